@@ -1,0 +1,40 @@
+// How a running ensemble listens to Python.
+#pragma once
+
+#include <cstdint>
+#include <exception>
+#include <utility>
+
+#include <pybind11/pybind11.h>
+
+namespace ridethrough::bindings {
+
+// An ensemble::Poll for a caller that has released the GIL: it looks for signals (Ctrl-C) and tells progress(done);
+// where that returns False the run stops and keeps what is finished. An exception stops it too, and is kept until the
+// caller holds the GIL again and calls rethrow(). Make and destroy it with the GIL held; pass it with std::ref.
+class PythonPoll {
+  public:
+    explicit PythonPoll(pybind11::object progress) : progress_(std::move(progress)) {}
+
+    bool operator()(std::int64_t done) {
+        const pybind11::gil_scoped_acquire gil;
+        if (kept_) return false;  // still waiting for the workers
+        try {
+            if (PyErr_CheckSignals() != 0) throw pybind11::error_already_set();
+            return progress_.is_none() || progress_(done).ptr() != Py_False;
+        } catch (...) {
+            kept_ = std::current_exception();
+            return false;
+        }
+    }
+
+    void rethrow() {
+        if (kept_) std::rethrow_exception(std::exchange(kept_, nullptr));
+    }
+
+  private:
+    pybind11::object progress_;
+    std::exception_ptr kept_;
+};
+
+}  // namespace ridethrough::bindings

@@ -1,0 +1,128 @@
+// Values of the core as Python objects and back.
+#include "bindings.hpp"
+
+namespace ridethrough::bindings {
+
+using namespace base;
+
+namespace {
+
+[[noreturn]] void refuse(const Schema& schema, const Field& field, py::handle value) {
+    std::string shown = py::cast<std::string>(py::repr(value));
+    if (shown.size() > 80) shown = shown.substr(0, 77) + "...";
+    throw_out_of_range(schema.name, field, shown);
+}
+
+// NumPy's scalars and fractions count as numbers; a bool does not.
+bool is_number(py::handle value) {
+    if (PyFloat_Check(value.ptr()) || PyLong_CheckExact(value.ptr())) return true;
+    return !PyBool_Check(value.ptr()) && py::isinstance(value, py::module_::import("numbers").attr("Real"));
+}
+
+// NumPy's bool is no subclass of Python's.
+bool is_flag(py::handle value) {
+    const auto name = py::cast<std::string>(py::type::of(value).attr("__name__"));
+    return PyBool_Check(value.ptr()) || name == "bool" || name == "bool_";
+}
+
+double to_number(const Schema& schema, const Field& field, py::handle value) {
+    if (!is_number(value)) refuse(schema, field, value);
+    const double x = PyFloat_AsDouble(value.ptr());
+    if (x == -1 && PyErr_Occurred()) {  // an int too large for a double
+        PyErr_Clear();
+        refuse(schema, field, value);
+    }
+    return x;
+}
+
+template <class Item, class Read>
+std::vector<Item> to_list(const Schema& schema, const Field& field, py::handle value, Read read) {
+    if (py::isinstance<py::str>(value) || !py::isinstance<py::sequence>(value)) refuse(schema, field, value);
+    std::vector<Item> out;
+    for (const py::handle item : value) out.push_back(read(item));
+    return out;
+}
+
+RecordPtr to_record(const Schema& schema, const Field& field, py::handle value) {
+    RecordPtr out;
+    if (!load_record(value, out)) refuse(schema, field, value);
+    return out;
+}
+
+Value to_value(const Schema& schema, const Field& field, py::handle value) {
+    if (value.is_none()) return std::monostate{};
+    switch (field.kind) {
+        case Kind::number:
+            if (py::isinstance<Spread>(value)) return py::cast<Spread>(value);
+            return to_number(schema, field, value);
+        case Kind::integer: return to_number(schema, field, value);
+        case Kind::flag:
+            if (!is_flag(value)) refuse(schema, field, value);
+            return py::cast<bool>(value);
+        case Kind::choice:
+        case Kind::text:
+            if (!py::isinstance<py::str>(value)) refuse(schema, field, value);
+            return py::cast<std::string>(value);
+        case Kind::numbers:
+            return to_list<double>(schema, field, value,
+                                   [&](py::handle item) { return to_number(schema, field, item); });
+        case Kind::record: return to_record(schema, field, value);
+        case Kind::records:
+            return to_list<RecordPtr>(schema, field, value,
+                                      [&](py::handle item) { return to_record(schema, field, item); });
+        case Kind::series: break;
+    }
+    if (!py::isinstance<Series>(value)) refuse(schema, field, value);
+    return SeriesPtr(py::cast<std::shared_ptr<Series>>(value));
+}
+
+}  // namespace
+
+bool load_record(py::handle source, RecordPtr& out) {
+    if (!py::isinstance<RecordObject>(source)) return false;
+    out = py::cast<const RecordObject&>(source).record;
+    return true;
+}
+
+py::object to_python(const RecordPtr& record) {
+    if (!record) return py::none();
+    const auto type = py::type::of<RecordObject>();
+    const py::object plain = py::cast(RecordObject{record});
+    const py::dict classes = type.attr("_classes");
+    const py::str name(record->schema().name);
+    if (!classes.contains(name)) return plain;
+    const py::object cls = classes[name];
+    py::object out = cls.attr("__new__")(cls);
+    type.attr("__init__")(out, plain);
+    return out;
+}
+
+py::object to_python(const Field& field, const Value& value) {
+    if (std::holds_alternative<std::monostate>(value)) return py::none();
+    switch (field.kind) {
+        case Kind::number:
+            if (const auto* spread = std::get_if<Spread>(&value)) return py::cast(*spread);
+            return py::float_(std::get<double>(value));
+        case Kind::integer: return py::int_(static_cast<long long>(std::get<double>(value)));
+        case Kind::flag: return py::bool_(std::get<bool>(value));
+        case Kind::choice:
+        case Kind::text: return py::str(std::get<std::string>(value));
+        case Kind::numbers: return py::tuple(py::cast(std::get<std::vector<double>>(value)));
+        case Kind::record: return to_python(std::get<RecordPtr>(value));
+        case Kind::records: return py::tuple(py::cast(std::get<std::vector<RecordPtr>>(value)));
+        case Kind::series: break;
+    }
+    return py::cast(std::const_pointer_cast<Series>(std::get<SeriesPtr>(value)));
+}
+
+Values to_values(const Schema& schema, const py::dict& given) {
+    Values out;
+    for (const auto& [key, value] : given) {
+        if (!py::isinstance<py::str>(key)) throw InputError(schema.name + ": names of fields are strings");
+        const Field& field = schema.field(py::cast<std::string>(key));
+        out.emplace(field.name, to_value(schema, field, value));
+    }
+    return out;
+}
+
+}  // namespace ridethrough::bindings

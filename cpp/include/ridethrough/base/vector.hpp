@@ -1,0 +1,218 @@
+// What a pack is stored in: one number, one processor register, or a tree of registers. Nothing but <cstdint> is
+// included and everything is inlined by force, see pack.hpp.
+#pragma once
+
+#include <cstdint>
+
+#define RT_INLINE inline __attribute__((always_inline))
+
+namespace ridethrough::base::detail {
+
+#if defined(__AVX512F__)
+constexpr int register_bytes = 64;
+#elif defined(__AVX2__)
+constexpr int register_bytes = 32;
+#else
+constexpr int register_bytes = 16;
+#endif
+
+// Two halves of a pack wider than a register. GCC 12 takes comparisons and selections of vectors wider than a
+// register one lane at a time (3 to 5 times slower), so a wide pack is built from whole registers instead.
+template <class Half>
+struct Wide {
+    Half low, high;
+};
+template <class Half>
+RT_INLINE Wide<Half> wide(Half low, Half high) {
+    return {low, high};
+}
+#define RT_EACH_HALF(op)                                                  \
+    template <class H>                                                    \
+    RT_INLINE auto operator op(Wide<H> a, Wide<H> b) {                    \
+        return wide(a.low op b.low, a.high op b.high);                    \
+    }                                                                     \
+    template <class H, class S>                                           \
+    RT_INLINE auto operator op(Wide<H> a, S b) {                          \
+        return wide(a.low op b, a.high op b);                             \
+    }
+RT_EACH_HALF(+)
+RT_EACH_HALF(-)
+RT_EACH_HALF(*)
+RT_EACH_HALF(/)
+RT_EACH_HALF(&)
+RT_EACH_HALF(|)
+RT_EACH_HALF(^)
+RT_EACH_HALF(<<)
+RT_EACH_HALF(>>)
+RT_EACH_HALF(<)
+RT_EACH_HALF(<=)
+RT_EACH_HALF(>)
+RT_EACH_HALF(>=)
+RT_EACH_HALF(==)
+#undef RT_EACH_HALF
+template <class H>
+RT_INLINE auto operator-(Wide<H> a) {
+    return wide(-a.low, -a.high);
+}
+
+template <class V>
+constexpr bool is_wide = false;
+template <class H>
+constexpr bool is_wide<Wide<H>> = true;
+
+template <class V, class T>
+RT_INLINE V broadcast(T x) {
+    if constexpr (is_wide<V>)
+        return {broadcast<decltype(V::low)>(x), broadcast<decltype(V::high)>(x)};
+    else
+        return x - V{};  // 0 + x would lose the sign of -0
+}
+template <class M, class V>
+RT_INLINE V pick(M mask, V a, V b) {
+    if constexpr (is_wide<V>)
+        return wide(pick(mask.low, a.low, b.low), pick(mask.high, a.high, b.high));
+    else
+        return mask ? a : b;
+}
+template <class To, class From>
+RT_INLINE To same_bits(From v) {
+    if constexpr (is_wide<From>)
+        return {same_bits<decltype(To::low)>(v.low), same_bits<decltype(To::high)>(v.high)};
+    else
+        return __builtin_bit_cast(To, v);
+}
+template <class V, class T>
+RT_INLINE V load(const T* p) {
+    V v;
+    if constexpr (is_wide<V>)
+        v = wide(load<decltype(v.low)>(p), load<decltype(v.high)>(p + sizeof(v.low) / sizeof(T)));
+    else
+        __builtin_memcpy(&v, p, sizeof(v));
+    return v;
+}
+template <class V, class T>
+RT_INLINE void store(V v, T* p) {
+    if constexpr (is_wide<V>) {
+        store(v.low, p);
+        store(v.high, p + sizeof(v.low) / sizeof(T));
+    } else {
+        __builtin_memcpy(p, &v, sizeof(v));
+    }
+}
+template <class V>
+RT_INLINE bool any_bit(V v) {
+    typedef std::uint64_t U2 __attribute__((vector_size(16)));
+    typedef std::uint64_t U4 __attribute__((vector_size(32)));
+    typedef std::uint64_t U8 __attribute__((vector_size(64)));
+    if constexpr (is_wide<V>) {
+        return any_bit(v.low | v.high);
+    } else if constexpr (sizeof(V) == 64) {
+        const auto u = __builtin_bit_cast(U8, v);
+        return any_bit(__builtin_shufflevector(u, u, 0, 1, 2, 3) | __builtin_shufflevector(u, u, 4, 5, 6, 7));
+    } else if constexpr (sizeof(V) == 32) {
+        const auto u = __builtin_bit_cast(U4, v);
+        return any_bit(__builtin_shufflevector(u, u, 0, 1) | __builtin_shufflevector(u, u, 2, 3));
+    } else if constexpr (sizeof(V) == 16) {
+        const auto u = __builtin_bit_cast(U2, v);
+        return (u[0] | u[1]) != 0;
+    } else {
+        bool found = false;
+        for (int i = 0; i < static_cast<int>(sizeof(V) / sizeof(v[0])); ++i) found |= v[i] != 0;
+        return found;
+    }
+}
+
+template <class T>
+struct IntOf;
+template <>
+struct IntOf<double> {
+    using Int = std::int64_t;
+    using Unsigned = std::uint64_t;
+};
+template <>
+struct IntOf<float> {
+    using Int = std::int32_t;
+    using Unsigned = std::uint32_t;
+};
+
+template <class E, int N, bool scalar = N == 1, bool wider = (N * sizeof(E) > register_bytes)>
+struct VectorOf {
+    typedef E type __attribute__((vector_size(N * sizeof(E))));
+};
+template <class E, int N>
+struct VectorOf<E, N, true, false> {
+    using type = E;
+};
+template <class E, int N>
+struct VectorOf<E, N, false, true> {
+    using type = Wide<typename VectorOf<E, N / 2>::type>;
+};
+
+template <class T, int N>
+struct Native {
+    static_assert((N & (N - 1)) == 0, "the width of a pack is a power of two");
+    using Vector = typename VectorOf<T, N>::type;
+    using IntVector = typename VectorOf<typename IntOf<T>::Int, N>::type;
+    using Bits = typename VectorOf<typename IntOf<T>::Unsigned, N>::type;
+    using Bool = decltype(Vector{} < Vector{});  // bool, or -1 and 0 in the lanes of an IntVector
+};
+
+// One root a lane; within a register the compiler joins them into one instruction.
+template <class V>
+RT_INLINE V square_root(V v) {
+    if constexpr (is_wide<V>) {
+        return wide(square_root(v.low), square_root(v.high));
+    } else {
+        V r = v;
+        for (int i = 0; i < static_cast<int>(sizeof(V) / sizeof(v[0])); ++i)
+            if constexpr (sizeof(v[0]) == 8)
+                r[i] = __builtin_sqrt(v[i]);
+            else
+                r[i] = __builtin_sqrtf(v[i]);
+        return r;
+    }
+}
+
+template <class V>
+struct HalfOf {
+    typedef decltype(+V{}[0]) type __attribute__((vector_size(sizeof(V) / 2)));
+};
+// Lane by lane to another number type; the two may fill a different count of registers.
+template <class To, class From>
+RT_INLINE To convert(From v) {
+    if constexpr (is_wide<From> && is_wide<To>) {
+        return {convert<decltype(To::low)>(v.low), convert<decltype(To::high)>(v.high)};
+    } else if constexpr (is_wide<To>) {
+        const auto halves = __builtin_bit_cast(Wide<typename HalfOf<From>::type>, v);
+        return {convert<decltype(To::low)>(halves.low), convert<decltype(To::high)>(halves.high)};
+    } else if constexpr (is_wide<From>) {
+        using Half = typename HalfOf<To>::type;
+        return __builtin_bit_cast(To, wide(convert<Half>(v.low), convert<Half>(v.high)));
+    } else {
+        return __builtin_convertvector(v, To);
+    }
+}
+
+template <class V>
+RT_INLINE auto lane(V v, int i) {
+    if constexpr (is_wide<V>) {
+        constexpr int half = static_cast<int>(sizeof(v.low) / sizeof(lane(v.low, 0)));
+        return i < half ? lane(v.low, i) : lane(v.high, i - half);
+    } else {
+        return v[i];
+    }
+}
+template <class V, class T>
+RT_INLINE void set_lane(V& v, int i, T x) {
+    if constexpr (is_wide<V>) {
+        constexpr int half = static_cast<int>(sizeof(v.low) / sizeof(T));
+        if (i < half)
+            set_lane(v.low, i, x);
+        else
+            set_lane(v.high, i - half, x);
+    } else {
+        v[i] = x;
+    }
+}
+
+}  // namespace ridethrough::base::detail

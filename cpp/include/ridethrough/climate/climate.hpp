@@ -1,0 +1,21 @@
+// The climate of a place: twelve normals and how the days vary about them.
+#pragma once
+
+#include <array>
+#include <memory>
+
+#include "ridethrough/base/record.hpp"
+#include "ridethrough/climate/record.hpp"
+
+namespace ridethrough::climate {
+
+const base::Schema& climate_schema();
+
+// Mean clearness of each month; 0 where the month is dark (under 0.5 MJ/m2 a day without an atmosphere).
+std::array<double, 12> mean_clearness(const base::Record& climate);
+// Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the season.
+std::array<double, 12> clearness_temp_corr(const base::Record& climate);
+// The measured hours, nullptr where the climate has none.
+std::shared_ptr<const HourlyRecord> hourly_record(const base::Record& climate);
+
+}  // namespace ridethrough::climate

@@ -1,0 +1,65 @@
+// Many trials of one trip: result columns, the hour-by-hour histogram of charge, sums that do not depend on threads.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <vector>
+
+#include "ridethrough/ensemble/run.hpp"
+#include "ridethrough/trip/run.hpp"
+
+namespace ridethrough::ensemble {
+
+// 59 bytes a trial.
+struct Columns {
+    std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
+    std::vector<float> lowest_charge;   // share of full
+    std::vector<float> hours_off;       // fridge without power
+    std::vector<float> warmest_food_c;
+    std::vector<float> hours_above_5c;
+    std::vector<float> hours_below_half;
+    std::vector<float> solar_wh, dc_dc_wh, mains_wh, curtailed_wh, fridge_wh, other_loads_wh, loss_wh;
+    std::vector<float> unserved_ah;
+    std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first
+    std::vector<std::uint16_t> days_full;
+
+    void resize(std::size_t trials);
+    std::size_t size() const { return device.size(); }
+};
+
+constexpr int kChargeBins = 200;  // of share of full, 0 to 1; below 0 and above 1 count in the end bins
+
+struct EnsembleOptions {
+    std::int64_t first_trial = 0;  // trials [first_trial, first_trial + trials)
+    std::int64_t trials = 0;
+    std::uint64_t seed = 0;
+    trip::Precision precision = trip::Precision::double_;
+    int width = 0;                 // lanes of a pack: 1 or 0 for the usual
+    RunOptions run;
+};
+
+struct EnsembleResult {
+    std::int64_t trials = 0;  // valid ones: fewer than asked for where the run was cancelled
+    bool cancelled = false;
+    Columns columns;
+    // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
+    std::vector<std::uint32_t> charge_histogram;
+    std::vector<double> load_ah;                  // mean per trial, by load
+    double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
+};
+
+EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, const EnsembleOptions& options,
+                        const Poll& poll);
+
+// Hourly paths of chosen trials: values[path][trial][hour].
+struct Traces {
+    int hours = 0, days = 0;
+    std::vector<trip::Path> paths;
+    std::vector<std::vector<double>> values;
+    std::vector<double> clearness;  // [trial][day]
+    std::vector<double> drawn;      // [trial][slot]
+};
+Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
+             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths);
+
+}  // namespace ridethrough::ensemble

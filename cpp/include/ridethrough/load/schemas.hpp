@@ -1,0 +1,17 @@
+// The fridge and the other loads of a van.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "ridethrough/base/record.hpp"
+
+namespace ridethrough::load {
+
+const base::Schema& fridge_schema();
+// Lights, WaterPump, Phones, Laptop, Fan, Heater, Standby, Inverter, Appliance: each has a `name`, unique in a van.
+std::span<const base::Schema* const> load_schemas();
+// Loads of a couple that uses little: the default of Van.loads.
+std::vector<base::RecordPtr> light_use_loads();
+
+}  // namespace ridethrough::load

@@ -1,0 +1,113 @@
+// Balance of the 12 V bus for one segment of constant switch positions, in lanes. Places: the battery posts, where the
+// chargers and the inverter are; the distribution, behind the shared cable; the fridge terminals, behind its branch.
+#pragma once
+
+#include "ridethrough/base/pack.hpp"
+
+namespace ridethrough::power {
+
+using base::any;
+using base::max;
+using base::min;
+using base::select;
+using base::sqrt;
+
+template <class V>
+struct BusInput {
+    V source_v;                  // battery voltage behind its resistance
+    V discharge_ohm, charge_ohm;
+    V shared_ohm, branch_ohm;
+    V distribution_a, posts_a;   // currents of the loads there
+    V fridge_w;                  // constant power at the fridge terminals, 0 while the compressor rests
+    V solar_w;                   // what the regulator could deliver at the posts
+    V dc_dc_a, mains_a;          // what these could deliver
+    V set_v;                     // voltage at which the chargers limit
+    V acceptance_a;              // most that the battery takes
+};
+
+template <class V>
+struct BusState {
+    V posts_v, distribution_v, fridge_v;
+    V battery_a;                 // out of the battery positive
+    V fridge_a;
+    V solar_a, dc_dc_a, mains_a; // taken
+    V resistance_ohm;            // of the battery, in the direction of the current
+    V overvoltage_v;             // of a battery held at the chargers' voltage, beyond resistance; 0 otherwise
+    typename V::Bool limited;    // chargers hold the voltage, the surplus is curtailed
+};
+
+// Below this voltage electronics limit their current instead of holding their power. Own choice, under every cut-out.
+constexpr double kCurrentLimitV = 8.5;
+
+namespace detail {
+// Current of the compressor behind its cable: constant power, and its current limit where the voltage is too low for
+// that. `slope` is its change per volt at the posts.
+template <class V>
+RT_INLINE V compressor_a(const BusInput<V>& in, V posts_v, V& slope) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), limit_a = in.fridge_w * V(T(1 / kCurrentLimitV));
+    const V open_v = posts_v - in.shared_ohm * in.distribution_a;
+    const V loop = in.shared_ohm + in.branch_ohm;
+    const auto holds = open_v >= V(T(kCurrentLimitV)) + limit_a * loop;
+    const V root = sqrt(max(open_v * open_v - V(T(4)) * in.fridge_w * loop, V(T(1))));
+    const V amps = select(holds, V(T(2)) * in.fridge_w / max(open_v + root, V(T(1))), limit_a);
+    slope = select(holds, -amps / root, zero);
+    return amps;
+}
+template <class V>
+RT_INLINE V regulator_a(const BusInput<V>& in, V posts_v, V& slope) {
+    using T = typename V::Scalar;
+    const V at_v = max(posts_v, V(T(kCurrentLimitV)));
+    const V amps = in.solar_w / at_v;
+    slope = select(posts_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
+    return amps;
+}
+}  // namespace detail
+
+template <class V>
+RT_INLINE BusState<V> balance(const BusInput<V>& in) {
+    using T = typename V::Scalar;
+    const V zero(T(0));
+    BusState<V> out;
+    V ignored;
+
+    // Could the chargers hold their voltage and still give all that is asked for?
+    const V held_v = max(in.set_v, in.source_v);
+    const V accept = min(in.acceptance_a, max(in.set_v - in.source_v, zero) / in.charge_ohm);
+    const V held_load = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored);
+    const V held_supply = detail::regulator_a(in, held_v, ignored) + in.dc_dc_a + in.mains_a;
+    out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
+
+    // Otherwise Kirchhoff at the posts, by Newton: v = source - r (load(v) - supply(v)). The start is within millivolts
+    // and the curvature tiny, so three steps leave rounding only.
+    const V fixed = in.distribution_a + in.posts_a - in.dc_dc_a - in.mains_a;
+    const V guess = fixed + (in.fridge_w - in.solar_w) / in.source_v;
+    const V ohm = select(guess < zero, in.charge_ohm, in.discharge_ohm);
+    V v = in.source_v - ohm * guess;
+    for (int i = 0; i < 3; ++i) {
+        V fridge_slope, solar_slope;
+        const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(in, v, solar_slope);
+        v -= (v - in.source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
+    }
+    out.posts_v = select(out.limited, held_v, v);
+
+    out.fridge_a = detail::compressor_a(in, out.posts_v, ignored);
+    const V load = in.distribution_a + in.posts_a + out.fridge_a;
+    const V solar_most = detail::regulator_a(in, out.posts_v, ignored);
+    // Curtailed: solar is taken first, then what the drive gives, then the mains.
+    V rest = load + accept;
+    out.solar_a = select(out.limited, min(solar_most, rest), solar_most);
+    rest -= out.solar_a;
+    out.dc_dc_a = select(out.limited, min(in.dc_dc_a, rest), in.dc_dc_a);
+    rest -= out.dc_dc_a;
+    out.mains_a = select(out.limited, min(in.mains_a, rest), in.mains_a);
+    out.battery_a = load - out.solar_a - out.dc_dc_a - out.mains_a;
+    out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
+    out.overvoltage_v =
+        select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
+    out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
+    out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
+    return out;
+}
+
+}  // namespace ridethrough::power

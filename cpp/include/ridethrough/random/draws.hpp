@@ -1,0 +1,102 @@
+// What a 64-bit word of a stream means: its high half n gives one normal, the inverse distribution function at
+// u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every draw takes one word, whatever its value.
+// Templates may be compiled for several instruction sets in one program: see base/pack.hpp.
+#pragma once
+
+#include "ridethrough/base/normal.hpp"
+
+namespace ridethrough::random {
+
+// Part of every digest: raise it when the meaning of a word changes.
+inline constexpr int kLayoutVersion = 1;
+
+namespace detail {
+
+// 32-bit numbers n as n + 1/2, rounded once. In float by two halves of 16 bits: the sum is the only rounding.
+template <class V, class Bits>
+RT_INLINE V half_above(Bits n) {
+    using F = base::detail::Format<typename V::Scalar>;
+    const auto integer_magic = V(F::integer_magic);
+    if constexpr (sizeof(typename V::Scalar) == 8) {
+        return V::from_bits(n | integer_magic.bits()) - V(0x1p52 - 0.5);
+    } else {
+        const V high = V::from_bits((n >> 16) | integer_magic.bits()) - integer_magic;
+        const V low = V::from_bits((n & 0xffffu) | integer_magic.bits()) - integer_magic;
+        return high * V(65536.0f) + (low + V(0.5f));
+    }
+}
+
+// The high or low 32 bits of V::width words, one a lane.
+template <class V>
+RT_INLINE typename V::Bits half_words(const std::uint64_t* words, bool high) {
+    using Wide = base::Pack<double, V::width>;
+    typename Wide::Bits w;
+    if constexpr (V::width == 1)
+        w = *words;
+    else
+        w = base::detail::load<typename Wide::Bits>(words);
+    w = high ? w >> 32 : w & std::uint64_t(0xffffffff);
+    if constexpr (sizeof(typename V::Scalar) == 8)
+        return w;
+    else if constexpr (V::width == 1)
+        return static_cast<std::uint32_t>(w);
+    else
+        return base::detail::convert<typename V::Bits>(w);
+}
+
+}  // namespace detail
+
+// Uniform in (0, 1) from the low half of V::width words. In float u is rounded to nearest and then kept at or below
+// 1 - 2^-24, the largest float under 1 (only n >= 2^32 - 128 would round to 1); the smallest is 2^-33, never 0.
+template <class V>
+RT_INLINE V uniform_of(const std::uint64_t* words) {
+    using T = typename V::Scalar;
+    const V u = detail::half_above<V>(detail::half_words<V>(words, false)) * V(T(0x1p-32));
+    if constexpr (sizeof(T) == 8)
+        return u;
+    else
+        return min(u, V(0x1.fffffep-1f));
+}
+
+// Standard normal from the high half of V::width words. The tail min(u, 1 - u) is built from the integer, so that float
+// keeps its digits at both ends; |z| <= 6.34.
+template <class V>
+RT_INLINE V normal_of(const std::uint64_t* words) {
+    using T = typename V::Scalar;
+    using Unsigned = typename base::detail::Format<T>::Bits;
+    const auto n = detail::half_words<V>(words, true);
+    const auto upper = n >> 31;  // 1 where u > 1/2
+    // 31-bit distance from the nearer end; all-ones times `upper` reverses the upper half.
+    const auto from_end = (n ^ (upper * Unsigned(0xffffffff))) & Unsigned(0x7fffffff);
+    const V tail = detail::half_above<V>(from_end) * V(T(0x1p-32));
+    // |q| = 1/2 - tail from its own integer, for the digits near the middle.
+    const V size = detail::half_above<V>(from_end ^ Unsigned(0x7fffffff)) * V(T(0x1p-32));
+    constexpr int to_sign = 8 * static_cast<int>(sizeof(T)) - 1;
+    const V q = V::from_bits(size.bits() | ((upper ^ Unsigned(1)) << to_sign));
+    return base::normal_deviate(q, tail);
+}
+
+// A count by inverse distribution function: Poisson with the given mean, what lies above max_count counted as
+// max_count. One uniform whatever the count. Means up to 80 (in float exp(-mean) leaves the range above 87). The search
+// also ends where a further term no longer moves the sum, so that a sum rounded below u cannot run on to max_count.
+template <class V>
+RT_INLINE V count_of(V u, V mean_count, int max_count) {
+    using T = typename V::Scalar;
+    constexpr T negligible = sizeof(T) == 8 ? T(0x1p-53) : T(0x1p-24);
+    V chance = exp(-mean_count), cumulative = chance, count = T(0);
+    for (int k = 1; k <= max_count; ++k) {
+        const auto more = (u > cumulative) & (chance > cumulative * V(negligible));
+        if (!any(more)) break;
+        count += select(more, V(T(1)), V(T(0)));
+        chance *= mean_count / V(T(k));
+        cumulative += chance;
+    }
+    return count;
+}
+
+// The same for one word or one lane, compiled once.
+double uniform(std::uint64_t word);
+double normal(std::uint64_t word);
+int count_of(double u, double mean_count, int max_count);  // InputError unless 0 < u < 1, mean 0..80, max >= 0
+
+}  // namespace ridethrough::random

@@ -1,0 +1,37 @@
+// Geometry of a fixed plane: what of the beam, the sky and the ground reaches it, against the horizontal.
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "ridethrough/climate/plane_factors.hpp"
+#include "ridethrough/sun/sky.hpp"
+
+namespace ridethrough::solar {
+
+struct Plane {
+    double tilt_deg = 0;       // 0 flat, 90 upright
+    double azimuth_deg = 180;  // the way it faces, clockwise from north
+};
+
+// Losses at glancing incidence: ASHRAE 93 with b0 = 0.05, 1 - b0 (1/cos - 1), not below 0.
+double incidence_modifier(double cos_incidence);
+// The same averaged over the sky dome and over the ground, by the effective angles of Brandemuehl & Beckman 1980
+// (D&B 5.4.1, 5.4.2; from memory).
+double sky_modifier(double tilt_deg);
+double ground_modifier(double tilt_deg);
+
+// Plane over horizontal beam in each clock hour, both summed over the hour's sub-samples with the Sun up.
+std::array<double, 24> beam_factor(const sun::SkyDay& sky, const Plane& plane, bool with_modifier = true);
+double sky_factor(const Plane& plane, bool with_modifier = true);     // (1 + cos tilt)/2
+double ground_factor(const Plane& plane, bool with_modifier = true);  // (1 - cos tilt)/2; times the albedo
+
+// The factors of each hour of `days`, in order.
+climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo = 0.2);
+
+// Isotropic sky (Liu & Jordan 1963; D&B 2.15.1): irradiation of the plane from its three parts, no modifier.
+double isotropic(double beam, double diffuse, double albedo, double beam_ratio, double tilt_deg);
+// Monthly mean beam ratio of a plane facing the equator (Klein 1977; D&B 2.19.3a).
+double monthly_beam_ratio(double latitude_deg, double declination_rad, double tilt_deg);
+
+}  // namespace ridethrough::solar

@@ -1,0 +1,24 @@
+// Diffuse share of global irradiation from the clearness index: Erbs, Klein & Duffie 1982 (Solar Energy 28, 293-302;
+// D&B 2.10.1, 2.11.1, 2.12.1). The hourly one is also a lane template, for the simulation.
+#pragma once
+
+#include "ridethrough/base/pack.hpp"
+
+namespace ridethrough::sun {
+
+template <class V>
+RT_INLINE V diffuse_share_hourly(V kt) {
+    using T = typename V::Scalar;
+    const V low = V(T(1)) - V(T(0.09)) * kt;
+    const V middle =
+        V(T(0.9511)) +
+        kt * (V(T(-0.1604)) + kt * (V(T(4.388)) + kt * (V(T(-16.638)) + kt * V(T(12.336)))));
+    return select(kt <= V(T(0.22)), low, select(kt <= V(T(0.8)), middle, V(T(0.165))));
+}
+double diffuse_share_hourly(double kt);
+
+// `sunset_rad`: the day's (the month's mean day's) sunset hour angle; the two seasons part at 81.4 degrees.
+double diffuse_share_daily(double kt, double sunset_rad);
+double diffuse_share_monthly(double kt, double sunset_rad);  // published for .3 to .8; held at its ends outside
+
+}  // namespace ridethrough::sun

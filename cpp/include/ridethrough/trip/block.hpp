@@ -1,0 +1,268 @@
+// One pack of trials from the trip's start to its end: the hourly kernel. It reads a plan, the drawn words and the
+// drawn parameters, and writes results through plain pointers; it allocates nothing.
+#pragma once
+
+#include <atomic>
+
+#include "ridethrough/random/draws.hpp"
+#include "ridethrough/solar/array.hpp"
+#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/slots.hpp"
+#include "ridethrough/trip/step.hpp"
+
+namespace ridethrough::trip {
+
+constexpr int kMostDoorOpenings = 160;
+
+// Memory for one pack of trials, sized by the plan.
+template <class V>
+struct Workspace {
+    const std::uint64_t* words;       // see Plan
+    V* slots;                         // [slots] drawn for the trial; day slots are overwritten each day
+    const V* day_values;              // [days][day_slots]
+    const std::int32_t* replay_start; // [lanes]
+    V *clearness, *air_mean_c;        // [days]
+    V* bins;                          // [6][2 per_day]
+};
+
+template <class V>
+struct Outputs {
+    V* columns;           // [kColumns]
+    V* load_ah;           // [loads] asked for within the trip
+    V* ledger_miss;       // [2] charge, energy: relative
+    V* paths[kPaths];     // [hours] each, or null
+};
+
+namespace detail {
+
+template <class T, class V>
+RT_INLINE void trial_constants(const Plan<T>& plan, const V* x, TrialConstants<V>& c) {
+    const V milli(T(0.001));
+    auto& b = c.battery;
+    b.capacity_ah = x[kCapacityAh] * x[kStateOfHealth];
+    b.q_max_ah = b.capacity_ah * V(plan.q_max_per_capacity);
+    b.resistance_ohm = x[kResistance] * milli * V(T(100)) / x[kCapacityAh];
+    b.offset_v = x[kRestOffset];
+    b.polarisation = x[kPolarisation];
+    b.capacity_factor_0c = x[kCapacityFactor0c];
+    b.acceptance = x[kAcceptance];
+    b.coulombic = x[kCoulombic];
+    auto& f = c.fridge;
+    f.ua_w_per_k = x[kUa] * x[kHeatLeakFactor];
+    f.capacity_wh_per_k = x[kHeatCapacity] * V(T(1.0 / 3.6));
+    f.compressor_w = x[kCompressorW];
+    f.carnot_share = x[kCarnotShare];
+    f.carnot_share_loss_per_k = V(plan.carnot_loss_per_k);
+    f.vent_rise_k = x[kVentRise];
+    f.low_c = V(plan.set_point_c - plan.hysteresis_k);
+    f.high_c = V(plan.set_point_c + plan.hysteresis_k);
+    c.shared_ohm = x[kSharedMohm] * milli;
+    c.branch_ohm = x[kBranchMohm] * milli;
+    c.cutout_v = x[kFridgeCutoutV];
+    c.restart_v = x[kFridgeRestartV];
+    c.disconnect_v = x[kDisconnectV];
+    c.reconnect_v = x[kReconnectV];
+    c.wakes_itself = x[kWakesItself] > V(T(0.5));
+}
+
+template <class T, class V>
+RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants<V>& c, V inside_c, V battery_c,
+                           TrialState<V>& s) {
+    using Bool = typename V::Bool;
+    const V zero(T(0));
+    s.battery = {x[kStartCharge] * c.battery.q_max_ah, zero, zero, battery_c};
+    s.inside_c = inside_c;
+    s.food_wh = s.absorbed_h = zero;
+    s.waited_h = V(plan.restart_wait_h);
+    s.running = s.fridge_open = s.system_open = s.bus_open = s.floating = s.full_today = Bool::all(false);
+    for (V& column : s.column) column = zero;
+    s.column[kLowestCharge] = x[kStartCharge];
+    s.column[kWarmestFoodC] = inside_c;
+    s.column[kFirstCutoutH] = V(T(1e30));
+    s.in_ah = s.out_ah = s.stored_ah = s.source_wh = s.chemical_wh = s.wiring_wh = s.battery_loss_wh = zero;
+}
+
+// Output current of the DC-DC charger on a drive: all or nothing, by its input voltage under load.
+template <class V>
+RT_INLINE V dc_dc_current_a(const V* x) {
+    using T = typename V::Scalar;
+    const V input_w = x[kDcDcA] * V(T(13.8)) / x[kDcDcEfficiency];
+    const V left = x[kAlternatorV] * x[kAlternatorV] - V(T(0.004)) * x[kSupplyMohm] * input_w;
+    const V input_v = V(T(0.5)) * (x[kAlternatorV] + sqrt(max(left, V(T(0)))));
+    return select((left > V(T(0))) & (input_v >= x[kLockoutV]), x[kDcDcA], V(T(0)));
+}
+
+template <class T, class V>
+RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
+                       const load::DayBins<V>& bins, V* load_ah) {
+    const int offset = day * plan.per_day - plan.first_step;  // of today's first bin in the trip's steps
+    const int from = offset < 0 ? -offset : 0, to = plan.steps - offset;
+    const V habits = ws.slots[kHabitsScale];
+    const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h};
+    for (int i = 0; i < plan.events; ++i)
+        load::lay_events(plan.event[i], clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to,
+                         load_ah[plan.event[i].load]);
+    const int hour_bins = plan.per_day / 24;
+    const V step(plan.step_h);
+    for (int k = from; k < plan.per_day && k < to; ++k) {
+        V steady(T(0));
+        for (int i = 0; i < plan.standbys; ++i) {
+            const V a = ws.slots[plan.standby[i].current_slot];
+            load_ah[plan.standby[i].load] += a * step;
+            steady += a;
+        }
+        for (int i = 0; i < plan.fans; ++i) {
+            const auto& f = plan.fan[i];
+            const int h = k / hour_bins;
+            const V cabin = weather.air[h] + ws.slots[kSunRise] * weather.ghi[h] + ws.slots[kLivedInRise];
+            const V a = ws.slots[f.current_slot] *
+                        clamp((cabin - V(f.starts_c)) * V(T(1) / (f.full_c - f.starts_c)), V(T(0)), V(T(1)));
+            load_ah[f.load] += a * step;
+            steady += a;
+        }
+        bins.distribution_a[k] += steady;
+    }
+}
+
+}  // namespace detail
+
+// False where `stop` was raised: the pack's results are then not to be used.
+template <class T, class V>
+inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Outputs<V>& out,
+                          const std::atomic<bool>* stop) {
+    using Bool = typename V::Bool;
+    constexpr int lanes = V::width;
+    const V zero(T(0)), one(T(1));
+    V* x = ws.slots;
+
+    if (!plan.replay) {
+        const climate::WeatherInputs<V> inputs{x[kClearnessLag1], V(plan.air_temp_lag1), x[kGhiScale]};
+        climate::daily_weather(plan.weather, inputs, ws.words + plan.clearness_word * lanes,
+                               ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
+    }
+    const int span = 2 * plan.per_day;
+    const load::DayBins<V> bins{plan.per_day,      plan.step_h,        ws.bins,            ws.bins + span,
+                                ws.bins + 2 * span, ws.bins + 3 * span, ws.bins + 4 * span, ws.bins + 5 * span};
+    bins.clear(0, span);
+    for (int i = 0; i < plan.loads; ++i) out.load_ah[i] = zero;
+
+    TrialConstants<V> c;
+    TrialState<V> s{};
+    detail::trial_constants(plan, x, c);
+    const V battery_lag = one - base::exp(-V(plan.step_h) / x[kThermalLag]);
+    const int hour_steps = plan.per_day / 24;
+    V start_q = zero;
+
+    climate::HourlyWeather<V> weather;
+    int step = 0;
+    for (int day = 0; day < plan.days; ++day) {
+        if (stop && stop->load(std::memory_order_relaxed)) return false;
+        for (int i = 0; i < plan.day_slots; ++i) x[plan.day_slot[i]] = ws.day_values[day * plan.day_slots + i];
+        if (plan.replay) {
+            climate::replay_weather(plan.record, day, ws.replay_start, weather);
+        } else {
+            const V* mean = ws.air_mean_c;
+            const int before = day > 0 ? day - 1 : 0, after = day + 1 < plan.days ? day + 1 : day;
+            climate::hourly_weather(plan.weather, day, ws.clearness[day], mean[before], mean[day], mean[after],
+                                    ws.words + (plan.cloud_word + 24 * day) * lanes, weather);
+        }
+        if (day > 0) bins.next_day();
+        detail::lay_day(plan, ws, day, weather, bins, out.load_ah);
+
+        const std::uint64_t* fridge_word = ws.words + (plan.fridge_word + 2 * day) * lanes;
+        const V openings = random::count_of(random::uniform_of<V>(fridge_word), x[kDoorOpenings], kMostDoorOpenings);
+        const V door_w_per_k = openings * V(plan.door_opening_wh_per_k / (plan.bedtime_h - plan.wake_h));
+        const V drive_a = detail::dc_dc_current_a(x);
+        const solar::ArrayTrial<V> array{x[kRatedW], one - x[kDirtLoss],
+                                         (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
+                                         x[kShadeBeam], x[kShadeSky], V(plan.cell_rise_k_per_w_m2)};
+
+        V solar_w = zero, cabin = zero, battery_air = zero;
+        const int first = day == 0 ? plan.first_step : 0;
+        for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
+            const int hour = k / hour_steps;
+            if (k == first || k % hour_steps == 0) {
+                cabin = weather.air[hour] + x[kSunRise] * weather.ghi[hour] + x[kLivedInRise];
+                battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
+                solar_w = solar::array_power_w(array, weather.beam[hour], weather.sky[hour], weather.air[hour]);
+            }
+            if (step == 0) {
+                const V u = random::uniform_of<V>(fridge_word + lanes);
+                detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air, s);
+                start_q = s.battery.q_ah;
+            }
+            if (k == 0) {  // a new day
+                s.column[kDaysFull] += select(s.full_today, one, zero);
+                s.full_today = s.floating = Bool::all(false);
+                s.absorbed_h = zero;
+            }
+            s.battery.temp_c += (battery_air - s.battery.temp_c) * battery_lag;
+            const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
+            if (plan.warm_food[step] > T(0))
+                s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
+            const V food_wh = s.food_wh * V(plan.food_release);
+            s.food_wh -= food_wh;
+            V heat_w = food_wh * V(T(1) / plan.step_h);
+            if (waking) heat_w += door_w_per_k * max(cabin - V(plan.set_point_c), zero);
+
+            StepInput<V> in;
+            in.distribution_a = bins.distribution_a[k];
+            in.posts_a = bins.posts_a[k];
+            in.event_a = bins.event_a[k];
+            in.event_on_h = bins.event_on_h[k];
+            in.event_off_h = bins.event_off_h[k];
+            in.event_at_posts = bins.event_at_posts[k];
+            in.solar_w = solar_w;
+            in.driving = plan.drive[step] > T(0);
+            in.powered = plan.powered[step] > T(0);
+            in.dc_dc_a = drive_a * V(plan.drive[step]);
+            in.mains_a = x[kMainsA] * V(plan.powered[step]);
+            in.waking = waking;
+            in.cabin_c = cabin;
+            in.heat_w = heat_w;
+            in.from_start_h = V(T(step) * plan.step_h);
+
+            const int trip_hour = step / hour_steps;
+            StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
+            run_step(plan, c, in, s, out.paths[kPathPostsV] ? &means : nullptr);
+
+            const auto last_of_hour = (step + 1) % hour_steps == 0;
+            const auto level = [&](Path p, V value) {
+                if (out.paths[p] && last_of_hour) out.paths[p][trip_hour] = value;
+            };
+            const auto mean_of_hour = [&](Path p, V value) {
+                if (!out.paths[p]) return;
+                if (step % hour_steps == 0) out.paths[p][trip_hour] = zero;
+                out.paths[p][trip_hour] += value;  // step hours times level
+            };
+            level(kPathCharge, s.battery.q_ah / c.battery.q_max_ah);
+            level(kPathFridgeC, s.inside_c);
+            level(kPathAirC, weather.air[hour]);
+            level(kPathCabinC, cabin);
+            level(kPathBatteryC, s.battery.temp_c);
+            level(kPathGhi, weather.ghi[hour]);
+            mean_of_hour(kPathPostsV, means.posts_v);
+            mean_of_hour(kPathFridgeV, means.fridge_v);
+            mean_of_hour(kPathSolarW, means.solar_w);
+            mean_of_hour(kPathDcDcW, means.dc_dc_w);
+            mean_of_hour(kPathMainsW, means.mains_w);
+            mean_of_hour(kPathCurtailedW, means.curtailed_w);
+            mean_of_hour(kPathFridgeW, means.fridge_w);
+            mean_of_hour(kPathOtherLoadsW, means.other_w);
+            mean_of_hour(kPathBatteryA, means.battery_a);
+            mean_of_hour(kPathFridgeOff, means.off);
+        }
+    }
+    s.column[kDaysFull] += select(s.full_today, one, zero);
+    s.column[kLossWh] = s.wiring_wh + s.battery_loss_wh;
+    for (int i = 0; i < kColumns; ++i) out.columns[i] = s.column[i];
+
+    // What the ledgers miss, relative to what went through them.
+    out.ledger_miss[0] = abs(start_q - s.out_ah + s.stored_ah - s.battery.q_ah) /
+                         (start_q + s.out_ah + s.in_ah + one);
+    const V used_wh = s.column[kFridgeWh] + s.column[kOtherLoadsWh] + s.column[kLossWh];
+    out.ledger_miss[1] = abs(s.source_wh + s.chemical_wh - used_wh) / (s.source_wh + abs(s.chemical_wh) + used_wh + one);
+    return true;
+}
+
+}  // namespace ridethrough::trip

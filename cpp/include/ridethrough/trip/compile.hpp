@@ -1,0 +1,78 @@
+// Van and trip, validated and reduced to the plan that the kernel reads. Immutable once made.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ridethrough/base/record.hpp"
+#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/slots.hpp"
+
+namespace ridethrough::trip {
+
+// A number of the kernel: a constant, or a spread drawn under its own purpose.
+struct SlotDraw {
+    std::string path;  // "battery.capacity_ah"
+    double constant = 0;
+    std::optional<base::Spread> spread;
+    double low = 0, high = 0;
+    bool daily = false;
+    std::uint32_t purpose = 0;
+};
+
+// Words that one purpose takes: `words_a_day` for each day, first at `first_word`.
+struct WordPlan {
+    std::string name;
+    std::uint32_t purpose = 0;
+    int words_a_day = 0;
+    int first_word = 0;
+};
+
+// The arrays behind a Plan<T>.
+template <class T>
+struct Tables;
+
+class Compiled {
+  public:
+    // InputError where something is missing or does not fit.
+    Compiled(base::RecordPtr van, base::RecordPtr trip);
+    ~Compiled();
+    Compiled(const Compiled&) = delete;
+    Compiled& operator=(const Compiled&) = delete;
+
+    template <class T>
+    const Plan<T>& plan() const;
+
+    const std::vector<SlotDraw>& slots() const { return slots_; }
+    const std::vector<int>& day_slots() const { return day_slots_; }
+    const std::vector<WordPlan>& words() const { return words_; }
+    int total_words() const { return total_words_; }
+    int days() const { return days_; }
+    int hours() const { return hours_; }
+    double utc_offset_h() const { return utc_offset_h_; }
+    int first_day() const { return first_day_; }
+    double start_hour() const { return start_hour_; }
+    const std::vector<std::string>& load_names() const { return load_names_; }
+    const std::vector<std::string>& warnings() const { return warnings_; }
+    const std::vector<std::int32_t>& replay_starts() const { return replay_starts_; }
+    bool replay() const { return !replay_starts_.empty(); }
+    // Starts whose trip crosses a joint between months of different years in the record.
+    int starts_over_a_splice() const { return starts_over_a_splice_; }
+
+  private:
+    struct Builder;
+    std::vector<SlotDraw> slots_;
+    std::vector<int> day_slots_;
+    std::vector<WordPlan> words_;
+    int total_words_ = 0, days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
+    double utc_offset_h_ = 0, start_hour_ = 0;
+    std::vector<std::string> load_names_, warnings_;
+    std::vector<std::int32_t> replay_starts_;
+    std::unique_ptr<const Tables<double>> double_;
+    std::unique_ptr<const Tables<float>> single_;
+};
+
+}  // namespace ridethrough::trip

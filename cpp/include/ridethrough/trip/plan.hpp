@@ -1,0 +1,86 @@
+// A validated van and trip, reduced to plain numbers for the hourly kernel. T is the kernel's number type. Arrays are
+// owned by Compiled (compile.hpp) and immutable; many threads read one plan.
+#pragma once
+
+#include <cstdint>
+
+#include "ridethrough/climate/weather.hpp"
+#include "ridethrough/load/events.hpp"
+#include "ridethrough/power/battery.hpp"
+
+namespace ridethrough::trip {
+
+// A load that follows the cabin's heat.
+template <class T>
+struct FanPlan {
+    int load, current_slot;
+    T starts_c, full_c;
+};
+// A load that is always on.
+struct StandbyPlan {
+    int load, current_slot;
+};
+
+enum Source : int { kSolar, kDcDc, kMains, kSources };
+
+template <class T>
+struct Stages {
+    T absorption_v, float_v, absorption_limit_h, tail_c_rate;
+};
+
+template <class T>
+struct Plan {
+    int days = 0;            // calendar days touched
+    int per_day = 24;        // steps a day
+    int first_step = 0;      // step of day 0 in which the trip starts
+    int steps = 0;           // simulated
+    T step_h = 1;
+    bool replay = false;
+
+    power::BatteryKind<T> battery{};
+    Stages<T> stages[kSources]{};
+    bool has_disconnect = false;
+    T disconnect_delay_h = 0;
+
+    T set_point_c = 0, hysteresis_k = 0, carnot_loss_per_k = 0, cell_rise_k_per_w_m2 = 0;
+    T door_opening_wh_per_k = 0, fridge_delay_h = 0, restart_wait_h = 0;
+    T food_release = 0;  // share of the warm food's heat that flows into the box in a step
+    T q_max_per_capacity = 1;  // both wells per Ah of 20-hour capacity
+
+    T wake_h = 7, bedtime_h = 22;
+    const T* dusk_h = nullptr;      // [days]
+    const T* dawn_h = nullptr;      // [days]
+    const T* drive = nullptr;       // [steps] share of the step
+    const T* powered = nullptr;     // [steps] share of the step
+    const T* warm_food = nullptr;   // [steps] 1 where warm food goes in
+
+    int loads = 0, events = 0, fans = 0, standbys = 0, slots = 0;
+    const load::EventPlan<T>* event = nullptr;
+    const FanPlan<T>* fan = nullptr;
+    const StandbyPlan* standby = nullptr;
+
+    int day_slots = 0;              // slots drawn anew each day
+    const int* day_slot = nullptr;  // [day_slots]
+
+    // Each purpose's words stand together, day after day; here is where each purpose starts.
+    int clearness_word = 0, temperature_word = 0, cloud_word = 0, fridge_word = 0;
+
+    climate::WeatherView<T> weather{};
+    climate::ReplayView<T> record{};
+    T air_temp_lag1 = 0;
+};
+
+// Per-trial results, one array each; energies in Wh, at the posts for sources and at their own terminals for loads.
+enum Column : int {
+    kFirstCutoutH, kLowestCharge, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf, kSolarWh, kDcDcWh, kMainsWh,
+    kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh, kUnservedAh, kDevice, kDaysFull, kColumns
+};
+enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
+
+// Hourly paths that may be asked for.
+enum Path : int {
+    kPathCharge, kPathPostsV, kPathFridgeV, kPathFridgeC, kPathAirC, kPathCabinC, kPathBatteryC, kPathGhi, kPathSolarW,
+    kPathDcDcW, kPathMainsW, kPathCurtailedW, kPathFridgeW, kPathOtherLoadsW, kPathBatteryA, kPathFridgeOff, kPaths
+};
+
+}  // namespace ridethrough::trip

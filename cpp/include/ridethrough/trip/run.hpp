@@ -1,0 +1,42 @@
+// Runs packs of trials of one compiled trip: draws their words and parameters, calls the kernel, hands out results.
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <cstdint>
+#include <memory>
+#include <span>
+
+#include "ridethrough/trip/compile.hpp"
+
+namespace ridethrough::trip {
+
+enum class Precision { single_, double_ };
+
+using PathsWanted = std::array<bool, kPaths>;
+
+// One thread's worker; not shared. Any trials may be run in any order: a trial's results depend on its number alone.
+class PackRunner {
+  public:
+    virtual ~PackRunner() = default;
+    virtual int lanes() const = 0;
+    // At most lanes() trials. False where `stop` was raised.
+    virtual bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) = 0;
+
+    virtual double column(Column c, int lane) const = 0;
+    virtual double load_ah(int load, int lane) const = 0;
+    virtual double charge_miss(int lane) const = 0;
+    virtual double energy_miss(int lane) const = 0;
+    virtual double path(Path p, int hour, int lane) const = 0;
+    // Daily clearness of the pack's trials; 0 where the weather is replayed.
+    virtual double clearness(int day, int lane) const = 0;
+    // What the trial drew for a slot (a daily one: of its last day).
+    virtual double drawn(int slot, int lane) const = 0;
+    virtual std::int32_t replay_start(int lane) const = 0;
+};
+
+// width: lanes of a pack, 1 (the plain reference) or the precision's own width (0).
+std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed,
+                                        Precision precision, int width, const PathsWanted& paths);
+
+}  // namespace ridethrough::trip

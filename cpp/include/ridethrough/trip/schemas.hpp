@@ -1,0 +1,12 @@
+// Van, site and trip: what `simulate` is given.
+#pragma once
+
+#include "ridethrough/base/record.hpp"
+
+namespace ridethrough::trip {
+
+const base::Schema& van_schema();
+const base::Schema& site_schema();
+const base::Schema& trip_schema();
+
+}  // namespace ridethrough::trip

@@ -1,0 +1,255 @@
+// One step of the trip in lanes, cut in time order at the thermostat's switches and at the start and end of the step's
+// largest event. Each segment has its real current and exact ampere-hours; volts are tested at its end.
+#pragma once
+
+#include "ridethrough/load/fridge.hpp"
+#include "ridethrough/power/battery.hpp"
+#include "ridethrough/power/bus.hpp"
+#include "ridethrough/trip/plan.hpp"
+
+namespace ridethrough::trip {
+
+using base::all;
+using base::any;
+using base::clamp;
+using base::max;
+using base::min;
+using base::select;
+
+// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments.
+constexpr int kMostSegments = 10;
+// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
+// (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
+constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
+// A lithium battery has no slack below empty: the step is cut where it is about to get there.
+constexpr double kLithiumEmptyShare = 0.004, kShortestEmptyH = 0.02;
+
+template <class V>
+struct TrialConstants {
+    power::BatteryTrial<V> battery;
+    load::FridgeTrial<V> fridge;
+    V shared_ohm, branch_ohm, cutout_v, restart_v, disconnect_v, reconnect_v;
+    typename V::Bool wakes_itself;
+};
+
+template <class V>
+struct TrialState {
+    power::BatteryState<V> battery;
+    V inside_c, food_wh, waited_h, absorbed_h;
+    typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
+    // What the trial comes to.
+    V column[kColumns];
+    // Both ledgers: charge, and energy at the bus.
+    V in_ah, out_ah, stored_ah, source_wh, chemical_wh, wiring_wh, battery_loss_wh;
+};
+
+// What the step is given: constant over it.
+template <class V>
+struct StepInput {
+    V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
+    V solar_w, dc_dc_a, mains_a;
+    bool driving, powered, waking;
+    V cabin_c, heat_w;
+    V from_start_h;     // hours since the trip's start
+};
+
+template <class V>
+struct StepMeans {  // means over the step, for paths
+    V posts_v, fridge_v, solar_w, dc_dc_w, mains_w, curtailed_w, fridge_w, other_w, battery_a, off;
+};
+
+template <class T, class V>
+RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const StepInput<V>& in, TrialState<V>& s,
+                        StepMeans<V>* means) {
+    using Bool = typename V::Bool;
+    const V zero(T(0)), one(T(1)), whole(plan.step_h);
+    const power::BatteryKind<T>& kind = plan.battery;
+    const load::FridgeStep<V> around = load::surroundings(c.fridge, in.cabin_c, in.heat_w);
+    const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
+    V t = zero;
+
+    for (int segment = 0; segment < kMostSegments; ++segment) {
+        const V remaining = whole - t;
+        const Bool active = remaining > V(T(1e-7));
+        if (!any(active)) break;
+
+        // Switch positions.
+        const Bool alive = !s.bus_open;
+        const Bool distribution_on = alive & !s.system_open;
+        const Bool fridge_ready = distribution_on & !s.fridge_open;
+        const Bool runs = fridge_ready & ((s.inside_c >= c.fridge.high_c) | (s.running & (s.inside_c > c.fridge.low_c)));
+        const Bool in_event = (t >= in.event_on_h) & (t < in.event_off_h);
+
+        // How long they hold.
+        const V heading = select(runs, around.run_c, around.rest_c);
+        const V bound = select(runs, c.fridge.low_c, c.fridge.high_c);
+        const V to_switch =
+            select(fridge_ready, load::hours_until(s.inside_c, bound, heading, around.tau_h), V(T(1e6)));
+        const V to_event = select(t < in.event_on_h, in.event_on_h - t, select(in_event, in.event_off_h - t, V(T(1e6))));
+        V h = min(remaining, to_event);
+        h = min(h, to_switch);
+
+        // Currents that are asked for and those that are served.
+        const V event = select(in_event, in.event_a, zero);
+        const V asked_distribution = in.distribution_a + event * (one - in.event_at_posts);
+        const V asked_posts = in.posts_a + event * in.event_at_posts;
+        power::BusInput<V> bus;
+        bus.distribution_a = select(distribution_on, asked_distribution, zero);
+        bus.posts_a = select(alive, asked_posts, zero);
+        bus.fridge_w = select(runs, c.fridge.compressor_w, zero);
+        const Bool connected = kind.lithium ? alive : Bool::all(true);
+        bus.solar_w = select(connected, in.solar_w, zero);
+        bus.dc_dc_a = select(connected, in.dc_dc_a, zero);
+        bus.mains_a = select(connected, in.mains_a, zero);
+
+        const V head = power::available_head(kind, c.battery, s.battery);
+        const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
+                        (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+        if (kind.lithium) {
+            const V left_ah = (head - V(T(kLithiumEmptyShare))) * c.battery.q_max_ah;
+            const V to_empty = max(left_ah / max(net_a, V(T(1e-3))), V(T(kShortestEmptyH)));
+            h = select(net_a > zero, min(h, to_empty), h);
+        }
+        if (segment == kMostSegments - 1) h = remaining;
+        h = select(active, h, zero);
+        const V h_safe = max(h, V(T(1e-6)));
+        const Bool switches = active & (to_switch <= h);
+
+        // Chargers' set voltage: the highest of those at work.
+        V set_v = zero;
+        const V offered[kSources] = {bus.solar_w, bus.dc_dc_a, bus.mains_a};
+        for (int k = 0; k < kSources; ++k) {
+            const V v = select(s.floating, V(plan.stages[k].float_v), V(plan.stages[k].absorption_v));
+            set_v = select(offered[k] > zero, max(set_v, v), set_v);
+        }
+        bus.set_v = set_v;
+
+        // The battery's side.
+        const V relative = s.battery.q_ah / c.battery.q_max_ah;
+        const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
+        V coulombic = c.battery.coulombic;
+        bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
+        if (!kind.lithium) {
+            const V missing = max(c.battery.q_max_ah - s.battery.q_ah, zero);
+            const V i10 = clamp(-net_a, zero, c.battery.acceptance * missing) * V(T(10)) / c.battery.capacity_ah;
+            coulombic = max(power::copetti_coulombic(relative, i10), V(T(0.1)));
+            if (any(set_v > zero)) {  // only then can it charge
+                const V slope = power::copetti_charge_slope(power::copetti_charge_state(relative), s.battery.temp_c);
+                bus.charge_ohm += V(T(6)) * c.battery.polarisation * slope * V(T(100)) / c.battery.capacity_ah;
+            }
+        }
+        const V rest_v = power::source_voltage(kind, c.battery, head, factor, load_share);
+        const V polarisation_v = s.battery.polarisation_v;
+        bus.source_v = rest_v - polarisation_v;
+        bus.shared_ohm = c.shared_ohm;
+        bus.branch_ohm = c.branch_ohm;
+        bus.acceptance_a = select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
+        const power::BusState<V> b = power::balance(bus);
+
+        // Move the battery and the fridge to the segment's end.
+        const V out_a = select(b.battery_a > zero, b.battery_a, coulombic * b.battery_a);
+        power::BatteryState<V> next = s.battery;
+        next.polarisation_v = power::next_polarisation(kind, c.battery, s.battery, head, b.battery_a, h);
+        power::advance_wells(kind, out_a, h, next.q_ah, next.head_ah);
+        s.battery.q_ah = select(active, next.q_ah, s.battery.q_ah);
+        s.battery.head_ah = select(active, next.head_ah, s.battery.head_ah);
+        s.battery.polarisation_v = select(active, next.polarisation_v, s.battery.polarisation_v);
+        V inside = load::inside_after(s.inside_c, heading, around.tau_h, h);
+        inside = select(switches, bound, inside);
+        const V warm = load::hours_above(V(T(5)), s.inside_c, inside, heading, around.tau_h, h);
+
+        // Accounts. An inactive lane has h = 0 and adds nothing.
+        const V other_wh = h * (bus.distribution_a * b.distribution_v + bus.posts_a * b.posts_v);
+        const V shared_a = bus.distribution_a + b.fridge_a;
+        const V fridge_wh = h * b.fridge_v * b.fridge_a;
+        const V solar_wh = h * b.solar_a * b.posts_v, dc_dc_wh = h * b.dc_dc_a * b.posts_v,
+                mains_wh = h * b.mains_a * b.posts_v;
+        const V curtailed_wh = h * max(in.solar_w - b.solar_a * b.posts_v, zero);
+        const V wiring_wh = h * (c.shared_ohm * shared_a * shared_a + c.branch_ohm * b.fridge_a * b.fridge_a);
+        const V battery_loss_wh = h * b.battery_a * (b.resistance_ohm * b.battery_a + polarisation_v - b.overvoltage_v);
+        s.column[kSolarWh] += solar_wh;
+        s.column[kDcDcWh] += dc_dc_wh;
+        s.column[kMainsWh] += mains_wh;
+        s.column[kCurtailedWh] += curtailed_wh;
+        s.column[kFridgeWh] += fridge_wh;
+        s.column[kOtherLoadsWh] += other_wh;
+        s.column[kUnservedAh] += h * (asked_distribution - bus.distribution_a + asked_posts - bus.posts_a);
+        s.column[kHoursOff] += select(fridge_ready, zero, h);
+        s.column[kHoursAbove5c] += warm;
+        s.column[kHoursBelowHalf] += select(relative < V(T(0.5)), h, zero);
+        s.wiring_wh += wiring_wh;
+        s.battery_loss_wh += battery_loss_wh;
+        s.source_wh += solar_wh + dc_dc_wh + mains_wh;
+        s.chemical_wh += h * rest_v * b.battery_a;
+        s.out_ah += h * max(b.battery_a, zero);
+        s.in_ah += h * max(-b.battery_a, zero);
+        s.stored_ah += h * coulombic * max(-b.battery_a, zero);
+        if (means) {
+            means->posts_v += h * b.posts_v;
+            means->fridge_v += h * b.fridge_v;
+            means->solar_w += solar_wh;
+            means->dc_dc_w += dc_dc_wh;
+            means->mains_w += mains_wh;
+            means->curtailed_w += curtailed_wh;
+            means->fridge_w += fridge_wh;
+            means->other_w += other_wh;
+            means->battery_a += h * b.battery_a;
+            means->off += select(fridge_ready, zero, h);
+        }
+
+        // Volts at the end, with this segment's currents.
+        const V relative_end = s.battery.q_ah / c.battery.q_max_ah;
+        const V head_end = power::available_head(kind, c.battery, s.battery);
+        const V rest_end = power::source_voltage(kind, c.battery, head_end, factor, load_share);
+        const V posts_end =
+            select(b.limited, b.posts_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
+        const V distribution_end = posts_end - (b.posts_v - b.distribution_v);
+        const V fridge_end = distribution_end - (b.distribution_v - b.fridge_v);
+        s.column[kLowestCharge] = select(active, min(s.column[kLowestCharge], relative_end), s.column[kLowestCharge]);
+        s.column[kWarmestFoodC] = select(active, max(s.column[kWarmestFoodC], inside), s.column[kWarmestFoodC]);
+
+        // Latches.
+        const Bool drops_fridge = active & runs & (fridge_end < c.cutout_v) & (h >= V(plan.fridge_delay_h));
+        Bool drops_system = Bool::all(false);
+        if (plan.has_disconnect)
+            drops_system = active & distribution_on & (distribution_end < c.disconnect_v) &
+                           (h >= V(plan.disconnect_delay_h)) & (b.battery_a > zero);
+        const Bool drops_bus = active & alive & (posts_end < V(kind.floor_v));
+        const Bool dropped = fridge_ready & (drops_fridge | drops_system | drops_bus);
+        const Bool first = dropped & (s.column[kDevice] == zero);
+        const V device = select(drops_bus, V(T(kBatteryCutoff)),
+                                select(drops_system, V(T(kSystemDisconnect)), V(T(kFridgeCutout))));
+        s.column[kDevice] = select(first, device, s.column[kDevice]);
+        s.column[kFirstCutoutH] = select(first, in.from_start_h + t + h, s.column[kFirstCutoutH]);
+
+        const Bool opened = drops_fridge | drops_system | drops_bus;
+        s.waited_h = select(opened, zero, s.waited_h + h);
+        const Bool waited = active & !opened & (s.waited_h >= V(plan.restart_wait_h));
+        Bool bus_back;
+        if (kind.lithium) {
+            const V spare_a = in.solar_w * V(T(1.0 / 13)) + in.dc_dc_a + in.mains_a - asked_distribution - asked_posts;
+            bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
+                       (c.wakes_itself | Bool::all(in.waking));
+        } else {
+            bus_back = posts_end >= V(kind.back_v);
+        }
+        s.bus_open = drops_bus | (s.bus_open & !(waited & bus_back));
+        s.system_open = drops_system | (s.system_open & !(waited & alive & (posts_end >= c.reconnect_v)));
+        s.fridge_open = drops_fridge | (s.fridge_open & !(waited & distribution_on & (distribution_end >= c.restart_v)));
+        s.running = select(active, runs, s.running);
+        s.inside_c = select(active, inside, s.inside_c);
+
+        // Charge stages: absorption until the tail current or the time limit, then float; a sagging bus starts again.
+        const Bool absorbing = active & b.limited & !s.floating;
+        s.absorbed_h += select(absorbing, h, zero);
+        const Stages<T>& st = plan.stages[in.powered ? kMains : in.driving ? kDcDc : kSolar];
+        const Bool tail = absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) &
+                          (relative_end >= V(T(0.9)));
+        s.full_today = s.full_today | tail;
+        s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(st.absorption_limit_h)))) &
+                     !(active & (posts_end < V(T(12.8))));
+        t += h;
+    }
+}
+
+}  // namespace ridethrough::trip

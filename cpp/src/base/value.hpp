@@ -1,0 +1,16 @@
+// What the parts of the record layer share: how one value is checked, compared and written.
+#pragma once
+
+#include <string>
+
+#include "ridethrough/base/record.hpp"
+
+namespace ridethrough::base {
+
+// The value as the record keeps it, or an InputError where the field does not allow it.
+Value checked(const Schema& owner, const Field& field, Value value);
+bool same(const Value& a, const Value& b);
+std::string value_text(const Value& value);   // as Python writes it
+std::string quoted(std::string_view text);    // as a Python string
+
+}  // namespace ridethrough::base

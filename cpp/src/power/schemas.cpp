@@ -1,0 +1,168 @@
+#include "ridethrough/power/schemas.hpp"
+
+#include "ridethrough/base/declare.hpp"
+
+namespace ridethrough::power {
+using namespace base;
+
+namespace {
+
+void check_rising(const Record& r, const char* field) {
+    const auto& v = r.numbers(field);
+    for (std::size_t i = 1; i < v.size(); ++i)
+        if (!(v[i] > v[i - 1]))
+            throw InputError(r.schema().name + "." + field + "[" + std::to_string(i) + "] = " + number_text(v[i]) +
+                             ": must be above the value before it, " + number_text(v[i - 1]));
+}
+
+void check_above(const Record& r, const char* upper, const char* lower) {
+    if (!(r.number(upper) > r.number(lower)))
+        throw InputError(r.schema().name + "." + upper + " = " + number_text(r.number(upper)) + " V: must be above " +
+                         lower + " = " + number_text(r.number(lower)) + " V");
+}
+
+Field start_charge() {
+    return number("start_charge", "", Level::trial, {0, 1}, Spread::triangular(0.9, 1.0, 1.0),
+                  "from memory: most owners leave with a full battery",
+                  "share of the full charge that is in the battery when the trip starts");
+}
+Field cabin_share() {
+    return number("cabin_share", "", Level::trial, {0, 1}, 1.0, "own choice",
+                  "where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature");
+}
+Field thermal_lag() {
+    return number("thermal_lag_h", "h", Level::trial, {0.1, 72}, 8.0, "from memory",
+                  "time constant with which the battery follows the air around it");
+}
+
+}  // namespace
+
+const Schema& agm_battery_schema() {
+    static const Schema schema{
+        "AgmBattery",
+        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
+        "available well, resistance and one polarisation voltage.",
+        {
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 150.0, "common size",
+                   "rated capacity at the 20-hour rate, new, 25 degC"),
+            number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0), "from memory",
+                   "capacity now as a share of the rated one"),
+            start_charge(),
+            number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
+                   "from memory", "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
+            numbers("rest_voltage_v", "V", {8, 16}, 11,
+                    std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
+                    "from memory, between published charts that disagree by 0.2 V",
+                    "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
+            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+                   "from memory: charts differ by about 0.1 V either way", "shift of the whole rest-voltage table"),
+            number("polarisation_factor", "", Level::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
+                   "own fit to discharge shares at C/20 to C/2, from memory",
+                   "share of the overvoltage of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM shows"),
+            number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
+                   "from memory; vented cells .72 by IEEE 485", "share of the capacity that is available at 0 degC"),
+            number("acceptance_per_h", "1/h", Level::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),
+                   "from memory (ampere-hour law)", "charge current accepted per Ah still missing"),
+            cabin_share(),
+            thermal_lag(),
+            number("brownout_v", "V", Level::fixed, {6, 11.5}, 10.0, "common practice, no source",
+                   "posts voltage below which the loads of a 12 V system stop working"),
+            number("brownout_restart_v", "V", Level::fixed, {8, 13}, 11.5, "from memory",
+                   "posts voltage at which they come back"),
+        },
+        [](const Record& r) {
+            check_rising(r, "rest_voltage_v");
+            check_above(r, "brownout_restart_v", "brownout_v");
+        }};
+    return schema;
+}
+
+const Schema& lfp_battery_schema() {
+    static const Schema schema{
+        "LfpBattery",
+        "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off "
+        "at low voltage and refuses charge when too cold or too hot.",
+        {
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 120.0, "common size", "rated capacity, new, 25 degC"),
+            number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0), "from memory",
+                   "capacity now as a share of the rated one"),
+            start_charge(),
+            number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
+                   "from memory", "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
+            numbers("rest_charge", "", {0, 1}, 10,
+                    std::vector<double>{0, .0033, .0117, .0267, .0534, .0885, .2972, .9833, .9950, 1},
+                    "published C/32 curve of one cylindrical cell", "nodes of the rest-voltage table, share of charge"),
+            numbers("rest_voltage_v", "V", {6, 16}, 10,
+                    std::vector<double>{8.0408, 9.6708, 10.962, 11.7196, 12.3488, 12.7768, 13.1088, 13.4044, 13.672,
+                                        14.3924},
+                    "published C/32 curve of one cylindrical cell, times four", "rested voltage at those nodes"),
+            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(-0.05, 0.05),
+                   "from memory: a second published table lies 0 to 0.2 V lower", "shift of the whole table"),
+            number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
+                   "from memory", "share of the capacity that is available at 0 degC"),
+            number("charge_c_rate", "1/h", Level::trial, {0.05, 3}, 0.5, "from memory",
+                   "largest charge current per Ah of capacity, up to 95 % charge; from there linear to none"),
+            number("coulombic_efficiency", "", Level::trial, {0.9, 1}, 0.995, "from memory: .98 to 1",
+                   "Ah stored per Ah charged"),
+            number("charge_block_c", "degC", Level::fixed, {-20, 10}, 0.0, "common practice, no source",
+                   "at or below this temperature the BMS refuses charge"),
+            number("charge_full_c", "degC", Level::fixed, {-15, 25}, 10.0, "from memory",
+                   "above this temperature the full charge current is accepted; linear between"),
+            number("hot_reduce_c", "degC", Level::fixed, {30, 70}, 45.0, "from memory",
+                   "above this temperature the charge current is reduced"),
+            number("hot_block_c", "degC", Level::fixed, {35, 80}, 55.0, "from memory",
+                   "at or above this temperature charge is refused"),
+            cabin_share(),
+            thermal_lag(),
+            number("bms_cutoff_v", "V", Level::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
+                   "posts voltage at which the BMS disconnects the battery"),
+            number("bms_release_v", "V", Level::fixed, {8.5, 13}, 10.5, "from memory",
+                   "rested voltage, or a charger's presence, from which it connects again"),
+            number("wakes_itself_share", "", Level::trial, {0, 1}, 0.5, "from memory, weak",
+                   "share of systems whose regulator starts on the dead bus by itself; with the others a person has to "
+                   "wake the battery, in waking hours"),
+        },
+        [](const Record& r) {
+            check_rising(r, "rest_charge");
+            check_rising(r, "rest_voltage_v");
+            if (r.numbers("rest_charge").front() != 0 || r.numbers("rest_charge").back() != 1)
+                throw InputError("LfpBattery.rest_charge: must run from 0 to 1");
+            check_above(r, "bms_release_v", "bms_cutoff_v");
+            if (!(r.number("charge_full_c") > r.number("charge_block_c")))
+                throw InputError("LfpBattery.charge_full_c: must be above charge_block_c");
+            if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
+                throw InputError("LfpBattery.hot_block_c: must be above hot_reduce_c");
+        }};
+    return schema;
+}
+
+const Schema& wiring_schema() {
+    static const Schema schema{
+        "Wiring",
+        "Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the "
+        "distribution and a branch of the fridge's own.",
+        {
+            number("shared_mohm", "mohm", Level::trial, {0, 500}, Spread::triangular(12, 20, 32), "from memory",
+                   "battery posts to distribution, with fuse and isolator"),
+            number("fridge_branch_mohm", "mohm", Level::trial, {0, 1000}, Spread::triangular(26, 40, 62), "from memory",
+                   "distribution to fridge terminals, with plug"),
+        }};
+    return schema;
+}
+
+const Schema& system_disconnect_schema() {
+    static const Schema schema{
+        "SystemDisconnect",
+        "A low-voltage disconnect that drops every load, measured at the distribution.",
+        {
+            number("cutout_v", "V", Level::trial, {9, 12.6}, 10.8, "common practice, no source",
+                   "it opens when the distribution stays below this voltage"),
+            number("restart_v", "V", Level::trial, {9.5, 14}, 12.2, "from memory",
+                   "it closes again at or above this voltage"),
+            number("cutout_delay_s", "s", Level::fixed, {0, 600}, 60.0, "from memory",
+                   "how long the voltage has to stay below"),
+        }};
+    return schema;
+}
+
+}  // namespace ridethrough::power

@@ -1,0 +1,364 @@
+#include "ridethrough/trip/compile.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "ridethrough/base/math.hpp"
+#include "ridethrough/climate/climate.hpp"
+#include "ridethrough/random/purpose.hpp"
+#include "ridethrough/solar/plane.hpp"
+#include "ridethrough/solar/schemas.hpp"
+#include "ridethrough/sun/calendar.hpp"
+#include "tables.hpp"
+
+namespace ridethrough::trip {
+using base::InputError;
+using base::Record;
+using base::RecordPtr;
+
+// Fills a Compiled step by step; each step reads the records and appends to the draft.
+struct Compiled::Builder {
+    Compiled& out;
+    const Record &van, &trip, &site, &climate;
+    Draft draft;
+    std::set<std::string> names;  // of spreads and purposes, each used once
+
+    void set(int slot, double constant) { out.slots_[static_cast<std::size_t>(slot)].constant = constant; }
+
+    void bind(int slot, const Record& record, const char* field, const std::string& path) {
+        SlotDraw& draw = out.slots_[static_cast<std::size_t>(slot)];
+        const base::Field& f = record.schema().field(field);
+        draw.path = path + field;
+        draw.low = f.low;
+        draw.high = f.high;
+        const base::Value& v = record.at(field);
+        if (const auto* spread = std::get_if<base::Spread>(&v)) {
+            draw.spread = *spread;
+            draw.daily = spread->per().value_or(f.level) == base::Level::day;
+            draw.purpose = random::purpose("spread." + draw.path);
+        } else {
+            draw.constant = std::get<double>(v);
+        }
+    }
+    // A field that may be None, with the value it then takes.
+    void bind_or(int slot, const Record& record, const char* field, const std::string& path, double otherwise) {
+        if (record.has(field))
+            bind(slot, record, field, path);
+        else
+            set(slot, otherwise);
+    }
+    int add_slot() {
+        out.slots_.emplace_back();
+        return static_cast<int>(out.slots_.size()) - 1;
+    }
+    int add_words(const std::string& name, int words_a_day) {
+        const int first = out.total_words_;
+        if (!names.insert(name).second) throw InputError("two loads are called \"" + name + "\"");
+        out.words_.push_back({name, random::purpose(name), words_a_day, first});
+        out.total_words_ += words_a_day * out.days_;
+        return first;
+    }
+
+    void calendar() {
+        const auto start = sun::parse_start(trip.text("start"), "Trip.start");
+        out.first_day_ = start.day_number;
+        out.start_hour_ = start.hour;
+        out.hours_ = 24 * trip.integer("nights");
+        out.days_ = (static_cast<int>(start.hour) + out.hours_ + 23) / 24;
+        const auto record = climate::hourly_record(climate);
+        if (site.has("utc_offset_h"))
+            out.utc_offset_h_ = site.number("utc_offset_h");
+        else
+            out.utc_offset_h_ =
+                record ? record->data().utc_offset_h : std::round(site.number("longitude") / 15);
+
+        Plan<double>& p = draft.plan;
+        const int minutes = trip.integer("step_min");
+        p.per_day = 24 * 60 / minutes;
+        p.step_h = minutes / 60.0;
+        p.days = out.days_;
+        p.first_step = static_cast<int>(start.hour) * 60 / minutes;
+        p.steps = out.hours_ * 60 / minutes;
+        p.wake_h = trip.number("wake_h");
+        p.bedtime_h = trip.number("bedtime_h");
+    }
+
+    // Share of each step that the hours [from, from + length) after midnight of day 0 cover.
+    void cover(std::vector<double>& share, double from_h, double length_h) const {
+        const Plan<double>& p = draft.plan;
+        for (int s = 0; s < p.steps; ++s) {
+            const double a = (s + p.first_step) * p.step_h, b = a + p.step_h;
+            const double overlap = std::min(b, from_h + length_h) - std::max(a, from_h);
+            auto& x = share[static_cast<std::size_t>(s)];
+            if (overlap > 0) x = std::min(1.0, x + overlap / p.step_h);
+        }
+    }
+
+    void days_and_sources() {
+        const Plan<double>& p = draft.plan;
+        const auto steps = static_cast<std::size_t>(p.steps);
+        draft.drive.assign(steps, 0);
+        draft.powered.assign(steps, 0);
+        draft.warm_food.assign(steps, 0);
+        for (double d : trip.numbers("drive_days"))
+            cover(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"));
+        for (double d : trip.numbers("powered_nights"))
+            cover(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"));
+        for (double d : trip.numbers("warm_food_days")) {
+            const double step = std::floor((24 * d + trip.number("warm_food_h")) / p.step_h + 1e-9) - p.first_step;
+            if (step >= 0 && step < p.steps) draft.warm_food[static_cast<std::size_t>(step)] = 1;
+        }
+        if (!trip.numbers("drive_days").empty() && !van.has("dc_dc"))
+            out.warnings_.push_back("Trip.drive_days is given, but the van has no dc_dc charger: driving charges nothing");
+        if (!trip.numbers("powered_nights").empty() && !van.has("mains"))
+            throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
+    }
+
+    void stages() {
+        const bool lithium = draft.plan.battery.lithium;
+        const char* source[kSources] = {"solar", "dc_dc", "mains"};
+        for (int k = 0; k < kSources; ++k) {
+            const RecordPtr device = van.record(source[k]);
+            const RecordPtr given = device ? device->record("profile") : nullptr;
+            Stages<double>& s = draft.plan.stages[k];
+            if (given)
+                s = {given->number("absorption_v"), given->number("float_v"), given->number("absorption_limit_h"),
+                     given->number("tail_current_c_rate")};
+            else  // the battery's own: lithium needs no long absorption; common practice, no source
+                s = {14.4, 13.5, lithium ? 1.0 : 5.0, 0.01};
+        }
+    }
+
+    void battery() {
+        const RecordPtr b = van.record("battery");
+        draft.plan.battery = power::battery_kind(*b);
+        const auto& kind = draft.plan.battery;
+        draft.plan.q_max_per_capacity = power::q_max_per_capacity(kind.c, kind.k, 20);
+        const std::string at = "battery.";
+        bind(kCapacityAh, *b, "capacity_ah", at);
+        bind(kStateOfHealth, *b, "state_of_health", at);
+        bind(kStartCharge, *b, "start_charge", at);
+        bind(kResistance, *b, "resistance_mohm_100ah", at);
+        bind(kRestOffset, *b, "rest_voltage_offset_v", at);
+        bind(kCapacityFactor0c, *b, "capacity_factor_0c", at);
+        bind(kCabinShare, *b, "cabin_share", at);
+        bind(kThermalLag, *b, "thermal_lag_h", at);
+        if (kind.lithium) {
+            bind(kAcceptance, *b, "charge_c_rate", at);
+            bind(kCoulombic, *b, "coulombic_efficiency", at);
+            // The share becomes a yes or no for each trial.
+            SlotDraw& wakes = out.slots_[kWakesItself];
+            const double share = b->number("wakes_itself_share");
+            wakes.path = at + "wakes_itself_share";
+            wakes.low = 0;
+            wakes.high = 1;
+            wakes.constant = share >= 1 ? 1 : 0;
+            if (share > 0 && share < 1) wakes.spread = base::Spread::discrete({0, 1}, {1 - share, share});
+            wakes.purpose = random::purpose("spread." + wakes.path);
+        } else {
+            bind(kPolarisation, *b, "polarisation_factor", at);
+            bind(kAcceptance, *b, "acceptance_per_h", at);
+            set(kCoulombic, 1);
+        }
+        const RecordPtr w = van.record("wiring");
+        bind(kSharedMohm, *w, "shared_mohm", "wiring.");
+        bind(kBranchMohm, *w, "fridge_branch_mohm", "wiring.");
+        if (const RecordPtr d = van.record("disconnect")) {
+            draft.plan.has_disconnect = true;
+            draft.plan.disconnect_delay_h = d->number("cutout_delay_s") / 3600;
+            bind(kDisconnectV, *d, "cutout_v", "disconnect.");
+            bind(kReconnectV, *d, "restart_v", "disconnect.");
+            restart_above(kReconnectV, kDisconnectV);
+        }
+    }
+
+    void restart_above(int upper, int lower) const {
+        const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)], &l = out.slots_[static_cast<std::size_t>(lower)];
+        const double lowest = u.spread ? u.spread->lowest() : u.constant;
+        const double highest = l.spread ? l.spread->highest() : l.constant;
+        if (!(lowest > highest))
+            throw InputError(u.path + " = " + base::number_text(lowest) + " V: must be above " + l.path + " = " +
+                             base::number_text(highest) + " V");
+    }
+
+    void chargers() {
+        if (const RecordPtr s = van.record("solar")) {
+            bind(kRatedW, *s, "rated_w", "solar.");
+            bind(kDirtLoss, *s, "dirt_loss", "solar.");
+            bind(kOtherLoss, *s, "other_loss", "solar.");
+            bind(kRegulatorEfficiency, *s, "regulator_efficiency", "solar.");
+            draft.plan.cell_rise_k_per_w_m2 = solar::mounting_rise_k_per_w_m2(s->text("mounting"));
+        }
+        if (const RecordPtr d = van.record("dc_dc")) {
+            bind(kDcDcA, *d, "current_a", "dc_dc.");
+            bind(kDcDcEfficiency, *d, "efficiency", "dc_dc.");
+            bind(kAlternatorV, *d, "alternator_v", "dc_dc.");
+            bind(kSupplyMohm, *d, "supply_mohm", "dc_dc.");
+            bind(kLockoutV, *d, "lockout_v", "dc_dc.");
+        } else {
+            set(kDcDcEfficiency, 1);
+            set(kAlternatorV, 14);
+        }
+        if (const RecordPtr m = van.record("mains")) bind(kMainsA, *m, "current_a", "mains.");
+    }
+
+    void fridge() {
+        const RecordPtr f = van.record("fridge");
+        const double volume = f->number("volume_l") / 55;
+        bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74));
+        bind(kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
+        bind_or(kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
+        bind_or(kCompressorW, *f, "compressor_w", "fridge.", 60 * base::pow(volume, 0.3));
+        bind(kCarnotShare, *f, "carnot_share", "fridge.");
+        bind(kVentRise, *f, "vent_rise_k", "fridge.");
+        bind(kDoorOpenings, *f, "door_openings_per_day", "fridge.");
+        bind(kFridgeCutoutV, *f, "cutout_v", "fridge.");
+        bind(kFridgeRestartV, *f, "restart_v", "fridge.");
+        restart_above(kFridgeRestartV, kFridgeCutoutV);
+        Plan<double>& p = draft.plan;
+        p.set_point_c = f->number("set_point_c");
+        p.hysteresis_k = f->number("hysteresis_k");
+        p.carnot_loss_per_k = f->number("carnot_share_loss_per_k");
+        p.door_opening_wh_per_k = f->number("door_opening_wh") / 28;
+        p.fridge_delay_h = f->number("cutout_delay_s") / 3600;
+        p.restart_wait_h = f->number("restart_wait_s") / 3600;
+        p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
+        p.fridge_word = add_words("load.fridge", 2);
+    }
+
+    void loads() {
+        const DayHabits habits{trip.number("wake_h"), trip.number("bedtime_h")};
+        const auto slot = [&](const Record& load, const char* field) {
+            const int s = add_slot();
+            bind(s, load, field, "loads." + load.text("name") + ".");
+            return s;
+        };
+        const auto constant = [&](double value) {
+            const int s = add_slot();
+            set(s, value);
+            return s;
+        };
+        for (const RecordPtr& l : van.records("loads")) {
+            const int index = static_cast<int>(out.load_names_.size());
+            out.load_names_.push_back(l->text("name"));
+            const std::size_t before = draft.loads.events.size();
+            const int words = add_load(*l, index, habits, slot, constant, draft.loads);
+            if (words == 0) continue;
+            const int first = add_words("load." + l->text("name"), words);
+            for (std::size_t i = before; i < draft.loads.events.size(); ++i) draft.loads.events[i].first_word += first;
+        }
+        draft.plan.loads = static_cast<int>(out.load_names_.size());
+    }
+
+    void surroundings() {
+        bind(kSunRise, van, "cabin_sun_rise_k_per_w_m2", "");
+        bind(kLivedInRise, van, "cabin_lived_in_rise_k", "");
+        bind(kShadeBeam, trip, "shade_beam", "trip.");
+        bind(kShadeSky, trip, "shade_sky", "trip.");
+        bind(kHabitsScale, trip, "habits_scale", "trip.");
+        bind(kWarmFoodKg, trip, "warm_food_kg", "trip.");
+        bind(kGhiScale, climate, "ghi_scale", "climate.");
+        bind(kClearnessLag1, climate, "clearness_lag1", "climate.");
+        draft.plan.air_temp_lag1 = climate.number("air_temp_lag1");
+    }
+
+    void weather(Tables<double>& d, Tables<float>& f) {
+        const double latitude = site.number("latitude"), longitude = site.number("longitude");
+        const auto skies = climate::sky_days(out.first_day_, out.days_, latitude, longitude, out.utc_offset_h_);
+        for (const auto& sky : skies) {
+            draft.dawn_h.push_back(sky.sunrise_h);
+            draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);
+        }
+        const RecordPtr s = van.record("solar");
+        const solar::Plane plane{s ? s->number("tilt_deg") : 0, s ? s->number("azimuth_deg") : 180};
+        const double albedo = site.number("albedo");
+        if (draft.plan.replay) {
+            const auto record = climate::hourly_record(climate);
+            const auto days = climate::record_skies(*record);
+            const auto factors =
+                climate::of_record_hours(*record, solar::plane_factors(days.days, plane, albedo));
+            d.record.emplace(*record, factors);
+            f.record.emplace(*record, factors);
+        } else {
+            const auto factors = solar::plane_factors(skies, plane, albedo);
+            d.weather.emplace(climate, skies, factors);
+            f.weather.emplace(climate, skies, factors);
+        }
+    }
+
+    void replay() {
+        draft.plan.replay = trip.text("weather") == "replayed";
+        Plan<double>& p = draft.plan;
+        p.clearness_word = add_words("weather.clearness", 1);
+        p.temperature_word = add_words("weather.temperature", 1);
+        p.cloud_word = add_words("weather.cloud", 24);
+        if (!p.replay) return;
+        const auto record = climate::hourly_record(climate);
+        if (!record)
+            throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
+        out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
+                                                    static_cast<int>(trip.number("replay_window_d")));
+        for (auto start : out.replay_starts_)
+            out.starts_over_a_splice_ += climate::splices_crossed(*record, start, 24 * out.days_) > 0;
+    }
+
+    void finish() {
+        Plan<double>& p = draft.plan;
+        p.slots = static_cast<int>(out.slots_.size());
+        for (int i = 0; i < p.slots; ++i)
+            if (out.slots_[static_cast<std::size_t>(i)].daily) out.day_slots_.push_back(i);
+        p.day_slots = static_cast<int>(out.day_slots_.size());
+    }
+};
+
+Compiled::Compiled(RecordPtr van, RecordPtr trip) {
+    const RecordPtr site = trip->record("site");
+    const RecordPtr climate = site->record("climate");
+    if (!climate)
+        throw InputError("Site.climate is not given: make one with Climate(...), Climate.from_hourly or "
+                         "Climate.from_daily");
+    slots_.resize(kNamedSlots);
+    for (const RecordPtr& r : {van, trip})
+        for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
+    Builder b{*this, *van, *trip, *site, *climate, {}, {}};
+    b.calendar();
+    b.replay();
+    b.battery();
+    b.stages();
+    b.chargers();
+    b.fridge();
+    b.loads();
+    b.surroundings();
+    b.days_and_sources();
+    b.finish();
+
+    // The skies first: the draft's dawn and dusk come from them.
+    Tables<double> weather_d;
+    Tables<float> weather_f;
+    b.weather(weather_d, weather_f);
+    auto d = make_tables<double>(b.draft);
+    auto f = make_tables<float>(b.draft);
+    d->weather = std::move(weather_d.weather);
+    d->record = std::move(weather_d.record);
+    f->weather = std::move(weather_f.weather);
+    f->record = std::move(weather_f.record);
+    d->day_slots = f->day_slots = day_slots_;
+    d->point();
+    f->point();
+    double_ = std::move(d);
+    single_ = std::move(f);
+}
+
+Compiled::~Compiled() = default;
+
+template <>
+const Plan<double>& Compiled::plan<double>() const {
+    return double_->plan;
+}
+template <>
+const Plan<float>& Compiled::plan<float>() const {
+    return single_->plan;
+}
+
+}  // namespace ridethrough::trip

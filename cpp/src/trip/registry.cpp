@@ -1,0 +1,28 @@
+#include "ridethrough/trip/registry.hpp"
+
+#include <vector>
+
+#include "ridethrough/charge/schemas.hpp"
+#include "ridethrough/climate/climate.hpp"
+#include "ridethrough/load/schemas.hpp"
+#include "ridethrough/power/schemas.hpp"
+#include "ridethrough/solar/schemas.hpp"
+#include "ridethrough/trip/schemas.hpp"
+
+namespace ridethrough::trip {
+
+std::span<const base::Schema* const> all_schemas() {
+    static const std::vector<const base::Schema*> all = [] {
+        std::vector<const base::Schema*> v{
+            &climate::climate_schema(),      &charge::charge_profile_schema(), &charge::dc_dc_charger_schema(),
+            &charge::mains_charger_schema(), &solar::solar_array_schema(),     &power::agm_battery_schema(),
+            &power::lfp_battery_schema(),    &power::wiring_schema(),          &power::system_disconnect_schema(),
+            &load::fridge_schema()};
+        for (const base::Schema* s : load::load_schemas()) v.push_back(s);
+        v.insert(v.end(), {&van_schema(), &site_schema(), &trip_schema()});
+        return v;
+    }();
+    return all;
+}
+
+}  // namespace ridethrough::trip

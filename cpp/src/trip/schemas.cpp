@@ -1,0 +1,158 @@
+#include "ridethrough/trip/schemas.hpp"
+
+#include <cmath>
+#include <set>
+
+#include "ridethrough/base/declare.hpp"
+#include "ridethrough/charge/schemas.hpp"
+#include "ridethrough/load/schemas.hpp"
+#include "ridethrough/power/schemas.hpp"
+#include "ridethrough/solar/schemas.hpp"
+#include "ridethrough/sun/calendar.hpp"
+
+namespace ridethrough::trip {
+using namespace base;
+
+namespace {
+
+std::vector<std::string> load_names() {
+    std::vector<std::string> names;
+    for (const Schema* s : load::load_schemas()) names.push_back(s->name);
+    return names;
+}
+
+void check_van(const Record& van) {
+    std::set<std::string> seen;
+    for (const auto& l : van.records("loads"))
+        if (!seen.insert(l->text("name")).second)
+            throw InputError("Van.loads: the name \"" + l->text("name") + "\" is used twice");
+}
+
+std::vector<std::string> warn_van(const Record& van) {
+    std::vector<std::string> out;
+    const bool lithium = van.record("battery")->schema().name == "LfpBattery";
+    for (const char* source : {"solar", "dc_dc", "mains"}) {
+        if (!van.has(source) || !van.record(source)->has("profile")) continue;
+        const bool for_lithium = van.record(source)->record("profile")->text("chemistry") == "lithium";
+        if (for_lithium != lithium)
+            out.push_back(std::string("Van.") + source + ".profile.chemistry = " +
+                          van.record(source)->record("profile")->text("chemistry") + ": the battery is " +
+                          (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
+    }
+    return out;
+}
+
+void check_days(const Record& trip, const char* field) {
+    for (double d : trip.numbers(field))
+        if (d != std::floor(d) || !(d <= trip.number("nights")))
+            throw InputError(std::string("Trip.") + field + " = " + number_text(d) + ": allowed whole days 0 to " +
+                             number_text(trip.number("nights")) + " (the trip's nights)");
+}
+
+void check_trip(const Record& trip) {
+    sun::parse_start(trip.text("start"), "Trip.start");
+    for (const char* field : {"drive_days", "powered_nights", "warm_food_days"}) check_days(trip, field);
+    const int step = trip.integer("step_min");
+    if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
+        throw InputError("Trip.step_min = " + std::to_string(step) + " min: allowed 60, 30, 15, 5, 1 min");
+    if (!(trip.number("bedtime_h") > trip.number("wake_h")))
+        throw InputError("Trip.bedtime_h = " + number_text(trip.number("bedtime_h")) + " h: must be after wake_h = " +
+                         number_text(trip.number("wake_h")) + " h");
+}
+
+}  // namespace
+
+const Schema& van_schema() {
+    static const Schema schema{
+        "Van",
+        "A van or towed camper with its 12 V system.",
+        {
+            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(power::agm_battery_schema(), {}), false,
+                   "house battery"),
+            record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
+            record("dc_dc", {"DcDcCharger"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
+                   "charger fed by the vehicle's alternator"),
+            record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
+            record("fridge", {"Fridge"}, Record::make(load::fridge_schema(), {}), false, "compressor fridge"),
+            record("wiring", {"Wiring"}, Record::make(power::wiring_schema(), {}), false, "cables to the fridge"),
+            record("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
+            records("loads", load_names(), load::light_use_loads(), "all other loads"),
+            number("cabin_sun_rise_k_per_w_m2", "K m2/W", Level::trial, {0, 0.05}, 0.010, "own choice",
+                   "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
+            number("cabin_lived_in_rise_k", "K", Level::trial, {0, 20}, 4.0, "own choice",
+                   "rise of the cabin's temperature over the outdoor air when people live in it"),
+        },
+        check_van,
+        warn_van};
+    return schema;
+}
+
+const Schema& site_schema() {
+    static const Schema schema{
+        "Site",
+        "A place with its climate.",
+        {
+            number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
+            number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
+            derived("utc_offset_h", "h", Level::fixed, {-12, 14}, "longitude / 15, rounded",
+                    "clock time ahead of UTC; not given: of the weather record, else from the longitude"),
+            number("albedo", "", Level::fixed, {0, 0.9}, 0.2, "common practice, no source",
+                   "share of light that the ground reflects"),
+            record("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
+        },
+        [](const Record& site) {
+            const RecordPtr climate = site.record("climate");
+            if (!climate) return;
+            for (const char* field : {"latitude", "longitude"}) {
+                const double here = site.number(field), there = climate->number(field);
+                double apart = std::abs(here - there);
+                if (std::string_view(field) == "longitude" && apart > 180) apart = 360 - apart;
+                if (!(apart <= 1.0))
+                    throw InputError(std::string("Site.") + field + " = " + number_text(here) +
+                                     " deg: the climate was made for " + number_text(there) +
+                                     " deg; allowed within 1 deg");
+            }
+        }};
+    return schema;
+}
+
+const Schema& trip_schema() {
+    static const Schema schema{
+        "Trip",
+        "The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.",
+        {
+            record("site", {"Site"}, std::monostate{}, false, "place of the trip"),
+            text("start", std::monostate{}, "local clock time, \"YYYY-MM-DD HH:00\""),
+            integer("nights", "", {1, 365}, std::monostate{}, "", "the trip lasts nights x 24 h from its start"),
+            choice("weather", {"generated", "replayed"}, "generated", "own choice",
+                   "generated from the climate's normals, or real days replayed from its record"),
+            number("replay_window_d", "d", Level::fixed, {0, 182}, 15.0, "own choice",
+                   "replayed trips start up to this many days before or after the start's calendar day, in any year"),
+            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice", "days with a drive"),
+            number("drive_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
+            number("drive_hours", "h", Level::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
+            numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "nights on shore power; night 0 follows day 0"),
+            number("powered_from_h", "h", Level::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
+            number("powered_hours", "h", Level::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
+            number("shade_beam", "", Level::day, {0, 1}, Spread::triangular(0, 0.02, 0.10), "from memory: open ground",
+                   "share of the direct sun lost to trees, hills, buildings"),
+            number("shade_sky", "", Level::trial, {0, 1}, 0.03, "from memory: open ground",
+                   "share of the sky's diffuse light lost"),
+            number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
+                   "factor on the hours of all loads that people switch"),
+            numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days on which warm food goes into the fridge"),
+            number("warm_food_kg", "kg", Level::trial, {0, 100}, 5.0, "own choice", "how much, at cabin temperature"),
+            number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
+            number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
+            number("bedtime_h", "h", Level::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
+            integer("step_min", "min", {1, 60}, 60.0, "step study in DEVELOPERS.md",
+                    "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
+                    "events"),
+        },
+        check_trip};
+    return schema;
+}
+
+}  // namespace ridethrough::trip

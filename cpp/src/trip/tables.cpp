@@ -1,0 +1,119 @@
+#include "tables.hpp"
+
+namespace ridethrough::trip {
+
+namespace {
+
+template <class T>
+std::vector<T> cast(const std::vector<double>& from) {
+    return {from.begin(), from.end()};
+}
+
+template <class T>
+load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
+    load::EventPlan<T> t;
+    const auto number = [](double x) { return static_cast<T>(x); };
+    t.load = f.load;
+    t.first_word = f.first_word;
+    t.words_a_day = f.words_a_day;
+    t.uses = f.uses;
+    t.current_slot = f.current_slot;
+    t.hours_slot = f.hours_slot;
+    t.share_slot = f.share_slot;
+    t.left_on_slot = f.left_on_slot;
+    t.start_current_slot = f.start_current_slot;
+    t.current_factor = number(f.current_factor);
+    t.hours_factor = number(f.hours_factor);
+    t.hours_spread = number(f.hours_spread);
+    t.start_hours = number(f.start_hours);
+    t.from = static_cast<typename load::EventPlan<T>::From>(f.from);
+    t.earliest_h = number(f.earliest_h);
+    t.latest_h = number(f.latest_h);
+    t.to = static_cast<typename load::EventPlan<T>::To>(f.to);
+    t.end_h = number(f.end_h);
+    t.end_spread_h = number(f.end_spread_h);
+    t.left_on_until_h = number(f.left_on_until_h);
+    t.only_below = f.only_below;
+    t.condition_hour = f.condition_hour;
+    t.condition_c = number(f.condition_c);
+    t.at_posts = f.at_posts;
+    t.scaled = f.scaled;
+    return t;
+}
+
+}  // namespace
+
+template <class T>
+void Tables<T>::point() {
+    plan.dusk_h = dusk_h.data();
+    plan.dawn_h = dawn_h.data();
+    plan.drive = drive.data();
+    plan.powered = powered.data();
+    plan.warm_food = warm_food.data();
+    plan.event = events.data();
+    plan.fan = fans.data();
+    plan.standby = standbys.data();
+    plan.day_slot = day_slots.data();
+    if (weather) plan.weather = weather->view();
+    if (record) plan.record = record->view();
+}
+
+template <class T>
+std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
+    auto t = std::make_unique<Tables<T>>();
+    const Plan<double>& d = draft.plan;
+    Plan<T>& p = t->plan;
+    const auto number = [](double x) { return static_cast<T>(x); };
+    p.days = d.days;
+    p.per_day = d.per_day;
+    p.first_step = d.first_step;
+    p.steps = d.steps;
+    p.step_h = number(d.step_h);
+    p.replay = d.replay;
+    p.battery = power::cast_kind<T>(d.battery);
+    for (int k = 0; k < kSources; ++k)
+        p.stages[k] = {number(d.stages[k].absorption_v), number(d.stages[k].float_v),
+                       number(d.stages[k].absorption_limit_h), number(d.stages[k].tail_c_rate)};
+    p.has_disconnect = d.has_disconnect;
+    p.disconnect_delay_h = number(d.disconnect_delay_h);
+    p.set_point_c = number(d.set_point_c);
+    p.hysteresis_k = number(d.hysteresis_k);
+    p.carnot_loss_per_k = number(d.carnot_loss_per_k);
+    p.cell_rise_k_per_w_m2 = number(d.cell_rise_k_per_w_m2);
+    p.door_opening_wh_per_k = number(d.door_opening_wh_per_k);
+    p.fridge_delay_h = number(d.fridge_delay_h);
+    p.restart_wait_h = number(d.restart_wait_h);
+    p.food_release = number(d.food_release);
+    p.q_max_per_capacity = number(d.q_max_per_capacity);
+    p.wake_h = number(d.wake_h);
+    p.bedtime_h = number(d.bedtime_h);
+    p.air_temp_lag1 = number(d.air_temp_lag1);
+    p.slots = d.slots;
+    p.day_slots = d.day_slots;
+    p.clearness_word = d.clearness_word;
+    p.temperature_word = d.temperature_word;
+    p.cloud_word = d.cloud_word;
+    p.fridge_word = d.fridge_word;
+
+    t->dusk_h = cast<T>(draft.dusk_h);
+    t->dawn_h = cast<T>(draft.dawn_h);
+    t->drive = cast<T>(draft.drive);
+    t->powered = cast<T>(draft.powered);
+    t->warm_food = cast<T>(draft.warm_food);
+    for (const auto& e : draft.loads.events) t->events.push_back(cast_event<T>(e));
+    for (const auto& f : draft.loads.fans)
+        t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c)});
+    t->standbys = draft.loads.standbys;
+    p.loads = d.loads;
+    p.events = static_cast<int>(t->events.size());
+    p.fans = static_cast<int>(t->fans.size());
+    p.standbys = static_cast<int>(t->standbys.size());
+    return t;
+}
+
+template struct Tables<double>;
+template struct Tables<float>;
+template std::unique_ptr<Tables<double>> make_tables(const Draft&);
+template std::unique_ptr<Tables<float>> make_tables(const Draft&);
+
+}  // namespace ridethrough::trip

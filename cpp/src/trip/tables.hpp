@@ -1,0 +1,40 @@
+// The arrays behind a Plan<T>. Internal to the layer.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "load_plans.hpp"
+#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/power/kind.hpp"
+#include "ridethrough/trip/plan.hpp"
+
+namespace ridethrough::trip {
+
+// What the builder collects, in double.
+struct Draft {
+    Plan<double> plan;
+    std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
+    LoadPlans loads;
+};
+
+template <class T>
+struct Tables {
+    Plan<T> plan;
+    std::vector<T> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<load::EventPlan<T>> events;
+    std::vector<FanPlan<T>> fans;
+    std::vector<StandbyPlan> standbys;
+    std::vector<int> day_slots;
+    std::optional<climate::WeatherPlan<T>> weather;
+    std::optional<climate::ReplayPlan<T>> record;
+
+    void point();  // the plan's pointers at these arrays
+};
+
+// Copies a draft into arrays of T.
+template <class T>
+std::unique_ptr<Tables<T>> make_tables(const Draft& draft);
+
+}  // namespace ridethrough::trip

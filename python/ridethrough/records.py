@@ -1,0 +1,120 @@
+"""The configuration classes, one for each declaration of the compiled core.
+
+Every class is made from its declaration: keyword-only construction, read-only attributes, ``==``, hash, a ``repr``
+that evaluates back, pickle, ``replace``, and plain dicts for scenario files. There is no second table here.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Mapping
+from typing import Any, Self, cast
+
+import ridethrough._core as _core
+
+from . import declarations, plain
+
+CLASSES: dict[str, type[Configuration]] = {}
+
+
+class Configuration(_core.Record):
+    """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
+
+    __slots__ = ()
+    _declaration: Any
+
+    def __init__(self, **values: Any) -> None:
+        super().__init__(type(self)._declaration, values)
+
+    def get(self, path: str) -> Any:
+        """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
+        value: Any = self
+        for step in path.split("."):
+            if isinstance(value, tuple):
+                value = value[_index(value, step, path)]
+            elif isinstance(value, Configuration):
+                value.schema.field(step)  # InputError with the nearest name
+                value = getattr(value, step)
+            else:
+                raise _core.InputError(f"{path}: there is nothing inside the value before {step!r}")
+        return value
+
+    def replace(self, **changes: Any) -> Self:
+        """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
+        direct, inner = _by_first_step(changes)
+        for name, deeper in inner.items():
+            value = direct[name] if name in direct else self.get(name)
+            direct[name] = _replace_inside(value, deeper, name)
+        return cast(Self, super().replace(**direct))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain dict of all that is not at its default, for scenario files."""
+        return plain.from_record(self)
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any]) -> Self:
+        """Inverse of :meth:`to_dict`; what is left out takes its default."""
+        return cast(Self, plain.to_record(cls, data))
+
+
+def _index(members: tuple[Any, ...], step: str, path: str) -> int:
+    names = [getattr(member, "name", str(i)) for i, member in enumerate(members)]
+    if step in names:
+        return names.index(step)
+    near = _core.nearest_name(step, names)
+    raise _core.InputError(
+        f"{path}: no {step!r} in the list" + (f"; did you mean {near!r}?" if near else f"; it has {names}")
+    )
+
+
+def _by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
+    direct: dict[str, Any] = {}
+    inner: dict[str, dict[str, Any]] = {}
+    for path, value in changes.items():
+        first, dot, rest = path.partition(".")
+        if dot:
+            inner.setdefault(first, {})[rest] = value
+        else:
+            direct[first] = value
+    return direct, inner
+
+
+def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
+    if isinstance(value, Configuration):
+        return value.replace(**changes)
+    if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
+        raise _core.InputError(f"{path}: there is nothing inside {value!r}")
+    members = list(value)
+    direct, inner = _by_first_step(changes)
+    for step, member in direct.items():
+        members[_index(tuple(value), step, path)] = member
+    for step, deeper in inner.items():
+        i = _index(tuple(value), step, path)
+        members[i] = members[i].replace(**deeper)
+    return members
+
+
+def _make(schema: Any) -> type[Configuration]:
+    parameters = [
+        inspect.Parameter(
+            field.name,
+            inspect.Parameter.KEYWORD_ONLY,
+            default=inspect.Parameter.empty if field.required else field.standard,
+        )
+        for field in schema.fields
+    ]
+    return type(
+        schema.name,
+        (Configuration,),
+        {
+            "__slots__": (),
+            "__module__": "ridethrough",
+            "__doc__": declarations.docstring(schema),
+            "__signature__": inspect.Signature(parameters),
+            "_declaration": schema,
+        },
+    )
+
+
+for _schema in _core.schemas():
+    CLASSES[_schema.name] = _core.Record._classes[_schema.name] = _make(_schema)
