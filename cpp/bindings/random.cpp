@@ -78,7 +78,7 @@ void bind_random(py::module_& m) {
             return Array<std::uint64_t>(4, state.data());
         },
         py::arg("seed"), py::arg("purpose_name"), py::arg("trial"),
-        "The stream's key: SeedSequence(seed, spawn_key=(purpose_hash(purpose_name), trial)).generate_state(4, uint64).");
+        "The stream's key: NumPy's SeedSequence(seed, spawn_key=(purpose_hash(purpose_name), trial)) as 4 words.");
     m.def(
         "stream_words",
         [](std::uint64_t seed, const std::string& purpose_name, std::uint64_t trial, py::ssize_t n) {

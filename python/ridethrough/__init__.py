@@ -1,22 +1,59 @@
 """Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
 
-from ridethrough._core import InputError, Series, Spread, discrete, normal, pert, triangular, uniform
+from importlib.metadata import PackageNotFoundError
+from importlib.metadata import version as _version
 
+from ridethrough._core import (
+    PATHS,
+    Estimate,
+    InputError,
+    Series,
+    Spread,
+    clopper_pearson,
+    discrete,
+    normal,
+    paired_difference,
+    pert,
+    triangular,
+    uniform,
+    wilson,
+)
+
+from . import climate as _climate
 from .declarations import explain
 from .records import CLASSES, Configuration
+from .risk import Risk
+from .simulate import Interrupted, simulate
+from .summary import DEVICES
+
+try:
+    __version__ = _version("ridethrough")
+except PackageNotFoundError:  # run from a source tree
+    __version__ = "0+source"
 
 globals().update(CLASSES)
+CLASSES["Climate"].from_hourly = classmethod(_climate.from_hourly)  # type: ignore[attr-defined]
+CLASSES["Climate"].from_daily = classmethod(_climate.from_daily)  # type: ignore[attr-defined]
 
 __all__ = [
+    "DEVICES",
+    "PATHS",
     "Configuration",
+    "Estimate",
     "InputError",
+    "Interrupted",
+    "Risk",
     "Series",
     "Spread",
+    "clopper_pearson",
     "discrete",
     "explain",
     "normal",
+    "paired_difference",
     "pert",
+    "simulate",
     "triangular",
     "uniform",
+    "wilson",
     *CLASSES,
 ]

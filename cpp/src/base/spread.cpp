@@ -30,7 +30,8 @@ double triangular_quantile(double u, double low, double mode, double high) {
 // Counts from the nearer tail, so that a far upper cut loses no digits.
 double cut_normal_quantile(double u, double mean, double sd, double low, double high) {
     if (!(low < high))
-        throw InputError("normal cut to " + number_text(low) + " ... " + number_text(high) + ": low must be below high");
+        throw InputError("normal cut to " + number_text(low) + " ... " + number_text(high) +
+                         ": low must be below high");
     const double below = std::isfinite(low) ? normal_cdf((low - mean) / sd) : 0;
     const double above = std::isfinite(high) ? normal_cdf((mean - high) / sd) : 0;
     const double inside = 1 - below - above;

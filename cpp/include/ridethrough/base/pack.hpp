@@ -127,7 +127,7 @@ RT_INLINE Pack<T, N> clamp(Pack<T, N> x, Pack<T, N> lo, Pack<T, N> hi) {
 }
 template <class T, int N>
 RT_INLINE Pack<T, N> abs(Pack<T, N> a) {
-    const auto sign = Pack<T, N>(T(-0.0)).bits();
+    const auto sign = Pack<T, N>(T(-0.0)).bits();  // by the bit, so that -0 becomes 0 everywhere
     return Pack<T, N>::from_bits((a.bits() | sign) ^ sign);
 }
 template <class T, int N>

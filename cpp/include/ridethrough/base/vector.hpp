@@ -99,26 +99,45 @@ RT_INLINE void store(V v, T* p) {
         __builtin_memcpy(p, &v, sizeof(v));
     }
 }
+// The halves of one register, and back. (A cast to a struct of two would go through memory.)
+template <class V>
+RT_INLINE auto split(V v) {
+    constexpr int lanes = static_cast<int>(sizeof(V) / sizeof(v[0]));
+    static_assert(lanes == 2 || lanes == 4 || lanes == 8 || lanes == 16);
+    if constexpr (lanes == 2)
+        return wide(__builtin_shufflevector(v, v, 0), __builtin_shufflevector(v, v, 1));
+    else if constexpr (lanes == 4)
+        return wide(__builtin_shufflevector(v, v, 0, 1), __builtin_shufflevector(v, v, 2, 3));
+    else if constexpr (lanes == 8)
+        return wide(__builtin_shufflevector(v, v, 0, 1, 2, 3), __builtin_shufflevector(v, v, 4, 5, 6, 7));
+    else
+        return wide(__builtin_shufflevector(v, v, 0, 1, 2, 3, 4, 5, 6, 7),
+                    __builtin_shufflevector(v, v, 8, 9, 10, 11, 12, 13, 14, 15));
+}
+template <class H>
+RT_INLINE auto join(H low, H high) {
+    constexpr int lanes = static_cast<int>(2 * sizeof(H) / sizeof(low[0]));
+    static_assert(lanes == 4 || lanes == 8 || lanes == 16);
+    if constexpr (lanes == 4)
+        return __builtin_shufflevector(low, high, 0, 1, 2, 3);
+    else if constexpr (lanes == 8)
+        return __builtin_shufflevector(low, high, 0, 1, 2, 3, 4, 5, 6, 7);
+    else
+        return __builtin_shufflevector(low, high, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15);
+}
+
 template <class V>
 RT_INLINE bool any_bit(V v) {
-    typedef std::uint64_t U2 __attribute__((vector_size(16)));
-    typedef std::uint64_t U4 __attribute__((vector_size(32)));
-    typedef std::uint64_t U8 __attribute__((vector_size(64)));
     if constexpr (is_wide<V>) {
         return any_bit(v.low | v.high);
-    } else if constexpr (sizeof(V) == 64) {
-        const auto u = __builtin_bit_cast(U8, v);
-        return any_bit(__builtin_shufflevector(u, u, 0, 1, 2, 3) | __builtin_shufflevector(u, u, 4, 5, 6, 7));
-    } else if constexpr (sizeof(V) == 32) {
-        const auto u = __builtin_bit_cast(U4, v);
-        return any_bit(__builtin_shufflevector(u, u, 0, 1) | __builtin_shufflevector(u, u, 2, 3));
+    } else if constexpr (sizeof(V) > 16) {
+        return any_bit(split(v));
     } else if constexpr (sizeof(V) == 16) {
-        const auto u = __builtin_bit_cast(U2, v);
-        return (u[0] | u[1]) != 0;
+        typedef std::uint64_t Two __attribute__((vector_size(16)));
+        const auto two = __builtin_bit_cast(Two, v);
+        return (two[0] | two[1]) != 0;
     } else {
-        bool found = false;
-        for (int i = 0; i < static_cast<int>(sizeof(V) / sizeof(v[0])); ++i) found |= v[i] != 0;
-        return found;
+        return __builtin_bit_cast(std::uint64_t, v) != 0;  // two floats
     }
 }
 
@@ -173,21 +192,17 @@ RT_INLINE V square_root(V v) {
     }
 }
 
-template <class V>
-struct HalfOf {
-    typedef decltype(+V{}[0]) type __attribute__((vector_size(sizeof(V) / 2)));
-};
 // Lane by lane to another number type; the two may fill a different count of registers.
 template <class To, class From>
 RT_INLINE To convert(From v) {
     if constexpr (is_wide<From> && is_wide<To>) {
         return {convert<decltype(To::low)>(v.low), convert<decltype(To::high)>(v.high)};
     } else if constexpr (is_wide<To>) {
-        const auto halves = __builtin_bit_cast(Wide<typename HalfOf<From>::type>, v);
+        const auto halves = split(v);
         return {convert<decltype(To::low)>(halves.low), convert<decltype(To::high)>(halves.high)};
     } else if constexpr (is_wide<From>) {
-        using Half = typename HalfOf<To>::type;
-        return __builtin_bit_cast(To, wide(convert<Half>(v.low), convert<Half>(v.high)));
+        using Half = decltype(split(To{}).low);
+        return join(convert<Half>(v.low), convert<Half>(v.high));
     } else {
         return __builtin_convertvector(v, To);
     }

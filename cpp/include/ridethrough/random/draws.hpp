@@ -26,22 +26,42 @@ RT_INLINE V half_above(Bits n) {
     }
 }
 
-// The high or low 32 bits of V::width words, one a lane.
-template <class V>
-RT_INLINE typename V::Bits half_words(const std::uint64_t* words, bool high) {
-    using Wide = base::Pack<double, V::width>;
-    typename Wide::Bits w;
-    if constexpr (V::width == 1)
-        w = *words;
-    else
-        w = base::detail::load<typename Wide::Bits>(words);
-    w = high ? w >> 32 : w & std::uint64_t(0xffffffff);
-    if constexpr (sizeof(typename V::Scalar) == 8)
-        return w;
-    else if constexpr (V::width == 1)
-        return static_cast<std::uint32_t>(w);
-    else
-        return base::detail::convert<typename V::Bits>(w);
+// Every second 32-bit number from `first` (0 or 1) on, from as many words as Bits has lanes.
+template <int first, class Bits>
+RT_INLINE Bits every_second(const std::uint64_t* words) {
+    if constexpr (base::detail::is_wide<Bits>) {
+        using Half = decltype(Bits::low);
+        return {every_second<first, Half>(words), every_second<first, Half>(words + sizeof(Half) / 4)};
+    } else {
+        constexpr int lanes = static_cast<int>(sizeof(Bits) / 4);
+        const auto a = base::detail::load<Bits>(words), b = base::detail::load<Bits>(words + lanes / 2);
+        if constexpr (lanes == 2)
+            return __builtin_shufflevector(a, b, first, first + 2);
+        else if constexpr (lanes == 4)
+            return __builtin_shufflevector(a, b, first, first + 2, first + 4, first + 6);
+        else if constexpr (lanes == 8)
+            return __builtin_shufflevector(a, b, first, first + 2, first + 4, first + 6, first + 8, first + 10,
+                                           first + 12, first + 14);
+        else
+            return __builtin_shufflevector(a, b, first, first + 2, first + 4, first + 6, first + 8, first + 10,
+                                           first + 12, first + 14, first + 16, first + 18, first + 20, first + 22,
+                                           first + 24, first + 26, first + 28, first + 30);
+    }
+}
+
+// The low (half = 0) or high (1) 32 bits of V::width words, one a lane.
+template <class V, int half>
+RT_INLINE typename V::Bits half_words(const std::uint64_t* words) {
+    using Bits = typename V::Bits;
+    if constexpr (V::width == 1) {
+        return static_cast<Bits>(half ? *words >> 32 : *words & 0xffffffffu);
+    } else if constexpr (sizeof(typename V::Scalar) == 8) {
+        const auto w = base::detail::load<Bits>(words);
+        return half ? w >> 32 : w & std::uint64_t(0xffffffff);
+    } else {
+        static_assert(__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__);
+        return every_second<half, Bits>(words);
+    }
 }
 
 }  // namespace detail
@@ -51,7 +71,7 @@ RT_INLINE typename V::Bits half_words(const std::uint64_t* words, bool high) {
 template <class V>
 RT_INLINE V uniform_of(const std::uint64_t* words) {
     using T = typename V::Scalar;
-    const V u = detail::half_above<V>(detail::half_words<V>(words, false)) * V(T(0x1p-32));
+    const V u = detail::half_above<V>(detail::half_words<V, 0>(words)) * V(T(0x1p-32));
     if constexpr (sizeof(T) == 8)
         return u;
     else
@@ -64,7 +84,7 @@ template <class V>
 RT_INLINE V normal_of(const std::uint64_t* words) {
     using T = typename V::Scalar;
     using Unsigned = typename base::detail::Format<T>::Bits;
-    const auto n = detail::half_words<V>(words, true);
+    const auto n = detail::half_words<V, 1>(words);
     const auto upper = n >> 31;  // 1 where u > 1/2
     // 31-bit distance from the nearer end; all-ones times `upper` reverses the upper half.
     const auto from_end = (n ^ (upper * Unsigned(0xffffffff))) & Unsigned(0x7fffffff);

@@ -1,5 +1,5 @@
-// The key of a stream: NumPy's SeedSequence(seed, spawn_key=(purpose, trial)).generate_state(4, uint64). The trial comes
-// last in the hash, so that all trials of one purpose share the work before it.
+// The key of a stream: NumPy's SeedSequence(seed, spawn_key=(purpose, trial)).generate_state(4, uint64). The trial
+// comes last in the hash, so that all trials of one purpose share the work before it.
 #pragma once
 
 #include <array>

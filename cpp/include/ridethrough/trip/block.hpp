@@ -223,7 +223,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.from_start_h = V(T(step) * plan.step_h);
 
             const int trip_hour = step / hour_steps;
-            StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
+            StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
             run_step(plan, c, in, s, out.paths[kPathPostsV] ? &means : nullptr);
 
             const auto last_of_hour = (step + 1) % hour_steps == 0;
@@ -249,6 +249,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             mean_of_hour(kPathCurtailedW, means.curtailed_w);
             mean_of_hour(kPathFridgeW, means.fridge_w);
             mean_of_hour(kPathOtherLoadsW, means.other_w);
+            mean_of_hour(kPathWiringW, means.wiring_w);
+            mean_of_hour(kPathBatteryW, means.battery_w);
             mean_of_hour(kPathBatteryA, means.battery_a);
             mean_of_hour(kPathFridgeOff, means.off);
         }

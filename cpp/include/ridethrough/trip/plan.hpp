@@ -80,7 +80,7 @@ enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff 
 // Hourly paths that may be asked for.
 enum Path : int {
     kPathCharge, kPathPostsV, kPathFridgeV, kPathFridgeC, kPathAirC, kPathCabinC, kPathBatteryC, kPathGhi, kPathSolarW,
-    kPathDcDcW, kPathMainsW, kPathCurtailedW, kPathFridgeW, kPathOtherLoadsW, kPathBatteryA, kPathFridgeOff, kPaths
+    kPathDcDcW, kPathMainsW, kPathCurtailedW, kPathFridgeW, kPathOtherLoadsW, kPathWiringW, kPathBatteryW, kPathBatteryA, kPathFridgeOff, kPaths
 };
 
 }  // namespace ridethrough::trip

@@ -55,7 +55,7 @@ struct StepInput {
 
 template <class V>
 struct StepMeans {  // means over the step, for paths
-    V posts_v, fridge_v, solar_w, dc_dc_w, mains_w, curtailed_w, fridge_w, other_w, battery_a, off;
+    V posts_v, fridge_v, solar_w, dc_dc_w, mains_w, curtailed_w, fridge_w, other_w, wiring_w, battery_w, battery_a, off;
 };
 
 template <class T, class V>
@@ -193,6 +193,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             means->curtailed_w += curtailed_wh;
             means->fridge_w += fridge_wh;
             means->other_w += other_wh;
+            means->wiring_w += wiring_wh;
+            means->battery_w += h * b.battery_a * b.posts_v;
             means->battery_a += h * b.battery_a;
             means->off += select(fridge_ready, zero, h);
         }

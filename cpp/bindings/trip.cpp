@@ -1,0 +1,159 @@
+// Compiled trips, ensembles and traces.
+#include <pybind11/numpy.h>
+
+#include <chrono>
+#include <optional>
+
+#include "bindings.hpp"
+#include "ridethrough/ensemble/ensemble.hpp"
+#include "ridethrough/sun/calendar.hpp"
+#include "ridethrough/trip/registry.hpp"
+
+namespace {
+using namespace ridethrough;
+
+constexpr std::array<const char*, trip::kPaths> kPathNames{
+    "charge",  "posts_v",     "fridge_v", "fridge_c",       "air_c",    "cabin_c",       "battery_c", "ghi_w_m2",
+    "solar_w", "dc_dc_w",     "mains_w",  "curtailed_w",    "fridge_w", "other_loads_w", "wiring_w",  "battery_w",
+    "battery_a", "fridge_off"};
+
+// The vector moves into the array: no copy, read-only.
+template <class T>
+py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {}) {
+    auto* kept = new std::vector<T>(std::move(values));
+    const py::capsule owner(kept, [](void* p) { delete static_cast<std::vector<T>*>(p); });
+    if (shape.empty()) shape = {static_cast<py::ssize_t>(kept->size())};
+    py::array_t<T> array(shape, kept->data(), owner);
+    array.attr("flags").attr("writeable") = false;
+    return array;
+}
+
+trip::Precision precision_of(const std::string& word) {
+    if (word == "double") return trip::Precision::double_;
+    if (word == "single") return trip::Precision::single_;
+    throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
+}
+
+py::dict columns_of(ensemble::Columns&& c) {
+    py::dict d;
+    d["first_cutout_h"] = owned(std::move(c.first_cutout_h));
+    d["lowest_charge"] = owned(std::move(c.lowest_charge));
+    d["hours_off"] = owned(std::move(c.hours_off));
+    d["warmest_food_c"] = owned(std::move(c.warmest_food_c));
+    d["hours_above_5c"] = owned(std::move(c.hours_above_5c));
+    d["hours_below_half"] = owned(std::move(c.hours_below_half));
+    d["solar_wh"] = owned(std::move(c.solar_wh));
+    d["dc_dc_wh"] = owned(std::move(c.dc_dc_wh));
+    d["mains_wh"] = owned(std::move(c.mains_wh));
+    d["curtailed_wh"] = owned(std::move(c.curtailed_wh));
+    d["fridge_wh"] = owned(std::move(c.fridge_wh));
+    d["other_loads_wh"] = owned(std::move(c.other_loads_wh));
+    d["loss_wh"] = owned(std::move(c.loss_wh));
+    d["unserved_ah"] = owned(std::move(c.unserved_ah));
+    d["device"] = owned(std::move(c.device));
+    d["days_full"] = owned(std::move(c.days_full));
+    return d;
+}
+
+py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
+                  std::int64_t first_trial, int threads, const std::string& precision, int width,
+                  std::int64_t trials_per_task, const py::object& progress) {
+    ensemble::EnsembleOptions options;
+    options.first_trial = first_trial;
+    options.trials = trials;
+    options.seed = seed;
+    options.precision = precision_of(precision);
+    options.width = width;
+    options.run = {threads, trials_per_task};
+
+    // A signal or an exception of the progress function cancels the run; it is raised once every worker is home.
+    std::optional<py::error_already_set> raised;
+    const auto poll = [&](std::int64_t done) {
+        const py::gil_scoped_acquire gil;
+        try {
+            if (PyErr_CheckSignals() != 0) throw py::error_already_set();
+            if (!progress.is_none()) progress(done);
+        } catch (py::error_already_set& e) {
+            raised.emplace(e);
+            return false;
+        }
+        return true;
+    };
+    ensemble::EnsembleResult result;
+    {
+        const py::gil_scoped_release release;  // the compiled trip is immutable
+        result = ensemble::simulate(compiled, options, poll);
+    }
+    py::dict out;
+    out["trials"] = result.trials;
+    out["cancelled"] = result.cancelled;
+    out["raised"] = raised ? raised->value() : py::none();
+    out["columns"] = columns_of(std::move(result.columns));
+    out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
+    out["load_ah"] = result.load_ah;
+    out["worst_charge_miss"] = result.worst_charge_miss;
+    out["worst_energy_miss"] = result.worst_energy_miss;
+    return out;
+}
+
+py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
+               std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names) {
+    std::vector<trip::Path> paths;
+    const std::vector<std::string> all(kPathNames.begin(), kPathNames.end());
+    for (const std::string& name : names) {
+        const auto at = std::find(all.begin(), all.end(), name);
+        if (at == all.end()) {
+            const std::string near = base::nearest_name(name, all);
+            throw base::InputError("paths: no path is called \"" + name + "\"" +
+                                   (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
+        }
+        paths.push_back(static_cast<trip::Path>(at - all.begin()));
+    }
+    if (trials.empty()) throw base::InputError("trials: at least one trial number is needed");
+    ensemble::Traces t;
+    {
+        const py::gil_scoped_release release;
+        t = ensemble::trace(compiled, seed, precision_of(precision), trials, paths);
+    }
+    const auto n = static_cast<py::ssize_t>(trials.size());
+    py::dict out;
+    for (std::size_t p = 0; p < names.size(); ++p)
+        out[names[p].c_str()] = owned(std::move(t.values[p]), {n, t.hours});
+    out["clearness"] = owned(std::move(t.clearness), {n, t.days});
+    out["drawn"] = owned(std::move(t.drawn), {n, static_cast<py::ssize_t>(compiled->slots().size())});
+    return out;
+}
+
+}  // namespace
+
+void bind_trip(py::module_& m) {
+    py::class_<trip::Compiled, std::shared_ptr<trip::Compiled>>(m, "Compiled", "A validated van and trip, immutable.")
+        .def(py::init<base::RecordPtr, base::RecordPtr>(), py::arg("van"), py::arg("trip"))
+        .def_property_readonly("hours", &trip::Compiled::hours)
+        .def_property_readonly("days", &trip::Compiled::days)
+        .def_property_readonly("utc_offset_h", &trip::Compiled::utc_offset_h)
+        .def_property_readonly("start_hour", &trip::Compiled::start_hour)
+        .def_property_readonly("start_date", [](const trip::Compiled& c) { return sun::date_text(c.first_day()); })
+        .def_property_readonly("load_names", &trip::Compiled::load_names)
+        .def_property_readonly("warnings", &trip::Compiled::warnings)
+        .def_property_readonly("replay_starts", [](const trip::Compiled& c) { return c.replay_starts().size(); })
+        .def_property_readonly("starts_over_a_splice", &trip::Compiled::starts_over_a_splice)
+        .def_property_readonly("slot_paths",
+                               [](const trip::Compiled& c) {
+                                   std::vector<std::string> paths;
+                                   for (const auto& s : c.slots()) paths.push_back(s.path);
+                                   return paths;
+                               })
+        .def_property_readonly("spread_paths", [](const trip::Compiled& c) {
+            std::vector<std::string> paths;
+            for (const auto& s : c.slots())
+                if (s.spread) paths.push_back(s.path);
+            return paths;
+        });
+    m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
+          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("width") = 0,
+          py::arg("trials_per_task") = 256, py::arg("progress") = py::none());
+    m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
+          py::arg("paths"));
+    m.attr("PATHS") = py::tuple(py::cast(std::vector<std::string>(kPathNames.begin(), kPathNames.end())));
+}

@@ -1,0 +1,136 @@
+"""The verdict in words: the answer first, then when, why and the day's balance, then the caution."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+CAUTION = (
+    "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
+    "Carry a back-up for anything that must not warm up or stop."
+)
+MODEL_ERROR = (
+    "Not in that interval: the model's own error, not measured yet against real trips; take the figure as a guide."
+)
+
+
+def verdict(risk: Any) -> str:
+    nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
+    lines = [
+        f"{_core.chance_text(risk.cutout)} ({_core.estimate_text(risk.cutout)})",
+        f"is the chance that a low-voltage cut-out drops the fridge within {nights}.",
+        MODEL_ERROR,
+    ]
+    if not risk.reached:
+        lines.append("The interval asked for was not reached at the largest number of trials allowed.")
+    if risk.compiled.replay_starts:
+        lines.append(_replay(risk))
+    if risk.cutout.events:
+        lines.append(_when(risk))
+    if risk.common:
+        lines.append("Failing trials had: " + "; ".join(str(d) for d in risk.common[:3]) + ".")
+    low = risk.lowest_charge_quantiles([0.5, 0.05])
+    lines.append(
+        f"Lowest charge: {low[0]:.0%} in the median trip, under {low[1]:.0%} in 1 of 20. "
+        f"Days that reached full: {risk.means['days_full']:.1f} of {risk.nights}, on average."
+    )
+    lines += ["", *_balance_table(risk), ""]
+    lines += [f"Warning: {text}" for text in risk.warnings]
+    lines.append(CAUTION)
+    return "\n".join(lines)
+
+
+def _replay(risk: Any) -> str:
+    starts = risk.compiled.replay_starts
+    text = f"Measured days replayed from {starts} start{'s' if starts > 1 else ''}"
+    if risk.compiled.starts_over_a_splice:
+        text += f" ({risk.compiled.starts_over_a_splice} of them cross a joint between different years)"
+    return text + ": the interval says nothing about years that were not measured."
+
+
+def _part_of_day(hour: int) -> str:
+    return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
+
+
+def _when(risk: Any) -> str:
+    table = risk.cutouts_by_night()
+    by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
+    total = table.sum()
+    night, part = int(by_night.argmax()), int(by_part.argmax())
+    hour = int(table.sum(axis=0).argmax())
+    which = f"night {night + 1}" if night < risk.nights else "the last day"
+    text = (
+        f"First cut-outs: most often on {which} ({by_night[night] / total:.0%} of them); "
+        f"{by_part[part] / total:.0%} come {_part_of_day(6 * part)}, most around {hour}:00."
+    )
+    drops = {name: n for name, n in risk.devices.items() if name != "none" and n}
+    if len(drops) > 1:
+        text += " By " + ", ".join(f"{name} {n / total:.0%}" for name, n in drops.items()) + "."
+    off, failing = risk.means["hours_off"], risk.cutout.value
+    return text + f" The fridge is then off for {off / failing:.0f} h of the trip on average."
+
+
+def _balance_table(risk: Any) -> list[str]:
+    median, bad = risk.days
+    rows = [("Energy, Wh", median.title, bad.title)]
+    for label, name, sign in (
+        ("solar", "solar", 1),
+        ("driving", "dc_dc", 1),
+        ("mains", "mains", 1),
+        ("fridge", "fridge", -1),
+        ("other loads", "other_loads", -1),
+        ("cables", "cables", -1),
+        ("from the battery", "battery", 1),
+        ("solar not used", "curtailed", 1),
+    ):
+        values = [sign * getattr(day, name) for day in (median, bad)]
+        if name in ("dc_dc", "mains") and not any(values):
+            continue
+        rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
+    rows.append(("charge", *(f"{d.charge_before:.0%} to {d.charge_after:.0%}" for d in (median, bad))))
+    rows.append(("of trial, day", *(f"{d.trial}, {d.day}" for d in (median, bad))))
+    widths = [max(len(row[i]) for row in rows) for i in range(3)]
+    return [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
+
+
+def _estimate(estimate: Any) -> dict[str, Any]:
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "confidence": estimate.confidence,
+        "events": estimate.events,
+        "trials": estimate.trials,
+    }
+
+
+def as_dict(risk: Any) -> dict[str, Any]:
+    median, bad = risk.days
+    hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
+    return {
+        "version": __import__("ridethrough").__version__,
+        "cutout": _estimate(risk.cutout),
+        "interval_covers": "sampling error alone",
+        "model_error": None,
+        "seed": risk.seed,
+        "precision": risk.precision,
+        "nights": risk.nights,
+        "survival_by_night": [_estimate(e) for e in risk.survival()],
+        "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
+        "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != "none"},
+        "lowest_charge": dict(
+            zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
+        ),
+        "means": {k: v for k, v in risk.means.items() if math.isfinite(v)},
+        "load_ah": risk.load_ah,
+        "failing_trials_had": [vars(d) for d in risk.common],
+        "median_day_wh": vars(median),
+        "bad_day_wh": vars(bad),
+        "replayed_starts": risk.compiled.replay_starts or None,
+        "warnings": list(risk.warnings),
+        "caution": CAUTION,
+    }

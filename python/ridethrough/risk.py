@@ -1,0 +1,140 @@
+"""The outcome of a simulated trip."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .summary import DEVICES, Summary
+
+if TYPE_CHECKING:
+    from .plots import RiskPlots
+
+
+class Risk:
+    """Probability that a low-voltage cut-out drops the fridge before the trip ends, and what goes with it.
+
+    Attributes
+    ----------
+    cutout : Estimate
+        ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
+    columns : mapping of str to ndarray, shape (trials,)
+        Per trial: ``first_cutout_h`` [h since the start; inf where none], ``device`` [index into
+        ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
+        ``hours_above_5c`` [h], ``hours_below_half`` [h below half charge], ``days_full``, ``unserved_ah`` [Ah],
+        and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
+        ``other_loads_wh``, ``loss_wh``. Empty with ``keep="summary"``.
+    means : dict
+        Mean per trial of those columns.
+    """
+
+    def __init__(
+        self,
+        van: Any,
+        trip: Any,
+        compiled: Any,
+        summary: Summary,
+        seed: int,
+        precision: str,
+        paths: Mapping[str, NDArray[np.float64]],
+    ) -> None:
+        self.van, self.trip, self.compiled = van, trip, compiled
+        self.seed, self.precision = seed, precision
+        self.trials = summary.trials
+        self.columns: Mapping[str, NDArray[Any]] = summary.columns
+        self.paths = paths
+        self.reached = True
+        self.cutout = _core.wilson(summary.events, summary.trials)
+        self.means = summary.means
+        self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
+        self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
+        self.cutouts_by_hour = summary.cutouts_by_hour
+        self.hours: int = compiled.hours
+        self.start_hour: float = compiled.start_hour
+        self.warnings: tuple[str, ...] = tuple(compiled.warnings)
+        self.worst_charge_miss = summary.worst_charge_miss
+        self.worst_energy_miss = summary.worst_energy_miss
+        self._summary = summary
+
+    @property
+    def nights(self) -> int:
+        return self.hours // 24
+
+    def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
+        """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""
+        wanted = np.asarray(shares, dtype=float)
+        if not (wanted.ndim == 1 and np.all((wanted >= 0) & (wanted <= 1))):
+            raise _core.InputError(f"shares = {shares!r}: allowed a list of numbers 0 to 1")
+        return _quantiles(self._summary.charge_histogram, wanted)
+
+    def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
+        """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
+        return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
+
+    def survival(self) -> list[Any]:
+        """Estimates of the chance that no cut-out has dropped the fridge by 24 h, 48 h, ... after the start."""
+        lost = np.cumsum(self.cutouts_by_hour.reshape(self.nights, 24).sum(axis=1))
+        return [_core.wilson(self.trials - int(n), self.trials) for n in lost]
+
+    def cutouts_by_night(self) -> NDArray[np.int64]:
+        """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
+        the columns are clock hours. The last row is what comes after the last noon."""
+        table = np.zeros((self.nights + 1, 24), dtype=np.int64)
+        for hour, count in enumerate(self.cutouts_by_hour):
+            clock = self.start_hour + hour
+            table[max(0, int((clock - 12) // 24)), int(clock % 24)] += count
+        return table
+
+    @cached_property
+    def common(self) -> list[Any]:
+        """What failing trials had in common, strongest first; see :mod:`ridethrough.common`."""
+        from .common import in_common
+
+        return in_common(self)
+
+    @cached_property
+    def days(self) -> Any:
+        """Energy balances of a median and a bad day; see :mod:`ridethrough.balance`."""
+        from .balance import day_balances
+
+        return day_balances(self)
+
+    @property
+    def plot(self) -> RiskPlots:
+        """Pictures: ``risk.plot.charge()``, ``risk.plot.survival()``, ``risk.plot.clock()`` (needs matplotlib)."""
+        from .plots import RiskPlots
+
+        return RiskPlots(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers and words, ready for JSON (None where a number does not exist)."""
+        from .report import as_dict
+
+        return as_dict(self)
+
+    def __str__(self) -> str:
+        from .report import verdict
+
+        return verdict(self)
+
+    def __repr__(self) -> str:
+        return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
+
+
+def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Quantiles of each row of a histogram over equal bins of 0 to 1, linear within a bin."""
+    rows, bins = histogram.shape
+    out = np.empty((len(shares), rows))
+    edges = np.arange(bins + 1) / bins
+    for row in range(rows):
+        cumulative = np.concatenate([[0], np.cumsum(histogram[row])]) / histogram[row].sum()
+        rising = np.concatenate([[True], np.diff(cumulative) > 0])
+        rising[:-1] |= rising[1:]  # the foot of each step as well
+        out[:, row] = np.interp(shares, cumulative[rising], edges[rising])
+    return out

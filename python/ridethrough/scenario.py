@@ -1,0 +1,209 @@
+"""Scenario files: a van, a trip and a run in TOML, under the API's own names.
+
+Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc_dc]``, ``[van.fridge]``,
+``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed). What is not
+given takes its declared default; a key that nothing declares is an error.
+
+- A part that is not there: ``solar = "none"``.
+- A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones. A load under
+  its class's default name (lights, water_pump, phones, ...) needs no ``kind``; any other name does.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ridethrough._core as _core
+
+from . import plain
+from .records import CLASSES
+
+_NONE = "none"
+_RUN = {"trials": (1, 1_000_000_000), "seed": (0, 2**64 - 1)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scenario:
+    """A named van and trip, with the trials and the seed to simulate them."""
+
+    name: str
+    title: str = ""
+    van: Any
+    trip: Any
+    trials: int = 10_000
+    seed: int = 0
+
+
+def demo_path() -> Path:
+    """The shipped demo scenario."""
+    return Path(__file__).parent / "data" / "demo.toml"
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
+    path = Path(path)
+    try:
+        data = tomllib.loads(path.read_bytes().decode())
+    except OSError as error:
+        raise _core.InputError(f"{path}: {error.strerror or error}") from None
+    except ValueError as error:  # TOMLDecodeError and UnicodeDecodeError
+        raise _core.InputError(f"{path}: not TOML: {error}") from None
+    try:
+        return _scenario(data, path.stem)
+    except _core.InputError as error:
+        raise _core.InputError(f"{path}: {error}") from None
+
+
+def _scenario(data: dict[str, Any], stem: str) -> Scenario:
+    _known("", data, ["name", "title", "van", "trip", "run"])
+    for key in ("name", "title"):
+        if not isinstance(data.get(key, ""), str):
+            raise _core.InputError(f"{key} = {data[key]!r}: allowed a text")
+    if "trip" not in data:
+        raise _core.InputError("[trip]: must be given, with start, nights and [trip.site]")
+    run = _table("run", data.get("run", {}))
+    _known("run.", run, list(_RUN))
+    for key, value in run.items():
+        low, high = _RUN[key]
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
+    van = _record("van", CLASSES["Van"], _table("van", data.get("van", {})))
+    trip = _record("trip", CLASSES["Trip"], _table("trip", data["trip"]))
+    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, **run)
+
+
+def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
+    for key in table:
+        if key not in names:
+            near = _core.nearest_name(key, names)
+            hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
+            raise _core.InputError(f"{where}{key}: no such key; {hint}")
+
+
+def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        raise _core.InputError(f"{where} = {value!r}: allowed a table{otherwise}")
+    return value
+
+
+def _record(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
+    """Inner tables first, so that an error names the table it is in."""
+    schema = cls._declaration
+    values: dict[str, Any] = {}
+    for key, value in table.items():
+        with _at(where, schema):
+            field = schema.field(key)
+        if field.kind == "record":
+            values[key] = _inner(f"{where}.{key}", field, value)
+        elif field.kind == "records":
+            loads = _table(f"{where}.{key}", value)
+            values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
+        else:
+            with _at(where, schema):
+                values[key] = plain._to_value(schema, field, value)
+    with _at(where, schema):
+        return cls(**values)
+
+
+class _at:
+    """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
+
+    def __init__(self, where: str, schema: Any) -> None:
+        self.where, self.schema = where, schema
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: Any, error: BaseException | None, trace: Any) -> None:
+        if isinstance(error, _core.InputError):
+            text = re.sub(rf"\b{self.schema.name}\.(?=\w)", f"{self.where}.", str(error))
+            raise _core.InputError(text if text != str(error) else f"{self.where}: {text}") from None
+
+
+def _inner(where: str, field: Any, value: Any) -> Any:
+    if value == _NONE and field.optional:
+        return None
+    table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
+    cls = plain._kind(where, field, table, field.standard)
+    table.pop("kind", None)
+    return _record(where, cls, table)
+
+
+def _default_names(field: Any) -> dict[str, Any]:
+    """Load classes by the name that their declaration gives them."""
+    names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
+    names.pop(None, None)
+    return names
+
+
+def _load(where: str, name: str, field: Any, value: Any) -> Any:
+    table = dict(_table(where, value))
+    if "name" in table:
+        raise _core.InputError(f"{where}.name: the name of a load is that of its table")
+    known = _default_names(field)
+    if "kind" not in table and name not in known:
+        near = _core.nearest_name(name, list(known))
+        hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."
+        raise _core.InputError(
+            f'{where}: no load is known by that name; {hint} A load of your own has kind = "Appliance"'
+        )
+    cls = plain._kind(where, field, table, None) if "kind" in table else known[name]
+    table.pop("kind", None)
+    return _record(where, cls, table | {"name": name})
+
+
+def dump_scenario(scenario: Scenario) -> str:
+    """TOML text that reads back as an equal scenario; what is at its default is left out."""
+    if scenario.trip.site.climate is not None and scenario.trip.site.climate.record is not None:
+        raise _core.InputError("trip.site.climate.record: a scenario file holds normals only, not measured hours")
+    van = scenario.van.to_dict()
+    known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
+    for name, load in van.get("loads", {}).items():
+        if load["kind"] == known.get(name):
+            del load["kind"]
+    head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
+    run = {"trials": scenario.trials, "seed": scenario.seed}
+    data = head | {"run": run, "van": van, "trip": scenario.trip.to_dict()}
+    return "\n".join(_lines("", data)).strip() + "\n"
+
+
+def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
+    """A table's own values, then its inner tables."""
+    inner = {key: value for key, value in table.items() if isinstance(value, Mapping) and not _is_spread(value)}
+    if where and (len(inner) < len(table) or not table):
+        yield f"\n[{where}]"
+    for key, value in table.items():
+        if key not in inner:
+            yield f"{_key(key)} = {_value(value)}"
+    for key, value in inner.items():
+        yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
+
+
+def _is_spread(value: Mapping[str, Any]) -> bool:
+    shapes = set(value) - {"per"}
+    return len(shapes) == 1 and shapes <= set(plain._SPREADS)
+
+
+def _key(key: str) -> str:
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _value(key)
+
+
+def _value(value: Any) -> str:
+    if value is False:
+        return f'"{_NONE}"'
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # TOML forbids a bare DEL
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(_value(v) for v in value) + "]"
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return repr(value)

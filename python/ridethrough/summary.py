@@ -1,0 +1,74 @@
+"""Results gathered from one or more runs over consecutive trials."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+DEVICES = ("none", "fridge cut-out", "system disconnect", "battery cut-off or brown-out")
+LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
+
+
+class Summary:
+    """Counts and means of the trials so far, and their columns where these are kept."""
+
+    def __init__(self, compiled: Any, *, keep_columns: bool) -> None:
+        self.keeps_columns = keep_columns
+        self.trials = 0
+        self.events = 0
+        self.hours: int = compiled.hours
+        self.columns: dict[str, NDArray[Any]] = {}
+        self.devices = np.zeros(len(DEVICES), dtype=np.int64)
+        self.cutouts_by_hour = np.zeros(compiled.hours, dtype=np.int64)  # first cut-outs, by hour since the start
+        self.charge_histogram: NDArray[Any] | None = None
+        self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
+        self.worst_charge_miss = 0.0
+        self.worst_energy_miss = 0.0
+        self._parts: list[dict[str, NDArray[Any]]] = []
+        self._sums: dict[str, float] = {}
+        self._load_sums = np.zeros(len(compiled.load_names))
+
+    def add(self, part: dict[str, Any]) -> None:
+        """Append the outcome of ``_core.simulate`` over the next trials."""
+        columns, n = part["columns"], part["trials"]
+        device = columns["device"]
+        self.trials += n
+        self.events += int(np.count_nonzero(device))
+        self.devices += np.bincount(device, minlength=len(DEVICES))
+        hours = np.minimum(columns["first_cutout_h"][device > 0].astype(np.int64), self.hours - 1)
+        self.cutouts_by_hour += np.bincount(hours, minlength=self.hours)
+        bins = np.clip(columns["lowest_charge"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
+        self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
+        histogram = part["charge_histogram"].astype(np.int64)
+        self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
+        self.worst_charge_miss = max(self.worst_charge_miss, part["worst_charge_miss"])
+        self.worst_energy_miss = max(self.worst_energy_miss, part["worst_energy_miss"])
+        self._load_sums += np.asarray(part["load_ah"]) * n
+        for name, values in columns.items():
+            if name not in ("device", "first_cutout_h"):
+                self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
+        if self.keeps_columns:
+            self._parts.append(columns)
+
+    def finish(self) -> Summary:
+        """Join the columns of all parts."""
+        if len(self._parts) == 1:
+            self.columns = self._parts[0]
+        elif self._parts:
+            self.columns = {name: np.concatenate([p[name] for p in self._parts]) for name in self._parts[0]}
+            for values in self.columns.values():
+                values.flags.writeable = False
+        self._parts = []
+        return self
+
+    @property
+    def means(self) -> dict[str, float]:
+        """Mean per trial of every column but the first cut-out."""
+        return {name: total / self.trials for name, total in self._sums.items()}
+
+    @property
+    def load_ah(self) -> NDArray[np.float64]:
+        """Mean ampere-hours a trial that each load asked for."""
+        return self._load_sums / self.trials

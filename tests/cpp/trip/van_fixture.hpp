@@ -1,0 +1,116 @@
+// Vans, trips and a plain loop over trials for the tests of the kernel. The place is made up: a November like that of a
+// mild inland town at 36 degrees north.
+#pragma once
+
+#include <algorithm>
+#include <array>
+#include <cstring>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "climate/weather_fixture.hpp"
+#include "ridethrough/trip/registry.hpp"
+#include "ridethrough/trip/run.hpp"
+
+namespace van_fixture {
+using namespace ridethrough;
+using base::RecordPtr;
+using base::Spread;
+using base::Values;
+
+inline RecordPtr make(const std::string& name, Values values = {}) {
+    for (const base::Schema* s : trip::all_schemas())
+        if (s->name == name) return base::Record::make(*s, values);
+    throw std::logic_error("no schema " + name);
+}
+
+inline RecordPtr site(double clearness = 0.45, double air_c = 9.0, Values climate = {}) {
+    climate["air_temp_c"] = std::vector<double>(12, air_c);
+    return make("Site", {{"latitude", 36.1}, {"longitude", -79.95},
+                         {"climate", fixture::climate_at(36.1, -79.95, clearness, climate)}});
+}
+inline RecordPtr plan(RecordPtr where, double nights, Values more = {}) {
+    more.insert({{"site", where}, {"start", std::string("2026-11-06 15:00")}, {"nights", nights}});
+    return make("Trip", more);
+}
+inline RecordPtr five_nights(Values more = {}) {
+    more.insert({"habits_scale", 1.3});
+    return plan(site(), 5, more);
+}
+
+inline std::vector<RecordPtr> winter_loads() {
+    std::vector<RecordPtr> loads;
+    for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Inverter", "Heater"})
+        loads.push_back(make(name));
+    loads.push_back(make("Standby", {{"current_a", 0.5}}));
+    return loads;
+}
+inline RecordPtr agm_van(Values more = {}) {
+    more.insert({"loads", winter_loads()});
+    return make("Van", more);
+}
+inline RecordPtr lfp_van(Values more = {}) {
+    more.insert({"battery", make("LfpBattery")});
+    return agm_van(more);
+}
+
+inline std::shared_ptr<const trip::Compiled> compile(const RecordPtr& van, const RecordPtr& plan) {
+    return std::make_shared<const trip::Compiled>(van, plan);
+}
+
+// All that one trial comes to.
+struct Outcome {
+    std::array<double, trip::kColumns> column;
+    double charge_miss, energy_miss;
+    std::vector<double> load_ah, path, clearness;  // path: [paths asked for][hours]
+
+    bool cut() const { return column[trip::kDevice] > 0; }
+    bool operator==(const Outcome&) const = default;
+};
+
+constexpr trip::PathsWanted no_paths{};
+inline trip::PathsWanted all_paths() {
+    trip::PathsWanted p;
+    p.fill(true);
+    return p;
+}
+
+inline std::vector<Outcome> run(const std::shared_ptr<const trip::Compiled>& compiled,
+                                const std::vector<std::int64_t>& trials,
+                                trip::Precision precision = trip::Precision::double_, int width = 0,
+                                const trip::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
+    const auto pack = trip::make_runner(compiled, seed, precision, width, paths);
+    std::vector<Outcome> out;
+    for (std::size_t first = 0; first < trials.size();) {
+        const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
+        pack->run(std::span(trials).subspan(first, count), nullptr);
+        for (int lane = 0; lane < static_cast<int>(count); ++lane) {
+            Outcome o{{}, pack->charge_miss(lane), pack->energy_miss(lane), {}, {}, {}};
+            for (int c = 0; c < trip::kColumns; ++c)
+                o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<trip::Column>(c), lane);
+            for (int l = 0; l < static_cast<int>(compiled->load_names().size()); ++l)
+                o.load_ah.push_back(pack->load_ah(l, lane));
+            for (int p = 0; p < trip::kPaths; ++p)
+                for (int h = 0; paths[static_cast<std::size_t>(p)] && h < compiled->hours(); ++h)
+                    o.path.push_back(pack->path(static_cast<trip::Path>(p), h, lane));
+            for (int d = 0; d < compiled->days(); ++d) o.clearness.push_back(pack->clearness(d, lane));
+            out.push_back(std::move(o));
+        }
+        first += count;
+    }
+    return out;
+}
+
+inline std::vector<std::int64_t> first_trials(std::int64_t n) {
+    std::vector<std::int64_t> t;
+    for (std::int64_t i = 0; i < n; ++i) t.push_back(i);
+    return t;
+}
+
+inline double share_cut(const std::vector<Outcome>& outcomes) {
+    const auto cut = std::count_if(outcomes.begin(), outcomes.end(), [](const Outcome& o) { return o.cut(); });
+    return static_cast<double>(cut) / static_cast<double>(outcomes.size());
+}
+
+}  // namespace van_fixture
