@@ -30,8 +30,9 @@ def from_hourly(
     Parameters
     ----------
     frame
-        A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where measured, else the diffuse part
-        is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer steps are averaged.
+        A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where measured,
+        else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer
+        steps are averaged.
     label
         Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
     fill
@@ -60,7 +61,8 @@ def from_daily(
 ) -> Configuration:
     """Make a climate from daily weather, expanded to hours.
 
-    A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C]; a `DatetimeIndex` of days in a row.
+    A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
+    `DatetimeIndex` of days in a row.
     The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own; temperature
     the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose midnight parts the
     days; longitude / 15, rounded, where not given.

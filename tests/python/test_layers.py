@@ -1,0 +1,63 @@
+"""Data flows one way: no file includes or imports from a layer above its own."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+MAY_USE = {
+    "base": set(),
+    "random": {"base"},
+    "sun": {"base"},
+    "climate": {"base", "random", "sun"},
+    "charge": {"base"},
+    "solar": {"base", "sun", "climate", "charge"},
+    "load": {"base", "random"},
+    "power": {"base"},
+    "trip": {"base", "random", "sun", "climate", "charge", "solar", "load", "power"},
+}
+MAY_USE["ensemble"] = MAY_USE["trip"] | {"trip"}
+MAY_USE["estimate"] = MAY_USE["ensemble"] | {"ensemble"}
+
+CORE = [p for d in ("include/ridethrough", "src") for p in sorted((ROOT / "cpp" / d).rglob("*.[hc]pp"))]
+# Standard mathematics that differs between machines; base/ has our own (sqrt, floor, round, abs are exact).
+FOREIGN = re.compile(
+    r"\bstd::(exp|exp2|expm1|log|log2|log10|log1p|pow|cbrt|sin|cos|tan|asin|acos|atan|atan2|sinh|cosh|tanh|erf|erfc|"
+    r"tgamma|lgamma|hypot|fma)\s*\(|\bstd::\w+_distribution\b|<random>"
+)
+
+
+def layer_of(path: Path) -> str:
+    parts = path.relative_to(ROOT / "cpp").parts
+    return parts[2] if parts[0] == "include" else parts[1]
+
+
+@pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
+def test_includes_point_down(path: Path) -> None:
+    layer = layer_of(path)
+    text = path.read_text()
+    used = set(re.findall(r'#include [<"]ridethrough/(\w+)/', text)) - {layer}
+    assert used <= MAY_USE[layer], f"{path.name} in {layer} includes {sorted(used - MAY_USE[layer])}"
+    assert not re.search(r"#include [<\"](pybind11|Python\.h)", text), "the core never includes Python"
+
+
+@pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
+def test_no_foreign_mathematics(path: Path) -> None:
+    code = re.sub(r"//.*", "", path.read_text())
+    assert not FOREIGN.search(code), "use ridethrough/base/math.hpp and the project's own draws"
+
+
+def test_every_layer_is_known() -> None:
+    assert {layer_of(p) for p in CORE} == set(MAY_USE)
+
+
+def test_optional_packages_stay_out_of_import() -> None:
+    import subprocess
+    import sys
+
+    code = "import sys, ridethrough; print([m for m in ('scipy', 'pandas', 'matplotlib', 'pvlib') if m in sys.modules])"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "[]"
