@@ -22,8 +22,8 @@ HourlyRecord make_record(double latitude, double longitude, double utc_offset_h,
 void bind_hourly_record(py::module_& m) {
     py::class_<HourlyRecord, base::Series, std::shared_ptr<HourlyRecord>>(
         m, "HourlyRecord",
-        "Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 to "
-        "the start of the first hour; without dhi_w_m2 the diffuse part is split off after Erbs, Klein & Duffie 1982.")
+        "Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 "
+        "to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982).")
         .def(py::init(&make_record), py::kw_only(), py::arg("latitude"), py::arg("longitude"), py::arg("utc_offset_h"),
              py::arg("first_hour"), py::arg("ghi_w_m2"), py::arg("air_temp_c"), py::arg("dhi_w_m2") = py::none(),
              py::arg("wraps") = false, py::arg("splices") = std::vector<std::int32_t>{})

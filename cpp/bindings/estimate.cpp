@@ -100,15 +100,16 @@ void bind_estimate(py::module_& m) {
 
     m.def("wilson", &est::wilson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
           "Share of trials with an event and its score interval (Wilson 1927).");
-    m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
+    m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"),
+          py::arg("confidence") = 0.95,
           "Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short.");
     m.def("zero_event_bound", &est::zero_event_bound, py::arg("trials"), py::arg("confidence") = 0.95,
           "One-sided bound on a probability of which no event was seen: about 3 / trials at 95 %.");
     m.def("quantile_interval", &quantile_interval, py::arg("column"), py::arg("q"), py::arg("confidence") = 0.95,
           "The q-quantile of a column (an element of it) with distribution-free order-statistic limits.");
     m.def("paired_difference", &paired_difference, py::arg("first"), py::arg("second"), py::arg("confidence") = 0.95,
-          "First less second over the same trials. Columns of bool: difference of risks, Newcombe 1998 (paired) method\n"
-          "10. Columns of numbers: difference of means with Student's interval.");
+          "First less second over the same trials. Columns of bool: difference of risks, method 10 of Newcombe 1998\n"
+          "for pairs. Columns of numbers: difference of means with Student's interval.");
     m.def(
         "next_block",
         [](std::int64_t events, std::int64_t trials, double half_width, double confidence, std::int64_t block,

@@ -74,10 +74,11 @@ void bind_sun(py::module_& m) {
           "Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from "
           "1970-01-01.");
     m.def("sun_position", &position, py::arg("utc_hours"), py::arg("latitude"), py::arg("longitude"),
-          "Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC (Michalsky 1988).");
+          "Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC "
+          "(Michalsky 1988).");
     m.def("plane_factors", &plane, py::arg("first_day"), py::arg("days"), py::arg("latitude"), py::arg("longitude"),
           py::arg("utc_offset_h"), py::arg("tilt_deg") = 0.0, py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
-          py::arg("modifier") = true, "What a plane receives of the horizontal beam, the diffuse and the global light.");
+          py::arg("modifier") = true, "What a plane receives of the beam, the diffuse and the global light.");
     m.def("diffuse_share",
           [](const Numbers& kt) { return map(kt, [](double k) { return sun::diffuse_share_hourly(k); }); },
           py::arg("hourly_clearness"), "Diffuse share of an hour's light: Erbs, Klein & Duffie 1982.");

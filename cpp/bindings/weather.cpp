@@ -99,8 +99,8 @@ void bind_weather(py::module_& m) {
     m.def("generate_weather", &generate_weather, py::arg("climate"), py::arg("first_day"), py::arg("days"),
           py::arg("trials"), py::arg("seed") = 1, py::kw_only(), py::arg("utc_offset_h"), py::arg("tilt_deg") = 0.0,
           py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
-          "Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads are "
-          "taken at their mean. Days count from 1970-01-01.");
+          "Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads "
+          "are taken at their mean. Days count from 1970-01-01.");
     m.def("mean_clearness", [](const base::RecordPtr& c) { return to_array(climate::mean_clearness(*c)); },
           py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
     m.def("clearness_temp_corr", [](const base::RecordPtr& c) { return to_array(climate::clearness_temp_corr(*c)); },

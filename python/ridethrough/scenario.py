@@ -12,17 +12,16 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
-import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import ridethrough._core as _core
 
-from . import plain
+from . import plain, toml_text
 from .records import CLASSES
 
 _NONE = "none"
@@ -171,39 +170,4 @@ def dump_scenario(scenario: Scenario) -> str:
     head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
     run = {"trials": scenario.trials, "seed": scenario.seed}
     data = head | {"run": run, "van": van, "trip": scenario.trip.to_dict()}
-    return "\n".join(_lines("", data)).strip() + "\n"
-
-
-def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
-    """A table's own values, then its inner tables."""
-    inner = {key: value for key, value in table.items() if isinstance(value, Mapping) and not _is_spread(value)}
-    if where and (len(inner) < len(table) or not table):
-        yield f"\n[{where}]"
-    for key, value in table.items():
-        if key not in inner:
-            yield f"{_key(key)} = {_value(value)}"
-    for key, value in inner.items():
-        yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
-
-
-def _is_spread(value: Mapping[str, Any]) -> bool:
-    shapes = set(value) - {"per"}
-    return len(shapes) == 1 and shapes <= set(plain._SPREADS)
-
-
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _value(key)
-
-
-def _value(value: Any) -> str:
-    if value is False:
-        return f'"{_NONE}"'
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # TOML forbids a bare DEL
-    if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_value(v) for v in value) + "]"
-    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
-        return str(int(value))
-    return repr(value)
+    return toml_text.dumps(data)

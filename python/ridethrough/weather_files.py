@@ -68,7 +68,7 @@ def _sniff(path: Path) -> str | None:
 
 def _iotools() -> Any:
     try:
-        return importlib.import_module("pvlib.iotools")
+        return importlib.import_module("pvlib").iotools
     except ImportError:
         raise InputError('weather files need pvlib: pip install "ridethrough[weather]"') from None
 

@@ -202,8 +202,8 @@ def _without_gaps(name: str, values: Array, first_hour: int, fill: str | None) -
     if at_an_end or lengths[worst] > LONGEST_FILLED_H:
         where = _clock_text(first_hour + int(begins[worst]))
         raise InputError(
-            f"weather frame: {name} has a gap of {lengths[worst]} h (from {where}); only gaps up to {LONGEST_FILLED_H} h "
-            "inside the record are filled"
+            f"weather frame: {name} has a gap of {lengths[worst]} h (from {where}); only gaps up to {LONGEST_FILLED_H} "
+            "h inside the record are filled"
         )
     good = np.flatnonzero(~bad)
     return np.interp(np.arange(len(values)), good, values[good])

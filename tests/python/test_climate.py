@@ -136,7 +136,7 @@ def test_southern_hemisphere_mirrors_the_northern():
 
 
 def test_greensboro_normals(greensboro):
-    # Sums over the file itself by plain NumPy; the figures as published with the project's data notes.
+    # Sums over the file itself by plain NumPy; the rounded figures were computed by another program.
     frame, _ = pvlib.iotools.read_tmy3(TMY3, map_variables=True)
     assert np.sum(greensboro.record.ghi_w_m2) / 1000 == pytest.approx(frame["ghi"].sum() / 1000, abs=1e-9)
     assert np.sum(greensboro.record.ghi_w_m2) / 1000 == pytest.approx(1566, abs=0.5)
@@ -207,7 +207,7 @@ def test_generated_greensboro_returns_its_normals(greensboro):
 def test_other_files():
     alaska = weather_files.read_weather(DATA / "703165TY.csv")
     miami = weather_files.read_weather(DATA / "12839.tm2")
-    # Annual sums, January, July: the project's data notes, computed from the files by another program.
+    # Annual sums, January, July: computed from the files by another program.
     for c, annual, january, july, cold, warm in (
         (alaska, 829, 0.58, 5.00, 0.6, 11.8),
         (miami, 1793, 3.49, 5.99, 20.0, 28.0),

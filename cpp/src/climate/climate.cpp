@@ -42,7 +42,8 @@ void check(const Record& climate) {
     if (east > 180) east = 360 - east;
     if (!(std::abs(record->data().latitude_deg - climate.number("latitude")) <= 1 && east <= 1))
         throw InputError("Climate.record: measured at " + number_text(record->data().latitude_deg) + ", " +
-                         number_text(record->data().longitude_deg) + " deg; allowed within 1 deg of the climate's place");
+                         number_text(record->data().longitude_deg) +
+                         " deg; allowed within 1 deg of the climate's place");
 }
 
 std::vector<std::string> warn(const Record& climate) {

@@ -44,7 +44,8 @@ void check(const RecordHours& r) {
     if (r.wraps && r.ghi_w_m2.size() != cycle_hours)
         throw InputError("HourlyRecord: a record that wraps must have 8760 hours, not " +
                          std::to_string(r.ghi_w_m2.size()));
-    for (const std::int32_t s : r.splices) check_range("splices", s, 0, static_cast<double>(r.ghi_w_m2.size() - 1), "h");
+    const double last = static_cast<double>(r.ghi_w_m2.size() - 1);
+    for (const std::int32_t s : r.splices) check_range("splices", s, 0, last, "h");
 }
 
 int whole_day(std::int64_t hour) { return static_cast<int>(hour >= 0 ? hour / 24 : -((23 - hour) / 24)); }

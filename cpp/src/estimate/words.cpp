@@ -12,13 +12,15 @@ namespace {
 void require_probability(const Estimate& e) {
     require_counts(e.events, e.trials);
     if (!(e.value >= 0 && e.value <= 1 && e.low >= 0 && e.low <= e.value && e.high >= e.value && e.high <= 1))
-        throw base::InputError("estimate = " + base::number_text(e.value) + ": allowed a probability inside its limits");
+        throw base::InputError("value = " + base::number_text(e.value) + ": allowed a probability inside its limits");
 }
 
 std::string fixed(double x, int decimals) {
     char text[64];
     return {text, std::to_chars(text, text + sizeof text, x, std::chars_format::fixed, decimals).ptr};
 }
+
+std::string trials_text(std::int64_t n) { return grouped(n) + (n == 1 ? " trial" : " trials"); }
 
 // The step a person rounds to: 1 up to 20, 5 up to 50, 10 up to 200, 50 up to 500 and so on.
 double spoken_step(double n) {
@@ -55,12 +57,14 @@ std::string grouped(std::int64_t count) {
 
 std::string chance_text(const Estimate& e) {
     require_probability(e);
-    if (e.events == e.trials) return "All of " + grouped(e.trials) + " trials";
+    // What happened in all or none of fewer than about five trials may well be as likely as not.
+    const double bound = zero_event_bound(e.trials, e.confidence);
+    const std::string doubt = bound > 0.5 ? ", too few to say" : "";
+    if (e.events == e.trials) return "All of " + trials_text(e.trials) + doubt;
+    if (e.events == 0 && bound > 0.5) return "None in " + trials_text(e.trials) + doubt;
     if (e.events == 0) {
-        const double n = 1 / zero_event_bound(e.trials, e.confidence);
-        const double step = spoken_step(n);
+        const double n = 1 / bound, step = spoken_step(n);
         const auto spoken = static_cast<std::int64_t>(std::floor(n / step) * step);  // down: the bound must still hold
-        if (spoken < 2) return "None in " + grouped(e.trials) + " trials, too few to say";
         return "Fewer than 1 in " + grouped(spoken) + " (" +
                base::number_text(std::round(e.confidence * 1e8) / 1e6) + " %)";
     }
@@ -75,8 +79,8 @@ std::string estimate_text(const Estimate& e) {
     const int decimals = decimals_of(e);
     const auto limit = [&](double x) { return x == 0 ? "0" : x == 1 ? "100" : fixed(100 * x, decimals + 1); };
     const std::string value = e.value == 0 ? "0" : e.value == 1 ? "100" : fixed(100 * e.value, decimals);
-    return value + " %; sampling error alone " + limit(e.low) + "-" + limit(e.high) + " %, " + grouped(e.trials) +
-           (e.trials == 1 ? " trial" : " trials");
+    return value + " %; sampling error alone " + limit(e.low) + "-" + limit(e.high) + " %, " +
+           trials_text(e.trials);
 }
 
 }  // namespace ridethrough::estimate

@@ -70,9 +70,13 @@ BatteryKind<double> battery_kind(const base::Record& battery) {
         k.hot_block_c = battery.number("hot_block_c");
         return k;
     }
-    std::array<double, 11> charge;
-    for (std::size_t i = 0; i < charge.size(); ++i) charge[i] = static_cast<double>(i) / 10;
-    k.rest_v = curve_through(charge, volts);
+    // A node below empty: what is not there cannot be drawn, the voltage collapses (100 V per unit, own choice).
+    std::array<double, 12> charge{-0.1}, rest{volts[0] - 10};
+    for (std::size_t i = 1; i < charge.size(); ++i) {
+        charge[i] = static_cast<double>(i - 1) / 10;
+        rest[i] = volts[i - 1];
+    }
+    k.rest_v = curve_through(charge, rest);
     std::array<double, kFahrenheit.size() + 1> temp, loss;
     for (std::size_t i = 0; i < kFahrenheit.size(); ++i) {
         temp[i] = celsius(kFahrenheit[i]);

@@ -20,9 +20,10 @@ struct Incidence {
 };
 
 Incidence incidence(double latitude_deg, double declination_rad, const Plane& plane) {
-    const double morning = sun::cos_incidence(latitude_deg, declination_rad, -pi / 2, plane.tilt_deg, plane.azimuth_deg);
-    const double noon = sun::cos_incidence(latitude_deg, declination_rad, 0, plane.tilt_deg, plane.azimuth_deg);
-    const double evening = sun::cos_incidence(latitude_deg, declination_rad, pi / 2, plane.tilt_deg, plane.azimuth_deg);
+    const auto at = [&](double hour_angle) {
+        return sun::cos_incidence(latitude_deg, declination_rad, hour_angle, plane.tilt_deg, plane.azimuth_deg);
+    };
+    const double morning = at(-pi / 2), noon = at(0), evening = at(pi / 2);
     const double constant = (morning + evening) / 2;
     return {constant, noon - constant, (evening - morning) / 2};
 }

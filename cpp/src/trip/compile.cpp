@@ -84,27 +84,29 @@ struct Compiled::Builder {
         p.bedtime_h = trip.number("bedtime_h");
     }
 
-    // Share of each step that the hours [from, from + length) after midnight of day 0 cover.
-    void cover(std::vector<double>& share, double from_h, double length_h) const {
+    // Marks the hours [from, from + length) after midnight of day 0 in the steps that they touch.
+    void mark(std::vector<double>& spans, double from_h, double length_h) const {
         const Plan<double>& p = draft.plan;
         for (int s = 0; s < p.steps; ++s) {
-            const double a = (s + p.first_step) * p.step_h, b = a + p.step_h;
-            const double overlap = std::min(b, from_h + length_h) - std::max(a, from_h);
-            auto& x = share[static_cast<std::size_t>(s)];
-            if (overlap > 0) x = std::min(1.0, x + overlap / p.step_h);
+            const double a = (s + p.first_step) * p.step_h;
+            const double on = std::clamp(from_h - a, 0.0, p.step_h), off = std::clamp(from_h + length_h - a, 0.0, p.step_h);
+            double* span = &spans[2 * static_cast<std::size_t>(s)];
+            if (!(off > on)) continue;
+            span[0] = span[1] > span[0] ? std::min(span[0], on) : on;
+            span[1] = std::max(span[1], off);
         }
     }
 
     void days_and_sources() {
         const Plan<double>& p = draft.plan;
         const auto steps = static_cast<std::size_t>(p.steps);
-        draft.drive.assign(steps, 0);
-        draft.powered.assign(steps, 0);
+        draft.drive.assign(2 * steps, 0);
+        draft.powered.assign(2 * steps, 0);
         draft.warm_food.assign(steps, 0);
         for (double d : trip.numbers("drive_days"))
-            cover(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"));
+            mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"));
         for (double d : trip.numbers("powered_nights"))
-            cover(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"));
+            mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"));
         for (double d : trip.numbers("warm_food_days")) {
             const double step = std::floor((24 * d + trip.number("warm_food_h")) / p.step_h + 1e-9) - p.first_step;
             if (step >= 0 && step < p.steps) draft.warm_food[static_cast<std::size_t>(step)] = 1;

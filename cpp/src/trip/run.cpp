@@ -6,6 +6,7 @@
 #include "ridethrough/base/pack.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
+#include "ridethrough/random/seed_sequence.hpp"
 #include "ridethrough/random/stream.hpp"
 #include "ridethrough/trip/block.hpp"
 
@@ -22,7 +23,10 @@ class Runner final : public PackRunner {
 
   public:
     Runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed, const PathsWanted& paths)
-        : compiled_(std::move(compiled)), plan_(compiled_->plan<T>()), seed_(seed) {
+        : compiled_(std::move(compiled)), plan_(compiled_->plan<T>()), replay_key_(seed, random::purpose("weather.replay")) {
+        // The trial is hashed last, so one key a purpose serves all trials.
+        for (const WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
+        for (const SlotDraw& d : compiled_->slots()) slot_keys_.emplace_back(seed, d.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
         words_.resize(n(compiled_->total_words()) * n(N));
         slots_.resize(n(plan_.slots));
@@ -66,9 +70,10 @@ class Runner final : public PackRunner {
     }
 
     void draw(std::uint64_t trial, int lane) {
-        for (const WordPlan& w : compiled_->words()) {
+        for (std::size_t p = 0; p < word_keys_.size(); ++p) {
+            const WordPlan& w = compiled_->words()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
-            random::Stream stream(seed_, w.purpose, trial);
+            random::Stream stream(word_keys_[p], trial);
             const int count = w.words_a_day * plan_.days;
             for (int i = 0; i < count; ++i) words_[static_cast<std::size_t>((w.first_word + i) * N + lane)] = stream.next();
         }
@@ -79,7 +84,7 @@ class Runner final : public PackRunner {
                 slots_[s].set_lane(lane, static_cast<T>(d.constant));
                 continue;
             }
-            random::Stream stream(seed_, d.purpose, trial);
+            random::Stream stream(slot_keys_[s], trial);
             const auto next = [&] {
                 return static_cast<T>(d.spread->quantile(random::uniform(stream.next()), d.low, d.high));
             };
@@ -93,7 +98,7 @@ class Runner final : public PackRunner {
         }
         if (plan_.replay) {
             const auto& starts = compiled_->replay_starts();
-            random::Stream stream(seed_, random::purpose("weather.replay"), trial);
+            random::Stream stream(replay_key_, trial);
             const double u = random::uniform(stream.next());
             start_[static_cast<std::size_t>(lane)] =
                 starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
@@ -102,7 +107,8 @@ class Runner final : public PackRunner {
 
     std::shared_ptr<const Compiled> compiled_;
     const Plan<T>& plan_;
-    std::uint64_t seed_;
+    std::vector<random::SeedSequence> word_keys_, slot_keys_;
+    random::SeedSequence replay_key_;
     std::vector<std::uint64_t> words_;
     std::vector<V> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     std::vector<V> paths_[kPaths];

@@ -38,8 +38,8 @@ void check_share(double hits, double n, double p) {
 }  // namespace
 
 TEST_CASE("runs of dull days in the autoregressive scores") {
-    // All k days below the median: closed forms for k = 2, 3 (1/4 + asin(phi)/2pi; 1/8 + [2 asin phi + asin phi^2]/4pi).
-    // Lower quartile and k = 5: quadrature in an independent program.
+    // All k days below the median: closed forms for k = 2 and 3, 1/4 + asin(phi)/2pi and
+    // 1/8 + [2 asin phi + asin phi^2]/4pi. Lower quartile and k = 5: quadrature in an independent program.
     const double phi = .29;
     CHECK(.25 + std::asin(phi) / (2 * pi) == Approx(.2968277).margin(1e-7));
     CHECK(.125 + (2 * std::asin(phi) + std::asin(phi * phi)) / (4 * pi) == Approx(.178528).margin(1e-6));

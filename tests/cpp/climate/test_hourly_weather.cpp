@@ -50,10 +50,10 @@ TEST_CASE("hours keep the day's sum and stay within bounds") {
 }
 
 TEST_CASE("spread and persistence of hourly clearness are the published ones") {
-    // Aguiar & Collares-Pereira 1992: the equations as published; their values (computed in an independent program) at
-    // daily clearness k and altitude: sigma .1151 at (.5, 30), .1512 at (.4, 15), .0983 at (.2, 30 degrees), persistence
-    // .4017 at .5. A synthetic day of equal hours; keeping the day's sum moves all hours alike, so two neighbouring hours
-    // are compared, for small draws (first order in sigma): their ratio less one is (sigma/k)(y1 - y0).
+    // Aguiar & Collares-Pereira 1992: values of the published equations, computed in an independent program, at daily
+    // clearness and altitude: sigma .1151 at (.5, 30), .1512 at (.4, 15), .0983 at (.2, 30 degrees), persistence .4017
+    // at .5. A synthetic day of equal hours; keeping the day's sum moves all hours alike, so two neighbouring hours are
+    // compared, for small draws (first order in sigma): their ratio less one is (sigma/k)(y1 - y0).
     struct Row {
         double k, altitude_deg, sigma;
     };

@@ -48,8 +48,10 @@ Study study(std::int64_t trials, const RunOptions& options) {
     return s;
 }
 
+void sleep_ms(int ms) { std::this_thread::sleep_for(std::chrono::milliseconds(ms)); }
+
 void wait_for(const std::atomic<bool>& stop) {
-    while (!stop) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    while (!stop) sleep_ms(1);
 }
 
 }  // namespace
@@ -86,28 +88,30 @@ TEST_CASE("the first k trials of n equal a run of k") {
 }
 
 TEST_CASE("tasks cover every trial once, start on whole blocks and leave no thread idle") {
-    for (const int threads : {1, 2, 5}) {
-        std::mutex guard;
-        std::set<std::int64_t> firsts;
-        std::int64_t covered = 0;
-        ensemble::run(1000, {threads, 1'000'000}, [&](std::int64_t first, std::int64_t count, const std::atomic<bool>&) {
-            const std::lock_guard lock(guard);
-            CHECK(first % ensemble::trials_per_block == 0);
-            CHECK(firsts.insert(first).second);
-            covered += count;
-            return true;
-        });
-        CHECK(covered == 1000);
-        CHECK(firsts.size() >= static_cast<std::size_t>(threads) - 1);  // whole blocks may spare the last one
-    }
+    for (const int threads : {1, 2, 5})
+        for (const std::int64_t size : {1, 100, 1'000'000}) {
+            std::mutex guard;
+            std::set<std::int64_t> firsts;
+            std::int64_t covered = 0;
+            ensemble::run(1000, {threads, size}, [&](std::int64_t first, std::int64_t count, const std::atomic<bool>&) {
+                const std::lock_guard lock(guard);
+                CHECK(first % ensemble::trials_per_block == 0);
+                CHECK(firsts.insert(first).second);
+                covered += count;
+                return true;
+            });
+            CHECK(covered == 1000);
+            CHECK(firsts.size() >= static_cast<std::size_t>(threads) - 1);  // whole blocks may spare the last one
+        }
 }
 
 TEST_CASE("the first exception in trial order reaches the caller") {
     for (const int threads : {1, 2, 3, 7})
-        for (int repeat = 0; repeat < 20; ++repeat) {
+        for (int repeat = 0; repeat < 5; ++repeat) {
             const auto failing = [](std::int64_t first, std::int64_t, const std::atomic<bool>&) -> bool {
-                if (first >= 5 * 64) throw std::runtime_error("trial " + std::to_string(first));
-                return true;
+                if (first < 5 * 64) return true;
+                if (first == 5 * 64) sleep_ms(5);  // first, but not soonest
+                throw std::runtime_error("trial " + std::to_string(first));
             };
             REQUIRE_THROWS_WITH(ensemble::run(10'003, {threads, 64}, failing), "trial 320");
         }
@@ -154,7 +158,7 @@ TEST_CASE("progress is polled on the caller's thread, never falls and ends at th
         std::vector<std::int64_t> seen;
         const auto caller = std::this_thread::get_id();
         const auto slow = [](std::int64_t, std::int64_t, const std::atomic<bool>&) {
-            std::this_thread::sleep_for(std::chrono::milliseconds(40));
+            sleep_ms(40);
             return true;
         };
         ensemble::run(10 * 64, {threads, 64}, slow, [&](std::int64_t done) {
@@ -182,7 +186,9 @@ TEST_CASE("an exception from the poll stops the workers and goes on") {
 }
 
 TEST_CASE("no trials, and inputs out of range") {
-    const auto never = [](std::int64_t, std::int64_t, const std::atomic<bool>&) -> bool { throw std::logic_error("ran"); };
+    const auto never = [](std::int64_t, std::int64_t, const std::atomic<bool>&) -> bool {
+        throw std::logic_error("ran");
+    };
     int polls = 0;
     const RunResult r = ensemble::run(0, {2, 64}, never, [&](std::int64_t done) { return ++polls, done == 0; });
     CHECK(r.finished_prefix == 0);

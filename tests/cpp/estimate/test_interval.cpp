@@ -100,7 +100,7 @@ TEST_CASE("Student quantiles: standard table") {
 TEST_CASE("quantile: order-statistic limits") {
     std::vector<double> column;
     for (int i = 1; i <= 100; ++i) column.push_back((i * 37) % 101);  // 1 to 100, shuffled
-    // Ranks 40 and 61 for the median of 100: the usual table (Conover, Practical Nonparametric Statistics; from memory).
+    // Ranks 40 and 61 for the median of 100: Conover, Practical Nonparametric Statistics (from memory).
     const Estimate median = quantile_interval(column, .5);
     CHECK(median.value == 50);
     CHECK(median.low == 40);
@@ -128,8 +128,11 @@ TEST_CASE("paired difference of risks: published examples") {
     // Newcombe 1998, Statistics in Medicine 17:2635-2650, method 10 (as quoted in the tests of the R package propint).
     // The last: Cavo et al. 2012, as in Fagerland, Lydersen and Laake, Statistical Analysis of Contingency Tables,
     // chapter 8 (figures of their R package contingencytables).
-    const Case cases[] = {{{36, 12, 2, 0}, .0569, .3404},  {{18, 12, 2, 18}, .0562, .3290}, {{53, 0, 0, 1}, -.0729, .0729},
-                          {{0, 30, 0, 0}, .8395, 1.0000},  {{59, 6, 16, 80}, -.1186, -.0046}};
+    const Case cases[] = {{{36, 12, 2, 0}, .0569, .3404},
+                          {{18, 12, 2, 18}, .0562, .3290},
+                          {{53, 0, 0, 1}, -.0729, .0729},
+                          {{0, 30, 0, 0}, .8395, 1.0000},
+                          {{59, 6, 16, 80}, -.1186, -.0046}};
     for (const Case& c : cases) {
         const Estimate e = paired_difference(c.counts);
         CHECK(e.low == printed(c.low, 4));

@@ -31,6 +31,8 @@ TEST_CASE("none seen: a bound that holds, or too few to say") {
     CHECK(chance(0, 1'000) == "Fewer than 1 in 300 (95 %)");     // 1 / 0.00299125 = 334
     CHECK(chance_text(wilson(0, 1'000, .99)) == "Fewer than 1 in 200 (99 %)");
     CHECK(chance(0, 3) == "None in 3 trials, too few to say");  // the bound is 63 %
+    CHECK(chance(0, 1) == "None in 1 trial, too few to say");
+    CHECK(chance(3, 3) == "All of 3 trials, too few to say");
     for (std::int64_t n = 1; n < 3'000; ++n) {
         const std::string text = chance(0, n);
         if (text.rfind("Fewer", 0) != 0) continue;

@@ -40,7 +40,8 @@ TEST_CASE("isotropic hour") {
     const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(40, declination, sun::simple_distance_factor(51),
                                                                    from, to, 1367);
     const double kt = 1.04 / i0, share = sun::diffuse_share_hourly(kt);
-    const double ratio = sun::cos_incidence(40, declination, middle, 60, 180) / sun::cos_zenith(40, declination, middle);
+    const double ratio =
+        sun::cos_incidence(40, declination, middle, 60, 180) / sun::cos_zenith(40, declination, middle);
     CHECK(kt == Approx(.445).margin(0.001));
     CHECK(share == Approx(.766).margin(0.001));
     CHECK(ratio == Approx(1.71).margin(0.005));

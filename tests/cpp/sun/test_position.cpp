@@ -1,4 +1,4 @@
-// D&B: Duffie & Beckman, Solar Engineering of Thermal Processes, 4th/5th ed., chapter 1. Book azimuths count from south.
+// D&B: Duffie & Beckman, Solar Engineering of Thermal Processes, 4th/5th ed., chapter 1. Its azimuths count from south.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>

@@ -16,7 +16,9 @@ class FixedSum {
     explicit FixedSum(std::int64_t trials)
         : partial_(static_cast<std::size_t>((trials + trials_per_block - 1) / trials_per_block), 0.0) {}
 
-    void add(std::int64_t trial, double value) { partial_[static_cast<std::size_t>(trial / trials_per_block)] += value; }
+    void add(std::int64_t trial, double value) {
+        partial_[static_cast<std::size_t>(trial / trials_per_block)] += value;
+    }
 
     double total() const { return total(static_cast<std::int64_t>(partial_.size()) * trials_per_block); }
 

@@ -12,8 +12,8 @@ namespace ridethrough::ensemble {
 
 inline constexpr double no_level = std::numeric_limits<double>::infinity();
 
-// Each day adds `up` or takes `down`; a good day tends to follow a good one where the two probabilities differ. The first
-// day is drawn from the long-run share of good days.
+// Each day adds `up` or takes `down`; a good day tends to follow a good one where the two probabilities differ. The
+// first day is drawn from the long-run share of good days.
 struct LatticeWalk {
     double start = 4, cap = 4;  // the level never rises above cap
     double target = no_level;   // reaching it ends the walk well (gambler's ruin)

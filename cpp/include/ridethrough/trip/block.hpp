@@ -149,7 +149,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     TrialConstants<V> c;
     TrialState<V> s{};
     detail::trial_constants(plan, x, c);
-    const V battery_lag = one - base::exp(-V(plan.step_h) / x[kThermalLag]);
+    // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
+    const V battery_lag = one - base::exp(-V(T(0.5) * plan.step_h) / x[kThermalLag]);
     const int hour_steps = plan.per_day / 24;
     V start_q = zero;
 
@@ -213,10 +214,10 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.event_off_h = bins.event_off_h[k];
             in.event_at_posts = bins.event_at_posts[k];
             in.solar_w = solar_w;
-            in.driving = plan.drive[step] > T(0);
-            in.powered = plan.powered[step] > T(0);
-            in.dc_dc_a = drive_a * V(plan.drive[step]);
-            in.mains_a = x[kMainsA] * V(plan.powered[step]);
+            in.drive = {plan.drive[2 * step], plan.drive[2 * step + 1]};
+            in.powered = {plan.powered[2 * step], plan.powered[2 * step + 1]};
+            in.dc_dc_a = drive_a;
+            in.mains_a = x[kMainsA];
             in.waking = waking;
             in.cabin_c = cabin;
             in.heat_w = heat_w;
@@ -225,6 +226,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             const int trip_hour = step / hour_steps;
             StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
             run_step(plan, c, in, s, out.paths[kPathPostsV] ? &means : nullptr);
+            s.battery.temp_c += (battery_air - s.battery.temp_c) * battery_lag;
 
             const auto last_of_hour = (step + 1) % hour_steps == 0;
             const auto level = [&](Path p, V value) {

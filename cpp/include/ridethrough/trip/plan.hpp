@@ -50,8 +50,8 @@ struct Plan {
     T wake_h = 7, bedtime_h = 22;
     const T* dusk_h = nullptr;      // [days]
     const T* dawn_h = nullptr;      // [days]
-    const T* drive = nullptr;       // [steps] share of the step
-    const T* powered = nullptr;     // [steps] share of the step
+    const T* drive = nullptr;       // [steps][2] hours within the step in which it begins and ends; none where equal
+    const T* powered = nullptr;     // the same for shore power
     const T* warm_food = nullptr;   // [steps] 1 where warm food goes in
 
     int loads = 0, events = 0, fans = 0, standbys = 0, slots = 0;

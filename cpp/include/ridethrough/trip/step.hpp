@@ -16,7 +16,8 @@ using base::max;
 using base::min;
 using base::select;
 
-// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments.
+// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A drive
+// or shore power that begins or ends within the step cuts it too.
 constexpr int kMostSegments = 10;
 // A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
 // (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
@@ -43,12 +44,31 @@ struct TrialState {
     V in_ah, out_ah, stored_ah, source_wh, chemical_wh, wiring_wh, battery_loss_wh;
 };
 
+// Hours within a step; the same for every lane.
+template <class T>
+struct Span {
+    T on_h, off_h;
+
+    bool any() const { return off_h > on_h; }
+    template <class V>
+    RT_INLINE typename V::Bool holds(V t) const {
+        return (t >= V(on_h)) & (t < V(off_h));
+    }
+    // Hours from t to the next beginning or end.
+    template <class V>
+    RT_INLINE V until_change(V t) const {
+        const V never(T(1e6));
+        return select(t < V(on_h), V(on_h) - t, select(t < V(off_h), V(off_h) - t, never));
+    }
+};
+
 // What the step is given: constant over it.
 template <class V>
 struct StepInput {
     V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
     V solar_w, dc_dc_a, mains_a;
-    bool driving, powered, waking;
+    Span<typename V::Scalar> drive, powered;
+    bool waking;
     V cabin_c, heat_w;
     V from_start_h;     // hours since the trip's start
 };
@@ -87,6 +107,11 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             select(fridge_ready, load::hours_until(s.inside_c, bound, heading, around.tau_h), V(T(1e6)));
         const V to_event = select(t < in.event_on_h, in.event_on_h - t, select(in_event, in.event_off_h - t, V(T(1e6))));
         V h = min(remaining, to_event);
+        if (in.drive.any()) h = min(h, in.drive.until_change(t));
+        if (in.powered.any()) h = min(h, in.powered.until_change(t));
+        V dc_dc_a = zero, mains_a = zero;
+        if (in.drive.any()) dc_dc_a = select(in.drive.holds(t), in.dc_dc_a, zero);
+        if (in.powered.any()) mains_a = select(in.powered.holds(t), in.mains_a, zero);
         h = min(h, to_switch);
 
         // Currents that are asked for and those that are served.
@@ -99,8 +124,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.fridge_w = select(runs, c.fridge.compressor_w, zero);
         const Bool connected = kind.lithium ? alive : Bool::all(true);
         bus.solar_w = select(connected, in.solar_w, zero);
-        bus.dc_dc_a = select(connected, in.dc_dc_a, zero);
-        bus.mains_a = select(connected, in.mains_a, zero);
+        bus.dc_dc_a = select(connected, dc_dc_a, zero);
+        bus.mains_a = select(connected, mains_a, zero);
 
         const V head = power::available_head(kind, c.battery, s.battery);
         const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
@@ -149,8 +174,9 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         // Move the battery and the fridge to the segment's end.
         const V out_a = select(b.battery_a > zero, b.battery_a, coulombic * b.battery_a);
         power::BatteryState<V> next = s.battery;
-        next.polarisation_v = power::next_polarisation(kind, c.battery, s.battery, head, b.battery_a, h);
         power::advance_wells(kind, out_a, h, next.q_ah, next.head_ah);
+        const V mean_head = V(T(0.5)) * (head + power::available_head(kind, c.battery, next));
+        next.polarisation_v = power::next_polarisation(kind, c.battery, s.battery, mean_head, b.battery_a, h);
         s.battery.q_ah = select(active, next.q_ah, s.battery.q_ah);
         s.battery.head_ah = select(active, next.head_ah, s.battery.head_ah);
         s.battery.polarisation_v = select(active, next.polarisation_v, s.battery.polarisation_v);
@@ -229,7 +255,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool waited = active & !opened & (s.waited_h >= V(plan.restart_wait_h));
         Bool bus_back;
         if (kind.lithium) {
-            const V spare_a = in.solar_w * V(T(1.0 / 13)) + in.dc_dc_a + in.mains_a - asked_distribution - asked_posts;
+            const V spare_a = in.solar_w * V(T(1.0 / 13)) + dc_dc_a + mains_a - asked_distribution - asked_posts;
             bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
                        (c.wakes_itself | Bool::all(in.waking));
         } else {
@@ -244,7 +270,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         // Charge stages: absorption until the tail current or the time limit, then float; a sagging bus starts again.
         const Bool absorbing = active & b.limited & !s.floating;
         s.absorbed_h += select(absorbing, h, zero);
-        const Stages<T>& st = plan.stages[in.powered ? kMains : in.driving ? kDcDc : kSolar];
+        const Stages<T>& st = plan.stages[in.powered.any() ? kMains : in.drive.any() ? kDcDc : kSolar];
         const Bool tail = absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) &
                           (relative_end >= V(T(0.9)));
         s.full_today = s.full_today | tail;

@@ -1,0 +1,126 @@
+"""Command line: ``python -m ridethrough [scenario.toml]``; without a file, the shipped demo."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+import warnings
+from collections.abc import Sequence
+from typing import Any
+
+import ridethrough
+
+from .declarations import explain
+from .scenario import Scenario, demo_path, load_scenario
+from .simulate import Interrupted, simulate
+
+BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    arguments = _parser().parse_args(argv)
+    try:
+        if arguments.explain is not None:
+            path = arguments.explain  # scenario files say van.battery, classes say Van.battery
+            print(explain(path[:1].upper() + path[1:]))
+            return 0
+        return _run(arguments)
+    except ridethrough.InputError as error:
+        print(f"error: {error}", file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("stopped before any trial was finished", file=sys.stderr)
+        return STOPPED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="python -m ridethrough",
+        description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
+    )
+    parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
+    parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")
+    parser.add_argument("--trials", type=int, metavar="N", help="trials, instead of the scenario's")
+    parser.add_argument("--seed", type=int, metavar="S", help="seed, instead of the scenario's")
+    parser.add_argument("--threads", type=int, default=0, metavar="N", help="0 (default): one per processor")
+    parser.add_argument("--json", action="store_true", help="print one JSON object instead of the verdict")
+    parser.add_argument("--explain", metavar="PATH", help="print what a parameter means, e.g. van.battery.capacity_ah")
+    parser.add_argument("--version", action="version", version=f"ridethrough {ridethrough.__version__}")
+    return parser
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    scenario = load_scenario(demo_path() if arguments.scenario is None else arguments.scenario)
+    trip = scenario.trip if arguments.weather is None else _replayed(scenario.trip, arguments.weather)
+    trials = scenario.trials if arguments.trials is None else arguments.trials
+    seed = scenario.seed if arguments.seed is None else arguments.seed
+    stopped = False
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # the verdict and the JSON carry them
+            risk = simulate(
+                scenario.van, trip, trials=trials, seed=seed, threads=arguments.threads, progress=_progress()
+            )
+    except Interrupted as interrupted:
+        if interrupted.risk is None:
+            raise
+        risk, stopped = interrupted.risk, True
+    finally:
+        if sys.stderr.isatty():
+            print("\r\033[K", end="", file=sys.stderr, flush=True)
+    if arguments.json:
+        about = {"scenario": scenario.name, "title": scenario.title, "start": trip.start, "stopped_early": stopped}
+        print(json.dumps(_plain(about | risk.to_dict()), allow_nan=False))
+    else:
+        if stopped:
+            print(f"Stopped by Ctrl-C after {risk.trials:,} of {trials:,} trials; this is what they say.\n")
+        print(_header(scenario, risk), risk, sep="\n\n")
+    return STOPPED if stopped else 0
+
+
+def _replayed(trip: Any, file: str) -> Any:
+    """The same trip on the days of a measured record."""
+    from .weather_files import read_weather
+
+    climate = read_weather(file)
+    try:
+        return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
+    except ridethrough.InputError as error:
+        raise ridethrough.InputError(f"{file}: {error}") from None
+
+
+def _header(scenario: Scenario, risk: Any) -> str:
+    site = risk.trip.site
+    place = (site.climate.name if site.climate else "") or "unnamed place"
+    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
+    where = f"{place} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
+    weather = f", weather replayed from {site.climate.source}" if risk.trip.weather == "replayed" else ""
+    return (
+        f"{scenario.title or scenario.name}\n"
+        f"{where}, from {risk.trip.start} local time (UTC{risk.compiled.utc_offset_h:+g} h), "
+        f"{risk.nights} nights{weather}\n"
+        f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {ridethrough.__version__}"
+    )
+
+
+def _progress() -> Any:
+    if not sys.stderr.isatty():
+        return None
+    return lambda done, wanted: print(f"\r{done:,} of {wanted:,} trials", end="", file=sys.stderr, flush=True)
+
+
+def _plain(value: Any) -> Any:
+    """Plain numbers only; JSON has no word for NaN and infinity."""
+    if isinstance(value, dict):
+        return {str(key): _plain(inner) for key, inner in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(inner) for inner in value]
+    if hasattr(value, "tolist"):  # NumPy
+        return _plain(value.tolist())
+    return None if isinstance(value, float) and not math.isfinite(value) else value
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,173 @@
+"""Pictures of a risk. Every title carries the probability with its interval and trials; needs matplotlib."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from .risk import Risk
+
+_BLUE = "#1f5a94"
+_NIGHT = "0.90"
+_SUNRISE_COS_ZENITH = -0.0145  # the Sun's upper edge on the horizon: 50' below it (34' refraction, 16' radius)
+
+
+class RiskPlots:
+    """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on."""
+
+    def __init__(self, risk: Risk) -> None:
+        self._risk = risk
+
+    def charge(self, ax: Axes | None = None) -> Axes:
+        """Fan chart: state of charge [% of full] by clock time, median with the middle 50 % and 90 % of trips."""
+        risk, ax = self._risk, _axes(ax, (9, 4.5))
+        hours = np.arange(1, risk.hours + 1)  # the quantiles are those at the end of each hour
+        q05, q25, q50, q75, q95 = 100 * risk.charge_quantiles([0.05, 0.25, 0.5, 0.75, 0.95])
+        for low, high in _nights(risk):
+            ax.axvspan(low, high, color=_NIGHT, lw=0, zorder=0)
+        ax.fill_between(hours, q05, q95, color=_BLUE, alpha=0.20, lw=0, label="90 % of trips")
+        ax.fill_between(hours, q25, q75, color=_BLUE, alpha=0.35, lw=0, label="50 % of trips")
+        ax.plot(hours, q50, color=_BLUE, lw=1.8, label="median trip")
+        if type(risk.van.battery).__name__ == "AgmBattery":
+            ax.axhline(50, color="0.35", lw=1, ls="--", label="half charge (below it, lead-acid wears faster)")
+        for label, colour, spans in (("driving", "#c55a11", _drives(risk)), ("plugged in", "#2e7d32", _plugged(risk))):
+            for i, (low, high) in enumerate(spans):
+                ax.plot([low, high], [101.5, 101.5], color=colour, lw=4, solid_capstyle="butt",
+                        label=label if i == 0 else None)  # fmt: skip
+        ax.set(xlim=(0, risk.hours), ylim=(0, 104), ylabel="charge, % of full", xlabel=_clock_ticks(ax, risk))
+        ax.legend(loc="lower left", fontsize="small", framealpha=0.9)
+        return _titled(ax, risk, "State of charge (grey: night)")
+
+    def survival(self, ax: Axes | None = None, label: str = "") -> Axes:
+        """Chance that the fridge has had no cut-out by each night's end, with 95 % intervals.
+
+        Give the same ``ax`` again, and a ``label`` each time, to lay several vans over one another.
+        """
+        risk, ax = self._risk, _axes(ax, (6.5, 4.2))
+        others = len(ax.containers)
+        estimates = risk.survival()
+        nights = np.arange(1, len(estimates) + 1)
+        value, low, high = (100 * np.array([getattr(e, k) for e in estimates]) for k in ("value", "low", "high"))
+        floor = max(0.0, 10 * np.floor(low.min() / 10) - 10)
+        floor = min(floor, ax.get_ylim()[0]) if others else floor
+        line = ax.errorbar(nights, value, yerr=[value - low, high - value], fmt="o-", ms=5, lw=1.5, capsize=4,
+                           label=label or None)  # fmt: skip
+        colour = line[0].get_color()
+        if label:
+            ax.annotate(_percent(value[-1]), (nights[-1], value[-1]), (8, 0), va="center",
+                        textcoords="offset points", fontsize="small", color=colour)  # fmt: skip
+        elif len(nights) <= 14:
+            for night, percent, under in zip(nights, value, low, strict=True):
+                ax.annotate(_percent(percent), (night, under), (0, -14), ha="center",
+                            textcoords="offset points", fontsize="small", color=colour)  # fmt: skip
+        ax.set(xlim=(0.5, len(nights) + 0.5), ylim=(floor, 102), xlabel="nights (24 h each, from the start)",
+               ylabel="no cut-out so far, % of trips")  # fmt: skip
+        ax.set_xticks(nights[:: -(-len(nights) // 15)])
+        ax.grid(axis="y", color="0.9")
+        if label:
+            ax.legend(loc="lower left", fontsize="small")
+        return _titled(ax, risk, "Still running", label)
+
+    def clock(self, ax: Axes | None = None) -> Axes:
+        """Heat map of the first cut-out: night by clock hour [% of all trips]; a night runs from noon to noon."""
+        risk = self._risk
+        table = 100 * np.roll(risk.cutouts_by_night(), -12, axis=1) / risk.trials
+        names = [f"night {n + 1}" for n in range(risk.nights)] + ["last day"]
+        if not table[-1].any():
+            table, names = table[:-1], names[:-1]
+        ax = _axes(ax, (10, 1.6 + (0.42 if len(names) <= 15 else 0.24) * len(names)))
+        top = max(float(table.max()), 1e-9)
+        ax.pcolormesh(np.arange(25), np.arange(len(names) + 1), table, cmap="Blues", vmin=0, vmax=top,
+                      edgecolors="white", lw=1)  # fmt: skip
+        for (night, hour), percent in np.ndenumerate(table):
+            if percent > 0:
+                ax.text(hour + 0.5, night + 0.5, _percent(percent), ha="center", va="center", fontsize=7,
+                        color="white" if percent > 0.6 * top else "0.15")  # fmt: skip
+        for night, percent in enumerate(table.sum(axis=1)):
+            ax.text(24.3, night + 0.5, f"{_percent(percent)} %", va="center", fontsize="small")
+        ax.set_yticks(np.arange(len(names)) + 0.5, names)
+        ax.set_xticks(np.arange(25)[::3], [f"{(12 + h) % 24:02d}:00" for h in range(25)[::3]])
+        ax.set(xlim=(0, 24), ylim=(len(names), 0), xlabel="clock time of the first cut-out; numbers are % of all trips")
+        ax.tick_params(left=False)
+        ax.spines[:].set_visible(False)
+        return _titled(ax, risk, "When the fridge first drops out")
+
+
+def _axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
+    if ax is not None:
+        return ax
+    try:
+        import matplotlib.pyplot as plt
+    except ImportError:
+        raise _core.InputError('pictures need matplotlib: pip install "ridethrough[plot]"') from None
+    return plt.subplots(figsize=size, layout="constrained")[1]
+
+
+def _titled(ax: Axes, risk: Risk, what: str, label: str = "") -> Axes:
+    """A title for one risk; with labels, a line for each of those on the same picture."""
+    line = f"{label + ': ' if label else ''}cut-out {_core.estimate_text(risk.cutout)}"
+    before = ax.get_title(loc="left")
+    ax.set_title(f"{before}\n{line}" if label and before else f"{what}\n{line}", loc="left", fontsize="medium")
+    return ax
+
+
+def _percent(percent: float) -> str:
+    """One decimal, and never 0 or 100 for what is only near it."""
+    if 0 < percent < 0.05:
+        return "<0.1"
+    return ">99.9" if 99.95 <= percent < 100 else f"{percent:.1f}"
+
+
+def _nights(risk: Risk) -> list[tuple[float, float]]:
+    """Spans of hours since the start with the Sun below the horizon, to 5 minutes."""
+    site, steps = risk.trip.site, np.arange(12 * risk.hours + 1) / 12
+    day0 = date.fromisoformat(risk.compiled.start_date)
+    clock = 24 * _core.day_number(day0.year, day0.month, day0.day) + risk.start_hour + steps
+    cos_zenith = _core.sun_position(clock - risk.compiled.utc_offset_h, site.latitude, site.longitude)[0]
+    return _spans(steps, cos_zenith < _SUNRISE_COS_ZENITH)
+
+
+def _spans(steps: NDArray[np.float64], holds: NDArray[np.bool_]) -> list[tuple[float, float]]:
+    edges = np.diff(np.concatenate([[False], holds, [False]]).astype(int))
+    last = len(steps) - 1
+    starts, ends = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    return [(float(steps[a]), float(steps[min(b, last)])) for a, b in zip(starts, ends, strict=True)]
+
+
+def _drives(risk: Risk) -> list[tuple[float, float]]:
+    trip = risk.trip
+    return _clipped(risk, trip.drive_days, trip.drive_start_h, trip.drive_hours) if risk.van.dc_dc else []
+
+
+def _plugged(risk: Risk) -> list[tuple[float, float]]:
+    trip = risk.trip
+    return _clipped(risk, trip.powered_nights, trip.powered_from_h, trip.powered_hours) if risk.van.mains else []
+
+
+def _clipped(risk: Risk, days: Any, clock_h: float, length_h: float) -> list[tuple[float, float]]:
+    starts = [24 * day + clock_h - risk.start_hour for day in days]
+    spans = [(max(0.0, s), min(float(risk.hours), s + length_h)) for s in starts]
+    return [(low, high) for low, high in spans if high > low]
+
+
+def _clock_ticks(ax: Axes, risk: Risk) -> str:
+    """Dates at midnight, fine ticks every six hours; returns the axis label."""
+    midnights = np.arange(24 - risk.start_hour, risk.hours + 1, 24)
+    every = max(1, -(-len(midnights) // 12))
+    day0 = date.fromisoformat(risk.compiled.start_date)
+    dates = [day0 + timedelta(days=1 + i) for i in range(len(midnights))]
+    ax.set_xticks(midnights[::every], [f"{d:%a} {d.day} {d:%b}" for d in dates[::every]])
+    if risk.hours <= 24 * 14:
+        sixes = np.arange(-risk.start_hour % 6, risk.hours + 1, 6)
+        sixes = sixes[~np.isin(sixes, midnights)]
+        clock = [f"{(risk.start_hour + h) % 24:02.0f}:00" if risk.hours <= 24 * 4 else "" for h in sixes]
+        ax.set_xticks(sixes, clock, minor=True, fontsize="x-small")
+    return f"local clock; a date stands at its midnight; start {day0:%Y-%m-%d} {risk.start_hour:02.0f}:00"

@@ -1,0 +1,125 @@
+// All bits that 4,096 trials of two fixed trips come to, as one number a case: what must not depend on instruction set,
+// optimisation, compiler or C library. tests/data/digests.txt holds the expected text of report().
+#pragma once
+
+#include <cstring>
+#include <iomanip>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "ridethrough/ensemble/ensemble.hpp"
+#include "ridethrough/random/draws.hpp"
+#include "trip/van_fixture.hpp"
+
+namespace digest {
+using namespace ridethrough;
+using base::Level;
+using base::RecordPtr;
+using base::Spread;
+using van_fixture::make;
+
+// FNV-1a, 64 bits (Fowler, Noll and Vo), over the bytes of what it is given.
+class Fnv {
+  public:
+    template <class T>
+    void add(const std::vector<T>& values) {
+        for (const T value : values) {
+            unsigned char bytes[sizeof(T)];
+            std::memcpy(bytes, &value, sizeof(T));
+            for (const unsigned char byte : bytes) hash_ = (hash_ ^ byte) * 0x100000001b3u;
+        }
+    }
+    std::uint64_t value() const { return hash_; }
+
+  private:
+    std::uint64_t hash_ = 0xcbf29ce484222325u;
+};
+
+// Monthly normals of Greensboro, North Carolina, rounded.
+inline RecordPtr site() {
+    const std::vector<double> ghi{2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2};
+    const std::vector<double> air{0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2};
+    const RecordPtr climate = make("Climate", {{"latitude", 36.1}, {"longitude", -79.95}, {"ghi_kwh_m2_day", ghi},
+                                               {"air_temp_c", air}, {"ghi_scale", Spread::normal(1, 0.03)}});
+    return make("Site", {{"latitude", 36.1}, {"longitude", -79.95}, {"climate", climate}});
+}
+
+// Every kind of load, and of feed.
+inline std::vector<RecordPtr> loads() {
+    std::vector<RecordPtr> out;
+    for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Inverter", "Heater"})
+        out.push_back(make(name));
+    out.push_back(make("Standby", {{"current_a", Spread::discrete({0.2, 0.5, 0.9}, {1, 2, 1})}}));
+    out.push_back(make("Appliance", {{"name", std::string("kettle")}, {"current_a", 25.0}, {"minutes", 12.0},
+                                     {"uses", 2.0}, {"use_share", 0.6}, {"feed", std::string("inverter")}}));
+    return out;
+}
+
+inline std::shared_ptr<const trip::Compiled> agm_case() {
+    const RecordPtr van = make("Van", {{"loads", loads()}, {"mains", make("MainsCharger")},
+                                       {"solar", make("SolarArray", {{"tilt_deg", 15.0}, {"azimuth_deg", 200.0}})},
+                                       {"disconnect", make("SystemDisconnect")}});
+    const RecordPtr plan =
+        make("Trip", {{"site", site()}, {"start", std::string("2026-11-06 15:00")}, {"nights", 5.0},
+                      {"drive_days", std::vector<double>{2}}, {"drive_hours", 0.5},
+                      {"powered_nights", std::vector<double>{1}}, {"powered_hours", 2.0},
+                      {"warm_food_days", std::vector<double>{3}}, {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
+    return std::make_shared<const trip::Compiled>(van, plan);
+}
+
+// In the cold, where the BMS blocks charging, and with shorter steps.
+inline std::shared_ptr<const trip::Compiled> lfp_case() {
+    const RecordPtr battery = make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
+    const RecordPtr van = make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
+    const RecordPtr plan =
+        make("Trip", {{"site", site()}, {"start", std::string("2027-01-15 16:00")}, {"nights", 4.0}, {"step_min", 30.0},
+                      {"drive_days", std::vector<double>{1, 3}}, {"drive_hours", 1.5},
+                      {"powered_nights", std::vector<double>{2}}, {"powered_hours", 3.0},
+                      {"shade_beam", Spread::uniform(0.1, 0.6, Level::day)}});
+    return std::make_shared<const trip::Compiled>(van, plan);
+}
+
+inline std::uint64_t of(const std::shared_ptr<const trip::Compiled>& compiled, trip::Precision precision) {
+    ensemble::EnsembleOptions options;
+    options.trials = 4096;
+    options.seed = 20261106;
+    options.precision = precision;
+    const ensemble::EnsembleResult result = ensemble::simulate(compiled, options, {});
+    const ensemble::Columns& c = result.columns;
+    Fnv fnv;
+    for (const auto* column :
+         {&c.first_cutout_h, &c.lowest_charge, &c.hours_off, &c.warmest_food_c, &c.hours_above_5c, &c.hours_below_half,
+          &c.solar_wh, &c.dc_dc_wh, &c.mains_wh, &c.curtailed_wh, &c.fridge_wh, &c.other_loads_wh, &c.loss_wh,
+          &c.unserved_ah})
+        fnv.add(*column);
+    fnv.add(c.device);
+    fnv.add(c.days_full);
+    fnv.add(result.charge_histogram);
+    fnv.add(result.load_ah);
+    fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
+    // Columns are rounded to float; the hours of a few trials are not.
+    std::vector<trip::Path> paths;
+    for (int p = 0; p < trip::kPaths; ++p) paths.push_back(static_cast<trip::Path>(p));
+    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths);
+    for (const auto& values : traces.values) fnv.add(values);
+    fnv.add(traces.clearness);
+    fnv.add(traces.drawn);
+    return fnv.value();
+}
+
+inline std::string report() {
+    std::ostringstream out;
+    out << "layout " << random::kLayoutVersion << "\n" << std::hex << std::setfill('0');
+    const struct {
+        const char* name;
+        std::shared_ptr<const trip::Compiled> compiled;
+    } cases[] = {{"agm", agm_case()}, {"lfp", lfp_case()}};
+    for (const auto& c : cases) {
+        out << c.name << " double " << std::setw(16) << of(c.compiled, trip::Precision::double_) << "\n";
+        out << c.name << " single " << std::setw(16) << of(c.compiled, trip::Precision::single_) << "\n";
+    }
+    return out.str();
+}
+
+}  // namespace digest

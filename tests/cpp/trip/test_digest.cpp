@@ -1,0 +1,23 @@
+#include <fstream>
+#include <sstream>
+
+#include <catch2/catch.hpp>
+
+#include "trip/digest.hpp"
+
+// A change of the model moves these on purpose: tests/long/digest_levels.sh --update writes the new ones.
+TEST_CASE("4,096 trials come to the committed bits") {
+    std::ostringstream expected;
+    expected << std::ifstream(RIDETHROUGH_TEST_DATA "/digests.txt").rdbuf();
+    CHECK(digest::report() == expected.str());
+}
+
+TEST_CASE("the digest sees the smallest change of one value") {
+    digest::Fnv a, b;
+    a.add(std::vector<double>{1, 2, 3});
+    b.add(std::vector<double>{1, std::nextafter(2.0, 3.0), 3});
+    CHECK(a.value() != b.value());
+    digest::Fnv known;  // "foobar" of the FNV authors' own test vectors, from memory
+    known.add(std::vector<char>{'f', 'o', 'o', 'b', 'a', 'r'});
+    CHECK(known.value() == 0x85944171f73967e8u);
+}
