@@ -69,20 +69,170 @@ def typed(text: str) -> str:
 
 
 def parsed(signature: str) -> tuple[str, list[str], str]:
-    """Name, parameters and type of the result of a line of pybind11's docstrings."""
+    """Name, parameters and type of the result of a signature in pybind11's docstrings."""
     function = ast.parse(f"def {typed(signature)}: ...").body[0]
     assert isinstance(function, ast.FunctionDef) and function.returns is not None
-    arguments = function.args
-    if arguments.args and arguments.args[0].arg == "self":
-        arguments.args[0].annotation = None
-    if arguments.kwarg:
-        arguments.kwarg.annotation = ast.Name("Any")
-    names = iter(("name", "value", "other"))
-    for argument in arguments.args:
+    a = function.args
+    if a.args and a.args[0].arg == "self":
+        a.args[0].annotation = None
+    names = iter(("name", "value"))
+    for argument in a.args:
         if re.fullmatch(r"arg\d", argument.arg):
             argument.arg = next(names)
-    parameters = [ast.unparse(ast.arguments(**only(arguments, i))) for i in range(count(arguments))]
-    for i, default in enumerate(reversed(arguments.defaults)):
-        place = len(arguments.args) - 1 - i
-        parameters[place] += f" = {ast.unparse(default)}"
-    return function.name, [p for p in parameters if p], ast.unparse(function.returns)
+
+    def shown(argument: ast.arg, default: ast.expr | None) -> str:
+        return ast.unparse(argument) + (f" = {ast.unparse(default)}" if default else "")
+
+    defaults = [None] * (len(a.args) - len(a.defaults)) + list(a.defaults)
+    parameters = [shown(*pair) for pair in zip(a.args, defaults, strict=True)]
+    if a.kwonlyargs:
+        parameters.append("*")
+    parameters += [shown(*pair) for pair in zip(a.kwonlyargs, a.kw_defaults, strict=True)]
+    if a.kwarg:
+        parameters.append(f"**{a.kwarg.arg}: Any")
+    return function.name, parameters, ast.unparse(function.returns)
+
+
+def function_of_core(doc: str, indent: str = "") -> str:
+    """Stub of a bound function, method or constructor from its docstring."""
+    first, _, rest = doc.partition("\n")
+    if rest.startswith("Overloaded function."):
+        ways = re.findall(r"^\d+\. (.*)", rest, re.MULTILINE)
+        return "".join(f"{indent}@overload\n{documented(call(*parsed(way), indent), '', indent)}" for way in ways)
+    name, parameters, returns = parsed(first)
+    if name == "__eq__":
+        parameters = ["self", "other: object"]
+    return documented(call(name, parameters, returns, indent), rest.strip(), indent)
+
+
+def property_of_core(name: str, doc: str) -> str:
+    first, _, rest = doc.partition("\n")
+    returns = parsed(f"{name}{first}")[2]
+    return f"    @property\n{documented(call(name, ['self'], returns, '    '), rest.strip(), '    ')}"
+
+
+def class_of_core(cls: type) -> str:
+    base = cls.__bases__[0].__name__
+    if base == "ValueError":
+        return f"class {cls.__name__}(ValueError): ...\n"
+    inherits = "" if base.startswith("pybind11") else f"({base})"
+    parts = [f'class {cls.__name__}{inherits}:\n    """{cls.__doc__}"""\n' if cls.__doc__ else ""]
+    for name, member in vars(cls).items():
+        if name in HIDDEN or name.startswith("_pybind11"):
+            continue
+        if isinstance(member, property):
+            parts.append(property_of_core(name, member.fget.__doc__ or ""))
+        elif name.startswith("_") and not callable(member):
+            parts.append("    _classes: dict[str, Any]\n" if name == "_classes" else "")
+        elif callable(member) and "->" in (member.__doc__ or ""):
+            parts.append(function_of_core(member.__doc__ or "", "    "))
+    return "\n".join(part for part in parts if part)
+
+
+def core_stub() -> str:
+    head = (
+        HEAD
+        + '"""The compiled core of ridethrough."""\n\n'
+        + "from collections.abc import Sequence\nfrom typing import Any, overload\n\n"
+        + "import numpy as np\nfrom numpy.typing import ArrayLike, NDArray\n"
+    )
+    members = {name: getattr(core, name) for name in sorted(dir(core)) if not name.startswith("__")}
+    classes = [class_of_core(m) for m in members.values() if isinstance(m, type)]
+    constants = [f"{n}: {constant_type(m)}\n" for n, m in members.items() if not callable(m)]
+    functions = [
+        function_of_core(m.__doc__) for m in members.values() if callable(m) and not isinstance(m, type) and m.__doc__
+    ]
+    return "\n".join([head, *classes, *functions, "".join(constants)])
+
+
+def constant_type(value: object) -> str:
+    return "tuple[str, ...]" if isinstance(value, tuple) else type(value).__name__
+
+
+def field_type(field: Any, *, given: bool) -> str:
+    """Type of a field as it is read, or as it may be given."""
+    many = "Sequence[{}]" if given else "tuple[{}, ...]"
+    kind = {
+        "number": "float" if field.level == "fixed" else "float | Spread",
+        "integer": "int",
+        "flag": "bool",
+        "text": "str",
+        "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
+        "numbers": "_Numbers" if given else "tuple[float, ...]",
+        "record": " | ".join(field.choices),
+        "records": many.format(" | ".join(field.choices)),
+        "series": "Series",
+    }[field.kind]
+    return kind + (" | None" if field.optional else "")
+
+
+def parameter(field: Any) -> str:
+    if field.required:
+        return f"{field.name}: {field_type(field, given=True)}"
+    plain = field.standard is None or isinstance(field.standard, (bool, int, float, str))
+    default = repr(field.standard).replace("'", '"') if plain else "..."
+    return f"{field.name}: {field_type(field, given=True)} = {default}"
+
+
+def made_from_weather(name: str) -> str:
+    signature = inspect.signature(getattr(climate, name))
+    parameters, named = ["cls"], False
+    for p in list(signature.parameters.values())[1:]:
+        if p.kind is p.KEYWORD_ONLY and not named:
+            parameters, named = [*parameters, "*"], True
+        default = "" if p.default is p.empty else " = " + repr(p.default).replace("'", '"')
+        parameters.append(f"{p.name}: {p.annotation}{default}")
+    doc = inspect.getdoc(getattr(climate, name)) or ""
+    return f"    @classmethod\n{documented(call(name, parameters, 'Self', '    '), doc, '    ')}"
+
+
+def configuration_class(name: str) -> str:
+    schema = CLASSES[name]._declaration
+    signature = call("__init__", ["self", "*", *(parameter(f) for f in schema.fields)], "None", "    ")
+    parts = [documented(f"class {name}(Configuration):", CLASSES[name].__doc__ or ""), f"{signature} ...\n"]
+    for field in schema.fields:
+        parts.append(f"    @property\n    def {field.name}(self) -> {field_type(field, given=False)}: ...\n")
+    if name == "Climate":
+        parts += [made_from_weather("from_hourly"), made_from_weather("from_daily")]
+    return "\n".join([parts[0], parts[1], "".join(parts[2 : 2 + len(schema.fields)]), *parts[2 + len(schema.fields) :]])
+
+
+def public_imports() -> Iterator[str]:
+    """The package's own imports of public names, in its order."""
+    source = (PACKAGE / "__init__.py").read_text()
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.ImportFrom) and (node.level or (node.module or "").startswith("ridethrough")):
+            names = [alias.name for alias in node.names if alias.name in ridethrough.__all__ and not alias.asname]
+            if names:
+                module = "." * node.level + (node.module or "")
+                line = f"from {module} import {', '.join(names)}\n"
+                each = "".join(f"    {name},\n" for name in names)
+                yield line if len(line) <= WIDTH else f"from {module} import (\n{each})\n"
+
+
+def package_stub() -> str:
+    every = "".join(f'    "{name}",\n' for name in ridethrough.__all__)
+    own, inner = [], []
+    for line in public_imports():
+        (inner if line.startswith("from .") else own).append(line)
+    head = (
+        HEAD
+        + f'"""{ridethrough.__doc__}"""\n\n'
+        + "from collections.abc import Sequence\nfrom typing import Any, Literal, Self, TypeAlias\n\n"
+        + "from numpy.typing import NDArray\n"
+        + "".join(own)
+        + "\n"
+        + "".join(inner)
+        + f"\n__version__: str\n__all__ = [\n{every}]\n\n_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
+    )
+    return "\n".join([head, *(configuration_class(name) for name in CLASSES)])
+
+
+def stubs() -> dict[Path, str]:
+    return {PACKAGE / "_core.pyi": core_stub(), PACKAGE / "__init__.pyi": package_stub()}
+
+
+if __name__ == "__main__":
+    for path, text in stubs().items():
+        path.write_text(text)
+        print(path)

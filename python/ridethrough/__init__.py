@@ -23,6 +23,7 @@ from . import climate as _climate
 from .declarations import explain
 from .records import CLASSES, Configuration
 from .risk import Risk
+from .scenario import load_scenario
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
 
@@ -48,6 +49,7 @@ __all__ = [
     "clopper_pearson",
     "discrete",
     "explain",
+    "load_scenario",
     "normal",
     "paired_difference",
     "pert",

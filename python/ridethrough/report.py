@@ -18,6 +18,10 @@ MODEL_ERROR = (
 )
 
 
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
 def verdict(risk: Any) -> str:
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
@@ -35,7 +39,7 @@ def verdict(risk: Any) -> str:
         lines.append("Failing trials had: " + "; ".join(str(d) for d in risk.common[:3]) + ".")
     low = risk.lowest_charge_quantiles([0.5, 0.05])
     lines.append(
-        f"Lowest charge: {low[0]:.0%} in the median trip, under {low[1]:.0%} in 1 of 20. "
+        f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
         f"Days that reached full: {risk.means['days_full']:.1f} of {risk.nights}, on average."
     )
     lines += ["", *_balance_table(risk), ""]
@@ -64,12 +68,12 @@ def _when(risk: Any) -> str:
     hour = int(table.sum(axis=0).argmax())
     which = f"night {night + 1}" if night < risk.nights else "the last day"
     text = (
-        f"First cut-outs: most often on {which} ({by_night[night] / total:.0%} of them); "
-        f"{by_part[part] / total:.0%} come {_part_of_day(6 * part)}, most around {hour}:00."
+        f"First cut-outs: most often on {which} ({_percent(by_night[night] / total)} of them); "
+        f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most around {hour}:00."
     )
     drops = {name: n for name, n in risk.devices.items() if name != "none" and n}
     if len(drops) > 1:
-        text += " By " + ", ".join(f"{name} {n / total:.0%}" for name, n in drops.items()) + "."
+        text += " By " + ", ".join(f"{name} {_percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
     return text + f" The fridge is then off for {off / failing:.0f} h of the trip on average."
 
@@ -91,7 +95,7 @@ def _balance_table(risk: Any) -> list[str]:
         if name in ("dc_dc", "mains") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
-    rows.append(("charge", *(f"{d.charge_before:.0%} to {d.charge_after:.0%}" for d in (median, bad))))
+    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {_percent(d.charge_after)}" for d in (median, bad))))
     rows.append(("of trial, day", *(f"{d.trial}, {d.day}" for d in (median, bad))))
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     return [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]

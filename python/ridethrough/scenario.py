@@ -169,5 +169,4 @@ def dump_scenario(scenario: Scenario) -> str:
             del load["kind"]
     head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
     run = {"trials": scenario.trials, "seed": scenario.seed}
-    data = head | {"run": run, "van": van, "trip": scenario.trip.to_dict()}
-    return toml_text.dumps(data)
+    return toml_text.dumps(head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()})
