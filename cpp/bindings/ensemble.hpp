@@ -31,6 +31,15 @@ class PythonPoll {
     void rethrow() {
         if (kept_) std::rethrow_exception(std::exchange(kept_, nullptr));
     }
+    // The kept exception as an object, None where there is none: for a caller that hands out what was finished with it.
+    pybind11::object raised() {
+        try {
+            rethrow();
+        } catch (pybind11::error_already_set& e) {
+            return e.value();
+        }
+        return pybind11::none();
+    }
 
   private:
     pybind11::object progress_;

@@ -1,10 +1,12 @@
 // Compiled trips, ensembles and traces.
 #include <pybind11/numpy.h>
 
-#include <chrono>
-#include <optional>
+#include <algorithm>
+#include <array>
+#include <functional>
 
 #include "bindings.hpp"
+#include "ensemble.hpp"
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/trip/registry.hpp"
@@ -13,9 +15,9 @@ namespace {
 using namespace ridethrough;
 
 constexpr std::array<const char*, trip::kPaths> kPathNames{
-    "charge",  "posts_v",     "fridge_v", "fridge_c",       "air_c",    "cabin_c",       "battery_c", "ghi_w_m2",
-    "solar_w", "dc_dc_w",     "mains_w",  "curtailed_w",    "fridge_w", "other_loads_w", "wiring_w",  "battery_w",
-    "battery_a", "fridge_off"};
+    "charge",    "posts_v",       "fridge_v", "fridge_c",  "air_c",     "cabin_c",
+    "battery_c", "ghi_w_m2",      "solar_w",  "dc_dc_w",   "mains_w",   "curtailed_w",
+    "fridge_w",  "other_loads_w", "wiring_w", "battery_w", "battery_a", "fridge_off"};
 
 // The vector moves into the array: no copy, read-only.
 template <class T>
@@ -66,28 +68,16 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.width = width;
     options.run = {threads, trials_per_task};
 
-    // A signal or an exception of the progress function cancels the run; it is raised once every worker is home.
-    std::optional<py::error_already_set> raised;
-    const auto poll = [&](std::int64_t done) {
-        const py::gil_scoped_acquire gil;
-        try {
-            if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-            if (!progress.is_none()) progress(done);
-        } catch (py::error_already_set& e) {
-            raised.emplace(e);
-            return false;
-        }
-        return true;
-    };
+    bindings::PythonPoll poll(progress);
     ensemble::EnsembleResult result;
     {
         const py::gil_scoped_release release;  // the compiled trip is immutable
-        result = ensemble::simulate(compiled, options, poll);
+        result = ensemble::simulate(compiled, options, std::ref(poll));
     }
     py::dict out;
     out["trials"] = result.trials;
     out["cancelled"] = result.cancelled;
-    out["raised"] = raised ? raised->value() : py::none();
+    out["raised"] = poll.raised();  // what stopped it: Ctrl-C or an exception of the progress function
     out["columns"] = columns_of(std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
     out["load_ah"] = result.load_ah;
@@ -117,8 +107,7 @@ py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std:
     }
     const auto n = static_cast<py::ssize_t>(trials.size());
     py::dict out;
-    for (std::size_t p = 0; p < names.size(); ++p)
-        out[names[p].c_str()] = owned(std::move(t.values[p]), {n, t.hours});
+    for (std::size_t p = 0; p < names.size(); ++p) out[names[p].c_str()] = owned(std::move(t.values[p]), {n, t.hours});
     out["clearness"] = owned(std::move(t.clearness), {n, t.days});
     out["drawn"] = owned(std::move(t.drawn), {n, static_cast<py::ssize_t>(compiled->slots().size())});
     return out;

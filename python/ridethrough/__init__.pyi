@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import Any, Literal, Self, TypeAlias
 
 from numpy.typing import NDArray
+
 from ridethrough._core import (
     PATHS,
     Estimate,
@@ -24,6 +25,7 @@ from ridethrough._core import (
 from .declarations import explain
 from .records import Configuration
 from .risk import Risk
+from .scenario import load_scenario
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
 
@@ -41,6 +43,7 @@ __all__ = [
     "clopper_pearson",
     "discrete",
     "explain",
+    "load_scenario",
     "normal",
     "paired_difference",
     "pert",
@@ -81,11 +84,12 @@ class Climate(Configuration):
     ----------
     latitude [deg]: north positive; -90 to 90 deg; must be given
     longitude [deg]: east positive; -180 to 180 deg; must be given
-    ghi_kwh_m2_day [kWh/m2]: by month: mean daily global horizontal irradiation; 12 numbers, 0 to 12 kWh/m2; must
-        be given
+    ghi_kwh_m2_day [kWh/m2]: by month: mean daily global horizontal irradiation; 12 numbers, 0 to 12 kWh/m2;
+        must be given
     air_temp_c [C]: by month: mean air temperature; 12 numbers, -60 to 50 C; must be given
-    clearness_lag1: lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another;
-        0 to 0.9; default 0.29 (from memory of Graham, Hollands & Huget 1988); may be a spread per trial
+    clearness_lag1: lag-1 correlation of the normal scores of daily clearness: how much a dull day brings
+        another; 0 to 0.9; default 0.29 (from memory of Graham, Hollands & Huget 1988); may be a spread per
+        trial
     air_temp_sd_c [C]: by month: standard deviation of daily mean temperature about the normal; 12 numbers, 0 to
         20 C; default [3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5] (from memory)
     air_temp_lag1: lag-1 correlation of daily mean temperature about the normal; 0 to 0.95; default 0.65 (from
@@ -99,7 +103,6 @@ class Climate(Configuration):
     name: name of the place; a string; default ''
     source: where the normals come from; a string; default ''
     """
-
     def __init__(
         self,
         *,
@@ -116,7 +119,6 @@ class Climate(Configuration):
         name: str = "",
         source: str = "",
     ) -> None: ...
-
     @property
     def latitude(self) -> float: ...
     @property
@@ -141,7 +143,6 @@ class Climate(Configuration):
     def name(self) -> str: ...
     @property
     def source(self) -> str: ...
-
     @classmethod
     def from_hourly(
         cls,
@@ -161,10 +162,8 @@ class Climate(Configuration):
         ----------
         frame
             A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where
-            measured,
-            else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time
-            zone. Finer
-            steps are averaged.
+            measured, else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a
+            time zone. Finer steps are averaged.
         label
             Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
         fill
@@ -172,17 +171,14 @@ class Climate(Configuration):
             an error.
         typical_year
             A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
-            Not
-            given: recognised by its years.
+            Not given: recognised by its years.
 
         The normals are plain means; `clearness_lag1` is the lag-1 correlation of the normal scores of daily
-            clearness
-        (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise, its
-            correlation
-        with clearness pooled by season. Days that don't follow their predecessor are left out of the
-            correlations.
+        clearness (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise,
+        its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of
+        the
+        correlations.
         """
-
     @classmethod
     def from_daily(
         cls,
@@ -199,10 +195,8 @@ class Climate(Configuration):
         A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
         `DatetimeIndex` of days in a row.
         The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own;
-            temperature
-        the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose midnight
-            parts the
-        days; longitude / 15, rounded, where not given.
+        temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose
+        midnight parts the days; longitude / 15, rounded, where not given.
         """
 
 class ChargeProfile(Configuration):
@@ -216,10 +210,9 @@ class ChargeProfile(Configuration):
     float_v [V]: voltage held afterwards; 12.5 to 15 V; default 13.5 (common practice, no source)
     absorption_limit_h [h]: longest absorption in a day; 0 to 24 h; default 5 (from memory: an AGM needs 4.5 to
         5.3 h)
-    tail_current_c_rate [1/h]: the battery counts as full when its current falls below this share of its capacity;
-        0.001 to 0.1 1/h; default 0.01 (common practice, no source: C/100)
+    tail_current_c_rate [1/h]: the battery counts as full when its current falls below this share of its
+        capacity; 0.001 to 0.1 1/h; default 0.01 (common practice, no source: C/100)
     """
-
     def __init__(
         self,
         *,
@@ -229,7 +222,6 @@ class ChargeProfile(Configuration):
         absorption_limit_h: float = 5.0,
         tail_current_c_rate: float = 0.01,
     ) -> None: ...
-
     @property
     def chemistry(self) -> Literal["lead_acid", "lithium"]: ...
     @property
@@ -258,7 +250,6 @@ class DcDcCharger(Configuration):
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
     """
-
     def __init__(
         self,
         *,
@@ -269,7 +260,6 @@ class DcDcCharger(Configuration):
         lockout_v: float | Spread = 12.6,
         profile: ChargeProfile | None = None,
     ) -> None: ...
-
     @property
     def current_a(self) -> float | Spread: ...
     @property
@@ -292,9 +282,7 @@ class MainsCharger(Configuration):
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
     """
-
     def __init__(self, *, current_a: float | Spread = 20.0, profile: ChargeProfile | None = None) -> None: ...
-
     @property
     def current_a(self) -> float | Spread: ...
     @property
@@ -308,12 +296,12 @@ class SolarArray(Configuration):
     rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common size); may be a spread per
         trial
     tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (flat on the roof)
-    azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); 0 to 360 deg; default
-        180 (own choice)
+    azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); 0 to 360 deg;
+        default 180 (own choice)
     mounting: glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs;
         'glued' or 'air_gap' or 'framed'; default 'glued' (Skoplaki & Palyvos 2009)
-    dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0.02, 0.05, 0.12) (from memory); may be
-        a spread per trial
+    dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0.02, 0.05, 0.12) (from memory); may
+        be a spread per trial
     other_loss: share of the power lost to wiring, mismatch and ageing; 0 to 1; default triangular(0.02, 0.05,
         0.1) (from memory); may be a spread per trial
     regulator_efficiency: power at the battery per power at the array's maximum-power point; 0.5 to 1; default
@@ -321,7 +309,6 @@ class SolarArray(Configuration):
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
     """
-
     def __init__(
         self,
         *,
@@ -334,7 +321,6 @@ class SolarArray(Configuration):
         regulator_efficiency: float | Spread = 0.96,
         profile: ChargeProfile | None = None,
     ) -> None: ...
-
     @property
     def rated_w(self) -> float | Spread: ...
     @property
@@ -354,23 +340,23 @@ class SolarArray(Configuration):
 
 class AgmBattery(Configuration):
     """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the
-        available well, resistance and one polarisation voltage.
+    available well, resistance and one polarisation voltage.
 
     Parameters
     ----------
     capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common size);
         may be a spread per trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1) (from
-        memory); may be a spread per trial
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
+        (from memory); may be a spread per trial
     start_charge: share of the full charge that is in the battery when the trip starts; 0 to 1; default
         triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
         capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
     rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between published
-        charts that disagree by 0.2 V)
-    rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05) (from
-        memory: charts differ by about 0.1 V either way); may be a spread per trial
+        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between
+        published charts that disagree by 0.2 V)
+    rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
+        (from memory: charts differ by about 0.1 V either way); may be a spread per trial
     polarisation_factor: share of the overvoltage of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM
         shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at C/20 to C/2, from
         memory); may be a spread per trial
@@ -378,15 +364,14 @@ class AgmBattery(Configuration):
         0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
     acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
         0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; 0
-        to 1; default 1 (own choice); may be a spread per trial
+    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
+        0 to 1; default 1 (own choice); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
     brownout_v [V]: posts voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default 10
         (common practice, no source)
     brownout_restart_v [V]: posts voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
     """
-
     def __init__(
         self,
         *,
@@ -404,7 +389,6 @@ class AgmBattery(Configuration):
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
-
     @property
     def capacity_ah(self) -> float | Spread: ...
     @property
@@ -433,52 +417,52 @@ class AgmBattery(Configuration):
     def brownout_restart_v(self) -> float: ...
 
 class LfpBattery(Configuration):
-    """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off at
-        low voltage and refuses charge when too cold or too hot.
+    """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off
+    at low voltage and refuses charge when too cold or too hot.
 
     Parameters
     ----------
     capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common size); may be a spread per
         trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1) (from
-        memory); may be a spread per trial
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
+        (from memory); may be a spread per trial
     start_charge: share of the full charge that is in the battery when the trip starts; 0 to 1; default
         triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
         capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
     rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.0033,
-        0.0117, 0.0267, 0.0534, 0.0885, 0.2972, 0.9833, 0.995, 1.0] (published C/32 curve of one cylindrical cell)
+        0.0117, 0.0267, 0.0534, 0.0885, 0.2972, 0.9833, 0.995, 1.0] (published C/32 curve of one cylindrical
+        cell)
     rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [8.0408, 9.6708, 10.962,
         11.7196, 12.3488, 12.7768, 13.1088, 13.4044, 13.672, 14.3924] (published C/32 curve of one cylindrical
         cell, times four)
-    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(-0.05, 0.05) (from memory:
-        a second published table lies 0 to 0.2 V lower); may be a spread per trial
-    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8, 0.85,
-        0.92) (from memory); may be a spread per trial
-    charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to none;
-        0.05 to 3 1/h; default 0.5 (from memory); may be a spread per trial
+    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(-0.05, 0.05) (from
+        memory: a second published table lies 0 to 0.2 V lower); may be a spread per trial
+    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8,
+        0.85, 0.92) (from memory); may be a spread per trial
+    charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to
+        none; 0.05 to 3 1/h; default 0.5 (from memory); may be a spread per trial
     coulombic_efficiency: Ah stored per Ah charged; 0.9 to 1; default 0.995 (from memory: .98 to 1); may be a
         spread per trial
-    charge_block_c [degC]: at or below this temperature the BMS refuses charge; -20 to 10 degC; default 0 (common
-        practice, no source)
+    charge_block_c [degC]: at or below this temperature the BMS refuses charge; -20 to 10 degC; default 0
+        (common practice, no source)
     charge_full_c [degC]: above this temperature the full charge current is accepted; linear between; -15 to 25
         degC; default 10 (from memory)
     hot_reduce_c [degC]: above this temperature the charge current is reduced; 30 to 70 degC; default 45 (from
         memory)
     hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; 0
-        to 1; default 1 (own choice); may be a spread per trial
+    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
+        0 to 1; default 1 (own choice); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
-    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery; 8 to 12 V; default 10 (from memory:
-        2.5 V a cell)
-    bms_release_v [V]: rested voltage, or a charger's presence, from which it connects again; 8.5 to 13 V; default
-        10.5 (from memory)
+    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery; 8 to 12 V; default 10 (from
+        memory: 2.5 V a cell)
+    bms_release_v [V]: rested voltage, or a charger's presence, from which it connects again; 8.5 to 13 V;
+        default 10.5 (from memory)
     wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
-        person has to wake the battery, in waking hours; 0 to 1; default 0.5 (from memory, weak); may be a spread
-        per trial
+        person has to wake the battery, in waking hours; 0 to 1; default 0.5 (from memory, weak); may be a
+        spread per trial
     """
-
     def __init__(
         self,
         *,
@@ -502,7 +486,6 @@ class LfpBattery(Configuration):
         bms_release_v: float = 10.5,
         wakes_itself_share: float | Spread = 0.5,
     ) -> None: ...
-
     @property
     def capacity_ah(self) -> float | Spread: ...
     @property
@@ -544,18 +527,16 @@ class LfpBattery(Configuration):
 
 class Wiring(Configuration):
     """Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the
-        distribution and a branch of the fridge's own.
+    distribution and a branch of the fridge's own.
 
     Parameters
     ----------
     shared_mohm [mohm]: battery posts to distribution, with fuse and isolator; 0 to 500 mohm; default
         triangular(12, 20, 32) (from memory); may be a spread per trial
-    fridge_branch_mohm [mohm]: distribution to fridge terminals, with plug; 0 to 1000 mohm; default triangular(26,
-        40, 62) (from memory); may be a spread per trial
+    fridge_branch_mohm [mohm]: distribution to fridge terminals, with plug; 0 to 1000 mohm; default
+        triangular(26, 40, 62) (from memory); may be a spread per trial
     """
-
     def __init__(self, *, shared_mohm: float | Spread = ..., fridge_branch_mohm: float | Spread = ...) -> None: ...
-
     @property
     def shared_mohm(self) -> float | Spread: ...
     @property
@@ -572,11 +553,9 @@ class SystemDisconnect(Configuration):
         spread per trial
     cutout_delay_s [s]: how long the voltage has to stay below; 0 to 600 s; default 60 (from memory)
     """
-
     def __init__(
         self, *, cutout_v: float | Spread = 10.8, restart_v: float | Spread = 12.2, cutout_delay_s: float = 60.0
     ) -> None: ...
-
     @property
     def cutout_v(self) -> float | Spread: ...
     @property
@@ -585,23 +564,24 @@ class SystemDisconnect(Configuration):
     def cutout_delay_s(self) -> float: ...
 
 class Fridge(Configuration):
-    """Compressor fridge: one node for inside air and contents, a thermostat, a compressor at constant power, and the
-        low-voltage cut-out of its electronics, measured at its terminals.
+    """Compressor fridge: one node for inside air and contents, a thermostat, a compressor at constant power, and
+    the low-voltage cut-out of its electronics, measured at its terminals.
 
     Parameters
     ----------
     volume_l [l]: inside volume; 5 to 500 l; default 55 (common size)
-    set_point_c [degC]: middle of the thermostat's band; -22 to 12 degC; default 4 (food rule: at or below 5 degC)
-    hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1 (from
-        memory)
+    set_point_c [degC]: middle of the thermostat's band; -22 to 12 degC; default 4 (food rule: at or below 5
+        degC)
+    hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1
+        (from memory)
     ua_w_per_k [W/K]: heat leak of the closed box; not given: from the volume; 0.05 to 20 W/K, or None; default
         None (own fit: 1.0 (volume/55)^.74); may be a spread per trial
-    heat_leak_factor: factor on the heat leak: build, seal, cover, age; 0.3 to 3; default triangular(0.8, 1, 1.4)
-        (from memory); may be a spread per trial
+    heat_leak_factor: factor on the heat leak: build, seal, cover, age; 0.3 to 3; default triangular(0.8, 1,
+        1.4) (from memory); may be a spread per trial
     heat_capacity_kj_per_k [kJ/K]: heat capacity of the contents; not given: from the volume; 2 to 500 kJ/K, or
         None; default None (own choice: 30 volume/55); may be a spread per trial
-    compressor_w [W]: electric power while the compressor runs; not given: from the volume; 10 to 300 W, or None;
-        default None (own fit: 60 (volume/55)^.3); may be a spread per trial
+    compressor_w [W]: electric power while the compressor runs; not given: from the volume; 10 to 300 W, or
+        None; default None (own fit: 60 (volume/55)^.3); may be a spread per trial
     carnot_share: coefficient of performance as a share of Carnot's at 20 degC around the fridge; 0.1 to 0.8;
         default 0.41 (own fit, from memory); may be a spread per trial
     carnot_share_loss_per_k [1/K]: relative fall of that share per K above 20 degC; 0 to 0.02 1/K; default 0.003
@@ -614,12 +594,11 @@ class Fridge(Configuration):
         default 0.6 (psychrometrics: .5 to 1.1 for 50 l)
     cutout_v [V]: terminal voltage, compressor running, below which the electronics stop it; 8.5 to 12.6 V;
         default 10.4 (from memory: a typical setting); may be a spread per trial
-    restart_v [V]: terminal voltage at which it may start again; 9 to 13.5 V; default 11.7 (from memory: a typical
-        setting); may be a spread per trial
+    restart_v [V]: terminal voltage at which it may start again; 9 to 13.5 V; default 11.7 (from memory: a
+        typical setting); may be a spread per trial
     cutout_delay_s [s]: how long the voltage has to stay below; 0 to 600 s; default 3 (from memory)
     restart_wait_s [s]: shortest pause before a new start; 0 to 3600 s; default 60 (from memory)
     """
-
     def __init__(
         self,
         *,
@@ -640,7 +619,6 @@ class Fridge(Configuration):
         cutout_delay_s: float = 3.0,
         restart_wait_s: float = 60.0,
     ) -> None: ...
-
     @property
     def volume_l(self) -> float: ...
     @property
@@ -684,11 +662,9 @@ class Lights(Configuration):
         spread per trial
     bedtime_spread_h [h]: bedtime varies by up to this much either way; 0 to 3 h; default 0.75 (from memory)
     """
-
     def __init__(
         self, *, name: str = "lights", current_a: float | Spread = ..., bedtime_spread_h: float = 0.75
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -703,11 +679,10 @@ class WaterPump(Configuration):
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'water_pump'
     current_a [A]: current while it runs; 0.5 to 20 A; default 5 (from memory); may be a spread per trial
-    water_l_per_day [l/d]: water drawn a day; 0 to 300 l/d; default triangular(8, 20, 40) (from memory); may be a
-        spread per trial
+    water_l_per_day [l/d]: water drawn a day; 0 to 300 l/d; default triangular(8, 20, 40) (from memory); may be
+        a spread per trial
     flow_l_per_min [l/min]: pump flow; 1 to 30 l/min; default 5 (from memory)
     """
-
     def __init__(
         self,
         *,
@@ -716,7 +691,6 @@ class WaterPump(Configuration):
         water_l_per_day: float | Spread = ...,
         flow_l_per_min: float = 5.0,
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -733,15 +707,13 @@ class Phones(Configuration):
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'phones'
     count: number of phones; 0 to 20; default 2 (a couple)
-    charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.8, 1.3, 2.5) (from
-        memory); may be a spread per trial
+    charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.8, 1.3, 2.5)
+        (from memory); may be a spread per trial
     hours [h]: how long a charge takes; 0.25 to 12 h; default 1.5 (from memory)
     """
-
     def __init__(
         self, *, name: str = "phones", count: float = 2.0, charge_ah: float | Spread = ..., hours: float = 1.5
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -763,7 +735,6 @@ class Laptop(Configuration):
     earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
     latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
     """
-
     def __init__(
         self,
         *,
@@ -774,7 +745,6 @@ class Laptop(Configuration):
         earliest_h: float = 9.0,
         latest_h: float = 20.0,
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -799,7 +769,6 @@ class Fan(Configuration):
     starts_above_c [degC]: cabin temperature where it starts; 5 to 40 degC; default 24 (from memory)
     full_above_c [degC]: cabin temperature of full speed; 6 to 50 degC; default 30 (from memory)
     """
-
     def __init__(
         self,
         *,
@@ -808,7 +777,6 @@ class Fan(Configuration):
         starts_above_c: float = 24.0,
         full_above_c: float = 30.0,
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -832,11 +800,11 @@ class Heater(Configuration):
     runs_below_c [degC]: it is used when the outdoor temperature at that time is below this; -40 to 60 degC;
         default 12 (from memory)
     morning_h [h]: middle of the morning start; 0 to 24 h; default 6.5 (own choice)
-    evening_use: chance of a second use in the evening; 0 to 1; default 0 (own choice); may be a spread per trial
+    evening_use: chance of a second use in the evening; 0 to 1; default 0 (own choice); may be a spread per
+        trial
     evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
     """
-
     def __init__(
         self,
         *,
@@ -851,7 +819,6 @@ class Heater(Configuration):
         evening_h: float = 19.0,
         start_spread_h: float = 0.5,
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -882,9 +849,7 @@ class Standby(Configuration):
     current_a [A]: current while it runs; 0 to 10 A; default triangular(0.05, 0.15, 0.5) (from memory); may be a
         spread per trial
     """
-
     def __init__(self, *, name: str = "standby", current_a: float | Spread = ...) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -896,8 +861,8 @@ class Inverter(Configuration):
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'inverter'
-    idle_a [A]: current with nothing plugged in; 0 to 6 A; default triangular(0.3, 0.8, 2) (from memory); may be a
-        spread per trial
+    idle_a [A]: current with nothing plugged in; 0 to 6 A; default triangular(0.3, 0.8, 2) (from memory); may be
+        a spread per trial
     hours [h]: hours on, on a day it is used; 0 to 24 h; default 1 (from memory); may be a spread per trial
     share_of_days: chance that it is used on a day; 0 to 1; default 0.5 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 17 (own choice)
@@ -905,7 +870,6 @@ class Inverter(Configuration):
     left_on_share: chance that it is left on until the next waking hour; 0 to 1; default 0.1 (from memory: .1 to
         .3); may be a spread per trial
     """
-
     def __init__(
         self,
         *,
@@ -917,7 +881,6 @@ class Inverter(Configuration):
         latest_h: float = 20.0,
         left_on_share: float | Spread = 0.1,
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -951,7 +914,6 @@ class Appliance(Configuration):
     feed: where it is fed: the distribution, or the inverter's own branch at the posts; 'distribution' or
         'inverter'; default 'distribution' (own choice)
     """
-
     def __init__(
         self,
         *,
@@ -967,7 +929,6 @@ class Appliance(Configuration):
         start_min: float = 0.0,
         feed: Literal["distribution", "inverter"] = "distribution",
     ) -> None: ...
-
     @property
     def name(self) -> str: ...
     @property
@@ -1010,7 +971,6 @@ class Van(Configuration):
     cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; 0 to
         20 K; default 4 (own choice); may be a spread per trial
     """
-
     def __init__(
         self,
         *,
@@ -1025,7 +985,6 @@ class Van(Configuration):
         cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
         cabin_lived_in_rise_k: float | Spread = 4.0,
     ) -> None: ...
-
     @property
     def battery(self) -> AgmBattery | LfpBattery: ...
     @property
@@ -1041,7 +1000,9 @@ class Van(Configuration):
     @property
     def disconnect(self) -> SystemDisconnect | None: ...
     @property
-    def loads(self) -> tuple[Lights | WaterPump | Phones | Laptop | Fan | Heater | Standby | Inverter | Appliance, ...]: ...
+    def loads(
+        self,
+    ) -> tuple[Lights | WaterPump | Phones | Laptop | Fan | Heater | Standby | Inverter | Appliance, ...]: ...
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
@@ -1059,7 +1020,6 @@ class Site(Configuration):
     albedo: share of light that the ground reflects; 0 to 0.9; default 0.2 (common practice, no source)
     climate: climate of the place; Climate, or None; default None
     """
-
     def __init__(
         self,
         *,
@@ -1069,7 +1029,6 @@ class Site(Configuration):
         albedo: float = 0.2,
         climate: Climate | None = None,
     ) -> None: ...
-
     @property
     def latitude(self) -> float: ...
     @property
@@ -1099,8 +1058,8 @@ class Trip(Configuration):
     powered_nights: nights on shore power; night 0 follows day 0; numbers, 0 to 365; default [] (own choice)
     powered_from_h [h]: clock hour of plugging in; 12 to 23 h; default 16 (own choice)
     powered_hours [h]: hours plugged in; 1 to 24 h; default 16 (own choice)
-    shade_beam: share of the direct sun lost to trees, hills, buildings; 0 to 1; default triangular(0, 0.02, 0.1)
-        (from memory: open ground); may be a spread per day
+    shade_beam: share of the direct sun lost to trees, hills, buildings; 0 to 1; default triangular(0, 0.02,
+        0.1) (from memory: open ground); may be a spread per day
     shade_sky: share of the sky's diffuse light lost; 0 to 1; default 0.03 (from memory: open ground); may be a
         spread per trial
     habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
@@ -1114,7 +1073,6 @@ class Trip(Configuration):
     step_min [min]: length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at
         events; whole number, 1 to 60 min; default 60 (step study in DEVELOPERS.md)
     """
-
     def __init__(
         self,
         *,
@@ -1139,7 +1097,6 @@ class Trip(Configuration):
         bedtime_h: float = 22.0,
         step_min: int = 60,
     ) -> None: ...
-
     @property
     def site(self) -> Site: ...
     @property

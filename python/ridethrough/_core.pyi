@@ -9,126 +9,89 @@ from numpy.typing import ArrayLike, NDArray
 
 class Compiled:
     """A validated van and trip, immutable."""
-
     def __init__(self, van: Record, trip: Record) -> None: ...
-
     @property
     def hours(self) -> int: ...
-
     @property
     def days(self) -> int: ...
-
     @property
     def utc_offset_h(self) -> float: ...
-
     @property
     def start_hour(self) -> float: ...
-
     @property
     def start_date(self) -> str: ...
-
     @property
     def load_names(self) -> list[str]: ...
-
     @property
     def warnings(self) -> list[str]: ...
-
     @property
     def replay_starts(self) -> int: ...
-
     @property
     def starts_over_a_splice(self) -> int: ...
-
     @property
     def slot_paths(self) -> list[str]: ...
-
     @property
     def spread_paths(self) -> list[str]: ...
 
 class Estimate:
     """A number estimated from trials, with its interval: sampling error alone."""
-
     def __init__(
         self, *, value: float, low: float, high: float, events: int | None, trials: int, confidence: float = 0.95
     ) -> None: ...
-
     @property
     def value(self) -> float: ...
-
     @property
     def low(self) -> float: ...
-
     @property
     def high(self) -> float: ...
-
     @property
     def events(self) -> Any: ...
-
     @property
     def trials(self) -> int: ...
-
     @property
     def confidence(self) -> float: ...
-
     @property
     def half_width(self) -> float: ...
-
     def __eq__(self, other: object) -> bool: ...
-
     def __hash__(self) -> int: ...
-
     def __repr__(self) -> str: ...
 
 class Field:
     """Declaration of one parameter."""
-
     @property
     def name(self) -> str: ...
-
     @property
     def unit(self) -> str: ...
-
     @property
     def kind(self) -> str: ...
-
     @property
     def level(self) -> str: ...
-
     @property
     def low(self) -> float: ...
-
     @property
     def high(self) -> float: ...
-
     @property
     def standard(self) -> Any: ...
-
     @property
     def required(self) -> bool: ...
-
     @property
     def optional(self) -> bool: ...
-
     @property
     def source(self) -> str: ...
-
     @property
     def doc(self) -> str: ...
-
     @property
     def allowed(self) -> str: ...
-
     @property
     def choices(self) -> tuple[Any, ...]: ...
-
     @property
     def size(self) -> int: ...
-
     def __repr__(self) -> str: ...
 
 class HourlyRecord(Series):
-    """Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982)."""
-
+    """Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00
+    to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982).
+    """
     def __init__(
         self,
         *,
@@ -142,43 +105,30 @@ class HourlyRecord(Series):
         wraps: bool = False,
         splices: Sequence[int] = [],
     ) -> None: ...
-
     @property
     def latitude(self) -> float: ...
-
     @property
     def longitude(self) -> float: ...
-
     @property
     def utc_offset_h(self) -> float: ...
-
     @property
     def first_hour(self) -> int: ...
-
     @property
     def hours(self) -> int: ...
-
     @property
     def wraps(self) -> bool: ...
-
     @property
     def splices(self) -> list[int]: ...
-
     @property
     def ghi_w_m2(self) -> NDArray[np.float64]: ...
-
     @property
     def dhi_w_m2(self) -> NDArray[np.float64]: ...
-
     @property
     def air_temp_c(self) -> NDArray[np.float64]: ...
-
     @property
     def i0_wh_m2(self) -> NDArray[np.float64]: ...
-
     def starts(self, first_day: int, days: int, utc_offset_h: float, window_d: int) -> list[int]:
         """Hours at which a trip of calendar days may begin; days count from 1970-01-01."""
-
     def splices_crossed(self, start: int, hours: int) -> int: ...
 
 class InputError(ValueError): ...
@@ -186,102 +136,71 @@ class InputError(ValueError): ...
 class Record:
     """One frozen value of a configuration class."""
 
+    _classes: dict[str, Any]
     @overload
     def __init__(self, schema: Schema, values: dict[str, Any]) -> None: ...
     @overload
     def __init__(self, record: Record) -> None: ...
-
-    _classes: dict[str, Any]
-
     @property
     def schema(self) -> Schema: ...
-
     @property
     def digest(self) -> int: ...
-
     def values(self) -> dict[str, Any]:
         """All fields by name."""
-
     def replace(self, **kwargs: Any) -> Record:
         """A copy with some fields changed."""
-
     def warnings(self) -> list[str]:
         """What is allowed but probably not meant, here and in the records inside."""
-
     def __eq__(self, other: object) -> bool: ...
-
     def __hash__(self) -> int: ...
-
     def __repr__(self) -> str: ...
-
     def __copy__(self) -> Any: ...
-
     def __deepcopy__(self, memo: dict[str, Any]) -> Any: ...
 
 class Schema:
     """Declaration of one configuration class."""
-
     @property
     def name(self) -> str: ...
-
     @property
     def doc(self) -> str: ...
-
     @property
     def fields(self) -> tuple[Any, ...]: ...
-
     def field(self, name: str) -> Field: ...
-
     def __repr__(self) -> str: ...
 
 class Series:
     """Hourly weather, kept by reference."""
-
     @property
     def digest(self) -> int: ...
-
     def __eq__(self, other: object) -> bool: ...
-
     def __hash__(self) -> int: ...
-
     def __repr__(self) -> str: ...
 
 class Spread:
     """What is not known about a number: a distribution in place of a value."""
-
     @property
     def shape(self) -> str: ...
-
     @property
     def arguments(self) -> tuple[Any, ...]: ...
-
     @property
     def per(self) -> str | None: ...
-
     def mean(self) -> float:
         """Mean of the shape before any cut."""
-
     def quantile(self, u: float, low: float, high: float) -> float:
         """Value below which a share u (0 < u < 1) lies; a normal is cut to [low, high] first."""
-
     def __eq__(self, other: object) -> bool: ...
-
     def __hash__(self) -> int: ...
-
     def __repr__(self) -> str: ...
 
 def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
     """Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983."""
 
 def along_year(nodes: Sequence[float], day_of_year: ArrayLike) -> NDArray[np.float64]: ...
-
 def bendt_cdf(mean: float, clearness: ArrayLike) -> NDArray[np.float64]: ...
-
 def bendt_gamma(mean: float) -> float:
     """Exponent of the distribution of daily clearness that has this mean (Bendt et al. 1981, Huget 1985)."""
 
 def bendt_quantile(mean: float, u: ArrayLike) -> NDArray[np.float64]: ...
-
 def beta_quantile(p: float, a: float, b: float) -> float:
     """Its inverse in x, for tests."""
 
@@ -292,7 +211,6 @@ def clearness_table(mean: float) -> NDArray[np.float64]:
     """Daily clearness at 1001 normal scores from -6.25 to 6.25."""
 
 def clearness_temp_corr(climate: Record) -> NDArray[np.float64]: ...
-
 def clopper_pearson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
     """Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short."""
 
@@ -324,7 +242,7 @@ def generate_weather(
     albedo: float = 0.2,
 ) -> dict[str, Any]:
     """Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads are
-        taken at their mean. Days count from 1970-01-01.
+    taken at their mean. Days count from 1970-01-01.
     """
 
 def half_width_reached(estimate: Estimate, half_width: float) -> bool:
@@ -372,8 +290,8 @@ def normals(words: ArrayLike) -> NDArray[np.float64]:
     """Standard normal of each word, from its high half."""
 
 def paired_difference(first: Any, second: Any, confidence: float = 0.95) -> Estimate:
-    """First less second over the same trials. Columns of bool: difference of risks, Newcombe 1998 (paired) method
-    10. Columns of numbers: difference of means with Student's interval.
+    """First less second over the same trials. Columns of bool: difference of risks, method 10 of Newcombe 1998
+    for pairs. Columns of numbers: difference of means with Student's interval.
     """
 
 def pert(low: float, mode: float, high: float, *, per: str | None = None) -> Spread:
@@ -420,15 +338,14 @@ def simulate(
     *,
     first_trial: int = 0,
     threads: int = 0,
-    precision: str = 'double',
+    precision: str = "double",
     width: int = 0,
     trials_per_task: int = 256,
     progress: Any = None,
 ) -> dict[str, Any]: ...
-
 def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_offset_h: float) -> dict[str, Any]:
     """Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from
-        1970-01-01.
+    1970-01-01.
     """
 
 def stream_words(seed: int, purpose_name: str, trial: int, n: int) -> NDArray[np.uint64]:
@@ -436,13 +353,12 @@ def stream_words(seed: int, purpose_name: str, trial: int, n: int) -> NDArray[np
 
 def sun_position(utc_hours: ArrayLike, latitude: float, longitude: float) -> tuple[Any, ...]:
     """Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC (Michalsky
-        1988).
+    1988).
     """
 
 def trace(
     compiled: Compiled, trials: Sequence[int], seed: int, precision: str, paths: Sequence[str]
 ) -> dict[str, Any]: ...
-
 def triangular(low: float, mode: float, high: float, *, per: str | None = None) -> Spread:
     """Density rising in a straight line from low to mode and falling to high."""
 

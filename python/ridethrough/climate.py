@@ -30,20 +30,22 @@ def from_hourly(
     Parameters
     ----------
     frame
-        A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where measured,
-        else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer
-        steps are averaged.
+        A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where
+        measured, else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a
+        time zone. Finer steps are averaged.
     label
         Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
     fill
-        ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is an error.
+        ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
+        an error.
     typical_year
-        A year put together from months of different years, laid on one 365-day cycle (29 February dropped). Not
-        given: recognised by its years.
+        A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
+        Not given: recognised by its years.
 
-    The normals are plain means; `clearness_lag1` is the lag-1 correlation of the normal scores of daily clearness
-    (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise, its correlation
-    with clearness pooled by season. Days that don't follow their predecessor are left out of the correlations.
+    The normals are plain means; `clearness_lag1` is the lag-1 correlation of the normal scores of daily
+    clearness (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise,
+    its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of the
+    correlations.
     """
     hours = lay_out(frame, label=label, fill=fill, typical_year=typical_year)
     return cls(**_values(hours, latitude, longitude, name, source))
@@ -63,9 +65,9 @@ def from_daily(
 
     A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
     `DatetimeIndex` of days in a row.
-    The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own; temperature
-    the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose midnight parts the
-    days; longitude / 15, rounded, where not given.
+    The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own;
+    temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose
+    midnight parts the days; longitude / 15, rounded, where not given.
     """
     offset = round_offset(longitude) if utc_offset_h is None else utc_offset_h
     hours = climate_fit.hours_of_days(frame, latitude, longitude, offset)

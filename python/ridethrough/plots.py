@@ -137,9 +137,9 @@ def _nights(risk: Risk) -> list[tuple[float, float]]:
 
 def _spans(steps: NDArray[np.float64], holds: NDArray[np.bool_]) -> list[tuple[float, float]]:
     edges = np.diff(np.concatenate([[False], holds, [False]]).astype(int))
-    last = len(steps) - 1
-    starts, ends = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-    return [(float(steps[a]), float(steps[min(b, last)])) for a, b in zip(starts, ends, strict=True)]
+    starts = np.flatnonzero(edges == 1)
+    ends = np.minimum(np.flatnonzero(edges == -1), len(steps) - 1)
+    return list(zip(steps[starts].tolist(), steps[ends].tolist(), strict=True))
 
 
 def _drives(risk: Risk) -> list[tuple[float, float]]:

@@ -22,7 +22,22 @@ def _percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
+# Lives hang on these from minute to minute: no probability is printed for them at all.
+_NEVER = ("ventilator", "oxygen")
+REFUSAL = (
+    "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
+    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up."
+)
+
+
+def refused(risk: Any) -> bool:
+    """Whether the van carries a load of which no risk is to be told."""
+    return any(word in name.lower() for name in risk.compiled.load_names for word in _NEVER)
+
+
 def verdict(risk: Any) -> str:
+    if refused(risk):
+        return REFUSAL
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
         f"{_core.chance_text(risk.cutout)} ({_core.estimate_text(risk.cutout)})",
@@ -80,7 +95,7 @@ def _when(risk: Any) -> str:
 
 def _balance_table(risk: Any) -> list[str]:
     median, bad = risk.days
-    rows = [("Energy, Wh", median.title, bad.title)]
+    rows: list[tuple[str, ...]] = [("Energy, Wh", median.title, bad.title)]
     for label, name, sign in (
         ("solar", "solar", 1),
         ("driving", "dc_dc", 1),
@@ -113,6 +128,8 @@ def _estimate(estimate: Any) -> dict[str, Any]:
 
 
 def as_dict(risk: Any) -> dict[str, Any]:
+    if refused(risk):
+        return {"cutout": None, "caution": REFUSAL}
     median, bad = risk.days
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {

@@ -14,6 +14,8 @@ import ridethrough._core as _core
 from .summary import DEVICES, Summary
 
 if TYPE_CHECKING:
+    from ridethrough import Trip, Van
+
     from .plots import RiskPlots
 
 
@@ -36,9 +38,9 @@ class Risk:
 
     def __init__(
         self,
-        van: Any,
-        trip: Any,
-        compiled: Any,
+        van: Van,
+        trip: Trip,
+        compiled: _core.Compiled,
         summary: Summary,
         seed: int,
         precision: str,
@@ -76,6 +78,12 @@ class Risk:
     def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
         """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
         return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
+
+    def quantile(self, column: str, share: float) -> Any:
+        """Quantile of a column over the trials as an Estimate with its 95 % interval (order statistics)."""
+        if column not in self.columns:
+            raise _core.InputError(f"column = {column!r}: allowed {', '.join(self.columns) or 'none was kept'}")
+        return _core.quantile_interval(self.columns[column].astype(np.float64), share)
 
     def survival(self) -> list[Any]:
         """Estimates of the chance that no cut-out has dropped the fridge by 24 h, 48 h, ... after the start."""

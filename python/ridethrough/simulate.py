@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Sequence
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import ridethrough._core as _core
 
 from .risk import Risk
 from .summary import Summary
+
+if TYPE_CHECKING:
+    from ridethrough import Trip, Van
 
 Progress = Callable[[int, int], None]
 _CHUNK = 65_536  # trials whose columns are held at once where only a summary is kept
@@ -31,8 +34,8 @@ def _positive(name: str, value: Any, low: int, high: int) -> int:
 
 
 def simulate(
-    van: Any,
-    trip: Any,
+    van: Van,
+    trip: Trip,
     *,
     trials: int = 10_000,
     seed: int = 0,

@@ -2,10 +2,10 @@
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -17,10 +17,10 @@ ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(Path(rt.__file__)
 FEW = ("--trials", "400")
 
 
-def start(*arguments):
+def start(*arguments, stderr=subprocess.PIPE):
     command = [sys.executable, "-m", "ridethrough", *map(str, arguments)]
     return subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8", env=ENVIRONMENT
+        command, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8", env=ENVIRONMENT
     )
 
 
@@ -152,13 +152,20 @@ def test_weather_replays_a_measured_record():
         assert word in message, message
 
 
-@pytest.mark.skipif(os.name == "nt", reason="POSIX signals")
+@pytest.mark.skipif(os.name == "nt", reason="POSIX signals and terminals")
 def test_ctrl_c_prints_what_was_finished():
-    process = start("--trials", "50000000", "--threads", "1")
-    time.sleep(4)
+    """On a terminal there is a progress line; once some trials are done, Ctrl-C stops the run."""
+    ours, theirs = os.openpty()
+    process = start("--trials", "2000000", stderr=theirs)
+    os.close(theirs)
+    seen = b""
+    while not re.search(rb"[1-9][\d,]* of 2,000,000 trials", seen):
+        seen += os.read(ours, 1024)
     process.send_signal(signal.SIGINT)
-    out, err = process.communicate(timeout=60)
-    assert "Traceback" not in err, err
+    out = process.communicate(timeout=60)[0]
+    os.close(ours)
+    assert b"Traceback" not in seen
     assert process.returncode == 130
-    assert "Stopped by Ctrl-C after" in out and "of 50,000,000 trials" in out
-    assert "sampling error alone" in out
+    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trials", out)
+    assert finished, out
+    assert f"{finished[1]} trials)" in out and "sampling error alone" in out

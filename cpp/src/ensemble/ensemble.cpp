@@ -11,8 +11,9 @@ namespace ridethrough::ensemble {
 using trip::Column;
 
 void Columns::resize(std::size_t trials) {
-    for (auto* v : {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half,
-                    &solar_wh, &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
+    for (auto* v :
+         {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half, &solar_wh,
+          &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
         v->resize(trials);
     device.resize(trials);
     days_full.resize(trials);
@@ -27,8 +28,7 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
         return static_cast<float>(x);
     };
     to.device[i] = static_cast<std::uint8_t>(value(trip::kDevice));
-    to.first_cutout_h[i] =
-        to.device[i] ? value(trip::kFirstCutoutH) : std::numeric_limits<float>::infinity();
+    to.first_cutout_h[i] = to.device[i] ? value(trip::kFirstCutoutH) : std::numeric_limits<float>::infinity();
     to.lowest_charge[i] = value(trip::kLowestCharge);
     to.hours_off[i] = value(trip::kHoursOff);
     to.warmest_food_c[i] = value(trip::kWarmestFoodC);
@@ -49,6 +49,8 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
 
 EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, const EnsembleOptions& options,
                         const Poll& poll) {
+    if (!(options.trials > 0))
+        throw base::InputError("trials = " + std::to_string(options.trials) + ": allowed 1 or more");
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
@@ -62,8 +64,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     wanted[trip::kPathCharge] = true;
 
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack =
-            trip::make_runner(compiled, options.seed, options.precision, options.width, wanted);
+        const auto pack = trip::make_runner(compiled, options.seed, options.precision, options.width, wanted);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
         std::vector<std::int64_t> trials;

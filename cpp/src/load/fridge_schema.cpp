@@ -7,7 +7,8 @@ using namespace base;
 const Schema& fridge_schema() {
     static const Schema schema{
         "Fridge",
-        "Compressor fridge: one node for inside air and contents, a thermostat, a compressor at constant power, and the "
+        "Compressor fridge: one node for inside air and contents, a thermostat, a compressor at constant power, and "
+        "the "
         "low-voltage cut-out of its electronics, measured at its terminals.",
         {
             number("volume_l", "l", Level::fixed, {5, 500}, 55.0, "common size", "inside volume"),

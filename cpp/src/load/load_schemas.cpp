@@ -41,22 +41,22 @@ const Schema& water_pump() {
     return s;
 }
 const Schema& phones() {
-    static const Schema s{"Phones",
-                          "Phones charged in the evening.",
-                          {name_field("phones"),
-                           number("count", "", Level::fixed, {0, 20}, 2.0, "a couple", "number of phones"),
-                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.8, 1.3, 2.5), kMemory,
-                                  "taken from the battery for one phone a day"),
-                           number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
+    static const Schema s{
+        "Phones",
+        "Phones charged in the evening.",
+        {name_field("phones"), number("count", "", Level::fixed, {0, 20}, 2.0, "a couple", "number of phones"),
+         number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.8, 1.3, 2.5), kMemory,
+                "taken from the battery for one phone a day"),
+         number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
     return s;
 }
 const Schema& laptop() {
-    static const Schema s{"Laptop",
-                          "Laptop charged or used during the day or evening.",
-                          {name_field("laptop"), current({0.5, 12}, 4.0),
-                           number("hours", "h", Level::trial, {0, 16}, 1.5, kMemory, "hours on a day it is used"),
-                           share_of_days(0.5), clock("earliest_h", 9, "earliest start"),
-                           clock("latest_h", 20, "latest start")}};
+    static const Schema s{
+        "Laptop",
+        "Laptop charged or used during the day or evening.",
+        {name_field("laptop"), current({0.5, 12}, 4.0),
+         number("hours", "h", Level::trial, {0, 16}, 1.5, kMemory, "hours on a day it is used"), share_of_days(0.5),
+         clock("earliest_h", 9, "earliest start"), clock("latest_h", 20, "latest start")}};
     return s;
 }
 const Schema& fan() {
@@ -143,10 +143,10 @@ std::span<const Schema* const> load_schemas() {
 }
 
 std::vector<RecordPtr> light_use_loads() {
-    static const std::vector<RecordPtr> loads{
-        Record::make(lights(), {}), Record::make(water_pump(), {}), Record::make(phones(), {}),
-        Record::make(laptop(), {}), Record::make(fan(), {}),        Record::make(standby(), {}),
-        Record::make(inverter(), {})};
+    static const std::vector<RecordPtr> loads{Record::make(lights(), {}),  Record::make(water_pump(), {}),
+                                              Record::make(phones(), {}),  Record::make(laptop(), {}),
+                                              Record::make(fan(), {}),     Record::make(standby(), {}),
+                                              Record::make(inverter(), {})};
     return loads;
 }
 

@@ -88,7 +88,8 @@ const Schema& lfp_battery_schema() {
                    "capacity now as a share of the rated one"),
             start_charge(),
             number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
-                   "from memory", "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
+                   "from memory",
+                   "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
             numbers("rest_charge", "", {0, 1}, 10,
                     std::vector<double>{0, .0033, .0117, .0267, .0534, .0885, .2972, .9833, .9950, 1},
                     "published C/32 curve of one cylindrical cell", "nodes of the rest-voltage table, share of charge"),
@@ -151,17 +152,16 @@ const Schema& wiring_schema() {
 }
 
 const Schema& system_disconnect_schema() {
-    static const Schema schema{
-        "SystemDisconnect",
-        "A low-voltage disconnect that drops every load, measured at the distribution.",
-        {
-            number("cutout_v", "V", Level::trial, {9, 12.6}, 10.8, "common practice, no source",
-                   "it opens when the distribution stays below this voltage"),
-            number("restart_v", "V", Level::trial, {9.5, 14}, 12.2, "from memory",
-                   "it closes again at or above this voltage"),
-            number("cutout_delay_s", "s", Level::fixed, {0, 600}, 60.0, "from memory",
-                   "how long the voltage has to stay below"),
-        }};
+    static const Schema schema{"SystemDisconnect",
+                               "A low-voltage disconnect that drops every load, measured at the distribution.",
+                               {
+                                   number("cutout_v", "V", Level::trial, {9, 12.6}, 10.8, "common practice, no source",
+                                          "it opens when the distribution stays below this voltage"),
+                                   number("restart_v", "V", Level::trial, {9.5, 14}, 12.2, "from memory",
+                                          "it closes again at or above this voltage"),
+                                   number("cutout_delay_s", "s", Level::fixed, {0, 600}, 60.0, "from memory",
+                                          "how long the voltage has to stay below"),
+                               }};
     return schema;
 }
 

@@ -70,8 +70,7 @@ struct Compiled::Builder {
         if (site.has("utc_offset_h"))
             out.utc_offset_h_ = site.number("utc_offset_h");
         else
-            out.utc_offset_h_ =
-                record ? record->data().utc_offset_h : std::round(site.number("longitude") / 15);
+            out.utc_offset_h_ = record ? record->data().utc_offset_h : std::round(site.number("longitude") / 15);
 
         Plan<double>& p = draft.plan;
         const int minutes = trip.integer("step_min");
@@ -89,7 +88,8 @@ struct Compiled::Builder {
         const Plan<double>& p = draft.plan;
         for (int s = 0; s < p.steps; ++s) {
             const double a = (s + p.first_step) * p.step_h;
-            const double on = std::clamp(from_h - a, 0.0, p.step_h), off = std::clamp(from_h + length_h - a, 0.0, p.step_h);
+            const double on = std::clamp(from_h - a, 0.0, p.step_h),
+                         off = std::clamp(from_h + length_h - a, 0.0, p.step_h);
             double* span = &spans[2 * static_cast<std::size_t>(s)];
             if (!(off > on)) continue;
             span[0] = span[1] > span[0] ? std::min(span[0], on) : on;
@@ -112,7 +112,8 @@ struct Compiled::Builder {
             if (step >= 0 && step < p.steps) draft.warm_food[static_cast<std::size_t>(step)] = 1;
         }
         if (!trip.numbers("drive_days").empty() && !van.has("dc_dc"))
-            out.warnings_.push_back("Trip.drive_days is given, but the van has no dc_dc charger: driving charges nothing");
+            out.warnings_.push_back(
+                "Trip.drive_days is given, but the van has no dc_dc charger: driving charges nothing");
         if (!trip.numbers("powered_nights").empty() && !van.has("mains"))
             throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
     }
@@ -176,7 +177,8 @@ struct Compiled::Builder {
     }
 
     void restart_above(int upper, int lower) const {
-        const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)], &l = out.slots_[static_cast<std::size_t>(lower)];
+        const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)],
+                       &l = out.slots_[static_cast<std::size_t>(lower)];
         const double lowest = u.spread ? u.spread->lowest() : u.constant;
         const double highest = l.spread ? l.spread->highest() : l.constant;
         if (!(lowest > highest))
@@ -278,8 +280,7 @@ struct Compiled::Builder {
         if (draft.plan.replay) {
             const auto record = climate::hourly_record(climate);
             const auto days = climate::record_skies(*record);
-            const auto factors =
-                climate::of_record_hours(*record, solar::plane_factors(days.days, plane, albedo));
+            const auto factors = climate::of_record_hours(*record, solar::plane_factors(days.days, plane, albedo));
             d.record.emplace(*record, factors);
             f.record.emplace(*record, factors);
         } else {
@@ -298,7 +299,8 @@ struct Compiled::Builder {
         if (!p.replay) return;
         const auto record = climate::hourly_record(climate);
         if (!record)
-            throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
+            throw InputError(
+                "Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
         out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)
@@ -318,8 +320,9 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip) {
     const RecordPtr site = trip->record("site");
     const RecordPtr climate = site->record("climate");
     if (!climate)
-        throw InputError("Site.climate is not given: make one with Climate(...), Climate.from_hourly or "
-                         "Climate.from_daily");
+        throw InputError(
+            "Site.climate is not given: make one with Climate(...), Climate.from_hourly or "
+            "Climate.from_daily");
     slots_.resize(kNamedSlots);
     for (const RecordPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));

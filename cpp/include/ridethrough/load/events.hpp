@@ -17,25 +17,25 @@ using base::select;
 // One kind of use of one load. Numbers that a trial draws are given by their slot in the trial's parameters; -1: none.
 template <class T>
 struct EventPlan {
-    int load = 0;                // whose ampere-hours they are
-    int first_word = 0;          // of day 0; two words a use, three where it may be left on
-    int words_a_day = 0;         // of the whole load
+    int load = 0;         // whose ampere-hours they are
+    int first_word = 0;   // of day 0; two words a use, three where it may be left on
+    int words_a_day = 0;  // of the whole load
     int uses = 1;
     int current_slot = -1, hours_slot = -1, share_slot = -1, left_on_slot = -1, start_current_slot = -1;
-    T current_factor = 1;        // turns the slot's number into amperes
-    T hours_factor = 1;          // turns the slot's number into hours of one use
-    T hours_spread = 0;          // standard deviation as a share of the mean
-    T start_hours = 0;           // of the start current
+    T current_factor = 1;  // turns the slot's number into amperes
+    T hours_factor = 1;    // turns the slot's number into hours of one use
+    T hours_spread = 0;    // standard deviation as a share of the mean
+    T start_hours = 0;     // of the start current
     enum class From { window, dusk, wake } from = From::window;
     T earliest_h = 0, latest_h = 0;
     enum class To { duration, bedtime, dawn } to = To::duration;
     T end_h = 0, end_spread_h = 0;
-    T left_on_until_h = 0;       // clock hour, over 24 for the next day
-    bool only_below = false;     // used only when the outdoor air at condition_hour is below condition_c
+    T left_on_until_h = 0;    // clock hour, over 24 for the next day
+    bool only_below = false;  // used only when the outdoor air at condition_hour is below condition_c
     int condition_hour = 0;
     T condition_c = 0;
     bool at_posts = false;
-    bool scaled = true;          // hours follow the habits' scale
+    bool scaled = true;  // hours follow the habits' scale
 };
 
 // Two days of bins: today, and what runs on into tomorrow.
@@ -43,7 +43,7 @@ template <class V>
 struct DayBins {
     int per_day;
     typename V::Scalar step_h;
-    V *distribution_a, *posts_a;          // spread over the bin
+    V *distribution_a, *posts_a;                             // spread over the bin
     V *event_a, *event_on_h, *event_off_h, *event_at_posts;  // the largest event, hours within the bin
 
     RT_INLINE void clear(int from, int to) const {
@@ -76,7 +76,8 @@ struct DayBins {
         const int bin_lo = static_cast<int>(first / step_h), bin_hi = static_cast<int>(last / step_h) + 1;
         const V zero(T(0)), step(step_h), per_step(T(1) / step_h), posts(T(at_posts ? 1 : 0));
         for (int k = bin_lo; k < bin_hi && k < 2 * per_day; ++k) {
-            const V on = clamp(start_h - V(T(k) * step_h), zero, step), off = clamp(end_h - V(T(k) * step_h), zero, step);
+            const V on = clamp(start_h - V(T(k) * step_h), zero, step),
+                    off = clamp(end_h - V(T(k) * step_h), zero, step);
             const V length = max(off - on, zero);
             const V ah = length * current_a;
             if (!any(ah > zero)) continue;
@@ -102,8 +103,7 @@ struct DayClock {
 
 template <class T, class V>
 RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
-                          const V* slots,
-                          V habits, const V* air_c, const DayBins<V>& bins, int counted_from,
+                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, int counted_from,
                           int counted_to, V& used_ah) {
     constexpr int lanes = V::width;
     const V zero(T(0)), one(T(1));

@@ -78,13 +78,15 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     const V held_supply = detail::regulator_a(in, held_v, ignored) + in.dc_dc_a + in.mains_a;
     out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
 
-    // Otherwise Kirchhoff at the posts, by Newton: v = source - r (load(v) - supply(v)). The start is the root of the
-    // same equation with the fridge at the posts, so that three steps leave rounding only.
+    // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
+    // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage; from
+    // there three steps of Newton leave rounding only.
     const V fixed = in.distribution_a + in.posts_a - in.dc_dc_a - in.mains_a;
-    const V guess = fixed + (in.fridge_w - in.solar_w) / in.source_v;
-    const V ohm = select(guess < zero, in.charge_ohm, in.discharge_ohm);
+    const V idle_a = detail::compressor_a(in, in.source_v, ignored);
+    const V idle_net = fixed + idle_a - detail::regulator_a(in, in.source_v, ignored);
+    const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
     const V half = V(T(0.5)) * (in.source_v - ohm * fixed);
-    V v = half + sqrt(max(half * half - ohm * (in.fridge_w - in.solar_w), zero));
+    V v = half + sqrt(max(half * half - ohm * (idle_a * in.source_v - in.solar_w), zero));
     for (int i = 0; i < 3; ++i) {
         V fridge_slope, solar_slope;
         const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(in, v, solar_slope);

@@ -17,20 +17,20 @@ constexpr int kMostDoorOpenings = 160;
 // Memory for one pack of trials, sized by the plan.
 template <class V>
 struct Workspace {
-    const std::uint64_t* words;       // see Plan
-    V* slots;                         // [slots] drawn for the trial; day slots are overwritten each day
-    const V* day_values;              // [days][day_slots]
-    const std::int32_t* replay_start; // [lanes]
-    V *clearness, *air_mean_c;        // [days]
-    V* bins;                          // [6][2 per_day]
+    const std::uint64_t* words;        // see Plan
+    V* slots;                          // [slots] drawn for the trial; day slots are overwritten each day
+    const V* day_values;               // [days][day_slots]
+    const std::int32_t* replay_start;  // [lanes]
+    V *clearness, *air_mean_c;         // [days]
+    V* bins;                           // [6][2 per_day]
 };
 
 template <class V>
 struct Outputs {
-    V* columns;           // [kColumns]
-    V* load_ah;           // [loads] asked for within the trip
-    V* ledger_miss;       // [2] charge, energy: relative
-    V* paths[kPaths];     // [hours] each, or null
+    V* columns;        // [kColumns]
+    V* load_ah;        // [loads] asked for within the trip
+    V* ledger_miss;    // [2] charge, energy: relative
+    V* paths[kPaths];  // [hours] each, or null
 };
 
 namespace detail {
@@ -141,8 +141,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                                ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
     }
     const int span = 2 * plan.per_day;
-    const load::DayBins<V> bins{plan.per_day,      plan.step_h,        ws.bins,            ws.bins + span,
-                                ws.bins + 2 * span, ws.bins + 3 * span, ws.bins + 4 * span, ws.bins + 5 * span};
+    const load::DayBins<V> bins{plan.per_day,       plan.step_h,        ws.bins,
+                                ws.bins + span,     ws.bins + 2 * span, ws.bins + 3 * span,
+                                ws.bins + 4 * span, ws.bins + 5 * span};
     bins.clear(0, span);
     for (int i = 0; i < plan.loads; ++i) out.load_ah[i] = zero;
 
@@ -174,9 +175,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         const V openings = random::count_of(random::uniform_of<V>(fridge_word), x[kDoorOpenings], kMostDoorOpenings);
         const V door_w_per_k = openings * V(plan.door_opening_wh_per_k / (plan.bedtime_h - plan.wake_h));
         const V drive_a = detail::dc_dc_current_a(x);
-        const solar::ArrayTrial<V> array{x[kRatedW], one - x[kDirtLoss],
-                                         (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
-                                         x[kShadeBeam], x[kShadeSky], V(plan.cell_rise_k_per_w_m2)};
+        const solar::ArrayTrial<V> array{
+            x[kRatedW],    one - x[kDirtLoss], (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
+            x[kShadeBeam], x[kShadeSky],       V(plan.cell_rise_k_per_w_m2)};
 
         V solar_w = zero, cabin = zero, battery_air = zero;
         const int first = day == 0 ? plan.first_step : 0;
@@ -189,7 +190,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             }
             if (step == 0) {
                 const V u = random::uniform_of<V>(fridge_word + lanes);
-                detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air, s);
+                detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air,
+                                    s);
                 start_q = s.battery.q_ah;
             }
             if (k == 0) {  // a new day
@@ -262,10 +264,10 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     for (int i = 0; i < kColumns; ++i) out.columns[i] = s.column[i];
 
     // What the ledgers miss, relative to what went through them.
-    out.ledger_miss[0] = abs(start_q - s.out_ah + s.stored_ah - s.battery.q_ah) /
-                         (start_q + s.out_ah + s.in_ah + one);
+    out.ledger_miss[0] = abs(start_q - s.out_ah + s.stored_ah - s.battery.q_ah) / (start_q + s.out_ah + s.in_ah + one);
     const V used_wh = s.column[kFridgeWh] + s.column[kOtherLoadsWh] + s.column[kLossWh];
-    out.ledger_miss[1] = abs(s.source_wh + s.chemical_wh - used_wh) / (s.source_wh + abs(s.chemical_wh) + used_wh + one);
+    out.ledger_miss[1] =
+        abs(s.source_wh + s.chemical_wh - used_wh) / (s.source_wh + abs(s.chemical_wh) + used_wh + one);
     return true;
 }
 

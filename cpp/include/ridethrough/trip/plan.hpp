@@ -30,10 +30,10 @@ struct Stages {
 
 template <class T>
 struct Plan {
-    int days = 0;            // calendar days touched
-    int per_day = 24;        // steps a day
-    int first_step = 0;      // step of day 0 in which the trip starts
-    int steps = 0;           // simulated
+    int days = 0;        // calendar days touched
+    int per_day = 24;    // steps a day
+    int first_step = 0;  // step of day 0 in which the trip starts
+    int steps = 0;       // simulated
     T step_h = 1;
     bool replay = false;
 
@@ -44,15 +44,15 @@ struct Plan {
 
     T set_point_c = 0, hysteresis_k = 0, carnot_loss_per_k = 0, cell_rise_k_per_w_m2 = 0;
     T door_opening_wh_per_k = 0, fridge_delay_h = 0, restart_wait_h = 0;
-    T food_release = 0;  // share of the warm food's heat that flows into the box in a step
+    T food_release = 0;        // share of the warm food's heat that flows into the box in a step
     T q_max_per_capacity = 1;  // both wells per Ah of 20-hour capacity
 
     T wake_h = 7, bedtime_h = 22;
-    const T* dusk_h = nullptr;      // [days]
-    const T* dawn_h = nullptr;      // [days]
-    const T* drive = nullptr;       // [steps][2] hours within the step in which it begins and ends; none where equal
-    const T* powered = nullptr;     // the same for shore power
-    const T* warm_food = nullptr;   // [steps] 1 where warm food goes in
+    const T* dusk_h = nullptr;     // [days]
+    const T* dawn_h = nullptr;     // [days]
+    const T* drive = nullptr;      // [steps][2] hours within the step in which it begins and ends; none where equal
+    const T* powered = nullptr;    // the same for shore power
+    const T* warm_food = nullptr;  // [steps] 1 where warm food goes in
 
     int loads = 0, events = 0, fans = 0, standbys = 0, slots = 0;
     const load::EventPlan<T>* event = nullptr;
@@ -72,15 +72,47 @@ struct Plan {
 
 // Per-trial results, one array each; energies in Wh, at the posts for sources and at their own terminals for loads.
 enum Column : int {
-    kFirstCutoutH, kLowestCharge, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf, kSolarWh, kDcDcWh, kMainsWh,
-    kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh, kUnservedAh, kDevice, kDaysFull, kColumns
+    kFirstCutoutH,
+    kLowestCharge,
+    kHoursOff,
+    kWarmestFoodC,
+    kHoursAbove5c,
+    kHoursBelowHalf,
+    kSolarWh,
+    kDcDcWh,
+    kMainsWh,
+    kCurtailedWh,
+    kFridgeWh,
+    kOtherLoadsWh,
+    kLossWh,
+    kUnservedAh,
+    kDevice,
+    kDaysFull,
+    kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
 
 // Hourly paths that may be asked for.
 enum Path : int {
-    kPathCharge, kPathPostsV, kPathFridgeV, kPathFridgeC, kPathAirC, kPathCabinC, kPathBatteryC, kPathGhi, kPathSolarW,
-    kPathDcDcW, kPathMainsW, kPathCurtailedW, kPathFridgeW, kPathOtherLoadsW, kPathWiringW, kPathBatteryW, kPathBatteryA, kPathFridgeOff, kPaths
+    kPathCharge,
+    kPathPostsV,
+    kPathFridgeV,
+    kPathFridgeC,
+    kPathAirC,
+    kPathCabinC,
+    kPathBatteryC,
+    kPathGhi,
+    kPathSolarW,
+    kPathDcDcW,
+    kPathMainsW,
+    kPathCurtailedW,
+    kPathFridgeW,
+    kPathOtherLoadsW,
+    kPathWiringW,
+    kPathBatteryW,
+    kPathBatteryA,
+    kPathFridgeOff,
+    kPaths
 };
 
 }  // namespace ridethrough::trip

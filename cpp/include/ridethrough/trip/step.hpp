@@ -16,8 +16,8 @@ using base::max;
 using base::min;
 using base::select;
 
-// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A drive
-// or shore power that begins or ends within the step cuts it too.
+// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A
+// drive or shore power that begins or ends within the step cuts it too.
 constexpr int kMostSegments = 10;
 // A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
 // (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
@@ -70,7 +70,7 @@ struct StepInput {
     Span<typename V::Scalar> drive, powered;
     bool waking;
     V cabin_c, heat_w;
-    V from_start_h;     // hours since the trip's start
+    V from_start_h;  // hours since the trip's start
 };
 
 template <class V>
@@ -97,7 +97,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool alive = !s.bus_open;
         const Bool distribution_on = alive & !s.system_open;
         const Bool fridge_ready = distribution_on & !s.fridge_open;
-        const Bool runs = fridge_ready & ((s.inside_c >= c.fridge.high_c) | (s.running & (s.inside_c > c.fridge.low_c)));
+        const Bool runs =
+            fridge_ready & ((s.inside_c >= c.fridge.high_c) | (s.running & (s.inside_c > c.fridge.low_c)));
         const Bool in_event = (t >= in.event_on_h) & (t < in.event_off_h);
 
         // How long they hold.
@@ -105,7 +106,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const V bound = select(runs, c.fridge.low_c, c.fridge.high_c);
         const V to_switch =
             select(fridge_ready, load::hours_until(s.inside_c, bound, heading, around.tau_h), V(T(1e6)));
-        const V to_event = select(t < in.event_on_h, in.event_on_h - t, select(in_event, in.event_off_h - t, V(T(1e6))));
+        const V to_event =
+            select(t < in.event_on_h, in.event_on_h - t, select(in_event, in.event_off_h - t, V(T(1e6))));
         V h = min(remaining, to_event);
         if (in.drive.any()) h = min(h, in.drive.until_change(t));
         if (in.powered.any()) h = min(h, in.powered.until_change(t));
@@ -168,7 +170,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.source_v = rest_v - polarisation_v;
         bus.shared_ohm = c.shared_ohm;
         bus.branch_ohm = c.branch_ohm;
-        bus.acceptance_a = select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
+        bus.acceptance_a =
+            select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
         const power::BusState<V> b = power::balance(bus);
 
         // Move the battery and the fridge to the segment's end.
@@ -245,8 +248,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool drops_bus = active & alive & (posts_end < V(kind.floor_v));
         const Bool dropped = fridge_ready & (drops_fridge | drops_system | drops_bus);
         const Bool first = dropped & (s.column[kDevice] == zero);
-        const V device = select(drops_bus, V(T(kBatteryCutoff)),
-                                select(drops_system, V(T(kSystemDisconnect)), V(T(kFridgeCutout))));
+        const V device =
+            select(drops_bus, V(T(kBatteryCutoff)), select(drops_system, V(T(kSystemDisconnect)), V(T(kFridgeCutout))));
         s.column[kDevice] = select(first, device, s.column[kDevice]);
         s.column[kFirstCutoutH] = select(first, in.from_start_h + t + h, s.column[kFirstCutoutH]);
 
@@ -263,7 +266,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         }
         s.bus_open = drops_bus | (s.bus_open & !(waited & bus_back));
         s.system_open = drops_system | (s.system_open & !(waited & alive & (posts_end >= c.reconnect_v)));
-        s.fridge_open = drops_fridge | (s.fridge_open & !(waited & distribution_on & (distribution_end >= c.restart_v)));
+        s.fridge_open =
+            drops_fridge | (s.fridge_open & !(waited & distribution_on & (distribution_end >= c.restart_v)));
         s.running = select(active, runs, s.running);
         s.inside_c = select(active, inside, s.inside_c);
 
@@ -271,8 +275,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool absorbing = active & b.limited & !s.floating;
         s.absorbed_h += select(absorbing, h, zero);
         const Stages<T>& st = plan.stages[in.powered.any() ? kMains : in.drive.any() ? kDcDc : kSolar];
-        const Bool tail = absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) &
-                          (relative_end >= V(T(0.9)));
+        const Bool tail =
+            absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) & (relative_end >= V(T(0.9)));
         s.full_today = s.full_today | tail;
         s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(st.absorption_limit_h)))) &
                      !(active & (posts_end < V(T(12.8))));
