@@ -2,6 +2,9 @@
 // Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
 #pragma once
 
+#include <cstring>
+#include <new>
+
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
@@ -21,6 +24,17 @@ namespace ridethrough::bindings {
 // The Python object behind every configuration class.
 struct RecordObject {
     base::RecordPtr record;
+
+    // Python can hold an object whose construction failed (a traceback that prints `self`). pybind11 then allocates
+    // without constructing: zeroed memory is a null pointer, which is refused here.
+    static void* operator new(std::size_t size) { return std::memset(::operator new(size), 0, size); }
+    static void* operator new(std::size_t, void* place) { return place; }
+    static void operator delete(void* p) { ::operator delete(p); }
+
+    const base::Record& get() const {
+        if (!record) throw py::type_error("this configuration was never constructed");
+        return *record;
+    }
 };
 
 void bind_spread(py::module_& m);  // parts of bind_base

@@ -8,15 +8,15 @@ namespace {
 
 py::dict values_of(const RecordObject& r) {
     py::dict out;
-    for (const Field& f : r.record->schema().fields)
-        out[py::str(f.name)] = to_python(f, r.record->at(f.name));
+    for (const Field& f : r.get().schema().fields)
+        out[py::str(f.name)] = to_python(f, r.get().at(f.name));
     return out;
 }
 
 py::object attribute(const RecordObject& r, const std::string& name) {
-    const Schema& schema = r.record->schema();
+    const Schema& schema = r.get().schema();
     try {
-        return to_python(schema.field(name), r.record->at(name));
+        return to_python(schema.field(name), r.get().at(name));
     } catch (const InputError& error) {
         throw py::attribute_error(error.what());
     }
@@ -33,40 +33,40 @@ void bind_record(py::module_& m) {
              }),
              py::arg("schema"), py::arg("values"))
         .def(py::init<const RecordObject&>(), py::arg("record"))
-        .def_property_readonly("schema", [](const RecordObject& r) { return &r.record->schema(); },
+        .def_property_readonly("schema", [](const RecordObject& r) { return &r.get().schema(); },
                                py::return_value_policy::reference, "Its declaration.")
-        .def_property_readonly("digest", [](const RecordObject& r) { return r.record->digest(); },
+        .def_property_readonly("digest", [](const RecordObject& r) { return r.get().digest(); },
                                "64-bit fingerprint of all values.")
         .def("values", values_of, "All fields by name.")
         .def("replace",
              [](const RecordObject& r, const py::kwargs& changes) {
-                 return r.record->replace(to_values(r.record->schema(), changes));
+                 return r.get().replace(to_values(r.get().schema(), changes));
              },
              "A copy with some fields changed.")
-        .def("warnings", [](const RecordObject& r) { return r.record->warnings(); },
+        .def("warnings", [](const RecordObject& r) { return r.get().warnings(); },
              "What is allowed but probably not meant, here and in the records inside.")
         .def("__getattr__", attribute)
         .def("__setattr__",
              [](const RecordObject& r, const std::string& name, const py::object&) {
-                 throw py::attribute_error(r.record->schema().name + " is read-only; use replace(" + name + "=...)");
+                 throw py::attribute_error(r.get().schema().name + " is read-only; use replace(" + name + "=...)");
              })
         .def("__delattr__",
              [](const RecordObject& r, const std::string&) {
-                 throw py::attribute_error(r.record->schema().name + " is read-only");
+                 throw py::attribute_error(r.get().schema().name + " is read-only");
              })
         .def("__dir__",
              [](const py::object& self) {
                  py::list out = py::module_::import("builtins").attr("object").attr("__dir__")(self);
-                 for (const Field& f : py::cast<const RecordObject&>(self).record->schema().fields) out.append(f.name);
+                 for (const Field& f : py::cast<const RecordObject&>(self).get().schema().fields) out.append(f.name);
                  return out;
              })
-        .def("__eq__", [](const RecordObject& a, const RecordObject& b) { return *a.record == *b.record; },
+        .def("__eq__", [](const RecordObject& a, const RecordObject& b) { return a.get() == b.get(); },
              py::is_operator())
-        .def("__hash__", [](const RecordObject& r) { return r.record->digest(); })
-        .def("__repr__", [](const RecordObject& r) { return r.record->repr(); })
+        .def("__hash__", [](const RecordObject& r) { return r.get().digest(); })
+        .def("__repr__", [](const RecordObject& r) { return r.get().repr(); })
         .def("__copy__", [](const py::object& self) { return self; })
         .def("__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
-        .def(py::pickle([](const RecordObject& r) { return py::make_tuple(r.record->schema().name, values_of(r)); },
+        .def(py::pickle([](const RecordObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
                         [](const py::tuple& state) {
                             const Schema& schema = schema_named(py::cast<std::string>(state[0]));
                             return RecordObject{Record::make(schema, to_values(schema, state[1]))};

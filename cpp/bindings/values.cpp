@@ -80,7 +80,9 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
 
 bool load_record(py::handle source, RecordPtr& out) {
     if (!py::isinstance<RecordObject>(source)) return false;
-    out = py::cast<const RecordObject&>(source).record;
+    const auto& object = py::cast<const RecordObject&>(source);
+    object.get();
+    out = object.record;
     return true;
 }
 

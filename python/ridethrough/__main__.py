@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import os
 import sys
 import warnings
 from collections.abc import Sequence
@@ -26,7 +27,12 @@ def main(argv: Sequence[str] | None = None) -> int:
             path = arguments.explain  # scenario files say van.battery, classes say Van.battery
             print(explain(path[:1].upper() + path[1:]))
             return 0
-        return _run(arguments)
+        status = _run(arguments)
+        sys.stdout.flush()
+        return status
+    except BrokenPipeError:  # the reader, head for one, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
     except ridethrough.InputError as error:
         print(f"error: {error}", file=sys.stderr)
         return BAD_INPUT

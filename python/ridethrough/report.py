@@ -40,8 +40,8 @@ def verdict(risk: Any) -> str:
         return REFUSAL
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
-        f"{_core.chance_text(risk.cutout)} ({_core.estimate_text(risk.cutout)})",
-        f"is the chance that a low-voltage cut-out drops the fridge within {nights}.",
+        f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
+        f"({_core.estimate_text(risk.cutout)}).",
         MODEL_ERROR,
     ]
     if not risk.reached:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 import warnings
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
@@ -27,10 +28,11 @@ class Interrupted(KeyboardInterrupt):
         self.risk = risk
 
 
-def _positive(name: str, value: Any, low: int, high: int) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+def _whole(name: str, value: Any, low: int, high: int) -> int:
+    whole = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    if whole is None or not low <= whole <= high:
         raise _core.InputError(f"{name} = {value!r}: allowed whole numbers {low:,} to {high:,}")
-    return value
+    return whole
 
 
 def simulate(
@@ -80,10 +82,10 @@ def simulate(
     Interrupted
         Ctrl-C; what was finished is in its ``risk``.
     """
-    _positive("trials", trials, 1, 1_000_000_000)
-    _positive("seed", seed, 0, 2**64 - 1)
-    _positive("threads", threads, 0, 4096)
-    _positive("max_trials", max_trials, 1, 1_000_000_000)
+    trials = _whole("trials", trials, 1, 1_000_000_000)
+    seed = _whole("seed", seed, 0, 2**64 - 1)
+    threads = _whole("threads", threads, 0, 4096)
+    max_trials = _whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
     if half_width is not None and not 1e-6 <= half_width <= 0.5:
@@ -91,19 +93,21 @@ def simulate(
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
             raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
-    names = list(_core.PATHS) if paths is True else list(paths or ())
+    names = list(_core.PATHS) if paths is True else [paths] if isinstance(paths, str) else list(paths or ())
     if names and keep == "summary":
         raise _core.InputError("paths: not kept with keep='summary'")
     unknown = [name for name in names if name not in _core.PATHS]
     if unknown:
-        raise _core.InputError(f"paths: {unknown[0]!r} is none of {', '.join(_core.PATHS)}")
+        near = _core.nearest_name(unknown[0], list(_core.PATHS))
+        hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(_core.PATHS)}"
+        raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
 
     compiled = _core.Compiled(van, trip)
     for text in compiled.warnings:
         warnings.warn(text, UserWarning, stacklevel=2)
 
     summary = Summary(compiled, keep_columns=keep == "columns")
-    wanted, raised = trials, None
+    wanted, raised = trials if half_width is None else min(trials, max_trials), None
     while raised is None:
         raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
         if half_width is None or raised is not None:

@@ -152,6 +152,14 @@ def test_weather_replays_a_measured_record():
         assert word in message, message
 
 
+def test_a_reader_that_has_seen_enough():
+    process = start(*FEW)
+    process.stdout.close()
+    err = process.stderr.read()
+    process.stderr.close()
+    assert (process.wait(timeout=60), err) == (1, "")
+
+
 @pytest.mark.skipif(os.name == "nt", reason="POSIX signals and terminals")
 def test_ctrl_c_prints_what_was_finished():
     """On a terminal there is a progress line; once some trials are done, Ctrl-C stops the run."""

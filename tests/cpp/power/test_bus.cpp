@@ -128,6 +128,7 @@ TEMPLATE_TEST_CASE("currents and energy close in every lane, whatever the switch
         REQUIRE(all(abs(residual) <= V(close * T(20))));
         const auto holds = b.fridge_v >= V(T(power::kCurrentLimitV) + T(0.01));
         REQUIRE(all(!holds | (abs(b.fridge_a * b.fridge_v - in.fridge_w) <= V(close * T(100)))));
+        REQUIRE(all(b.posts_v <= max(in.set_v, in.source_v) * V(T(1) + close)));
         // Nobody gives more than he has, and the regulator takes power, not current.
         REQUIRE(all(b.solar_a * b.posts_v <= in.solar_w * V(T(1) + close) + V(close)));
         REQUIRE(all((b.dc_dc_a <= in.dc_dc_a) & (b.mains_a <= in.mains_a)));
