@@ -17,14 +17,14 @@ def from_hourly(
     cls: type[Configuration],
     frame: Any,
     *,
-    latitude: float,
-    longitude: float,
     label: str,
+    latitude: float | None = None,
+    longitude: float | None = None,
     fill: str | None = None,
     typical_year: bool | None = None,
     name: str = "",
     source: str = "",
-) -> Configuration:
+) -> Configuration | UnplacedClimate:
     """Make a climate, with its record for replay, from hourly or finer weather.
 
     Parameters
@@ -35,6 +35,9 @@ def from_hourly(
         time zone. Finer steps are averaged.
     label
         Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
+    latitude, longitude
+        Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is given
+        to, which then has to be where the weather was measured.
     fill
         ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
         an error.
@@ -48,7 +51,36 @@ def from_hourly(
     correlations.
     """
     hours = lay_out(frame, label=label, fill=fill, typical_year=typical_year)
+    attributes = getattr(frame, "attrs", {})
+    latitude = attributes.get("latitude") if latitude is None else latitude
+    longitude = attributes.get("longitude") if longitude is None else longitude
+    if latitude is None or longitude is None:
+        return UnplacedClimate(cls, hours, name, source)
     return cls(**_values(hours, latitude, longitude, name, source))
+
+
+class UnplacedClimate:
+    """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
+
+    def __init__(self, kind: type[Configuration], hours: Hours, name: str, source: str) -> None:
+        self._kind, self._hours, self.name, self.source = kind, hours, name, source
+
+    def at(self, latitude: float, longitude: float) -> Configuration:
+        """The climate of this weather, had it been measured at a place [deg]."""
+        return self._kind(**_values(self._hours, latitude, longitude, self.name, self.source))
+
+    @property
+    def ghi_kwh_m2_day(self) -> tuple[float, ...]:
+        """Monthly means of the daily global horizontal irradiation [kWh/m2]."""
+        return tuple(mean * 24 / 1000 for mean in climate_fit.monthly_means(self._hours, self._hours.ghi_w_m2))
+
+    @property
+    def air_temp_c(self) -> tuple[float, ...]:
+        """Monthly means of the air temperature [degC]."""
+        return tuple(climate_fit.monthly_means(self._hours, self._hours.air_temp_c))
+
+    def __repr__(self) -> str:
+        return f"<UnplacedClimate of {len(self._hours.ghi_w_m2)} hours: give it to a Site>"
 
 
 def from_daily(

@@ -146,3 +146,13 @@ def _diurnal(low: Array, high: Array, solar_minus_clock_h: Array) -> Array:
     )
     shape = np.asarray(_core.air_shape(np.arange(24) + 0.5 + solar_minus_clock_h[:, None]))
     return np.asarray(line + ((high - low) / _SHAPE_RANGE_K)[:, None] * shape)
+
+
+def monthly_means(hours: Hours, values: Array) -> list[float]:
+    """Plain means by calendar month of an hourly column; NaN-free where every month is there."""
+    stamps = np.datetime64(0, "h") + hours.first_hour + np.arange(len(values))
+    month = stamps.astype("datetime64[M]").astype(int) % 12
+    counts = np.bincount(month, minlength=12)
+    if not counts.all():
+        raise InputError(f"the weather has no hour in month {int(np.argmin(counts)) + 1}: all twelve are needed")
+    return (np.bincount(month, weights=values, minlength=12) / counts).tolist()  # type: ignore[no-any-return]

@@ -63,9 +63,7 @@ def _weather(
     """The two days in a row, counted from the start, whose mean differs most."""
     daily = hourly.reshape(len(hourly), risk.nights, 24).mean(axis=2) * factor
     spans = [(d, min(d + 2, risk.nights)) for d in range(max(1, risk.nights - 1))]
-    found = [
-        _difference(words.format(a + 1, b), unit, daily[:, a:b].mean(axis=1), is_failed) for a, b in spans
-    ]
+    found = [_difference(words.format(a + 1, b), unit, daily[:, a:b].mean(axis=1), is_failed) for a, b in spans]
     return max(found, key=lambda d: abs(d.strength))
 
 

@@ -13,6 +13,7 @@ from typing import Any, Self, cast
 import ridethrough._core as _core
 
 from . import declarations, plain
+from .climate import UnplacedClimate
 
 CLASSES: dict[str, type[Configuration]] = {}
 
@@ -24,7 +25,7 @@ class Configuration(_core.Record):
     _declaration: Any
 
     def __init__(self, **values: Any) -> None:
-        super().__init__(type(self)._declaration, values)
+        super().__init__(type(self)._declaration, _placed(values, values))
 
     def get(self, path: str) -> Any:
         """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
@@ -45,7 +46,7 @@ class Configuration(_core.Record):
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        return cast(Self, super().replace(**direct))
+        return cast(Self, super().replace(**_placed(direct, {**self.values(), **direct})))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain dict of all that is not at its default, for scenario files."""
@@ -55,6 +56,14 @@ class Configuration(_core.Record):
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
         return cast(Self, plain.to_record(cls, data))
+
+
+def _placed(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
+    """Measured weather of no known place takes that of the site it is given to."""
+    climate = changes.get("climate")
+    if not isinstance(climate, UnplacedClimate) or not {"latitude", "longitude"} <= all_values.keys():
+        return changes
+    return {**changes, "climate": climate.at(all_values["latitude"], all_values["longitude"])}
 
 
 def _index(members: tuple[Any, ...], step: str, path: str) -> int:

@@ -88,8 +88,8 @@ def simulate(
     max_trials = _whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
-    if half_width is not None and not 1e-6 <= half_width <= 0.5:
-        raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.5")
+    if half_width is not None and not 1e-6 <= half_width <= 0.49:
+        raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.49")
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
             raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")

@@ -39,7 +39,8 @@ def study(path: Path, trials: int) -> tuple[list[str], bool]:
         all_within &= within or step != 60
         lines.append(
             f"| {path.stem} | {step} | {100 * reference.cutout.value:.2f} % | {100 * risk.cutout.value:.2f} % | "
-            f"{points:+.2f} ({100 * gap.low:+.2f} to {100 * gap.high:+.2f}) | {points / reference.cutout.value:+.1f} % | "
+            f"{points:+.2f} ({100 * gap.low:+.2f} to {100 * gap.high:+.2f}) | "
+            f"{points / reference.cutout.value:+.1f} % | "
             f"{np.count_nonzero(here != cut)} | {np.median(late):+.2f} h | {np.quantile(np.abs(late), 0.95):.1f} h |"
         )
     return lines, all_within
@@ -48,8 +49,10 @@ def study(path: Path, trials: int) -> tuple[list[str], bool]:
 def main() -> int:
     trials = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
     print(f"{trials:,} trials each; intervals are 95 %, paired.\n")
-    print("| scenario | step, min | P at 1 min | P | difference, points | relative | flips | first cut-out, median |"
-          " 95 % of \\|shift\\| |")
+    print(
+        "| scenario | step, min | P at 1 min | P | difference, points | relative | flips | first cut-out, median |"
+        " 95 % of \\|shift\\| |"
+    )
     print("|---|---|---|---|---|---|---|---|---|")
     good = True
     for path in sorted(SCENARIOS.glob("*.toml")):

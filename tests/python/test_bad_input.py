@@ -164,7 +164,8 @@ RUNS: dict[str, Case] = {
     "negative seed": (lambda: run(seed=-1), "seed = -1: allowed whole numbers 0 to 18,446,744,073,709,551,615"),
     "large seed": (lambda: run(seed=2**64), "seed = 18446744073709551616: allowed whole numbers 0 to"),
     "threads": (lambda: run(threads=-1), "threads = -1: allowed whole numbers 0 to 4,096"),
-    "half width": (lambda: run(half_width=math.nan), "half_width = nan: allowed 0.000001 to 0.5"),
+    "half width": (lambda: run(half_width=0.5), "half_width = 0.5: allowed 0.000001 to 0.49"),
+    "half width nan": (lambda: run(half_width=math.nan), "half_width = nan: allowed 0.000001 to 0.49"),
     "precision": (lambda: run(precision="half"), 'precision = "half": allowed "single", "double"'),
     "keep": (lambda: run(keep="all"), "keep = 'all': allowed 'columns', 'summary'"),
     "path": (lambda: run(paths=["charg"]), "paths: 'charg' is no path; did you mean 'charge'?"),
@@ -235,4 +236,6 @@ def test_a_profile_for_the_other_chemistry_warns(battery: Any, chemistry: Any, c
             risk = run(van, trials=10)
         assert any(f"Van.{name}.profile.chemistry" in text for text in risk.warnings)
     fitting = {"lead_acid": "lithium", "lithium": "lead_acid"}[chemistry]
-    assert not run(rt.Van(battery=battery, solar=rt.SolarArray(profile=rt.ChargeProfile(chemistry=fitting))), trials=10).warnings
+    assert not run(
+        rt.Van(battery=battery, solar=rt.SolarArray(profile=rt.ChargeProfile(chemistry=fitting))), trials=10
+    ).warnings

@@ -1,5 +1,8 @@
-"""The same bits whichever copies of its mathematics the C library picks for the processor. tests/cpp/trip/test_digest.cpp
-holds the results to committed ones; tests/long/digest_levels.sh compares instruction sets, compilers, optimisation."""
+"""The same bits whichever copies of its mathematics the C library picks for the processor.
+
+tests/cpp/trip/test_digest.cpp holds results to committed ones; tests/long/digest_levels.sh compares instruction sets,
+compilers and optimisation levels.
+"""
 
 from __future__ import annotations
 

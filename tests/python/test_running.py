@@ -83,7 +83,7 @@ def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
     assert risk.cutout.half_width <= 0.02
     assert 500 < risk.trials == len(risk.columns["device"]) < 10_000
     assert same_columns(risk, run(trials=risk.trials))
-    assert run(trials=500, half_width=0.5).trials == 500
+    assert run(trials=500, half_width=0.4).trials == 500
 
 
 @pytest.mark.parametrize("trials", [500, 5000])

@@ -1,8 +1,7 @@
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdint>
 #include <vector>
-
-#include <catch2/catch.hpp>
 
 #include "ridethrough/load/events.hpp"
 
@@ -17,7 +16,8 @@ template <class V>
 struct Bins {
     explicit Bins(int minutes)
         : store(static_cast<std::size_t>(6 * 2 * (1440 / minutes))),
-          day{1440 / minutes, static_cast<typename V::Scalar>(minutes / 60.0), at(0), at(1), at(2), at(3), at(4), at(5)} {
+          day{1440 / minutes, static_cast<typename V::Scalar>(minutes / 60.0), at(0), at(1), at(2), at(3), at(4),
+              at(5)} {
         day.clear(0, 2 * day.per_day);
     }
     V* at(int i) { return store.data() + static_cast<std::size_t>(i) * store.size() / 6; }

@@ -1,5 +1,4 @@
 #include <algorithm>
-
 #include <catch2/catch.hpp>
 
 #include "ridethrough/base/record.hpp"

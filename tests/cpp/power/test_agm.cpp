@@ -90,7 +90,7 @@ TEST_CASE("temperature makes no charge appear or vanish") {
     b.set_charge(0.5);
     const double v = b.posts_v(One(0.0), 0).v;
     b.state.temp_c = One(-10.0);
-    CHECK(b.posts_v(One(0.0), 0).v == v);     // at rest a cold battery reads the same
-    CHECK(b.posts_v(One(0.0), 1).v < v);      // and lower under load
+    CHECK(b.posts_v(One(0.0), 0).v == v);  // at rest a cold battery reads the same
+    CHECK(b.posts_v(One(0.0), 1).v < v);   // and lower under load
     CHECK(b.relative().v == 0.5);
 }

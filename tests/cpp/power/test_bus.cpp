@@ -1,7 +1,6 @@
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdint>
-
-#include <catch2/catch.hpp>
 
 #include "ridethrough/base/record.hpp"
 #include "ridethrough/power/bus.hpp"
@@ -120,7 +119,8 @@ TEMPLATE_TEST_CASE("currents and energy close in every lane, whatever the switch
         const V shared_a = in.distribution_a + b.fridge_a;
         const V used_w = in.distribution_a * b.distribution_v + in.posts_a * b.posts_v + b.fridge_a * b.fridge_v +
                          in.shared_ohm * shared_a * shared_a + in.branch_ohm * b.fridge_a * b.fridge_a;
-        const V battery_w = in.source_v * b.battery_a - b.battery_a * (b.resistance_ohm * b.battery_a - b.overvoltage_v);
+        const V battery_w =
+            in.source_v * b.battery_a - b.battery_a * (b.resistance_ohm * b.battery_a - b.overvoltage_v);
         const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.posts_v;
         REQUIRE(all(abs(used_w - given_w) <= V(close * T(1500))));
         // The voltage equation, and the fridge at its power wherever it is above the current limit's voltage.

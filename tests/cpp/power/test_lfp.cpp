@@ -52,7 +52,8 @@ TEST_CASE("rested voltage stays above 12.8 V down to 15 to 20 % of charge") {
 
 TEST_CASE("the twenty-hour rate gives the rated charge, and faster rates little less") {
     // Common practice, no source: a rate exponent of about 1.02 to 1.05; lead-acid wells would give .54 in one hour.
-    const double share_20h = discharge_share(lfp<One>(), 5, 10.0).v, share_1h = discharge_share(lfp<One>(), 100, 10.0).v;
+    const double share_20h = discharge_share(lfp<One>(), 5, 10.0).v,
+                 share_1h = discharge_share(lfp<One>(), 100, 10.0).v;
     CHECK(share_20h > 0.98);
     CHECK(share_20h <= 1.0);
     CHECK(share_1h > 0.85);  // 20^(1/1.05 - 1) = .867 of it

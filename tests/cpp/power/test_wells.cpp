@@ -1,6 +1,5 @@
-#include <cstdint>
-
 #include <catch2/catch.hpp>
+#include <cstdint>
 
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/power/kind.hpp"

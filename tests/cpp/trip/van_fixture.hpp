@@ -27,7 +27,8 @@ inline RecordPtr make(const std::string& name, Values values = {}) {
 
 inline RecordPtr site(double clearness = 0.4, double air_c = 9.0, Values climate = {}) {
     climate["air_temp_c"] = std::vector<double>(12, air_c);
-    return make("Site", {{"latitude", 36.1}, {"longitude", -79.95},
+    return make("Site", {{"latitude", 36.1},
+                         {"longitude", -79.95},
                          {"climate", fixture::climate_at(36.1, -79.95, clearness, climate)}});
 }
 inline RecordPtr plan(RecordPtr where, double nights, Values more = {}) {

@@ -14,26 +14,26 @@ using base::sqrt;
 
 template <class V>
 struct BusInput {
-    V source_v;                  // battery voltage behind its resistance
+    V source_v;  // battery voltage behind its resistance
     V discharge_ohm, charge_ohm;
     V shared_ohm, branch_ohm;
-    V distribution_a, posts_a;   // currents of the loads there
-    V fridge_w;                  // constant power at the fridge terminals, 0 while the compressor rests
-    V solar_w;                   // what the regulator could deliver at the posts
-    V dc_dc_a, mains_a;          // what these could deliver
-    V set_v;                     // voltage at which the chargers limit
-    V acceptance_a;              // most that the battery takes
+    V distribution_a, posts_a;  // currents of the loads there
+    V fridge_w;                 // constant power at the fridge terminals, 0 while the compressor rests
+    V solar_w;                  // what the regulator could deliver at the posts
+    V dc_dc_a, mains_a;         // what these could deliver
+    V set_v;                    // voltage at which the chargers limit
+    V acceptance_a;             // most that the battery takes
 };
 
 template <class V>
 struct BusState {
     V posts_v, distribution_v, fridge_v;
-    V battery_a;                 // out of the battery positive
+    V battery_a;  // out of the battery positive
     V fridge_a;
-    V solar_a, dc_dc_a, mains_a; // taken
-    V resistance_ohm;            // of the battery, in the direction of the current
-    V overvoltage_v;             // of a battery held at the chargers' voltage, beyond resistance; 0 otherwise
-    typename V::Bool limited;    // chargers hold the voltage, the surplus is curtailed
+    V solar_a, dc_dc_a, mains_a;  // taken
+    V resistance_ohm;             // of the battery, in the direction of the current
+    V overvoltage_v;              // of a battery held at the chargers' voltage, beyond resistance; 0 otherwise
+    typename V::Bool limited;     // chargers hold the voltage, the surplus is curtailed
 };
 
 // Below this voltage electronics limit their current instead of holding their power. Own choice, under every cut-out.
@@ -79,8 +79,8 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
 
     // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
-    // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage; from
-    // there three steps of Newton leave rounding only.
+    // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage;
+    // from there three steps of Newton leave rounding only.
     const V fixed = in.distribution_a + in.posts_a - in.dc_dc_a - in.mains_a;
     const V idle_a = detail::compressor_a(in, in.source_v, ignored);
     const V idle_net = fixed + idle_a - detail::regulator_a(in, in.source_v, ignored);
@@ -106,8 +106,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     out.mains_a = select(out.limited, min(in.mains_a, rest), in.mains_a);
     out.battery_a = load - out.solar_a - out.dc_dc_a - out.mains_a;
     out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
-    out.overvoltage_v =
-        select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
+    out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
     out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
     out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
     return out;

@@ -1,0 +1,125 @@
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numeric>
+
+#include "ridethrough/ensemble/ensemble.hpp"
+#include "trip/van_fixture.hpp"
+
+using namespace van_fixture;
+using ensemble::Columns;
+using ensemble::EnsembleOptions;
+using ensemble::EnsembleResult;
+
+namespace {
+
+EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, int threads,
+                        std::int64_t per_task, const ensemble::Poll& poll = {}, std::int64_t first = 0) {
+    EnsembleOptions options;
+    options.first_trial = first;
+    options.trials = trials;
+    options.seed = 1;
+    options.precision = trip::Precision::single_;
+    options.run.threads = threads;
+    options.run.trials_per_task = per_task;
+    return ensemble::simulate(compiled, options, poll);
+}
+
+// Whether the first `rows` of a are those of b from `from` on, bit for bit.
+bool same_rows(const Columns& a, const Columns& b, std::size_t rows, std::size_t from = 0) {
+    const auto same = [&](const auto& x, const auto& y) {
+        const auto at = y.begin() + static_cast<std::ptrdiff_t>(from);
+        return std::equal(x.begin(), x.begin() + static_cast<std::ptrdiff_t>(rows), at);
+    };
+    return same(a.first_cutout_h, b.first_cutout_h) && same(a.lowest_charge, b.lowest_charge) &&
+           same(a.hours_off, b.hours_off) && same(a.warmest_food_c, b.warmest_food_c) &&
+           same(a.hours_above_5c, b.hours_above_5c) && same(a.hours_below_half, b.hours_below_half) &&
+           same(a.solar_wh, b.solar_wh) && same(a.dc_dc_wh, b.dc_dc_wh) && same(a.mains_wh, b.mains_wh) &&
+           same(a.curtailed_wh, b.curtailed_wh) && same(a.fridge_wh, b.fridge_wh) &&
+           same(a.other_loads_wh, b.other_loads_wh) && same(a.loss_wh, b.loss_wh) &&
+           same(a.unserved_ah, b.unserved_ah) && same(a.device, b.device) && same(a.days_full, b.days_full);
+}
+
+std::shared_ptr<const trip::Compiled> short_trip() {
+    static const auto c = compile(agm_van({{"battery", make("AgmBattery", {{"capacity_ah", 80.0}})}}), plan(site(), 3));
+    return c;
+}
+
+}  // namespace
+
+TEST_CASE("an ensemble is the same bits for any threads, task size and number of trials") {
+    const auto longest = simulate(short_trip(), 1000, 1, 256);
+    CHECK(longest.trials == 1000);
+    CHECK(!longest.cancelled);
+    const auto cut =
+        std::count_if(longest.columns.device.begin(), longest.columns.device.end(), [](auto d) { return d > 0; });
+    CHECK(cut > 50);
+    CHECK(cut < 950);
+    for (const std::int64_t n : {1, 255, 256, 257}) {
+        const auto reference = simulate(short_trip(), n, 1, 256);
+        CHECK(same_rows(reference.columns, longest.columns, static_cast<std::size_t>(n)));
+        for (const int threads : {1, 2, 3, 7})
+            for (const std::int64_t per_task : {64, 256, 1000}) {
+                const auto other = simulate(short_trip(), n, threads, per_task);
+                REQUIRE(other.columns.size() == static_cast<std::size_t>(n));
+                REQUIRE(same_rows(other.columns, reference.columns, static_cast<std::size_t>(n)));
+                REQUIRE(other.charge_histogram == reference.charge_histogram);
+                REQUIRE(other.load_ah == reference.load_ah);
+                REQUIRE(other.worst_charge_miss == reference.worst_charge_miss);
+            }
+    }
+    const auto later = simulate(short_trip(), 300, 2, 64, {}, 700);
+    CHECK(same_rows(later.columns, longest.columns, 300, 700));
+}
+
+TEST_CASE("an ensemble's columns are its trials'") {
+    const auto result = simulate(short_trip(), 50, 2, 64);
+    const auto outcomes = van_fixture::run(short_trip(), first_trials(50), trip::Precision::single_, 1);
+    for (std::size_t i = 0; i < 50; ++i) {
+        CHECK(result.columns.device[i] == outcomes[i].column[trip::kDevice]);
+        CHECK(static_cast<double>(result.columns.lowest_charge[i]) == outcomes[i].column[trip::kLowestCharge]);
+        CHECK(std::isinf(result.columns.first_cutout_h[i]) == !outcomes[i].cut());
+    }
+    CHECK(result.worst_charge_miss < 1e-5);
+    CHECK(result.worst_energy_miss < 1e-5);
+}
+
+TEST_CASE("every hour's histogram of charge counts every trial once") {
+    const auto result = simulate(short_trip(), 600, 2, 64);
+    REQUIRE(result.charge_histogram.size() == 72 * ensemble::kChargeBins);
+    for (int h = 0; h < 72; ++h) {
+        const auto row = result.charge_histogram.begin() + h * ensemble::kChargeBins;
+        REQUIRE(std::accumulate(row, row + ensemble::kChargeBins, 0u) == 600);
+    }
+    // The lowest charge of a trial is no higher than any hour's: so the emptiest bin in use is no lower than that.
+    const float lowest = *std::min_element(result.columns.lowest_charge.begin(), result.columns.lowest_charge.end());
+    const auto lowest_bin = static_cast<int>(std::max(0.0f, lowest) * ensemble::kChargeBins);
+    for (int h = 0; h < 72; ++h)
+        for (int b = 0; b < lowest_bin; ++b)
+            REQUIRE(result.charge_histogram[static_cast<std::size_t>(h * ensemble::kChargeBins + b)] == 0);
+}
+
+TEST_CASE("a cancelled ensemble keeps a valid prefix") {
+    const auto whole = simulate(short_trip(), 4000, 1, 64);
+    const auto partly = simulate(short_trip(), 200'000, 2, 64, [](std::int64_t done) { return done < 100; });
+    CHECK(partly.cancelled);
+    CHECK(partly.trials < 200'000);
+    CHECK(partly.columns.size() == static_cast<std::size_t>(partly.trials));
+    CHECK(same_rows(partly.columns, whole.columns, std::min<std::size_t>(partly.columns.size(), 4000)));
+    CHECK(partly.trials > 0);
+}
+
+TEST_CASE("mean ampere-hours of each load") {
+    const auto result = simulate(short_trip(), 3000, 2, 256);
+    const auto& names = short_trip()->load_names();
+    const auto ah = [&](const std::string& name) {
+        const auto at = std::find(names.begin(), names.end(), name) - names.begin();
+        return result.load_ah[static_cast<std::size_t>(at)];
+    };
+    CHECK(ah("standby") == Approx(36).epsilon(1e-5));  // 0.5 A for 72 h, with no spread
+    // Means of the declared triangles: pump 5 A, (8 + 20 + 40)/3 l a day at 5 l/min; habits (.7 + 1 + 1.5)/3. Its
+    // three bouts of a trip's last and first day may fall outside the trip.
+    const double pump = 3 * 5 * (68.0 / 3) / 5 / 60 * (3.2 / 3);
+    CHECK(ah("water_pump") == Approx(pump).epsilon(0.1));
+    for (const double x : result.load_ah) CHECK(x >= 0);
+}

@@ -1,0 +1,99 @@
+#include <catch2/catch.hpp>
+
+#include "ridethrough/power/kind.hpp"
+#include "trip/van_fixture.hpp"
+
+using namespace van_fixture;
+
+namespace {
+
+// No sun, no charger, no spread, a fridge that has nothing to cool, and one load of 1 A.
+RecordPtr paper_van(const std::string& battery, Values more = {}) {
+    Values b{{"state_of_health", 1.0},       {"start_charge", 0.9},       {"resistance_mohm_100ah", 6.5},
+             {"rest_voltage_offset_v", 0.0}, {"capacity_factor_0c", 0.8}, {"capacity_ah", 150.0}};
+    if (battery == "AgmBattery")
+        b.insert({{"polarisation_factor", 0.4}, {"acceptance_per_h", 0.7}});
+    else
+        b.insert({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}});  // frost is not the subject here
+    more.insert({{"battery", make(battery, b)},
+                 {"fridge", make("Fridge", {{"set_point_c", 12.0},
+                                            {"heat_leak_factor", 1.0},
+                                            {"vent_rise_k", 0.0},
+                                            {"door_openings_per_day", 0.0}})},
+                 {"solar", std::monostate{}},
+                 {"dc_dc", std::monostate{}},
+                 {"wiring", make("Wiring", {{"shared_mohm", 20.0}, {"fridge_branch_mohm", 40.0}})},
+                 {"loads", std::vector<RecordPtr>{make("Standby", {{"current_a", 1.0}})}}});
+    return make("Van", more);
+}
+RecordPtr paper_trip(double nights, double air_c, Values more = {}) {
+    more.insert({{"habits_scale", 1.0}, {"shade_beam", 0.0}});
+    return plan(site(0.4, air_c), nights, more);
+}
+
+// Both wells, Ah, of a 150 Ah battery.
+double wells_ah(const std::string& battery) {
+    const auto kind = power::battery_kind(*make(battery));
+    return 150 * power::q_max_per_capacity(kind.c, kind.k, 20);
+}
+
+}  // namespace
+
+TEST_CASE("with no weather and one load the charge is ampere-hours in minus out on paper") {
+    for (const std::string battery : {"AgmBattery", "LfpBattery"}) {
+        for (const double step_min : {60.0, 15.0, 1.0}) {
+            const auto compiled = compile(paper_van(battery), paper_trip(2, -10, {{"step_min", step_min}}));
+            for (const auto& o : run(compiled, first_trials(3), trip::Precision::double_, 0, all_paths())) {
+                for (int h = 0; h < 48; ++h)
+                    REQUIRE((0.9 - o.path[static_cast<std::size_t>(h)]) * wells_ah(battery) ==
+                            Approx(h + 1).epsilon(1e-10));
+                CHECK(o.load_ah[0] == Approx(48).epsilon(1e-12));
+                CHECK(o.column[trip::kFridgeWh] == 0);
+                CHECK(o.column[trip::kUnservedAh] == 0);
+                CHECK(o.column[trip::kHoursOff] == 0);
+                CHECK(!o.cut());
+            }
+        }
+        const auto single = run(compile(paper_van(battery), paper_trip(2, -10)), {0}, trip::Precision::single_);
+        CHECK((0.9 - single[0].column[trip::kLowestCharge]) * wells_ah(battery) == Approx(48).epsilon(1e-5));
+    }
+}
+
+TEST_CASE("a powered night gives back what was drawn") {
+    // Lithium, 20 A from 16:00 on the second day: 24 h down, then constant current until the taper, then full.
+    const auto van = paper_van("LfpBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
+    const auto compiled =
+        compile(van, paper_trip(2, -2, {{"powered_nights", std::vector<double>{1}}, {"start", "2026-11-06 16:00"}}));
+    const auto o = run(compiled, {0}, trip::Precision::double_, 0, all_paths())[0];
+    const double wells = wells_ah("LfpBattery");
+    CHECK((0.9 - o.path[23]) * wells == Approx(24).epsilon(1e-10));
+    CHECK((o.path[24] - o.path[23]) * wells == Approx(19 * 0.995).epsilon(1e-9));  // 20 A less the load, stored at .995
+    CHECK(o.path[31] > 0.99);
+    CHECK(o.column[trip::kDaysFull] >= 1);
+    CHECK(o.column[trip::kLowestCharge] == o.path[23]);
+}
+
+TEST_CASE("both ledgers close in every trial") {
+    // Charge: Ah in times efficiency, less Ah out, is what the wells have more. Energy: Wh at the bus.
+    const auto trials = first_trials(2000);
+    const auto busy = five_nights({{"drive_days", std::vector<double>{1, 3}},
+                                   {"powered_nights", std::vector<double>{4}},
+                                   {"warm_food_days", std::vector<double>{0, 2}}});
+    for (const bool lithium : {false, true}) {
+        const auto quiet = lithium ? lfp_van() : agm_van();
+        const Values mains{{"mains", make("MainsCharger")},
+                           {"disconnect", make("SystemDisconnect")},
+                           {"solar", make("SolarArray", {{"rated_w", 900.0}})}};
+        const auto full = lithium ? lfp_van(mains) : agm_van(mains);
+        for (const auto& compiled : {compile(quiet, five_nights()), compile(full, busy)}) {
+            for (const auto& o : run(compiled, trials)) {
+                REQUIRE(o.charge_miss < 1e-9);
+                REQUIRE(o.energy_miss < 1e-9);
+            }
+            for (const auto& o : run(compiled, trials, trip::Precision::single_)) {
+                REQUIRE(o.charge_miss < 1e-5);
+                REQUIRE(o.energy_miss < 1e-5);
+            }
+        }
+    }
+}
