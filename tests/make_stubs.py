@@ -155,7 +155,7 @@ def field_type(field: Any, *, given: bool) -> str:
         "text": "str",
         "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
         "numbers": "_Numbers" if given else "tuple[float, ...]",
-        "record": " | ".join(field.choices),
+        "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
         "records": many.format(" | ".join(field.choices)),
         "series": "Series",
     }[field.kind]
@@ -171,13 +171,24 @@ def parameter(field: Any) -> str:
 
 
 def made_from_weather(name: str) -> str:
+    """A constructor from weather. Where the place may be left out, two ways: with it, and without."""
     function = getattr(climate, name)
+    signature = inspect.signature(function)
     parameters, named = ["cls"], False
-    for p in list(inspect.signature(function).parameters.values())[1:]:
+    for p in list(signature.parameters.values())[1:]:
         if p.kind is p.KEYWORD_ONLY and not named:
             parameters, named = [*parameters, "*"], True
         parameters.append(f"{p.name}: {p.annotation}" + ("" if p.default is p.empty else f" = {p.default!r}"))
-    return "@classmethod\n" + documented(call(name, parameters, "Self"), inspect.getdoc(function) or "")
+    returns = signature.return_annotation.replace("Configuration", "Self")
+    doc = inspect.getdoc(function) or ""
+    if "UnplacedClimate" not in returns:
+        return "@classmethod\n" + documented(call(name, parameters, returns), doc)
+    placed = [p.removesuffix(" | None = None") if p.startswith(("latitude", "longitude")) else p for p in parameters]
+    return (
+        "@overload\n@classmethod\n"
+        + documented(call(name, placed, "Self"), doc)
+        + f"@overload\n@classmethod\n{call(name, parameters, returns)} ...\n"
+    )
 
 
 def configuration_class(name: str) -> str:
@@ -202,8 +213,9 @@ def package_stub() -> str:
     head = (
         HEAD
         + f'"""{ridethrough.__doc__}"""\n\n'
-        + "from collections.abc import Sequence\nfrom typing import Any, Literal, Self, TypeAlias\n\n"
+        + "from collections.abc import Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
+        + "from .climate import UnplacedClimate\n"
         + "".join(public_imports())
         + f"\n__version__: str\n__all__ = {ridethrough.__all__!r}\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
@@ -211,17 +223,21 @@ def package_stub() -> str:
     return "\n".join([head, *map(configuration_class, CLASSES)])
 
 
+def laid_out(path: Path, text: str) -> str:
+    for step in (["check", "--select", "I", "--fix"], ["format"]):
+        command = [sys.executable, "-m", "ruff", *step, "--quiet", "--no-cache", "--stdin-filename", str(path), "-"]
+        text = subprocess.run(command, input=text, capture_output=True, text=True, check=True).stdout
+    return text
+
+
 def stubs() -> dict[Path, str]:
-    """Text of each stub, not laid out yet."""
-    texts = {"_core.pyi": core_stub(), "__init__.pyi": package_stub()}
-    return {PACKAGE / name: re.sub(r" +\n", "\n", text) for name, text in texts.items()}
+    texts = {PACKAGE / "_core.pyi": core_stub(), PACKAGE / "__init__.pyi": package_stub()}
+    return {path: laid_out(path, re.sub(r" +\n", "\n", text)) for path, text in texts.items()}
 
 
 def main() -> None:
     for path, text in stubs().items():
         path.write_text(text)
-        subprocess.run([sys.executable, "-m", "ruff", "check", "--quiet", "--select", "I", "--fix", path], check=True)
-        subprocess.run([sys.executable, "-m", "ruff", "format", "--quiet", path], check=True)
         print(path)
 
 

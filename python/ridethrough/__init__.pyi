@@ -2,7 +2,7 @@
 """Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
 
 from collections.abc import Sequence
-from typing import Any, Literal, Self, TypeAlias
+from typing import Any, Literal, Self, TypeAlias, overload
 
 from numpy.typing import NDArray
 
@@ -22,6 +22,7 @@ from ridethrough._core import (
     wilson,
 )
 
+from .climate import UnplacedClimate
 from .declarations import explain
 from .records import Configuration
 from .risk import Risk
@@ -143,14 +144,15 @@ class Climate(Configuration):
     def name(self) -> str: ...
     @property
     def source(self) -> str: ...
+    @overload
     @classmethod
     def from_hourly(
         cls,
         frame: Any,
         *,
+        label: str,
         latitude: float,
         longitude: float,
-        label: str,
         fill: str | None = None,
         typical_year: bool | None = None,
         name: str = "",
@@ -166,6 +168,10 @@ class Climate(Configuration):
             time zone. Finer steps are averaged.
         label
             Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
+        latitude, longitude
+            Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
+        given
+            to, which then has to be where the weather was measured.
         fill
             ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
             an error.
@@ -179,6 +185,20 @@ class Climate(Configuration):
         the
         correlations.
         """
+    @overload
+    @classmethod
+    def from_hourly(
+        cls,
+        frame: Any,
+        *,
+        label: str,
+        latitude: float | None = None,
+        longitude: float | None = None,
+        fill: str | None = None,
+        typical_year: bool | None = None,
+        name: str = "",
+        source: str = "",
+    ) -> Self | UnplacedClimate: ...
     @classmethod
     def from_daily(
         cls,
@@ -357,9 +377,9 @@ class AgmBattery(Configuration):
         published charts that disagree by 0.2 V)
     rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
         (from memory: charts differ by about 0.1 V either way); may be a spread per trial
-    polarisation_factor: share of the overvoltage of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM
-        shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at C/20 to C/2, from
-        memory); may be a spread per trial
+    polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
+        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at
+        C/20 to C/2, from memory); may be a spread per trial
     capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.71,
         0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
     acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
@@ -1027,7 +1047,7 @@ class Site(Configuration):
         longitude: float,
         utc_offset_h: float | None = None,
         albedo: float = 0.2,
-        climate: Climate | None = None,
+        climate: Climate | UnplacedClimate | None = None,
     ) -> None: ...
     @property
     def latitude(self) -> float: ...

@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from ridethrough._core import InputError
 
@@ -39,7 +39,7 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
         frame, meta = _READERS[kind](iotools, path)
     except (ValueError, KeyError, IndexError, TypeError) as error:
         raise InputError(f"{path}: damaged {kind} file ({error})") from error
-    return climate.from_hourly(
+    placed = climate.from_hourly(
         CLASSES["Climate"],
         frame,
         latitude=float(meta["latitude"]),
@@ -50,6 +50,7 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
         name=str(meta.get("Name") or meta.get("City") or meta.get("city") or "").strip('" '),
         source=f"{kind} file {path.name}",
     )
+    return cast("Configuration", placed)
 
 
 def _sniff(path: Path) -> str | None:

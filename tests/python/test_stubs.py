@@ -45,6 +45,7 @@ risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision=
 chance: float = risk.cutout.value
 hours: int = risk.hours
 climate: rt.Climate = rt.Climate.from_hourly(None, latitude=36.1, longitude=-79.9, label="left")
+site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(None, label="left"))
 other: rt.Van = rt.Van.from_dict(van.to_dict())
 current = van.loads[0].current_a if isinstance(van.loads[0], rt.Lights) else None
 """

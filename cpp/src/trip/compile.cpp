@@ -56,7 +56,7 @@ struct Compiled::Builder {
         const int first = out.total_words_;
         if (!names.insert(name).second) throw InputError("two loads are called \"" + name + "\"");
         out.words_.push_back({name, random::purpose(name), words_a_day, first});
-        out.total_words_ += words_a_day * out.days_;
+        out.total_words_ += words_a_day * out.drawn_days();
         return first;
     }
 
@@ -269,7 +269,7 @@ struct Compiled::Builder {
 
     void weather(Tables<double>& d, Tables<float>& f) {
         const double latitude = site.number("latitude"), longitude = site.number("longitude");
-        const auto skies = climate::sky_days(out.first_day_, out.days_, latitude, longitude, out.utc_offset_h_);
+        const auto skies = climate::sky_days(out.first_day_, out.drawn_days(), latitude, longitude, out.utc_offset_h_);
         for (const auto& sky : skies) {
             draft.dawn_h.push_back(sky.sunrise_h);
             draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);

@@ -39,8 +39,8 @@ class Runner final : public PackRunner {
         words_.resize(n(compiled_->total_words()) * n(N));
         slots_.resize(n(plan_.slots));
         day_values_.resize(n(plan_.days) * n(plan_.day_slots));
-        clearness_.resize(n(plan_.days));
-        air_.resize(n(plan_.days));
+        clearness_.resize(n(compiled_->drawn_days()));
+        air_.resize(n(compiled_->drawn_days()));
         bins_.resize(n(6 * 2 * plan_.per_day));
         columns_.resize(kColumns);
         loads_.resize(n(plan_.loads));
@@ -82,7 +82,7 @@ class Runner final : public PackRunner {
             const WordPlan& w = compiled_->words()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
             random::Stream stream(word_keys_[p], trial);
-            const int count = w.words_a_day * plan_.days;
+            const int count = w.words_a_day * compiled_->drawn_days();
             for (int i = 0; i < count; ++i)
                 words_[static_cast<std::size_t>((w.first_word + i) * N + lane)] = stream.next();
         }

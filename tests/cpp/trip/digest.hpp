@@ -108,7 +108,8 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     fnv.add(traces.drawn);
     const auto cut = c.device.size() - static_cast<std::size_t>(std::count(c.device.begin(), c.device.end(), 0));
     std::ostringstream out;
-    out << cut << " of " << result.trials << " cut off, " << std::hex << std::setfill('0') << std::setw(16) << fnv.value();
+    out << cut << " of " << result.trials << " cut off, " << std::hex << std::setfill('0') << std::setw(16)
+        << fnv.value();
     return out.str();
 }
 

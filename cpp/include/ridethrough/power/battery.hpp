@@ -42,7 +42,7 @@ struct BatteryTrial {
     V capacity_ah;     // 20-hour capacity, aged: the base of C rates
     V resistance_ohm;
     V offset_v;
-    V polarisation;    // factor on Copetti's overvoltages; 0 for lithium
+    V polarisation;    // share of Copetti's overvoltages and charge losses; 0 for lithium
     V capacity_factor_0c;
     V acceptance;      // AGM: 1/h of what is missing; lithium: charge C rate
     V coulombic;       // lithium only; AGM follows Copetti
@@ -110,6 +110,22 @@ template <class V>
 RT_INLINE V copetti_coulombic(V relative, V i10) {
     using T = typename V::Scalar;
     return V(T(1)) - base::exp(V(T(20.73)) * (min(relative, V(T(1))) - V(T(1))) / (i10 + V(T(0.55))));
+}
+
+// What an AGM shows of the losses that were fitted to vented cells is one share, `polarisation`, for the overvoltages and
+// for the charge that is not stored. The slope holds up to gassing only; nearer to full the acceptance law rules.
+constexpr double kGassingState = 0.9;
+
+template <class V>
+RT_INLINE V agm_charge_ohm(const BatteryTrial<V>& p, V relative, V temp_c) {
+    using T = typename V::Scalar;
+    const V state = min(copetti_charge_state(relative), V(T(kGassingState)));
+    return p.resistance_ohm + V(T(600)) * p.polarisation * copetti_charge_slope(state, temp_c) / p.capacity_ah;
+}
+template <class V>
+RT_INLINE V agm_stored_share(const BatteryTrial<V>& p, V relative, V i10) {
+    using T = typename V::Scalar;
+    return V(T(1)) - min(p.polarisation, V(T(1))) * (V(T(1)) - max(copetti_coulombic(relative, i10), V(T(0.1))));
 }
 
 // The wells after h hours at a constant current out of them (Manwell & McGowan 1993). The sum and the head difference

@@ -164,7 +164,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             climate::replay_weather(plan.record, day, ws.replay_start, weather);
         } else {
             const V* mean = ws.air_mean_c;
-            const int before = day > 0 ? day - 1 : 0, after = day + 1 < plan.days ? day + 1 : day;
+            const int before = day > 0 ? day - 1 : 0, after = day + 1;
             climate::hourly_weather(plan.weather, day, ws.clearness[day], mean[before], mean[day], mean[after],
                                     ws.words + (plan.cloud_word + 24 * day) * lanes, weather);
         }

@@ -51,6 +51,8 @@ class Compiled {
     const std::vector<WordPlan>& words() const { return words_; }
     int total_words() const { return total_words_; }
     int days() const { return days_; }
+    // Words are drawn for one day more, so that the last evening's temperature does not depend on the trip's length.
+    int drawn_days() const { return days_ + 1; }
     int hours() const { return hours_; }
     double utc_offset_h() const { return utc_offset_h_; }
     int first_day() const { return first_day_; }

@@ -159,11 +159,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         if (!kind.lithium) {
             const V missing = max(c.battery.q_max_ah - s.battery.q_ah, zero);
             const V i10 = clamp(-net_a, zero, c.battery.acceptance * missing) * V(T(10)) / c.battery.capacity_ah;
-            coulombic = max(power::copetti_coulombic(relative, i10), V(T(0.1)));
-            if (any(set_v > zero)) {  // only then can it charge
-                const V slope = power::copetti_charge_slope(power::copetti_charge_state(relative), s.battery.temp_c);
-                bus.charge_ohm += V(T(6)) * c.battery.polarisation * slope * V(T(100)) / c.battery.capacity_ah;
-            }
+            coulombic = power::agm_stored_share(c.battery, relative, i10);
+            if (any(set_v > zero)) bus.charge_ohm = power::agm_charge_ohm(c.battery, relative, s.battery.temp_c);
         }
         const V rest_v = power::source_voltage(kind, c.battery, head, factor, load_share);
         const V polarisation_v = s.battery.polarisation_v;
