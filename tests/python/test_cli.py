@@ -56,7 +56,7 @@ def test_demo_says_what_it_ran(demo):
 def test_demo_verdict_has_interval_and_trials(demo):
     verdict = demo.split("\n\n")[1]
     assert verdict.startswith("About 1 in ")
-    assert "sampling error alone" in verdict.splitlines()[0] and "20,000 trials" in verdict.splitlines()[0]
+    assert "sampling error alone" in verdict.splitlines()[1] and "20,000 trials" in verdict.splitlines()[1]
 
 
 def test_demo_is_one_in_six_to_sixteen():

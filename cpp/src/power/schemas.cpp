@@ -56,10 +56,11 @@ const Schema& agm_battery_schema() {
                     "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
             number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
                    "from memory: charts differ by about 0.1 V either way", "shift of the whole rest-voltage table"),
-            number("polarisation_factor", "", Level::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
-                   "own fit to discharge shares at C/20 to C/2, from memory",
-                   "share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an "
-                   "AGM shows"),
+            number(
+                "polarisation_factor", "", Level::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
+                "own fit to discharge shares at C/20 to C/2, from memory",
+                "share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an "
+                "AGM shows"),
             number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
                    "from memory; vented cells .72 by IEEE 485", "share of the capacity that is available at 0 degC"),
             number("acceptance_per_h", "1/h", Level::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),

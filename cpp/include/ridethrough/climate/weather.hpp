@@ -215,17 +215,17 @@ RT_INLINE void replay_weather(const ReplayView<typename V::Scalar>& r, int day, 
     using T = typename V::Scalar;
     V ghi_sum(T(0)), i0_sum(T(0));
     for (int h = 0; h < 24; ++h) {
-        V i0(T(0));
+        T i0[V::width];
         for (int l = 0; l < V::width; ++l) {
             const int i = (start[l] + day * 24 + h) % r.hours;
             out.ghi[h].set_lane(l, r.ghi[i]);
             out.beam[h].set_lane(l, r.beam[i]);
             out.sky[h].set_lane(l, r.sky[i]);
             out.air[h].set_lane(l, r.air[i]);
-            i0.set_lane(l, r.i0[i]);
+            i0[l] = r.i0[i];
         }
         ghi_sum += out.ghi[h];
-        i0_sum += i0;
+        i0_sum += V::load(i0);
     }
     out.clearness = min(ghi_sum / max(i0_sum, V(T(1))), V(T(1)));
 }

@@ -28,24 +28,24 @@ struct Curve {
 template <class T>
 struct BatteryKind {
     bool lithium;
-    Curve<T> rest_v;     // over the relative head
-    Curve<T> cold;       // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
-    T c, k;              // share of the available well; rate between the wells, 1/h
-    T floor_v, back_v;   // brown-out or BMS cut-off, and return
+    Curve<T> rest_v;    // over the relative head
+    Curve<T> cold;      // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
+    T c, k;             // share of the available well; rate between the wells, 1/h
+    T floor_v, back_v;  // brown-out or BMS cut-off, and return
     T charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
 };
 
 // What a trial draws.
 template <class V>
 struct BatteryTrial {
-    V q_max_ah;        // both wells, aged
-    V capacity_ah;     // 20-hour capacity, aged: the base of C rates
+    V q_max_ah;     // both wells, aged
+    V capacity_ah;  // 20-hour capacity, aged: the base of C rates
     V resistance_ohm;
     V offset_v;
-    V polarisation;    // share of Copetti's overvoltages and charge losses; 0 for lithium
+    V polarisation;  // share of Copetti's overvoltages and charge losses; 0 for lithium
     V capacity_factor_0c;
-    V acceptance;      // AGM: 1/h of what is missing; lithium: charge C rate
-    V coulombic;       // lithium only; AGM follows Copetti
+    V acceptance;  // AGM: 1/h of what is missing; lithium: charge C rate
+    V coulombic;   // lithium only; AGM follows Copetti
 };
 
 template <class V>
@@ -112,8 +112,8 @@ RT_INLINE V copetti_coulombic(V relative, V i10) {
     return V(T(1)) - base::exp(V(T(20.73)) * (min(relative, V(T(1))) - V(T(1))) / (i10 + V(T(0.55))));
 }
 
-// What an AGM shows of the losses that were fitted to vented cells is one share, `polarisation`, for the overvoltages and
-// for the charge that is not stored. The slope holds up to gassing only; nearer to full the acceptance law rules.
+// What an AGM shows of the losses that were fitted to vented cells is one share, `polarisation`, for the overvoltages
+// and for the charge that is not stored. The slope holds up to gassing only; nearer to full the acceptance law rules.
 constexpr double kGassingState = 0.9;
 
 template <class V>
@@ -156,8 +156,8 @@ RT_INLINE V acceptance_a(const BatteryKind<T>& kind, const BatteryTrial<V>& p, c
         const V near_full = clamp((one - s.q_ah / p.q_max_ah) * V(T(20)), zero, one);
         const V cold = clamp((s.temp_c - V(kind.charge_block_c)) * V(T(1) / (kind.charge_full_c - kind.charge_block_c)),
                              zero, one);
-        const V hot = clamp((V(kind.hot_block_c) - s.temp_c) * V(T(1) / (kind.hot_block_c - kind.hot_reduce_c)), zero,
-                            one);
+        const V hot =
+            clamp((V(kind.hot_block_c) - s.temp_c) * V(T(1) / (kind.hot_block_c - kind.hot_reduce_c)), zero, one);
         limit = min(limit, p.acceptance * p.capacity_ah * near_full * cold * hot);
     } else {
         const V rate = p.acceptance * coulombic;  // of the wells' own exponential approach to full
