@@ -60,11 +60,12 @@ def test_the_first_trials_of_a_longer_run_are_a_run_of_their_own(trials: int) ->
         assert np.array_equal(short.paths[name], long.paths[name][:trials])
 
 
-def test_a_summary_counts_what_the_columns_hold() -> None:
-    summary, columns = run(keep="summary", trials=70_000), run(trials=70_000)  # more than one chunk
+def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.modules["ridethrough.simulate"], "_CHUNK", 1500)
+    summary, columns = run(keep="summary", trials=5000), run(trials=5000)
     assert not summary.columns
     device = columns.columns["device"]
-    assert summary.cutout == columns.cutout == rt.wilson(int(np.count_nonzero(device)), 70_000)
+    assert summary.cutout == columns.cutout == rt.wilson(int(np.count_nonzero(device)), 5000)
     assert list(summary.devices.values()) == np.bincount(device, minlength=len(rt.DEVICES)).tolist()
     first = columns.columns["first_cutout_h"]
     hours = np.minimum(first[np.isfinite(first)].astype(int), summary.hours - 1)

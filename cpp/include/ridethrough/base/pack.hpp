@@ -132,8 +132,10 @@ RT_INLINE Pack<T, N> abs(Pack<T, N> a) {
 }
 template <class T, int N>
 RT_INLINE Pack<T, N> sqrt(Pack<T, N> a) {
-    if constexpr (N == 1)
-        return sizeof(T) == 8 ? T(__builtin_sqrt(a.v)) : T(__builtin_sqrtf(a.v));
+    if constexpr (N == 1 && sizeof(T) == 8)
+        return __builtin_sqrt(a.v);
+    else if constexpr (N == 1)
+        return __builtin_sqrtf(a.v);
     else
         return Pack<T, N>::raw(detail::square_root(a.v));
 }
