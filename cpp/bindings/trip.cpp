@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <functional>
+#include <set>
 
 #include "bindings.hpp"
 #include "ensemble.hpp"
@@ -133,11 +134,13 @@ void bind_trip(py::module_& m) {
                                    for (const auto& s : c.slots()) paths.push_back(s.path);
                                    return paths;
                                })
-        .def_property_readonly("spread_paths", [](const trip::Compiled& c) {
-            std::vector<std::string> paths;
-            for (const auto& s : c.slots())
-                if (s.spread) paths.push_back(s.path);
-            return paths;
+        .def_property_readonly("spread_slots", [](const trip::Compiled& c) {
+            std::vector<std::size_t> places;  // drawn once a trial; one of each path
+            std::set<std::string> seen;
+            for (std::size_t i = 0; i < c.slots().size(); ++i)
+                if (c.slots()[i].spread && !c.slots()[i].daily && seen.insert(c.slots()[i].path).second)
+                    places.push_back(i);
+            return places;
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
           py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("width") = 0,

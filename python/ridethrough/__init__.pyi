@@ -316,8 +316,8 @@ class SolarArray(Configuration):
     rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common size); may be a spread per
         trial
     tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (flat on the roof)
-    azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); 0 to 360 deg;
-        default 180 (own choice)
+    azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); not given: the
+        equator; 0 to 360 deg, or None; default None (own choice)
     mounting: glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs;
         'glued' or 'air_gap' or 'framed'; default 'glued' (Skoplaki & Palyvos 2009)
     dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0.02, 0.05, 0.12) (from memory); may
@@ -334,7 +334,7 @@ class SolarArray(Configuration):
         *,
         rated_w: float | Spread = 220.0,
         tilt_deg: float = 0.0,
-        azimuth_deg: float = 180.0,
+        azimuth_deg: float | None = None,
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
         dirt_loss: float | Spread = ...,
         other_loss: float | Spread = ...,
@@ -346,7 +346,7 @@ class SolarArray(Configuration):
     @property
     def tilt_deg(self) -> float: ...
     @property
-    def azimuth_deg(self) -> float: ...
+    def azimuth_deg(self) -> float | None: ...
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
     @property
@@ -477,11 +477,8 @@ class LfpBattery(Configuration):
         (from memory); may be a spread per trial
     bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery; 8 to 12 V; default 10 (from
         memory: 2.5 V a cell)
-    bms_release_v [V]: rested voltage, or a charger's presence, from which it connects again; 8.5 to 13 V;
-        default 10.5 (from memory)
     wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
-        person has to wake the battery, in waking hours; 0 to 1; default 0.5 (from memory, weak); may be a
-        spread per trial
+        person has to wake the battery, in waking hours; 0 to 1; default 0.5 (from memory, weak)
     """
     def __init__(
         self,
@@ -503,8 +500,7 @@ class LfpBattery(Configuration):
         cabin_share: float | Spread = 1.0,
         thermal_lag_h: float | Spread = 8.0,
         bms_cutoff_v: float = 10.0,
-        bms_release_v: float = 10.5,
-        wakes_itself_share: float | Spread = 0.5,
+        wakes_itself_share: float = 0.5,
     ) -> None: ...
     @property
     def capacity_ah(self) -> float | Spread: ...
@@ -541,9 +537,7 @@ class LfpBattery(Configuration):
     @property
     def bms_cutoff_v(self) -> float: ...
     @property
-    def bms_release_v(self) -> float: ...
-    @property
-    def wakes_itself_share(self) -> float | Spread: ...
+    def wakes_itself_share(self) -> float: ...
 
 class Wiring(Configuration):
     """Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the
@@ -590,7 +584,7 @@ class Fridge(Configuration):
     Parameters
     ----------
     volume_l [l]: inside volume; 5 to 500 l; default 55 (common size)
-    set_point_c [degC]: middle of the thermostat's band; -22 to 12 degC; default 4 (food rule: at or below 5
+    set_point_c [degC]: middle of the thermostat's band; -2 to 12 degC; default 4 (food rule: at or below 5
         degC)
     hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1
         (from memory)
@@ -988,8 +982,9 @@ class Van(Configuration):
         Inverter or Appliance; default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
     cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
         the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
-    cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; 0 to
-        20 K; default 4 (own choice); may be a spread per trial
+    cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; a
+        heater that runs for hours makes it 10 to 20; 0 to 30 K; default triangular(2, 4, 7) (own choice, weak);
+        may be a spread per trial
     """
     def __init__(
         self,
@@ -1003,7 +998,7 @@ class Van(Configuration):
         disconnect: SystemDisconnect | None = None,
         loads: Sequence[Lights | WaterPump | Phones | Laptop | Fan | Heater | Standby | Inverter | Appliance] = ...,
         cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
-        cabin_lived_in_rise_k: float | Spread = 4.0,
+        cabin_lived_in_rise_k: float | Spread = ...,
     ) -> None: ...
     @property
     def battery(self) -> AgmBattery | LfpBattery: ...
@@ -1035,8 +1030,8 @@ class Site(Configuration):
     ----------
     latitude [deg]: north positive; -90 to 90 deg; must be given
     longitude [deg]: east positive; -180 to 180 deg; must be given
-    utc_offset_h [h]: clock time ahead of UTC; not given: of the weather record, else from the longitude; -12 to
-        14 h, or None; default None (longitude / 15, rounded)
+    utc_offset_h [h]: clock time ahead of UTC; not given: from the longitude; -12 to 14 h, or None; default None
+        (longitude / 15, rounded)
     albedo: share of light that the ground reflects; 0 to 0.9; default 0.2 (common practice, no source)
     climate: climate of the place; Climate, or None; default None
     """
@@ -1072,10 +1067,10 @@ class Trip(Configuration):
         'replayed'; default 'generated' (own choice)
     replay_window_d [d]: replayed trips start up to this many days before or after the start's calendar day, in
         any year; 0 to 182 d; default 15 (own choice)
-    drive_days: days with a drive; numbers, 0 to 365; default [] (own choice)
+    drive_days: days with a drive; 0 is the day of the start; numbers, 0 to 365; default [] (own choice)
     drive_start_h [h]: clock hour of a drive; 0 to 23 h; default 10 (own choice)
     drive_hours [h]: length of a drive; 0 to 12 h; default 2 (own choice)
-    powered_nights: nights on shore power; night 0 follows day 0; numbers, 0 to 365; default [] (own choice)
+    powered_nights: nights on shore power; night 0 is the first one; numbers, 0 to 365; default [] (own choice)
     powered_from_h [h]: clock hour of plugging in; 12 to 23 h; default 16 (own choice)
     powered_hours [h]: hours plugged in; 1 to 24 h; default 16 (own choice)
     shade_beam: share of the direct sun lost to trees, hills, buildings; 0 to 1; default triangular(0, 0.02,
@@ -1084,7 +1079,8 @@ class Trip(Configuration):
         spread per trial
     habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
         (from memory); may be a spread per trial
-    warm_food_days: days on which warm food goes into the fridge; numbers, 0 to 365; default [] (own choice)
+    warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start; numbers, 0 to 365;
+        default [] (own choice)
     warm_food_kg [kg]: how much, at cabin temperature; 0 to 100 kg; default 5 (own choice); may be a spread per
         trial
     warm_food_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)

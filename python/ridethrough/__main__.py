@@ -9,7 +9,7 @@ import os
 import sys
 import warnings
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NoReturn
 
 import ridethrough
 
@@ -41,8 +41,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         return STOPPED
 
 
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        """One line, as for every other bad input."""
+        print(f"error: {message}; see --help", file=sys.stderr)
+        sys.exit(BAD_INPUT)
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="python -m ridethrough",
         description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
     )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 SAMPLE = 400  # trials of each kind that are looked at
+SURE_SIGMA = 4.5
 WORTH_SAYING = 0.35  # difference of means in standard deviations
 
 
@@ -41,12 +42,14 @@ def in_common(risk: Any) -> list[Difference]:
     traced = _core.trace(risk.compiled, chosen.tolist(), risk.seed, risk.precision, ["ghi_w_m2", "air_c"])
     is_failed = np.arange(len(chosen)) < len(failed)
     found = []
-    for i, path in enumerate(risk.compiled.slot_paths):
-        if path in risk.compiled.spread_paths:
-            found.append(_difference(path, _unit(risk, path), traced["drawn"][:, i], is_failed))
+    paths = risk.compiled.slot_paths
+    for i in risk.compiled.spread_slots:
+        found.append(_difference(paths[i], _unit(risk, paths[i]), traced["drawn"][:, i], is_failed))
     found.append(_weather(risk, traced["ghi_w_m2"], "kWh/m2 a day", 24 / 1000, "sun on days {}-{}", is_failed))
     found.append(_weather(risk, traced["air_c"], "degC", 1.0, "outdoor air on days {}-{}", is_failed))
-    strong = [d for d in found if abs(d.strength) >= WORTH_SAYING]
+    # Many quantities are looked at: a difference also has to stand well clear of its own sampling error.
+    least = max(WORTH_SAYING, SURE_SIGMA * (1 / len(failed) + 1 / len(held)) ** 0.5)
+    strong = [d for d in found if abs(d.strength) >= least]
     return sorted(strong, key=lambda d: -abs(d.strength))
 
 

@@ -9,6 +9,11 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from .summary import DEVICES
+
+FEW_EVENTS = 20  # shares of fewer mean nothing
+LEVELS = (0.05, 0.10, 0.20)
+
 CAUTION = (
     "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
     "Carry a back-up for anything that must not warm up or stop."
@@ -43,19 +48,21 @@ def verdict(risk: Any) -> str:
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
         MODEL_ERROR,
+        _van(risk.van),
     ]
     if not risk.reached:
         lines.append("The interval asked for was not reached at the largest number of trials allowed.")
     if risk.compiled.replay_starts:
         lines.append(_replay(risk))
-    if risk.cutout.events:
+    lines.append(_nights(risk))
+    if risk.cutout.events >= FEW_EVENTS:
         lines.append(_when(risk))
     if risk.common:
         lines.append("Failing trials had: " + "; ".join(str(d) for d in risk.common[:3]) + ".")
     low = risk.lowest_charge_quantiles([0.5, 0.05])
     lines.append(
         f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
-        f"Days that reached full: {risk.means['days_full']:.1f} of {risk.nights}, on average."
+        f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
     lines += ["", *_balance_table(risk), ""]
     lines += [f"Warning: {text}" for text in risk.warnings]
@@ -75,22 +82,51 @@ def _part_of_day(hour: int) -> str:
     return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
 
 
+def _van(van: Any) -> str:
+    battery = van.battery
+    kind = "lithium (LiFePO4)" if type(battery).__name__ == "LfpBattery" else "AGM"
+    sources = [
+        f"{_amount(van.solar.rated_w)} W solar" if van.solar else "no solar",
+        f"{_amount(van.dc_dc.current_a)} A DC-DC charger" if van.dc_dc else "no DC-DC charger",
+        f"{_amount(van.mains.current_a)} A mains charger" if van.mains else "no mains charger",
+    ]
+    return f"Van: {_amount(battery.capacity_ah)} Ah {kind}, {', '.join(sources)}, {van.fridge.volume_l:g} l fridge."
+
+
+def _amount(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, (int, float)) else f"about {value.mean():g}"
+
+
+def _nights(risk: Any) -> str:
+    """How many nights hold at the usual levels of risk, by the interval's upper end."""
+    worst = [1 - e.low for e in risk.survival()]
+    held = {level: sum(1 for w in worst if w <= level) for level in LEVELS}
+    said = ", ".join(f"{nights} at {_percent(level)}" for level, nights in held.items())
+    return (
+        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
+        f"{said} ({risk.trials:,} trials)."
+    )
+
+
 def _when(risk: Any) -> str:
     table = risk.cutouts_by_night()
     by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
     total = table.sum()
     night, part = int(by_night.argmax()), int(by_part.argmax())
-    hour = int(table.sum(axis=0).argmax())
+    hour = 6 * part + int(table.sum(axis=0)[6 * part : 6 * part + 6].argmax())
     which = f"night {night + 1}" if night < risk.nights else "the last day"
     text = (
-        f"First cut-outs: most often on {which} ({_percent(by_night[night] / total)} of them); "
-        f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most around {hour}:00."
+        f"Of {total:,} first cut-outs {_percent(by_night[night] / total)} come on {which}; "
+        f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
     )
     drops = {name: n for name, n in risk.devices.items() if name != "none" and n}
     if len(drops) > 1:
         text += " By " + ", ".join(f"{name} {_percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
-    return text + f" The fridge is then off for {off / failing:.0f} h of the trip on average."
+    text += f" In the failing trips the fridge is off for {off / failing:.0f} h on average."
+    if drops.get(DEVICES[3], 0) > 0.05 * total:
+        text += " A battery cut-off takes everything with it: lights, heater and alarms too."
+    return text
 
 
 def _balance_table(risk: Any) -> list[str]:

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import operator
+import os
 import warnings
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
@@ -16,6 +21,8 @@ if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
 Progress = Callable[[int, int], None]
+MOST_PATHS_GIB = 8
+_PATH_BLOCK = 512  # trials traced at once
 _CHUNK = 65_536  # trials whose columns are held at once where only a summary is kept
 
 
@@ -88,12 +95,14 @@ def simulate(
     max_trials = _whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
-    if half_width is not None and not 1e-6 <= half_width <= 0.49:
+    if half_width is not None and not (isinstance(half_width, (int, float)) and 1e-6 <= half_width <= 0.49):
         raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.49")
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
             raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
-    names = list(_core.PATHS) if paths is True else [paths] if isinstance(paths, str) else list(paths or ())
+    if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _listed(paths)):
+        raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
+    names = _listed(paths)
     if names and keep == "summary":
         raise _core.InputError("paths: not kept with keep='summary'")
     unknown = [name for name in names if name not in _core.PATHS]
@@ -118,15 +127,54 @@ def simulate(
         wanted = summary.trials + added
     risk = None
     if summary.trials:
-        kept = _core.trace(compiled, list(range(summary.trials)), seed, precision, names) if names else {}
-        risk = Risk(van, trip, compiled, summary.finish(), seed, precision, {name: kept[name] for name in names})
+        risk = Risk(van, trip, compiled, summary.finish(), seed, precision, {})
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
+        if names and raised is None:
+            try:
+                risk.paths = _paths(compiled, risk.trials, seed, threads, precision, names)
+            except KeyboardInterrupt as stopped:
+                raised = stopped
     if isinstance(raised, KeyboardInterrupt):
         raise Interrupted(risk) from None
     if raised is not None:
         raise raised
     assert risk is not None
     return risk
+
+
+def _listed(paths: bool | str | Sequence[str]) -> list[str]:
+    if isinstance(paths, bool):
+        return list(_core.PATHS) if paths else []
+    return [paths] if isinstance(paths, str) else list(paths)
+
+
+def _paths(
+    compiled: Any, trials: int, seed: int, threads: int, precision: str, names: list[str]
+) -> dict[str, NDArray[np.float64]]:
+    """Hourly paths of all trials, traced again in blocks over threads (the core gives up the interpreter lock)."""
+    size_gib = 8 * len(names) * trials * compiled.hours / 2**30
+    if size_gib > MOST_PATHS_GIB:
+        raise _core.InputError(
+            f"paths: {len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB; allowed {MOST_PATHS_GIB} GiB: "
+            "fewer trials, or name fewer paths"
+        )
+    kept = {name: np.empty((trials, compiled.hours)) for name in names}
+
+    def fill(first: int) -> None:
+        block = range(first, min(first + _PATH_BLOCK, trials))
+        part = _core.trace(compiled, list(block), seed, precision, names)
+        for name in names:
+            kept[name][block.start : block.stop] = part[name]
+
+    with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
+        waiting = [pool.submit(fill, first) for first in range(0, trials, _PATH_BLOCK)]
+        try:
+            for block in waiting:
+                block.result()
+        except BaseException:
+            pool.shutdown(cancel_futures=True)
+            raise
+    return kept
 
 
 def _extend(

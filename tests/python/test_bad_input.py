@@ -75,7 +75,7 @@ CONFIGURATION: dict[str, Case] = {
     "nights 2.5": (lambda: TRIP.replace(nights=2.5), "Trip.nights = 2.5: allowed whole number, 1 to 365"),
     "a day after the trip": (
         lambda: TRIP.replace(powered_nights=[9]),
-        "Trip.powered_nights = 9: allowed whole days 0 to 5 (the trip's nights)",
+        "Trip.powered_nights = 9: allowed whole days 0 to 5 (0 is the day of the start)",
     ),
     "start in words": (lambda: TRIP.replace(start="6 November"), 'Trip.start = "6 November": not a date and time'),
     "start not on the hour": (lambda: TRIP.replace(start="2026-11-06 15:30"), "must be a full hour"),

@@ -12,7 +12,7 @@ const Schema& fridge_schema() {
         "low-voltage cut-out of its electronics, measured at its terminals.",
         {
             number("volume_l", "l", Level::fixed, {5, 500}, 55.0, "common size", "inside volume"),
-            number("set_point_c", "degC", Level::fixed, {-22, 12}, 4.0, "food rule: at or below 5 degC",
+            number("set_point_c", "degC", Level::fixed, {-2, 12}, 4.0, "food rule: at or below 5 degC",
                    "middle of the thermostat's band"),
             number("hysteresis_k", "K", Level::fixed, {0.2, 5}, 1.0, "from memory",
                    "the thermostat switches this much above and below the set point"),

@@ -63,7 +63,6 @@ BatteryKind<double> battery_kind(const base::Record& battery) {
         k.c = 0.9;  // own choice: nearly all charge is at hand within the hour
         k.k = 2.0;
         k.floor_v = battery.number("bms_cutoff_v");
-        k.back_v = battery.number("bms_release_v");
         k.charge_block_c = battery.number("charge_block_c");
         k.charge_full_c = battery.number("charge_full_c");
         k.hot_reduce_c = battery.number("hot_reduce_c");

@@ -119,9 +119,7 @@ const Schema& lfp_battery_schema() {
             thermal_lag(),
             number("bms_cutoff_v", "V", Level::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
                    "posts voltage at which the BMS disconnects the battery"),
-            number("bms_release_v", "V", Level::fixed, {8.5, 13}, 10.5, "from memory",
-                   "rested voltage, or a charger's presence, from which it connects again"),
-            number("wakes_itself_share", "", Level::trial, {0, 1}, 0.5, "from memory, weak",
+            number("wakes_itself_share", "", Level::fixed, {0, 1}, 0.5, "from memory, weak",
                    "share of systems whose regulator starts on the dead bus by itself; with the others a person has to "
                    "wake the battery, in waking hours"),
         },
@@ -130,7 +128,6 @@ const Schema& lfp_battery_schema() {
             check_rising(r, "rest_voltage_v");
             if (r.numbers("rest_charge").front() != 0 || r.numbers("rest_charge").back() != 1)
                 throw InputError("LfpBattery.rest_charge: must run from 0 to 1");
-            check_above(r, "bms_release_v", "bms_cutoff_v");
             if (!(r.number("charge_full_c") > r.number("charge_block_c")))
                 throw InputError("LfpBattery.charge_full_c: must be above charge_block_c");
             if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))

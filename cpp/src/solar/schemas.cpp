@@ -13,8 +13,8 @@ const Schema& solar_array_schema() {
         {
             number("rated_w", "W", Level::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
             number("tilt_deg", "deg", Level::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
-            number("azimuth_deg", "deg", Level::fixed, {0, 360}, 180.0, "own choice",
-                   "direction it faces when tilted, clockwise from north (180 is south)"),
+            derived("azimuth_deg", "deg", Level::fixed, {0, 360}, "own choice",
+                    "direction it faces when tilted, clockwise from north (180 is south); not given: the equator"),
             choice("mounting", {"glued", "air_gap", "framed"}, "glued", "Skoplaki & Palyvos 2009",
                    "glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs"),
             number("dirt_loss", "", Level::trial, {0, 1}, Spread::triangular(0.02, 0.05, 0.12), "from memory",

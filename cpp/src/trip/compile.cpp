@@ -66,11 +66,8 @@ struct Compiled::Builder {
         out.start_hour_ = start.hour;
         out.hours_ = 24 * trip.integer("nights");
         out.days_ = (static_cast<int>(start.hour) + out.hours_ + 23) / 24;
-        const auto record = climate::hourly_record(climate);
-        if (site.has("utc_offset_h"))
-            out.utc_offset_h_ = site.number("utc_offset_h");
-        else
-            out.utc_offset_h_ = record ? record->data().utc_offset_h : std::round(site.number("longitude") / 15);
+        out.utc_offset_h_ =
+            site.has("utc_offset_h") ? site.number("utc_offset_h") : std::round(site.number("longitude") / 15);
 
         Plan<double>& p = draft.plan;
         const int minutes = trip.integer("step_min");
@@ -84,8 +81,11 @@ struct Compiled::Builder {
     }
 
     // Marks the hours [from, from + length) after midnight of day 0 in the steps that they touch.
-    void mark(std::vector<double>& spans, double from_h, double length_h) const {
+    void mark(std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
         const Plan<double>& p = draft.plan;
+        const double begin = p.first_step * p.step_h, end = begin + p.steps * p.step_h;
+        if (!(std::min(from_h + length_h, end) > std::max(from_h, begin)))
+            out.warnings_.push_back(what + " lies outside the trip and does nothing");
         for (int s = 0; s < p.steps; ++s) {
             const double a = (s + p.first_step) * p.step_h;
             const double on = std::clamp(from_h - a, 0.0, p.step_h),
@@ -103,13 +103,20 @@ struct Compiled::Builder {
         draft.drive.assign(2 * steps, 0);
         draft.powered.assign(2 * steps, 0);
         draft.warm_food.assign(steps, 0);
+        const auto day = [](const char* field, double d) {
+            return std::string("Trip.") + field + " = " + base::number_text(d) + " (0 is the day of the start)";
+        };
         for (double d : trip.numbers("drive_days"))
-            mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"));
+            mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"), day("drive_days", d));
         for (double d : trip.numbers("powered_nights"))
-            mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"));
+            mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"),
+                 day("powered_nights", d));
         for (double d : trip.numbers("warm_food_days")) {
             const double step = std::floor((24 * d + trip.number("warm_food_h")) / p.step_h + 1e-9) - p.first_step;
-            if (step >= 0 && step < p.steps) draft.warm_food[static_cast<std::size_t>(step)] = 1;
+            if (step >= 0 && step < p.steps)
+                draft.warm_food[static_cast<std::size_t>(step)] = 1;
+            else
+                out.warnings_.push_back(day("warm_food_days", d) + " lies outside the trip and does nothing");
         }
         if (!trip.numbers("drive_days").empty() && !van.has("dc_dc"))
             out.warnings_.push_back(
@@ -179,8 +186,12 @@ struct Compiled::Builder {
     void restart_above(int upper, int lower) const {
         const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)],
                        &l = out.slots_[static_cast<std::size_t>(lower)];
-        const double lowest = u.spread ? u.spread->lowest() : u.constant;
-        const double highest = l.spread ? l.spread->highest() : l.constant;
+        // A normal has no end: nearly all of it counts.
+        const auto end = [](const SlotDraw& d, double bound, double share) {
+            return !d.spread ? d.constant : std::isfinite(bound) ? bound : d.spread->quantile(share, d.low, d.high);
+        };
+        const double lowest = end(u, u.spread ? u.spread->lowest() : 0, 1e-9);
+        const double highest = end(l, l.spread ? l.spread->highest() : 0, 1 - 1e-9);
         if (!(lowest > highest))
             throw InputError(u.path + " = " + base::number_text(lowest) + " V: must be above " + l.path + " = " +
                              base::number_text(highest) + " V");
@@ -275,7 +286,9 @@ struct Compiled::Builder {
             draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);
         }
         const RecordPtr s = van.record("solar");
-        const solar::Plane plane{s ? s->number("tilt_deg") : 0, s ? s->number("azimuth_deg") : 180};
+        const solar::Plane plane{s ? s->number("tilt_deg") : 0, s && s->has("azimuth_deg") ? s->number("azimuth_deg")
+                                                                : latitude < 0             ? 0.0
+                                                                                           : 180.0};
         const double albedo = site.number("albedo");
         if (draft.plan.replay) {
             const auto record = climate::hourly_record(climate);

@@ -46,7 +46,7 @@ void check_days(const Record& trip, const char* field) {
     for (double d : trip.numbers(field))
         if (d != std::floor(d) || !(d <= trip.number("nights")))
             throw InputError(std::string("Trip.") + field + " = " + number_text(d) + ": allowed whole days 0 to " +
-                             number_text(trip.number("nights")) + " (the trip's nights)");
+                             number_text(trip.number("nights")) + " (0 is the day of the start)");
 }
 
 void check_trip(const Record& trip) {
@@ -56,8 +56,8 @@ void check_trip(const Record& trip) {
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
         throw InputError("Trip.step_min = " + std::to_string(step) + " min: allowed 60, 30, 15, 5, 1 min");
     if (!(trip.number("bedtime_h") > trip.number("wake_h")))
-        throw InputError("Trip.bedtime_h = " + number_text(trip.number("bedtime_h")) + " h: must be after wake_h = " +
-                         number_text(trip.number("wake_h")) + " h");
+        throw InputError("Trip.bedtime_h = " + number_text(trip.number("bedtime_h")) +
+                         " h: must be after wake_h = " + number_text(trip.number("wake_h")) + " h");
 }
 
 }  // namespace
@@ -79,8 +79,10 @@ const Schema& van_schema() {
             records("loads", load_names(), load::light_use_loads(), "all other loads"),
             number("cabin_sun_rise_k_per_w_m2", "K m2/W", Level::trial, {0, 0.05}, 0.010, "own choice",
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
-            number("cabin_lived_in_rise_k", "K", Level::trial, {0, 20}, 4.0, "own choice",
-                   "rise of the cabin's temperature over the outdoor air when people live in it"),
+            number(
+                "cabin_lived_in_rise_k", "K", Level::trial, {0, 30}, Spread::triangular(2, 4, 7), "own choice, weak",
+                "rise of the cabin's temperature over the outdoor air when people live in it; a heater that runs for "
+                "hours makes it 10 to 20"),
         },
         check_van,
         warn_van};
@@ -95,7 +97,7 @@ const Schema& site_schema() {
             number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
             number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
             derived("utc_offset_h", "h", Level::fixed, {-12, 14}, "longitude / 15, rounded",
-                    "clock time ahead of UTC; not given: of the weather record, else from the longitude"),
+                    "clock time ahead of UTC; not given: from the longitude"),
             number("albedo", "", Level::fixed, {0, 0.9}, 0.2, "common practice, no source",
                    "share of light that the ground reflects"),
             record("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
@@ -128,11 +130,12 @@ const Schema& trip_schema() {
                    "generated from the climate's normals, or real days replayed from its record"),
             number("replay_window_d", "d", Level::fixed, {0, 182}, 15.0, "own choice",
                    "replayed trips start up to this many days before or after the start's calendar day, in any year"),
-            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice", "days with a drive"),
+            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days with a drive; 0 is the day of the start"),
             number("drive_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
             number("drive_hours", "h", Level::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
             numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "nights on shore power; night 0 follows day 0"),
+                    "nights on shore power; night 0 is the first one"),
             number("powered_from_h", "h", Level::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
             number("powered_hours", "h", Level::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
             number("shade_beam", "", Level::day, {0, 1}, Spread::triangular(0, 0.02, 0.10), "from memory: open ground",
@@ -142,7 +145,7 @@ const Schema& trip_schema() {
             number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
             numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on which warm food goes into the fridge"),
+                    "days on which warm food goes into the fridge; 0 is the day of the start"),
             number("warm_food_kg", "kg", Level::trial, {0, 100}, 5.0, "own choice", "how much, at cabin temperature"),
             number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),

@@ -72,7 +72,7 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     const V zero(T(0));
     s.battery = {x[kStartCharge] * c.battery.q_max_ah, zero, zero, battery_c};
     s.inside_c = inside_c;
-    s.food_wh = s.absorbed_h = zero;
+    s.food_wh = s.absorbed_h = s.fridge_low_h = s.system_low_h = zero;
     s.waited_h = V(plan.restart_wait_h);
     s.running = s.fridge_open = s.system_open = s.bus_open = s.floating = s.full_today = Bool::all(false);
     for (V& column : s.column) column = zero;

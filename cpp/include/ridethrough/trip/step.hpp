@@ -22,8 +22,8 @@ constexpr int kMostSegments = 10;
 // A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
 // (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
-// A lithium battery has no slack below empty: the step is cut where it is about to get there.
-constexpr double kLithiumEmptyShare = 0.004, kShortestEmptyH = 0.02;
+// A battery gives nothing below empty: the step is cut where it is about to get there.
+constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 
 template <class V>
 struct TrialConstants {
@@ -36,7 +36,7 @@ struct TrialConstants {
 template <class V>
 struct TrialState {
     power::BatteryState<V> battery;
-    V inside_c, food_wh, waited_h, absorbed_h;
+    V inside_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
     // What the trial comes to.
     V column[kColumns];
@@ -132,11 +132,13 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const V head = power::available_head(kind, c.battery, s.battery);
         const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
                         (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
-        if (kind.lithium) {
-            const V left_ah = (head - V(T(kLithiumEmptyShare))) * c.battery.q_max_ah;
-            const V to_empty = max(left_ah / max(net_a, V(T(1e-3))), V(T(kShortestEmptyH)));
-            h = select(net_a > zero, min(h, to_empty), h);
-        }
+        const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
+        // The available well empties the faster, the less time the bound one has to follow.
+        const V left_head = head - load_share * (one - factor) - V(T(kEmptyShare));
+        const V all_h = left_head * c.battery.q_max_ah / max(net_a, V(T(1e-3)));
+        const V follows = V(kind.k) * max(all_h, zero);
+        const V to_empty = all_h * (V(kind.c) + V(T(1) - kind.c) * follows / (one + follows));
+        h = select(net_a > zero, min(h, max(to_empty, V(T(kShortestEmptyH)))), h);
         if (segment == kMostSegments - 1) h = remaining;
         h = select(active, h, zero);
         const V h_safe = max(h, V(T(1e-6)));
@@ -153,7 +155,6 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
 
         // The battery's side.
         const V relative = s.battery.q_ah / c.battery.q_max_ah;
-        const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
         V coulombic = c.battery.coulombic;
         bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
         if (!kind.lithium) {
@@ -192,7 +193,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
                 mains_wh = h * b.mains_a * b.posts_v;
         const V curtailed_wh = h * max(in.solar_w - b.solar_a * b.posts_v, zero);
         const V wiring_wh = h * (c.shared_ohm * shared_a * shared_a + c.branch_ohm * b.fridge_a * b.fridge_a);
-        const V battery_loss_wh = h * b.battery_a * (b.resistance_ohm * b.battery_a + polarisation_v - b.overvoltage_v);
+        const V charge_a = max(-b.battery_a, zero);
+        const V battery_loss_wh =
+            h * (b.battery_a * (b.resistance_ohm * b.battery_a + polarisation_v - b.overvoltage_v) +
+                 rest_v * charge_a * (one - coulombic));
         s.column[kSolarWh] += solar_wh;
         s.column[kDcDcWh] += dc_dc_wh;
         s.column[kMainsWh] += mains_wh;
@@ -206,7 +210,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.wiring_wh += wiring_wh;
         s.battery_loss_wh += battery_loss_wh;
         s.source_wh += solar_wh + dc_dc_wh + mains_wh;
-        s.chemical_wh += h * rest_v * b.battery_a;
+        s.chemical_wh += h * rest_v * out_a;
         s.out_ah += h * max(b.battery_a, zero);
         s.in_ah += h * max(-b.battery_a, zero);
         s.stored_ah += h * coulombic * max(-b.battery_a, zero);
@@ -236,17 +240,25 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.column[kLowestCharge] = select(active, min(s.column[kLowestCharge], relative_end), s.column[kLowestCharge]);
         s.column[kWarmestFoodC] = select(active, max(s.column[kWarmestFoodC], inside), s.column[kWarmestFoodC]);
 
-        // Latches.
-        const Bool drops_fridge = active & runs & (fridge_end < c.cutout_v) & (h >= V(plan.fridge_delay_h));
+        // Latches. A delay counts the segments in a row that end below the threshold. The fridge's own cut-out is met
+        // first on the way down: the system or the battery opens with it only if the volts stay low without the fridge.
+        const Bool fridge_low = runs & (fridge_end < c.cutout_v);
+        s.fridge_low_h = select(active, select(fridge_low, s.fridge_low_h + h, zero), s.fridge_low_h);
+        const Bool drops_fridge = active & fridge_low & (s.fridge_low_h >= V(plan.fridge_delay_h));
+        const V relief_a = select(drops_fridge, b.fridge_a, zero);
+        const V posts_without = posts_end + b.resistance_ohm * relief_a;
         Bool drops_system = Bool::all(false);
-        if (plan.has_disconnect)
-            drops_system = active & distribution_on & (distribution_end < c.disconnect_v) &
-                           (h >= V(plan.disconnect_delay_h)) & (b.battery_a > zero);
-        const Bool drops_bus = active & alive & (posts_end < V(kind.floor_v));
+        if (plan.has_disconnect) {
+            const V distribution_without = distribution_end + (b.resistance_ohm + c.shared_ohm) * relief_a;
+            const Bool low = distribution_on & (distribution_without < c.disconnect_v) & (b.battery_a > zero);
+            s.system_low_h = select(active, select(low, s.system_low_h + h, zero), s.system_low_h);
+            drops_system = active & low & (s.system_low_h >= V(plan.disconnect_delay_h));
+        }
+        const Bool drops_bus = active & alive & (posts_without < V(kind.floor_v));
         const Bool dropped = fridge_ready & (drops_fridge | drops_system | drops_bus);
         const Bool first = dropped & (s.column[kDevice] == zero);
-        const V device =
-            select(drops_bus, V(T(kBatteryCutoff)), select(drops_system, V(T(kSystemDisconnect)), V(T(kFridgeCutout))));
+        const V device = select(drops_fridge, V(T(kFridgeCutout)),
+                                select(drops_system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
         s.column[kDevice] = select(first, device, s.column[kDevice]);
         s.column[kFirstCutoutH] = select(first, in.from_start_h + t + h, s.column[kFirstCutoutH]);
 
@@ -255,9 +267,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool waited = active & !opened & (s.waited_h >= V(plan.restart_wait_h));
         Bool bus_back;
         if (kind.lithium) {
+            // A charger on a drive or the mains wakes it; the sun alone does so by itself or with somebody's help.
             const V spare_a = in.solar_w * V(T(1.0 / 13)) + dc_dc_a + mains_a - asked_distribution - asked_posts;
             bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-                       (c.wakes_itself | Bool::all(in.waking));
+                       ((dc_dc_a + mains_a > zero) | c.wakes_itself | Bool::all(in.waking));
         } else {
             bus_back = posts_end >= V(kind.back_v);
         }
@@ -270,7 +283,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
 
         // Charge stages: absorption until the tail current or the time limit, then float; a sagging bus starts again.
         const Bool absorbing = active & b.limited & !s.floating;
-        s.absorbed_h += select(absorbing, h, zero);
+        // The time limit of a lithium profile starts where its current starts to fall.
+        s.absorbed_h += select(absorbing & (kind.lithium ? relative_end >= V(T(0.9)) : Bool::all(true)), h, zero);
         const Stages<T>& st = plan.stages[in.powered.any() ? kMains : in.drive.any() ? kDcDc : kSolar];
         const Bool tail =
             absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) & (relative_end >= V(T(0.9)));
