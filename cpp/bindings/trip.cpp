@@ -37,7 +37,7 @@ trip::Precision precision_of(const std::string& word) {
     throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
 }
 
-py::dict columns_of(ensemble::Columns&& c) {
+py::dict columns_of(const trip::Compiled& compiled, ensemble::Columns&& c) {
     py::dict d;
     d["first_cutout_h"] = owned(std::move(c.first_cutout_h));
     d["lowest_charge"] = owned(std::move(c.lowest_charge));
@@ -55,6 +55,11 @@ py::dict columns_of(ensemble::Columns&& c) {
     d["unserved_ah"] = owned(std::move(c.unserved_ah));
     d["device"] = owned(std::move(c.device));
     d["days_full"] = owned(std::move(c.days_full));
+    if (compiled.has_water()) {
+        d["water_dry_night"] = owned(std::move(c.water_dry_night));
+        d["grey_full_night"] = owned(std::move(c.grey_full_night));
+    }
+    if (compiled.counts_failed_starts()) d["failed_starts"] = owned(std::move(c.failed_starts));
     return d;
 }
 
@@ -79,7 +84,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     out["trials"] = result.trials;
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();  // what stopped it: Ctrl-C or an exception of the progress function
-    out["columns"] = columns_of(std::move(result.columns));
+    out["columns"] = columns_of(*compiled, std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;

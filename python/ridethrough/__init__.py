@@ -21,6 +21,7 @@ from ridethrough._core import (
 
 from . import climate as _climate
 from .declarations import explain
+from .habits import HABIT_NAMES, Habits, habits
 from .records import CLASSES, Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -38,9 +39,11 @@ CLASSES["Climate"].from_daily = classmethod(_climate.from_daily)  # type: ignore
 
 __all__ = [
     "DEVICES",
+    "HABIT_NAMES",
     "PATHS",
     "Configuration",
     "Estimate",
+    "Habits",
     "InputError",
     "Interrupted",
     "Risk",
@@ -49,6 +52,7 @@ __all__ = [
     "clopper_pearson",
     "discrete",
     "explain",
+    "habits",
     "load_scenario",
     "normal",
     "paired_difference",

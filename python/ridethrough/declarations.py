@@ -41,14 +41,18 @@ def explain(path: str) -> str:
         if not steps:
             return "\n".join(f"{s.name}.{describe(f)}" for s, f in zip(having, fields, strict=True))
         found = [schemas[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]
-        members = [m for field in fields if field.kind == "records" for m in field.standard or ()]
-        if named := [m.schema for m in members if getattr(m, "name", None) == steps[0]]:
+        if any(field.kind == "records" for field in fields) and (named := _by_default_name(found, steps[0])):
             found, steps = named, steps[1:]
         elif any(field.kind == "records" for field in fields) and not any(steps[0] in _names(s) for s in found):
             steps = steps[1:] or steps  # the name of a member that the default has not
         if not found:
             raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
     return "\n\n".join(docstring(schema) for schema in found)
+
+
+def _by_default_name(schemas: list[Any], name: str) -> list[Any]:
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
+    return [s for s in schemas if "name" in _names(s) and s.field("name").standard == name]
 
 
 def _names(schema: Any) -> list[str]:

@@ -64,7 +64,9 @@ def verdict(risk: Any) -> str:
         f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
         f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
+    lines += [*_water(risk), *_lost_starts(risk)]
     lines += ["", *_balance_table(risk), ""]
+    lines += _cautions(risk)
     lines += [f"Warning: {text}" for text in risk.warnings]
     lines.append(CAUTION)
     return "\n".join(lines)
@@ -129,6 +131,34 @@ def _when(risk: Any) -> str:
     return text
 
 
+def _water(risk: Any) -> list[str]:
+    words = {"water_dry": ("The fresh tank runs dry", "water_dry_night"), "grey_full": ("The grey tank is full", "grey_full_night")}
+    lines = []
+    for key, estimate in risk.tank_chances().items():
+        what, column = words[key]
+        text = f"{what} in {_percent(estimate.value)} of the trips"
+        if estimate.events:
+            night = 1 + int(risk.nights_of[column][1:].argmax())
+            text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
+        lines.append(text + ".")
+    return lines
+
+
+def _lost_starts(risk: Any) -> list[str]:
+    failed = risk.means.get("failed_starts", 0.0)
+    return [f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average."] if failed else []
+
+
+def _cautions(risk: Any) -> list[str]:
+    """Loads that people depend on: told about, never judged."""
+    machines = [load.name for load in risk.van.loads if type(load).__name__ == "BreathingMachine"]
+    return [
+        f"Breathing machine ({name}): counted in and never shed, but this figure is no target and no pass mark for it. "
+        "Measure what it takes at 12 V, and have an independent back-up that has been tested."
+        for name in machines
+    ]
+
+
 def _balance_table(risk: Any) -> list[str]:
     median, bad = risk.days
     rows: list[tuple[str, ...]] = [("Energy, Wh", median.title, bad.title)]
@@ -184,10 +214,11 @@ def as_dict(risk: Any) -> dict[str, Any]:
         ),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v)},
         "load_ah": risk.load_ah,
+        **{key: _estimate(e) for key, e in risk.tank_chances().items()},
         "failing_trials_had": [vars(d) for d in risk.common],
         "median_day_wh": vars(median),
         "bad_day_wh": vars(bad),
         "replayed_starts": risk.compiled.replay_starts or None,
         "warnings": list(risk.warnings),
-        "caution": CAUTION,
+        "caution": " ".join([*_cautions(risk), CAUTION]),
     }

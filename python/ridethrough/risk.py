@@ -31,7 +31,9 @@ class Risk:
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
         ``hours_above_5c`` [h], ``hours_below_half`` [h below half charge], ``days_full``, ``unserved_ah`` [Ah],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
-        ``other_loads_wh``, ``loss_wh``. Empty with ``keep="summary"``.
+        ``other_loads_wh``, ``loss_wh``. With ``Van.water``: ``water_dry_night`` and ``grey_full_night``, the night
+        before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a load
+        that needs a voltage to start: ``failed_starts``. Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns.
     """
@@ -57,6 +59,7 @@ class Risk:
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
         self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
+        self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
         self.hours: int = compiled.hours
         self.start_hour: float = compiled.start_hour
         self.warnings: tuple[str, ...] = tuple(compiled.warnings)
@@ -98,6 +101,15 @@ class Risk:
             clock = self.start_hour + hour
             table[max(0, int((clock - 12) // 24)), int(clock % 24)] += count
         return table
+
+    def tank_chances(self) -> dict[str, Any]:
+        """Estimates of the chance that the fresh tank runs dry and the grey tank full; empty without ``Van.water``."""
+        names = {"water_dry": "water_dry_night", "grey_full": "grey_full_night"}
+        return {
+            key: _core.wilson(self.trials - int(self.nights_of[name][0]), self.trials)
+            for key, name in names.items()
+            if name in self.nights_of
+        }
 
     @cached_property
     def common(self) -> list[Any]:

@@ -6,7 +6,9 @@ given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
-- ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones. A load under
+- Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party. ``[van.loads]`` then changes
+  and adds loads (``fan = "none"`` takes one away), ``[trip.party]`` changes the party.
+- Without them, ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones. A load under
   its class's default name (lights, water_pump, phones, ...) needs no ``kind``; any other name does.
 """
 
@@ -22,6 +24,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from . import plain, toml_text
+from .habits import habits
 from .records import CLASSES
 
 _NONE = "none"
@@ -73,9 +76,39 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         low, high = _RUN[key]
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
-    van = _record("van", CLASSES["Van"], _table("van", data.get("van", {})))
-    trip = _record("trip", CLASSES["Trip"], _table("trip", data["trip"]))
+    van_table, trip_table = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
+    van = _record("van", CLASSES["Van"], van_table)
+    trip = _record("trip", CLASSES["Trip"], trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, **run)
+
+
+def _with_habits(van: Mapping[str, Any], trip: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """The tables with the ready-made habits that the van names written out."""
+    if "habits" not in van:
+        return van, trip
+    try:
+        ready = habits(van["habits"])
+    except _core.InputError as error:
+        raise _core.InputError(f"van.{error}") from None
+    rest = {key: value for key, value in van.items() if key != "habits"}
+    loads: dict[str, Any] = {}
+    for load in ready.loads:
+        table = plain.from_record(load)
+        table.pop("name", None)
+        loads[str(load.name)] = {"kind": type(load).__name__, **table}
+    for name, change in _table("van.loads", rest.get("loads", {})).items():
+        if change == _NONE and name in loads:
+            del loads[name]
+        elif name in loads and isinstance(change, Mapping):
+            same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
+            loads[name] = {**(loads[name] if same else {}), **change}
+        else:
+            loads[name] = change
+    party = trip.get("party", {})
+    if party != _NONE:
+        party = {**plain.from_record(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
+    cabin = {key: plain._from_spread(value) for key, value in ready.cabin.items()}
+    return {**cabin, **rest, "loads": loads}, {**trip, "party": party}
 
 
 def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:

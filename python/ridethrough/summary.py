@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 DEVICES = ("none", "fridge cut-out", "system disconnect", "battery cut-off or brown-out")
+NIGHT_COLUMNS = ("water_dry_night", "grey_full_night")  # night before which it happened, 0: never
 LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
 
 
@@ -24,6 +25,7 @@ class Summary:
         self.cutouts_by_hour = np.zeros(compiled.hours, dtype=np.int64)  # first cut-outs, by hour since the start
         self.charge_histogram: NDArray[Any] | None = None
         self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
+        self.nights: dict[str, NDArray[np.int64]] = {}  # trials by those nights
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self._parts: list[dict[str, NDArray[Any]]] = []
@@ -47,7 +49,9 @@ class Summary:
         self.worst_energy_miss = max(self.worst_energy_miss, part["worst_energy_miss"])
         self._load_sums += np.asarray(part["load_ah"]) * n
         for name, values in columns.items():
-            if name not in ("device", "first_cutout_h"):
+            if name in NIGHT_COLUMNS:
+                self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
+            elif name not in ("device", "first_cutout_h"):
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
         if self.keeps_columns:
             self._parts.append(columns)
@@ -65,7 +69,7 @@ class Summary:
 
     @property
     def means(self) -> dict[str, float]:
-        """Mean per trial of every column but the first cut-out."""
+        """Mean per trial of every column that is an amount."""
         return {name: total / self.trials for name, total in self._sums.items()}
 
     @property

@@ -22,6 +22,7 @@ REQUIRED = {
     "Site": PLACE,
     "Trip": {"site": rt.Site(**PLACE), "start": "2026-11-04 15:00", "nights": 5},
     "Appliance": {"name": "heater", "current_a": 1.2, "minutes": 90.0},
+    "InverterAppliance": {"name": "toaster", "watts": 900.0, "minutes": 4.0},
 }
 EVERY_CLASS = pytest.mark.parametrize("cls", CLASSES.values(), ids=CLASSES.keys())
 

@@ -10,13 +10,15 @@
 namespace ridethrough::ensemble {
 using trip::Column;
 
-void Columns::resize(std::size_t trials) {
+void Columns::resize(std::size_t trials, bool water, bool starts) {
     for (auto* v :
          {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half, &solar_wh,
           &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
         v->resize(trials);
     device.resize(trials);
     days_full.resize(trials);
+    for (auto* v : {&water_dry_night, &grey_full_night}) v->resize(water ? trials : 0);
+    failed_starts.resize(starts ? trials : 0);
 }
 
 namespace {
@@ -43,6 +45,12 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
     to.loss_wh[i] = value(trip::kLossWh);
     to.unserved_ah[i] = value(trip::kUnservedAh);
     to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
+    const auto count = [&](Column c) { return static_cast<std::uint8_t>(std::min(value(c), 255.0f)); };
+    if (!to.water_dry_night.empty()) {
+        to.water_dry_night[i] = count(trip::kWaterDryNight);
+        to.grey_full_night[i] = count(trip::kGreyFullNight);
+    }
+    if (!to.failed_starts.empty()) to.failed_starts[i] = count(trip::kFailedStarts);
 }
 
 }  // namespace
@@ -54,7 +62,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
-    result.columns.resize(static_cast<std::size_t>(options.trials));
+    const bool water = compiled->has_water(), starts = compiled->counts_failed_starts();
+    result.columns.resize(static_cast<std::size_t>(options.trials), water, starts);
 
     // Counts and maxima do not depend on the order in which tasks are merged.
     result.charge_histogram.assign(hours * kChargeBins, 0);
@@ -96,7 +105,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 
     result.trials = run_result.finished_prefix;
     result.cancelled = run_result.cancelled;
-    result.columns.resize(static_cast<std::size_t>(result.trials));
+    result.columns.resize(static_cast<std::size_t>(result.trials), water, starts);
     for (const FixedSum& sum : load_sums)
         result.load_ah.push_back(result.trials ? sum.total(result.trials) / static_cast<double>(result.trials) : 0);
     return result;

@@ -10,6 +10,7 @@
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "party_compile.hpp"
 #include "tables.hpp"
 
 namespace ridethrough::trip {
@@ -243,7 +244,9 @@ struct Compiled::Builder {
     }
 
     void loads() {
-        const DayHabits habits{trip.number("wake_h"), trip.number("bedtime_h")};
+        const RecordPtr party = trip.record("party");
+        const DayHabits habits{trip.number("wake_h"), trip.number("bedtime_h"),
+                               party ? party->number("persons") : 2.0};
         const auto slot = [&](const Record& load, const char* field) {
             const int s = add_slot();
             bind(s, load, field, "loads." + load.text("name") + ".");
@@ -264,6 +267,20 @@ struct Compiled::Builder {
             for (std::size_t i = before; i < draft.loads.events.size(); ++i) draft.loads.events[i].first_word += first;
         }
         draft.plan.loads = static_cast<int>(out.load_names_.size());
+    }
+
+    void party_and_water() {
+        const auto slot = [&](const Record& record, const char* field, const char* path) {
+            const int s = add_slot();
+            bind(s, record, field, path);
+            return s;
+        };
+        const auto words = [&](const char* purpose, int a_day) { return add_words(purpose, a_day); };
+        const PartyHost host{slot, words, out.slots_, out.warnings_};
+        compile_party(trip, out.first_day_, host, draft);
+        compile_water(van, trip, out.days_, host, draft);
+        out.has_water_ = draft.plan.water.given;
+        out.counts_failed_starts_ = has_gated_starts(draft);
     }
 
     void surroundings() {
@@ -348,6 +365,7 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip) {
     b.fridge();
     b.loads();
     b.surroundings();
+    b.party_and_water();
     b.days_and_sources();
     b.finish();
 

@@ -19,6 +19,7 @@ std::span<const base::Schema* const> all_schemas() {
             &power::lfp_battery_schema(),    &power::wiring_schema(),          &power::system_disconnect_schema(),
             &load::fridge_schema()};
         for (const base::Schema* s : load::load_schemas()) v.push_back(s);
+        v.insert(v.end(), {&load::water_tanks_schema(), &party_schema()});
         v.insert(v.end(), {&van_schema(), &site_schema(), &trip_schema()});
         return v;
     }();

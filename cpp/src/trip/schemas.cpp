@@ -51,7 +51,7 @@ void check_days(const Record& trip, const char* field) {
 
 void check_trip(const Record& trip) {
     sun::parse_start(trip.text("start"), "Trip.start");
-    for (const char* field : {"drive_days", "powered_nights", "warm_food_days"}) check_days(trip, field);
+    for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days"}) check_days(trip, field);
     const int step = trip.integer("step_min");
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
         throw InputError("Trip.step_min = " + std::to_string(step) + " min: allowed 60, 30, 15, 5, 1 min");
@@ -76,6 +76,7 @@ const Schema& van_schema() {
             record("fridge", {"Fridge"}, Record::make(load::fridge_schema(), {}), false, "compressor fridge"),
             record("wiring", {"Wiring"}, Record::make(power::wiring_schema(), {}), false, "cables to the fridge"),
             record("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
+            record("water", {"WaterTanks"}, std::monostate{}, true, "fresh and grey water tanks"),
             records("loads", load_names(), load::light_use_loads(), "all other loads"),
             number("cabin_sun_rise_k_per_w_m2", "K m2/W", Level::trial, {0, 0.05}, 0.010, "own choice",
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
@@ -144,6 +145,10 @@ const Schema& trip_schema() {
                    "share of the sky's diffuse light lost"),
             number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
+            record("party", {"Party"}, std::monostate{}, true,
+                   "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
+            numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days on whose morning the fresh tank is filled and the grey tank emptied"),
             numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which warm food goes into the fridge; 0 is the day of the start"),
             number("warm_food_kg", "kg", Level::trial, {0, 100}, 5.0, "own choice", "how much, at cabin temperature"),

@@ -38,6 +38,16 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     t.condition_c = number(f.condition_c);
     t.at_posts = f.at_posts;
     t.scaled = f.scaled;
+    t.current_over_slot = f.current_over_slot;
+    t.only_above = f.only_above;
+    t.days = static_cast<typename load::EventPlan<T>::Days>(f.days);
+    t.wet_hours_factor = number(f.wet_hours_factor);
+    t.wet_share_factor = number(f.wet_share_factor);
+    t.wet_early_h = number(f.wet_early_h);
+    t.wet_warmer_k = number(f.wet_warmer_k);
+    t.starts_above_slot = f.starts_above_slot;
+    t.start_ohm = number(f.start_ohm);
+    t.litres_per_h = number(f.litres_per_h);
     return t;
 }
 
@@ -54,6 +64,7 @@ void Tables<T>::point() {
     plan.fan = fans.data();
     plan.standby = standbys.data();
     plan.day_slot = day_slots.data();
+    plan.water.refilled = water_days.data();
     if (weather) plan.weather = weather->view();
     if (record) plan.record = record->view();
 }
@@ -94,6 +105,8 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     p.temperature_word = d.temperature_word;
     p.cloud_word = d.cloud_word;
     p.fridge_word = d.fridge_word;
+    p.party = cast_party<T>(d.party);
+    p.water = cast_water<T>(d.water);
 
     t->dusk_h = cast<T>(draft.dusk_h);
     t->dawn_h = cast<T>(draft.dawn_h);
@@ -104,6 +117,7 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     for (const auto& f : draft.loads.fans)
         t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c)});
     t->standbys = draft.loads.standbys;
+    t->water_days = draft.water_days;
     p.loads = d.loads;
     p.events = static_cast<int>(t->events.size());
     p.fans = static_cast<int>(t->fans.size());

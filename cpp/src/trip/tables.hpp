@@ -16,6 +16,7 @@ namespace ridethrough::trip {
 struct Draft {
     Plan<double> plan;
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<unsigned char> water_days;
     LoadPlans loads;
 };
 
@@ -27,6 +28,7 @@ struct Tables {
     std::vector<FanPlan<T>> fans;
     std::vector<StandbyPlan> standbys;
     std::vector<int> day_slots;
+    std::vector<unsigned char> water_days;
     std::optional<climate::WeatherPlan<T>> weather;
     std::optional<climate::ReplayPlan<T>> record;
 

@@ -22,7 +22,8 @@ struct EventPlan {
     int words_a_day = 0;  // of the whole load
     int uses = 1;
     int current_slot = -1, hours_slot = -1, share_slot = -1, left_on_slot = -1, start_current_slot = -1;
-    T current_factor = 1;  // turns the slot's number into amperes
+    int current_over_slot = -1;  // the current's number is divided by this one, an efficiency
+    T current_factor = 1;        // turns the slot's number into amperes
     T hours_factor = 1;    // turns the slot's number into hours of one use
     T hours_spread = 0;    // standard deviation as a share of the mean
     T start_hours = 0;     // of the start current
@@ -34,8 +35,15 @@ struct EventPlan {
     bool only_below = false;  // used only when the outdoor air at condition_hour is below condition_c
     int condition_hour = 0;
     T condition_c = 0;
+    bool only_above = false;  // the same, where it is above
     bool at_posts = false;
     bool scaled = true;  // hours follow the habits' scale
+    enum class Days { all, workdays, weekends } days = Days::all;
+    // On a rainy day: factors on hours and chance, hours earlier, kelvin more for only_below.
+    T wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0, wet_warmer_k = 0;
+    int starts_above_slot = -1;  // voltage that a start needs; the step in which it falls decides (trip/start_gate.hpp)
+    T start_ohm = 0;             // of the load's own cable
+    T litres_per_h = 0;          // of a water pump
 };
 
 // Two days of bins: today, and what runs on into tomorrow.
@@ -99,54 +107,88 @@ struct DayBins {
 template <class T>
 struct DayClock {
     T dusk_h, dawn_h, wake_h;
+    bool workday = true;
 };
 
+// One use: from `start` the start current, from `run_from` to `end` its own; nothing where `end` is `start`.
+template <class V>
+struct Use {
+    V start, run_from, end, start_a, run_a;
+};
+
+template <class T>
+RT_INLINE bool happens(const EventPlan<T>& e, const DayClock<T>& clock) {
+    using Days = typename EventPlan<T>::Days;
+    return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
+}
+
+// Use number `use` of a day; the day's words, parameters and weather say when and how long.
 template <class T, class V>
-RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
-                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, int counted_from,
-                          int counted_to, V& used_ah) {
+RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day, int use,
+                        const V* slots, V habits, const V* air_c, typename V::Bool wet) {
     constexpr int lanes = V::width;
     const V zero(T(0)), one(T(1));
     const int words_a_use = e.left_on_slot >= 0 ? 3 : 2;
     const V scale = e.scaled ? habits : one;
     V current = slots[e.current_slot] * V(e.current_factor);
-    if (e.only_below) current = select(air_c[e.condition_hour] < V(e.condition_c), current, zero);
-    for (int use = 0; use < e.uses; ++use) {
-        const std::uint64_t* w = words + (e.first_word + day * e.words_a_day + use * words_a_use) * lanes;
-        const V chance = random::uniform_of<V>(w), varied = random::normal_of<V>(w);
-        const V place = random::uniform_of<V>(w + lanes);
-        V amps = current;
-        if (e.share_slot >= 0) amps = select(chance < slots[e.share_slot], amps, zero);
-
-        T earliest = e.earliest_h, latest = e.latest_h;
-        if (e.from == EventPlan<T>::From::dusk) earliest = latest = clock.dusk_h;
-        if (e.from == EventPlan<T>::From::wake) earliest = latest = clock.wake_h;
-        const V start = V(earliest) + V(latest - earliest) * place;
-
-        V end;
-        if (e.to == EventPlan<T>::To::duration) {
-            const V mean = slots[e.hours_slot] * V(e.hours_factor) * scale;
-            end = start + min(mean * max(one + V(e.hours_spread) * varied, V(T(0.1))), V(T(24)));
-        } else if (e.to == EventPlan<T>::To::dawn) {
-            end = V(clock.dawn_h);
-        } else {
-            const V bedtime = V(e.end_h) + V(e.end_spread_h) * (V(T(2)) * chance - one);
-            end = start + min((bedtime - start) * scale, V(T(24)));
-        }
-        if (e.left_on_slot >= 0) {
-            const V forgotten = random::uniform_of<V>(w + 2 * lanes);
-            end = select(forgotten < slots[e.left_on_slot], max(end, V(e.left_on_until_h)), end);
-        }
-        end = select(amps > zero, max(end, start), start);
-
-        V run_from = start;
-        if (e.start_current_slot >= 0) {
-            run_from = min(start + V(e.start_hours), end);
-            const V start_amps = select(amps > zero, slots[e.start_current_slot], zero);
-            bins.add(start, run_from, start_amps, e.at_posts, counted_from, counted_to, used_ah);
-        }
-        bins.add(run_from, end, amps, e.at_posts, counted_from, counted_to, used_ah);
+    if (e.current_over_slot >= 0) current = current / slots[e.current_over_slot];
+    if (e.only_below) {
+        const V limit_c = select(wet, V(e.condition_c + e.wet_warmer_k), V(e.condition_c));
+        current = select(air_c[e.condition_hour] < limit_c, current, zero);
     }
+    if (e.only_above) current = select(air_c[e.condition_hour] > V(e.condition_c), current, zero);
+    const std::uint64_t* w = words + (e.first_word + day * e.words_a_day + use * words_a_use) * lanes;
+    const V chance = random::uniform_of<V>(w), varied = random::normal_of<V>(w);
+    const V place = random::uniform_of<V>(w + lanes);
+    V amps = current;
+    if (e.share_slot >= 0) {
+        const V share = slots[e.share_slot];
+        amps = select(chance < select(wet, share * V(e.wet_share_factor), share), amps, zero);
+    }
+
+    T earliest = e.earliest_h, latest = e.latest_h;
+    if (e.from == EventPlan<T>::From::dusk) earliest = latest = clock.dusk_h;
+    if (e.from == EventPlan<T>::From::wake) earliest = latest = clock.wake_h;
+    V start = V(earliest) + V(latest - earliest) * place;
+    if (e.wet_early_h > T(0)) start = select(wet, max(start - V(e.wet_early_h), V(clock.wake_h)), start);
+
+    V end;
+    if (e.to == EventPlan<T>::To::duration) {
+        V mean = slots[e.hours_slot] * V(e.hours_factor) * scale;
+        mean = select(wet, mean * V(e.wet_hours_factor), mean);
+        end = start + min(mean * max(one + V(e.hours_spread) * varied, V(T(0.1))), V(T(24)));
+    } else if (e.to == EventPlan<T>::To::dawn) {
+        end = V(clock.dawn_h);
+    } else {
+        const V bedtime = V(e.end_h) + V(e.end_spread_h) * (V(T(2)) * chance - one);
+        end = start + min((bedtime - start) * scale, V(T(24)));
+    }
+    if (e.left_on_slot >= 0) {
+        const V forgotten = random::uniform_of<V>(w + 2 * lanes);
+        end = select(forgotten < slots[e.left_on_slot], max(end, V(e.left_on_until_h)), end);
+    }
+    end = select(amps > zero, max(end, start), start);
+    if (e.start_current_slot < 0) return {start, start, end, zero, amps};
+    return {start, min(start + V(e.start_hours), end), end, select(amps > zero, slots[e.start_current_slot], zero),
+            amps};
+}
+
+template <class T, class V>
+RT_INLINE void lay_use(const EventPlan<T>& e, const Use<V>& u, const DayBins<V>& bins, int counted_from, int counted_to,
+                       V& used_ah) {
+    if (e.start_current_slot >= 0)
+        bins.add(u.start, u.run_from, u.start_a, e.at_posts, counted_from, counted_to, used_ah);
+    bins.add(u.run_from, u.end, u.run_a, e.at_posts, counted_from, counted_to, used_ah);
+}
+
+template <class T, class V>
+RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
+                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, int counted_from,
+                          int counted_to, V& used_ah, typename V::Bool wet = V::Bool::all(false)) {
+    if (!happens(e, clock)) return;
+    for (int use = 0; use < e.uses; ++use)
+        lay_use(e, use_of(e, clock, words, day, use, slots, habits, air_c, wet), bins, counted_from, counted_to,
+                used_ah);
 }
 
 }  // namespace ridethrough::load

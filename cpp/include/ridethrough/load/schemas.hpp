@@ -9,9 +9,11 @@
 namespace ridethrough::load {
 
 const base::Schema& fridge_schema();
-// Lights, WaterPump, Phones, Laptop, Fan, Heater, Standby, Inverter, Appliance: each has a `name`, unique in a van.
+// Lights, WaterPump, Phones, Heater, Inverter, Appliance, ...: each has a `name`, unique in a van.
 std::span<const base::Schema* const> load_schemas();
 // Loads of a couple that uses little: the default of Van.loads.
 std::vector<base::RecordPtr> light_use_loads();
+// Fresh and grey tank: Van.water.
+const base::Schema& water_tanks_schema();
 
 }  // namespace ridethrough::load

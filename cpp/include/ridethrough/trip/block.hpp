@@ -6,8 +6,10 @@
 
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/solar/array.hpp"
+#include "ridethrough/trip/party.hpp"
 #include "ridethrough/trip/plan.hpp"
 #include "ridethrough/trip/slots.hpp"
+#include "ridethrough/trip/start_gate.hpp"
 #include "ridethrough/trip/step.hpp"
 
 namespace ridethrough::trip {
@@ -94,14 +96,30 @@ RT_INLINE V dc_dc_current_a(const V* x) {
 
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
-                       const load::DayBins<V>& bins, V* load_ah) {
+                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, V& water_l) {
     const int offset = day * plan.per_day - plan.first_step;  // of today's first bin in the trip's steps
     const int from = offset < 0 ? -offset : 0, to = plan.steps - offset;
     const V habits = ws.slots[kHabitsScale];
-    const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h};
-    for (int i = 0; i < plan.events; ++i)
-        load::lay_events(plan.event[i], clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to,
-                         load_ah[plan.event[i].load]);
+    const bool workday = (plan.party.first_weekday + day) % 7 < 5;
+    const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h, workday};
+    const auto wet = rainy(plan, ws.slots, weather.clearness);
+    gated.count = 0;
+    water_l = V(T(0));
+    for (int i = 0; i < plan.events; ++i) {
+        const load::EventPlan<T>& e = plan.event[i];
+        if (e.starts_above_slot >= 0) {
+            for (int use = 0; use < e.uses && load::happens(e, clock); ++use, ++gated.count) {
+                gated.event[gated.count] = i;
+                gated.use[gated.count] =
+                    load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
+            }
+            continue;
+        }
+        const V before = load_ah[e.load];
+        load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to, load_ah[e.load], wet);
+        if (e.litres_per_h > T(0))
+            water_l += (load_ah[e.load] - before) / ws.slots[e.current_slot] * V(e.litres_per_h);
+    }
     const int hour_bins = plan.per_day / 24;
     const V step(plan.step_h);
     for (int k = from; k < plan.per_day && k < to; ++k) {
@@ -122,6 +140,16 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
         }
         bins.distribution_a[k] += steady;
     }
+}
+
+template <class V>
+RT_INLINE void read_bins(const load::DayBins<V>& bins, int k, StepInput<V>& in) {
+    in.distribution_a = bins.distribution_a[k];
+    in.posts_a = bins.posts_a[k];
+    in.event_a = bins.event_a[k];
+    in.event_on_h = bins.event_on_h[k];
+    in.event_off_h = bins.event_off_h[k];
+    in.event_at_posts = bins.event_at_posts[k];
 }
 
 }  // namespace detail
@@ -147,6 +175,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     bins.clear(0, span);
     for (int i = 0; i < plan.loads; ++i) out.load_ah[i] = zero;
 
+    careless_trial(plan, x);
+    WaterState<V> water = water_at_start(plan, x);
+    GatedUses<V> gated;
     TrialConstants<V> c;
     TrialState<V> s{};
     detail::trial_constants(plan, x, c);
@@ -160,6 +191,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     for (int day = 0; day < plan.days; ++day) {
         if (stop && stop->load(std::memory_order_relaxed)) return false;
         for (int i = 0; i < plan.day_slots; ++i) x[plan.day_slot[i]] = ws.day_values[day * plan.day_slots + i];
+        careless_day(plan, day, x);
         if (plan.replay) {
             climate::replay_weather(plan.record, day, ws.replay_start, weather);
         } else {
@@ -169,10 +201,13 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                                     ws.words + (plan.cloud_word + 24 * day) * lanes, weather);
         }
         if (day > 0) bins.next_day();
-        detail::lay_day(plan, ws, day, weather, bins, out.load_ah);
+        V water_l;
+        detail::lay_day(plan, ws, day, weather, bins, out.load_ah, gated, water_l);
+        use_water(plan, x, day, water_l, water);
 
         const std::uint64_t* fridge_word = ws.words + (plan.fridge_word + 2 * day) * lanes;
-        const V openings = random::count_of(random::uniform_of<V>(fridge_word), x[kDoorOpenings], kMostDoorOpenings);
+        const V openings = random::count_of(random::uniform_of<V>(fridge_word),
+                                            door_openings(plan, x, weather.air), kMostDoorOpenings);
         const V door_w_per_k = openings * V(plan.door_opening_wh_per_k / (plan.bedtime_h - plan.wake_h));
         const V drive_a = detail::dc_dc_current_a(x);
         const solar::ArrayTrial<V> array{
@@ -203,18 +238,14 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
+            if (plan.party.given) s.food_wh += party_food_wh(plan, ws.words, day, k, x, cabin);
             const V food_wh = s.food_wh * V(plan.food_release);
             s.food_wh -= food_wh;
             V heat_w = food_wh * V(T(1) / plan.step_h);
             if (waking) heat_w += door_w_per_k * max(cabin - V(plan.set_point_c), zero);
 
             StepInput<V> in;
-            in.distribution_a = bins.distribution_a[k];
-            in.posts_a = bins.posts_a[k];
-            in.event_a = bins.event_a[k];
-            in.event_on_h = bins.event_on_h[k];
-            in.event_off_h = bins.event_off_h[k];
-            in.event_at_posts = bins.event_at_posts[k];
+            detail::read_bins(bins, k, in);
             in.solar_w = solar_w;
             in.drive = {plan.drive[2 * step], plan.drive[2 * step + 1]};
             in.powered = {plan.powered[2 * step], plan.powered[2 * step + 1]};
@@ -224,6 +255,12 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.cabin_c = cabin;
             in.heat_w = heat_w;
             in.from_start_h = V(T(step) * plan.step_h);
+            if (gated.count) {
+                const int offset = day * plan.per_day - plan.first_step;
+                decide_starts(plan, c, s, in, gated, x, k, bins, offset < 0 ? -offset : 0, plan.steps - offset,
+                              out.load_ah);
+                detail::read_bins(bins, k, in);
+            }
 
             const int trip_hour = step / hour_steps;
             StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
@@ -260,6 +297,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         }
     }
     s.column[kDaysFull] += select(s.full_today, one, zero);
+    s.column[kWaterDryNight] = water.dry_night;
+    s.column[kGreyFullNight] = water.full_night;
     s.column[kLossWh] = s.wiring_wh + s.battery_loss_wh;
     for (int i = 0; i < kColumns; ++i) out.columns[i] = s.column[i];
 

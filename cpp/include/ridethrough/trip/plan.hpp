@@ -7,6 +7,7 @@
 #include "ridethrough/climate/weather.hpp"
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
+#include "ridethrough/trip/party_plan.hpp"
 
 namespace ridethrough::trip {
 
@@ -65,6 +66,9 @@ struct Plan {
     // Each purpose's words stand together, day after day; here is where each purpose starts.
     int clearness_word = 0, temperature_word = 0, cloud_word = 0, fridge_word = 0;
 
+    PartyPlan<T> party{};
+    WaterPlan<T> water{};
+
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};
     T air_temp_lag1 = 0;
@@ -88,6 +92,9 @@ enum Column : int {
     kUnservedAh,
     kDevice,
     kDaysFull,
+    kWaterDryNight,  // before which the fresh tank ran dry, 0 where it did not
+    kGreyFullNight,
+    kFailedStarts,  // of loads that need a voltage to start
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };

@@ -8,5 +8,6 @@ namespace ridethrough::trip {
 const base::Schema& van_schema();
 const base::Schema& site_schema();
 const base::Schema& trip_schema();
+const base::Schema& party_schema();
 
 }  // namespace ridethrough::trip

@@ -1,0 +1,69 @@
+// Starts that need a voltage. A use of such a load is laid into the day's bins only in the step in which it begins, and
+// only in the lanes whose battery then holds the voltage up under the start current; elsewhere the use is lost and
+// counted.
+#pragma once
+
+#include "ridethrough/load/events.hpp"
+#include "ridethrough/trip/step.hpp"
+
+namespace ridethrough::trip {
+
+template <class V>
+struct GatedUses {
+    load::Use<V> use[kMostGatedUses];
+    int event[kMostGatedUses];
+    int count = 0;
+};
+
+// Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own.
+template <class T, class V>
+RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, const TrialState<V>& s,
+                             const StepInput<V>& in, V t, V start_a, V ohm) {
+    const V zero(T(0));
+    const power::BatteryKind<T>& kind = plan.battery;
+    const auto in_event = (t >= in.event_on_h) & (t < in.event_off_h);
+    const V event = select(in_event, in.event_a, zero);
+    power::BusInput<V> bus;
+    bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_posts) + start_a;
+    bus.posts_a = in.posts_a + event * in.event_at_posts;
+    bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w, zero);
+    bus.solar_w = in.solar_w;
+    bus.dc_dc_a = in.drive.any() ? select(in.drive.holds(t), in.dc_dc_a, zero) : zero;
+    bus.mains_a = in.powered.any() ? select(in.powered.holds(t), in.mains_a, zero) : zero;
+    const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
+                    (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+    const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
+    const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
+    const V head = power::available_head(kind, c.battery, s.battery);
+    bus.source_v = power::source_voltage(kind, c.battery, head, factor, load_share) - s.battery.polarisation_v;
+    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
+    bus.shared_ohm = c.shared_ohm;
+    bus.branch_ohm = c.branch_ohm;
+    bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
+    return power::balance(bus).distribution_v - ohm * start_a;
+}
+
+// Decides the uses that begin in step `k` of the day. `in` is the step's input before them.
+template <class T, class V>
+RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
+                             const GatedUses<V>& gated, const V* slots, int k, const load::DayBins<V>& bins,
+                             int counted_from, int counted_to, V* load_ah) {
+    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
+    for (int i = 0; i < gated.count; ++i) {
+        const load::Use<V>& u = gated.use[i];
+        const auto begins = (u.start >= from) & (u.start < to) & (u.end > u.start);
+        if (!any(begins)) continue;
+        const load::EventPlan<T>& e = plan.event[gated.event[i]];
+        const V start_a = max(u.start_a, u.run_a);
+        const V volts = voltage_at_start(plan, c, s, in, u.start - from, start_a, V(e.start_ohm));
+        const auto starts =
+            begins & !s.bus_open & !s.system_open & (volts >= slots[e.starts_above_slot]);
+        s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
+        load::Use<V> made = u;
+        made.start_a = select(starts, u.start_a, zero);
+        made.run_a = select(starts, u.run_a, zero);
+        load::lay_use(e, made, bins, counted_from, counted_to, load_ah[e.load]);
+    }
+}
+
+}  // namespace ridethrough::trip

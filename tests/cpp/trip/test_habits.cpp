@@ -1,0 +1,344 @@
+// The other loads, the party, the gate of starts and the water tanks, through whole trips.
+#include <catch2/catch.hpp>
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "ridethrough/load/schemas.hpp"
+#include "ridethrough/random/purpose.hpp"
+#include "trip/van_fixture.hpp"
+
+using namespace van_fixture;
+using trip::Precision;
+
+namespace {
+
+Values required(const std::string& kind) {
+    if (kind == "Appliance") return {{"name", std::string("drill")}, {"current_a", 3.0}, {"minutes", 10.0}};
+    if (kind == "InverterAppliance") return {{"name", std::string("toaster")}, {"watts", 900.0}, {"minutes", 4.0}};
+    return {};
+}
+
+// One load of every class.
+std::vector<RecordPtr> every_load() {
+    std::vector<RecordPtr> loads;
+    for (const base::Schema* s : load::load_schemas()) loads.push_back(base::Record::make(*s, required(s->name)));
+    return loads;
+}
+
+RecordPtr full_party(Values more = {}) {
+    more.insert({{"persons", 3.0},
+                 {"drinks_l_per_person", 1.0},
+                 {"shopping_share", 0.3},
+                 {"rain_below_clearness", Spread::uniform(0.2, 0.4)},
+                 {"carelessness", 1.0}});
+    return make("Party", more);
+}
+
+double mean_ah(const std::vector<Outcome>& outcomes, std::size_t load) {
+    double sum = 0;
+    for (const auto& o : outcomes) sum += o.load_ah[load];
+    return sum / static_cast<double>(outcomes.size());
+}
+
+// Mean Ah of the only load of a van, a trial of five nights.
+double only(const RecordPtr& load, Values trip_values = {}, std::int64_t trials = 2000) {
+    const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{load}}}), plan(site(), 5, trip_values));
+    return mean_ah(run(c, first_trials(trials)), 0);
+}
+
+double mean_column(const std::vector<Outcome>& outcomes, trip::Column c) {
+    double sum = 0;
+    for (const auto& o : outcomes) sum += o.column[c];
+    return sum / static_cast<double>(outcomes.size());
+}
+
+}  // namespace
+
+TEST_CASE("adding any load leaves every other draw bit-identical") {
+    const auto base_loads = winter_loads();
+    const auto without = run(compile(agm_van(), five_nights()), first_trials(24));
+    const auto trip_of = five_nights();
+    for (const base::Schema* s : load::load_schemas()) {
+        Values values = required(s->name);
+        values["name"] = std::string("another");
+        auto loads = base_loads;
+        loads.insert(loads.begin() + 3, base::Record::make(*s, values));
+        const auto with = run(compile(agm_van({{"loads", loads}}), trip_of), first_trials(24));
+        INFO(s->name);
+        for (std::size_t i = 0; i < with.size(); ++i) {
+            REQUIRE(with[i].clearness == without[i].clearness);
+            for (std::size_t l = 0; l < base_loads.size(); ++l)
+                REQUIRE(with[i].load_ah[l < 3 ? l : l + 1] == without[i].load_ah[l]);
+        }
+    }
+}
+
+TEST_CASE("a source, tanks and a party move no draw of weather and loads") {
+    const auto bare = run(compile(agm_van(), five_nights()), first_trials(24));
+    const auto same = [&](const std::vector<Outcome>& other) {
+        for (std::size_t i = 0; i < bare.size(); ++i) {
+            REQUIRE(other[i].clearness == bare[i].clearness);
+            REQUIRE(other[i].load_ah == bare[i].load_ah);
+        }
+    };
+    same(run(compile(agm_van({{"solar", std::monostate{}}}), five_nights()), first_trials(24)));
+    same(run(compile(agm_van({{"mains", make("MainsCharger")}}),
+                     five_nights({{"powered_nights", std::vector<double>{1}}})), first_trials(24)));
+    same(run(compile(agm_van({{"water", make("WaterTanks")}}), five_nights()), first_trials(24)));
+    // A couple that does not mind the rain is the party that was there before.
+    const auto couple = make("Party", {{"rain_below_clearness", 0.0}, {"door_heat_per_k", 0.0}});
+    const auto party = run(compile(agm_van(), five_nights({{"party", couple}})), first_trials(24));
+    same(party);
+    for (std::size_t i = 0; i < bare.size(); ++i) REQUIRE(party[i].column == bare[i].column);
+}
+
+TEST_CASE("no two purposes of loads, party and tanks collide") {
+    const auto c = compile(agm_van({{"loads", every_load()}, {"water", make("WaterTanks")}}),
+                           five_nights({{"party", full_party()}}));
+    std::map<std::uint32_t, std::string> owner;
+    std::set<std::string> names{"weather.replay"};
+    for (const auto& w : c->words()) names.insert(w.name);
+    for (const auto& s : c->slots())
+        if (!s.path.empty()) names.insert("spread." + s.path);
+    CHECK(names.contains("trip.shopping"));
+    CHECK(names.contains("spread.trip.trait"));
+    for (const auto& name : names) {
+        const auto [at, fresh] = owner.insert({random::purpose(name), name});
+        INFO(name << " and " << at->second);
+        CHECK(fresh);
+    }
+}
+
+TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and both ledgers close") {
+    auto loads = every_load();
+    for (auto& l : loads)
+        if (l->schema().name == "Heater") l = l->replace({{"starts_above_v", 11.6}, {"evening_use", 0.8}});
+    for (const char* battery : {"AgmBattery", "LfpBattery"})
+        for (const auto precision : {Precision::double_, Precision::single_}) {
+            const auto van = make("Van", {{"battery", make(battery)}, {"loads", loads}, {"water", make("WaterTanks")}});
+            const auto c = compile(van, five_nights({{"party", full_party()},
+                                                     {"step_min", 30.0},
+                                                     {"water_days", std::vector<double>{3}}}));
+            const auto narrow = run(c, first_trials(200), precision, 1, all_paths());
+            CHECK((run(c, first_trials(200), precision, 0, all_paths()) == narrow));
+            const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
+            for (const auto& o : narrow) {
+                REQUIRE(o.charge_miss < close);
+                REQUIRE(o.energy_miss < close);
+            }
+        }
+}
+
+TEST_CASE("a load on the inverter takes its power over efficiency and voltage") {
+    // 1 l of water boiled at 1.4 kW in 5 min: 9.7 Ah, 113 A at 12.4 V (common practice, no source).
+    const auto kettle = make("InverterAppliance", {{"name", std::string("kettle")}, {"watts", 1400.0},
+                                                   {"minutes", 5.0}, {"minutes_spread", 0.0}, {"efficiency", 0.99}});
+    const double a_day = only(kettle, {{"habits_scale", 1.0}}, 8) / 5;
+    CHECK(a_day == Approx(1400 / (0.99 * 12.5) * 5 / 60).epsilon(1e-9));
+    CHECK(a_day == Approx(9.7).epsilon(0.03));
+    // Posts, not distribution: nothing flows through the shared cable.
+    const auto van = make("Van", {{"loads", std::vector<RecordPtr>{kettle}}});
+    CHECK(compile(van, five_nights())->plan<double>().event[0].at_posts);
+    // An e-bike of 500 Wh at 78 %: 50 Ah a charge, at 12.8 V.
+    const auto bike = make("EBike", {{"bikes", 1.0}, {"energy_wh", 500.0}, {"efficiency", 0.78}, {"charge_share", 1.0}});
+    CHECK(only(bike, {}, 8) / 5 == Approx(500 / (12.8 * 0.78)).epsilon(1e-9));
+}
+
+TEST_CASE("a breathing machine counts high until it is measured, and no habit shortens it") {
+    // 20 Ah a night, 55 with heated humidifier (from memory, a high end).
+    CHECK(only(make("BreathingMachine"), {}, 16) == Approx(5 * 20));
+    CHECK(only(make("BreathingMachine", {{"heated_humidifier", std::string("yes")}}), {{"habits_scale", 0.3}}, 16) ==
+          Approx(5 * 55));
+    CHECK(only(make("BreathingMachine", {{"night_ah", 4.5}}), {{"habits_scale", 2.0}}, 16) == Approx(5 * 4.5));
+}
+
+TEST_CASE("an amount a day does not depend on how long it takes") {
+    CHECK(only(make("GuestEvening", {{"charge_ah", 11.0}, {"share_of_days", 1.0}}), {}, 16) == Approx(5 * 11.0));
+}
+
+TEST_CASE("work is done on weekdays of the calendar") {
+    // 2026-11-06 is a Friday (any calendar): of days 0 to 5 the first, fourth, fifth and sixth are workdays; the load
+    // runs at 16 h, after the start at 15 h and, on day 5, after the end.
+    const auto ah = [](const char* days, const char* start) {
+        const auto load = make("Appliance", {{"name", std::string("desk")}, {"current_a", 1.0}, {"minutes", 60.0},
+                                             {"minutes_spread", 0.0}, {"earliest_h", 16.0}, {"latest_h", 16.0},
+                                             {"days", std::string(days)}});
+        return only(load, {{"habits_scale", 1.0}, {"start", std::string(start)}}, 4);
+    };
+    CHECK(ah("all", "2026-11-06 15:00") == Approx(5));
+    CHECK(ah("workdays", "2026-11-06 15:00") == Approx(3));
+    CHECK(ah("weekends", "2026-11-06 15:00") == Approx(2));
+    CHECK(ah("workdays", "2026-11-09 15:00") == Approx(5));
+}
+
+TEST_CASE("rain brings people inside") {
+    const auto wet = [](const RecordPtr& load, double below) {
+        return only(load, {{"party", make("Party", {{"rain_below_clearness", below}})}, {"habits_scale", 1.0}}, 400);
+    };
+    const auto always = 1.0, never = 0.0;
+    const auto screen = make("Television", {{"current_a", 2.0}, {"hours", 2.0}, {"share_of_days", 1.0}});
+    CHECK(wet(screen, always) == Approx(1.5 * wet(screen, never)).epsilon(0.01));
+    // Two hours of light more a day at .7 A.
+    const auto lights = make("Lights", {{"current_a", 0.7}});
+    CHECK(wet(lights, always) - wet(lights, never) == Approx(5 * 2 * 0.7).epsilon(0.02));
+    // A heater that would not run at 9 degC where its limit is 7 runs in the rain, up to 10.
+    const auto heater = make("Heater", {{"runs_below_c", 6.0}, {"rain_warmer_k", 5.0}});
+    CHECK(wet(heater, always) > 1.3 * wet(heater, never));
+    // Dull days are both rainy and without sun: load and yield go against each other.
+    const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{screen}}}),
+                           plan(site(), 5, {{"party", make("Party", {{"rain_below_clearness", 0.3}})}}));
+    double xy = 0, x = 0, y = 0;
+    const auto outcomes = run(c, first_trials(2000));
+    for (const auto& o : outcomes) {
+        const double sun = o.column[trip::kSolarWh] + o.column[trip::kCurtailedWh];
+        x += sun, y += o.load_ah[0], xy += sun * o.load_ah[0];
+    }
+    const auto n = static_cast<double>(outcomes.size());
+    CHECK(xy / n < x / n * y / n);
+}
+
+TEST_CASE("more people draw more water and open the fridge more; nobody leaves it shut") {
+    const auto people = [](double n) { return make("Party", {{"persons", n}, {"door_heat_per_k", 0.0}}); };
+    const auto pump = make("WaterPump");
+    CHECK(only(pump, {{"party", people(4)}}) == Approx(2 * only(pump, {{"party", people(2)}})).epsilon(1e-6));
+    CHECK(only(pump, {{"party", people(0)}}, 16) == 0);
+    CHECK(only(make("Phones"), {{"party", people(1)}}) == Approx(0.5 * only(make("Phones"))).epsilon(1e-6));
+    const auto fridge_wh = [&](double n, double air_c) {
+        const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{}}}),
+                               plan(site(0.5, air_c), 5, {{"party", people(n)}}));
+        return mean_column(run(c, first_trials(400)), trip::kFridgeWh);
+    };
+    CHECK(fridge_wh(4, 25) > 1.02 * fridge_wh(2, 25));
+    CHECK(fridge_wh(0, 25) < 0.9 * fridge_wh(2, 25));  // and a van that nobody warms is cooler
+}
+
+TEST_CASE("drinks and shopping cost what cooling them costs") {
+    // 10 kg from 25 to 4 degC cost 6 to 10 Ah (from memory); 10 l of drinks hold 10 x 4.18 / 3.6 x 21 K = 244 Wh of heat.
+    const auto fridge_ah = [](Values party, Values more = {}) {
+        more["party"] = make("Party", party);
+        const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{}}, {"cabin_lived_in_rise_k", 0.0},
+                                            {"cabin_sun_rise_k_per_w_m2", 0.0}}),
+                               plan(site(0.5, 25), 5, more));
+        return mean_column(run(c, first_trials(200)), trip::kFridgeWh) / 12.4;
+    };
+    const double plain = fridge_ah({});
+    const double drinks = (fridge_ah({{"drinks_l_per_person", 5.0}}) - plain) / 5;
+    CHECK(drinks > 5);
+    CHECK(drinks < 12);
+    const double food = (fridge_ah({{"shopping_share", 1.0}}, {{"warm_food_kg", 10.0}}) - plain) / 5;
+    CHECK(food > 5);
+    CHECK(food < 10);
+    CHECK(food / drinks == Approx(3.5 / 4.18).epsilon(0.03));
+}
+
+TEST_CASE("one trait of carelessness moves start, habits, shade and what is forgotten together") {
+    const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.8}})},
+                                  {"loads", std::vector<RecordPtr>{make("Inverter")}}});
+    const auto at = [&](double strength) {
+        return compile(van, plan(site(), 5, {{"habits_scale", 1.0}, {"shade_beam", 0.1},
+                                             {"party", make("Party", {{"carelessness", strength}})}}));
+    };
+    const auto off = at(0), on = at(1);
+    CHECK(off->slots().size() + 1 == on->slots().size());
+    const auto slot = [&](const char* path) {
+        for (std::size_t i = 0; i < on->slots().size(); ++i)
+            if (on->slots()[i].path == path) return static_cast<int>(i);
+        return -1;
+    };
+    const auto pack = trip::make_runner(on, 1, Precision::double_, 0, no_paths);
+    double sum = 0, squares = 0, n = 0;
+    for (std::int64_t first = 0; first < 4000; first += pack->lanes()) {
+        std::vector<std::int64_t> trials;
+        for (int i = 0; i < pack->lanes(); ++i) trials.push_back(first + i);
+        pack->run(trials, nullptr);
+        for (int i = 0; i < pack->lanes(); ++i, ++n) {
+            const double z = pack->drawn(slot("trip.trait"), i);
+            sum += z;
+            squares += z * z;
+            REQUIRE(pack->drawn(trip::kStartCharge, i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
+            REQUIRE(pack->drawn(trip::kHabitsScale, i) == Approx(std::pow(1.15, z)));
+            REQUIRE(pack->drawn(trip::kShadeBeam, i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
+            REQUIRE(pack->drawn(slot("loads.inverter.left_on_share"), i) ==
+                    Approx(std::min(1.0, 0.1 * std::pow(2.0, z))));
+        }
+    }
+    // A standard normal: mean within 4.9 / sqrt(n), variance within 4.9 sqrt(2 / n).
+    CHECK(std::abs(sum / n) < 4.9 / std::sqrt(n));
+    CHECK(std::abs(squares / n - 1) < 4.9 * std::sqrt(2 / n));
+    // What habits share widens the spread of outcomes.
+    const auto spread = [](const std::vector<Outcome>& outcomes) {
+        double mean = mean_column(outcomes, trip::kLowestCharge), square = 0;
+        for (const auto& o : outcomes) square += std::pow(o.column[trip::kLowestCharge] - mean, 2);
+        return square / static_cast<double>(outcomes.size());
+    };
+    CHECK(spread(run(on, first_trials(1000))) > spread(run(off, first_trials(1000))));
+}
+
+TEST_CASE("a heater does not start on a low bus") {
+    const auto heated = [](double start_charge, Values heater, const char* battery = "AgmBattery") {
+        heater.insert({{"current_a", 1.2}, {"runs_below_c", 60.0}, {"evening_use", 1.0}});
+        const auto van = make("Van", {{"battery", make(battery, {{"start_charge", start_charge}})},
+                                      {"solar", std::monostate{}},
+                                      {"loads", std::vector<RecordPtr>{make("Heater", heater)}}});
+        return run(compile(van, plan(site(0.4, 0), 3)), first_trials(400));
+    };
+    // A limit that no battery falls under changes nothing but the way: the same uses at the same times.
+    const auto plain = heated(1.0, {}), low = heated(1.0, {{"starts_above_v", 8.0}});
+    for (std::size_t i = 0; i < plain.size(); ++i) {
+        REQUIRE(low[i].column[trip::kFailedStarts] == 0);
+        REQUIRE(low[i].load_ah[0] == Approx(plain[i].load_ah[0]).epsilon(1e-12));
+        REQUIRE(low[i].column[trip::kOtherLoadsWh] == Approx(plain[i].column[trip::kOtherLoadsWh]).epsilon(1e-9));
+    }
+    // Six uses in three days: those that failed and those that ran add up.
+    const auto weak = heated(0.35, {{"starts_above_v", 11.6}});
+    CHECK(mean_column(weak, trip::kFailedStarts) > 1);
+    const double a_use = mean_ah(plain, 0) / 6;
+    CHECK(mean_ah(weak, 0) + a_use * mean_column(weak, trip::kFailedStarts) == Approx(6 * a_use).epsilon(0.03));
+    // A higher limit, a thinner cable and an emptier battery each lose more starts; lithium holds its voltage.
+    const double lost = mean_column(heated(0.5, {{"starts_above_v", 11.2}}), trip::kFailedStarts);
+    CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.5}}), trip::kFailedStarts) > lost);
+    CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.2}, {"supply_mohm", 100.0}}), trip::kFailedStarts) > lost);
+    CHECK(mean_column(heated(0.3, {{"starts_above_v", 11.2}}), trip::kFailedStarts) > lost);
+    CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.2}}, "LfpBattery"), trip::kFailedStarts) == 0);
+    std::vector<RecordPtr> nine;
+    for (int i = 0; i < 9; ++i)
+        nine.push_back(make("Heater", {{"name", "heater" + std::to_string(i)}, {"starts_above_v", 10.0}}));
+    CHECK_THROWS_WITH(compile(make("Van", {{"loads", nine}}), five_nights()), Catch::Contains("at most 8 heaters"));
+}
+
+TEST_CASE("tanks run dry and full when the arithmetic says so") {
+    // 10 l a person and day, three people, every use as long as its mean: 30 l a day. From 15 h on day 0 only a part.
+    const auto tanks = make("WaterTanks", {{"fresh_l", 100.0}, {"grey_l", 50.0}, {"start_share", 1.0},
+                                           {"grey_start_share", 0.0}, {"grey_share", 0.8}});
+    const auto pump = make("WaterPump", {{"l_per_person_day", 10.0}});
+    const auto trial = [&](Values more) {
+        more.insert({{"party", make("Party", {{"persons", 3.0}})}, {"habits_scale", 1.0},
+                     {"start", std::string("2026-11-06 00:00")}});
+        return compile(make("Van", {{"loads", std::vector<RecordPtr>{pump}}, {"water", tanks}}),
+                       plan(site(), 7, more));
+    };
+    const auto nights = [](const std::shared_ptr<const trip::Compiled>& c, trip::Column column) {
+        std::map<double, int> count;
+        for (const auto& o : run(c, first_trials(1000))) ++count[o.column[column]];
+        return count;
+    };
+    // 100 l last three days and a third: the fourth day in nearly all trials; 50 l of grey water come on the third
+    // (24 l a day: 48 l after two).
+    auto dry = nights(trial({}), trip::kWaterDryNight);
+    CHECK(dry[4] > 900);
+    auto full = nights(trial({}), trip::kGreyFullNight);
+    CHECK(full[2] + full[3] > 990);
+    CHECK(full[3] > 500);
+    // Filled each third morning, it never runs dry; the litres are the pump's minutes.
+    auto filled = nights(trial({{"water_days", std::vector<double>{3, 6}}}), trip::kWaterDryNight);
+    CHECK(filled[0] > 850);
+    const auto outcomes = run(trial({}), first_trials(500));
+    CHECK(mean_ah(outcomes, 0) / 5.0 * 60 * 5 / 7 == Approx(30).epsilon(0.02));  // 5 A, 5 l/min
+    CHECK_THROWS_WITH(compile(agm_van(), five_nights({{"water_days", std::vector<double>{1}}})),
+                      Catch::Contains("Van.water"));
+    CHECK(compile(make("Van", {{"loads", std::vector<RecordPtr>{}}, {"water", tanks}}), five_nights())
+              ->warnings()
+              .size() == 1);
+}
