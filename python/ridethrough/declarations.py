@@ -33,6 +33,10 @@ def explain(path: str) -> str:
     if first not in schemas:
         near = _core.nearest_name(first, list(schemas))
         raise _core.InputError(f"{first}: no such class" + (f"; did you mean {near}?" if near else ""))
+    if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
+        from .habits import explained
+
+        return explained(".".join(steps[1:]))
     found = [schemas[first]]
     while steps:
         step, *steps = steps

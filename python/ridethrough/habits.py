@@ -12,7 +12,7 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from .records import CLASSES, Configuration
+from .records import CLASSES
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,8 +21,8 @@ class Habits:
 
     name: str
     doc: str
-    loads: tuple[Configuration, ...]
-    party: Configuration
+    loads: tuple[Any, ...]
+    party: Any
     day_ah: tuple[float, float, float]  # least, usual and most of a day with its fridge; from memory
     fridge_l: float  # of the fridge that those are for
     cabin: Mapping[str, Any] = field(default_factory=dict)  # fields of the van that go with living in it so
@@ -38,11 +38,11 @@ class Habits:
         return {"party": self.party}
 
 
-def _load(kind: str, **values: Any) -> Configuration:
+def _load(kind: str, **values: Any) -> Any:
     return CLASSES[kind](**values)
 
 
-def _party(persons: int, **values: Any) -> Configuration:
+def _party(persons: int, **values: Any) -> Any:
     return CLASSES["Party"](persons=persons, **values)
 
 
@@ -180,3 +180,15 @@ def habits(name: str) -> Habits:
         hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
         raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
     return _PROFILES[name]()
+
+
+def explained(name: str = "") -> str:
+    """What ready-made habits hold, or all their names with a line on each."""
+    if not name:
+        lines = (f"{known}: {habits(known).doc}" for known in HABIT_NAMES)
+        return "\n".join(['Ready-made habits, [van] habits = "<name>" in a scenario file:', *lines])
+    h = habits(name)
+    least, usual, most = h.day_ah
+    day = f"With a fridge of {h.fridge_l:g} l a day takes {least} to {most} Ah, usually {usual} (from memory)."
+    cabin = [f"Van.{key} = {value!r}" for key, value in h.cabin.items()]
+    return "\n".join([f"{name}: {h.doc}", day, f"Trip.party = {h.party!r}", *cabin, *map(repr, h.loads)])

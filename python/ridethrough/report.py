@@ -132,7 +132,10 @@ def _when(risk: Any) -> str:
 
 
 def _water(risk: Any) -> list[str]:
-    words = {"water_dry": ("The fresh tank runs dry", "water_dry_night"), "grey_full": ("The grey tank is full", "grey_full_night")}
+    words = {
+        "water_dry": ("The fresh tank runs dry", "water_dry_night"),
+        "grey_full": ("The grey tank is full", "grey_full_night"),
+    }
     lines = []
     for key, estimate in risk.tank_chances().items():
         what, column = words[key]

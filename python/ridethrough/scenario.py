@@ -8,8 +8,8 @@ given takes its declared default; a key that nothing declares is an error.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party. ``[van.loads]`` then changes
   and adds loads (``fan = "none"`` takes one away), ``[trip.party]`` changes the party.
-- Without them, ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones. A load under
-  its class's default name (lights, water_pump, phones, ...) needs no ``kind``; any other name does.
+- Without them, ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones.
+  A load under its class's default name (lights, kettle, phones, ...) needs no ``kind``; any other name does.
 """
 
 from __future__ import annotations

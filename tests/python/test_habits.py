@@ -56,7 +56,7 @@ def test_day_totals_of_the_habits(name: str) -> None:
     assert not risk.means["unserved_ah"]
 
 
-# Least and most Ah a day (of a use, a charge or a night where it says so) of each load, from memory, and where it is used.
+# Least and most Ah a day (a use, a charge or a night where one is set) of each load, from memory, and its season.
 LOADS: list[tuple[Any, float, float, tuple[dict[str, Any], str]]] = [
     (rt.Lights(), 1, 14, (MILD, "2026-11-06")),
     (rt.OutsideLight(), 0.05, 5, (MILD, "2026-07-06")),
@@ -162,7 +162,10 @@ def test_a_heater_that_cannot_start_is_told() -> None:
 
 
 def test_tanks_in_columns_words_and_json() -> None:
-    van = rt.Van(water=rt.WaterTanks(fresh_l=50, grey_l=40), loads=[rt.WaterPump(l_per_person_day=8), rt.Heater(starts_above_v=10)])
+    van = rt.Van(
+        water=rt.WaterTanks(fresh_l=50, grey_l=40),
+        loads=[rt.WaterPump(l_per_person_day=8), rt.Heater(starts_above_v=10)],
+    )
     plan = trip(nights=5, party=rt.Party(persons=2))
     risk, summary = (rt.simulate(van, plan, trials=2000, seed=1, keep=keep) for keep in ("columns", "summary"))
     night = risk.columns["water_dry_night"]
@@ -239,7 +242,10 @@ def test_a_scenario_file_changes_habits(read: Any) -> None:
     heated = read("winter_heater", "[van.loads]\nheater = { hours = 2 }")
     assert heated.van.get("loads.heater") == rt.habits("winter_heater").van["loads"][-2].replace(hours=2)
     assert read("light_couple", "", 'party = "none"').trip.party is None
-    for text, words in {"light_cuple": "van.habits = 'light_cuple'.*did you mean light_couple", "": "no such habits"}.items():
+    for text, words in {
+        "light_cuple": "van.habits = 'light_cuple'.*did you mean light_couple",
+        "": "no such habits",
+    }.items():
         with pytest.raises(rt.InputError, match=words):
             read(text)
 
@@ -256,6 +262,17 @@ def test_every_load_is_known_by_its_default_name(read: Any) -> None:
         assert rt.explain(f"Van.loads.{own}") == cls.__doc__
     assert "watts" in rt.explain("Van.loads.kettle.watts")
     assert "from memory, weak" in rt.explain("Trip.party.rain_below_clearness")
+
+
+def test_habits_are_explained() -> None:
+    everything = rt.explain("Van.habits")
+    for name in rt.HABIT_NAMES:
+        assert f"{name}: {rt.habits(name).doc}" in everything
+        words = rt.explain(f"Van.habits.{name}")
+        assert all(repr(load) in words for load in rt.habits(name).loads)
+        assert repr(rt.habits(name).party) in words
+    with pytest.raises(rt.InputError, match="did you mean hot"):
+        rt.explain("Van.habits.hott")
 
 
 def test_unknown_habits_are_refused() -> None:

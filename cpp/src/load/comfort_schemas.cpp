@@ -47,7 +47,8 @@ const Schema& heater() {
 const Schema& electric_blanket() {
     static const Schema s{
         "ElectricBlanket",
-        "12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from memory).",
+        "12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from "
+        "memory).",
         {name_field("electric_blanket"), current({0.5, 15}, Spread::triangular(2, 4, 5)),
          hours_field({0, 12}, Spread::triangular(1, 3, 9), "hours on a night it is used"), share_of_days(1.0),
          number("used_below_c", "degC", Level::fixed, {-40, 30}, 5.0, kWeak,

@@ -31,10 +31,10 @@ struct Usual {
 
 Schema appliance_on_inverter(const Usual& u) {
     return {u.kind,
-            std::string(u.doc) + " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
-                                 "inverter's own branch. The inverter's idle hours are those of an Inverter.",
-            {u.name,
-             number("watts", "W", Level::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
+            std::string(u.doc) +
+                " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
+                "inverter's own branch. The inverter's idle hours are those of an Inverter.",
+            {u.name, number("watts", "W", Level::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
              number("minutes", "min", Level::trial, {0.1, 1440}, u.minutes, kMemory, "length of one use"),
              number("minutes_spread", "", Level::fixed, {0, 0.5}, 0.2, "own choice",
                     "standard deviation of that length, as a share of it"),
@@ -47,33 +47,33 @@ Schema appliance_on_inverter(const Usual& u) {
 }
 
 const Schema& inverter_appliance() {
-    static const Schema s = appliance_on_inverter({"InverterAppliance", "Any appliance on the inverter.",
-                                                   given_name_field(), std::monostate{}, std::monostate{}, 1, 1.0, 7,
-                                                   21});
+    static const Schema s =
+        appliance_on_inverter({"InverterAppliance", "Any appliance on the inverter.", given_name_field(),
+                               std::monostate{}, std::monostate{}, 1, 1.0, 7, 21});
     return s;
 }
 const Schema& kettle() {
-    static const Schema s = appliance_on_inverter({"Kettle", "Electric kettle or coffee machine.", name_field("kettle"),
-                                                   Spread::triangular(700, 1000, 1400), Spread::triangular(3, 4.5, 6),
-                                                   3, 0.7, 6.5, 19});
+    static const Schema s =
+        appliance_on_inverter({"Kettle", "Electric kettle or coffee machine.", name_field("kettle"),
+                               Spread::triangular(700, 1000, 1400), Spread::triangular(3, 4.5, 6), 3, 0.7, 6.5, 19});
     return s;
 }
 const Schema& induction_hob() {
-    static const Schema s = appliance_on_inverter(
-        {"InductionHob", "Induction hob in place of gas.", name_field("induction_hob"),
-         Spread::triangular(700, 1200, 1700), Spread::triangular(4, 8, 20), 3, 0.7, 7, 19.5});
+    static const Schema s =
+        appliance_on_inverter({"InductionHob", "Induction hob in place of gas.", name_field("induction_hob"),
+                               Spread::triangular(700, 1200, 1700), Spread::triangular(4, 8, 20), 3, 0.7, 7, 19.5});
     return s;
 }
 const Schema& microwave() {
-    static const Schema s = appliance_on_inverter({"Microwave", "Microwave oven.", name_field("microwave"),
-                                                   Spread::triangular(770, 1000, 1300), Spread::triangular(2, 4, 8), 2,
-                                                   0.5, 7, 20});
+    static const Schema s =
+        appliance_on_inverter({"Microwave", "Microwave oven.", name_field("microwave"),
+                               Spread::triangular(770, 1000, 1300), Spread::triangular(2, 4, 8), 2, 0.5, 7, 20});
     return s;
 }
 const Schema& hair_dryer() {
-    static const Schema s = appliance_on_inverter({"HairDryer", "Hair dryer.", name_field("hair_dryer"),
-                                                   Spread::triangular(900, 1200, 1600), Spread::triangular(1, 3, 6), 1,
-                                                   0.7, 7, 10});
+    static const Schema s =
+        appliance_on_inverter({"HairDryer", "Hair dryer.", name_field("hair_dryer"),
+                               Spread::triangular(900, 1200, 1600), Spread::triangular(1, 3, 6), 1, 0.7, 7, 10});
     return s;
 }
 const Schema& e_bike() {
@@ -87,7 +87,8 @@ const Schema& e_bike() {
                 "of inverter and charger together"),
          number("hours", "h", Level::fixed, {0.5, 12}, 3.5, kMemory, "how long a charge takes"),
          number("charge_share", "", Level::trial, {0, 1}, 0.15, kMemory, "chance that a bike is charged on a day"),
-         rain_share_factor(0.3, kWeak), clock("earliest_h", 10, "earliest start"), clock("latest_h", 15, "latest start")},
+         rain_share_factor(0.3, kWeak), clock("earliest_h", 10, "earliest start"),
+         clock("latest_h", 15, "latest start")},
         check_window};
     return s;
 }

@@ -7,14 +7,14 @@ using namespace base;
 namespace {
 
 const Schema& tyre_pump() {
-    static const Schema s{"TyrePump",
-                          "Tyre compressor, on days off the road; often the engine runs then, which this does not count.",
-                          {name_field("tyre_pump"), current({2, 80}, Spread::triangular(15, 25, 40)),
-                           number("minutes", "min", Level::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
-                                  "length of one use"),
-                           share_of_days(0.1, kWeak), clock("earliest_h", 9, "earliest start"),
-                           clock("latest_h", 17, "latest start")},
-                          check_window};
+    static const Schema s{
+        "TyrePump",
+        "Tyre compressor, on days off the road; often the engine runs then, which this does not count.",
+        {name_field("tyre_pump"), current({2, 80}, Spread::triangular(15, 25, 40)),
+         number("minutes", "min", Level::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
+                "length of one use"),
+         share_of_days(0.1, kWeak), clock("earliest_h", 9, "earliest start"), clock("latest_h", 17, "latest start")},
+        check_window};
     return s;
 }
 const Schema& appliance() {

@@ -6,15 +6,14 @@ using namespace base;
 namespace {
 
 const Schema& phones() {
-    static const Schema s{
-        "Phones",
-        "Phones charged in the evening.",
-        {name_field("phones"),
-         derived("count", "", Level::fixed, {0, 20}, "a couple",
-                 "number of phones; not given: one a person of Trip.party, 2 without one"),
-         number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.8, 1.3, 2.5), kMemory,
-                "taken from the battery for one phone a day"),
-         number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
+    static const Schema s{"Phones",
+                          "Phones charged in the evening.",
+                          {name_field("phones"),
+                           derived("count", "", Level::fixed, {0, 20}, "a couple",
+                                   "number of phones; not given: one a person of Trip.party, 2 without one"),
+                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.8, 1.3, 2.5), kMemory,
+                                  "taken from the battery for one phone a day"),
+                           number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
     return s;
 }
 const Schema& tablets() {
@@ -29,13 +28,12 @@ const Schema& tablets() {
     return s;
 }
 const Schema& laptop() {
-    static const Schema s{
-        "Laptop",
-        "Laptop charged or used during the day or evening.",
-        {name_field("laptop"), current({0.5, 12}, 4.0),
-         number("hours", "h", Level::trial, {0, 16}, 1.5, kMemory, "hours on a day it is used"), share_of_days(0.5),
-         clock("earliest_h", 9, "earliest start"), clock("latest_h", 20, "latest start"), days_field(),
-         rain_factor(1.5)}};
+    static const Schema s{"Laptop",
+                          "Laptop charged or used during the day or evening.",
+                          {name_field("laptop"), current({0.5, 12}, 4.0),
+                           number("hours", "h", Level::trial, {0, 16}, 1.5, kMemory, "hours on a day it is used"),
+                           share_of_days(0.5), clock("earliest_h", 9, "earliest start"),
+                           clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;
 }
 const Schema& television() {
@@ -71,13 +69,13 @@ const Schema& router() {
     return s;
 }
 const Schema& radio() {
-    static const Schema s{"Radio",
-                          "Radio or music.",
-                          {name_field("radio"), current({0.05, 10}, Spread::triangular(0.2, 0.6, 2)),
-                           hours_field({0, 16}, Spread::triangular(1, 3, 6), "hours on a day it is used"),
-                           share_of_days(0.8), clock("earliest_h", 8, "earliest start"),
-                           clock("latest_h", 19, "latest start"), rain_factor(1.5)},
-                          check_window};
+    static const Schema s{
+        "Radio",
+        "Radio or music.",
+        {name_field("radio"), current({0.05, 10}, Spread::triangular(0.2, 0.6, 2)),
+         hours_field({0, 16}, Spread::triangular(1, 3, 6), "hours on a day it is used"), share_of_days(0.8),
+         clock("earliest_h", 8, "earliest start"), clock("latest_h", 19, "latest start"), rain_factor(1.5)},
+        check_window};
     return s;
 }
 const Schema& battery_packs() {
@@ -94,7 +92,8 @@ const Schema& battery_packs() {
 }  // namespace
 
 Schemas screen_schemas() {
-    return {&phones(), &tablets(), &laptop(), &television(), &internet_terminal(), &router(), &radio(), &battery_packs()};
+    return {&phones(), &tablets(), &laptop(),       &television(), &internet_terminal(),
+            &router(), &radio(),   &battery_packs()};
 }
 
 }  // namespace ridethrough::load

@@ -47,10 +47,14 @@ void electric_blanket(LoadPlanner& p) {
 }  // namespace
 
 bool plan_comfort(LoadPlanner& p, const std::string& kind) {
-    if (kind == "Fan") p.add_fan();
-    else if (kind == "Heater") heater(p);
-    else if (kind == "ElectricBlanket") electric_blanket(p);
-    else return false;
+    if (kind == "Fan")
+        p.add_fan();
+    else if (kind == "Heater")
+        heater(p);
+    else if (kind == "ElectricBlanket")
+        electric_blanket(p);
+    else
+        return false;
     return true;
 }
 

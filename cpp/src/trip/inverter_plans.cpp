@@ -56,11 +56,15 @@ void e_bike(LoadPlanner& p) {
 }  // namespace
 
 bool plan_inverter(LoadPlanner& p, const std::string& kind) {
-    if (kind == "Inverter") idle(p);
+    if (kind == "Inverter")
+        idle(p);
     else if (kind == "InverterAppliance" || kind == "Kettle" || kind == "InductionHob" || kind == "Microwave" ||
-             kind == "HairDryer") appliance(p);
-    else if (kind == "EBike") e_bike(p);
-    else return false;
+             kind == "HairDryer")
+        appliance(p);
+    else if (kind == "EBike")
+        e_bike(p);
+    else
+        return false;
     return true;
 }
 

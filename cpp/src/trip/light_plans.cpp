@@ -59,10 +59,14 @@ void guest_evening(LoadPlanner& p) {
 }  // namespace
 
 bool plan_light(LoadPlanner& p, const std::string& kind) {
-    if (kind == "Lights") lights(p);
-    else if (kind == "OutsideLight") outside_light(p);
-    else if (kind == "GuestEvening") guest_evening(p);
-    else return false;
+    if (kind == "Lights")
+        lights(p);
+    else if (kind == "OutsideLight")
+        outside_light(p);
+    else if (kind == "GuestEvening")
+        guest_evening(p);
+    else
+        return false;
     return true;
 }
 

@@ -13,7 +13,8 @@ void water_pump(LoadPlanner& p) {
     e.uses = 3;
     e.current_slot = p.slot("current_a");
     e.hours_slot = p.slot(by_person ? "l_per_person_day" : "water_l_per_day");
-    e.hours_factor = 1.0 / (3 * 60 * p.number("flow_l_per_min")) * (by_person ? p.habits.persons : p.habits.persons / 2);
+    e.hours_factor =
+        1.0 / (3 * 60 * p.number("flow_l_per_min")) * (by_person ? p.habits.persons : p.habits.persons / 2);
     e.hours_spread = 0.3;
     e.litres_per_h = 60 * p.number("flow_l_per_min");
     p.add(e);
@@ -62,12 +63,18 @@ void appliance(LoadPlanner& p) {
 }  // namespace
 
 bool plan_other(LoadPlanner& p, const std::string& kind) {
-    if (kind == "WaterPump") water_pump(p);
-    else if (kind == "Standby" || kind == "Detectors") p.add_standby();
-    else if (kind == "BreathingMachine") breathing_machine(p);
-    else if (kind == "TyrePump") tyre_pump(p);
-    else if (kind == "Appliance") appliance(p);
-    else return false;
+    if (kind == "WaterPump")
+        water_pump(p);
+    else if (kind == "Standby" || kind == "Detectors")
+        p.add_standby();
+    else if (kind == "BreathingMachine")
+        breathing_machine(p);
+    else if (kind == "TyrePump")
+        tyre_pump(p);
+    else if (kind == "Appliance")
+        appliance(p);
+    else
+        return false;
     return true;
 }
 

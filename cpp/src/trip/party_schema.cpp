@@ -7,7 +7,8 @@ using namespace base;
 const Schema& party_schema() {
     static const Schema schema{
         "Party",
-        "Who travels, and what they do about rain and heat. Figures of loads are those of a couple: water, the fridge's "
+        "Who travels, and what they do about rain and heat. Figures of loads are those of a couple: water, the "
+        "fridge's "
         "door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a rainy day "
         "each load follows its own rain_... fields.",
         {

@@ -142,8 +142,9 @@ RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const s
     const V place = random::uniform_of<V>(w + lanes);
     V amps = current;
     if (e.share_slot >= 0) {
-        const V share = slots[e.share_slot];
-        amps = select(chance < select(wet, share * V(e.wet_share_factor), share), amps, zero);
+        V share = slots[e.share_slot];
+        if (e.wet_share_factor != T(1)) share = select(wet, share * V(e.wet_share_factor), share);
+        amps = select(chance < share, amps, zero);
     }
 
     T earliest = e.earliest_h, latest = e.latest_h;
@@ -155,7 +156,7 @@ RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const s
     V end;
     if (e.to == EventPlan<T>::To::duration) {
         V mean = slots[e.hours_slot] * V(e.hours_factor) * scale;
-        mean = select(wet, mean * V(e.wet_hours_factor), mean);
+        if (e.wet_hours_factor != T(1)) mean = select(wet, mean * V(e.wet_hours_factor), mean);
         end = start + min(mean * max(one + V(e.hours_spread) * varied, V(T(0.1))), V(T(24)));
     } else if (e.to == EventPlan<T>::To::dawn) {
         end = V(clock.dawn_h);

@@ -62,8 +62,7 @@ RT_INLINE V party_food_wh(const Plan<T>& plan, const std::uint64_t* words, int d
     const PartyPlan<T>& p = plan.party;
     const V zero(T(0)), above = base::max(cabin - V(plan.set_point_c), zero);
     V wh = zero;
-    if (p.drinks_slot >= 0 && k == p.drinks_step)
-        wh += x[p.drinks_slot] * V(p.persons) * V(T(4.18 / 3.6)) * above;
+    if (p.drinks_slot >= 0 && k == p.drinks_step) wh += x[p.drinks_slot] * V(p.persons) * V(T(4.18 / 3.6)) * above;
     if (p.shopping_slot >= 0 && k == p.shopping_step) {
         const V u = random::uniform_of<V>(words + (p.shopping_word + day) * V::width);
         wh += base::select(u < x[p.shopping_slot], x[kWarmFoodKg] * V(T(3.5 / 3.6)) * above, zero);

@@ -10,7 +10,7 @@ template <class T>
 struct PartyPlan {
     bool given = false;
     T persons = 2;
-    int rain_slot = -1;   // daily clearness below which a day is rainy
+    int rain_slot = -1;  // daily clearness below which a day is rainy
     T door_heat_per_k = 0;
     int drinks_slot = -1;  // litres a person and day
     int drinks_step = 0;   // of the day
@@ -50,8 +50,9 @@ PartyPlan<T> cast_party(const PartyPlan<double>& f) {
 
 template <class T>
 WaterPlan<T> cast_water(const WaterPlan<double>& f) {
-    return {f.given,         static_cast<T>(f.fresh_l), static_cast<T>(f.grey_l), f.start_slot, f.grey_start_slot,
-            f.grey_share_slot, nullptr};
+    return {f.given,      static_cast<T>(f.fresh_l), static_cast<T>(f.grey_l),
+            f.start_slot, f.grey_start_slot,         f.grey_share_slot,
+            nullptr};
 }
 
 }  // namespace ridethrough::trip

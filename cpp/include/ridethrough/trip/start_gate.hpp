@@ -15,7 +15,8 @@ struct GatedUses {
     int count = 0;
 };
 
-// Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own.
+// Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own,
+// with the wells and the polarisation of the step's beginning and the currents of `t`.
 template <class T, class V>
 RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, const TrialState<V>& s,
                              const StepInput<V>& in, V t, V start_a, V ohm) {
@@ -56,8 +57,7 @@ RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, Tr
         const load::EventPlan<T>& e = plan.event[gated.event[i]];
         const V start_a = max(u.start_a, u.run_a);
         const V volts = voltage_at_start(plan, c, s, in, u.start - from, start_a, V(e.start_ohm));
-        const auto starts =
-            begins & !s.bus_open & !s.system_open & (volts >= slots[e.starts_above_slot]);
+        const auto starts = begins & !s.bus_open & !s.system_open & (volts >= slots[e.starts_above_slot]);
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
         load::Use<V> made = u;
         made.start_a = select(starts, u.start_a, zero);
