@@ -23,7 +23,8 @@ const Schema& fan() {
 const Schema& heater() {
     static const Schema s{
         "Heater",
-        "Diesel air heater: a glow start, then its blower and pump; runs when it is cold outside.",
+        "Diesel air heater: a glow start, then its blower and pump; runs when it is cold outside. The blower of a gas "
+        "furnace: current_a = triangular(3, 7, 11), glow_min = 0, hours = 3 (from memory).",
         {name_field("heater"), current({0.2, 15}, Spread::triangular(0.7, 1.2, 2.0)),
          number("glow_a", "A", Level::trial, {0, 30}, 9.0, kMemory, "current of the glow start"),
          number("glow_min", "min", Level::fixed, {0, 15}, 5.0, kMemory, "length of the glow start"),

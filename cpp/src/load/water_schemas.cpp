@@ -9,7 +9,7 @@ namespace {
 const Schema& water_pump() {
     static const Schema s{
         "WaterPump",
-        "Pump that runs while water is drawn, in three bouts a day.",
+        "Pump that runs while water is drawn, in three bouts a day; never shed.",
         {name_field("water_pump"), current({0.5, 20}, 5.0),
          number("water_l_per_day", "l/d", Level::trial, {0, 300}, Spread::triangular(8, 20, 40), kMemory,
                 "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion"),
