@@ -24,6 +24,7 @@ from ridethrough._core import (
 
 from .climate import UnplacedClimate
 from .declarations import explain
+from .habits import HABIT_NAMES, Habits, habits
 from .records import Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -33,9 +34,11 @@ from .summary import DEVICES
 __version__: str
 __all__ = [
     "DEVICES",
+    "HABIT_NAMES",
     "PATHS",
     "Configuration",
     "Estimate",
+    "Habits",
     "InputError",
     "Interrupted",
     "Risk",
@@ -44,6 +47,7 @@ __all__ = [
     "clopper_pearson",
     "discrete",
     "explain",
+    "habits",
     "load_scenario",
     "normal",
     "paired_difference",
@@ -63,14 +67,34 @@ __all__ = [
     "SystemDisconnect",
     "Fridge",
     "Lights",
+    "OutsideLight",
+    "GuestEvening",
     "WaterPump",
     "Phones",
+    "Tablets",
     "Laptop",
+    "Television",
+    "InternetTerminal",
+    "Router",
+    "Radio",
+    "BatteryPacks",
     "Fan",
     "Heater",
+    "ElectricBlanket",
     "Standby",
+    "Detectors",
+    "BreathingMachine",
     "Inverter",
+    "InverterAppliance",
+    "Kettle",
+    "InductionHob",
+    "Microwave",
+    "HairDryer",
+    "EBike",
+    "TyrePump",
     "Appliance",
+    "WaterTanks",
+    "Party",
     "Van",
     "Site",
     "Trip",
@@ -675,9 +699,15 @@ class Lights(Configuration):
     current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.7, 1.5) (from memory); may be a
         spread per trial
     bedtime_spread_h [h]: bedtime varies by up to this much either way; 0 to 3 h; default 0.75 (from memory)
+    rain_hours [h]: on this much earlier on a rainy day; needs Trip.party; 0 to 8 h; default 2 (from memory)
     """
     def __init__(
-        self, *, name: str = "lights", current_a: float | Spread = ..., bedtime_spread_h: float = 0.75
+        self,
+        *,
+        name: str = "lights",
+        current_a: float | Spread = ...,
+        bedtime_spread_h: float = 0.75,
+        rain_hours: float = 2.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -685,6 +715,80 @@ class Lights(Configuration):
     def current_a(self) -> float | Spread: ...
     @property
     def bedtime_spread_h(self) -> float: ...
+    @property
+    def rain_hours(self) -> float: ...
+
+class OutsideLight(Configuration):
+    """Light under the awning, from dusk on warm evenings, now and then left on overnight.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'outside_light'
+    current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.6, 1.2) (from memory); may be a
+        spread per trial
+    hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(0.5, 1.5, 4) (from memory); may be
+        a spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.6 (from memory); may be a spread per trial
+    used_above_c [degC]: it is used when the outdoor temperature at 21 h is above this; -40 to 40 degC; default
+        12 (from memory, weak)
+    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
+        weak)
+    left_on_share: chance that it is left on until the next waking hour; 0 to 1; default 0.05 (from memory); may
+        be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "outside_light",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 0.6,
+        used_above_c: float = 12.0,
+        rain_share_factor: float = 0.3,
+        left_on_share: float | Spread = 0.05,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def used_above_c(self) -> float: ...
+    @property
+    def rain_share_factor(self) -> float: ...
+    @property
+    def left_on_share(self) -> float | Spread: ...
+
+class GuestEvening(Configuration):
+    """An evening with guests: more light, music and cold drinks, as one draw from dusk on.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'guest_evening'
+    charge_ah [Ah]: taken from the battery on such an evening; 0 to 60 Ah; default triangular(8, 11, 15) (from
+        memory); may be a spread per trial
+    hours [h]: how long it lasts; 0.5 to 10 h; default 4 (own choice)
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.1 (from memory); may be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "guest_evening",
+        charge_ah: float | Spread = ...,
+        hours: float = 4.0,
+        share_of_days: float | Spread = 0.1,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def charge_ah(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
 
 class WaterPump(Configuration):
     """Pump that runs while water is drawn, in three bouts a day; never shed.
@@ -693,9 +797,11 @@ class WaterPump(Configuration):
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'water_pump'
     current_a [A]: current while it runs; 0.5 to 20 A; default 5 (from memory); may be a spread per trial
-    water_l_per_day [l/d]: water drawn a day; 0 to 300 l/d; default triangular(8, 20, 40) (from memory); may be
-        a spread per trial
+    water_l_per_day [l/d]: water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion;
+        0 to 300 l/d; default triangular(8, 20, 40) (from memory); may be a spread per trial
     flow_l_per_min [l/min]: pump flow; 1 to 30 l/min; default 5 (from memory)
+    l_per_person_day [l/d]: water drawn a day by each person, in place of water_l_per_day; 0 to 100 l/d, or
+        None; default None (own choice: 5 to 10 sparing, 20 with showers); may be a spread per day
     """
     def __init__(
         self,
@@ -704,6 +810,7 @@ class WaterPump(Configuration):
         current_a: float | Spread = 5.0,
         water_l_per_day: float | Spread = ...,
         flow_l_per_min: float = 5.0,
+        l_per_person_day: float | Spread | None = None,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -713,6 +820,8 @@ class WaterPump(Configuration):
     def water_l_per_day(self) -> float | Spread: ...
     @property
     def flow_l_per_min(self) -> float: ...
+    @property
+    def l_per_person_day(self) -> float | Spread | None: ...
 
 class Phones(Configuration):
     """Phones charged in the evening.
@@ -720,13 +829,46 @@ class Phones(Configuration):
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'phones'
-    count: number of phones; 0 to 20; default 2 (a couple)
+    count: number of phones; not given: one a person of Trip.party, 2 without one; 0 to 20, or None; default
+        None (a couple)
     charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.8, 1.3, 2.5)
         (from memory); may be a spread per trial
     hours [h]: how long a charge takes; 0.25 to 12 h; default 1.5 (from memory)
     """
     def __init__(
-        self, *, name: str = "phones", count: float = 2.0, charge_ah: float | Spread = ..., hours: float = 1.5
+        self, *, name: str = "phones", count: float | None = None, charge_ah: float | Spread = ..., hours: float = 1.5
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def count(self) -> float | None: ...
+    @property
+    def charge_ah(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float: ...
+
+class Tablets(Configuration):
+    """Tablets charged in the afternoon or evening.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'tablets'
+    count: number of tablets; 0 to 20; default 1 (own choice)
+    charge_ah [Ah]: taken from the battery for one charge of one tablet; 0 to 10 Ah; default triangular(1, 2, 4)
+        (from memory); may be a spread per trial
+    hours [h]: how long a charge takes; 0.25 to 12 h; default 2.5 (from memory, weak)
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.7 (from memory); may be a spread per trial
+    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 1.4 (from memory)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "tablets",
+        count: float = 1.0,
+        charge_ah: float | Spread = ...,
+        hours: float = 2.5,
+        share_of_days: float | Spread = 0.7,
+        rain_share_factor: float = 1.4,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -736,6 +878,10 @@ class Phones(Configuration):
     def charge_ah(self) -> float | Spread: ...
     @property
     def hours(self) -> float: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def rain_share_factor(self) -> float: ...
 
 class Laptop(Configuration):
     """Laptop charged or used during the day or evening.
@@ -748,6 +894,10 @@ class Laptop(Configuration):
     share_of_days: chance that it is used on a day; 0 to 1; default 0.5 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
     latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
+        'weekends'; default 'all' (own choice)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1.5 (from memory)
     """
     def __init__(
         self,
@@ -758,6 +908,8 @@ class Laptop(Configuration):
         share_of_days: float | Spread = 0.5,
         earliest_h: float = 9.0,
         latest_h: float = 20.0,
+        days: Literal["all", "workdays", "weekends"] = "all",
+        rain_factor: float = 1.5,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -771,6 +923,235 @@ class Laptop(Configuration):
     def earliest_h(self) -> float: ...
     @property
     def latest_h(self) -> float: ...
+    @property
+    def days(self) -> Literal["all", "workdays", "weekends"]: ...
+    @property
+    def rain_factor(self) -> float: ...
+
+class Television(Configuration):
+    """12 V television with receiver and sound, in the evening, more often in the rain.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'television'
+    current_a [A]: current while it runs; 0.3 to 12 A; default triangular(1.2, 2.5, 6) (from memory); may be a
+        spread per trial
+    hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(1, 2, 5) (from memory); may be a
+        spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.4 (from memory); may be a spread per trial
+    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 1.5 (from memory)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1.5 (from memory)
+    earliest_h [h]: earliest start; 0 to 24 h; default 18 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "television",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 0.4,
+        rain_share_factor: float = 1.5,
+        rain_factor: float = 1.5,
+        earliest_h: float = 18.0,
+        latest_h: float = 20.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def rain_share_factor(self) -> float: ...
+    @property
+    def rain_factor(self) -> float: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class InternetTerminal(Configuration):
+    """Satellite internet terminal. The default is a small flat one; a full-size one takes triangular(2.5, 5.5, 9)
+    A (from memory), and melting snow doubles that.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'internet_terminal'
+    current_a [A]: current while it runs; 0.5 to 20 A; default triangular(1.5, 2.5, 4) (from memory); may be a
+        spread per trial
+    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(1, 4, 10) (from memory); may be a spread
+        per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 8 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 17 (own choice)
+    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
+        'weekends'; default 'all' (own choice)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1.5 (from memory)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "internet_terminal",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 0.9,
+        earliest_h: float = 8.0,
+        latest_h: float = 17.0,
+        days: Literal["all", "workdays", "weekends"] = "all",
+        rain_factor: float = 1.5,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+    @property
+    def days(self) -> Literal["all", "workdays", "weekends"]: ...
+    @property
+    def rain_factor(self) -> float: ...
+
+class Router(Configuration):
+    """Router on the mobile network.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'router'
+    current_a [A]: current while it runs; 0.05 to 3 A; default triangular(0.2, 0.35, 0.5) (from memory); may be
+        a spread per trial
+    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(2, 8, 24) (from memory); may be a spread
+        per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 9 (own choice)
+    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
+        'weekends'; default 'all' (own choice)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "router",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 1.0,
+        earliest_h: float = 7.0,
+        latest_h: float = 9.0,
+        days: Literal["all", "workdays", "weekends"] = "all",
+        rain_factor: float = 1.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+    @property
+    def days(self) -> Literal["all", "workdays", "weekends"]: ...
+    @property
+    def rain_factor(self) -> float: ...
+
+class Radio(Configuration):
+    """Radio or music.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'radio'
+    current_a [A]: current while it runs; 0.05 to 10 A; default triangular(0.2, 0.6, 2) (from memory); may be a
+        spread per trial
+    hours [h]: hours on a day it is used; 0 to 16 h; default triangular(1, 3, 6) (from memory); may be a spread
+        per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.8 (from memory); may be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 8 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 19 (own choice)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1.5 (from memory)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "radio",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 0.8,
+        earliest_h: float = 8.0,
+        latest_h: float = 19.0,
+        rain_factor: float = 1.5,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+    @property
+    def rain_factor(self) -> float: ...
+
+class BatteryPacks(Configuration):
+    """Packs of cameras, drones and torches, charged on fine days.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'battery_packs'
+    current_a [A]: current while it runs; 0.2 to 10 A; default triangular(1, 2, 4) (from memory); may be a
+        spread per trial
+    hours [h]: hours on a day it is used; 0 to 12 h; default triangular(0.5, 1, 3) (from memory); may be a
+        spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.6 (from memory); may be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 16 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
+        weak)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "battery_packs",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 0.6,
+        earliest_h: float = 16.0,
+        latest_h: float = 20.0,
+        rain_share_factor: float = 0.3,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+    @property
+    def rain_share_factor(self) -> float: ...
 
 class Fan(Configuration):
     """Roof fan that follows the heat: off below one cabin temperature, on full above another.
@@ -819,6 +1200,13 @@ class Heater(Configuration):
         trial
     evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
+    starts_above_v [V]: voltage at its terminals, under the glow current, below which a start fails and the use
+        is lost; not given: it always starts; 8 to 13 V, or None; default None (own choice; 10 V is usual, from
+        memory); may be a spread per trial
+    supply_mohm [mohm]: resistance of its own cable, there and back; read where starts_above_v is given; 0 to
+        500 mohm; default 40 (from memory, weak)
+    rain_warmer_k [K]: on a rainy day it is used up to this much more outdoor temperature; needs Trip.party; 0
+        to 20 K; default 3 (from memory, weak)
     """
     def __init__(
         self,
@@ -833,6 +1221,9 @@ class Heater(Configuration):
         evening_use: float | Spread = 0.0,
         evening_h: float = 19.0,
         start_spread_h: float = 0.5,
+        starts_above_v: float | Spread | None = None,
+        supply_mohm: float = 40.0,
+        rain_warmer_k: float = 3.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -854,6 +1245,47 @@ class Heater(Configuration):
     def evening_h(self) -> float: ...
     @property
     def start_spread_h(self) -> float: ...
+    @property
+    def starts_above_v(self) -> float | Spread | None: ...
+    @property
+    def supply_mohm(self) -> float: ...
+    @property
+    def rain_warmer_k(self) -> float: ...
+
+class ElectricBlanket(Configuration):
+    """12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from
+    memory).
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'electric_blanket'
+    current_a [A]: current while it runs; 0.5 to 15 A; default triangular(2, 4, 5) (from memory); may be a
+        spread per trial
+    hours [h]: hours on a night it is used; 0 to 12 h; default triangular(1, 3, 9) (from memory); may be a
+        spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
+    used_below_c [degC]: it is used when the outdoor temperature at bedtime is below this; -40 to 30 degC;
+        default 5 (from memory, weak)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "electric_blanket",
+        current_a: float | Spread = ...,
+        hours: float | Spread = ...,
+        share_of_days: float | Spread = 1.0,
+        used_below_c: float = 5.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def used_below_c(self) -> float: ...
 
 class Standby(Configuration):
     """What is always on: panel, detectors, controllers, radio memory.
@@ -869,6 +1301,56 @@ class Standby(Configuration):
     def name(self) -> str: ...
     @property
     def current_a(self) -> float | Spread: ...
+
+class Detectors(Configuration):
+    """Gas, smoke and carbon monoxide detectors where they are not in Standby already. Always on and never shed.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'detectors'
+    current_a [A]: current while it runs; 0.005 to 2 A; default triangular(0.02, 0.06, 0.15) (from memory); may
+        be a spread per trial
+    """
+    def __init__(self, *, name: str = "detectors", current_a: float | Spread = ...) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+
+class BreathingMachine(Configuration):
+    """Breathing machine for the night (CPAP). It counts high until it has been measured, it is never shed, no
+    habit shortens it, and there is no target and no pass mark for it: an independent, tested back-up is needed.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'breathing_machine'
+    heated_humidifier: whether it heats its humidifier or hose; 'no' or 'yes'; default 'no' (own choice)
+    night_ah [Ah]: taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured;
+        0.5 to 150 Ah, or None; default None (from memory: a high end, 20, or 55 with heated humidifier); may be
+        a spread per day
+    hours [h]: from bedtime for this long; 1 to 14 h; default 8 (from memory)
+    feed: where it is fed: the distribution, or the inverter's own branch at the posts; 'distribution' or
+        'inverter'; default 'distribution' (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "breathing_machine",
+        heated_humidifier: Literal["no", "yes"] = "no",
+        night_ah: float | Spread | None = None,
+        hours: float = 8.0,
+        feed: Literal["distribution", "inverter"] = "distribution",
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def heated_humidifier(self) -> Literal["no", "yes"]: ...
+    @property
+    def night_ah(self) -> float | Spread | None: ...
+    @property
+    def hours(self) -> float: ...
+    @property
+    def feed(self) -> Literal["distribution", "inverter"]: ...
 
 class Inverter(Configuration):
     """Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.
@@ -911,6 +1393,348 @@ class Inverter(Configuration):
     @property
     def left_on_share(self) -> float | Spread: ...
 
+class InverterAppliance(Configuration):
+    """Any appliance on the inverter. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on
+    the inverter's own branch. The inverter's idle hours are those of an Inverter.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; must be given
+    watts [W]: mains power while it runs; 1 to 4000 W; must be given; may be a spread per trial
+    minutes [min]: length of one use; 0.1 to 1440 min; must be given; may be a spread per trial
+    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
+    uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
+    use_share: chance of each of them; 0 to 1; default 1 (own choice); may be a spread per trial
+    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
+        be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 21 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str,
+        watts: float | Spread,
+        minutes: float | Spread,
+        minutes_spread: float = 0.2,
+        uses: int = 1,
+        use_share: float | Spread = 1.0,
+        efficiency: float | Spread = ...,
+        earliest_h: float = 7.0,
+        latest_h: float = 21.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def watts(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def minutes_spread(self) -> float: ...
+    @property
+    def uses(self) -> int: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class Kettle(Configuration):
+    """Electric kettle or coffee machine. Its power is mains power; the battery gives power / (efficiency x 12.5
+    V), on the inverter's own branch. The inverter's idle hours are those of an Inverter.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'kettle'
+    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1000, 1400) (from memory); may be
+        a spread per trial
+    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(3, 4.5, 6) (from memory); may be a
+        spread per trial
+    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
+    uses: most uses a day; whole number, 1 to 8; default 3 (own choice)
+    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
+    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
+        be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 6.5 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 19 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "kettle",
+        watts: float | Spread = ...,
+        minutes: float | Spread = ...,
+        minutes_spread: float = 0.2,
+        uses: int = 3,
+        use_share: float | Spread = 0.7,
+        efficiency: float | Spread = ...,
+        earliest_h: float = 6.5,
+        latest_h: float = 19.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def watts(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def minutes_spread(self) -> float: ...
+    @property
+    def uses(self) -> int: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class InductionHob(Configuration):
+    """Induction hob in place of gas. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on
+    the inverter's own branch. The inverter's idle hours are those of an Inverter.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'induction_hob'
+    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1200, 1700) (from memory); may be
+        a spread per trial
+    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(4, 8, 20) (from memory); may be a
+        spread per trial
+    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
+    uses: most uses a day; whole number, 1 to 8; default 3 (own choice)
+    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
+    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
+        be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 19.5 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "induction_hob",
+        watts: float | Spread = ...,
+        minutes: float | Spread = ...,
+        minutes_spread: float = 0.2,
+        uses: int = 3,
+        use_share: float | Spread = 0.7,
+        efficiency: float | Spread = ...,
+        earliest_h: float = 7.0,
+        latest_h: float = 19.5,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def watts(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def minutes_spread(self) -> float: ...
+    @property
+    def uses(self) -> int: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class Microwave(Configuration):
+    """Microwave oven. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the inverter's
+    own branch. The inverter's idle hours are those of an Inverter.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'microwave'
+    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(770, 1000, 1300) (from memory); may be
+        a spread per trial
+    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(2, 4, 8) (from memory); may be a
+        spread per trial
+    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
+    uses: most uses a day; whole number, 1 to 8; default 2 (own choice)
+    use_share: chance of each of them; 0 to 1; default 0.5 (own choice); may be a spread per trial
+    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
+        be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "microwave",
+        watts: float | Spread = ...,
+        minutes: float | Spread = ...,
+        minutes_spread: float = 0.2,
+        uses: int = 2,
+        use_share: float | Spread = 0.5,
+        efficiency: float | Spread = ...,
+        earliest_h: float = 7.0,
+        latest_h: float = 20.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def watts(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def minutes_spread(self) -> float: ...
+    @property
+    def uses(self) -> int: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class HairDryer(Configuration):
+    """Hair dryer. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the inverter's own
+    branch. The inverter's idle hours are those of an Inverter.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'hair_dryer'
+    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(900, 1200, 1600) (from memory); may be
+        a spread per trial
+    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(1, 3, 6) (from memory); may be a
+        spread per trial
+    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
+    uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
+    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
+    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
+        be a spread per trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 10 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "hair_dryer",
+        watts: float | Spread = ...,
+        minutes: float | Spread = ...,
+        minutes_spread: float = 0.2,
+        uses: int = 1,
+        use_share: float | Spread = 0.7,
+        efficiency: float | Spread = ...,
+        earliest_h: float = 7.0,
+        latest_h: float = 10.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def watts(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def minutes_spread(self) -> float: ...
+    @property
+    def uses(self) -> int: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class EBike(Configuration):
+    """E-bike batteries charged through the inverter on fine days.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'e_bike'
+    bikes: number of bikes; whole number, 1 to 8; default 2 (a couple)
+    energy_wh [Wh]: energy that one charge puts into a bike's battery; 50 to 1500 Wh; default triangular(400,
+        500, 800) (from memory); may be a spread per trial
+    efficiency: of inverter and charger together; 0.3 to 1; default triangular(0.72, 0.78, 0.85) (from memory);
+        may be a spread per trial
+    hours [h]: how long a charge takes; 0.5 to 12 h; default 3.5 (from memory)
+    charge_share: chance that a bike is charged on a day; 0 to 1; default 0.15 (from memory); may be a spread
+        per trial
+    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
+        weak)
+    earliest_h [h]: earliest start; 0 to 24 h; default 10 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 15 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "e_bike",
+        bikes: int = 2,
+        energy_wh: float | Spread = ...,
+        efficiency: float | Spread = ...,
+        hours: float = 3.5,
+        charge_share: float | Spread = 0.15,
+        rain_share_factor: float = 0.3,
+        earliest_h: float = 10.0,
+        latest_h: float = 15.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def bikes(self) -> int: ...
+    @property
+    def energy_wh(self) -> float | Spread: ...
+    @property
+    def efficiency(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float: ...
+    @property
+    def charge_share(self) -> float | Spread: ...
+    @property
+    def rain_share_factor(self) -> float: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
+class TyrePump(Configuration):
+    """Tyre compressor, on days off the road; often the engine runs then, which this does not count.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'tyre_pump'
+    current_a [A]: current while it runs; 2 to 80 A; default triangular(15, 25, 40) (from memory); may be a
+        spread per trial
+    minutes [min]: length of one use; 0.5 to 120 min; default triangular(4, 10, 20) (from memory); may be a
+        spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.1 (from memory, weak); may be a spread per
+        trial
+    earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
+    latest_h [h]: latest start; 0 to 24 h; default 17 (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "tyre_pump",
+        current_a: float | Spread = ...,
+        minutes: float | Spread = ...,
+        share_of_days: float | Spread = 0.1,
+        earliest_h: float = 9.0,
+        latest_h: float = 17.0,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def minutes(self) -> float | Spread: ...
+    @property
+    def share_of_days(self) -> float | Spread: ...
+    @property
+    def earliest_h(self) -> float: ...
+    @property
+    def latest_h(self) -> float: ...
+
 class Appliance(Configuration):
     """Any other load: a current for some minutes, some times a day, between two clock hours.
 
@@ -928,6 +1752,10 @@ class Appliance(Configuration):
     start_min [min]: length of a start; 0 to 15 min; default 0 (own choice)
     feed: where it is fed: the distribution, or the inverter's own branch at the posts; 'distribution' or
         'inverter'; default 'distribution' (own choice)
+    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
+        'weekends'; default 'all' (own choice)
+    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
+        default 1 (own choice)
     """
     def __init__(
         self,
@@ -943,6 +1771,8 @@ class Appliance(Configuration):
         start_a: float | Spread = 0.0,
         start_min: float = 0.0,
         feed: Literal["distribution", "inverter"] = "distribution",
+        days: Literal["all", "workdays", "weekends"] = "all",
+        rain_factor: float = 1.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -966,6 +1796,93 @@ class Appliance(Configuration):
     def start_min(self) -> float: ...
     @property
     def feed(self) -> Literal["distribution", "inverter"]: ...
+    @property
+    def days(self) -> Literal["all", "workdays", "weekends"]: ...
+    @property
+    def rain_factor(self) -> float: ...
+
+class WaterTanks(Configuration):
+    """Fresh and grey water. What is drawn is what the WaterPump's minutes move; the trial notes the night before
+    which a tank runs dry or full, and the pump's habits go on as though water were then fetched.
+
+    Parameters
+    ----------
+    fresh_l [l]: fresh tank; 1 to 1000 l; default 70 (from memory)
+    grey_l [l]: grey tank; 1 to 1000 l; default 60 (from memory)
+    start_share: share of the fresh tank that is full at the start; 0 to 1; default triangular(0.8, 1, 1) (from
+        memory, weak); may be a spread per trial
+    grey_start_share: share of the grey tank that is full at the start; 0 to 1; default 0 (own choice); may be a
+        spread per trial
+    grey_share: share of the water drawn that ends in the grey tank; 0 to 1; default triangular(0.6, 0.8, 1)
+        (from memory, weak); may be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        fresh_l: float = 70.0,
+        grey_l: float = 60.0,
+        start_share: float | Spread = ...,
+        grey_start_share: float | Spread = 0.0,
+        grey_share: float | Spread = ...,
+    ) -> None: ...
+    @property
+    def fresh_l(self) -> float: ...
+    @property
+    def grey_l(self) -> float: ...
+    @property
+    def start_share(self) -> float | Spread: ...
+    @property
+    def grey_start_share(self) -> float | Spread: ...
+    @property
+    def grey_share(self) -> float | Spread: ...
+
+class Party(Configuration):
+    """Who travels, and what they do about rain and heat. Figures of loads are those of a couple: water, the
+    fridge's door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a
+    rainy day each load follows its own rain_... fields.
+
+    Parameters
+    ----------
+    persons: people who sleep in the van; 0: parked and unoccupied; whole number, 0 to 12; default 2 (a couple)
+    rain_below_clearness: a day is rainy where its clearness (sun at the ground / above the air) is below this;
+        0 to 1; default 0.25 (from memory, weak); may be a spread per trial
+    door_heat_per_k [1/K]: the fridge is opened more often by this per K of the day's warmest hour above 25
+        degC; 0 to 0.2 1/K; default 0.03 (from memory, weak)
+    drinks_l_per_person [l/d]: drinks put into the fridge at cabin temperature, a person and day; 0 to 10 l/d;
+        default 0 (own choice); may be a spread per day
+    drinks_h [h]: clock hour of it; 0 to 23 h; default 16 (from memory)
+    shopping_share: chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h,
+        besides Trip.warm_food_days; 0 to 1; default 0 (own choice); may be a spread per trial
+    carelessness: strength of a trait between careful and careless, one normal score a trial that habits share:
+        at strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets what
+        may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as long (from
+        memory, weak); 0 to 2; default 0 (own choice: off)
+    """
+    def __init__(
+        self,
+        *,
+        persons: int = 2,
+        rain_below_clearness: float | Spread = 0.25,
+        door_heat_per_k: float = 0.03,
+        drinks_l_per_person: float | Spread = 0.0,
+        drinks_h: float = 16.0,
+        shopping_share: float | Spread = 0.0,
+        carelessness: float = 0.0,
+    ) -> None: ...
+    @property
+    def persons(self) -> int: ...
+    @property
+    def rain_below_clearness(self) -> float | Spread: ...
+    @property
+    def door_heat_per_k(self) -> float: ...
+    @property
+    def drinks_l_per_person(self) -> float | Spread: ...
+    @property
+    def drinks_h(self) -> float: ...
+    @property
+    def shopping_share(self) -> float | Spread: ...
+    @property
+    def carelessness(self) -> float: ...
 
 class Van(Configuration):
     """A van or towed camper with its 12 V system.
@@ -979,8 +1896,12 @@ class Van(Configuration):
     fridge: compressor fridge; Fridge; default Fridge()
     wiring: cables to the fridge; Wiring; default Wiring()
     disconnect: system low-voltage disconnect; SystemDisconnect, or None; default None
-    loads: all other loads; a list of Lights or WaterPump or Phones or Laptop or Fan or Heater or Standby or
-        Inverter or Appliance; default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
+    water: fresh and grey water tanks; WaterTanks, or None; default None
+    loads: all other loads; a list of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets
+        or Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
+        ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or InverterAppliance or Kettle
+        or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance; default [Lights(),
+        WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
     cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
         the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
     cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; a
@@ -997,7 +1918,36 @@ class Van(Configuration):
         fridge: Fridge = ...,
         wiring: Wiring = ...,
         disconnect: SystemDisconnect | None = None,
-        loads: Sequence[Lights | WaterPump | Phones | Laptop | Fan | Heater | Standby | Inverter | Appliance] = ...,
+        water: WaterTanks | None = None,
+        loads: Sequence[
+            Lights
+            | OutsideLight
+            | GuestEvening
+            | WaterPump
+            | Phones
+            | Tablets
+            | Laptop
+            | Television
+            | InternetTerminal
+            | Router
+            | Radio
+            | BatteryPacks
+            | Fan
+            | Heater
+            | ElectricBlanket
+            | Standby
+            | Detectors
+            | BreathingMachine
+            | Inverter
+            | InverterAppliance
+            | Kettle
+            | InductionHob
+            | Microwave
+            | HairDryer
+            | EBike
+            | TyrePump
+            | Appliance
+        ] = ...,
         cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
         cabin_lived_in_rise_k: float | Spread = ...,
     ) -> None: ...
@@ -1016,9 +1966,40 @@ class Van(Configuration):
     @property
     def disconnect(self) -> SystemDisconnect | None: ...
     @property
+    def water(self) -> WaterTanks | None: ...
+    @property
     def loads(
         self,
-    ) -> tuple[Lights | WaterPump | Phones | Laptop | Fan | Heater | Standby | Inverter | Appliance, ...]: ...
+    ) -> tuple[
+        Lights
+        | OutsideLight
+        | GuestEvening
+        | WaterPump
+        | Phones
+        | Tablets
+        | Laptop
+        | Television
+        | InternetTerminal
+        | Router
+        | Radio
+        | BatteryPacks
+        | Fan
+        | Heater
+        | ElectricBlanket
+        | Standby
+        | Detectors
+        | BreathingMachine
+        | Inverter
+        | InverterAppliance
+        | Kettle
+        | InductionHob
+        | Microwave
+        | HairDryer
+        | EBike
+        | TyrePump
+        | Appliance,
+        ...,
+    ]: ...
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
@@ -1080,6 +2061,10 @@ class Trip(Configuration):
         spread per trial
     habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
         (from memory); may be a spread per trial
+    party: who travels and what they do about the weather; not given: a couple, the same in all weathers; Party,
+        or None; default None
+    water_days: days on whose morning the fresh tank is filled and the grey tank emptied; numbers, 0 to 365;
+        default [] (own choice)
     warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start; numbers, 0 to 365;
         default [] (own choice)
     warm_food_kg [kg]: how much, at cabin temperature; 0 to 100 kg; default 5 (own choice); may be a spread per
@@ -1107,6 +2092,8 @@ class Trip(Configuration):
         shade_beam: float | Spread = ...,
         shade_sky: float | Spread = 0.03,
         habits_scale: float | Spread = ...,
+        party: Party | None = None,
+        water_days: _Numbers = ...,
         warm_food_days: _Numbers = ...,
         warm_food_kg: float | Spread = 5.0,
         warm_food_h: float = 16.0,
@@ -1142,6 +2129,10 @@ class Trip(Configuration):
     def shade_sky(self) -> float | Spread: ...
     @property
     def habits_scale(self) -> float | Spread: ...
+    @property
+    def party(self) -> Party | None: ...
+    @property
+    def water_days(self) -> tuple[float, ...]: ...
     @property
     def warm_food_days(self) -> tuple[float, ...]: ...
     @property
