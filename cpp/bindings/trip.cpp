@@ -55,6 +55,7 @@ py::dict columns_of(ensemble::Columns&& c) {
     d["unserved_ah"] = owned(std::move(c.unserved_ah));
     d["device"] = owned(std::move(c.device));
     d["days_full"] = owned(std::move(c.days_full));
+    d["frozen"] = owned(std::move(c.frozen));
     return d;
 }
 

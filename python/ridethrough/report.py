@@ -64,6 +64,13 @@ def verdict(risk: Any) -> str:
         f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
         f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
+    if risk.means["frozen"] > 0:
+        lines.append(
+            f"In {_core.chance_text(_core.wilson(round(risk.means['frozen'] * risk.trials), risk.trials)).lower()} trips "
+            "the battery gets so empty and so cold that it can freeze, which destroys it: keep it fuller or warmer."
+        )
+    if risk.mains_drawn_wh > 0:
+        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += ["", *_balance_table(risk), ""]
     lines += [f"Warning: {text}" for text in risk.warnings]
     lines.append(CAUTION)
@@ -183,6 +190,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
             zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
         ),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v)},
+        "mains_drawn_wh": risk.mains_drawn_wh,
         "load_ah": risk.load_ah,
         "failing_trials_had": [vars(d) for d in risk.common],
         "median_day_wh": vars(median),

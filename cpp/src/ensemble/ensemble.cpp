@@ -17,6 +17,7 @@ void Columns::resize(std::size_t trials) {
         v->resize(trials);
     device.resize(trials);
     days_full.resize(trials);
+    frozen.resize(trials);
 }
 
 namespace {
@@ -43,6 +44,7 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
     to.loss_wh[i] = value(trip::kLossWh);
     to.unserved_ah[i] = value(trip::kUnservedAh);
     to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
+    to.frozen[i] = static_cast<std::uint8_t>(value(trip::kFrozen));
 }
 
 }  // namespace

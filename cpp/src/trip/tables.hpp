@@ -16,6 +16,7 @@ namespace ridethrough::trip {
 struct Draft {
     Plan<double> plan;
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<double> idle, generator, battery_rise_k;
     LoadPlans loads;
 };
 
@@ -23,6 +24,7 @@ template <class T>
 struct Tables {
     Plan<T> plan;
     std::vector<T> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<T> idle, generator, battery_rise_k;
     std::vector<load::EventPlan<T>> events;
     std::vector<FanPlan<T>> fans;
     std::vector<StandbyPlan> standbys;

@@ -10,7 +10,7 @@
 
 namespace ridethrough::ensemble {
 
-// 59 bytes a trial.
+// 60 bytes a trial.
 struct Columns {
     std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
     std::vector<float> lowest_charge;   // share of full
@@ -22,6 +22,7 @@ struct Columns {
     std::vector<float> unserved_ah;
     std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first
     std::vector<std::uint16_t> days_full;
+    std::vector<std::uint8_t> frozen;   // 1 where a lead-acid battery got to its freezing point
 
     void resize(std::size_t trials);
     std::size_t size() const { return device.size(); }

@@ -7,6 +7,7 @@
 #include "ridethrough/climate/weather.hpp"
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
+#include "ridethrough/trip/vehicle.hpp"
 
 namespace ridethrough::trip {
 
@@ -68,6 +69,8 @@ struct Plan {
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};
     T air_temp_lag1 = 0;
+
+    VehiclePlan<T> vehicle{};
 };
 
 // Per-trial results, one array each; energies in Wh, at the posts for sources and at their own terminals for loads.
@@ -88,6 +91,7 @@ enum Column : int {
     kUnservedAh,
     kDevice,
     kDaysFull,
+    kFrozen,  // 1 where a lead-acid battery got to its freezing point
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
