@@ -65,9 +65,10 @@ def verdict(risk: Any) -> str:
         f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
     if risk.means["frozen"] > 0:
+        frozen = _core.wilson(round(risk.means["frozen"] * risk.trials), risk.trials)
         lines.append(
-            f"In {_core.chance_text(_core.wilson(round(risk.means['frozen'] * risk.trials), risk.trials)).lower()} trips "
-            "the battery gets so empty and so cold that it can freeze, which destroys it: keep it fuller or warmer."
+            f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
+            f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
         )
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")

@@ -109,10 +109,14 @@ void add_battery_state(const Record& b, VehiclePlan<double>& plan, const SlotMak
         plan.second_slot = slots.add();
         const int health = slots.add(), resistance = slots.add();
         slots.bind(plan.second_slot, *s, "capacity_ah", in);
-        slots.draw(health, in + "state_of_health", power::aged_health(lithium, years), 0.2, 1.1);
-        slots.draw(resistance, in + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5, 100);
-        if (s->has("state_of_health")) slots.bind(health, *s, "state_of_health", in);
-        if (s->has("resistance_mohm_100ah")) slots.bind(resistance, *s, "resistance_mohm_100ah", in);
+        if (s->has("state_of_health"))
+            slots.bind(health, *s, "state_of_health", in);
+        else
+            slots.draw(health, in + "state_of_health", power::aged_health(lithium, years), 0.2, 1.1);
+        if (s->has("resistance_mohm_100ah"))
+            slots.bind(resistance, *s, "resistance_mohm_100ah", in);
+        else
+            slots.draw(resistance, in + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5, 100);
     }
     if (lithium) {
         plan.heater_w = b.number("cell_heater_w");

@@ -49,7 +49,7 @@ TEST_CASE("a towed camper is charged on hitched drives only") {
     const auto hitched = five_nights({{"drive_days", kDays13}});
     const auto day_trips = five_nights({{"day_trip_days", kDays13}, {"day_trip_hours", 2.0}});
     const auto van = agm_van({{"dc_dc", charger()}}), towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
-    CHECK(mean(played(towed, hitched), trip::kDcDcWh) > 1000);
+    CHECK(mean(played(towed, hitched), trip::kDcDcWh) > 500);
     CHECK((played(van, hitched) == played(towed, hitched)));     // with the same cable the same charge
     CHECK((played(van, hitched) == played(van, day_trips)));     // a day trip is a drive for a van
     CHECK(mean(played(towed, day_trips), trip::kDcDcWh) == 0);   // and nothing for a camper left behind
@@ -67,8 +67,8 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
     };
     const auto thin = played(by_cable(6), plan), thick = played(by_cable(10), plan);
     CHECK(mean(thin, trip::kDcDcWh) == 0);
-    CHECK(mean(thick, trip::kDcDcWh) > 1000);
-    CHECK(share_cut(thin) - share_cut(thick) > 0.15);
+    CHECK(mean(thick, trip::kDcDcWh) > 500);
+    CHECK(share_cut(thin) - share_cut(thick) > 0.05);
     for (std::size_t i = 0; i < thin.size(); ++i) CHECK((!thick[i].cut() || thin[i].cut()));
     CHECK(warns(by_cable(6), plan, "12.4 V, below its lock-out"));
     CHECK(!warns(by_cable(10), plan, "lock-out"));
@@ -132,16 +132,31 @@ TEST_CASE("a plain cable to the alternator") {
     CHECK(last < first);
 }
 
+namespace {
+// Amperes at the posts in an hour, by the watts of a path.
+double amps(const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
+    double sum = 0;
+    for (const auto& x : o)
+        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[trip::kPathPostsV * 120 + hour];
+    return sum / static_cast<double>(o.size());
+}
+}  // namespace
+
 TEST_CASE("an idling engine gives less than a drive") {
-    const auto van = dark(half("AgmBattery"), charger({{"idle_current_a", 10.0}}));
-    const auto idle = played(van, five_nights({{"idle_days", kDays13}, {"idle_hours", 1.0}}));
-    const auto drive = played(van, five_nights({{"drive_days", kDays13}, {"drive_hours", 1.0}, {"drive_start_h", 17.0}}));
-    const auto none = played(van, five_nights());
+    const auto van = dark(half("AgmBattery", {{"capacity_ah", 200.0}}), charger({{"idle_current_a", 10.0}}));
+    const auto with = [&](Values more) {
+        return run(compile(van, five_nights(more)), first_trials(200), trip::Precision::double_, 0, all_paths());
+    };
+    const auto none = with({}), idle = with({{"idle_days", kDay1}, {"idle_hours", 1.0}}),
+               drive = with({{"drive_days", kDay1}, {"drive_hours", 1.0}, {"drive_start_h", 17.0}});
     CHECK(mean(none, trip::kDcDcWh) == 0);
-    // 10 A x 3 h at 13 V, less where the battery management or a brown-out stands in the way (not in an AGM).
-    CHECK(mean(idle, trip::kDcDcWh) == Approx(3 * 10 * 13.1).epsilon(0.03));
-    CHECK(mean(drive, trip::kDcDcWh) == Approx(3 * 25 * 13.4).epsilon(0.05));
-    CHECK(mean(idle, trip::kHoursOff) < mean(none, trip::kHoursOff));
+    CHECK(amps(idle, trip::kPathDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
+    CHECK(amps(drive, trip::kPathDcDcW, 26) == Approx(25).epsilon(0.001));
+    for (std::size_t i = 0; i < none.size(); ++i) {
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[trip::kPathCharge * 120 + 26]; };
+        REQUIRE(charge(idle) > charge(none) + 0.02);
+        REQUIRE(charge(drive) > charge(idle) + 0.02);
+    }
     CHECK(warns(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"idle_days", kDay1}}), "Trip.idle_days"));
 }
 
@@ -161,7 +176,8 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
     CHECK(wh(van(900), plan({{"generator_allowed_to_h", 16.0}})) == 0);
     CHECK(warns(van(900), plan({{"generator_allowed_to_h", 16.0}}), "outside the allowed hours"));
     // 150 W from the generator, .88 through the charger, at 14.4 V: 9.17 A.
-    CHECK(wh(van(150), plan({})) == Approx(3 * 150 * 0.88 / 14.4 * 13.1).epsilon(0.04));
+    const auto small = run(compile(van(150), plan({})), first_trials(100), trip::Precision::double_, 0, all_paths());
+    CHECK(amps(small, trip::kPathMainsW, 27) == Approx(150 * 0.88 / 14.4).epsilon(0.001));
     CHECK_THROWS_WITH(compile(agm_van(), plan({})), Catch::Contains("Van.generator"));
 }
 
@@ -182,12 +198,11 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
                                      << at(short_one, trip::kPathCharge, 40) << ", converter "
                                      << at(converter, trip::kPathCharge, 40) << "; at midnight "
                                      << at(agm, trip::kPathCharge, 32) << ", " << at(converter, trip::kPathCharge, 32));
-    // An AGM on a lithium profile goes to float before it is full.
+    // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
     CHECK(mean(agm, trip::kDaysFull) > mean(short_one, trip::kDaysFull) + 0.5);
-    CHECK(at(agm, trip::kPathCharge, 36) > at(short_one, trip::kPathCharge, 36) + 0.01);
-    // An old converter is slow and never gets there in a night.
-    CHECK(at(agm, trip::kPathCharge, 32) > at(converter, trip::kPathCharge, 32) + 0.02);
-    CHECK(mean(converter, trip::kDaysFull) < 0.1);
+    CHECK(at(agm, trip::kPathCharge, 31) > at(short_one, trip::kPathCharge, 31) + 0.02);
+    // An old converter is slower still.
+    CHECK(at(agm, trip::kPathCharge, 31) > at(converter, trip::kPathCharge, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
         CHECK(converter[i].path[trip::kPathCharge * 120 + 36] <= agm[i].path[trip::kPathCharge * 120 + 36] + 1e-9);
 
@@ -201,9 +216,37 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto profiled = [&](const char* battery, const char* words) {
         return dark(half(battery), charger(one("profile", make("ChargeProfile", {{"ready_made", words}}))));
     };
-    CHECK(warns(profiled("AgmBattery", "lithium"), plan, "Van.dc_dc.profile.chemistry = lithium"));
-    CHECK(warns(profiled("LfpBattery", "converter"), plan, "Van.dc_dc.profile.chemistry = lead_acid"));
-    CHECK(!warns(profiled("AgmBattery", "converter"), plan, "profile"));
+    const auto away = five_nights();
+    CHECK(warns(profiled("AgmBattery", "lithium"), away, "Van.dc_dc.profile.chemistry = lithium"));
+    CHECK(warns(profiled("LfpBattery", "converter"), away, "Van.dc_dc.profile.chemistry = lead_acid"));
+    CHECK(!warns(profiled("AgmBattery", "converter"), away, "profile"));
+}
+
+TEST_CASE("a flat battery on an old converter") {
+    // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
+    const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"start_charge", 0.02}});
+    const auto hours_to = [&](const char* profile, double charge) {
+        const auto mains = make("MainsCharger", {{"current_a", 10.0},
+                                                 {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
+        const auto van = dark(battery, charger(), {{"mains", mains}, {"loads", std::vector<RecordPtr>{}},
+                                                   {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
+        const auto o = run(compile(van, five_nights({{"powered_nights", std::vector<double>{0, 1, 2, 3, 4}},
+                                                     {"powered_from_h", 15.0}, {"powered_hours", 24.0}})),
+                           first_trials(100), trip::Precision::double_, 0, all_paths());
+        std::size_t h = 0;
+        for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
+            mean_charge = 0;
+            for (const auto& x : o) mean_charge += x.path[trip::kPathCharge * 120 + h] / 100;
+        }
+        return static_cast<double>(h);
+    };
+    const double to_80 = hours_to("converter", 0.8), to_full = hours_to("converter", 0.99);
+    INFO("h to 80 % and to 99 %: " << to_80 << ", " << to_full);
+    CHECK(to_80 > 9);
+    CHECK(to_80 < 14);
+    CHECK(to_full - to_80 > 6);
+    CHECK(to_full - to_80 < 14);
+    CHECK(to_full >= hours_to("agm", 0.99) + 2);
 }
 
 TEST_CASE("with all of it both ledgers close and packs agree with single lanes") {

@@ -227,7 +227,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.idle_a = idle_a;
             in.generator_a = min(x[kMainsA], V(vehicle.generator_a));
             in.link_v = x[kAlternatorV];
-            in.link_ohm = max(x[kSupplyMohm], V(T(0.1))) * V(T(0.001));
+            in.link_ohm = max(x[kSupplyMohm], V(T(2))) * V(T(0.001));  // no cable is better than that
             in.waking = waking;
             in.cabin_c = cabin;
             in.heat_w = heat_w;
