@@ -36,8 +36,9 @@ Field line_closed() {
 void check_supply(const Record& r) {
     const std::string& owner = r.schema().name;
     if (r.has("supply_length_m") && r.has("supply_mohm"))
-        throw InputError(owner + ".supply_mohm: not allowed beside supply_length_m and supply_section_mm2, which say "
-                                 "the same");
+        throw InputError(owner +
+                         ".supply_mohm: not allowed beside supply_length_m and supply_section_mm2, which say "
+                         "the same");
 }
 std::vector<std::string> warn_supply(const Record& r) {
     const double standard = std::get<double>(r.schema().field("supply_section_mm2").standard);
@@ -73,7 +74,8 @@ const Schema& dc_dc_charger_schema() {
             line_closed(),
             profile_field(),
         },
-        check_supply, warn_supply};
+        check_supply,
+        warn_supply};
     return schema;
 }
 
@@ -92,7 +94,8 @@ const Schema& alternator_link_schema() {
             idle_current(),
             line_closed(),
         },
-        check_supply, warn_supply};
+        check_supply,
+        warn_supply};
     return schema;
 }
 
@@ -110,13 +113,13 @@ const Schema& mains_charger_schema() {
 }
 
 const Schema& generator_schema() {
-    static const Schema schema{
-        "Generator",
-        "Small generator that feeds the mains charger in the hours of Trip.generator_days. Never beside a closed space.",
-        {
-            number("rated_w", "W", Level::fixed, {100, 10000}, 900.0, "common size",
-                   "continuous power; limits the mains charger's current"),
-        }};
+    static const Schema schema{"Generator",
+                               "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
+                               "Never beside a closed space.",
+                               {
+                                   number("rated_w", "W", Level::fixed, {100, 10000}, 900.0, "common size",
+                                          "continuous power; limits the mains charger's current"),
+                               }};
     return schema;
 }
 

@@ -186,11 +186,15 @@ struct Compiled::Builder {
     }
 
     SlotMaker slot_maker() {
-        return {[this] { return add_slot(); }, [this](int slot, double x) { set(slot, x); },
+        return {[this] { return add_slot(); },
+                [this](int slot, double x) {
+                    out.slots_[static_cast<std::size_t>(slot)] = SlotDraw{};
+                    set(slot, x);
+                },
                 [this](int slot, const Record& r, const char* f, const std::string& at) { bind(slot, r, f, at); },
                 [this](int slot, const std::string& path, base::Spread s, double low, double high) {
-                    out.slots_[static_cast<std::size_t>(slot)] = {path, 0,    std::move(s), low,
-                                                                  high, false, random::purpose("spread." + path)};
+                    out.slots_[static_cast<std::size_t>(slot)] = {
+                        path, 0, std::move(s), low, high, false, random::purpose("spread." + path)};
                 },
                 [this](std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
                     mark(spans, from_h, length_h, what);

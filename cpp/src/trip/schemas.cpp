@@ -40,8 +40,8 @@ std::vector<std::string> warn_van(const Record& van) {
             continue;
         const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
         if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source + ".profile.chemistry = " +
-                          (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
+            out.push_back(std::string("Van.") + source +
+                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
                           (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
     }
     for (auto& text : vehicle_warnings(van)) out.push_back(std::move(text));
@@ -57,7 +57,8 @@ void check_days(const Record& trip, const char* field) {
 
 void check_trip(const Record& trip) {
     sun::parse_start(trip.text("start"), "Trip.start");
-    for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "day_trip_days", "idle_days", "generator_days"})
+    for (const char* field :
+         {"drive_days", "powered_nights", "warm_food_days", "day_trip_days", "idle_days", "generator_days"})
         check_days(trip, field);
     const int step = trip.integer("step_min");
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
@@ -159,7 +160,8 @@ const Schema& trip_schema() {
                     "days on which the generator runs"),
             number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
-            number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0, "from memory: quiet hours end at 6 to 8",
+            number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,
+                   "from memory: quiet hours end at 6 to 8",
                    "clock hour from which generators are allowed; what lies before is not run"),
             number("generator_allowed_to_h", "h", Level::fixed, {0, 24}, 20.0,
                    "from memory: quiet hours begin at 20 to 22", "clock hour until which they are allowed"),

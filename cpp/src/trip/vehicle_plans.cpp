@@ -23,9 +23,11 @@ double central(const Record& r, const char* field) {
 
 void warn_supply(const Record& charger, bool towed, std::vector<std::string>& out) {
     if (towed && !charger.has("supply_mohm") && !charger.has("supply_length_m"))
-        out.push_back("Van.dc_dc.supply_mohm is not given: a trailer's cable decides what a towed camper's battery gets, and "
-                      "the default of " + base::number_text(supply_mohm(charger, true)) +
-                      " mohm is a guess; give supply_length_m and supply_section_mm2");
+        out.push_back(
+            "Van.dc_dc.supply_mohm is not given: a trailer's cable decides what a towed camper's battery gets, and "
+            "the default of " +
+            base::number_text(supply_mohm(charger, true)) +
+            " mohm is a guess; give supply_length_m and supply_section_mm2");
     if (charger.schema().name == "AlternatorLink") return;
     const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : supply_mohm(charger, towed);
     using One = base::Pack<double, 1>;
@@ -34,11 +36,11 @@ void warn_supply(const Record& charger, bool towed, std::vector<std::string>& ou
     const double input_v = supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
     if (input_v >= central(charger, "lockout_v")) return;
     const auto volts = [](double v) { return base::number_text(std::round(10 * v) / 10) + " V"; };
-    out.push_back("Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) +
-                  " the charger's input under load is " +
-                  (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) +
-                  ", below its lock-out: on many drives it charges nothing; a shorter or thicker supply cable or a smaller "
-                  "current_a helps");
+    out.push_back(
+        "Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) + " the charger's input under load is " +
+        (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) +
+        ", below its lock-out: on many drives it charges nothing; a shorter or thicker supply cable or a smaller "
+        "current_a helps");
 }
 
 }  // namespace
@@ -58,15 +60,18 @@ std::vector<std::string> vehicle_warnings(const Record& van) {
     const Record& battery = *van.record("battery");
     const bool lithium = battery.schema().name == "LfpBattery";
     if (lithium && battery.text("location") == "engine_bay")
-        out.push_back("Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
+        out.push_back(
+            "Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
     const RecordPtr charger = van.record("dc_dc");
     if (!charger) return out;
     if (!charger->flag("line_closed"))
-        out.push_back("Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
-                      "driving charges nothing");
+        out.push_back(
+            "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
+            "driving charges nothing");
     if (lithium && charger->schema().name == "AlternatorLink")
-        out.push_back("Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
-                      "can overheat it; use a DC-DC charger");
+        out.push_back(
+            "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
+            "can overheat it; use a DC-DC charger");
     warn_supply(*charger, van.flag("towed"), out);
     return out;
 }
@@ -97,11 +102,13 @@ void add_battery_state(const Record& b, VehiclePlan<double>& plan, const SlotMak
         if (as_declared("state_of_health"))
             slots.draw(kStateOfHealth, at + "state_of_health", power::aged_health(lithium, years), 0.2, 1.1);
         if (as_declared("resistance_mohm_100ah"))
-            slots.draw(kResistance, at + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5, 100);
+            slots.draw(kResistance, at + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5,
+                       100);
     }
     if (b.has("measured_capacity_ah")) {
         plan.measured_slot = slots.add();
         slots.bind(plan.measured_slot, b, "measured_capacity_ah", at);
+        slots.set(kStateOfHealth, 1);  // not drawn: it has no part in the capacity any more
     }
     if (const RecordPtr s = b.record("second")) {
         const std::string in = at + "second.";

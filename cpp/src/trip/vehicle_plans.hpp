@@ -18,7 +18,7 @@ double cabin_share_of(const std::string& location);
 // How the compiler of a trip takes in numbers that only some vans have, and hours.
 struct SlotMaker {
     std::function<int()> add;
-    std::function<void(int slot, double constant)> set;
+    std::function<void(int slot, double constant)> set;  // a constant of no field
     std::function<void(int slot, const base::Record&, const char* field, const std::string& path)> bind;
     // A spread that follows from other fields, in place of a field's own.
     std::function<void(int slot, const std::string& path, base::Spread, double low, double high)> draw;

@@ -43,7 +43,7 @@ struct Numbers {
 }  // namespace
 
 TEST_CASE("current over a plain cable by hand") {
-    // (14.0 - 12.8) / (.04 + .05) = 13.33 A; less by the second way when the alternator is a smart one at 13.0 V: 2.22 A.
+    // (14.0 - 12.8) / (.04 + .05) = 13.33 A; with a smart alternator at 13.0 V .2 / .09 = 2.22 A.
     auto in = resting(12.8);
     Link<One> link{One(14.0), One(0.04), One(60.0)};
     auto b = power::balance_with_link(in, link);
@@ -129,8 +129,8 @@ TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", On
         const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.posts_v;
         REQUIRE(all(abs(used_w - given_w) <= V(close * T(3000))));
         // Both voltage equations: the battery's and the cable's (at most its fuse, never backwards).
-        REQUIRE(all(abs(b.posts_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v) <=
-                    V(close * T(40))));
+        REQUIRE(
+            all(abs(b.posts_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v) <= V(close * T(40))));
         REQUIRE(all(abs(b.dc_dc_a - power::link_a(link, b.posts_v)) <= V(close * T(2000))));
         REQUIRE(all((b.dc_dc_a >= V(T(0))) & (b.dc_dc_a <= link.most_a * V(T(1) + close))));
         // Nobody gives more than he has, the battery takes no more than it accepts, and no voltage is pushed above the

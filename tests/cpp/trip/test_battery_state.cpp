@@ -55,7 +55,8 @@ TEST_CASE("age sets health and resistance where they are not given") {
     CHECK(slots({{"age_years", 5.0}, {"state_of_health", 0.9}})[trip::kStateOfHealth].constant == 0.9);
 
     // "Comparing new lithium with a 5-year-old AGM": the age alone makes a difference.
-    const auto young = played(with("AgmBattery", {}), plan), old = played(with("AgmBattery", {{"age_years", 5.0}}), plan);
+    const auto young = played(with("AgmBattery", {}), plan),
+               old = played(with("AgmBattery", {{"age_years", 5.0}}), plan);
     INFO("cut off: new " << share_cut(young) << ", 5 years old " << share_cut(old));
     CHECK(share_cut(old) > share_cut(young) + 0.15);
     for (std::size_t i = 0; i < young.size(); ++i) {
@@ -84,7 +85,8 @@ TEST_CASE("two batteries in parallel are one of their sum") {
         v.insert({{"capacity_ah", first}, {"second", second ? base::Value(second) : base::Value(std::monostate{})}});
         return played(with("AgmBattery", v), plan, 200);
     };
-    const RecordPtr twin = make("SecondBattery", {{"capacity_ah", 75.0}, {"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}});
+    const RecordPtr twin =
+        make("SecondBattery", {{"capacity_ah", 75.0}, {"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}});
     const auto two = run_of(75, twin), whole = run_of(150, nullptr);
     for (std::size_t i = 0; i < two.size(); ++i) {
         REQUIRE(two[i].column[trip::kLowestCharge] == Approx(whole[i].column[trip::kLowestCharge]).margin(1e-6));
@@ -119,13 +121,16 @@ TEST_CASE("where the battery lives sets its temperature") {
     }));
     // What cabin_share says goes before the word.
     CHECK(compile(with("AgmBattery", {{"location", "locker"}, {"cabin_share", 0.3}}), plan)
-              ->slots()[trip::kCabinShare].constant == 0.3);
+              ->slots()[trip::kCabinShare]
+              .constant == 0.3);
 }
 
 TEST_CASE("an empty AGM freezes where a full one does not") {
     const auto frost = plan(site(0.4, -20), 5);
     const auto frozen = [&](double charge, const RecordPtr& when) {
-        return mean(played(with("AgmBattery", {{"location", "locker"}, {"start_charge", charge}}, {{"solar", std::monostate{}}}), when),
+        return mean(played(with("AgmBattery", {{"location", "locker"}, {"start_charge", charge}},
+                                {{"solar", std::monostate{}}}),
+                           when),
                     trip::kFrozen);
     };
     CHECK(frozen(0.4, frost) > 0.9);
@@ -136,7 +141,8 @@ TEST_CASE("an empty AGM freezes where a full one does not") {
 
 TEST_CASE("self-heating cells take charge in frost") {
     // Half a day of driving at -8 degC: cells at outdoor temperature refuse all of it without a heater.
-    const auto plan = five_nights({{"site", site(0.4, -8)}, {"drive_days", std::vector<double>{1, 2}}, {"drive_hours", 4.0}});
+    const auto plan =
+        five_nights({{"site", site(0.4, -8)}, {"drive_days", std::vector<double>{1, 2}}, {"drive_hours", 4.0}});
     const auto of = [&](double heater_w) {
         return played(with("LfpBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"start_charge", 0.6}},
                            {{"solar", std::monostate{}}}),
@@ -160,8 +166,9 @@ TEST_CASE("self-heating cells take charge in frost") {
             REQUIRE(heated[i].path[trip::kPathCharge * 120 + h] == without[i].path[trip::kPathCharge * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
-            heater_wh += (heated[i].path[trip::kPathOtherLoadsW * 120 + h] - without[i].path[trip::kPathOtherLoadsW * 120 + h]) /
-                         static_cast<double>(heated.size());
+            heater_wh +=
+                (heated[i].path[trip::kPathOtherLoadsW * 120 + h] - without[i].path[trip::kPathOtherLoadsW * 120 + h]) /
+                static_cast<double>(heated.size());
     }
     INFO("heater, Wh on the first drive: " << heater_wh);
     CHECK(heater_wh > 40);

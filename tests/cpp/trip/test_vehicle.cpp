@@ -48,11 +48,12 @@ RecordPtr link(Values more = {}) {
 TEST_CASE("a towed camper is charged on hitched drives only") {
     const auto hitched = five_nights({{"drive_days", kDays13}});
     const auto day_trips = five_nights({{"day_trip_days", kDays13}, {"day_trip_hours", 2.0}});
-    const auto van = agm_van({{"dc_dc", charger()}}), towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
+    const auto van = agm_van({{"dc_dc", charger()}}),
+               towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
     CHECK(mean(played(towed, hitched), trip::kDcDcWh) > 500);
-    CHECK((played(van, hitched) == played(towed, hitched)));     // with the same cable the same charge
-    CHECK((played(van, hitched) == played(van, day_trips)));     // a day trip is a drive for a van
-    CHECK(mean(played(towed, day_trips), trip::kDcDcWh) == 0);   // and nothing for a camper left behind
+    CHECK((played(van, hitched) == played(towed, hitched)));    // with the same cable the same charge
+    CHECK((played(van, hitched) == played(van, day_trips)));    // a day trip is a drive for a van
+    CHECK(mean(played(towed, day_trips), trip::kDcDcWh) == 0);  // and nothing for a camper left behind
     CHECK((played(towed, day_trips) == played(towed, five_nights())));
     CHECK_THROWS_WITH(agm_van({{"towed", true}, {"battery", make("AgmBattery", {{"location", "engine_bay"}})}}),
                       Catch::Contains("no engine"));
@@ -62,8 +63,8 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
     // test_supply.cpp has the arithmetic: 12.40 V at the input on 8 m of 6 mm2, 13.13 V on 10 mm2.
     const auto plan = five_nights({{"drive_days", kDays13}});
     const auto by_cable = [&](double section) {
-        return agm_van({{"towed", true},
-                        {"dc_dc", charger({{"supply_length_m", 8.0}, {"supply_section_mm2", section}})}});
+        return agm_van(
+            {{"towed", true}, {"dc_dc", charger({{"supply_length_m", 8.0}, {"supply_section_mm2", section}})}});
     };
     const auto thin = played(by_cable(6), plan), thick = played(by_cable(10), plan);
     CHECK(mean(thin, trip::kDcDcWh) == 0);
@@ -91,7 +92,8 @@ TEST_CASE("an open breaker in the line charges nothing and is named") {
 TEST_CASE("one charger with two inputs does not add them") {
     const auto plan = five_nights({{"drive_days", kDays13}, {"drive_start_h", 11.0}});
     const auto with = [&](const char* words) {
-        return played(agm_van({{"battery", half("AgmBattery")}, {"dc_dc", charger({{"input_priority", words}})}}), plan);
+        return played(agm_van({{"battery", half("AgmBattery")}, {"dc_dc", charger({{"input_priority", words}})}}),
+                      plan);
     };
     const auto both = with("both"), sun = with("solar_first"), alternator = with("alternator_first");
     CHECK(mean(sun, trip::kDcDcWh) < 0.5 * mean(both, trip::kDcDcWh));
@@ -109,8 +111,9 @@ TEST_CASE("a plain cable to the alternator") {
         const auto by = [&](const RecordPtr& c) { return played(dark(half(kind), c), plan); };
         const double thick = mean(by(link({{"supply_mohm", 20.0}})), trip::kDcDcWh),
                      thin = mean(by(link({{"supply_mohm", 150.0}})), trip::kDcDcWh),
-                     smart = mean(by(link({{"supply_mohm", 20.0}, {"alternator_v", Spread::triangular(12.2, 13.0, 14.8)}})),
-                                  trip::kDcDcWh),
+                     smart =
+                         mean(by(link({{"supply_mohm", 20.0}, {"alternator_v", Spread::triangular(12.2, 13.0, 14.8)}})),
+                              trip::kDcDcWh),
                      dc_dc = mean(by(charger()), trip::kDcDcWh);
         INFO(kind << ": Wh " << thick << ", thin " << thin << ", smart " << smart << ", charger " << dc_dc);
         CHECK(thin < 0.6 * thick);
@@ -184,7 +187,8 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
 TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto plan = five_nights({{"powered_nights", kDay1}});  // 16 h to 8 h: 15 h after the start to 41 h
     const auto night = [&](const char* battery, Values profile) {
-        const auto van = dark(half(battery), charger(), one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
+        const auto van = dark(half(battery), charger(),
+                              one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
         return run(compile(van, plan), first_trials(200), trip::Precision::double_, 0, all_paths());
     };
     const auto at = [](const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
@@ -192,7 +196,8 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
         for (const auto& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
         return sum / static_cast<double>(o.size());
     };
-    const auto agm = night("AgmBattery", {{"ready_made", "agm"}}), short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
+    const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
+               short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
                converter = night("AgmBattery", {{"ready_made", "converter"}});
     INFO("charge next morning: agm " << at(agm, trip::kPathCharge, 40) << ", lithium profile "
                                      << at(short_one, trip::kPathCharge, 40) << ", converter "
@@ -207,7 +212,8 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
         CHECK(converter[i].path[trip::kPathCharge * 120 + 36] <= agm[i].path[trip::kPathCharge * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
-    const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}), held = night("LfpBattery", {{"ready_made", "agm"}});
+    const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}),
+               held = night("LfpBattery", {{"ready_made", "agm"}});
     CHECK(std::abs(at(lfp, trip::kPathCharge, 40) - at(held, trip::kPathCharge, 40)) < 0.01);
     double volt_hours = 0;
     for (std::size_t h = 25; h < 41; ++h) volt_hours += at(held, trip::kPathPostsV, h) - at(lfp, trip::kPathPostsV, h);
@@ -226,12 +232,15 @@ TEST_CASE("a flat battery on an old converter") {
     // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
     const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"start_charge", 0.02}});
     const auto hours_to = [&](const char* profile, double charge) {
-        const auto mains = make("MainsCharger", {{"current_a", 10.0},
-                                                 {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
-        const auto van = dark(battery, charger(), {{"mains", mains}, {"loads", std::vector<RecordPtr>{}},
-                                                   {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
+        const auto mains =
+            make("MainsCharger", {{"current_a", 10.0}, {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
+        const auto van = dark(battery, charger(),
+                              {{"mains", mains},
+                               {"loads", std::vector<RecordPtr>{}},
+                               {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
         const auto o = run(compile(van, five_nights({{"powered_nights", std::vector<double>{0, 1, 2, 3, 4}},
-                                                     {"powered_from_h", 15.0}, {"powered_hours", 24.0}})),
+                                                     {"powered_from_h", 15.0},
+                                                     {"powered_hours", 24.0}})),
                            first_trials(100), trip::Precision::double_, 0, all_paths());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
@@ -259,8 +268,9 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
                                    {"day_trip_days", std::vector<double>{4}}});
     const Values restart{{"restart_v", 13.2}, {"cycling_share", 0.2}, {"input_priority", "alternator_first"}};
     for (const bool lithium : {false, true})
-        for (const auto& source : {make("AlternatorLink"), make("AlternatorLink", {{"supply_mohm", 0.0}}),
-                                   make("DcDcCharger", restart), make("DcDcCharger", {{"input_priority", "solar_first"}})}) {
+        for (const auto& source :
+             {make("AlternatorLink"), make("AlternatorLink", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
+              make("DcDcCharger", {{"input_priority", "solar_first"}})}) {
             Values b{{"second", make("SecondBattery", {{"age_years", 6.0}})}, {"age_years", 3.0}};
             if (lithium)
                 b.insert({{"cell_heater_w", 60.0}, {"location", "locker"}});

@@ -1,5 +1,5 @@
-// Balance of the bus with a plain cable to the vehicle's alternator at the battery posts: a source of fixed voltage behind
-// the cable's resistance, which carries no more than its fuse and lets nothing flow back.
+// Balance of the bus with a plain cable to the vehicle's alternator at the battery posts: a source of fixed voltage
+// behind the cable's resistance, which carries no more than its fuse and lets nothing flow back.
 #pragma once
 
 #include "ridethrough/power/bus.hpp"
@@ -8,8 +8,8 @@ namespace ridethrough::power {
 
 template <class V>
 struct Link {
-    V volts;   // of the alternator; 0 where the relay is open
-    V ohm;     // of the loop
+    V volts;  // of the alternator; 0 where the relay is open
+    V ohm;    // of the loop
     V most_a;
 };
 
@@ -20,7 +20,8 @@ RT_INLINE V link_a(const Link<V>& link, V posts_v) {
 }
 
 namespace detail {
-// Posts voltage where v = source - ohm (fixed + fridge(v) - regulator(v)): the root for powers at the posts, then Newton.
+// Posts voltage where v = source - ohm (fixed + fridge(v) - regulator(v)): the root for powers at the posts, and from
+// there Newton.
 template <class V>
 RT_INLINE V posts_voltage(const BusInput<V>& in, V source_v, V ohm, V fixed_a) {
     using T = typename V::Scalar;
@@ -37,8 +38,8 @@ RT_INLINE V posts_voltage(const BusInput<V>& in, V source_v, V ohm, V fixed_a) {
 }
 }  // namespace detail
 
-// As balance(), whose words it uses; what the link gives is told as the drive's (dc_dc_a). Demand at the posts rises with
-// their voltage and supply falls, so each case is found by looking at the voltage where the next begins.
+// As balance(), whose words it uses; what the link gives is told as the drive's (dc_dc_a). Demand at the posts rises
+// with their voltage and supply falls, so each case is found by looking at the voltage where the next begins.
 template <class V>
 RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& link) {
     using T = typename V::Scalar;
@@ -72,8 +73,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     const Bool most = (!none) & (full_v - in.source_v + ohm * (net_a(full_v) - link.most_a) > zero);
     const Bool direct = none | most;
     const V both = ohm + link.ohm;
-    V v = detail::posts_voltage(part,
-                                select(direct, in.source_v, (in.source_v * link.ohm + link.volts * ohm) / both),
+    V v = detail::posts_voltage(part, select(direct, in.source_v, (in.source_v * link.ohm + link.volts * ohm) / both),
                                 select(direct, ohm, ohm * link.ohm / both), select(most, fixed - link.most_a, fixed));
     // A battery that accepts less than that lets the posts rise towards the alternator's voltage.
     const Bool unwilling = (!none) & (!held) & (v - in.source_v > ohm * in.acceptance_a);

@@ -146,7 +146,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
 
         const V head = power::available_head(kind, c.battery, s.battery);
         V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                        (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+                  (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
         power::Link<V> link{zero, one, zero};
         if (plan.vehicle.link) {  // what dc_dc_a names is then the most that the cable carries
             const V idle_v = power::source_voltage(kind, c.battery, head, factor, zero);
@@ -324,8 +324,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         // The time limit of a lithium profile starts where its current starts to fall.
         s.absorbed_h += select(absorbing & (kind.lithium ? relative_end >= V(T(0.9)) : Bool::all(true)), h, zero);
         const Stages<T>& st = plan.stages[in.powered.any() || in.generator.any() ? kMains
-                                           : in.drive.any() || in.idle.any()      ? kDcDc
-                                                                                  : kSolar];
+                                          : in.drive.any() || in.idle.any()      ? kDcDc
+                                                                                 : kSolar];
         const Bool tail =
             absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) & (relative_end >= V(T(0.9)));
         s.full_today = s.full_today | tail;
