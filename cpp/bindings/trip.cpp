@@ -60,6 +60,7 @@ py::dict columns_of(const trip::Compiled& compiled, ensemble::Columns&& c) {
         d["grey_full_night"] = owned(std::move(c.grey_full_night));
     }
     if (compiled.counts_failed_starts()) d["failed_starts"] = owned(std::move(c.failed_starts));
+    d["frozen"] = owned(std::move(c.frozen));
     return d;
 }
 

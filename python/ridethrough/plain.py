@@ -67,6 +67,15 @@ def _class(name: str) -> Any:
     return _core.Record._classes[name]
 
 
+def is_flag(name: str) -> bool:
+    """Whether a field of this name is a yes or no: its False says no, where any other field's says "not there"."""
+    return any(
+        field.name == name and field.kind == "flag"
+        for cls in _core.Record._classes.values()
+        for field in cls._declaration.fields
+    )
+
+
 def to_record(cls: Any, data: Mapping[str, Any]) -> Any:
     schema = cls._declaration
     if not isinstance(data, Mapping):

@@ -148,7 +148,12 @@ def _spans(steps: NDArray[np.float64], holds: NDArray[np.bool_]) -> list[tuple[f
 
 def _drives(risk: Risk) -> list[tuple[float, float]]:
     trip = risk.trip
-    return _clipped(risk, trip.drive_days, trip.drive_start_h, trip.drive_hours) if risk.van.dc_dc else []
+    if not risk.van.dc_dc:
+        return []
+    spans = _clipped(risk, trip.drive_days, trip.drive_start_h, trip.drive_hours)
+    if risk.van.towed:  # day trips are made in the car alone
+        return spans
+    return spans + _clipped(risk, trip.day_trip_days, trip.day_trip_start_h, trip.day_trip_hours)
 
 
 def _plugged(risk: Risk) -> list[tuple[float, float]]:

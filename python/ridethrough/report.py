@@ -65,6 +65,14 @@ def verdict(risk: Any) -> str:
         f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
     lines += [*_water(risk), *_lost_starts(risk)]
+    if risk.means["frozen"] > 0:
+        frozen = _core.wilson(round(risk.means["frozen"] * risk.trials), risk.trials)
+        lines.append(
+            f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
+            f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
+        )
+    if risk.mains_drawn_wh > 0:
+        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += ["", *_balance_table(risk), ""]
     lines += _cautions(risk)
     lines += [f"Warning: {text}" for text in risk.warnings]
@@ -216,6 +224,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
             zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
         ),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v)},
+        "mains_drawn_wh": risk.mains_drawn_wh,
         "load_ah": risk.load_ah,
         **{key: _estimate(e) for key, e in risk.tank_chances().items()},
         "failing_trials_had": [vars(d) for d in risk.common],

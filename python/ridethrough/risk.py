@@ -30,6 +30,7 @@ class Risk:
         Per trial: ``first_cutout_h`` [h since the start; inf where none], ``device`` [index into
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
         ``hours_above_5c`` [h], ``hours_below_half`` [h below half charge], ``days_full``, ``unserved_ah`` [Ah],
+        ``frozen`` [1 where a lead-acid battery got to its freezing point],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
         ``other_loads_wh``, ``loss_wh``. With ``Van.water``: ``water_dry_night`` and ``grey_full_night``, the night
         before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a load
@@ -70,6 +71,12 @@ class Risk:
     @property
     def nights(self) -> int:
         return self.hours // 24
+
+    @property
+    def mains_drawn_wh(self) -> float:
+        """Mean energy per trial that the mains charger draws from shore power and the generator [Wh]."""
+        mains = self.van.mains
+        return self.means["mains_wh"] / mains.efficiency if mains else 0.0
 
     def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
         """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""

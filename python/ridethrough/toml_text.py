@@ -22,7 +22,8 @@ def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
         yield f"\n[{where}]"
     for key, value in table.items():
         if key not in inner:
-            yield f"{_key(key)} = {_value(value)}"
+            is_no = value is False and plain.is_flag(key)
+            yield f"{_key(key)} = {'false' if is_no else _value(value)}"
     for key, value in inner.items():
         yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
 
@@ -38,6 +39,8 @@ def _key(key: str) -> str:
 def _value(value: Any) -> str:
     if value is False:
         return '"none"'
+    if value is True:
+        return "true"
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # TOML forbids a bare DEL
     if isinstance(value, Mapping):

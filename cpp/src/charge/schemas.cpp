@@ -10,12 +10,40 @@ Field profile_field() {
                   "charge stages; not given: the stages that suit the battery's chemistry");
 }
 
+namespace {
+
+// The numbers belong to the ready-made profile then; others beside it could only mislead.
+void check_ready_made(const Record& r) {
+    if (r.text("ready_made") == "none") return;
+    for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
+        if (r.number(field) != std::get<double>(r.schema().field(field).standard))
+            throw InputError("ChargeProfile." + std::string(field) + " = " + number_text(r.number(field)) +
+                             ": not allowed beside ready_made = \"" + r.text("ready_made") + "\"");
+}
+
+}  // namespace
+
+ProfileStages own_stages(bool lithium) { return {14.4, 13.5, lithium ? 1.0 : 5.0, 0.01, lithium}; }
+
+ProfileStages profile_stages(const Record& profile) {
+    const std::string& ready = profile.text("ready_made");
+    if (ready == "agm") return own_stages(false);
+    if (ready == "lithium") return own_stages(true);
+    if (ready == "converter") return {13.65, 13.65, 24, 0.01, false};
+    return {profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
+            profile.number("tail_current_c_rate"), profile.text("chemistry") == "lithium"};
+}
+
 const Schema& charge_profile_schema() {
     static const Schema schema{
         "ChargeProfile",
         "Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.",
         {
             choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", "own choice", "what the profile is meant for"),
+            choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", "own choice",
+                   "a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then "
+                   "13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V "
+                   "throughout); common practice, no source"),
             number("absorption_v", "V", Level::fixed, {12.5, 15.5}, 14.4, "common practice, no source",
                    "voltage held at the battery posts until it is full"),
             number("float_v", "V", Level::fixed, {12.5, 15}, 13.5, "common practice, no source",
@@ -26,39 +54,10 @@ const Schema& charge_profile_schema() {
                    "the battery counts as full when its current falls below this share of its capacity"),
         },
         [](const Record& r) {
+            check_ready_made(r);
             if (!(r.number("absorption_v") >= r.number("float_v")))
                 throw InputError("ChargeProfile.absorption_v = " + number_text(r.number("absorption_v")) +
                                  " V: must not be below float_v = " + number_text(r.number("float_v")) + " V");
-        }};
-    return schema;
-}
-
-const Schema& dc_dc_charger_schema() {
-    static const Schema schema{
-        "DcDcCharger",
-        "Charger between the vehicle's alternator and the house battery; works while driving.",
-        {
-            number("current_a", "A", Level::trial, {1, 200}, 25.0, "common size", "largest output current"),
-            number("efficiency", "", Level::trial, {0.5, 1}, 0.92, "from memory: .90 to .93",
-                   "output power per input power"),
-            number("alternator_v", "V", Level::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), "from memory",
-                   "alternator voltage while driving"),
-            number("supply_mohm", "mohm", Level::trial, {0, 1000}, 15.0, "from memory",
-                   "loop resistance from the alternator to the charger's input"),
-            number("lockout_v", "V", Level::trial, {9, 15}, 12.6, "from memory",
-                   "the charger stays off when its input, under load, is below this voltage"),
-            profile_field(),
-        }};
-    return schema;
-}
-
-const Schema& mains_charger_schema() {
-    static const Schema schema{
-        "MainsCharger",
-        "Battery charger on shore power; works on powered nights.",
-        {
-            number("current_a", "A", Level::trial, {1, 200}, 20.0, "common size", "largest output current"),
-            profile_field(),
         }};
     return schema;
 }

@@ -19,6 +19,7 @@ void Columns::resize(std::size_t trials, bool water, bool starts) {
     days_full.resize(trials);
     for (auto* v : {&water_dry_night, &grey_full_night}) v->resize(water ? trials : 0);
     failed_starts.resize(starts ? trials : 0);
+    frozen.resize(trials);
 }
 
 namespace {
@@ -51,6 +52,7 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
         to.grey_full_night[i] = count(trip::kGreyFullNight);
     }
     if (!to.failed_starts.empty()) to.failed_starts[i] = count(trip::kFailedStarts);
+    to.frozen[i] = static_cast<std::uint8_t>(value(trip::kFrozen));
 }
 
 }  // namespace

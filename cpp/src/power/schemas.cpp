@@ -27,8 +27,38 @@ Field start_charge() {
                   "share of the full charge that is in the battery when the trip starts");
 }
 Field cabin_share() {
-    return number("cabin_share", "", Level::trial, {0, 1}, 1.0, "own choice",
-                  "where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature");
+    return derived(
+        "cabin_share", "", Level::trial, {0, 1}, "by location: 1 in the living space, else 0",
+        "where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not "
+        "given: as its location says");
+}
+Field location() {
+    return choice(
+        "location", {"living_space", "locker", "engine_bay"}, "living_space", "own choice",
+        "living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and "
+        "the engine's heat on drives");
+}
+Field engine_bay_rise() {
+    return number(
+        "engine_bay_rise_k", "K", Level::fixed, {0, 80}, 35.0, "from memory, weak",
+        "rise of the engine bay over the outdoor air on a long drive: reached with a time constant of 0.5 h, lost "
+        "with one of 2 h; used with location = engine_bay");
+}
+Field age_years() {
+    return derived(
+        "age_years", "years", Level::fixed, {0, 15}, "none: as new",
+        "age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health "
+        "falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance "
+        "rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory");
+}
+Field measured_capacity() {
+    return derived("measured_capacity_ah", "Ah", Level::trial, {1, 2000}, "none: capacity_ah x state_of_health",
+                   "capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x "
+                   "state_of_health");
+}
+Field second() {
+    return record("second", {"SecondBattery"}, std::monostate{}, true,
+                  "another battery of the same kind in parallel, of its own size and age");
 }
 Field thermal_lag() {
     return number("thermal_lag_h", "h", Level::trial, {0.1, 72}, 8.0, "from memory",
@@ -65,8 +95,13 @@ const Schema& agm_battery_schema() {
                    "from memory; vented cells .72 by IEEE 485", "share of the capacity that is available at 0 degC"),
             number("acceptance_per_h", "1/h", Level::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),
                    "from memory (ampere-hour law)", "charge current accepted per Ah still missing"),
+            location(),
             cabin_share(),
             thermal_lag(),
+            engine_bay_rise(),
+            age_years(),
+            measured_capacity(),
+            second(),
             number("brownout_v", "V", Level::fixed, {6, 11.5}, 10.0, "common practice, no source",
                    "posts voltage below which the loads of a 12 V system stop working"),
             number("brownout_restart_v", "V", Level::fixed, {8, 13}, 11.5, "from memory",
@@ -115,8 +150,21 @@ const Schema& lfp_battery_schema() {
                    "above this temperature the charge current is reduced"),
             number("hot_block_c", "degC", Level::fixed, {35, 80}, 55.0, "from memory",
                    "at or above this temperature charge is refused"),
+            location(),
             cabin_share(),
             thermal_lag(),
+            engine_bay_rise(),
+            age_years(),
+            measured_capacity(),
+            second(),
+            number(
+                "cell_heater_w", "W", Level::fixed, {0, 2000}, 0.0, "own choice: none",
+                "heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own "
+                "charge, and counts with the other loads"),
+            number("heated_to_c", "degC", Level::fixed, {0, 20}, 5.0, "from memory",
+                   "cell temperature up to which that heater works"),
+            number("heat_capacity_kj_per_k_100ah", "kJ/K", Level::fixed, {3, 40}, 11.5,
+                   "from memory: 11.5 kg, 1 kJ/kg K", "heat capacity of a 100 Ah battery; scales with capacity"),
             number("bms_cutoff_v", "V", Level::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
                    "posts voltage at which the BMS disconnects the battery"),
             number("wakes_itself_share", "", Level::fixed, {0, 1}, 0.5, "from memory, weak",
@@ -132,6 +180,25 @@ const Schema& lfp_battery_schema() {
                 throw InputError("LfpBattery.charge_full_c: must be above charge_block_c");
             if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
                 throw InputError("LfpBattery.hot_block_c: must be above hot_reduce_c");
+        }};
+    return schema;
+}
+
+const Schema& second_battery_schema() {
+    static const Schema schema{
+        "SecondBattery",
+        "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
+        "those "
+        "of both together.",
+        {
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common size",
+                   "rated capacity at the 20-hour rate, new, 25 degC"),
+            derived("age_years", "years", Level::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
+            derived("state_of_health", "", Level::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
+                    "capacity now as a share of the rated one"),
+            derived("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100},
+                    "by chemistry and age_years, from memory",
+                    "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
         }};
     return schema;
 }

@@ -6,12 +6,15 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/climate/climate.hpp"
+#include "ridethrough/power/age.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "party_compile.hpp"
+#include "hours.hpp"
 #include "tables.hpp"
+#include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
 using base::InputError;
@@ -81,21 +84,9 @@ struct Compiled::Builder {
         p.bedtime_h = trip.number("bedtime_h");
     }
 
-    // Marks the hours [from, from + length) after midnight of day 0 in the steps that they touch.
     void mark(std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
-        const Plan<double>& p = draft.plan;
-        const double begin = p.first_step * p.step_h, end = begin + p.steps * p.step_h;
-        if (!(std::min(from_h + length_h, end) > std::max(from_h, begin)))
+        if (!mark_hours(draft.plan, from_h, length_h, spans))
             out.warnings_.push_back(what + " lies outside the trip and does nothing");
-        for (int s = 0; s < p.steps; ++s) {
-            const double a = (s + p.first_step) * p.step_h;
-            const double on = std::clamp(from_h - a, 0.0, p.step_h),
-                         off = std::clamp(from_h + length_h - a, 0.0, p.step_h);
-            double* span = &spans[2 * static_cast<std::size_t>(s)];
-            if (!(off > on)) continue;
-            span[0] = span[1] > span[0] ? std::min(span[0], on) : on;
-            span[1] = std::max(span[1], off);
-        }
     }
 
     void days_and_sources() {
@@ -109,6 +100,7 @@ struct Compiled::Builder {
         };
         for (double d : trip.numbers("drive_days"))
             mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"), day("drive_days", d));
+        add_vehicle_hours(van, trip, draft, slot_maker(), out.warnings_);
         for (double d : trip.numbers("powered_nights"))
             mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"),
                  day("powered_nights", d));
@@ -126,21 +118,6 @@ struct Compiled::Builder {
             throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
     }
 
-    void stages() {
-        const bool lithium = draft.plan.battery.lithium;
-        const char* source[kSources] = {"solar", "dc_dc", "mains"};
-        for (int k = 0; k < kSources; ++k) {
-            const RecordPtr device = van.record(source[k]);
-            const RecordPtr given = device ? device->record("profile") : nullptr;
-            Stages<double>& s = draft.plan.stages[k];
-            if (given)
-                s = {given->number("absorption_v"), given->number("float_v"), given->number("absorption_limit_h"),
-                     given->number("tail_current_c_rate")};
-            else  // the battery's own: lithium needs no long absorption; common practice, no source
-                s = {14.4, 13.5, lithium ? 1.0 : 5.0, 0.01};
-        }
-    }
-
     void battery() {
         const RecordPtr b = van.record("battery");
         draft.plan.battery = power::battery_kind(*b);
@@ -153,7 +130,8 @@ struct Compiled::Builder {
         bind(kResistance, *b, "resistance_mohm_100ah", at);
         bind(kRestOffset, *b, "rest_voltage_offset_v", at);
         bind(kCapacityFactor0c, *b, "capacity_factor_0c", at);
-        bind(kCabinShare, *b, "cabin_share", at);
+        bind_or(kCabinShare, *b, "cabin_share", at, cabin_share_of(b->text("location")));
+        add_battery_state(*b, draft.plan.vehicle, slot_maker());
         bind(kThermalLag, *b, "thermal_lag_h", at);
         if (kind.lithium) {
             bind(kAcceptance, *b, "charge_c_rate", at);
@@ -184,6 +162,22 @@ struct Compiled::Builder {
         }
     }
 
+    SlotMaker slot_maker() {
+        return {[this] { return add_slot(); },
+                [this](int slot, double x) {
+                    out.slots_[static_cast<std::size_t>(slot)] = SlotDraw{};
+                    set(slot, x);
+                },
+                [this](int slot, const Record& r, const char* f, const std::string& at) { bind(slot, r, f, at); },
+                [this](int slot, const std::string& path, base::Spread s, double low, double high) {
+                    out.slots_[static_cast<std::size_t>(slot)] = {
+                        path, 0, std::move(s), low, high, false, random::purpose("spread." + path)};
+                },
+                [this](std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
+                    mark(spans, from_h, length_h, what);
+                }};
+    }
+
     void restart_above(int upper, int lower) const {
         const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)],
                        &l = out.slots_[static_cast<std::size_t>(lower)];
@@ -206,16 +200,9 @@ struct Compiled::Builder {
             bind(kRegulatorEfficiency, *s, "regulator_efficiency", "solar.");
             draft.plan.cell_rise_k_per_w_m2 = solar::mounting_rise_k_per_w_m2(s->text("mounting"));
         }
-        if (const RecordPtr d = van.record("dc_dc")) {
-            bind(kDcDcA, *d, "current_a", "dc_dc.");
-            bind(kDcDcEfficiency, *d, "efficiency", "dc_dc.");
-            bind(kAlternatorV, *d, "alternator_v", "dc_dc.");
-            bind(kSupplyMohm, *d, "supply_mohm", "dc_dc.");
-            bind(kLockoutV, *d, "lockout_v", "dc_dc.");
-        } else {
-            set(kDcDcEfficiency, 1);
-            set(kAlternatorV, 14);
-        }
+        const VehiclePlan<double>& v = draft.plan.vehicle;
+        add_alternator(van, trip, draft.plan.vehicle, slot_maker());
+        if (v.restart_slot >= 0) restart_above(v.restart_slot, kLockoutV);
         if (const RecordPtr m = van.record("mains")) bind(kMainsA, *m, "current_a", "mains.");
     }
 
@@ -360,7 +347,7 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip) {
     b.calendar();
     b.replay();
     b.battery();
-    b.stages();
+    charge_stages(*van, b.draft.plan);
     b.chargers();
     b.fridge();
     b.loads();

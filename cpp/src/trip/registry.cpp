@@ -14,9 +14,10 @@ namespace ridethrough::trip {
 std::span<const base::Schema* const> all_schemas() {
     static const std::vector<const base::Schema*> all = [] {
         std::vector<const base::Schema*> v{
-            &climate::climate_schema(),      &charge::charge_profile_schema(), &charge::dc_dc_charger_schema(),
-            &charge::mains_charger_schema(), &solar::solar_array_schema(),     &power::agm_battery_schema(),
-            &power::lfp_battery_schema(),    &power::wiring_schema(),          &power::system_disconnect_schema(),
+            &climate::climate_schema(),      &charge::charge_profile_schema(),  &charge::dc_dc_charger_schema(),
+            &charge::mains_charger_schema(), &charge::alternator_link_schema(), &charge::generator_schema(),
+            &solar::solar_array_schema(),    &power::agm_battery_schema(),      &power::second_battery_schema(),
+            &power::lfp_battery_schema(),    &power::wiring_schema(),           &power::system_disconnect_schema(),
             &load::fridge_schema()};
         for (const base::Schema* s : load::load_schemas()) v.push_back(s);
         v.insert(v.end(), {&load::water_tanks_schema(), &party_schema()});

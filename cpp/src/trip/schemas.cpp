@@ -9,6 +9,7 @@
 #include "ridethrough/power/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
 using namespace base;
@@ -26,19 +27,24 @@ void check_van(const Record& van) {
     for (const auto& l : van.records("loads"))
         if (!seen.insert(l->text("name")).second)
             throw InputError("Van.loads: the name \"" + l->text("name") + "\" is used twice");
+    if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
+        throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
 }
 
 std::vector<std::string> warn_van(const Record& van) {
     std::vector<std::string> out;
     const bool lithium = van.record("battery")->schema().name == "LfpBattery";
     for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || !van.record(source)->has("profile")) continue;
-        const bool for_lithium = van.record(source)->record("profile")->text("chemistry") == "lithium";
+        if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
+            !van.record(source)->has("profile"))
+            continue;
+        const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
         if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source + ".profile.chemistry = " +
-                          van.record(source)->record("profile")->text("chemistry") + ": the battery is " +
+            out.push_back(std::string("Van.") + source +
+                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
                           (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
     }
+    for (auto& text : vehicle_warnings(van)) out.push_back(std::move(text));
     return out;
 }
 
@@ -51,7 +57,9 @@ void check_days(const Record& trip, const char* field) {
 
 void check_trip(const Record& trip) {
     sun::parse_start(trip.text("start"), "Trip.start");
-    for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days"}) check_days(trip, field);
+    for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days", "day_trip_days",
+                              "idle_days", "generator_days"})
+        check_days(trip, field);
     const int step = trip.integer("step_min");
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
         throw InputError("Trip.step_min = " + std::to_string(step) + " min: allowed 60, 30, 15, 5, 1 min");
@@ -70,9 +78,13 @@ const Schema& van_schema() {
             record("battery", {"AgmBattery", "LfpBattery"}, Record::make(power::agm_battery_schema(), {}), false,
                    "house battery"),
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
-            record("dc_dc", {"DcDcCharger"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
-                   "charger fed by the vehicle's alternator"),
+            record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
+                   "charger fed by the vehicle's alternator, or a plain cable to it"),
             record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
+            record("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
+            flag("towed", false, "own choice",
+                 "a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips "
+                 "in the car alone"),
             record("fridge", {"Fridge"}, Record::make(load::fridge_schema(), {}), false, "compressor fridge"),
             record("wiring", {"Wiring"}, Record::make(power::wiring_schema(), {}), false, "cables to the fridge"),
             record("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
@@ -135,6 +147,25 @@ const Schema& trip_schema() {
                     "days with a drive; 0 is the day of the start"),
             number("drive_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
             number("drive_hours", "h", Level::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
+            numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days with a drive out and back to the same place: charges like any drive, but not a towed camper, "
+                    "which stays behind"),
+            number("day_trip_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a day trip"),
+            number("day_trip_hours", "h", Level::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
+            numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
+                    "places, never beside a closed space"),
+            number("idle_start_h", "h", Level::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
+            number("idle_hours", "h", Level::fixed, {0, 12}, 0.5, "own choice", "how long"),
+            numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                    "days on which the generator runs"),
+            number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
+            number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
+            number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,
+                   "from memory: quiet hours end at 6 to 8",
+                   "clock hour from which generators are allowed; what lies before is not run"),
+            number("generator_allowed_to_h", "h", Level::fixed, {0, 24}, 20.0,
+                   "from memory: quiet hours begin at 20 to 22", "clock hour until which they are allowed"),
             numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "nights on shore power; night 0 is the first one"),
             number("powered_from_h", "h", Level::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),

@@ -1,5 +1,7 @@
 #include "tables.hpp"
 
+#include "vehicle_plans.hpp"
+
 namespace ridethrough::trip {
 
 namespace {
@@ -60,6 +62,10 @@ void Tables<T>::point() {
     plan.drive = drive.data();
     plan.powered = powered.data();
     plan.warm_food = warm_food.data();
+    const auto given = [](const std::vector<T>& v) { return v.empty() ? nullptr : v.data(); };
+    plan.vehicle.idle = given(idle);
+    plan.vehicle.generator = given(generator);
+    plan.vehicle.battery_rise_k = given(battery_rise_k);
     plan.event = events.data();
     plan.fan = fans.data();
     plan.standby = standbys.data();
@@ -113,6 +119,10 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     t->drive = cast<T>(draft.drive);
     t->powered = cast<T>(draft.powered);
     t->warm_food = cast<T>(draft.warm_food);
+    p.vehicle = cast_vehicle<T>(d.vehicle);
+    t->idle = cast<T>(draft.idle);
+    t->generator = cast<T>(draft.generator);
+    t->battery_rise_k = cast<T>(draft.battery_rise_k);
     for (const auto& e : draft.loads.events) t->events.push_back(cast_event<T>(e));
     for (const auto& f : draft.loads.fans)
         t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c)});

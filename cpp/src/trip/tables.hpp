@@ -17,6 +17,7 @@ struct Draft {
     Plan<double> plan;
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
     std::vector<unsigned char> water_days;
+    std::vector<double> idle, generator, battery_rise_k;
     LoadPlans loads;
 };
 
@@ -24,6 +25,7 @@ template <class T>
 struct Tables {
     Plan<T> plan;
     std::vector<T> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<T> idle, generator, battery_rise_k;
     std::vector<load::EventPlan<T>> events;
     std::vector<FanPlan<T>> fans;
     std::vector<StandbyPlan> standbys;

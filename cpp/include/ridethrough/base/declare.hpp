@@ -40,6 +40,10 @@ inline Field integer(std::string name, std::string unit, Range range, Value stan
     f.kind = Kind::integer;
     return f;
 }
+inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::flag, .standard = standard, .source = std::move(source),
+            .doc = std::move(doc)};
+}
 inline Field choice(std::string name, std::vector<std::string> words, std::string standard, std::string source,
                     std::string doc) {
     return {.name = std::move(name), .unit = "", .kind = Kind::choice, .standard = std::move(standard),

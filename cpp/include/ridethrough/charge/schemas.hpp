@@ -8,6 +8,17 @@ namespace ridethrough::charge {
 const base::Schema& charge_profile_schema();
 const base::Schema& dc_dc_charger_schema();
 const base::Schema& mains_charger_schema();
+const base::Schema& alternator_link_schema();
+const base::Schema& generator_schema();
+
+// What a profile comes to, ready-made or in numbers.
+struct ProfileStages {
+    double absorption_v, float_v, absorption_limit_h, tail_c_rate;
+    bool lithium;  // what it is meant for
+};
+ProfileStages profile_stages(const base::Record& profile);
+// The battery's own where no profile is given: lithium needs no long absorption; common practice, no source.
+ProfileStages own_stages(bool lithium);
 
 // The default of a `profile` field: none given means the battery's own chemistry.
 base::Field profile_field();

@@ -10,7 +10,7 @@
 
 namespace ridethrough::ensemble {
 
-// 59 bytes a trial, 62 with the last three.
+// 60 bytes a trial, 63 with the last three.
 struct Columns {
     std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
     std::vector<float> lowest_charge;   // share of full
@@ -24,6 +24,7 @@ struct Columns {
     std::vector<std::uint16_t> days_full;
     // Filled where the van has water tanks, or a load that needs a voltage to start; counts stop at 255.
     std::vector<std::uint8_t> water_dry_night, grey_full_night, failed_starts;
+    std::vector<std::uint8_t> frozen;   // 1 where a lead-acid battery got to its freezing point
 
     void resize(std::size_t trials, bool water, bool starts);
     std::size_t size() const { return device.size(); }

@@ -7,6 +7,7 @@ namespace ridethrough::power {
 
 const base::Schema& agm_battery_schema();
 const base::Schema& lfp_battery_schema();
+const base::Schema& second_battery_schema();
 const base::Schema& wiring_schema();
 const base::Schema& system_disconnect_schema();
 

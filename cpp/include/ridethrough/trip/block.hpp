@@ -4,6 +4,7 @@
 
 #include <atomic>
 
+#include "ridethrough/power/freezing.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/solar/array.hpp"
 #include "ridethrough/trip/party.hpp"
@@ -49,6 +50,9 @@ RT_INLINE void trial_constants(const Plan<T>& plan, const V* x, TrialConstants<V
     b.capacity_factor_0c = x[kCapacityFactor0c];
     b.acceptance = x[kAcceptance];
     b.coulombic = x[kCoulombic];
+    if (plan.vehicle.measured_slot >= 0 || plan.vehicle.second_slot >= 0)
+        battery_as_it_is(plan.vehicle, x, plan.q_max_per_capacity, b);
+    c.cells_wh_per_k = V(plan.vehicle.cells_wh_per_k_ah) * x[kCapacityAh];
     auto& f = c.fridge;
     f.ua_w_per_k = x[kUa] * x[kHeatLeakFactor];
     f.capacity_wh_per_k = x[kHeatCapacity] * V(T(1.0 / 3.6));
@@ -82,16 +86,6 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     s.column[kWarmestFoodC] = inside_c;
     s.column[kFirstCutoutH] = V(T(1e30));
     s.in_ah = s.out_ah = s.stored_ah = s.source_wh = s.chemical_wh = s.wiring_wh = s.battery_loss_wh = zero;
-}
-
-// Output current of the DC-DC charger on a drive: all or nothing, by its input voltage under load.
-template <class V>
-RT_INLINE V dc_dc_current_a(const V* x) {
-    using T = typename V::Scalar;
-    const V input_w = x[kDcDcA] * V(T(13.8)) / x[kDcDcEfficiency];
-    const V left = x[kAlternatorV] * x[kAlternatorV] - V(T(0.004)) * x[kSupplyMohm] * input_w;
-    const V input_v = V(T(0.5)) * (x[kAlternatorV] + sqrt(max(left, V(T(0)))));
-    return select((left > V(T(0))) & (input_v >= x[kLockoutV]), x[kDcDcA], V(T(0)));
 }
 
 template <class T, class V>
@@ -209,7 +203,13 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         const V openings = random::count_of(random::uniform_of<V>(fridge_word),
                                             door_openings(plan, x, weather.air), kMostDoorOpenings);
         const V door_w_per_k = openings * V(plan.door_opening_wh_per_k / (plan.bedtime_h - plan.wake_h));
-        const V drive_a = detail::dc_dc_current_a(x);
+        const auto& vehicle = plan.vehicle;
+        const V drive_a = vehicle.link ? x[kDcDcA] : dc_dc_current_a(vehicle, x, x[kDcDcA]);
+        V idle_a = zero;
+        if (vehicle.idle) {
+            idle_a = min(x[vehicle.idle_slot], x[kDcDcA]);
+            if (!vehicle.link) idle_a = dc_dc_current_a(vehicle, x, idle_a);
+        }
         const solar::ArrayTrial<V> array{
             x[kRatedW],    one - x[kDirtLoss], (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
             x[kShadeBeam], x[kShadeSky],       V(plan.cell_rise_k_per_w_m2)};
@@ -234,7 +234,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 s.full_today = s.floating = Bool::all(false);
                 s.absorbed_h = zero;
             }
-            s.battery.temp_c += (battery_air - s.battery.temp_c) * battery_lag;
+            V around_battery = battery_air;
+            if (vehicle.battery_rise_k) around_battery += V(vehicle.battery_rise_k[step]);
+            s.battery.temp_c += (around_battery - s.battery.temp_c) * battery_lag;
             const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
@@ -251,6 +253,12 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.powered = {plan.powered[2 * step], plan.powered[2 * step + 1]};
             in.dc_dc_a = drive_a;
             in.mains_a = x[kMainsA];
+            if (vehicle.idle) in.idle = {vehicle.idle[2 * step], vehicle.idle[2 * step + 1]};
+            if (vehicle.generator) in.generator = {vehicle.generator[2 * step], vehicle.generator[2 * step + 1]};
+            in.idle_a = idle_a;
+            in.generator_a = min(x[kMainsA], V(vehicle.generator_a));
+            in.link_v = x[kAlternatorV];
+            in.link_ohm = max(x[kSupplyMohm], V(T(2))) * V(T(0.001));  // no cable is better than that
             in.waking = waking;
             in.cabin_c = cabin;
             in.heat_w = heat_w;
@@ -265,7 +273,11 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             const int trip_hour = step / hour_steps;
             StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
             run_step(plan, c, in, s, out.paths[kPathPostsV] ? &means : nullptr);
-            s.battery.temp_c += (battery_air - s.battery.temp_c) * battery_lag;
+            s.battery.temp_c += (around_battery - s.battery.temp_c) * battery_lag;
+            if (!plan.battery.lithium && any(s.battery.temp_c < V(T(power::kWarmestFreezingC)))) {
+                const Bool freezes = s.battery.temp_c < power::freezing_c(s.battery.q_ah / c.battery.q_max_ah);
+                s.column[kFrozen] = select(freezes, one, s.column[kFrozen]);
+            }
 
             const auto last_of_hour = (step + 1) % hour_steps == 0;
             const auto level = [&](Path p, V value) {

@@ -8,6 +8,7 @@
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/trip/party_plan.hpp"
+#include "ridethrough/trip/vehicle.hpp"
 
 namespace ridethrough::trip {
 
@@ -72,6 +73,8 @@ struct Plan {
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};
     T air_temp_lag1 = 0;
+
+    VehiclePlan<T> vehicle{};
 };
 
 // Per-trial results, one array each; energies in Wh, at the posts for sources and at their own terminals for loads.
@@ -95,6 +98,7 @@ enum Column : int {
     kWaterDryNight,  // before which the fresh tank ran dry, 0 where it did not
     kGreyFullNight,
     kFailedStarts,  // of loads that need a voltage to start
+    kFrozen,  // 1 where a lead-acid battery got to its freezing point
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };

@@ -5,6 +5,7 @@
 #include "ridethrough/load/fridge.hpp"
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/power/bus.hpp"
+#include "ridethrough/power/link.hpp"
 #include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::trip {
@@ -31,6 +32,7 @@ struct TrialConstants {
     load::FridgeTrial<V> fridge;
     V shared_ohm, branch_ohm, cutout_v, restart_v, disconnect_v, reconnect_v;
     typename V::Bool wakes_itself;
+    V cells_wh_per_k;  // of self-heating cells
 };
 
 template <class V>
@@ -68,6 +70,8 @@ struct StepInput {
     V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
     V solar_w, dc_dc_a, mains_a;
     Span<typename V::Scalar> drive, powered;
+    Span<typename V::Scalar> idle{}, generator{};
+    V idle_a, generator_a, link_v, link_ohm;  // link: where the plan has a plain cable to the alternator
     bool waking;
     V cabin_c, heat_w;
     V from_start_h;  // hours since the trip's start
@@ -114,7 +118,18 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         V dc_dc_a = zero, mains_a = zero;
         if (in.drive.any()) dc_dc_a = select(in.drive.holds(t), in.dc_dc_a, zero);
         if (in.powered.any()) mains_a = select(in.powered.holds(t), in.mains_a, zero);
+        if (in.idle.any()) {
+            h = min(h, in.idle.until_change(t));
+            dc_dc_a = select(in.idle.holds(t) & (!in.drive.holds(t)), in.idle_a, dc_dc_a);
+        }
+        if (in.generator.any()) {
+            h = min(h, in.generator.until_change(t));
+            mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
+        }
         h = min(h, to_switch);
+        V sun_w = in.solar_w;  // one charger with two inputs uses one at a time
+        if (plan.vehicle.priority == kSolarFirst) dc_dc_a = select(sun_w >= V(T(kSolarInputW)), zero, dc_dc_a);
+        if (plan.vehicle.priority == kAlternatorFirst) sun_w = select(dc_dc_a > zero, zero, sun_w);
 
         // Currents that are asked for and those that are served.
         const V event = select(in_event, in.event_a, zero);
@@ -125,13 +140,31 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.posts_a = select(alive, asked_posts, zero);
         bus.fridge_w = select(runs, c.fridge.compressor_w, zero);
         const Bool connected = kind.lithium ? alive : Bool::all(true);
-        bus.solar_w = select(connected, in.solar_w, zero);
+        bus.solar_w = select(connected, sun_w, zero);
         bus.dc_dc_a = select(connected, dc_dc_a, zero);
         bus.mains_a = select(connected, mains_a, zero);
 
         const V head = power::available_head(kind, c.battery, s.battery);
-        const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                        (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+        V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
+                  (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+        power::Link<V> link{zero, one, zero};
+        if (plan.vehicle.link) {  // what dc_dc_a names is then the most that the cable carries
+            const V idle_v = power::source_voltage(kind, c.battery, head, factor, zero);
+            link = {select(bus.dc_dc_a > zero, in.link_v, zero), in.link_ohm, bus.dc_dc_a};
+            net_a += bus.dc_dc_a;
+            net_a -= clamp((link.volts - idle_v) / (in.link_ohm + c.battery.resistance_ohm), zero, link.most_a);
+            bus.dc_dc_a = zero;
+        }
+        V heater_a = zero;
+        if (plan.vehicle.heater_w > T(0)) {
+            const Bool cold = alive & (s.battery.temp_c < V(plan.vehicle.heated_to_c));
+            heater_a = select(cold, clamp(-net_a, zero, V(plan.vehicle.heater_w * T(1 / 13.5))), zero);
+            const V to_warm = (V(plan.vehicle.heated_to_c) - s.battery.temp_c) * c.cells_wh_per_k /
+                              (max(heater_a, V(T(1e-3))) * V(T(13.5)));
+            h = select(heater_a > zero, min(h, max(to_warm, V(T(kShortestEmptyH)))), h);
+            net_a += heater_a;
+            bus.posts_a += heater_a;
+        }
         const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
         // The available well empties the faster, the less time the bound one has to follow.
         const V left_head = head - load_share * (one - factor) - V(T(kEmptyShare));
@@ -152,6 +185,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             set_v = select(offered[k] > zero, max(set_v, v), set_v);
         }
         bus.set_v = set_v;
+        if (plan.vehicle.link) set_v = max(set_v, link.volts);  // from here on: whether anything charges
 
         // The battery's side.
         const V relative = s.battery.q_ah / c.battery.q_max_ah;
@@ -170,7 +204,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.branch_ohm = c.branch_ohm;
         bus.acceptance_a =
             select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
-        const power::BusState<V> b = power::balance(bus);
+        const power::BusState<V> b = plan.vehicle.link ? power::balance_with_link(bus, link) : power::balance(bus);
 
         // Move the battery and the fridge to the segment's end.
         const V out_a = select(b.battery_a > zero, b.battery_a, coulombic * b.battery_a);
@@ -181,6 +215,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.battery.q_ah = select(active, next.q_ah, s.battery.q_ah);
         s.battery.head_ah = select(active, next.head_ah, s.battery.head_ah);
         s.battery.polarisation_v = select(active, next.polarisation_v, s.battery.polarisation_v);
+        if (plan.vehicle.heater_w > T(0)) {
+            const V warmed = s.battery.temp_c + heater_a * b.posts_v * h / c.cells_wh_per_k;
+            s.battery.temp_c = select(active, warmed, s.battery.temp_c);
+        }
         V inside = load::inside_after(s.inside_c, heading, around.tau_h, h);
         inside = select(switches, bound, inside);
         const V warm = load::hours_above(V(T(5)), s.inside_c, inside, heading, around.tau_h, h);
@@ -203,7 +241,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.column[kCurtailedWh] += curtailed_wh;
         s.column[kFridgeWh] += fridge_wh;
         s.column[kOtherLoadsWh] += other_wh;
-        s.column[kUnservedAh] += h * (asked_distribution - bus.distribution_a + asked_posts - bus.posts_a);
+        s.column[kUnservedAh] += h * (asked_distribution - bus.distribution_a + asked_posts - (bus.posts_a - heater_a));
         s.column[kHoursOff] += select(fridge_ready, zero, h);
         s.column[kHoursAbove5c] += warm;
         s.column[kHoursBelowHalf] += select(relative < V(T(0.5)), h, zero);
@@ -268,7 +306,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         Bool bus_back;
         if (kind.lithium) {
             // A charger on a drive or the mains wakes it; the sun alone does so by itself or with somebody's help.
-            const V spare_a = in.solar_w * V(T(1.0 / 13)) + dc_dc_a + mains_a - asked_distribution - asked_posts;
+            const V spare_a = sun_w * V(T(1.0 / 13)) + dc_dc_a + mains_a - asked_distribution - asked_posts;
             bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
                        ((dc_dc_a + mains_a > zero) | c.wakes_itself | Bool::all(in.waking));
         } else {
@@ -285,7 +323,9 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const Bool absorbing = active & b.limited & !s.floating;
         // The time limit of a lithium profile starts where its current starts to fall.
         s.absorbed_h += select(absorbing & (kind.lithium ? relative_end >= V(T(0.9)) : Bool::all(true)), h, zero);
-        const Stages<T>& st = plan.stages[in.powered.any() ? kMains : in.drive.any() ? kDcDc : kSolar];
+        const Stages<T>& st = plan.stages[in.powered.any() || in.generator.any() ? kMains
+                                          : in.drive.any() || in.idle.any()      ? kDcDc
+                                                                                 : kSolar];
         const Bool tail =
             absorbing & (-b.battery_a <= V(st.tail_c_rate) * c.battery.capacity_ah) & (relative_end >= V(T(0.9)));
         s.full_today = s.full_today | tail;

@@ -1,0 +1,14 @@
+// Hours of a trip, laid into its steps. Internal to the layer.
+#pragma once
+
+#include <vector>
+
+#include "ridethrough/trip/plan.hpp"
+
+namespace ridethrough::trip {
+
+// Marks the hours [from, from + length) after midnight of day 0 in the steps that they touch: where in each step they
+// begin and end. False where they lie outside the trip.
+bool mark_hours(const Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans);
+
+}  // namespace ridethrough::trip
