@@ -55,6 +55,12 @@ py::dict columns_of(ensemble::Columns&& c) {
     d["unserved_ah"] = owned(std::move(c.unserved_ah));
     d["device"] = owned(std::move(c.device));
     d["days_full"] = owned(std::move(c.days_full));
+    if (c.medicine) {
+        d["medicine_out_coldest_h"] = owned(std::move(c.medicine_out_coldest_h));
+        d["medicine_out_warmest_h"] = owned(std::move(c.medicine_out_warmest_h));
+        d["medicine_frozen_h"] = owned(std::move(c.medicine_frozen_h));
+    }
+    if (c.freezer) d["warmest_freezer_c"] = owned(std::move(c.warmest_freezer_c));
     return d;
 }
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .places import Place, places_of
 from .summary import DEVICES, Summary
 
 if TYPE_CHECKING:
@@ -31,7 +32,9 @@ class Risk:
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
         ``hours_above_5c`` [h], ``hours_below_half`` [h below half charge], ``days_full``, ``unserved_ah`` [Ah],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
-        ``other_loads_wh``, ``loss_wh``. Empty with ``keep="summary"``.
+        ``other_loads_wh``, ``loss_wh``. With medicine in the fridge also ``medicine_out_coldest_h``,
+        ``medicine_out_warmest_h`` [h outside 2-8 degC at that place] and ``medicine_frozen_h`` [h below 0 degC at
+        the coldest place]; with a freezer box ``warmest_freezer_c`` [degC]. Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns.
     """
@@ -54,6 +57,7 @@ class Risk:
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
+        self.trials_with = summary.trials_with
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
         self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
@@ -67,6 +71,11 @@ class Risk:
     @property
     def nights(self) -> int:
         return self.hours // 24
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Where the nights are spent, in order."""
+        return places_of(self.trip)
 
     def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
         """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""

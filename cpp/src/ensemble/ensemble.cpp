@@ -15,6 +15,9 @@ void Columns::resize(std::size_t trials) {
          {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half, &solar_wh,
           &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
         v->resize(trials);
+    if (medicine)
+        for (auto* v : {&medicine_out_coldest_h, &medicine_out_warmest_h, &medicine_frozen_h}) v->resize(trials);
+    if (freezer) warmest_freezer_c.resize(trials);
     device.resize(trials);
     days_full.resize(trials);
 }
@@ -42,6 +45,12 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
     to.other_loads_wh[i] = value(trip::kOtherLoadsWh);
     to.loss_wh[i] = value(trip::kLossWh);
     to.unserved_ah[i] = value(trip::kUnservedAh);
+    if (to.medicine) {
+        to.medicine_out_coldest_h[i] = value(trip::kMedicineOutColdestH);
+        to.medicine_out_warmest_h[i] = value(trip::kMedicineOutWarmestH);
+        to.medicine_frozen_h[i] = value(trip::kMedicineFrozenH);
+    }
+    if (to.freezer) to.warmest_freezer_c[i] = value(trip::kWarmestFreezerC);
     to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
 }
 
@@ -54,6 +63,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
+    result.columns.medicine = compiled->plan<double>().fridge.medicine();
+    result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
     result.columns.resize(static_cast<std::size_t>(options.trials));
 
     // Counts and maxima do not depend on the order in which tasks are merged.

@@ -15,6 +15,8 @@ namespace ridethrough::trip {
 // What the builder collects, in double.
 struct Draft {
     Plan<double> plan;
+    std::vector<int> shade_slots, lag_slots, scale_slots;  // empty at one place
+    std::vector<double> air_lag1;
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
     LoadPlans loads;
 };
@@ -23,6 +25,8 @@ template <class T>
 struct Tables {
     Plan<T> plan;
     std::vector<T> dusk_h, dawn_h, drive, powered, warm_food;
+    std::vector<int> shade_slots, lag_slots, scale_slots;
+    std::vector<T> air_lag1;
     std::vector<load::EventPlan<T>> events;
     std::vector<FanPlan<T>> fans;
     std::vector<StandbyPlan> standbys;

@@ -10,7 +10,7 @@
 
 namespace ridethrough::ensemble {
 
-// 59 bytes a trial.
+// 59 bytes a trial, more with medicine or a freezer box.
 struct Columns {
     std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
     std::vector<float> lowest_charge;   // share of full
@@ -22,6 +22,10 @@ struct Columns {
     std::vector<float> unserved_ah;
     std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first
     std::vector<std::uint16_t> days_full;
+    // Only where the fridge has medicine inside, and a freezer box; else empty.
+    std::vector<float> medicine_out_coldest_h, medicine_out_warmest_h, medicine_frozen_h;
+    std::vector<float> warmest_freezer_c;
+    bool medicine = false, freezer = false;
 
     void resize(std::size_t trials);
     std::size_t size() const { return device.size(); }

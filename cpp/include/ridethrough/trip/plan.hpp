@@ -7,6 +7,9 @@
 #include "ridethrough/climate/weather.hpp"
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
+#include "ridethrough/trip/fridge_options.hpp"
+#include "ridethrough/trip/stop_days.hpp"
+#include "ridethrough/trip/storage.hpp"
 
 namespace ridethrough::trip {
 
@@ -65,6 +68,10 @@ struct Plan {
     // Each purpose's words stand together, day after day; here is where each purpose starts.
     int clearness_word = 0, temperature_word = 0, cloud_word = 0, fridge_word = 0;
 
+    FridgeOptions<T> fridge{};
+    StopDays<T> stops{};
+    StoragePlan<T> storage{};
+
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};
     T air_temp_lag1 = 0;
@@ -88,6 +95,10 @@ enum Column : int {
     kUnservedAh,
     kDevice,
     kDaysFull,
+    kMedicineOutColdestH,  // outside 2 to 8 degC at the coldest place; 0 where no medicine is declared
+    kMedicineOutWarmestH,
+    kMedicineFrozenH,      // below 0 degC at the coldest place
+    kWarmestFreezerC,
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
