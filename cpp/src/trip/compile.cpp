@@ -124,11 +124,8 @@ struct Compiled::Builder {
         const MovingSpans moves = moving_spans(places, van, out.start_hour_, out.start_hour_ + out.hours_);
         for (const auto& [from, length] : moves.drives) mark(draft.drive, from, length, "Trip.stops: a drive");
         for (const auto& [from, length] : moves.powered) mark(draft.powered, from, length, "Trip.stops: shore power");
-        const bool drives = !trip.numbers("drive_days").empty();
-        if ((drives || !moves.drives.empty()) && !van.has("dc_dc"))
-            out.warnings_.push_back(
-                std::string(drives ? "Trip.drive_days" : "Trip.stops with drives") +
-                " is given, but the van has no dc_dc charger: driving charges nothing");
+        if (!(trip.numbers("drive_days").empty() && moves.drives.empty()) && !van.has("dc_dc"))
+            out.warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
         if (!trip.numbers("powered_nights").empty() && !van.has("mains"))
             throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
     }
@@ -277,16 +274,15 @@ struct Compiled::Builder {
 
     SlotAt slots_of_this() {
         return [this](const Record& record, const char* field, const std::string& path, double otherwise) {
-            const int s = add_slot();
-            bind_or(s, record, field, path, otherwise);
-            return s;
+            bind_or(add_slot(), record, field, path, otherwise);
+            return static_cast<int>(out.slots_.size()) - 1;
         };
     }
     void extras() {  // after the loads, whose slots keep their places
-        Plan<double>& p = draft.plan;
-        p.fridge = fridge_options(*van.record("fridge"), slots_of_this());
+        draft.plan.fridge = fridge_options(*van.record("fridge"), slots_of_this());
         if (const RecordPtr s = trip.record("storage"))
-            p.storage = storage_plan(*s, climate, out.first_day_, p.battery.lithium, slots_of_this());
+            draft.plan.storage =
+                storage_plan(*s, climate, out.first_day_, draft.plan.battery.lithium, slots_of_this());
     }
 
     void surroundings() {
@@ -318,9 +314,8 @@ struct Compiled::Builder {
             f.record.emplace(*record, factors);
         } else {
             const auto factors = factors_of(places, skies, s);
-            const auto climates = climates_of(places);
-            d.weather.emplace(climates, skies, factors);
-            f.weather.emplace(climates, skies, factors);
+            d.weather.emplace(climates_of(places), skies, factors);
+            f.weather.emplace(climates_of(places), skies, factors);
         }
     }
 

@@ -77,7 +77,7 @@ void check_trip(const Record& trip) {
 }
 
 Field nights() {
-    Field f = integer("nights", "", {1, 365}, std::monostate{}, "",
+    Field f = integer("nights", "", {1, 365}, std::monostate{}, "sum of the stops' nights",
                       "the trip lasts nights x 24 h from its start; not given where it has stops");
     f.optional = true;
     return f;

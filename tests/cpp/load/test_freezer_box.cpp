@@ -55,20 +55,21 @@ struct Cycles {
     double wh_a_day, mean_main_c, mean_box_c, warmest_box_c, warmest_c;
 };
 
-// Days of the thermostat's cycle at a constant temperature; the means are of the last one.
+// Days of the thermostat's cycle at a constant temperature; the means are of the last twenty.
+// Short pieces make the trapezoid of the means fine enough.
 Cycles cycles(const Fridge<One>& f, double air) {
     const auto step = two_nodes(f.whole, f.box, One(air), One(0.0));
     One main = f.whole.low_c, box = steady_box_c(f.whole, f.box, One(air), One(4.0));
     bool on = false;
     double t = 0, on_h = 0, sum = 0, sum_box = 0, warmest = -99, warmest_box = -99;
-    const double days = 6;
+    const double days = 30, counted = 20;
     while (t < 24 * days) {
         Motion<One> m, b;
         step.motions(main, box, One::Bool::all(on), m, b);
         const double left = 24 * days - t;
         const double h = std::min({first_meets(m, on ? f.whole.low_c : f.whole.high_c, One(left)).v, left, 0.05});
         const bool switches = h < left && h < 0.05;
-        if (t > 24 * (days - 1)) {
+        if (t > 24 * (days - counted)) {
             on_h += on ? h : 0;
             sum += h * 0.5 * (main.v + m.at(One(h)).v);
             sum_box += h * 0.5 * (box.v + b.at(One(h)).v);
@@ -80,7 +81,8 @@ Cycles cycles(const Fridge<One>& f, double air) {
         on = on != switches;
         t += h;
     }
-    return {f.whole.compressor_w.v * on_h, sum / 24, sum_box / 24, warmest_box, warmest};
+    const double hours = 24 * counted;
+    return {f.whole.compressor_w.v * on_h / counted, sum / hours, sum_box / hours, warmest_box, warmest};
 }
 
 }  // namespace
@@ -106,9 +108,9 @@ TEMPLATE_TEST_CASE("the first meeting with a temperature, before and after a tur
     using T = typename V::Scalar;
     const auto f = upright<V>();
     const double close = sizeof(T) == 8 ? 1e-7 : 2e-3;
-    // Just switched off with a cold box: the main node still falls, and comes back later.
+    // Just switched off with a box far too cold to be true: the main node still falls, and comes back later.
     Motion<V> m, b;
-    two_nodes(f.whole, f.box, V(T(25)), V(T(0))).motions(V(T(3)), V(T(-25)), V::Bool::all(false), m, b);
+    two_nodes(f.whole, f.box, V(T(25)), V(T(0))).motions(V(T(3)), V(T(-50)), V::Bool::all(false), m, b);
     const double turn = static_cast<double>(turning_h(m, V(T(24))).lane(0));
     CHECK(turn > 0.1);
     CHECK(static_cast<double>(m.at(V(T(turn))).lane(0)) < 2.9);
@@ -118,7 +120,8 @@ TEMPLATE_TEST_CASE("the first meeting with a temperature, before and after a tur
         CHECK(static_cast<double>(m.at(V(T(at))).lane(0)) == Approx(level).margin(close));
         double scanned = 0;  // by walking along
         const bool above = 3 > level;
-        while ((static_cast<double>(m.at(V(T(scanned))).lane(0)) > level) == above) scanned += 1e-4;
+        while ((static_cast<double>(m.at(V(T(scanned))).lane(0)) > level) == above && scanned < 24)
+            scanned += 1e-4;
         CHECK(at == Approx(scanned).margin(2e-4 + 10 * close));
     }
     CHECK(first_meets(m, V(T(5)), V(T(turn))).lane(0) > T(1e5));
@@ -135,7 +138,7 @@ TEST_CASE("a fridge with a freezer box keeps its heat balance") {
     for (const double air : {20.0, 25.0, 32.0, 38.0}) {
         const Cycles c = cycles(f, air);
         const double heat = f.whole.ua_w_per_k.v * (0.9 * (air - c.mean_main_c) + 0.1 * (air - c.mean_box_c));
-        CHECK(c.wh_a_day == Approx(24 * heat / performance(f.whole, One(air)).v).epsilon(0.02));
+        CHECK(c.wh_a_day == Approx(24 * heat / performance(f.whole, One(air)).v).epsilon(0.005));
         CHECK(c.warmest_c < 6);  // the main node overshoots its band a little while the box cools down
         CHECK(c.mean_box_c == Approx(steady_box_c(f.whole, f.box, One(air), One(c.mean_main_c)).v).margin(0.3));
         CHECK(c.mean_box_c < -2);  // ice keeps, and the hotter the day the colder the box
