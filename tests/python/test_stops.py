@@ -126,7 +126,7 @@ def test_what_is_refused() -> None:
 def test_a_spread_of_a_stop_has_its_path() -> None:
     shaded = TOUR.replace(**{"stops.fell.shade_beam": rt.uniform(0.1, 0.5, per="trial")})
     compiled = rt.simulate(rt.Van(), shaded, trials=1).compiled
-    assert "trip.stops.fell.shade_beam" in compiled.spread_paths
+    assert "trip.stops.fell.shade_beam" in [compiled.slot_paths[i] for i in compiled.spread_slots]
     assert shaded.get("stops.fell.shade_beam") == rt.uniform(0.1, 0.5, per="trial")
 
 
