@@ -61,6 +61,12 @@ py::dict columns_of(const trip::Compiled& compiled, ensemble::Columns&& c) {
     }
     if (compiled.counts_failed_starts()) d["failed_starts"] = owned(std::move(c.failed_starts));
     d["frozen"] = owned(std::move(c.frozen));
+    if (c.medicine) {
+        d["medicine_out_coldest_h"] = owned(std::move(c.medicine_out_coldest_h));
+        d["medicine_out_warmest_h"] = owned(std::move(c.medicine_out_warmest_h));
+        d["medicine_frozen_h"] = owned(std::move(c.medicine_frozen_h));
+    }
+    if (c.freezer) d["warmest_freezer_c"] = owned(std::move(c.warmest_freezer_c));
     return d;
 }
 

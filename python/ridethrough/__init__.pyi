@@ -66,6 +66,11 @@ __all__ = [
     "Wiring",
     "SystemDisconnect",
     "Fridge",
+    "FreezerBox",
+    "InsulatedCover",
+    "VentFan",
+    "NightSetBack",
+    "Medicine",
     "Lights",
     "OutsideLight",
     "GuestEvening",
@@ -97,6 +102,8 @@ __all__ = [
     "Party",
     "Van",
     "Site",
+    "Stop",
+    "Storage",
     "Trip",
 ]
 
@@ -392,8 +399,9 @@ class AgmBattery(Configuration):
         may be a spread per trial
     state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
         (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts; 0 to 1; default
-        triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a spread per trial
+    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
+        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
+        spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
         capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
     rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
@@ -470,8 +478,9 @@ class LfpBattery(Configuration):
         trial
     state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
         (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts; 0 to 1; default
-        triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a spread per trial
+    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
+        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
+        spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
         capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
     rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.0033,
@@ -608,6 +617,9 @@ class Fridge(Configuration):
     Parameters
     ----------
     volume_l [l]: inside volume; 5 to 500 l; default 55 (common size)
+    form: chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and,
+        where ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a tenth
+        larger); 'chest' or 'upright'; default 'chest' (common form)
     set_point_c [degC]: middle of the thermostat's band; -2 to 12 degC; default 4 (food rule: at or below 5
         degC)
     hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1
@@ -628,8 +640,15 @@ class Fridge(Configuration):
         triangular(0, 1, 4) (from memory); may be a spread per trial
     door_openings_per_day [1/d]: mean number of door openings a day; 0 to 80 1/d; default 20 (from memory: 10 to
         50); may be a spread per trial
-    door_opening_wh [Wh]: heat let in by one opening when the cabin is 28 K warmer than the inside; 0 to 10 Wh;
-        default 0.6 (psychrometrics: .5 to 1.1 for 50 l)
+    door_opening_wh [Wh]: heat that one opening of a chest lets in when the cabin is 28 K warmer than the
+        inside; 0 to 10 Wh; default 0.6 (psychrometrics: .5 to 1.1 for 50 l)
+    start_inside_c [degC]: inside temperature when the trip starts, for a fridge that is switched on warm; -30
+        to 70 degC, or None; default None (own choice: within the thermostat's band); may be a spread per trial
+    freezer_box: box for ice inside; FreezerBox, or None; default None
+    cover: insulated cover around it; InsulatedCover, or None; default None
+    vent_fan: fan behind it; VentFan, or None; default None
+    night_set_back: warmer set point at night; NightSetBack, or None; default None
+    medicine: medicine that must stay at 2 to 8 degC; Medicine, or None; default None
     cutout_v [V]: terminal voltage, compressor running, below which the electronics stop it; 8.5 to 12.6 V;
         default 10.4 (from memory: a typical setting); may be a spread per trial
     restart_v [V]: terminal voltage at which it may start again; 9 to 13.5 V; default 11.7 (from memory: a
@@ -641,6 +660,7 @@ class Fridge(Configuration):
         self,
         *,
         volume_l: float = 55.0,
+        form: Literal["chest", "upright"] = "chest",
         set_point_c: float = 4.0,
         hysteresis_k: float = 1.0,
         ua_w_per_k: float | Spread | None = None,
@@ -652,6 +672,12 @@ class Fridge(Configuration):
         vent_rise_k: float | Spread = ...,
         door_openings_per_day: float | Spread = 20.0,
         door_opening_wh: float = 0.6,
+        start_inside_c: float | Spread | None = None,
+        freezer_box: FreezerBox | None = None,
+        cover: InsulatedCover | None = None,
+        vent_fan: VentFan | None = None,
+        night_set_back: NightSetBack | None = None,
+        medicine: Medicine | None = None,
         cutout_v: float | Spread = 10.4,
         restart_v: float | Spread = 11.7,
         cutout_delay_s: float = 3.0,
@@ -659,6 +685,8 @@ class Fridge(Configuration):
     ) -> None: ...
     @property
     def volume_l(self) -> float: ...
+    @property
+    def form(self) -> Literal["chest", "upright"]: ...
     @property
     def set_point_c(self) -> float: ...
     @property
@@ -682,6 +710,18 @@ class Fridge(Configuration):
     @property
     def door_opening_wh(self) -> float: ...
     @property
+    def start_inside_c(self) -> float | Spread | None: ...
+    @property
+    def freezer_box(self) -> FreezerBox | None: ...
+    @property
+    def cover(self) -> InsulatedCover | None: ...
+    @property
+    def vent_fan(self) -> VentFan | None: ...
+    @property
+    def night_set_back(self) -> NightSetBack | None: ...
+    @property
+    def medicine(self) -> Medicine | None: ...
+    @property
     def cutout_v(self) -> float | Spread: ...
     @property
     def restart_v(self) -> float | Spread: ...
@@ -689,6 +729,109 @@ class Fridge(Configuration):
     def cutout_delay_s(self) -> float: ...
     @property
     def restart_wait_s(self) -> float: ...
+
+class FreezerBox(Configuration):
+    """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,
+    so the box gets colder the hotter the day.
+
+    Parameters
+    ----------
+    volume_l [l]: inside volume; 1 to 60 l; default 8 (common size)
+    heat_capacity_kj_per_k [kJ/K]: heat capacity of what is in it, without melting; not given: from the volume;
+        0.5 to 200 kJ/K, or None; default None (own choice: 1.0 a litre); may be a spread per trial
+    coupling_w_per_k [W/K]: heat that flows between the box and the rest of the inside per K of difference; 0.1
+        to 20 W/K; default 1 (from memory, weak); may be a spread per trial
+    heat_leak_share: share of the whole fridge's heat leak that enters the box; 0.01 to 0.9; default 0.1 (from
+        memory, weak); may be a spread per trial
+    cooling_share: share of the cooling that the box gets; the rest goes to the main inside; 0 to 1; default 0.5
+        (from memory, weak); may be a spread per trial
+    evaporator_c [degC]: temperature of the evaporator; without a box it is -12 degC; -40 to -5 degC; default
+        -18 (from memory, weak)
+    """
+    def __init__(
+        self,
+        *,
+        volume_l: float = 8.0,
+        heat_capacity_kj_per_k: float | Spread | None = None,
+        coupling_w_per_k: float | Spread = 1.0,
+        heat_leak_share: float | Spread = 0.1,
+        cooling_share: float | Spread = 0.5,
+        evaporator_c: float = -18.0,
+    ) -> None: ...
+    @property
+    def volume_l(self) -> float: ...
+    @property
+    def heat_capacity_kj_per_k(self) -> float | Spread | None: ...
+    @property
+    def coupling_w_per_k(self) -> float | Spread: ...
+    @property
+    def heat_leak_share(self) -> float | Spread: ...
+    @property
+    def cooling_share(self) -> float | Spread: ...
+    @property
+    def evaporator_c(self) -> float: ...
+
+class InsulatedCover(Configuration):
+    """Insulated cover around the fridge.
+
+    Parameters
+    ----------
+    heat_leak_factor: factor on the heat leak with the cover on; 0.3 to 1; default triangular(0.8, 0.85, 0.9)
+        (from memory: it saves 10 to 20 %); may be a spread per trial
+    """
+    def __init__(self, *, heat_leak_factor: float | Spread = ...) -> None: ...
+    @property
+    def heat_leak_factor(self) -> float | Spread: ...
+
+class VentFan(Configuration):
+    """Small fan that moves the air behind the fridge while the compressor runs, on the fridge's own cable.
+
+    Parameters
+    ----------
+    current_a [A]: current at 12 V while it runs; 0 to 3 A; default 0.15 (from memory); may be a spread per
+        trial
+    vent_rise_factor: what is left of the fridge's vent_rise_k with the fan; 0 to 1; default triangular(0.2,
+        0.35, 0.6) (from memory, weak); may be a spread per trial
+    """
+    def __init__(self, *, current_a: float | Spread = 0.15, vent_rise_factor: float | Spread = ...) -> None: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def vent_rise_factor(self) -> float | Spread: ...
+
+class NightSetBack(Configuration):
+    """Warmer set point in some hours of the night. Food must stay at or below 5 degC.
+
+    Parameters
+    ----------
+    rise_k [K]: how much warmer the thermostat is set; 0 to 5 K; default 1 (own choice)
+    from_h [h]: clock hour in which it begins; whole number, 0 to 23 h; default 22 (own choice)
+    to_h [h]: clock hour in which it ends; whole number, 0 to 23 h; default 7 (own choice)
+    """
+    def __init__(self, *, rise_k: float = 1.0, from_h: int = 22, to_h: int = 7) -> None: ...
+    @property
+    def rise_k(self) -> float: ...
+    @property
+    def from_h(self) -> int: ...
+    @property
+    def to_h(self) -> int: ...
+
+class Medicine(Configuration):
+    """Medicine in the fridge that has to stay at 2 to 8 degC and must not freeze: an outcome of its own, with no
+    pass mark. It needs an independent, tested back-up.
+
+    Parameters
+    ----------
+    coldest_place_k [K]: coldest place against the fridge's node; beside the plate of a camping fridge things
+        freeze; -20 to 0 K; default triangular(-4, -2, -0.5) (from memory, weak); may be a spread per trial
+    warmest_place_k [K]: warmest place against the fridge's node, near the lid or in the door; 0 to 20 K;
+        default triangular(0.5, 1.5, 4) (from memory, weak); may be a spread per trial
+    """
+    def __init__(self, *, coldest_place_k: float | Spread = ..., warmest_place_k: float | Spread = ...) -> None: ...
+    @property
+    def coldest_place_k(self) -> float | Spread: ...
+    @property
+    def warmest_place_k(self) -> float | Spread: ...
 
 class Lights(Configuration):
     """Lighting from dusk to bedtime.
@@ -2037,14 +2180,106 @@ class Site(Configuration):
     @property
     def climate(self) -> Climate | None: ...
 
+class Stop(Configuration):
+    """One place of a trip with several: the drive there, and the nights spent.
+
+    Parameters
+    ----------
+    name: name of this stop in paths and results, unique in a trip; a string; must be given
+    site: the place; the day of the move has its weather; Site; must be given
+    nights: nights spent here; whole number, 1 to 365; default 1 (from memory: 1 to 4 when touring)
+    drive_hours [h]: length of the drive that ends here; of the first stop's, what lies after the trip's start;
+        0 to 12 h; default 2 (from memory: 1 to 4 h)
+    arrival_h [h]: clock hour of the arrival; the shade is this stop's from the departure for it; 0 to 23 h;
+        default 16 (from memory: 13 to 19 h)
+    power: shore: plugged in from the arrival until the departure; 'off_grid' or 'shore'; default 'off_grid'
+        (own choice)
+    shade_beam: share of the direct sun lost here; 0 to 1, or None; default None (Trip.shade_beam); may be a
+        spread per day
+    shade_sky: share of the diffuse light lost here; 0 to 1, or None; default None (Trip.shade_sky); may be a
+        spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        name: str,
+        site: Site,
+        nights: int = 1,
+        drive_hours: float = 2.0,
+        arrival_h: float = 16.0,
+        power: Literal["off_grid", "shore"] = "off_grid",
+        shade_beam: float | Spread | None = None,
+        shade_sky: float | Spread | None = None,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def site(self) -> Site: ...
+    @property
+    def nights(self) -> int: ...
+    @property
+    def drive_hours(self) -> float: ...
+    @property
+    def arrival_h(self) -> float: ...
+    @property
+    def power(self) -> Literal["off_grid", "shore"]: ...
+    @property
+    def shade_beam(self) -> float | Spread | None: ...
+    @property
+    def shade_sky(self) -> float | Spread | None: ...
+
+class Storage(Configuration):
+    """The van stands for some weeks before the trip, fridge off; battery.start_charge is then the charge with
+    which it was put away. Worked out with steady means, in the climate of the first place.
+
+    Parameters
+    ----------
+    weeks: how long it stands; 0 to 104; default 4 (own choice); may be a spread per trial
+    isolator: left on, all standby current flows on; 'off' or 'on'; default 'off' (own choice)
+    bypass_share: share of the standby current that the isolator does not stop: alarm, tracker, regulator,
+        detectors; 0 to 1; default triangular(0.05, 0.15, 0.4) (from memory, weak); may be a spread per trial
+    self_discharge_per_month: share of its charge that the battery loses by itself in a month; 0 to 0.3, or
+        None; default None (from memory: .03 lead-acid, .025 lithium with its BMS); may be a spread per trial
+    solar: whether the panel still charges; under a roof no sun reaches it; 'connected' or 'under_roof' or
+        'disconnected'; default 'connected' (from memory: most regulators bypass the isolator)
+    sun_share: share of the sun that reaches the panel where the van stands, shade and dirt of standing
+        included; 0 to 1; default triangular(0.4, 0.75, 1) (from memory, weak); may be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        weeks: float | Spread = 4.0,
+        isolator: Literal["off", "on"] = "off",
+        bypass_share: float | Spread = ...,
+        self_discharge_per_month: float | Spread | None = None,
+        solar: Literal["connected", "under_roof", "disconnected"] = "connected",
+        sun_share: float | Spread = ...,
+    ) -> None: ...
+    @property
+    def weeks(self) -> float | Spread: ...
+    @property
+    def isolator(self) -> Literal["off", "on"]: ...
+    @property
+    def bypass_share(self) -> float | Spread: ...
+    @property
+    def self_discharge_per_month(self) -> float | Spread | None: ...
+    @property
+    def solar(self) -> Literal["connected", "under_roof", "disconnected"]: ...
+    @property
+    def sun_share(self) -> float | Spread: ...
+
 class Trip(Configuration):
     """The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.
 
     Parameters
     ----------
-    site: place of the trip; Site; must be given
+    site: place of the trip, unless it has stops; Site, or None; default None
     start: local clock time, "YYYY-MM-DD HH:00"; a string; must be given
-    nights: the trip lasts nights x 24 h from its start; whole number, 1 to 365; must be given
+    nights: the trip lasts nights x 24 h from its start; not given where it has stops; whole number, 1 to 365,
+        or None; default None (sum of the stops' nights)
+    stops: places one after the other, instead of site and nights; clock time is that of the first throughout,
+        the nights are the sum of theirs; a list of Stop; default []
+    storage: weeks of standing before the trip; Storage, or None; default None
     weather: generated from the climate's normals, or real days replayed from its record; 'generated' or
         'replayed'; default 'generated' (own choice)
     replay_window_d [d]: replayed trips start up to this many days before or after the start's calendar day, in
@@ -2078,9 +2313,11 @@ class Trip(Configuration):
     def __init__(
         self,
         *,
-        site: Site,
+        site: Site | None = None,
         start: str,
-        nights: int,
+        nights: int | None = None,
+        stops: Sequence[Stop] = ...,
+        storage: Storage | None = None,
         weather: Literal["generated", "replayed"] = "generated",
         replay_window_d: float = 15.0,
         drive_days: _Numbers = ...,
@@ -2102,11 +2339,15 @@ class Trip(Configuration):
         step_min: int = 60,
     ) -> None: ...
     @property
-    def site(self) -> Site: ...
+    def site(self) -> Site | None: ...
     @property
     def start(self) -> str: ...
     @property
-    def nights(self) -> int: ...
+    def nights(self) -> int | None: ...
+    @property
+    def stops(self) -> tuple[Stop, ...]: ...
+    @property
+    def storage(self) -> Storage | None: ...
     @property
     def weather(self) -> Literal["generated", "replayed"]: ...
     @property

@@ -98,6 +98,8 @@ def _replayed(trip: Any, file: str) -> Any:
     from .weather_files import read_weather
 
     climate = read_weather(file)
+    if trip.site is None:
+        raise ridethrough.InputError(f"--weather {file}: allowed for a trip to one place; this one has stops")
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except ridethrough.InputError as error:
@@ -105,17 +107,21 @@ def _replayed(trip: Any, file: str) -> Any:
 
 
 def _header(scenario: Scenario, risk: Any) -> str:
-    site = risk.trip.site
-    place = (site.climate.name if site.climate else "") or "unnamed place"
-    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
-    where = f"{place} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
-    weather = f", weather replayed from {site.climate.source}" if risk.trip.weather == "replayed" else ""
+    where = "; ".join(_place(place) for place in risk.places)
+    source = risk.places[0].site.climate.source
+    weather = f", weather replayed from {source}" if risk.trip.weather == "replayed" else ""
     return (
         f"{scenario.title or scenario.name}\n"
         f"{where}, from {risk.trip.start} local time (UTC{risk.compiled.utc_offset_h:+g} h), "
         f"{risk.nights} nights{weather}\n"
         f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {ridethrough.__version__}"
     )
+
+
+def _place(place: Any) -> str:
+    site = place.site
+    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
+    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
 
 
 def _progress() -> Any:

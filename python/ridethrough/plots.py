@@ -132,11 +132,16 @@ def _percent(percent: float) -> str:
 
 def _nights(risk: Risk) -> list[tuple[float, float]]:
     """Spans of hours since the start with the Sun below the horizon, to 5 minutes."""
-    site, steps = risk.trip.site, np.arange(12 * risk.hours + 1) / 12
+    steps = np.arange(12 * risk.hours + 1) / 12
     day0 = date.fromisoformat(risk.compiled.start_date)
     clock = 24 * _core.day_number(day0.year, day0.month, day0.day) + risk.start_hour + steps
-    cos_zenith = _core.sun_position(clock - risk.compiled.utc_offset_h, site.latitude, site.longitude)[0]
-    return _spans(steps, cos_zenith < _SUNRISE_COS_ZENITH)
+    night = (risk.start_hour + steps) // 24 + 1
+    dark = np.zeros(len(steps), dtype=bool)
+    for place in risk.places:  # a later place takes the days from its first on
+        utc = clock - risk.compiled.utc_offset_h
+        cos_zenith = _core.sun_position(utc, place.site.latitude, place.site.longitude)[0]
+        dark = np.where(night >= place.first_night, cos_zenith < _SUNRISE_COS_ZENITH, dark)
+    return _spans(steps, dark)
 
 
 def _spans(steps: NDArray[np.float64], holds: NDArray[np.bool_]) -> list[tuple[float, float]]:

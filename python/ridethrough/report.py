@@ -9,6 +9,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from . import medicine
+from .places import place_at
 from .summary import DEVICES
 
 FEW_EVENTS = 20  # shares of fewer mean nothing
@@ -54,6 +56,8 @@ def verdict(risk: Any) -> str:
         lines.append("The interval asked for was not reached at the largest number of trials allowed.")
     if risk.compiled.replay_starts:
         lines.append(_replay(risk))
+    if risk.trip.stops:
+        lines.append(_places(risk))
     lines.append(_nights(risk))
     if risk.cutout.events >= FEW_EVENTS:
         lines.append(_when(risk))
@@ -73,6 +77,7 @@ def verdict(risk: Any) -> str:
         )
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
+    lines += medicine.lines(risk)
     lines += ["", *_balance_table(risk), ""]
     lines += _cautions(risk)
     lines += [f"Warning: {text}" for text in risk.warnings]
@@ -86,6 +91,11 @@ def _replay(risk: Any) -> str:
     if risk.compiled.starts_over_a_splice:
         text += f" ({risk.compiled.starts_over_a_splice} of them cross a joint between different years)"
     return text + ": the interval says nothing about years that were not measured."
+
+
+def _places(risk: Any) -> str:
+    stays = ", ".join(f"{p.name} {p.nights} night{'s' if p.nights > 1 else ''}" for p in risk.places)
+    return f"Stops: {stays}. Clock time is that of the first throughout; the day of a move has the new place's weather."
 
 
 def _part_of_day(hour: int) -> str:
@@ -125,6 +135,8 @@ def _when(risk: Any) -> str:
     night, part = int(by_night.argmax()), int(by_part.argmax())
     hour = 6 * part + int(table.sum(axis=0)[6 * part : 6 * part + 6].argmax())
     which = f"night {night + 1}" if night < risk.nights else "the last day"
+    if risk.trip.stops:
+        which += f", at {place_at(risk.places, night + 1).name},"
     text = (
         f"Of {total:,} first cut-outs {_percent(by_night[night] / total)} come on {which}; "
         f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
@@ -217,6 +229,8 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,
+        "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
+        "medicine": medicine.as_dict(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
         "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != "none"},

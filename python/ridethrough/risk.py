@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .places import Place, places_of
 from .summary import DEVICES, Summary
 
 if TYPE_CHECKING:
@@ -34,7 +35,10 @@ class Risk:
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
         ``other_loads_wh``, ``loss_wh``. With ``Van.water``: ``water_dry_night`` and ``grey_full_night``, the night
         before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a load
-        that needs a voltage to start: ``failed_starts``. Empty with ``keep="summary"``.
+        that needs a voltage to start: ``failed_starts``.
+        With medicine in the fridge also ``medicine_out_coldest_h``,
+        ``medicine_out_warmest_h`` [h outside 2-8 degC at that place] and ``medicine_frozen_h`` [h below 0 degC at
+        the coldest place]; with a freezer box ``warmest_freezer_c`` [degC]. Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns.
     """
@@ -57,6 +61,7 @@ class Risk:
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
+        self.trials_with = summary.trials_with
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
         self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
@@ -77,6 +82,11 @@ class Risk:
         """Mean energy per trial that the mains charger draws from shore power and the generator [Wh]."""
         mains = self.van.mains
         return self.means["mains_wh"] / mains.efficiency if mains else 0.0
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Where the nights are spent, in order."""
+        return places_of(self.trip)
 
     def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
         """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""

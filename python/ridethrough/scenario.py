@@ -6,6 +6,8 @@ given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
+  ``[trip.site]`` and ``nights``.
 - Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party. ``[van.loads]`` then changes
   and adds loads (``fan = "none"`` takes one away), ``[trip.party]`` changes the party.
 - Without them, ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones.
@@ -25,6 +27,7 @@ import ridethrough._core as _core
 
 from . import plain, toml_text
 from .habits import habits
+from .places import places_of
 from .records import CLASSES
 
 _NONE = "none"
@@ -69,7 +72,9 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         if not isinstance(data.get(key, ""), str):
             raise _core.InputError(f"{key} = {data[key]!r}: allowed a text")
     if "trip" not in data:
-        raise _core.InputError("[trip]: must be given, with start, nights and [trip.site]")
+        raise _core.InputError(
+            "[trip]: must be given, with start, nights and [trip.site], or start and [trip.stops.<name>]"
+        )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(_RUN))
     for key, value in run.items():
@@ -178,7 +183,9 @@ def _default_names(field: Any) -> dict[str, Any]:
 def _load(where: str, name: str, field: Any, value: Any) -> Any:
     table = dict(_table(where, value))
     if "name" in table:
-        raise _core.InputError(f"{where}.name: the name of a load is that of its table")
+        raise _core.InputError(f"{where}.name: the name is that of the table")
+    if len(field.choices) == 1:  # stops: one class, any name
+        return _record(where, CLASSES[field.choices[0]], table | {"name": name})
     known = _default_names(field)
     if "kind" not in table and name not in known:
         near = _core.nearest_name(name, list(known))
@@ -193,8 +200,9 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
 
 def dump_scenario(scenario: Scenario) -> str:
     """TOML text that reads back as an equal scenario; what is at its default is left out."""
-    if scenario.trip.site.climate is not None and scenario.trip.site.climate.record is not None:
-        raise _core.InputError("trip.site.climate.record: a scenario file holds normals only, not measured hours")
+    climates = [place.site.climate for place in places_of(scenario.trip)]
+    if any(climate is not None and climate.record is not None for climate in climates):
+        raise _core.InputError("climate.record: a scenario file holds normals only, not measured hours")
     van = scenario.van.to_dict()
     known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
     for name, load in van.get("loads", {}).items():

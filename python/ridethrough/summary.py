@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from . import medicine
+
 DEVICES = ("none", "fridge cut-out", "system disconnect", "battery cut-off or brown-out")
 NIGHT_COLUMNS = ("water_dry_night", "grey_full_night")  # night before which it happened, 0: never
 LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
@@ -28,6 +30,7 @@ class Summary:
         self.nights: dict[str, NDArray[np.int64]] = {}  # trials by those nights
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
+        self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
         self._parts: list[dict[str, NDArray[Any]]] = []
         self._sums: dict[str, float] = {}
         self._load_sums = np.zeros(len(compiled.load_names))
@@ -53,6 +56,10 @@ class Summary:
                 self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
             elif name not in ("device", "first_cutout_h"):
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
+        for name in medicine.COLUMNS:
+            if name in columns:
+                some = int(np.count_nonzero(columns[name] > 0))
+                self.trials_with[name] = self.trials_with.get(name, 0) + some
         if self.keeps_columns:
             self._parts.append(columns)
 

@@ -21,9 +21,12 @@ REQUIRED = {
     },
     "Site": PLACE,
     "Trip": {"site": rt.Site(**PLACE), "start": "2026-11-04 15:00", "nights": 5},
+    "Stop": {"name": "beach", "site": rt.Site(**PLACE), "nights": 2},
     "Appliance": {"name": "heater", "current_a": 1.2, "minutes": 90.0},
     "InverterAppliance": {"name": "toaster", "watts": 900.0, "minutes": 4.0},
 }
+# Fields that only go together with others: stops stand in place of the site and the nights.
+TOGETHER = {("Trip", "stops"): {"site": None, "nights": None}}
 EVERY_CLASS = pytest.mark.parametrize("cls", CLASSES.values(), ids=CLASSES.keys())
 
 
@@ -76,7 +79,8 @@ def changed_one_by_one(record):
         refusals = []
         for candidate in other_values(field, value):
             try:
-                changed = record.replace(**{field.name: candidate})
+                more = TOGETHER.get((type(record).__name__, field.name), {})
+                changed = record.replace(**{field.name: candidate, **more})
             except rt.InputError as error:
                 refusals.append(str(error))
                 continue

@@ -55,7 +55,7 @@ WRONG = {  # a line of code, and what mypy says about it
     "rt.Fridge(volume_l='60')": "arg-type",
     "rt.Fridge(volume_l=rt.uniform(50, 60))": "arg-type",  # fixed: no spread
     "rt.SolarArray(mounting='flat')": "arg-type",
-    "rt.Trip(start='2026-11-06 15:00', nights=5)": "call-arg",
+    "rt.Trip(site=rt.Site(latitude=36, longitude=-80), nights=5)": "call-arg",
     "rt.Van(battery=rt.Fridge())": "arg-type",
     "rt.Van(battery=None)": "arg-type",
     "rt.Van().baterry": "attr-defined",

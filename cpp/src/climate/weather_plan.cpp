@@ -83,6 +83,26 @@ WeatherPlan<T>::WeatherPlan(const base::Record& climate, std::span<const sun::Sk
                             const PlaneFactors& factors)
     : beam_(as<T>(factors.beam)), sky_(as<T>(factors.sky)), ground_(as<T>(factors.ground)) {
     check_factors(factors, skies.size() * 24);
+    append(climate, skies);
+}
+
+template <class T>
+WeatherPlan<T>::WeatherPlan(std::span<const ClimateDays> climates, std::span<const sun::SkyDay> skies,
+                            const PlaneFactors& factors)
+    : beam_(as<T>(factors.beam)), sky_(as<T>(factors.sky)), ground_(as<T>(factors.ground)) {
+    check_factors(factors, skies.size() * 24);
+    std::size_t first = 0;
+    for (const ClimateDays& c : climates) {
+        append(*c.climate, skies.subspan(first, static_cast<std::size_t>(c.days)));
+        first += static_cast<std::size_t>(c.days);
+    }
+    if (first != skies.size())
+        throw base::InputError("climates of " + std::to_string(first) + " days given, " +
+                               std::to_string(skies.size()) + " needed");
+}
+
+template <class T>
+void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::SkyDay> skies) {
     const auto mean_k = mean_clearness(climate);
     const auto corr = clearness_temp_corr(climate);
     const auto nodes = mid_month_nodes(climate.numbers("air_temp_c"));

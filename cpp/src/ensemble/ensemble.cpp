@@ -15,6 +15,9 @@ void Columns::resize(std::size_t trials, bool water, bool starts) {
          {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half, &solar_wh,
           &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
         v->resize(trials);
+    if (medicine)
+        for (auto* v : {&medicine_out_coldest_h, &medicine_out_warmest_h, &medicine_frozen_h}) v->resize(trials);
+    if (freezer) warmest_freezer_c.resize(trials);
     device.resize(trials);
     days_full.resize(trials);
     for (auto* v : {&water_dry_night, &grey_full_night}) v->resize(water ? trials : 0);
@@ -45,6 +48,12 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
     to.other_loads_wh[i] = value(trip::kOtherLoadsWh);
     to.loss_wh[i] = value(trip::kLossWh);
     to.unserved_ah[i] = value(trip::kUnservedAh);
+    if (to.medicine) {
+        to.medicine_out_coldest_h[i] = value(trip::kMedicineOutColdestH);
+        to.medicine_out_warmest_h[i] = value(trip::kMedicineOutWarmestH);
+        to.medicine_frozen_h[i] = value(trip::kMedicineFrozenH);
+    }
+    if (to.freezer) to.warmest_freezer_c[i] = value(trip::kWarmestFreezerC);
     to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
     const auto count = [&](Column c) { return static_cast<std::uint8_t>(std::min(value(c), 255.0f)); };
     if (!to.water_dry_night.empty()) {
@@ -64,6 +73,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
+    result.columns.medicine = compiled->plan<double>().fridge.medicine();
+    result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
     const bool water = compiled->has_water(), starts = compiled->counts_failed_starts();
     result.columns.resize(static_cast<std::size_t>(options.trials), water, starts);
 

@@ -4,6 +4,35 @@
 namespace ridethrough::load {
 using namespace base;
 
+namespace {
+
+constexpr double kWarmestFoodC = 5;
+
+// Food stays at or below 5 degC: its temperature follows the middle of the thermostat's band.
+void check_set_back(const Record& fridge) {
+    const RecordPtr back = fridge.record("night_set_back");
+    if (!back) return;
+    const double rise = back->number("rise_k"), at_night = fridge.number("set_point_c") + rise;
+    const std::string shown = "Fridge.night_set_back.rise_k = " + number_text(rise) + " K: ";
+    if (fridge.has("medicine"))
+        throw InputError(shown + "no set-back with medicine inside; take out night_set_back");
+    if (!(at_night <= kWarmestFoodC))
+        throw InputError(shown + "with set_point_c = " + number_text(fridge.number("set_point_c")) +
+                         " degC that is " + number_text(at_night) + " degC; food must stay at or below 5 degC");
+}
+
+std::vector<std::string> warn_set_back(const Record& fridge) {
+    const RecordPtr back = fridge.record("night_set_back");
+    if (!back) return {};
+    const double top = fridge.number("set_point_c") + back->number("rise_k") + fridge.number("hysteresis_k");
+    if (!(top > kWarmestFoodC)) return {};
+    return {"Fridge.night_set_back.rise_k = " + number_text(back->number("rise_k")) +
+            " K: at the top of the thermostat's band the inside gets to " + number_text(top) +
+            " degC; food should stay at or below 5 degC"};
+}
+
+}  // namespace
+
 const Schema& fridge_schema() {
     static const Schema schema{
         "Fridge",
@@ -12,6 +41,10 @@ const Schema& fridge_schema() {
         "low-voltage cut-out of its electronics, measured at its terminals.",
         {
             number("volume_l", "l", Level::fixed, {5, 500}, 55.0, "common size", "inside volume"),
+            choice("form", {"chest", "upright"}, "chest", "common form",
+                   "chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and, "
+                   "where ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a "
+                   "tenth larger)"),
             number("set_point_c", "degC", Level::fixed, {-2, 12}, 4.0, "food rule: at or below 5 degC",
                    "middle of the thermostat's band"),
             number("hysteresis_k", "K", Level::fixed, {0.2, 5}, 1.0, "from memory",
@@ -33,7 +66,14 @@ const Schema& fridge_schema() {
             number("door_openings_per_day", "1/d", Level::trial, {0, 80}, 20.0, "from memory: 10 to 50",
                    "mean number of door openings a day"),
             number("door_opening_wh", "Wh", Level::fixed, {0, 10}, 0.6, "psychrometrics: .5 to 1.1 for 50 l",
-                   "heat let in by one opening when the cabin is 28 K warmer than the inside"),
+                   "heat that one opening of a chest lets in when the cabin is 28 K warmer than the inside"),
+            derived("start_inside_c", "degC", Level::trial, {-30, 70}, "own choice: within the thermostat's band",
+                    "inside temperature when the trip starts, for a fridge that is switched on warm"),
+            record("freezer_box", {"FreezerBox"}, std::monostate{}, true, "box for ice inside"),
+            record("cover", {"InsulatedCover"}, std::monostate{}, true, "insulated cover around it"),
+            record("vent_fan", {"VentFan"}, std::monostate{}, true, "fan behind it"),
+            record("night_set_back", {"NightSetBack"}, std::monostate{}, true, "warmer set point at night"),
+            record("medicine", {"Medicine"}, std::monostate{}, true, "medicine that must stay at 2 to 8 degC"),
             number("cutout_v", "V", Level::trial, {8.5, 12.6}, 10.4, "from memory: a typical setting",
                    "terminal voltage, compressor running, below which the electronics stop it"),
             number("restart_v", "V", Level::trial, {9, 13.5}, 11.7, "from memory: a typical setting",
@@ -43,7 +83,8 @@ const Schema& fridge_schema() {
             number("restart_wait_s", "s", Level::fixed, {0, 3600}, 60.0, "from memory",
                    "shortest pause before a new start"),
         },
-        {}};
+        check_set_back,
+        warn_set_back};
     return schema;
 }
 

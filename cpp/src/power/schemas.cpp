@@ -24,7 +24,7 @@ void check_above(const Record& r, const char* upper, const char* lower) {
 Field start_charge() {
     return number("start_charge", "", Level::trial, {0, 1}, Spread::triangular(0.9, 1.0, 1.0),
                   "from memory: most owners leave with a full battery",
-                  "share of the full charge that is in the battery when the trip starts");
+                  "share of the full charge that is in the battery when the trip starts, or the storage before it");
 }
 Field cabin_share() {
     return derived(

@@ -13,6 +13,8 @@
 #include "ridethrough/sun/calendar.hpp"
 #include "party_compile.hpp"
 #include "hours.hpp"
+#include "extras.hpp"
+#include "stops.hpp"
 #include "tables.hpp"
 #include "vehicle_plans.hpp"
 
@@ -26,6 +28,7 @@ struct Compiled::Builder {
     Compiled& out;
     const Record &van, &trip, &site, &climate;
     Draft draft;
+    std::vector<Place> places;    // one, or the trip's stops
     std::set<std::string> names;  // of spreads and purposes, each used once
 
     void set(int slot, double constant) { out.slots_[static_cast<std::size_t>(slot)].constant = constant; }
@@ -68,7 +71,7 @@ struct Compiled::Builder {
         const auto start = sun::parse_start(trip.text("start"), "Trip.start");
         out.first_day_ = start.day_number;
         out.start_hour_ = start.hour;
-        out.hours_ = 24 * trip.integer("nights");
+        out.hours_ = 24 * nights_of(trip);
         out.days_ = (static_cast<int>(start.hour) + out.hours_ + 23) / 24;
         out.utc_offset_h_ =
             site.has("utc_offset_h") ? site.number("utc_offset_h") : std::round(site.number("longitude") / 15);
@@ -111,9 +114,11 @@ struct Compiled::Builder {
             else
                 out.warnings_.push_back(day("warm_food_days", d) + " lies outside the trip and does nothing");
         }
-        if (!trip.numbers("drive_days").empty() && !van.has("dc_dc"))
-            out.warnings_.push_back(
-                "Trip.drive_days is given, but the van has no dc_dc charger: driving charges nothing");
+        const MovingSpans moves = moving_spans(places, van, out.start_hour_, out.start_hour_ + out.hours_);
+        for (const auto& [from, length] : moves.drives) mark(draft.drive, from, length, "Trip.stops: a drive");
+        for (const auto& [from, length] : moves.powered) mark(draft.powered, from, length, "Trip.stops: shore power");
+        if (!(trip.numbers("drive_days").empty() && moves.drives.empty()) && !van.has("dc_dc"))
+            out.warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
         if (!trip.numbers("powered_nights").empty() && !van.has("mains"))
             throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
     }
@@ -209,7 +214,8 @@ struct Compiled::Builder {
     void fridge() {
         const RecordPtr f = van.record("fridge");
         const double volume = f->number("volume_l") / 55;
-        bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74));
+        const bool upright = f->text("form") == "upright";
+        bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74) * (upright ? kUprightLeak : 1));
         bind(kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
         bind_or(kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
         bind_or(kCompressorW, *f, "compressor_w", "fridge.", 60 * base::pow(volume, 0.3));
@@ -223,7 +229,7 @@ struct Compiled::Builder {
         p.set_point_c = f->number("set_point_c");
         p.hysteresis_k = f->number("hysteresis_k");
         p.carnot_loss_per_k = f->number("carnot_share_loss_per_k");
-        p.door_opening_wh_per_k = f->number("door_opening_wh") / 28;
+        p.door_opening_wh_per_k = f->number("door_opening_wh") / 28 * (upright ? kUprightDoors : 1);
         p.fridge_delay_h = f->number("cutout_delay_s") / 3600;
         p.restart_wait_h = f->number("restart_wait_s") / 3600;
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
@@ -255,7 +261,6 @@ struct Compiled::Builder {
         }
         draft.plan.loads = static_cast<int>(out.load_names_.size());
     }
-
     void party_and_water() {
         const auto slot = [&](const Record& record, const char* field, const char* path) {
             const int s = add_slot();
@@ -268,6 +273,18 @@ struct Compiled::Builder {
         compile_water(van, trip, out.days_, host, draft);
         out.has_water_ = draft.plan.water.given;
         out.counts_failed_starts_ = has_gated_starts(draft);
+    }
+    SlotAt slots_of_this() {
+        return [this](const Record& record, const char* field, const std::string& path, double otherwise) {
+            bind_or(add_slot(), record, field, path, otherwise);
+            return static_cast<int>(out.slots_.size()) - 1;
+        };
+    }
+    void extras() {  // after the loads, whose slots keep their places
+        draft.plan.fridge = fridge_options(*van.record("fridge"), slots_of_this());
+        if (const RecordPtr s = trip.record("storage"))
+            draft.plan.storage =
+                storage_plan(*s, climate, out.first_day_, draft.plan.battery.lithium, slots_of_this());
     }
 
     void surroundings() {
@@ -283,27 +300,24 @@ struct Compiled::Builder {
     }
 
     void weather(Tables<double>& d, Tables<float>& f) {
-        const double latitude = site.number("latitude"), longitude = site.number("longitude");
-        const auto skies = climate::sky_days(out.first_day_, out.drawn_days(), latitude, longitude, out.utc_offset_h_);
+        const auto skies = skies_of(places, out.first_day_, out.drawn_days(), out.utc_offset_h_);
+        if (places.front().stop) place_tables(places, out.days_, slots_of_this(), draft);
         for (const auto& sky : skies) {
             draft.dawn_h.push_back(sky.sunrise_h);
             draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);
         }
         const RecordPtr s = van.record("solar");
-        const solar::Plane plane{s ? s->number("tilt_deg") : 0, s && s->has("azimuth_deg") ? s->number("azimuth_deg")
-                                                                : latitude < 0             ? 0.0
-                                                                                           : 180.0};
-        const double albedo = site.number("albedo");
         if (draft.plan.replay) {
             const auto record = climate::hourly_record(climate);
             const auto days = climate::record_skies(*record);
-            const auto factors = climate::of_record_hours(*record, solar::plane_factors(days.days, plane, albedo));
+            const auto whole_days = solar::plane_factors(days.days, plane_of(s, site), site.number("albedo"));
+            const auto factors = climate::of_record_hours(*record, whole_days);
             d.record.emplace(*record, factors);
             f.record.emplace(*record, factors);
         } else {
-            const auto factors = solar::plane_factors(skies, plane, albedo);
-            d.weather.emplace(climate, skies, factors);
-            f.weather.emplace(climate, skies, factors);
+            const auto factors = factors_of(places, skies, s);
+            d.weather.emplace(climates_of(places), skies, factors);
+            f.weather.emplace(climates_of(places), skies, factors);
         }
     }
 
@@ -314,10 +328,12 @@ struct Compiled::Builder {
         p.temperature_word = add_words("weather.temperature", 1);
         p.cloud_word = add_words("weather.cloud", 24);
         if (!p.replay) return;
+        if (places.size() > 1)
+            throw InputError(
+                "Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
         const auto record = climate::hourly_record(climate);
         if (!record)
-            throw InputError(
-                "Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
+            throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
         out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)
@@ -334,16 +350,12 @@ struct Compiled::Builder {
 };
 
 Compiled::Compiled(RecordPtr van, RecordPtr trip) {
-    const RecordPtr site = trip->record("site");
-    const RecordPtr climate = site->record("climate");
-    if (!climate)
-        throw InputError(
-            "Site.climate is not given: make one with Climate(...), Climate.from_hourly or "
-            "Climate.from_daily");
+    std::vector<Place> places = places_of(*trip);
+    const RecordPtr site = places.front().site, climate = places.front().climate;
     slots_.resize(kNamedSlots);
     for (const RecordPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
-    Builder b{*this, *van, *trip, *site, *climate, {}, {}};
+    Builder b{*this, *van, *trip, *site, *climate, {}, std::move(places), {}};
     b.calendar();
     b.replay();
     b.battery();
@@ -353,13 +365,14 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip) {
     b.loads();
     b.surroundings();
     b.party_and_water();
+    b.extras();
     b.days_and_sources();
-    b.finish();
 
     // The skies first: the draft's dawn and dusk come from them.
     Tables<double> weather_d;
     Tables<float> weather_f;
     b.weather(weather_d, weather_f);
+    b.finish();
     auto d = make_tables<double>(b.draft);
     auto f = make_tables<float>(b.draft);
     d->weather = std::move(weather_d.weather);

@@ -19,9 +19,10 @@ std::span<const base::Schema* const> all_schemas() {
             &solar::solar_array_schema(),    &power::agm_battery_schema(),      &power::second_battery_schema(),
             &power::lfp_battery_schema(),    &power::wiring_schema(),           &power::system_disconnect_schema(),
             &load::fridge_schema()};
+        for (const base::Schema* s : load::fridge_part_schemas()) v.push_back(s);
         for (const base::Schema* s : load::load_schemas()) v.push_back(s);
         v.insert(v.end(), {&load::water_tanks_schema(), &party_schema()});
-        v.insert(v.end(), {&van_schema(), &site_schema(), &trip_schema()});
+        v.insert(v.end(), {&van_schema(), &site_schema(), &stop_schema(), &storage_schema(), &trip_schema()});
         return v;
     }();
     return all;

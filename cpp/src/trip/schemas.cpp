@@ -9,6 +9,7 @@
 #include "ridethrough/power/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "stops.hpp"
 #include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
@@ -50,12 +51,27 @@ std::vector<std::string> warn_van(const Record& van) {
 
 void check_days(const Record& trip, const char* field) {
     for (double d : trip.numbers(field))
-        if (d != std::floor(d) || !(d <= trip.number("nights")))
+        if (d != std::floor(d) || !(d <= nights_of(trip)))
             throw InputError(std::string("Trip.") + field + " = " + number_text(d) + ": allowed whole days 0 to " +
-                             number_text(trip.number("nights")) + " (0 is the day of the start)");
+                             std::to_string(nights_of(trip)) + " (0 is the day of the start)");
+}
+
+// One place with its nights, or stops.
+void check_places(const Record& trip) {
+    const bool stops = !trip.records("stops").empty();
+    for (const char* field : {"site", "nights"}) {
+        if (stops && trip.has(field))
+            throw InputError(std::string("Trip.") + field + ": not allowed beside Trip.stops, which have their own");
+        if (!stops && !trip.has(field))
+            throw InputError(std::string("Trip.") + field + ": must be given; allowed " +
+                             allowed_text(trip.schema().field(field)) + " where there are stops");
+    }
+    if (!(nights_of(trip) <= 365))
+        throw InputError("Trip.stops: " + std::to_string(nights_of(trip)) + " nights; allowed 1 to 365 in all");
 }
 
 void check_trip(const Record& trip) {
+    check_places(trip);
     sun::parse_start(trip.text("start"), "Trip.start");
     for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days", "day_trip_days",
                               "idle_days", "generator_days"})
@@ -66,6 +82,13 @@ void check_trip(const Record& trip) {
     if (!(trip.number("bedtime_h") > trip.number("wake_h")))
         throw InputError("Trip.bedtime_h = " + number_text(trip.number("bedtime_h")) +
                          " h: must be after wake_h = " + number_text(trip.number("wake_h")) + " h");
+}
+
+Field nights() {
+    Field f = integer("nights", "", {1, 365}, std::monostate{}, "sum of the stops' nights",
+                      "the trip lasts nights x 24 h from its start; not given where it has stops");
+    f.optional = true;
+    return f;
 }
 
 }  // namespace
@@ -136,9 +159,13 @@ const Schema& trip_schema() {
         "Trip",
         "The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.",
         {
-            record("site", {"Site"}, std::monostate{}, false, "place of the trip"),
+            record("site", {"Site"}, std::monostate{}, true, "place of the trip, unless it has stops"),
             text("start", std::monostate{}, "local clock time, \"YYYY-MM-DD HH:00\""),
-            integer("nights", "", {1, 365}, std::monostate{}, "", "the trip lasts nights x 24 h from its start"),
+            nights(),
+            records("stops", {"Stop"}, std::vector<RecordPtr>{},
+                    "places one after the other, instead of site and nights; clock time is that of the first "
+                    "throughout, the nights are the sum of theirs"),
+            record("storage", {"Storage"}, std::monostate{}, true, "weeks of standing before the trip"),
             choice("weather", {"generated", "replayed"}, "generated", "own choice",
                    "generated from the climate's normals, or real days replayed from its record"),
             number("replay_window_d", "d", Level::fixed, {0, 182}, 15.0, "own choice",

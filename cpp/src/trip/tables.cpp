@@ -53,6 +53,15 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     return t;
 }
 
+template <class T>
+FridgeOptions<T> cast_options(const FridgeOptions<double>& o) {
+    return {o.start_c,          o.cover_factor,    o.fan_a,
+            o.vent_factor,      o.freezer_capacity, o.freezer_coupling,
+            o.freezer_leak,     o.freezer_cooling, o.coldest_k,
+            o.warmest_k,        static_cast<T>(o.evaporator_c),
+            o.set_back_from_h,  o.set_back_to_h,   static_cast<T>(o.set_back_k)};
+}
+
 }  // namespace
 
 template <class T>
@@ -71,6 +80,8 @@ void Tables<T>::point() {
     plan.standby = standbys.data();
     plan.day_slot = day_slots.data();
     plan.water.refilled = water_days.data();
+    if (!shade_slots.empty())
+        plan.stops = {shade_slots.data(), lag_slots.data(), scale_slots.data(), air_lag1.data()};
     if (weather) plan.weather = weather->view();
     if (record) plan.record = record->view();
 }
@@ -114,6 +125,14 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     p.party = cast_party<T>(d.party);
     p.water = cast_water<T>(d.water);
 
+    p.fridge = cast_options<T>(d.fridge);
+    p.storage = {d.storage.weeks,     d.storage.bypass_share, d.storage.self_discharge,
+                 d.storage.sun_share, d.storage.isolator_on,  number(d.storage.sun_h_per_day)};
+
+    t->shade_slots = draft.shade_slots;
+    t->lag_slots = draft.lag_slots;
+    t->scale_slots = draft.scale_slots;
+    t->air_lag1 = cast<T>(draft.air_lag1);
     t->dusk_h = cast<T>(draft.dusk_h);
     t->dawn_h = cast<T>(draft.dawn_h);
     t->drive = cast<T>(draft.drive);

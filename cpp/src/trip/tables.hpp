@@ -15,6 +15,8 @@ namespace ridethrough::trip {
 // What the builder collects, in double.
 struct Draft {
     Plan<double> plan;
+    std::vector<int> shade_slots, lag_slots, scale_slots;  // empty at one place
+    std::vector<double> air_lag1;
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
     std::vector<unsigned char> water_days;
     std::vector<double> idle, generator, battery_rise_k;
@@ -26,6 +28,8 @@ struct Tables {
     Plan<T> plan;
     std::vector<T> dusk_h, dawn_h, drive, powered, warm_food;
     std::vector<T> idle, generator, battery_rise_k;
+    std::vector<int> shade_slots, lag_slots, scale_slots;
+    std::vector<T> air_lag1;
     std::vector<load::EventPlan<T>> events;
     std::vector<FanPlan<T>> fans;
     std::vector<StandbyPlan> standbys;

@@ -17,17 +17,28 @@ namespace ridethrough::climate {
 std::vector<sun::SkyDay> sky_days(int first_day, int days, double latitude_deg, double longitude_deg,
                                   double utc_offset_h);
 
+// A climate that holds for some days in a row.
+struct ClimateDays {
+    const base::Record* climate = nullptr;
+    int days = 0;
+};
+
 template <class T>
 class WeatherPlan {
   public:
     // `skies`: the trip's calendar days at its own place and clock; `factors`: of each of their hours.
     WeatherPlan(const base::Record& climate, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
 
+    // Days at several places: one climate after the other.
+    WeatherPlan(std::span<const ClimateDays> climates, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
+
     WeatherView<T> view() const;
     int days() const { return static_cast<int>(h0_.size()); }
     bool any_month_below_published() const { return below_published_; }  // mean clearness under .10
 
   private:
+    void append(const base::Record& climate, std::span<const sun::SkyDay> skies);
+
     std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_;
     std::vector<T> i0_, profile_, sin_altitude_, clear_limit_, air_shape_, beam_, sky_, ground_;
     std::vector<int> table_at_;

@@ -10,7 +10,7 @@
 
 namespace ridethrough::ensemble {
 
-// 60 bytes a trial, 63 with the last three.
+// 60 bytes a trial, 63 with water tanks and starts that need a voltage, more with medicine or a freezer box.
 struct Columns {
     std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
     std::vector<float> lowest_charge;   // share of full
@@ -25,6 +25,10 @@ struct Columns {
     // Filled where the van has water tanks, or a load that needs a voltage to start; counts stop at 255.
     std::vector<std::uint8_t> water_dry_night, grey_full_night, failed_starts;
     std::vector<std::uint8_t> frozen;   // 1 where a lead-acid battery got to its freezing point
+    // Only where the fridge has medicine inside, and a freezer box; else empty.
+    std::vector<float> medicine_out_coldest_h, medicine_out_warmest_h, medicine_frozen_h;
+    std::vector<float> warmest_freezer_c;
+    bool medicine = false, freezer = false;
 
     void resize(std::size_t trials, bool water, bool starts);
     std::size_t size() const { return device.size(); }

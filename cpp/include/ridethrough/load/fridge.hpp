@@ -12,6 +12,8 @@ using base::max;
 using base::min;
 using base::select;
 
+constexpr double kEvaporatorC = -12, kCondenserRiseK = 13;  // own choice, typical
+
 template <class V>
 struct FridgeTrial {
     V ua_w_per_k;
@@ -21,6 +23,8 @@ struct FridgeTrial {
     V carnot_share_loss_per_k;
     V vent_rise_k;
     V low_c, high_c;  // the thermostat switches here
+    V evaporator_k = V(typename V::Scalar(kEvaporatorC + 273.15));
+    V lift_k = V(typename V::Scalar(kCondenserRiseK - kEvaporatorC));  // condenser's rise less the evaporator
 };
 
 // What holds for one step: the fridge's surroundings.
@@ -31,15 +35,13 @@ struct FridgeStep {
     V tau_h;
 };
 
-constexpr double kEvaporatorC = -12, kCondenserRiseK = 13;  // own choice, typical
-
 // Coefficient of performance with the air around the fridge at a temperature.
 template <class V>
 RT_INLINE V performance(const FridgeTrial<V>& p, V around_c) {
     using T = typename V::Scalar;
-    const V lift = max(around_c + V(T(kCondenserRiseK - kEvaporatorC)), V(T(10)));
+    const V lift = max(around_c + p.lift_k, V(T(10)));
     const V share = p.carnot_share * (V(T(1)) - p.carnot_share_loss_per_k * max(around_c - V(T(20)), V(T(0))));
-    return share * V(T(kEvaporatorC + 273.15)) / lift;
+    return share * p.evaporator_k / lift;
 }
 
 // heat_w: from doors and warm food. The box stands in the cabin; only the condenser feels the vent's rise.

@@ -9,6 +9,8 @@
 namespace ridethrough::load {
 
 const base::Schema& fridge_schema();
+// FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
+std::span<const base::Schema* const> fridge_part_schemas();
 // Lights, WaterPump, Phones, Heater, Inverter, Appliance, ...: each has a `name`, unique in a van.
 std::span<const base::Schema* const> load_schemas();
 // Loads of a couple that uses little: the default of Van.loads.

@@ -62,6 +62,7 @@ RT_INLINE void trial_constants(const Plan<T>& plan, const V* x, TrialConstants<V
     f.vent_rise_k = x[kVentRise];
     f.low_c = V(plan.set_point_c - plan.hysteresis_k);
     f.high_c = V(plan.set_point_c + plan.hysteresis_k);
+    fridge_extras(plan.fridge, x, f, c.fridge_extras);
     c.shared_ohm = x[kSharedMohm] * milli;
     c.branch_ohm = x[kBranchMohm] * milli;
     c.cutout_v = x[kFridgeCutoutV];
@@ -77,7 +78,7 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     using Bool = typename V::Bool;
     const V zero(T(0));
     s.battery = {x[kStartCharge] * c.battery.q_max_ah, zero, zero, battery_c};
-    s.inside_c = inside_c;
+    s.inside_c = s.freezer_c = inside_c;
     s.food_wh = s.absorbed_h = s.fridge_low_h = s.system_low_h = zero;
     s.waited_h = V(plan.restart_wait_h);
     s.running = s.fridge_open = s.system_open = s.bus_open = s.floating = s.full_today = Bool::all(false);
@@ -86,6 +87,18 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     s.column[kWarmestFoodC] = inside_c;
     s.column[kFirstCutoutH] = V(T(1e30));
     s.in_ah = s.out_ah = s.stored_ah = s.source_wh = s.chemical_wh = s.wiring_wh = s.battery_loss_wh = zero;
+}
+
+// The fridge is cold, somewhere in its thermostat's band, or was switched on warm.
+template <class T, class V>
+RT_INLINE void start_fridge(const Plan<T>& plan, const V* x, const TrialConstants<V>& c, V cabin_c,
+                            TrialState<V>& s) {
+    if (plan.fridge.start_c >= 0) {
+        s.inside_c = s.freezer_c = s.column[kWarmestFoodC] = x[plan.fridge.start_c];
+    } else if (plan.fridge.freezer_box()) {
+        s.freezer_c = load::steady_box_c(c.fridge, c.fridge_extras.freezer, cabin_c, s.inside_c);
+    }
+    if (plan.fridge.freezer_box()) s.column[kWarmestFreezerC] = s.freezer_c;
 }
 
 template <class T, class V>
@@ -157,7 +170,16 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     const V zero(T(0)), one(T(1));
     V* x = ws.slots;
 
-    if (!plan.replay) {
+    if (plan.storage.any()) {
+        V standby_a = zero;
+        for (int i = 0; i < plan.standbys; ++i) standby_a += x[plan.standby[i].current_slot];
+        const V full_ah = x[kCapacityAh] * x[kStateOfHealth] * V(plan.q_max_per_capacity);
+        x[kStartCharge] = charge_after_storage(plan.storage, x, standby_a, full_ah);
+    }
+    if (!plan.replay && plan.stops.lag_slot) {
+        weather_of_stops(plan.weather, plan.stops, x, ws.words + plan.clearness_word * lanes,
+                         ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
+    } else if (!plan.replay) {
         const climate::WeatherInputs<V> inputs{x[kClearnessLag1], V(plan.air_temp_lag1), x[kGhiScale]};
         climate::daily_weather(plan.weather, inputs, ws.words + plan.clearness_word * lanes,
                                ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
@@ -210,7 +232,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             idle_a = min(x[vehicle.idle_slot], x[kDcDcA]);
             if (!vehicle.link) idle_a = dc_dc_current_a(vehicle, x, idle_a);
         }
-        const solar::ArrayTrial<V> array{
+        solar::ArrayTrial<V> array{
             x[kRatedW],    one - x[kDirtLoss], (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
             x[kShadeBeam], x[kShadeSky],       V(plan.cell_rise_k_per_w_m2)};
 
@@ -221,12 +243,17 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             if (k == first || k % hour_steps == 0) {
                 cabin = weather.air[hour] + x[kSunRise] * weather.ghi[hour] + x[kLivedInRise];
                 battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
+                if (plan.stops.shade_slot) {
+                    array.shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
+                    array.shade_sky = x[plan.stops.shade_slot[2 * (24 * day + hour) + 1]];
+                }
                 solar_w = solar::array_power_w(array, weather.beam[hour], weather.sky[hour], weather.air[hour]);
             }
             if (step == 0) {
                 const V u = random::uniform_of<V>(fridge_word + lanes);
                 detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air,
                                     s);
+                detail::start_fridge(plan, x, c, cabin, s);
                 start_q = s.battery.q_ah;
             }
             if (k == 0) {  // a new day
@@ -237,6 +264,11 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             V around_battery = battery_air;
             if (vehicle.battery_rise_k) around_battery += V(vehicle.battery_rise_k[step]);
             s.battery.temp_c += (around_battery - s.battery.temp_c) * battery_lag;
+            if (plan.fridge.set_back_k > T(0)) {
+                const T middle = plan.set_point_c + (plan.fridge.set_back(hour) ? plan.fridge.set_back_k : T(0));
+                c.fridge.low_c = V(middle - plan.hysteresis_k);
+                c.fridge.high_c = V(middle + plan.hysteresis_k);
+            }
             const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);

@@ -9,6 +9,9 @@
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/trip/party_plan.hpp"
 #include "ridethrough/trip/vehicle.hpp"
+#include "ridethrough/trip/fridge_options.hpp"
+#include "ridethrough/trip/stop_days.hpp"
+#include "ridethrough/trip/storage.hpp"
 
 namespace ridethrough::trip {
 
@@ -69,6 +72,9 @@ struct Plan {
 
     PartyPlan<T> party{};
     WaterPlan<T> water{};
+    FridgeOptions<T> fridge{};
+    StopDays<T> stops{};
+    StoragePlan<T> storage{};
 
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};
@@ -99,6 +105,10 @@ enum Column : int {
     kGreyFullNight,
     kFailedStarts,  // of loads that need a voltage to start
     kFrozen,  // 1 where a lead-acid battery got to its freezing point
+    kMedicineOutColdestH,  // outside 2 to 8 degC at the coldest place; 0 where no medicine is declared
+    kMedicineOutWarmestH,
+    kMedicineFrozenH,      // below 0 degC at the coldest place
+    kWarmestFreezerC,
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };

@@ -7,6 +7,8 @@ namespace ridethrough::trip {
 
 const base::Schema& van_schema();
 const base::Schema& site_schema();
+const base::Schema& stop_schema();
+const base::Schema& storage_schema();
 const base::Schema& trip_schema();
 const base::Schema& party_schema();
 

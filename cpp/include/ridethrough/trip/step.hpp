@@ -30,6 +30,7 @@ template <class V>
 struct TrialConstants {
     power::BatteryTrial<V> battery;
     load::FridgeTrial<V> fridge;
+    FridgeExtras<V> fridge_extras;
     V shared_ohm, branch_ohm, cutout_v, restart_v, disconnect_v, reconnect_v;
     typename V::Bool wakes_itself;
     V cells_wh_per_k;  // of self-heating cells
@@ -38,7 +39,7 @@ struct TrialConstants {
 template <class V>
 struct TrialState {
     power::BatteryState<V> battery;
-    V inside_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
+    V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
     // What the trial comes to.
     V column[kColumns];
@@ -89,6 +90,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
     const V zero(T(0)), one(T(1)), whole(plan.step_h);
     const power::BatteryKind<T>& kind = plan.battery;
     const load::FridgeStep<V> around = load::surroundings(c.fridge, in.cabin_c, in.heat_w);
+    load::FreezerStep<V> box{};
+    if (plan.fridge.freezer_box()) box = load::two_nodes(c.fridge, c.fridge_extras.freezer, in.cabin_c, in.heat_w);
+    V fridge_w = c.fridge.compressor_w;
+    if (plan.fridge.fan_a >= 0) fridge_w += c.fridge_extras.fan_w;
     const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
     V t = zero;
 
@@ -108,8 +113,14 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         // How long they hold.
         const V heading = select(runs, around.run_c, around.rest_c);
         const V bound = select(runs, c.fridge.low_c, c.fridge.high_c);
-        const V to_switch =
-            select(fridge_ready, load::hours_until(s.inside_c, bound, heading, around.tau_h), V(T(1e6)));
+        load::Motion<V> inside_moves{}, box_moves{};
+        V to_switch;
+        if (plan.fridge.freezer_box()) {
+            box.motions(s.inside_c, s.freezer_c, runs, inside_moves, box_moves);
+            to_switch = select(fridge_ready, load::first_meets(inside_moves, bound, remaining), V(T(1e6)));
+        } else {
+            to_switch = select(fridge_ready, load::hours_until(s.inside_c, bound, heading, around.tau_h), V(T(1e6)));
+        }
         const V to_event =
             select(t < in.event_on_h, in.event_on_h - t, select(in_event, in.event_off_h - t, V(T(1e6))));
         V h = min(remaining, to_event);
@@ -138,7 +149,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         power::BusInput<V> bus;
         bus.distribution_a = select(distribution_on, asked_distribution, zero);
         bus.posts_a = select(alive, asked_posts, zero);
-        bus.fridge_w = select(runs, c.fridge.compressor_w, zero);
+        bus.fridge_w = select(runs, fridge_w, zero);
         const Bool connected = kind.lithium ? alive : Bool::all(true);
         bus.solar_w = select(connected, sun_w, zero);
         bus.dc_dc_a = select(connected, dc_dc_a, zero);
@@ -219,9 +230,30 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             const V warmed = s.battery.temp_c + heater_a * b.posts_v * h / c.cells_wh_per_k;
             s.battery.temp_c = select(active, warmed, s.battery.temp_c);
         }
-        V inside = load::inside_after(s.inside_c, heading, around.tau_h, h);
-        inside = select(switches, bound, inside);
-        const V warm = load::hours_above(V(T(5)), s.inside_c, inside, heading, around.tau_h, h);
+        V inside, warmest;
+        if (plan.fridge.freezer_box()) {
+            inside = select(switches, bound, inside_moves.at(h));
+            warmest = max(inside, inside_moves.at(load::turning_h(inside_moves, h)));
+            const V box_c = box_moves.at(h);
+            s.freezer_c = select(active, box_c, s.freezer_c);
+            s.column[kWarmestFreezerC] =
+                select(active, max(s.column[kWarmestFreezerC], box_c), s.column[kWarmestFreezerC]);
+        } else {
+            inside = load::inside_after(s.inside_c, heading, around.tau_h, h);
+            inside = select(switches, bound, inside);
+            warmest = inside;
+        }
+        const auto hours_above = [&](V level_c) {
+            return plan.fridge.freezer_box() ? load::hours_above(level_c, inside_moves, h)
+                                             : load::hours_above(level_c, s.inside_c, inside, heading, around.tau_h, h);
+        };
+        const V warm = hours_above(V(T(5)));
+        if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
+            const V cold = c.fridge_extras.coldest_k, hot = c.fridge_extras.warmest_k;
+            s.column[kMedicineOutColdestH] += h - hours_above(V(T(2)) - cold) + hours_above(V(T(8)) - cold);
+            s.column[kMedicineOutWarmestH] += h - hours_above(V(T(2)) - hot) + hours_above(V(T(8)) - hot);
+            s.column[kMedicineFrozenH] += h - hours_above(-cold);
+        }
 
         // Accounts. An inactive lane has h = 0 and adds nothing.
         const V other_wh = h * (bus.distribution_a * b.distribution_v + bus.posts_a * b.posts_v);
@@ -276,7 +308,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const V distribution_end = posts_end - (b.posts_v - b.distribution_v);
         const V fridge_end = distribution_end - (b.distribution_v - b.fridge_v);
         s.column[kLowestCharge] = select(active, min(s.column[kLowestCharge], relative_end), s.column[kLowestCharge]);
-        s.column[kWarmestFoodC] = select(active, max(s.column[kWarmestFoodC], inside), s.column[kWarmestFoodC]);
+        s.column[kWarmestFoodC] = select(active, max(s.column[kWarmestFoodC], warmest), s.column[kWarmestFoodC]);
 
         // Latches. A delay counts the segments in a row that end below the threshold. The fridge's own cut-out is met
         // first on the way down: the system or the battery opens with it only if the volts stay low without the fridge.

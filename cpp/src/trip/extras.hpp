@@ -1,0 +1,25 @@
+// From declared fridge parts and storage to the kernel's options. Internal to compile.cpp.
+#pragma once
+
+#include <functional>
+#include <string>
+
+#include "ridethrough/base/record.hpp"
+#include "ridethrough/trip/plan.hpp"
+
+namespace ridethrough::trip {
+
+// Gives a field its slot in the trial's parameters, under a path that ends in a dot; where the field is None the slot
+// has a constant.
+using SlotAt =
+    std::function<int(const base::Record& record, const char* field, const std::string& path, double otherwise)>;
+
+constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, see Fridge.form
+
+FridgeOptions<double> fridge_options(const base::Record& fridge, const SlotAt& slot_at);
+
+// `first_day`: of the trip, as sun::day_number has it.
+StoragePlan<double> storage_plan(const base::Record& storage, const base::Record& climate, int first_day, bool lithium,
+                                 const SlotAt& slot_at);
+
+}  // namespace ridethrough::trip

@@ -1,0 +1,45 @@
+"""Medicine declared in the fridge: an outcome of its own, with no target and no pass mark."""
+
+from __future__ import annotations
+
+from typing import Any
+
+COLUMNS = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
+CAUTION = (
+    "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
+    "pharmacist about anything that froze or got warm."
+)
+
+
+def declared(risk: Any) -> bool:
+    return risk.van.fridge.medicine is not None
+
+
+def lines(risk: Any) -> list[str]:
+    """What the verdict says; nothing where no medicine is declared."""
+    if not declared(risk):
+        return []
+    coldest, warmest, frozen = (_hours(risk, name) for name in COLUMNS)
+    return [
+        f"Medicine inside, with no pass mark: outside 2-8 degC at the coldest place {coldest}, at the warmest place "
+        f"{warmest}; below 0 degC at the coldest place {frozen}.",
+        CAUTION,
+    ]
+
+
+def _hours(risk: Any, name: str) -> str:
+    share = risk.trials_with[name] / risk.trials
+    if share == 0:
+        return f"in none of {risk.trials:,} trips"
+    percent = 100 * share
+    shown = "<1" if percent < 0.5 else ">99" if 99.5 <= percent < 100 else f"{percent:.0f}"
+    return f"for {risk.means[name]:.1f} h on average (at some time in {shown} % of trips)"
+
+
+def as_dict(risk: Any) -> dict[str, Any] | None:
+    if not declared(risk):
+        return None
+    out: dict[str, Any] = {
+        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in COLUMNS
+    }
+    return out | {"trials": risk.trials, "pass_mark": None, "caution": CAUTION}
