@@ -60,8 +60,11 @@ __all__ = [
     "ChargeProfile",
     "DcDcCharger",
     "MainsCharger",
+    "AlternatorLink",
+    "Generator",
     "SolarArray",
     "AgmBattery",
+    "SecondBattery",
     "LfpBattery",
     "Wiring",
     "SystemDisconnect",
@@ -256,6 +259,10 @@ class ChargeProfile(Configuration):
     Parameters
     ----------
     chemistry: what the profile is meant for; 'lead_acid' or 'lithium'; default 'lead_acid' (own choice)
+    ready_made: a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then
+        13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V
+        throughout); common practice, no source; 'none' or 'agm' or 'lithium' or 'converter'; default 'none'
+        (own choice)
     absorption_v [V]: voltage held at the battery posts until it is full; 12.5 to 15.5 V; default 14.4 (common
         practice, no source)
     float_v [V]: voltage held afterwards; 12.5 to 15 V; default 13.5 (common practice, no source)
@@ -268,6 +275,7 @@ class ChargeProfile(Configuration):
         self,
         *,
         chemistry: Literal["lead_acid", "lithium"] = "lead_acid",
+        ready_made: Literal["none", "agm", "lithium", "converter"] = "none",
         absorption_v: float = 14.4,
         float_v: float = 13.5,
         absorption_limit_h: float = 5.0,
@@ -275,6 +283,8 @@ class ChargeProfile(Configuration):
     ) -> None: ...
     @property
     def chemistry(self) -> Literal["lead_acid", "lithium"]: ...
+    @property
+    def ready_made(self) -> Literal["none", "agm", "lithium", "converter"]: ...
     @property
     def absorption_v(self) -> float: ...
     @property
@@ -292,12 +302,29 @@ class DcDcCharger(Configuration):
     current_a [A]: largest output current; 1 to 200 A; default 25 (common size); may be a spread per trial
     efficiency: output power per input power; 0.5 to 1; default 0.92 (from memory: .90 to .93); may be a spread
         per trial
-    alternator_v [V]: alternator voltage while driving; 11 to 16 V; default triangular(13.3, 14, 14.5) (from
-        memory); may be a spread per day
-    supply_mohm [mohm]: loop resistance from the alternator to the charger's input; 0 to 1000 mohm; default 15
-        (from memory); may be a spread per trial
+    alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
+        13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
+    supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
+        default; 0 to 1000 mohm, or None; default None (from memory: 15 in a van, 60 in a towed camper (weak));
+        may be a spread per trial
+    supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
+        supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
+        None; default None (own choice)
+    supply_section_mm2 [mm2]: copper section of the supply cable (not its outside diameter); used with
+        supply_length_m; 1.5 to 35 mm2; default 6 (from memory: 2.5 to 16)
     lockout_v [V]: the charger stays off when its input, under load, is below this voltage; 9 to 15 V; default
         12.6 (from memory); may be a spread per trial
+    restart_v [V]: input voltage without load from which it starts again; not given: any; 9 to 15.5 V, or None;
+        default None (from memory: 0.3 to 1 V above lockout_v); may be a spread per trial
+    cycling_share: share of its current that it gives where it starts without load and drops out under load,
+        over and over; 0: it then counts as off; 0 to 1; default 0 (own choice)
+    input_priority: both: the panels' regulator and the alternator add up; solar_first, alternator_first: one
+        charger with both inputs that uses one at a time (the Sun's counts from 15 W); 'both' or 'solar_first'
+        or 'alternator_first'; default 'both' (own choice)
+    idle_current_a [A]: most that there is while the engine idles (Trip.idle_days); 0 to 200 A; default
+        triangular(5, 15, 25) (from memory, weak); may be a spread per trial
+    line_closed: False: the breaker or fuse in the line from the alternator is open, and nothing is charged;
+        True or False; default True (own choice)
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
     """
@@ -307,8 +334,15 @@ class DcDcCharger(Configuration):
         current_a: float | Spread = 25.0,
         efficiency: float | Spread = 0.92,
         alternator_v: float | Spread = ...,
-        supply_mohm: float | Spread = 15.0,
+        supply_mohm: float | Spread | None = None,
+        supply_length_m: float | None = None,
+        supply_section_mm2: float = 6.0,
         lockout_v: float | Spread = 12.6,
+        restart_v: float | Spread | None = None,
+        cycling_share: float = 0.0,
+        input_priority: Literal["both", "solar_first", "alternator_first"] = "both",
+        idle_current_a: float | Spread = ...,
+        line_closed: bool = True,
         profile: ChargeProfile | None = None,
     ) -> None: ...
     @property
@@ -318,26 +352,107 @@ class DcDcCharger(Configuration):
     @property
     def alternator_v(self) -> float | Spread: ...
     @property
-    def supply_mohm(self) -> float | Spread: ...
+    def supply_mohm(self) -> float | Spread | None: ...
+    @property
+    def supply_length_m(self) -> float | None: ...
+    @property
+    def supply_section_mm2(self) -> float: ...
     @property
     def lockout_v(self) -> float | Spread: ...
+    @property
+    def restart_v(self) -> float | Spread | None: ...
+    @property
+    def cycling_share(self) -> float: ...
+    @property
+    def input_priority(self) -> Literal["both", "solar_first", "alternator_first"]: ...
+    @property
+    def idle_current_a(self) -> float | Spread: ...
+    @property
+    def line_closed(self) -> bool: ...
     @property
     def profile(self) -> ChargeProfile | None: ...
 
 class MainsCharger(Configuration):
-    """Battery charger on shore power; works on powered nights.
+    """Battery charger on shore power; works on powered nights, and on a generator.
 
     Parameters
     ----------
     current_a [A]: largest output current; 1 to 200 A; default 20 (common size); may be a spread per trial
+    efficiency: output energy per energy drawn from the mains; says what is drawn, not what is charged; 0.3 to
+        1; default 0.88 (from memory: .85 to .92)
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
     """
-    def __init__(self, *, current_a: float | Spread = 20.0, profile: ChargeProfile | None = None) -> None: ...
+    def __init__(
+        self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
+    ) -> None: ...
     @property
     def current_a(self) -> float | Spread: ...
     @property
+    def efficiency(self) -> float: ...
+    @property
     def profile(self) -> ChargeProfile | None: ...
+
+class AlternatorLink(Configuration):
+    """Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, with
+    no charger in it. Current follows from the voltages and the resistances; none flows back.
+
+    Parameters
+    ----------
+    current_a [A]: most that it carries: the fuse, or what the alternator has to spare; 1 to 200 A; default 40
+        (from memory: 20 to 60 A); may be a spread per trial
+    alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
+        13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
+    supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
+        default; 0 to 1000 mohm, or None; default None (from memory: 40 in a van, 100 in a towed camper (weak));
+        may be a spread per trial
+    supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
+        supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
+        None; default None (own choice)
+    supply_section_mm2 [mm2]: copper section of the supply cable (not its outside diameter); used with
+        supply_length_m; 1.5 to 35 mm2; default 6 (from memory: 2.5 to 16)
+    idle_current_a [A]: most that there is while the engine idles (Trip.idle_days); 0 to 200 A; default
+        triangular(5, 15, 25) (from memory, weak); may be a spread per trial
+    line_closed: False: the breaker or fuse in the line from the alternator is open, and nothing is charged;
+        True or False; default True (own choice)
+    """
+    def __init__(
+        self,
+        *,
+        current_a: float | Spread = 40.0,
+        alternator_v: float | Spread = ...,
+        supply_mohm: float | Spread | None = None,
+        supply_length_m: float | None = None,
+        supply_section_mm2: float = 6.0,
+        idle_current_a: float | Spread = ...,
+        line_closed: bool = True,
+    ) -> None: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def alternator_v(self) -> float | Spread: ...
+    @property
+    def supply_mohm(self) -> float | Spread | None: ...
+    @property
+    def supply_length_m(self) -> float | None: ...
+    @property
+    def supply_section_mm2(self) -> float: ...
+    @property
+    def idle_current_a(self) -> float | Spread: ...
+    @property
+    def line_closed(self) -> bool: ...
+
+class Generator(Configuration):
+    """Small generator that feeds the mains charger in the hours of Trip.generator_days. Never beside a closed
+    space.
+
+    Parameters
+    ----------
+    rated_w [W]: continuous power; limits the mains charger's current; 100 to 10000 W; default 900 (common size)
+    """
+    def __init__(self, *, rated_w: float = 900.0) -> None: ...
+    @property
+    def rated_w(self) -> float: ...
 
 class SolarArray(Configuration):
     """Crystalline solar array on one plane with a maximum-power-point tracking (MPPT) regulator.
@@ -416,10 +531,26 @@ class AgmBattery(Configuration):
         0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
     acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
         0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
+    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
+        and the engine's heat on drives; 'living_space' or 'locker' or 'engine_bay'; default 'living_space' (own
+        choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        0 to 1; default 1 (own choice); may be a spread per trial
+        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
+        0); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
+    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
+        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
+        memory, weak)
+    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
+        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
+        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
+        15 years, or None; default None (none: as new)
+    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        state_of_health); may be a spread per trial
+    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
+        default None
     brownout_v [V]: posts voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default 10
         (common practice, no source)
     brownout_restart_v [V]: posts voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
@@ -436,8 +567,13 @@ class AgmBattery(Configuration):
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         acceptance_per_h: float | Spread = ...,
-        cabin_share: float | Spread = 1.0,
+        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
+        cabin_share: float | Spread | None = None,
         thermal_lag_h: float | Spread = 8.0,
+        engine_bay_rise_k: float = 35.0,
+        age_years: float | None = None,
+        measured_capacity_ah: float | Spread | None = None,
+        second: SecondBattery | None = None,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
@@ -460,13 +596,55 @@ class AgmBattery(Configuration):
     @property
     def acceptance_per_h(self) -> float | Spread: ...
     @property
-    def cabin_share(self) -> float | Spread: ...
+    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
+    @property
+    def cabin_share(self) -> float | Spread | None: ...
     @property
     def thermal_lag_h(self) -> float | Spread: ...
+    @property
+    def engine_bay_rise_k(self) -> float: ...
+    @property
+    def age_years(self) -> float | None: ...
+    @property
+    def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def second(self) -> SecondBattery | None: ...
     @property
     def brownout_v(self) -> float: ...
     @property
     def brownout_restart_v(self) -> float: ...
+
+class SecondBattery(Configuration):
+    """A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are
+    those of both together.
+
+    Parameters
+    ----------
+    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 100 (common size);
+        may be a spread per trial
+    age_years [years]: age, as of the first battery; 0 to 15 years, or None; default None (none: as new)
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1, or None; default None (by chemistry
+        and age_years, from memory); may be a spread per trial
+    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
+        capacity; 0.5 to 100 mohm, or None; default None (by chemistry and age_years, from memory); may be a
+        spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        capacity_ah: float | Spread = 100.0,
+        age_years: float | None = None,
+        state_of_health: float | Spread | None = None,
+        resistance_mohm_100ah: float | Spread | None = None,
+    ) -> None: ...
+    @property
+    def capacity_ah(self) -> float | Spread: ...
+    @property
+    def age_years(self) -> float | None: ...
+    @property
+    def state_of_health(self) -> float | Spread | None: ...
+    @property
+    def resistance_mohm_100ah(self) -> float | Spread | None: ...
 
 class LfpBattery(Configuration):
     """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off
@@ -504,10 +682,31 @@ class LfpBattery(Configuration):
     hot_reduce_c [degC]: above this temperature the charge current is reduced; 30 to 70 degC; default 45 (from
         memory)
     hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
+    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
+        and the engine's heat on drives; 'living_space' or 'locker' or 'engine_bay'; default 'living_space' (own
+        choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        0 to 1; default 1 (own choice); may be a spread per trial
+        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
+        0); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
+    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
+        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
+        memory, weak)
+    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
+        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
+        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
+        15 years, or None; default None (none: as new)
+    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        state_of_health); may be a spread per trial
+    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
+        default None
+    cell_heater_w [W]: heater of self-heating cells; it takes what the chargers give beyond the loads, never the
+        cells' own charge, and counts with the other loads; 0 to 2000 W; default 0 (own choice: none)
+    heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
+    heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
+        default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
     bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery; 8 to 12 V; default 10 (from
         memory: 2.5 V a cell)
     wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
@@ -530,8 +729,16 @@ class LfpBattery(Configuration):
         charge_full_c: float = 10.0,
         hot_reduce_c: float = 45.0,
         hot_block_c: float = 55.0,
-        cabin_share: float | Spread = 1.0,
+        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
+        cabin_share: float | Spread | None = None,
         thermal_lag_h: float | Spread = 8.0,
+        engine_bay_rise_k: float = 35.0,
+        age_years: float | None = None,
+        measured_capacity_ah: float | Spread | None = None,
+        second: SecondBattery | None = None,
+        cell_heater_w: float = 0.0,
+        heated_to_c: float = 5.0,
+        heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
         wakes_itself_share: float = 0.5,
     ) -> None: ...
@@ -564,9 +771,25 @@ class LfpBattery(Configuration):
     @property
     def hot_block_c(self) -> float: ...
     @property
-    def cabin_share(self) -> float | Spread: ...
+    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
+    @property
+    def cabin_share(self) -> float | Spread | None: ...
     @property
     def thermal_lag_h(self) -> float | Spread: ...
+    @property
+    def engine_bay_rise_k(self) -> float: ...
+    @property
+    def age_years(self) -> float | None: ...
+    @property
+    def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def second(self) -> SecondBattery | None: ...
+    @property
+    def cell_heater_w(self) -> float: ...
+    @property
+    def heated_to_c(self) -> float: ...
+    @property
+    def heat_capacity_kj_per_k_100ah(self) -> float: ...
     @property
     def bms_cutoff_v(self) -> float: ...
     @property
@@ -2034,8 +2257,12 @@ class Van(Configuration):
     ----------
     battery: house battery; AgmBattery or LfpBattery; default AgmBattery()
     solar: solar array; SolarArray, or None; default SolarArray()
-    dc_dc: charger fed by the vehicle's alternator; DcDcCharger, or None; default DcDcCharger()
+    dc_dc: charger fed by the vehicle's alternator, or a plain cable to it; DcDcCharger or AlternatorLink, or
+        None; default DcDcCharger()
     mains: charger fed by shore power; MainsCharger, or None; default None
+    generator: generator that can feed the mains charger; Generator, or None; default None
+    towed: a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips
+        in the car alone; True or False; default False (own choice)
     fridge: compressor fridge; Fridge; default Fridge()
     wiring: cables to the fridge; Wiring; default Wiring()
     disconnect: system low-voltage disconnect; SystemDisconnect, or None; default None
@@ -2056,8 +2283,10 @@ class Van(Configuration):
         *,
         battery: AgmBattery | LfpBattery = ...,
         solar: SolarArray | None = ...,
-        dc_dc: DcDcCharger | None = ...,
+        dc_dc: DcDcCharger | AlternatorLink | None = ...,
         mains: MainsCharger | None = None,
+        generator: Generator | None = None,
+        towed: bool = False,
         fridge: Fridge = ...,
         wiring: Wiring = ...,
         disconnect: SystemDisconnect | None = None,
@@ -2099,9 +2328,13 @@ class Van(Configuration):
     @property
     def solar(self) -> SolarArray | None: ...
     @property
-    def dc_dc(self) -> DcDcCharger | None: ...
+    def dc_dc(self) -> DcDcCharger | AlternatorLink | None: ...
     @property
     def mains(self) -> MainsCharger | None: ...
+    @property
+    def generator(self) -> Generator | None: ...
+    @property
+    def towed(self) -> bool: ...
     @property
     def fridge(self) -> Fridge: ...
     @property
@@ -2287,6 +2520,21 @@ class Trip(Configuration):
     drive_days: days with a drive; 0 is the day of the start; numbers, 0 to 365; default [] (own choice)
     drive_start_h [h]: clock hour of a drive; 0 to 23 h; default 10 (own choice)
     drive_hours [h]: length of a drive; 0 to 12 h; default 2 (own choice)
+    day_trip_days: days with a drive out and back to the same place: charges like any drive, but not a towed
+        camper, which stays behind; numbers, 0 to 365; default [] (own choice)
+    day_trip_start_h [h]: clock hour of a day trip; 0 to 23 h; default 10 (own choice)
+    day_trip_hours [h]: hours driven on it; 0 to 12 h; default 1.5 (own choice)
+    idle_days: days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many
+        places, never beside a closed space; numbers, 0 to 365; default [] (own choice)
+    idle_start_h [h]: clock hour of it; 0 to 23 h; default 17 (own choice)
+    idle_hours [h]: how long; 0 to 12 h; default 0.5 (own choice)
+    generator_days: days on which the generator runs; numbers, 0 to 365; default [] (own choice)
+    generator_start_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)
+    generator_hours [h]: how long; 0 to 24 h; default 1.5 (from memory: up to 4)
+    generator_allowed_from_h [h]: clock hour from which generators are allowed; what lies before is not run; 0
+        to 24 h; default 8 (from memory: quiet hours end at 6 to 8)
+    generator_allowed_to_h [h]: clock hour until which they are allowed; 0 to 24 h; default 20 (from memory:
+        quiet hours begin at 20 to 22)
     powered_nights: nights on shore power; night 0 is the first one; numbers, 0 to 365; default [] (own choice)
     powered_from_h [h]: clock hour of plugging in; 12 to 23 h; default 16 (own choice)
     powered_hours [h]: hours plugged in; 1 to 24 h; default 16 (own choice)
@@ -2323,6 +2571,17 @@ class Trip(Configuration):
         drive_days: _Numbers = ...,
         drive_start_h: float = 10.0,
         drive_hours: float = 2.0,
+        day_trip_days: _Numbers = ...,
+        day_trip_start_h: float = 10.0,
+        day_trip_hours: float = 1.5,
+        idle_days: _Numbers = ...,
+        idle_start_h: float = 17.0,
+        idle_hours: float = 0.5,
+        generator_days: _Numbers = ...,
+        generator_start_h: float = 16.0,
+        generator_hours: float = 1.5,
+        generator_allowed_from_h: float = 8.0,
+        generator_allowed_to_h: float = 20.0,
         powered_nights: _Numbers = ...,
         powered_from_h: float = 16.0,
         powered_hours: float = 16.0,
@@ -2358,6 +2617,28 @@ class Trip(Configuration):
     def drive_start_h(self) -> float: ...
     @property
     def drive_hours(self) -> float: ...
+    @property
+    def day_trip_days(self) -> tuple[float, ...]: ...
+    @property
+    def day_trip_start_h(self) -> float: ...
+    @property
+    def day_trip_hours(self) -> float: ...
+    @property
+    def idle_days(self) -> tuple[float, ...]: ...
+    @property
+    def idle_start_h(self) -> float: ...
+    @property
+    def idle_hours(self) -> float: ...
+    @property
+    def generator_days(self) -> tuple[float, ...]: ...
+    @property
+    def generator_start_h(self) -> float: ...
+    @property
+    def generator_hours(self) -> float: ...
+    @property
+    def generator_allowed_from_h(self) -> float: ...
+    @property
+    def generator_allowed_to_h(self) -> float: ...
     @property
     def powered_nights(self) -> tuple[float, ...]: ...
     @property

@@ -333,7 +333,7 @@ struct Compiled::Builder {
                 "Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
         const auto record = climate::hourly_record(climate);
         if (!record)
-            throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
+            throw InputError("Trip.weather = \"replayed\": the climate has no record; make one with from_hourly");
         out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)

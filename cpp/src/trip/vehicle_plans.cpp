@@ -189,7 +189,8 @@ void add_vehicle_hours(const Record& van, const Record& trip, Draft& draft, cons
     if (!idle.empty() && van.has("dc_dc")) {
         draft.idle = none;
         for (double d : idle)
-            slots.mark(draft.idle, 24 * d + trip.number("idle_start_h"), trip.number("idle_hours"), day("idle_days", d));
+            slots.mark(draft.idle, 24 * d + trip.number("idle_start_h"), trip.number("idle_hours"),
+                       day("idle_days", d));
     }
 
     const auto& runs = trip.numbers("generator_days");
