@@ -2,6 +2,7 @@
 #include "climate.hpp"
 #include "ridethrough/climate/weather_plan.hpp"
 #include "ridethrough/solar/plane.hpp"
+#include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
 #include "ridethrough/sun/split.hpp"
@@ -79,6 +80,8 @@ void bind_sun(py::module_& m) {
     m.def("plane_factors", &plane, py::arg("first_day"), py::arg("days"), py::arg("latitude"), py::arg("longitude"),
           py::arg("utc_offset_h"), py::arg("tilt_deg") = 0.0, py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
           py::arg("modifier") = true, "What a plane receives of the beam, the diffuse and the global light.");
+    m.def("mounting_rise_k_per_w_m2", &solar::mounting_rise_k_per_w_m2, py::arg("mounting"),
+          "Rise of the cells over the air per W/m2: Ross 1981 with figures of Skoplaki & Palyvos 2009.");
     m.def("diffuse_share",
           [](const Numbers& kt) { return map(kt, [](double k) { return sun::diffuse_share_hourly(k); }); },
           py::arg("hourly_clearness"), "Diffuse share of an hour's light: Erbs, Klein & Duffie 1982.");

@@ -269,6 +269,9 @@ def mid_month_nodes(monthly_means: Sequence[float]) -> list[float]:
 def monthly_h0_wh_m2(latitude: float) -> NDArray[np.float64]:
     """Mean daily extraterrestrial irradiation of each month."""
 
+def mounting_rise_k_per_w_m2(mounting: str) -> float:
+    """Rise of the cells over the air per W/m2: Ross 1981 with figures of Skoplaki & Palyvos 2009."""
+
 def nearest_name(wrong: str, names: Sequence[str]) -> str:
     """The closest of names, '' where none is near."""
 
