@@ -286,7 +286,6 @@ struct Compiled::Builder {
             draft.plan.storage =
                 storage_plan(*s, climate, out.first_day_, draft.plan.battery.lithium, slots_of_this());
     }
-
     void surroundings() {
         bind(kSunRise, van, "cabin_sun_rise_k_per_w_m2", "");
         bind(kLivedInRise, van, "cabin_lived_in_rise_k", "");
@@ -333,7 +332,8 @@ struct Compiled::Builder {
                 "Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
         const auto record = climate::hourly_record(climate);
         if (!record)
-            throw InputError("Trip.weather = \"replayed\": the climate has no record; make one with from_hourly");
+            throw InputError(
+                "Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
         out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)
