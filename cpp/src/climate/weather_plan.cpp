@@ -180,6 +180,7 @@ ReplayPlan<T>::ReplayPlan(const HourlyRecord& record, const PlaneFactors& factor
     const RecordHours& r = record.data();
     for (std::size_t i = 0; i < ghi_.size(); ++i) {
         const double dhi = r.dhi_w_m2[i], ghi = r.ghi_w_m2[i];
+        direct_.push_back(static_cast<T>(ghi - dhi));
         beam_.push_back(static_cast<T>((ghi - dhi) * factors.beam[i]));
         sky_.push_back(static_cast<T>(dhi * factors.sky[i] + ghi * factors.ground[i]));
     }
@@ -187,7 +188,8 @@ ReplayPlan<T>::ReplayPlan(const HourlyRecord& record, const PlaneFactors& factor
 
 template <class T>
 ReplayView<T> ReplayPlan<T>::view() const {
-    return {static_cast<int>(ghi_.size()), ghi_.data(), beam_.data(), sky_.data(), air_.data(), i0_.data()};
+    return {static_cast<int>(ghi_.size()), ghi_.data(), direct_.data(), beam_.data(), sky_.data(), air_.data(),
+            i0_.data()};
 }
 
 template class WeatherPlan<float>;

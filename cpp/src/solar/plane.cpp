@@ -45,25 +45,58 @@ double ground_modifier(double tilt_deg) {
     return incidence_modifier(base::cos(effective_deg * radians_per_degree));
 }
 
-std::array<double, 24> beam_factor(const sun::SkyDay& sky, const Plane& plane, bool with_modifier) {
-    std::array<double, 24> factor{};
+double Horizon::height_deg(double azimuth_deg) const {
+    if (empty()) return 0;
+    const auto n = heights_deg.size();
+    const double turn = (azimuth_deg - 360 * std::floor(azimuth_deg / 360)) / 360 * static_cast<double>(n);
+    const auto i = static_cast<std::size_t>(turn) % n;
+    const double share = turn - std::floor(turn);
+    return heights_deg[i] + share * (heights_deg[(i + 1) % n] - heights_deg[i]);
+}
+
+double Horizon::open_sky() const {
+    // A flat plane loses sin^2 of the height in each direction.
+    constexpr int directions = 360;
+    double lost = 0;
+    for (int d = 0; d < directions; ++d) {
+        const double s = base::sin(height_deg(d) * radians_per_degree);
+        lost += s * s;
+    }
+    return 1 - lost / directions;
+}
+
+HourBeam hour_beam(const sun::SkyDay& sky, std::size_t h, const Plane& plane, bool with_modifier,
+                   const Horizon& horizon) {
+    HourBeam out;
+    if (!(sky.up_fraction[h] > 0)) return out;
     const Plane flat{0, 180};
-    for (std::size_t h = 0; h < 24; ++h) {
-        if (!(sky.up_fraction[h] > 0)) continue;
-        const Incidence on_plane = incidence(sky.latitude_deg, sky.declination_rad[h], plane);
-        const Incidence on_flat = incidence(sky.latitude_deg, sky.declination_rad[h], flat);
-        const sun::SubHours sub(sky.hour_angle_rad[h]);
-        double received = 0, horizontal = 0;
-        for (std::size_t k = 0; k < sun::sub_samples; ++k) {
-            const double c = sub.cos_hour[k], s = sub.sin_hour[k];
-            const double cos_zenith = on_flat.constant + on_flat.cosine * c + on_flat.sine * s;
-            if (cos_zenith <= 0) continue;
-            const double cos_theta =
-                plane.tilt_deg > 0 ? on_plane.constant + on_plane.cosine * c + on_plane.sine * s : cos_zenith;
-            horizontal += cos_zenith;
-            received += std::max(cos_theta, 0.0) * (with_modifier ? incidence_modifier(cos_theta) : 1.0);
+    const Incidence on_plane = incidence(sky.latitude_deg, sky.declination_rad[h], plane);
+    const Incidence on_flat = incidence(sky.latitude_deg, sky.declination_rad[h], flat);
+    const sun::SubHours sub(sky.hour_angle_rad[h]);
+    for (std::size_t k = 0; k < sun::sub_samples; ++k) {
+        const double c = sub.cos_hour[k], s = sub.sin_hour[k];
+        const double cos_zenith = on_flat.constant + on_flat.cosine * c + on_flat.sine * s;
+        if (cos_zenith <= 0) continue;
+        out.horizontal += cos_zenith;
+        ++out.up;
+        if (!horizon.empty()) {
+            const double hour_angle = base::atan2(s, c);
+            const double azimuth = sun::sun_azimuth_deg(sky.latitude_deg, sky.declination_rad[h], hour_angle);
+            if (cos_zenith < base::sin(horizon.height_deg(azimuth) * radians_per_degree)) continue;
         }
-        factor[h] = horizontal > 0 ? received / horizontal : 0;
+        const double cos_theta =
+            plane.tilt_deg > 0 ? on_plane.constant + on_plane.cosine * c + on_plane.sine * s : cos_zenith;
+        out.received += std::max(cos_theta, 0.0) * (with_modifier ? incidence_modifier(cos_theta) : 1.0);
+    }
+    return out;
+}
+
+std::array<double, 24> beam_factor(const sun::SkyDay& sky, const Plane& plane, bool with_modifier,
+                                   const Horizon& horizon) {
+    std::array<double, 24> factor{};
+    for (std::size_t h = 0; h < 24; ++h) {
+        const HourBeam b = hour_beam(sky, h, plane, with_modifier, horizon);
+        factor[h] = b.horizontal > 0 ? b.received / b.horizontal : 0;
     }
     return factor;
 }
@@ -78,13 +111,14 @@ double ground_factor(const Plane& plane, bool with_modifier) {
            (with_modifier ? ground_modifier(plane.tilt_deg) : 1.0);
 }
 
-climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo) {
+climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo,
+                                    const Horizon& horizon) {
     climate::PlaneFactors all;
     for (const sun::SkyDay& day : days) {
-        const auto beam = beam_factor(day, plane);
+        const auto beam = beam_factor(day, plane, true, horizon);
         all.beam.insert(all.beam.end(), beam.begin(), beam.end());
     }
-    all.sky.assign(all.beam.size(), sky_factor(plane));
+    all.sky.assign(all.beam.size(), sky_factor(plane) * (horizon.empty() ? 1 : horizon.open_sky()));
     all.ground.assign(all.beam.size(), ground_factor(plane) * albedo);
     return all;
 }

@@ -6,24 +6,143 @@
 namespace ridethrough::solar {
 using namespace base;
 
+namespace {
+
+Field sky_model_field() {
+    return choice("sky_model", {"isotropic", "hdkr", "perez"}, "isotropic", "Liu & Jordan 1963",
+                  "how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al. "
+                  "1990; a flat plane gets the same from all");
+}
+
+// Dirt, other losses, ageing and the regulator, which every array has.
+void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
+    const std::vector<Field> more{
+        number("dirt_loss", "", Level::trial, {0, 1}, std::move(dirt), "from memory", "share of the light lost to dirt"),
+        number("other_loss", "", Level::trial, {0, 1}, std::move(other), "from memory",
+               "share of the power lost to wiring, mismatch and ageing"),
+        number("regulator_efficiency", "", Level::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
+               "power at the battery per power at the array's maximum-power point; not of a PWM regulator"),
+        charge::profile_field(),
+        choice("regulator", {"mppt", "pwm"}, "mppt", "own choice",
+               "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
+               "at battery voltage, which wastes what its own best voltage is above that"),
+        number("regulator_drop_v", "V", Level::trial, {0, 3}, 0.4, "from memory",
+               "volts lost between module and battery; of a PWM regulator only"),
+        number("self_consumption_ma", "mA", Level::trial, {0, 500}, 0.0, "own choice; 10 to 30 mA from memory",
+               "what the regulator itself takes from the battery, day and night; counted with the other loads"),
+        number("start_w", "W", Level::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
+               "power of the array below which the regulator rests"),
+        number("start_above_battery_v", "V", Level::trial, {0, 10}, 0.0, "own choice; 5 V is common, from memory",
+               "the regulator starts when the array's open voltage is this far above the battery's, and rests again "
+               "within 1 V; 0: at any voltage"),
+        number("module_v", "V", Level::fixed, {9, 60}, 18.0, "36 cells in series",
+               "voltage of one module at its maximum-power point, at standard test conditions"),
+        number("age_years", "year", Level::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),
+        derived("ageing_per_year", "", Level::trial, {0, 0.2},
+                "from memory, weak: .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)",
+                "share of the power lost with each year")};
+    fields.insert(fields.end(), more.begin(), more.end());
+}
+
+void check_shadow(const Record& r) {
+    if (!(r.number("shadow_to_h") > r.number("shadow_from_h")))
+        throw InputError("SolarArray.shadow_to_h = " + number_text(r.number("shadow_to_h")) +
+                         " h: must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h");
+    if (r.text("regulator") == "pwm" && r.text("layout") == "series" && r.integer("modules") > 1)
+        throw InputError(
+            "SolarArray.layout = 'series': not allowed with regulator = 'pwm', which brings the whole string down to "
+            "battery voltage; allowed 'parallel'");
+}
+
+void check_hours(const Record& r) {
+    if (!(r.number("pack_up_h") > r.number("set_up_h")))
+        throw InputError("PortableArray.pack_up_h = " + number_text(r.number("pack_up_h")) +
+                         " h: must be after set_up_h = " + number_text(r.number("set_up_h")) + " h");
+}
+
+std::vector<Field> array_fields() {
+    std::vector<Field> fields{
+        text("name", std::string("roof"), "name of the array in paths and results where a van has several"),
+        number("rated_w", "W", Level::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
+        number("tilt_deg", "deg", Level::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
+        derived("azimuth_deg", "deg", Level::fixed, {0, 360}, "own choice",
+                "direction it faces when tilted, clockwise from north (180 is south); not given: the equator"),
+        sky_model_field(),
+        choice("mounting", {"glued", "air_gap", "framed"}, "glued", "Skoplaki & Palyvos 2009",
+               "glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs")};
+    add_loss_fields(fields, Spread::triangular(0.02, 0.05, 0.12), Spread::triangular(0.02, 0.05, 0.10));
+    const std::vector<Field> shadow{
+        integer("modules", "", {1, 20}, 1.0, "own choice", "equal modules that make up the array"),
+        choice("layout", {"parallel", "series"}, "parallel", "own choice",
+               "how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings that "
+               "it touches in series"),
+        integer("substrings", "", {0, 6}, 2.0, "from memory: 36 cells have two",
+                "parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded cell "
+                "stops the whole string"),
+        number("shadow_share", "", Level::day, {0, 1}, 0.0, "own choice",
+               "share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one "
+               "piece from an edge; what it touches has diffuse light only"),
+        number("shadow_from_h", "h", Level::fixed, {0, 24}, 8.0, "own choice", "clock hour at which it comes"),
+        number("shadow_to_h", "h", Level::fixed, {0, 24}, 18.0, "own choice", "clock hour at which it goes")};
+    fields.insert(fields.end(), shadow.begin(), shadow.end());
+    return fields;
+}
+
+std::vector<Field> portable_fields() {
+    std::vector<Field> fields{
+        text("name", std::string("portable"), "name of the panel in paths and results"),
+        number("rated_w", "W", Level::trial, {0, 2000}, 100.0, "from memory: 100, 200 or 300 W",
+               "power at standard test conditions"),
+        number("use_share", "", Level::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), "from memory: .4 to .7",
+               "share of the stationary days on which it is set up; never on a day with a drive"),
+        number("set_up_h", "h", Level::fixed, {0, 23}, 9.0, "from memory, weak", "clock hour of setting it up"),
+        number("pack_up_h", "h", Level::fixed, {1, 24}, 18.0, "from memory, weak", "clock hour of packing it"),
+        integer("aims_per_day", "", {1, 12}, 2.0, "from memory: 1 to 3",
+                "how often it is turned to where the Sun will be, in equal parts of the light"),
+        derived("tilt_deg", "deg", Level::fixed, {0, 90}, "from memory: feet allow 15 to 70 deg",
+                "tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow"),
+        number("shade_kept", "", Level::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
+               "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
+               "sun"),
+        sky_model_field()};
+    add_loss_fields(fields, Spread::triangular(0, 0.02, 0.06), Spread::triangular(0.03, 0.06, 0.12));
+    return fields;
+}
+
+}  // namespace
+
 const Schema& solar_array_schema() {
+    static const Schema schema{"SolarArray",
+                               "Crystalline solar array on one plane with its regulator: maximum-power-point tracking "
+                               "(MPPT) or pulse-width modulation (PWM).",
+                               array_fields(), check_shadow};
+    return schema;
+}
+
+const Schema& portable_array_schema() {
+    static const Schema schema{"PortableArray",
+                               "Folding panel on feet beside the van, with its regulator: set up on some stationary "
+                               "days, turned to the Sun now and then, free-standing.",
+                               portable_fields(), check_hours};
+    return schema;
+}
+
+const Schema& panel_film_schema() {
     static const Schema schema{
-        "SolarArray",
-        "Crystalline solar array on one plane with a maximum-power-point tracking (MPPT) regulator.",
+        "PanelFilm",
+        "Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule and "
+        "figures from memory, weak.",
         {
-            number("rated_w", "W", Level::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
-            number("tilt_deg", "deg", Level::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
-            derived("azimuth_deg", "deg", Level::fixed, {0, 360}, "own choice",
-                    "direction it faces when tilted, clockwise from north (180 is south); not given: the equator"),
-            choice("mounting", {"glued", "air_gap", "framed"}, "glued", "Skoplaki & Palyvos 2009",
-                   "glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs"),
-            number("dirt_loss", "", Level::trial, {0, 1}, Spread::triangular(0.02, 0.05, 0.12), "from memory",
-                   "share of the light lost to dirt"),
-            number("other_loss", "", Level::trial, {0, 1}, Spread::triangular(0.02, 0.05, 0.10), "from memory",
-                   "share of the power lost to wiring, mismatch and ageing"),
-            number("regulator_efficiency", "", Level::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
-                   "power at the battery per power at the array's maximum-power point"),
-            charge::profile_field(),
+            number("share_of_cold_nights", "", Level::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
+                   "from memory, weak", "share of the nights cold enough that leave a film"),
+            number("night_below_c", "degC", Level::fixed, {-20, 5}, 0.0, "from memory, weak",
+                   "a night is cold enough when the air falls below this before sunrise"),
+            number("light_share", "", Level::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4), "from memory, weak",
+                   "share of the light that passes the film: little through snow, more through frost"),
+            number("clears_above_c", "degC", Level::fixed, {-5, 20}, 2.0, "from memory, weak",
+                   "the film goes when the air is warmer than this"),
+            number("clears_after_wh_m2", "Wh/m2", Level::trial, {0, 10000}, Spread::triangular(100, 300, 800),
+                   "from memory, weak", "or when this much sun has fallen on the horizontal since midnight"),
         }};
     return schema;
 }
@@ -32,6 +151,17 @@ double mounting_rise_k_per_w_m2(const std::string& mounting) {
     if (mounting == "glued") return 0.0563;    // sloped roof, not ventilated
     if (mounting == "air_gap") return 0.0342;  // sloped roof, poorly ventilated
     return 0.0208;                             // free-standing
+}
+
+std::optional<SiteShade> site_shade(const std::string& surroundings) {
+    if (surroundings == "open") return SiteShade{Spread::triangular(0, 0.02, 0.05), Spread::triangular(0, 0.02, 0.05)};
+    if (surroundings == "park_plot")
+        return SiteShade{Spread::triangular(0.10, 0.17, 0.25), Spread::triangular(0.03, 0.08, 0.15)};
+    if (surroundings == "scattered_trees")
+        return SiteShade{Spread::triangular(0.25, 0.37, 0.50), Spread::triangular(0.10, 0.20, 0.30)};
+    if (surroundings == "forest")
+        return SiteShade{Spread::triangular(0.60, 0.75, 0.90), Spread::triangular(0.30, 0.45, 0.60)};
+    return std::nullopt;
 }
 
 }  // namespace ridethrough::solar

@@ -203,7 +203,6 @@ struct Compiled::Builder {
             bind(kDirtLoss, *s, "dirt_loss", "solar.");
             bind(kOtherLoss, *s, "other_loss", "solar.");
             bind(kRegulatorEfficiency, *s, "regulator_efficiency", "solar.");
-            draft.plan.cell_rise_k_per_w_m2 = solar::mounting_rise_k_per_w_m2(s->text("mounting"));
         }
         const VehiclePlan<double>& v = draft.plan.vehicle;
         add_alternator(van, trip, draft.plan.vehicle, slot_maker());
@@ -281,6 +280,8 @@ struct Compiled::Builder {
         };
     }
     void extras() {  // after the loads, whose slots keep their places
+        draft.solar = solar_draft(van, trip, slots_of_this(),
+                                  [this](const std::string& purpose, int a_day) { return add_words(purpose, a_day); });
         draft.plan.fridge = fridge_options(*van.record("fridge"), slots_of_this());
         if (const RecordPtr s = trip.record("storage"))
             draft.plan.storage =
@@ -291,6 +292,7 @@ struct Compiled::Builder {
         bind(kLivedInRise, van, "cabin_lived_in_rise_k", "");
         bind(kShadeBeam, trip, "shade_beam", "trip.");
         bind(kShadeSky, trip, "shade_sky", "trip.");
+        set_surroundings(trip, out.slots_[kShadeBeam], out.slots_[kShadeSky]);
         bind(kHabitsScale, trip, "habits_scale", "trip.");
         bind(kWarmFoodKg, trip, "warm_food_kg", "trip.");
         bind(kGhiScale, climate, "ghi_scale", "climate.");
@@ -305,16 +307,14 @@ struct Compiled::Builder {
             draft.dawn_h.push_back(sky.sunrise_h);
             draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);
         }
-        const RecordPtr s = van.record("solar");
+        mark_days(draft.solar, skies, draft.drive, draft.plan);
         if (draft.plan.replay) {
             const auto record = climate::hourly_record(climate);
-            const auto days = climate::record_skies(*record);
-            const auto whole_days = solar::plane_factors(days.days, plane_of(s, site), site.number("albedo"));
-            const auto factors = climate::of_record_hours(*record, whole_days);
+            const auto factors = record_planes(*record, van, trip, site, out.utc_offset_h_, draft.solar);
             d.record.emplace(*record, factors);
             f.record.emplace(*record, factors);
         } else {
-            const auto factors = factors_of(places, skies, s);
+            const auto factors = place_planes(places, skies, van, trip, draft.solar);
             d.weather.emplace(climates_of(places), skies, factors);
             f.weather.emplace(climates_of(places), skies, factors);
         }

@@ -16,7 +16,8 @@ std::span<const base::Schema* const> all_schemas() {
         std::vector<const base::Schema*> v{
             &climate::climate_schema(),      &charge::charge_profile_schema(),  &charge::dc_dc_charger_schema(),
             &charge::mains_charger_schema(), &charge::alternator_link_schema(), &charge::generator_schema(),
-            &solar::solar_array_schema(),    &power::agm_battery_schema(),      &power::second_battery_schema(),
+            &solar::solar_array_schema(),    &solar::portable_array_schema(),   &solar::panel_film_schema(),
+            &power::agm_battery_schema(),      &power::second_battery_schema(),
             &power::lfp_battery_schema(),    &power::wiring_schema(),           &power::system_disconnect_schema(),
             &load::fridge_schema()};
         for (const base::Schema* s : load::fridge_part_schemas()) v.push_back(s);

@@ -9,6 +9,7 @@
 #include "ridethrough/power/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "array_plans.hpp"
 #include "stops.hpp"
 #include "vehicle_plans.hpp"
 
@@ -30,10 +31,11 @@ void check_van(const Record& van) {
             throw InputError("Van.loads: the name \"" + l->text("name") + "\" is used twice");
     if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
+    check_arrays(van);
 }
 
 std::vector<std::string> warn_van(const Record& van) {
-    std::vector<std::string> out;
+    std::vector<std::string> out = array_warnings(van);
     const bool lithium = van.record("battery")->schema().name == "LfpBattery";
     for (const char* source : {"solar", "dc_dc", "mains"}) {
         if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
@@ -73,6 +75,7 @@ void check_places(const Record& trip) {
 void check_trip(const Record& trip) {
     check_places(trip);
     sun::parse_start(trip.text("start"), "Trip.start");
+    check_shade(trip);
     for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days", "day_trip_days",
                               "idle_days", "generator_days"})
         check_days(trip, field);
@@ -101,6 +104,10 @@ const Schema& van_schema() {
             record("battery", {"AgmBattery", "LfpBattery"}, Record::make(power::agm_battery_schema(), {}), false,
                    "house battery"),
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
+            records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},
+                    "further arrays, each with its own plane and regulator"),
+            record("panel_film", {"PanelFilm"}, std::monostate{}, true,
+                   "frost or snow on the roof's arrays on cold mornings; not given: none"),
             record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
                    "charger fed by the vehicle's alternator, or a plain cable to it"),
             record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
@@ -201,6 +208,17 @@ const Schema& trip_schema() {
                    "share of the direct sun lost to trees, hills, buildings"),
             number("shade_sky", "", Level::trial, {0, 1}, 0.03, "from memory: open ground",
                    "share of the sky's diffuse light lost"),
+            choice("surroundings", {"as_given", "open", "park_plot", "scattered_trees", "forest"}, "as_given",
+                   "own choice",
+                   "kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, 60 to "
+                   "90 % of the direct sun, anew each day) and shade_sky (from memory, weak)"),
+            number("shade_morning", "", Level::day, {0, 1}, 0.0, "own choice",
+                   "share of the direct sun lost before 10 h solar time, besides shade_beam"),
+            number("shade_midday", "", Level::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
+            number("shade_afternoon", "", Level::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
+            numbers("horizon_deg", "deg", {0, 90}, 0, std::vector<double>{}, "own choice: open ground",
+                    "heights of what stands around the van, evenly spaced clockwise from north (eight: N, NE, E, SE, S, "
+                    "SW, W, NW), straight lines between: hides the Sun and that part of the sky"),
             number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
             record("party", {"Party"}, std::monostate{}, true,

@@ -55,19 +55,17 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
     return skies;
 }
 
-solar::Plane plane_of(const RecordPtr& solar, const Record& site) {
-    if (!solar) return {};
-    const double to_equator = site.number("latitude") < 0 ? 0.0 : 180.0;
-    return {solar->number("tilt_deg"), solar->has("azimuth_deg") ? solar->number("azimuth_deg") : to_equator};
-}
-
-climate::PlaneFactors factors_of(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                 const RecordPtr& solar) {
+climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
+                                   const Record& van, const Record& trip, SolarDraft& draft) {
+    const solar::Horizon horizon{trip.numbers("horizon_deg")};
     climate::PlaneFactors all;
     for (const Place& p : places) {
-        const auto here = solar::plane_factors(
-            std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days)),
-            plane_of(solar, *p.site), p.site->number("albedo"));
+        const auto days =
+            std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days));
+        const double albedo = p.site->number("albedo");
+        append_plane_tables(draft.planes, van, days, albedo, horizon, 0);
+        const solar::Plane own = plane_of(van.record("solar"), p.site->number("latitude"));
+        const auto here = solar::plane_factors(days, own, albedo, horizon);
         all.beam.insert(all.beam.end(), here.beam.begin(), here.beam.end());
         all.sky.insert(all.sky.end(), here.sky.begin(), here.sky.end());
         all.ground.insert(all.ground.end(), here.ground.begin(), here.ground.end());

@@ -82,6 +82,7 @@ void Tables<T>::point() {
     plan.water.refilled = water_days.data();
     if (!shade_slots.empty())
         plan.stops = {shade_slots.data(), lag_slots.data(), scale_slots.data(), air_lag1.data()};
+    if (solar) plan.solar = solar->view();
     if (weather) plan.weather = weather->view();
     if (record) plan.record = record->view();
 }
@@ -107,7 +108,6 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     p.set_point_c = number(d.set_point_c);
     p.hysteresis_k = number(d.hysteresis_k);
     p.carnot_loss_per_k = number(d.carnot_loss_per_k);
-    p.cell_rise_k_per_w_m2 = number(d.cell_rise_k_per_w_m2);
     p.door_opening_wh_per_k = number(d.door_opening_wh_per_k);
     p.fridge_delay_h = number(d.fridge_delay_h);
     p.restart_wait_h = number(d.restart_wait_h);
@@ -145,6 +145,7 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     for (const auto& e : draft.loads.events) t->events.push_back(cast_event<T>(e));
     for (const auto& f : draft.loads.fans)
         t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c)});
+    t->solar.emplace(draft.solar);
     t->standbys = draft.loads.standbys;
     t->water_days = draft.water_days;
     p.loads = d.loads;

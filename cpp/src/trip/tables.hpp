@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "array_plans.hpp"
 #include "load_plans.hpp"
 #include "ridethrough/climate/weather_plan.hpp"
 #include "ridethrough/power/kind.hpp"
@@ -21,6 +22,7 @@ struct Draft {
     std::vector<unsigned char> water_days;
     std::vector<double> idle, generator, battery_rise_k;
     LoadPlans loads;
+    SolarDraft solar;
 };
 
 template <class T>
@@ -35,6 +37,7 @@ struct Tables {
     std::vector<StandbyPlan> standbys;
     std::vector<int> day_slots;
     std::vector<unsigned char> water_days;
+    std::optional<SolarTables<T>> solar;
     std::optional<climate::WeatherPlan<T>> weather;
     std::optional<climate::ReplayPlan<T>> record;
 

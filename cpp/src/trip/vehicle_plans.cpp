@@ -49,7 +49,8 @@ void warn_supply(const Record& charger, bool towed, std::vector<std::string>& ou
 void charge_stages(const Record& van, Plan<double>& plan) {
     const char* source[kSources] = {"solar", "dc_dc", "mains"};
     for (int k = 0; k < kSources; ++k) {
-        const RecordPtr device = van.record(source[k]);
+        RecordPtr device = van.record(source[k]);
+        if (k == kSolar && !device && !van.records("more_solar").empty()) device = van.records("more_solar")[0];
         const bool plain = !device || device->schema().name == "AlternatorLink";
         const RecordPtr given = plain ? nullptr : device->record("profile");
         const auto s = given ? charge::profile_stages(*given) : charge::own_stages(plan.battery.lithium);

@@ -34,7 +34,7 @@ struct WeatherView {
     const T* sin_altitude = nullptr;
     const T* clear_limit = nullptr;
     const T* air_shape = nullptr;  // diurnal shape, times the day's amplitude
-    const T* beam = nullptr;       // plane factors
+    const T* beam = nullptr;       // factors of the first array's plane
     const T* sky = nullptr;
     const T* ground = nullptr;
 };
@@ -55,9 +55,10 @@ struct DayScores {
 template <class V>
 struct HourlyWeather {
     V clearness;  // of the day
-    V ghi[24];    // W/m2, horizontal
-    V beam[24];   // W/m2, the plane's beam
-    V sky[24];    // W/m2, the plane's diffuse and ground-reflected light
+    V ghi[24];    // W/m2, horizontal, and its two parts
+    V direct[24], diffuse[24];
+    V beam[24];   // W/m2, beam on the first array's plane under an isotropic sky
+    V sky[24];    // W/m2, its diffuse and ground-reflected light
     V air[24];    // C
 };
 
@@ -186,11 +187,13 @@ RT_INLINE void hourly_weather(const WeatherView<typename V::Scalar>& w, int day,
     hourly_clearness(w, day, clearness, cloud_words, kt);
     for (int h = 0; h < 24; ++h) {
         const int i = day * 24 + h;
-        out.ghi[h] = out.beam[h] = out.sky[h] = zero;
+        out.ghi[h] = out.direct[h] = out.diffuse[h] = out.beam[h] = out.sky[h] = zero;
         if (!(w.i0[i] > T(0))) continue;
         const V ghi = kt[h] * V(w.i0[i]);
         const V beam = min(ghi * (V(T(1)) - sun::diffuse_share_hourly(kt[h])), V(T(highest_beam_share) * w.i0[i]));
         out.ghi[h] = ghi;
+        out.direct[h] = beam;
+        out.diffuse[h] = ghi - beam;
         out.beam[h] = beam * V(w.beam[i]);
         out.sky[h] = (ghi - beam) * V(w.sky[i]) + ghi * V(w.ground[i]);
     }
@@ -201,6 +204,7 @@ template <class T>
 struct ReplayView {
     int hours = 0;
     const T* ghi = nullptr;
+    const T* direct = nullptr;
     const T* beam = nullptr;
     const T* sky = nullptr;
     const T* air = nullptr;
@@ -219,11 +223,13 @@ RT_INLINE void replay_weather(const ReplayView<typename V::Scalar>& r, int day, 
         for (int l = 0; l < V::width; ++l) {
             const int i = (start[l] + day * 24 + h) % r.hours;
             out.ghi[h].set_lane(l, r.ghi[i]);
+            out.direct[h].set_lane(l, r.direct[i]);
             out.beam[h].set_lane(l, r.beam[i]);
             out.sky[h].set_lane(l, r.sky[i]);
             out.air[h].set_lane(l, r.air[i]);
             i0[l] = r.i0[i];
         }
+        out.diffuse[h] = out.ghi[h] - out.direct[h];
         ghi_sum += out.ghi[h];
         i0_sum += V::load(i0);
     }

@@ -54,7 +54,7 @@ class ReplayPlan {
     ReplayView<T> view() const;
 
   private:
-    std::vector<T> ghi_, beam_, sky_, air_, i0_;
+    std::vector<T> ghi_, direct_, beam_, sky_, air_, i0_;
 };
 
 // The skies of the calendar days a record touches, and where its first hour stands in the first of them.

@@ -23,6 +23,7 @@ struct BusInput {
     V dc_dc_a, mains_a;         // what these could deliver
     V set_v;                    // voltage at which the chargers limit
     V acceptance_a;             // most that the battery takes
+    V solar_a = V(typename V::Scalar(0));  // beside solar_w: of regulators that clamp the module at battery voltage
 };
 
 template <class V>
@@ -75,13 +76,13 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     const V held_v = max(in.set_v, in.source_v);
     const V accept = min(in.acceptance_a, max(in.set_v - in.source_v, zero) / in.charge_ohm);
     const V held_load = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored);
-    const V held_supply = detail::regulator_a(in, held_v, ignored) + in.dc_dc_a + in.mains_a;
+    const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
     out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
 
     // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
     // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage;
     // from there three steps of Newton leave rounding only.
-    const V fixed = in.distribution_a + in.posts_a - in.dc_dc_a - in.mains_a;
+    const V fixed = in.distribution_a + in.posts_a - in.solar_a - in.dc_dc_a - in.mains_a;
     const V idle_a = detail::compressor_a(in, in.source_v, ignored);
     const V idle_net = fixed + idle_a - detail::regulator_a(in, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
@@ -96,7 +97,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
 
     out.fridge_a = detail::compressor_a(in, out.posts_v, ignored);
     const V load = in.distribution_a + in.posts_a + out.fridge_a;
-    const V solar_most = detail::regulator_a(in, out.posts_v, ignored);
+    const V solar_most = detail::regulator_a(in, out.posts_v, ignored) + in.solar_a;
     // Curtailed: solar is taken first, then what the drive gives, then the mains.
     V rest = load + accept;
     out.solar_a = select(out.limited, min(solar_most, rest), solar_most);

@@ -53,16 +53,17 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     const V accept = min(in.acceptance_a, (held_v - in.source_v) / in.charge_ohm);
     const V held_need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
     const V held_link = link_a(link, held_v);
-    const V held_rest = detail::regulator_a(in, held_v, ignored) + in.dc_dc_a + in.mains_a;
+    const V held_rest = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
     const Bool pushed = held_link > held_need;
     const Bool held = (!pushed) & (held_link + held_rest >= held_need) & (held_rest > zero);
 
     // Kirchhoff otherwise. Above their voltage the regulators rest.
     BusInput<V> part = in;
     part.solar_w = select(pushed, zero, in.solar_w);
+    part.solar_a = select(pushed, zero, in.solar_a);
     part.dc_dc_a = select(pushed, zero, in.dc_dc_a);
     part.mains_a = select(pushed, zero, in.mains_a);
-    const V fixed = in.distribution_a + in.posts_a - part.dc_dc_a - part.mains_a;
+    const V fixed = in.distribution_a + in.posts_a - part.solar_a - part.dc_dc_a - part.mains_a;
     const auto net_a = [&](V v) {
         return fixed + detail::compressor_a(part, v, ignored) - detail::regulator_a(part, v, ignored);
     };
@@ -85,7 +86,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     out.fridge_a = detail::compressor_a(in, out.posts_v, ignored);
     const V load = in.distribution_a + in.posts_a + out.fridge_a;
     const V from_link = link_a(link, out.posts_v);
-    const V solar_most = detail::regulator_a(part, out.posts_v, ignored);
+    const V solar_most = detail::regulator_a(part, out.posts_v, ignored) + part.solar_a;
     V rest = load + accept - from_link;  // the link cannot hold back: the others do
     out.solar_a = select(held, min(solar_most, rest), solar_most);
     rest -= out.solar_a;

@@ -3,6 +3,7 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/base/pack.hpp"
+#include "ridethrough/solar/module.hpp"
 
 namespace ridethrough::solar {
 
@@ -29,13 +30,62 @@ RT_INLINE V huld_relative(V irradiance_w_m2, V cell_c) {
 
 // beam and sky: light on the plane, W/m2, unshaded.
 template <class V>
-RT_INLINE V array_power_w(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
+RT_INLINE V light_left(const ArrayTrial<V>& p, V beam, V sky) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1));
-    const V light = max(beam, zero) * (one - p.shade_beam) + max(sky, zero) * (one - p.shade_sky);
+    return max(beam, zero) * (one - p.shade_beam) + max(sky, zero) * (one - p.shade_sky);
+}
+
+template <class V>
+RT_INLINE V array_power_w(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
+    using T = typename V::Scalar;
+    const V zero(T(0));
+    const V light = light_left(p, beam, sky);
     if (!any(light > zero)) return zero;
     const V cell_c = air_c + p.rise_k_per_w_m2 * light;
     return p.rated_w * huld_relative(light * p.light_share, cell_c) * p.power_share;
+}
+
+// Current of the same array where a PWM regulator holds it at `volts` (of battery and drop): its power at the
+// maximum-power point times what the single-diode module gives at that voltage over its own most. `volts_ratio`: of the
+// 36-cell module over this one.
+template <class V>
+RT_INLINE V clamped_current_a(const ArrayTrial<V>& p, V beam, V sky, V air_c, V volts, V volts_ratio) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), least(T(2));
+    const V light = light_left(p, beam, sky), used = light * p.light_share;
+    if (!any(used > least)) return zero;
+    const V cell_c = air_c + p.rise_k_per_w_m2 * light;
+    const ModuleState<V> m = module_at(max(used, least), cell_c);
+    const V amps = module_current_a(m, volts * volts_ratio) * volts_ratio / module_most_w(m);
+    return select(used > least, p.rated_w * huld_relative(used, cell_c) * p.power_share * amps, zero);
+}
+
+// How the modules of an array stand together under a hard shadow.
+struct Strings {
+    int modules = 1, substrings = 2;
+    bool series = false;
+    double module_v = 18;
+};
+// Lowest voltage of a string that a regulator can still charge from. From memory.
+inline constexpr double kLeastStringV = 15;
+
+// Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full light).
+// In series the regulator takes the better of two: the touched substrings bypassed, or all at the current of the
+// shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse only.
+template <class V>
+RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), one(T(1));
+    // A thousandth of a part is not touched; round(x + 0.499) is the next whole number above.
+    const auto touched = [&](int parts) {
+        return min(base::detail::round_even(area * V(T(parts)) + V(T(0.499))) * V(T(1) / T(parts)), one);
+    };
+    if (!s.series && s.modules > 1) return one - touched(s.modules) * (one - diffuse_share);
+    if (s.substrings == 0) return select(touched(s.modules) > zero, diffuse_share, one);
+    const V bypassed = one - touched(s.modules * s.substrings);
+    const V volts = bypassed * V(T(s.modules * s.module_v));
+    return max(select(volts >= V(T(kLeastStringV)), bypassed, zero), diffuse_share);
 }
 
 }  // namespace ridethrough::solar

@@ -1,12 +1,23 @@
-// The solar array with its regulator.
+// Solar arrays with their regulators, what lies on them, and the shade of kinds of places.
 #pragma once
+
+#include <optional>
 
 #include "ridethrough/base/record.hpp"
 
 namespace ridethrough::solar {
 
 const base::Schema& solar_array_schema();
+const base::Schema& portable_array_schema();
+const base::Schema& panel_film_schema();
 // Temperature rise of the cells per W/m2 for a mounting word (Ross 1981; Skoplaki & Palyvos 2009).
 double mounting_rise_k_per_w_m2(const std::string& mounting);
+
+// Shares of the direct sun (a new one each day) and of the sky's light lost at "open", "park_plot", "scattered_trees"
+// or "forest"; nothing for any other word. From memory, those of the sky weak.
+struct SiteShade {
+    base::Spread beam, sky;
+};
+std::optional<SiteShade> site_shade(const std::string& surroundings);
 
 }  // namespace ridethrough::solar

@@ -6,7 +6,6 @@
 
 #include "ridethrough/power/freezing.hpp"
 #include "ridethrough/random/draws.hpp"
-#include "ridethrough/solar/array.hpp"
 #include "ridethrough/trip/party.hpp"
 #include "ridethrough/trip/plan.hpp"
 #include "ridethrough/trip/slots.hpp"
@@ -80,6 +79,7 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     s.battery = {x[kStartCharge] * c.battery.q_max_ah, zero, zero, battery_c};
     s.inside_c = s.freezer_c = inside_c;
     s.food_wh = s.absorbed_h = s.fridge_low_h = s.system_low_h = zero;
+    s.posts_v = V(T(12.8));
     s.waited_h = V(plan.restart_wait_h);
     s.running = s.fridge_open = s.system_open = s.bus_open = s.floating = s.full_today = Bool::all(false);
     for (V& column : s.column) column = zero;
@@ -232,22 +232,25 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             idle_a = min(x[vehicle.idle_slot], x[kDcDcA]);
             if (!vehicle.link) idle_a = dc_dc_current_a(vehicle, x, idle_a);
         }
-        solar::ArrayTrial<V> array{
-            x[kRatedW],    one - x[kDirtLoss], (one - x[kOtherLoss]) * x[kRegulatorEfficiency],
-            x[kShadeBeam], x[kShadeSky],       V(plan.cell_rise_k_per_w_m2)};
+        SolarDay<V> solar_day;
+        begin_solar_day(plan.solar, x, ws.words, day, plan.dawn_h[day], weather, solar_day);
 
-        V solar_w = zero, cabin = zero, battery_air = zero;
+        SolarHour<V> sun{zero, zero, zero};
+        V cabin = zero, battery_air = zero;
         const int first = day == 0 ? plan.first_step : 0;
         for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
             const int hour = k / hour_steps;
             if (k == first || k % hour_steps == 0) {
                 cabin = weather.air[hour] + x[kSunRise] * weather.ghi[hour] + x[kLivedInRise];
                 battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
+                V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {
-                    array.shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
-                    array.shade_sky = x[plan.stops.shade_slot[2 * (24 * day + hour) + 1]];
+                    shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
+                    shade_sky = x[plan.stops.shade_slot[2 * (24 * day + hour) + 1]];
                 }
-                solar_w = solar::array_power_w(array, weather.beam[hour], weather.sky[hour], weather.air[hour]);
+                const HourIndex<V> index{24 * day + hour, plan.record.hours, plan.replay ? ws.replay_start : nullptr};
+                sun = solar_hour(plan.solar, x, index, day, hour, weather, shade_beam, shade_sky,
+                                 step == 0 ? V(T(12.8)) : s.posts_v, solar_day);
             }
             if (step == 0) {
                 const V u = random::uniform_of<V>(fridge_word + lanes);
@@ -280,7 +283,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
 
             StepInput<V> in;
             detail::read_bins(bins, k, in);
-            in.solar_w = solar_w;
+            in.posts_a += sun.own_a;
+            in.solar_w = sun.power_w;
+            in.solar_a = sun.current_a;
             in.drive = {plan.drive[2 * step], plan.drive[2 * step + 1]};
             in.powered = {plan.powered[2 * step], plan.powered[2 * step + 1]};
             in.dc_dc_a = drive_a;
@@ -300,6 +305,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 decide_starts(plan, c, s, in, gated, x, k, bins, offset < 0 ? -offset : 0, plan.steps - offset,
                               out.load_ah);
                 detail::read_bins(bins, k, in);
+                in.posts_a += sun.own_a;
             }
 
             const int trip_hour = step / hour_steps;

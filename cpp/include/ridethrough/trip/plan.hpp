@@ -7,6 +7,7 @@
 #include "ridethrough/climate/weather.hpp"
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
+#include "ridethrough/trip/arrays.hpp"
 #include "ridethrough/trip/party_plan.hpp"
 #include "ridethrough/trip/vehicle.hpp"
 #include "ridethrough/trip/fridge_options.hpp"
@@ -47,7 +48,7 @@ struct Plan {
     bool has_disconnect = false;
     T disconnect_delay_h = 0;
 
-    T set_point_c = 0, hysteresis_k = 0, carnot_loss_per_k = 0, cell_rise_k_per_w_m2 = 0;
+    T set_point_c = 0, hysteresis_k = 0, carnot_loss_per_k = 0;
     T door_opening_wh_per_k = 0, fridge_delay_h = 0, restart_wait_h = 0;
     T food_release = 0;        // share of the warm food's heat that flows into the box in a step
     T q_max_per_capacity = 1;  // both wells per Ah of 20-hour capacity
@@ -75,6 +76,7 @@ struct Plan {
     FridgeOptions<T> fridge{};
     StopDays<T> stops{};
     StoragePlan<T> storage{};
+    SolarPlan<T> solar{};
 
     climate::WeatherView<T> weather{};
     climate::ReplayView<T> record{};

@@ -29,10 +29,11 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     bus.posts_a = in.posts_a + event * in.event_at_posts;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w, zero);
     bus.solar_w = in.solar_w;
+    bus.solar_a = in.solar_a;
     bus.dc_dc_a = in.drive.any() ? select(in.drive.holds(t), in.dc_dc_a, zero) : zero;
     bus.mains_a = in.powered.any() ? select(in.powered.holds(t), in.mains_a, zero) : zero;
     const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                    (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+                    (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
     const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
     const V head = power::available_head(kind, c.battery, s.battery);

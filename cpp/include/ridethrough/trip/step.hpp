@@ -40,6 +40,7 @@ template <class V>
 struct TrialState {
     power::BatteryState<V> battery;
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
+    V posts_v;  // of the last segment
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
     // What the trial comes to.
     V column[kColumns];
@@ -69,7 +70,7 @@ struct Span {
 template <class V>
 struct StepInput {
     V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
-    V solar_w, dc_dc_a, mains_a;
+    V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
     Span<typename V::Scalar> drive, powered;
     Span<typename V::Scalar> idle{}, generator{};
     V idle_a, generator_a, link_v, link_ohm;  // link: where the plan has a plain cable to the alternator
@@ -138,9 +139,13 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
         }
         h = min(h, to_switch);
-        V sun_w = in.solar_w;  // one charger with two inputs uses one at a time
-        if (plan.vehicle.priority == kSolarFirst) dc_dc_a = select(sun_w >= V(T(kSolarInputW)), zero, dc_dc_a);
-        if (plan.vehicle.priority == kAlternatorFirst) sun_w = select(dc_dc_a > zero, zero, sun_w);
+        V sun_w = in.solar_w, sun_a = in.solar_a;  // one charger with two inputs uses one at a time
+        if (plan.vehicle.priority == kSolarFirst)
+            dc_dc_a = select(sun_w + sun_a * V(T(13.5)) >= V(T(kSolarInputW)), zero, dc_dc_a);
+        if (plan.vehicle.priority == kAlternatorFirst) {
+            sun_w = select(dc_dc_a > zero, zero, sun_w);
+            sun_a = select(dc_dc_a > zero, zero, sun_a);
+        }
 
         // Currents that are asked for and those that are served.
         const V event = select(in_event, in.event_a, zero);
@@ -152,12 +157,13 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.fridge_w = select(runs, fridge_w, zero);
         const Bool connected = kind.lithium ? alive : Bool::all(true);
         bus.solar_w = select(connected, sun_w, zero);
+        bus.solar_a = select(connected, sun_a, zero);
         bus.dc_dc_a = select(connected, dc_dc_a, zero);
         bus.mains_a = select(connected, mains_a, zero);
 
         const V head = power::available_head(kind, c.battery, s.battery);
         V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                  (bus.solar_w * V(T(1.0 / 13.5)) + bus.dc_dc_a + bus.mains_a);
+                  (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
         power::Link<V> link{zero, one, zero};
         if (plan.vehicle.link) {  // what dc_dc_a names is then the most that the cable carries
             const V idle_v = power::source_voltage(kind, c.battery, head, factor, zero);
@@ -190,7 +196,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
 
         // Chargers' set voltage: the highest of those at work.
         V set_v = zero;
-        const V offered[kSources] = {bus.solar_w, bus.dc_dc_a, bus.mains_a};
+        const V offered[kSources] = {bus.solar_w + bus.solar_a, bus.dc_dc_a, bus.mains_a};
         for (int k = 0; k < kSources; ++k) {
             const V v = select(s.floating, V(plan.stages[k].float_v), V(plan.stages[k].absorption_v));
             set_v = select(offered[k] > zero, max(set_v, v), set_v);
@@ -261,7 +267,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const V fridge_wh = h * b.fridge_v * b.fridge_a;
         const V solar_wh = h * b.solar_a * b.posts_v, dc_dc_wh = h * b.dc_dc_a * b.posts_v,
                 mains_wh = h * b.mains_a * b.posts_v;
-        const V curtailed_wh = h * max(in.solar_w - b.solar_a * b.posts_v, zero);
+        const V curtailed_wh = h * max(in.solar_w + (in.solar_a - b.solar_a) * b.posts_v, zero);
         const V wiring_wh = h * (c.shared_ohm * shared_a * shared_a + c.branch_ohm * b.fridge_a * b.fridge_a);
         const V charge_a = max(-b.battery_a, zero);
         const V battery_loss_wh =
@@ -338,7 +344,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         Bool bus_back;
         if (kind.lithium) {
             // A charger on a drive or the mains wakes it; the sun alone does so by itself or with somebody's help.
-            const V spare_a = sun_w * V(T(1.0 / 13)) + dc_dc_a + mains_a - asked_distribution - asked_posts;
+            const V spare_a =
+                sun_w * V(T(1.0 / 13)) + sun_a + dc_dc_a + mains_a - asked_distribution - asked_posts;
             bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
                        ((dc_dc_a + mains_a > zero) | c.wakes_itself | Bool::all(in.waking));
         } else {
@@ -349,6 +356,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.fridge_open =
             drops_fridge | (s.fridge_open & !(waited & distribution_on & (distribution_end >= c.restart_v)));
         s.running = select(active, runs, s.running);
+        s.posts_v = select(active, posts_end, s.posts_v);
         s.inside_c = select(active, inside, s.inside_c);
 
         // Charge stages: absorption until the tail current or the time limit, then float; a sagging bus starts again.

@@ -1,0 +1,92 @@
+// Current of a crystalline module at a given voltage, in lanes: single-diode model after De Soto, Klein & Beckman 2006
+// (Solar Energy 80, 78-88), for a module of 36 cells: 100 W, Isc 6.00 A, Voc 21.8 V, Imp 5.56 A, Vmp 18.0 V at standard
+// test conditions, 0.05 %/K of Isc, ideality 1.05; five parameters solved from these.
+#pragma once
+
+#include "ridethrough/base/elementary.hpp"
+#include "ridethrough/base/pack.hpp"
+
+namespace ridethrough::solar {
+
+inline constexpr double kModuleA = 0.971179, kModuleLightA = 6.007428, kModuleSaturationA = 1.043487e-9,
+                        kModuleSeriesOhm = 0.170117, kModuleShuntOhm = 137.4174, kModuleIscPerK = 0.003;
+inline constexpr double kModuleRatedW = 100.078;  // of these five at 1000 W/m2 and 25 degC
+
+template <class V>
+struct ModuleState {
+    V a, light_a, saturation_a, shunt_s;  // modified ideality [V], currents, conductance [S]
+};
+
+// irradiance > 0 W/m2.
+template <class V>
+RT_INLINE ModuleState<V> module_at(V irradiance_w_m2, V cell_c) {
+    using T = typename V::Scalar;
+    constexpr double reference_k = 298.15, gap_ev = 1.121, boltzmann_ev_k = 8.617332478e-5;
+    const V sun = max(irradiance_w_m2, V(T(1e-3))) * V(T(0.001));
+    const V rise = cell_c - V(T(25)), relative = (cell_c + V(T(273.15))) * V(T(1 / reference_k));
+    const V gap = V(T(gap_ev)) * (V(T(1)) - V(T(0.0002677)) * rise);
+    const V exponent = (V(T(gap_ev)) - gap / relative) * V(T(1 / (boltzmann_ev_k * reference_k)));
+    return {V(T(kModuleA)) * relative, sun * (V(T(kModuleLightA)) + V(T(kModuleIscPerK)) * rise),
+            V(T(kModuleSaturationA)) * relative * relative * relative * base::exp(exponent),
+            sun * V(T(1 / kModuleShuntOhm))};
+}
+
+namespace detail {
+// Current and its slope over the junction's voltage, which is the terminals' plus that of the series resistance.
+template <class V>
+RT_INLINE V junction_a(const ModuleState<V>& m, V junction_v, V& slope) {
+    const V grown = m.saturation_a * base::exp(junction_v / m.a);
+    slope = -(grown / m.a) - m.shunt_s;
+    return m.light_a - (grown - m.saturation_a) - junction_v * m.shunt_s;
+}
+}  // namespace detail
+
+// Not below 0: the regulator or its diode blocks the way back.
+template <class V>
+RT_INLINE V module_current_a(const ModuleState<V>& m, V volts) {
+    using T = typename V::Scalar;
+    const V ohm{T(kModuleSeriesOhm)}, one{T(1)};
+    // Newton on the junction's voltage from its highest, where the curve is steepest: from there no step overshoots.
+    V junction = volts + m.light_a * ohm;
+    for (int i = 0; i < 8; ++i) {
+        V slope;
+        const V amps = detail::junction_a(m, junction, slope);
+        junction -= (junction - volts - amps * ohm) / (one - slope * ohm);
+    }
+    V slope;
+    return max(detail::junction_a(m, junction, slope), V(T(0)));
+}
+
+template <class V>
+RT_INLINE V module_open_v(const ModuleState<V>& m) {
+    using T = typename V::Scalar;
+    V v = m.a * base::log(m.light_a / m.saturation_a + V(T(1)));
+    for (int i = 0; i < 3; ++i) {
+        V slope;
+        const V amps = detail::junction_a(m, v, slope);
+        v -= amps / slope;
+    }
+    return v;
+}
+
+// Power at the maximum-power point: Newton on dP/dV by the junction's voltage.
+template <class V>
+RT_INLINE V module_most_w(const ModuleState<V>& m) {
+    using T = typename V::Scalar;
+    const V ohm{T(kModuleSeriesOhm)}, two{T(2)};
+    const V open = module_open_v(m);
+    V v = open - m.a * base::log(open / m.a + V(T(1)));
+    for (int i = 0; i < 6; ++i) {
+        V slope;
+        const V amps = detail::junction_a(m, v, slope);
+        const V bend = (slope + m.shunt_s) / m.a;
+        // f = I + I'(V - 2 I Rs), f' = 2 I' - 2 Rs I'^2 + I''(V - 2 I Rs)
+        const V inner = v - two * amps * ohm;
+        v -= (amps + slope * inner) / (two * slope - two * ohm * slope * slope + bend * inner);
+    }
+    V slope;
+    const V amps = detail::junction_a(m, v, slope);
+    return (v - amps * ohm) * amps;
+}
+
+}  // namespace ridethrough::solar

@@ -1,0 +1,64 @@
+// From the van's solar records to what the kernel reads. Internal to the layer.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "ridethrough/base/record.hpp"
+#include "ridethrough/climate/record.hpp"
+#include "ridethrough/solar/plane_hours.hpp"
+#include "ridethrough/trip/compile.hpp"
+
+namespace ridethrough::trip {
+
+// What the builder collects, in double.
+struct SolarDraft {
+    SolarPlan<double> plan;
+    std::vector<ArrayPlan<double>> arrays;
+    std::vector<solar::PlaneNumbers> planes;  // of each array; empty: the weather's own plane
+    std::vector<double> morning, afternoon, stationary;
+};
+
+// A slot for a record's field (a path's beginning, and what None stands for), and the first word of a purpose.
+using SolarSlot = std::function<int(const base::Record&, const char* field, const std::string& path, double otherwise)>;
+using SolarWords = std::function<int(const std::string& purpose, int words_a_day)>;
+
+// All arrays in order: Van.solar, whose first four numbers have named slots, then Van.more_solar.
+std::vector<base::RecordPtr> all_arrays(const base::Record& van);
+SolarDraft solar_draft(const base::Record& van, const base::Record& trip, const SolarSlot& slot,
+                       const SolarWords& words);
+
+// The kind of place in place of the two shades that were given.
+void set_surroundings(const base::Record& trip, SlotDraw& beam, SlotDraw& sky);
+// Without an azimuth it faces the equator. Flat where there is none.
+solar::Plane plane_of(const base::RecordPtr& array, double latitude_deg);
+// Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:
+// of the trip's clock on that of the days.
+void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const base::Record& van,
+                         std::span<const sun::SkyDay> days, double albedo, const solar::Horizon& horizon,
+                         double hours_ahead);
+// Factors of the weather's own plane, and tables for the others, for a record's hours.
+climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const base::Record& van,
+                                    const base::Record& trip, const base::Record& site, double utc_offset_h,
+                                    SolarDraft& draft);
+// Parts of each day before 10 h and after 14 h solar time, and days without a drive (spans of the steps: Plan::drive).
+void mark_days(SolarDraft& draft, std::span<const sun::SkyDay> days, const std::vector<double>& drive,
+               const Plan<double>& plan);
+
+// The arrays of one number type behind a SolarPlan<T>.
+template <class T>
+struct SolarTables {
+    SolarPlan<T> plan;
+    std::vector<ArrayPlan<T>> arrays;
+    std::vector<std::vector<T>> planes;
+    std::vector<T> morning, afternoon, stationary;
+
+    explicit SolarTables(const SolarDraft& draft);
+    SolarPlan<T> view();
+};
+
+void check_arrays(const base::Record& van);
+std::vector<std::string> array_warnings(const base::Record& van);
+void check_shade(const base::Record& trip);
+
+}  // namespace ridethrough::trip
