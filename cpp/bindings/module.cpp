@@ -6,6 +6,7 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_base(m);
     bind_random(m);
     bind_climate(m);
+    bind_arrays(m);
     bind_ensemble(m);
     bind_estimate(m);
     bind_trip(m);

@@ -15,23 +15,9 @@ using sun::radians_per_degree;
 void append_hour(PlaneNumbers& out, const sun::SkyDay& day, std::size_t h, const Plane& plane, double albedo,
                  double open_sky, const Horizon& horizon, bool with_modifier) {
     const HourBeam b = hour_beam(day, h, plane, with_modifier, horizon);
-    const double mean_cos_zenith = b.up > 0 ? b.horizontal / b.up : 1;
-    const double zenith_rad = base::acos(std::min(mean_cos_zenith, 1.0));
-    const double half = base::sin(plane.tilt_deg / 2 * radians_per_degree);
-    const double band = base::sin(plane.tilt_deg * radians_per_degree);
-    const double least = base::cos(85 * radians_per_degree);
-    const double numbers[PlaneHour<double>::numbers] = {
-        b.horizontal > 0 ? b.received / b.horizontal : 0,
-        sky_factor(plane, with_modifier) * open_sky,
-        ground_factor(plane, with_modifier) * albedo,
-        b.up > 0 ? b.received / b.up / std::max(mean_cos_zenith, least) : 0,
-        band * (with_modifier ? sky_modifier(plane.tilt_deg) : 1.0),
-        half * half * half,
-        day.i0_wh_m2[h],
-        mean_cos_zenith,
-        zenith_rad,
-        relative_air_mass(zenith_rad / radians_per_degree)};
-    out.insert(out.end(), std::begin(numbers), std::end(numbers));
+    const Instant mean{b.up > 0 ? b.received / b.up : 0, b.up > 0 ? b.horizontal / b.up : 1, day.i0_wh_m2[h]};
+    const auto numbers = plane_numbers(mean, plane.tilt_deg, albedo, open_sky, with_modifier);
+    out.insert(out.end(), numbers.begin(), numbers.end());
 }
 
 // Where the Sun is at a clock hour of the day.
@@ -53,6 +39,23 @@ Direction sun_at(const sun::SkyDay& day, double clock_h) {
 double relative_air_mass(double zenith_deg) {
     const double z = std::min(zenith_deg, 90.0);
     return 1 / (base::cos(z * radians_per_degree) + 0.50572 * base::pow(96.07995 - z, -1.6364));
+}
+
+std::array<double, PlaneHour<double>::numbers> plane_numbers(const Instant& at, double tilt_deg, double albedo,
+                                                             double open_sky, bool with_modifier) {
+    const Plane plane{tilt_deg, 180};
+    const double cos_zenith = std::min(at.cos_zenith, 1.0), zenith_rad = base::acos(cos_zenith);
+    const double half = base::sin(tilt_deg / 2 * radians_per_degree);
+    return {at.received / cos_zenith,
+            sky_factor(plane, with_modifier) * open_sky,
+            ground_factor(plane, with_modifier) * albedo,
+            at.received / std::max(cos_zenith, base::cos(85 * radians_per_degree)),
+            base::sin(tilt_deg * radians_per_degree) * (with_modifier ? sky_modifier(tilt_deg) : 1.0),
+            half * half * half,
+            at.i0_w_m2,
+            cos_zenith,
+            zenith_rad,
+            relative_air_mass(zenith_rad / radians_per_degree)};
 }
 
 std::vector<Plane> aimed_planes(const sun::SkyDay& day, const Aiming& aiming) {

@@ -33,8 +33,8 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
         number("start_w", "W", Level::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
                "power of the array below which the regulator rests"),
         number("start_above_battery_v", "V", Level::trial, {0, 10}, 0.0, "own choice; 5 V is common, from memory",
-               "the regulator starts when the array's open voltage is this far above the battery's, and rests again "
-               "within 1 V; 0: at any voltage"),
+               "the regulator starts when the array's open voltage is this far above the battery's, rests again "
+               "within 1 V of it, and cannot work the array below battery voltage; 0: voltages are not looked at"),
         number("module_v", "V", Level::fixed, {9, 60}, 18.0, "36 cells in series",
                "voltage of one module at its maximum-power point, at standard test conditions"),
         number("age_years", "year", Level::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),

@@ -57,8 +57,17 @@ RT_INLINE V clamped_current_a(const ArrayTrial<V>& p, V beam, V sky, V air_c, V 
     if (!any(used > least)) return zero;
     const V cell_c = air_c + p.rise_k_per_w_m2 * light;
     const ModuleState<V> m = module_at(max(used, least), cell_c);
-    const V amps = module_current_a(m, volts * volts_ratio) * volts_ratio / module_most_w(m);
+    const V amps = module_current_a(m, volts * volts_ratio) * volts_ratio / module_peak(m).watts;
     return select(used > least, p.rated_w * huld_relative(used, cell_c) * p.power_share * amps, zero);
+}
+
+// Share of the power at the maximum-power point that a down-converter still gets where that point lies below the
+// battery's voltage: the module then works at battery voltage.
+template <class V>
+RT_INLINE V share_above_battery(const ModuleState<V>& m, V battery_v) {
+    const ModulePeak<V> peak = module_peak(m);
+    const V clamped = battery_v * module_current_a(m, battery_v) / peak.watts;
+    return select(peak.volts < battery_v, clamped, V(typename V::Scalar(1)));
 }
 
 // How the modules of an array stand together under a hard shadow.

@@ -69,9 +69,14 @@ RT_INLINE V module_open_v(const ModuleState<V>& m) {
     return v;
 }
 
-// Power at the maximum-power point: Newton on dP/dV by the junction's voltage.
 template <class V>
-RT_INLINE V module_most_w(const ModuleState<V>& m) {
+struct ModulePeak {
+    V watts, volts;
+};
+
+// The maximum-power point: Newton on dP/dV by the junction's voltage.
+template <class V>
+RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
     using T = typename V::Scalar;
     const V ohm{T(kModuleSeriesOhm)}, two{T(2)};
     const V open = module_open_v(m);
@@ -86,7 +91,7 @@ RT_INLINE V module_most_w(const ModuleState<V>& m) {
     }
     V slope;
     const V amps = detail::junction_a(m, v, slope);
-    return (v - amps * ohm) * amps;
+    return {(v - amps * ohm) * amps, v - amps * ohm};
 }
 
 }  // namespace ridethrough::solar

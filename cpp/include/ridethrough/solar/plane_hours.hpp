@@ -2,6 +2,7 @@
 // aimed at the Sun some times a day.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <span>
 #include <vector>
@@ -13,6 +14,15 @@ namespace ridethrough::solar {
 
 // Numbers of one hour, in the order of PlaneHour's members.
 using PlaneNumbers = std::vector<double>;
+
+// The Sun and a plane at one time, or their means over an hour.
+struct Instant {
+    double received;    // cosine of incidence, times the incidence modifier, 0 behind the plane
+    double cos_zenith;  // above 0
+    double i0_w_m2;     // horizontal extraterrestrial
+};
+std::array<double, PlaneHour<double>::numbers> plane_numbers(const Instant& at, double tilt_deg, double albedo,
+                                                             double open_sky = 1, bool with_modifier = true);
 
 // A panel on its feet: set up at one clock hour, packed at another, turned to the Sun's place at the middle of each of
 // `aims` equal parts of the light between.

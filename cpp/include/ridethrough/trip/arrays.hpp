@@ -154,10 +154,11 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
             const V light = solar::light_left(p, beam, sky);
             const auto module = solar::module_at(max(light * p.light_share, V(T(0.1))),
                                                  air_c + p.rise_k_per_w_m2 * light);
-            const int in_series = a.strings.series ? a.strings.modules : 1;
-            const V above = solar::module_open_v(module) * V(T(in_series) / a.volts_ratio) - posts_v;
+            const T modules_v = T(a.strings.series ? a.strings.modules : 1) / a.volts_ratio;
+            const V above = solar::module_open_v(module) * V(modules_v) - posts_v;
             today.running[i] = (above >= x[a.start_v]) | (today.running[i] & (above >= V(T(kRestAboveV))));
             works = works & today.running[i];
+            p.power_share *= solar::share_above_battery(module, posts_v * V(T(1) / modules_v));
         }
         const V power = array_power_w(p, beam, sky, air_c);
         if (a.start_w >= 0) works = works & (power >= x[a.start_w]);

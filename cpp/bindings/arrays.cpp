@@ -1,0 +1,68 @@
+// Light on tilted planes and the module's curve, for checks against other libraries.
+#include "bindings.hpp"
+#include "climate.hpp"
+#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/solar/module.hpp"
+#include "ridethrough/solar/plane_hours.hpp"
+
+namespace ridethrough::bindings {
+
+namespace {
+
+using One = base::Pack<double, 1>;
+
+solar::SkyModel sky_model(const std::string& word) {
+    if (word == "isotropic") return solar::SkyModel::isotropic;
+    if (word == "hdkr") return solar::SkyModel::hdkr;
+    if (word == "perez") return solar::SkyModel::perez;
+    throw base::InputError("sky_model = '" + word + "': allowed 'isotropic', 'hdkr' or 'perez'");
+}
+
+double plane_light(const std::string& model, double tilt_deg, double cos_incidence, double cos_zenith, double direct,
+                   double diffuse, double i0, double albedo) {
+    if (!(cos_zenith > 0)) throw base::InputError("cos_zenith = " + base::number_text(cos_zenith) + ": allowed above 0");
+    const auto n = solar::plane_numbers({std::max(cos_incidence, 0.0), cos_zenith, i0}, tilt_deg, albedo, 1, false);
+    const solar::PlaneHour<One> hour{n[0], n[1], n[2], n[3], n[4], n[5], n[6], n[7], n[8], n[9]};
+    const auto light = solar::light_on_plane(sky_model(model), hour, One(direct), One(diffuse));
+    return light.beam.v + light.sky.v;
+}
+
+double module_current(double volts, double irradiance, double cell_c) {
+    return solar::module_current_a(solar::module_at(One(irradiance), One(cell_c)), One(volts)).v;
+}
+double module_most(double irradiance, double cell_c) {
+    return solar::module_peak(solar::module_at(One(irradiance), One(cell_c))).watts.v;
+}
+double module_open(double irradiance, double cell_c) {
+    return solar::module_open_v(solar::module_at(One(irradiance), One(cell_c))).v;
+}
+
+py::list aimed(int day_number, double latitude, double longitude, double utc_offset_h, double set_up_h, double pack_up_h,
+               int aims) {
+    const auto day = climate::sky_days(day_number, 1, latitude, longitude, utc_offset_h).front();
+    py::list out;
+    for (const solar::Plane& p : solar::aimed_planes(day, {set_up_h, pack_up_h, aims, {}}))
+        out.append(py::make_tuple(p.tilt_deg, p.azimuth_deg));
+    return out;
+}
+
+}  // namespace
+
+}  // namespace ridethrough::bindings
+
+void bind_arrays(py::module_& m) {
+    using namespace ridethrough::bindings;
+    m.def("plane_light", &plane_light, py::arg("sky_model"), py::kw_only(), py::arg("tilt_deg"),
+          py::arg("cos_incidence"), py::arg("cos_zenith"), py::arg("direct"), py::arg("diffuse"), py::arg("i0"),
+          py::arg("albedo") = 0.2,
+          "Light on a plane [W/m2] from the horizontal beam and diffuse, without incidence losses. i0: horizontal "
+          "extraterrestrial.");
+    m.def("module_current_a", &module_current, py::arg("volts"), py::arg("irradiance_w_m2"), py::arg("cell_c"),
+          "Current of the reference module of 36 cells and 100 W at a voltage: De Soto, Klein & Beckman 2006.");
+    m.def("module_most_w", &module_most, py::arg("irradiance_w_m2"), py::arg("cell_c"),
+          "Its power at the maximum-power point.");
+    m.def("module_open_v", &module_open, py::arg("irradiance_w_m2"), py::arg("cell_c"), "Its open-circuit voltage.");
+    m.def("aimed_planes", &aimed, py::arg("day_number"), py::arg("latitude"), py::arg("longitude"),
+          py::arg("utc_offset_h"), py::arg("set_up_h"), py::arg("pack_up_h"), py::arg("aims"),
+          "Tilt and azimuth [deg] of a panel that is turned to the Sun some times a day, for each clock hour.");
+}
