@@ -20,7 +20,8 @@ solar::SkyModel sky_model(const std::string& word) {
 
 double plane_light(const std::string& model, double tilt_deg, double cos_incidence, double cos_zenith, double direct,
                    double diffuse, double i0, double albedo) {
-    if (!(cos_zenith > 0)) throw base::InputError("cos_zenith = " + base::number_text(cos_zenith) + ": allowed above 0");
+    if (!(cos_zenith > 0))
+        throw base::InputError("cos_zenith = " + base::number_text(cos_zenith) + ": allowed above 0");
     const auto n = solar::plane_numbers({std::max(cos_incidence, 0.0), cos_zenith, i0}, tilt_deg, albedo, 1, false);
     const solar::PlaneHour<One> hour{n[0], n[1], n[2], n[3], n[4], n[5], n[6], n[7], n[8], n[9]};
     const auto light = solar::light_on_plane(sky_model(model), hour, One(direct), One(diffuse));
@@ -37,12 +38,12 @@ double module_open(double irradiance, double cell_c) {
     return solar::module_open_v(solar::module_at(One(irradiance), One(cell_c))).v;
 }
 
-py::list aimed(int day_number, double latitude, double longitude, double utc_offset_h, double set_up_h, double pack_up_h,
-               int aims) {
+std::vector<std::pair<double, double>> aimed(int day_number, double latitude, double longitude, double utc_offset_h,
+                                             double set_up_h, double pack_up_h, int aims) {
     const auto day = climate::sky_days(day_number, 1, latitude, longitude, utc_offset_h).front();
-    py::list out;
+    std::vector<std::pair<double, double>> out;
     for (const solar::Plane& p : solar::aimed_planes(day, {set_up_h, pack_up_h, aims, {}}))
-        out.append(py::make_tuple(p.tilt_deg, p.azimuth_deg));
+        out.emplace_back(p.tilt_deg, p.azimuth_deg);
     return out;
 }
 

@@ -63,6 +63,8 @@ __all__ = [
     "AlternatorLink",
     "Generator",
     "SolarArray",
+    "PortableArray",
+    "PanelFilm",
     "AgmBattery",
     "SecondBattery",
     "LfpBattery",
@@ -455,44 +457,97 @@ class Generator(Configuration):
     def rated_w(self) -> float: ...
 
 class SolarArray(Configuration):
-    """Crystalline solar array on one plane with a maximum-power-point tracking (MPPT) regulator.
+    """Crystalline solar array on one plane with its regulator: maximum-power-point tracking (MPPT) or pulse-width
+    modulation (PWM).
 
     Parameters
     ----------
+    name: name of the array in paths and results where a van has several; a string; default 'roof'
     rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common size); may be a spread per
         trial
     tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (flat on the roof)
     azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); not given: the
         equator; 0 to 360 deg, or None; default None (own choice)
+    sky_model: how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et
+        al. 1990; a flat plane gets the same from all; 'isotropic' or 'hdkr' or 'perez'; default 'isotropic'
+        (Liu & Jordan 1963)
     mounting: glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs;
         'glued' or 'air_gap' or 'framed'; default 'glued' (Skoplaki & Palyvos 2009)
     dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0.02, 0.05, 0.12) (from memory); may
         be a spread per trial
     other_loss: share of the power lost to wiring, mismatch and ageing; 0 to 1; default triangular(0.02, 0.05,
         0.1) (from memory); may be a spread per trial
-    regulator_efficiency: power at the battery per power at the array's maximum-power point; 0.5 to 1; default
-        0.96 (from memory: .94 to .97); may be a spread per trial
+    regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
+        regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
         default None
+    regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
+        works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
+        'mppt' (own choice)
+    regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
+        (from memory); may be a spread per trial
+    self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
+        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
+    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
+        from memory, weak); may be a spread per trial
+    start_above_battery_v [V]: the regulator starts when the array's open voltage is this far above the
+        battery's, rests again within 1 V of it, and cannot work the array below battery voltage; 0: voltages
+        are not looked at; 0 to 10 V; default 0 (own choice; 5 V is common, from memory); may be a spread per
+        trial
+    module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
+        default 18 (36 cells in series)
+    age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
+    ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
+        .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
+    modules: equal modules that make up the array; whole number, 1 to 20; default 1 (own choice)
+    layout: how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings
+        that it touches in series; 'parallel' or 'series'; default 'parallel' (own choice)
+    substrings: parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded
+        cell stops the whole string; whole number, 0 to 6; default 2 (from memory: 36 cells have two)
+    shadow_share: share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours,
+        taken as one piece from an edge; what it touches has diffuse light only; 0 to 1; default 0 (own choice);
+        may be a spread per day
+    shadow_from_h [h]: clock hour at which it comes; 0 to 24 h; default 8 (own choice)
+    shadow_to_h [h]: clock hour at which it goes; 0 to 24 h; default 18 (own choice)
     """
     def __init__(
         self,
         *,
+        name: str = "roof",
         rated_w: float | Spread = 220.0,
         tilt_deg: float = 0.0,
         azimuth_deg: float | None = None,
+        sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
         dirt_loss: float | Spread = ...,
         other_loss: float | Spread = ...,
         regulator_efficiency: float | Spread = 0.96,
         profile: ChargeProfile | None = None,
+        regulator: Literal["mppt", "pwm"] = "mppt",
+        regulator_drop_v: float | Spread = 0.4,
+        self_consumption_ma: float | Spread = 0.0,
+        start_w: float | Spread = 0.0,
+        start_above_battery_v: float | Spread = 0.0,
+        module_v: float = 18.0,
+        age_years: float | Spread = 0.0,
+        ageing_per_year: float | Spread | None = None,
+        modules: int = 1,
+        layout: Literal["parallel", "series"] = "parallel",
+        substrings: int = 2,
+        shadow_share: float | Spread = 0.0,
+        shadow_from_h: float = 8.0,
+        shadow_to_h: float = 18.0,
     ) -> None: ...
+    @property
+    def name(self) -> str: ...
     @property
     def rated_w(self) -> float | Spread: ...
     @property
     def tilt_deg(self) -> float: ...
     @property
     def azimuth_deg(self) -> float | None: ...
+    @property
+    def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
     @property
@@ -503,6 +558,188 @@ class SolarArray(Configuration):
     def regulator_efficiency(self) -> float | Spread: ...
     @property
     def profile(self) -> ChargeProfile | None: ...
+    @property
+    def regulator(self) -> Literal["mppt", "pwm"]: ...
+    @property
+    def regulator_drop_v(self) -> float | Spread: ...
+    @property
+    def self_consumption_ma(self) -> float | Spread: ...
+    @property
+    def start_w(self) -> float | Spread: ...
+    @property
+    def start_above_battery_v(self) -> float | Spread: ...
+    @property
+    def module_v(self) -> float: ...
+    @property
+    def age_years(self) -> float | Spread: ...
+    @property
+    def ageing_per_year(self) -> float | Spread | None: ...
+    @property
+    def modules(self) -> int: ...
+    @property
+    def layout(self) -> Literal["parallel", "series"]: ...
+    @property
+    def substrings(self) -> int: ...
+    @property
+    def shadow_share(self) -> float | Spread: ...
+    @property
+    def shadow_from_h(self) -> float: ...
+    @property
+    def shadow_to_h(self) -> float: ...
+
+class PortableArray(Configuration):
+    """Folding panel on feet beside the van, with its regulator: set up on some stationary days, turned to the Sun
+    now and then, free-standing.
+
+    Parameters
+    ----------
+    name: name of the panel in paths and results; a string; default 'portable'
+    rated_w [W]: power at standard test conditions; 0 to 2000 W; default 100 (from memory: 100, 200 or 300 W);
+        may be a spread per trial
+    use_share: share of the stationary days on which it is set up; never on a day with a drive; 0 to 1; default
+        triangular(0.4, 0.55, 0.7) (from memory: .4 to .7); may be a spread per trial
+    set_up_h [h]: clock hour of setting it up; 0 to 23 h; default 9 (from memory, weak)
+    pack_up_h [h]: clock hour of packing it; 1 to 24 h; default 18 (from memory, weak)
+    aims_per_day: how often it is turned to where the Sun will be, in equal parts of the light; whole number, 1
+        to 12; default 2 (from memory: 1 to 3)
+    tilt_deg [deg]: tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow; 0
+        to 90 deg, or None; default None (from memory: feet allow 15 to 70 deg)
+    shade_kept: share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put
+        in the sun; 0 to 1; default triangular(0.2, 0.5, 1) (own choice); may be a spread per trial
+    sky_model: how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et
+        al. 1990; a flat plane gets the same from all; 'isotropic' or 'hdkr' or 'perez'; default 'isotropic'
+        (Liu & Jordan 1963)
+    dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0, 0.02, 0.06) (from memory); may be
+        a spread per trial
+    other_loss: share of the power lost to wiring, mismatch and ageing; 0 to 1; default triangular(0.03, 0.06,
+        0.12) (from memory); may be a spread per trial
+    regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
+        regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
+    profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
+        default None
+    regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
+        works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
+        'mppt' (own choice)
+    regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
+        (from memory); may be a spread per trial
+    self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
+        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
+    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
+        from memory, weak); may be a spread per trial
+    start_above_battery_v [V]: the regulator starts when the array's open voltage is this far above the
+        battery's, rests again within 1 V of it, and cannot work the array below battery voltage; 0: voltages
+        are not looked at; 0 to 10 V; default 0 (own choice; 5 V is common, from memory); may be a spread per
+        trial
+    module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
+        default 18 (36 cells in series)
+    age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
+    ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
+        .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "portable",
+        rated_w: float | Spread = 100.0,
+        use_share: float | Spread = ...,
+        set_up_h: float = 9.0,
+        pack_up_h: float = 18.0,
+        aims_per_day: int = 2,
+        tilt_deg: float | None = None,
+        shade_kept: float | Spread = ...,
+        sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
+        dirt_loss: float | Spread = ...,
+        other_loss: float | Spread = ...,
+        regulator_efficiency: float | Spread = 0.96,
+        profile: ChargeProfile | None = None,
+        regulator: Literal["mppt", "pwm"] = "mppt",
+        regulator_drop_v: float | Spread = 0.4,
+        self_consumption_ma: float | Spread = 0.0,
+        start_w: float | Spread = 0.0,
+        start_above_battery_v: float | Spread = 0.0,
+        module_v: float = 18.0,
+        age_years: float | Spread = 0.0,
+        ageing_per_year: float | Spread | None = None,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def rated_w(self) -> float | Spread: ...
+    @property
+    def use_share(self) -> float | Spread: ...
+    @property
+    def set_up_h(self) -> float: ...
+    @property
+    def pack_up_h(self) -> float: ...
+    @property
+    def aims_per_day(self) -> int: ...
+    @property
+    def tilt_deg(self) -> float | None: ...
+    @property
+    def shade_kept(self) -> float | Spread: ...
+    @property
+    def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
+    @property
+    def dirt_loss(self) -> float | Spread: ...
+    @property
+    def other_loss(self) -> float | Spread: ...
+    @property
+    def regulator_efficiency(self) -> float | Spread: ...
+    @property
+    def profile(self) -> ChargeProfile | None: ...
+    @property
+    def regulator(self) -> Literal["mppt", "pwm"]: ...
+    @property
+    def regulator_drop_v(self) -> float | Spread: ...
+    @property
+    def self_consumption_ma(self) -> float | Spread: ...
+    @property
+    def start_w(self) -> float | Spread: ...
+    @property
+    def start_above_battery_v(self) -> float | Spread: ...
+    @property
+    def module_v(self) -> float: ...
+    @property
+    def age_years(self) -> float | Spread: ...
+    @property
+    def ageing_per_year(self) -> float | Spread | None: ...
+
+class PanelFilm(Configuration):
+    """Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule
+    and figures from memory, weak.
+
+    Parameters
+    ----------
+    share_of_cold_nights: share of the nights cold enough that leave a film; 0 to 1; default triangular(0.3,
+        0.6, 0.9) (from memory, weak); may be a spread per trial
+    night_below_c [degC]: a night is cold enough when the air falls below this before sunrise; -20 to 5 degC;
+        default 0 (from memory, weak)
+    light_share: share of the light that passes the film: little through snow, more through frost; 0 to 1;
+        default triangular(0.02, 0.15, 0.4) (from memory, weak); may be a spread per trial
+    clears_above_c [degC]: the film goes when the air is warmer than this; -5 to 20 degC; default 2 (from
+        memory, weak)
+    clears_after_wh_m2 [Wh/m2]: or when this much sun has fallen on the horizontal since midnight; 0 to 10000
+        Wh/m2; default triangular(100, 300, 800) (from memory, weak); may be a spread per trial
+    """
+    def __init__(
+        self,
+        *,
+        share_of_cold_nights: float | Spread = ...,
+        night_below_c: float = 0.0,
+        light_share: float | Spread = ...,
+        clears_above_c: float = 2.0,
+        clears_after_wh_m2: float | Spread = ...,
+    ) -> None: ...
+    @property
+    def share_of_cold_nights(self) -> float | Spread: ...
+    @property
+    def night_below_c(self) -> float: ...
+    @property
+    def light_share(self) -> float | Spread: ...
+    @property
+    def clears_above_c(self) -> float: ...
+    @property
+    def clears_after_wh_m2(self) -> float | Spread: ...
 
 class AgmBattery(Configuration):
     """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the
@@ -2257,6 +2494,10 @@ class Van(Configuration):
     ----------
     battery: house battery; AgmBattery or LfpBattery; default AgmBattery()
     solar: solar array; SolarArray, or None; default SolarArray()
+    more_solar: further arrays, each with its own plane and regulator; a list of SolarArray or PortableArray;
+        default []
+    panel_film: frost or snow on the roof's arrays on cold mornings; not given: none; PanelFilm, or None;
+        default None
     dc_dc: charger fed by the vehicle's alternator, or a plain cable to it; DcDcCharger or AlternatorLink, or
         None; default DcDcCharger()
     mains: charger fed by shore power; MainsCharger, or None; default None
@@ -2283,6 +2524,8 @@ class Van(Configuration):
         *,
         battery: AgmBattery | LfpBattery = ...,
         solar: SolarArray | None = ...,
+        more_solar: Sequence[SolarArray | PortableArray] = ...,
+        panel_film: PanelFilm | None = None,
         dc_dc: DcDcCharger | AlternatorLink | None = ...,
         mains: MainsCharger | None = None,
         generator: Generator | None = None,
@@ -2327,6 +2570,10 @@ class Van(Configuration):
     def battery(self) -> AgmBattery | LfpBattery: ...
     @property
     def solar(self) -> SolarArray | None: ...
+    @property
+    def more_solar(self) -> tuple[SolarArray | PortableArray, ...]: ...
+    @property
+    def panel_film(self) -> PanelFilm | None: ...
     @property
     def dc_dc(self) -> DcDcCharger | AlternatorLink | None: ...
     @property
@@ -2542,6 +2789,16 @@ class Trip(Configuration):
         0.1) (from memory: open ground); may be a spread per day
     shade_sky: share of the sky's diffuse light lost; 0 to 1; default 0.03 (from memory: open ground); may be a
         spread per trial
+    surroundings: kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50,
+        60 to 90 % of the direct sun, anew each day) and shade_sky (from memory, weak); 'as_given' or 'open' or
+        'park_plot' or 'scattered_trees' or 'forest'; default 'as_given' (own choice)
+    shade_morning: share of the direct sun lost before 10 h solar time, besides shade_beam; 0 to 1; default 0
+        (own choice); may be a spread per day
+    shade_midday: the same from 10 to 14 h; 0 to 1; default 0 (own choice); may be a spread per day
+    shade_afternoon: the same after 14 h; 0 to 1; default 0 (own choice); may be a spread per day
+    horizon_deg [deg]: heights of what stands around the van, evenly spaced clockwise from north (eight: N, NE,
+        E, SE, S, SW, W, NW), straight lines between: hides the Sun and that part of the sky; numbers, 0 to 90
+        deg; default [] (own choice: open ground)
     habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
         (from memory); may be a spread per trial
     party: who travels and what they do about the weather; not given: a couple, the same in all weathers; Party,
@@ -2587,6 +2844,11 @@ class Trip(Configuration):
         powered_hours: float = 16.0,
         shade_beam: float | Spread = ...,
         shade_sky: float | Spread = 0.03,
+        surroundings: Literal["as_given", "open", "park_plot", "scattered_trees", "forest"] = "as_given",
+        shade_morning: float | Spread = 0.0,
+        shade_midday: float | Spread = 0.0,
+        shade_afternoon: float | Spread = 0.0,
+        horizon_deg: _Numbers = ...,
         habits_scale: float | Spread = ...,
         party: Party | None = None,
         water_days: _Numbers = ...,
@@ -2649,6 +2911,16 @@ class Trip(Configuration):
     def shade_beam(self) -> float | Spread: ...
     @property
     def shade_sky(self) -> float | Spread: ...
+    @property
+    def surroundings(self) -> Literal["as_given", "open", "park_plot", "scattered_trees", "forest"]: ...
+    @property
+    def shade_morning(self) -> float | Spread: ...
+    @property
+    def shade_midday(self) -> float | Spread: ...
+    @property
+    def shade_afternoon(self) -> float | Spread: ...
+    @property
+    def horizon_deg(self) -> tuple[float, ...]: ...
     @property
     def habits_scale(self) -> float | Spread: ...
     @property

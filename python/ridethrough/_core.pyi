@@ -192,6 +192,17 @@ class Spread:
     def __hash__(self) -> int: ...
     def __repr__(self) -> str: ...
 
+def aimed_planes(
+    day_number: int,
+    latitude: float,
+    longitude: float,
+    utc_offset_h: float,
+    set_up_h: float,
+    pack_up_h: float,
+    aims: int,
+) -> list:
+    """Tilt and azimuth [deg] of a panel that is turned to the Sun some times a day, for each clock hour."""
+
 def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
     """Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983."""
 
@@ -266,6 +277,15 @@ def mean_clearness(climate: Record) -> NDArray[np.float64]:
 def mid_month_nodes(monthly_means: Sequence[float]) -> list[float]:
     """Values at mid-months such that the lines between them keep each month's mean."""
 
+def module_current_a(volts: float, irradiance_w_m2: float, cell_c: float) -> float:
+    """Current of the reference module of 36 cells and 100 W at a voltage: De Soto, Klein & Beckman 2006."""
+
+def module_most_w(irradiance_w_m2: float, cell_c: float) -> float:
+    """Its power at the maximum-power point."""
+
+def module_open_v(irradiance_w_m2: float, cell_c: float) -> float:
+    """Its open-circuit voltage."""
+
 def monthly_h0_wh_m2(latitude: float) -> NDArray[np.float64]:
     """Mean daily extraterrestrial irradiation of each month."""
 
@@ -312,6 +332,21 @@ def plane_factors(
     modifier: bool = True,
 ) -> dict[str, Any]:
     """What a plane receives of the beam, the diffuse and the global light."""
+
+def plane_light(
+    sky_model: str,
+    *,
+    tilt_deg: float,
+    cos_incidence: float,
+    cos_zenith: float,
+    direct: float,
+    diffuse: float,
+    i0: float,
+    albedo: float = 0.2,
+) -> float:
+    """Light on a plane [W/m2] from the horizontal beam and diffuse, without incidence losses. i0: horizontal
+    extraterrestrial.
+    """
 
 def poisson_counts(u: ArrayLike, mean_count: float, max_count: int) -> NDArray[np.int32]:
     """Poisson counts by inverse distribution function, cut at max_count."""

@@ -192,6 +192,8 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
         hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."
         raise _core.InputError(
             f'{where}: no load is known by that name; {hint} A load of your own has kind = "Appliance"'
+            if field.name == "loads"
+            else f"{where}: known without a kind are {', '.join(known)}; else allowed kind {' or '.join(field.choices)}"
         )
     cls = plain._kind(where, field, table, None) if "kind" in table else known[name]
     table.pop("kind", None)

@@ -69,9 +69,9 @@ std::vector<Plane> aimed_planes(const sun::SkyDay& day, const Aiming& aiming) {
         const double place = (h + 0.5 - from) / (to - from) * aiming.aims;
         const double part = std::clamp(std::floor(place), 0.0, static_cast<double>(aiming.aims - 1));
         const Direction sun = sun_at(day, from + (part + 0.5) * (to - from) / aiming.aims);
-        planes.push_back({aiming.tilt_deg ? *aiming.tilt_deg
-                                          : std::clamp(sun.zenith_deg, lowest_tilt_deg, highest_tilt_deg),
-                          sun.azimuth_deg});
+        planes.push_back(
+            {aiming.tilt_deg ? *aiming.tilt_deg : std::clamp(sun.zenith_deg, lowest_tilt_deg, highest_tilt_deg),
+             sun.azimuth_deg});
     }
     return planes;
 }
@@ -80,8 +80,7 @@ void append_plane_hours(PlaneNumbers& out, std::span<const sun::SkyDay> days, co
                         const Horizon& horizon, bool with_modifier) {
     const double open_sky = horizon.empty() ? 1 : horizon.open_sky();
     for (const sun::SkyDay& day : days)
-        for (std::size_t h = 0; h < 24; ++h)
-            append_hour(out, day, h, plane, albedo, open_sky, horizon, with_modifier);
+        for (std::size_t h = 0; h < 24; ++h) append_hour(out, day, h, plane, albedo, open_sky, horizon, with_modifier);
 }
 
 void append_plane_hours(PlaneNumbers& out, std::span<const sun::SkyDay> days, const Aiming& aiming, double albedo,

@@ -9,23 +9,26 @@ using namespace base;
 namespace {
 
 Field sky_model_field() {
-    return choice("sky_model", {"isotropic", "hdkr", "perez"}, "isotropic", "Liu & Jordan 1963",
-                  "how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al. "
-                  "1990; a flat plane gets the same from all");
+    return choice(
+        "sky_model", {"isotropic", "hdkr", "perez"}, "isotropic", "Liu & Jordan 1963",
+        "how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al. "
+        "1990; a flat plane gets the same from all");
 }
 
 // Dirt, other losses, ageing and the regulator, which every array has.
 void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     const std::vector<Field> more{
-        number("dirt_loss", "", Level::trial, {0, 1}, std::move(dirt), "from memory", "share of the light lost to dirt"),
+        number("dirt_loss", "", Level::trial, {0, 1}, std::move(dirt), "from memory",
+               "share of the light lost to dirt"),
         number("other_loss", "", Level::trial, {0, 1}, std::move(other), "from memory",
                "share of the power lost to wiring, mismatch and ageing"),
         number("regulator_efficiency", "", Level::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
                "power at the battery per power at the array's maximum-power point; not of a PWM regulator"),
         charge::profile_field(),
-        choice("regulator", {"mppt", "pwm"}, "mppt", "own choice",
-               "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
-               "at battery voltage, which wastes what its own best voltage is above that"),
+        choice(
+            "regulator", {"mppt", "pwm"}, "mppt", "own choice",
+            "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
+            "at battery voltage, which wastes what its own best voltage is above that"),
         number("regulator_drop_v", "V", Level::trial, {0, 3}, 0.4, "from memory",
                "volts lost between module and battery; of a PWM regulator only"),
         number("self_consumption_ma", "mA", Level::trial, {0, 500}, 0.0, "own choice; 10 to 30 mA from memory",
@@ -73,15 +76,17 @@ std::vector<Field> array_fields() {
     add_loss_fields(fields, Spread::triangular(0.02, 0.05, 0.12), Spread::triangular(0.02, 0.05, 0.10));
     const std::vector<Field> shadow{
         integer("modules", "", {1, 20}, 1.0, "own choice", "equal modules that make up the array"),
-        choice("layout", {"parallel", "series"}, "parallel", "own choice",
-               "how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings that "
-               "it touches in series"),
+        choice(
+            "layout", {"parallel", "series"}, "parallel", "own choice",
+            "how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings that "
+            "it touches in series"),
         integer("substrings", "", {0, 6}, 2.0, "from memory: 36 cells have two",
                 "parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded cell "
                 "stops the whole string"),
-        number("shadow_share", "", Level::day, {0, 1}, 0.0, "own choice",
-               "share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one "
-               "piece from an edge; what it touches has diffuse light only"),
+        number(
+            "shadow_share", "", Level::day, {0, 1}, 0.0, "own choice",
+            "share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one "
+            "piece from an edge; what it touches has diffuse light only"),
         number("shadow_from_h", "h", Level::fixed, {0, 24}, 8.0, "own choice", "clock hour at which it comes"),
         number("shadow_to_h", "h", Level::fixed, {0, 24}, 18.0, "own choice", "clock hour at which it goes")};
     fields.insert(fields.end(), shadow.begin(), shadow.end());
@@ -101,9 +106,10 @@ std::vector<Field> portable_fields() {
                 "how often it is turned to where the Sun will be, in equal parts of the light"),
         derived("tilt_deg", "deg", Level::fixed, {0, 90}, "from memory: feet allow 15 to 70 deg",
                 "tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow"),
-        number("shade_kept", "", Level::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
-               "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
-               "sun"),
+        number(
+            "shade_kept", "", Level::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
+            "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
+            "sun"),
         sky_model_field()};
     add_loss_fields(fields, Spread::triangular(0, 0.02, 0.06), Spread::triangular(0.03, 0.06, 0.12));
     return fields;

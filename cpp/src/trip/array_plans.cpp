@@ -126,8 +126,10 @@ void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const Record&
         const bool weather_plane = i == 0 && van.has("solar") && sky_model(*r) == solar::SkyModel::isotropic;
         if (weather_plane || days.empty()) continue;
         if (r->schema().name == "PortableArray") {
-            solar::Aiming aiming{r->number("set_up_h") - hours_ahead, r->number("pack_up_h") - hours_ahead,
-                                 r->integer("aims_per_day"), {}};
+            solar::Aiming aiming{r->number("set_up_h") - hours_ahead,
+                                 r->number("pack_up_h") - hours_ahead,
+                                 r->integer("aims_per_day"),
+                                 {}};
             if (r->has("tilt_deg")) aiming.tilt_deg = r->number("tilt_deg");
             append_plane_hours(tables[i], days, aiming, albedo, horizon);
         } else {
@@ -201,8 +203,7 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
 
 template <class T>
 SolarPlan<T> SolarTables<T>::view() {
-    for (std::size_t i = 0; i < planes.size(); ++i)
-        arrays[i].plane = planes[i].empty() ? nullptr : planes[i].data();
+    for (std::size_t i = 0; i < planes.size(); ++i) arrays[i].plane = planes[i].empty() ? nullptr : planes[i].data();
     plan.array = arrays.data();
     plan.morning = morning.empty() ? nullptr : morning.data();
     plan.afternoon = afternoon.data();
@@ -234,9 +235,8 @@ std::vector<std::string> array_warnings(const Record& van) {
 
 void check_shade(const Record& trip) {
     const auto heights = trip.numbers("horizon_deg").size();
-    if (heights != 0 && (heights < 3 || heights > 360))
-        throw InputError("Trip.horizon_deg = " + std::to_string(heights) +
-                         " heights: allowed none, or 3 to 360 of them");
+    if (!(heights <= 360))
+        throw InputError("Trip.horizon_deg = " + std::to_string(heights) + " heights: allowed up to 360 of them");
     if (heights > 0 && !trip.records("stops").empty())
         throw InputError("Trip.horizon_deg: allowed for a trip to one place, as it is one place's");
     if (trip.text("surroundings") == "as_given") return;

@@ -210,15 +210,15 @@ const Schema& trip_schema() {
                    "share of the sky's diffuse light lost"),
             choice("surroundings", {"as_given", "open", "park_plot", "scattered_trees", "forest"}, "as_given",
                    "own choice",
-                   "kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, 60 to "
-                   "90 % of the direct sun, anew each day) and shade_sky (from memory, weak)"),
+                   "kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, "
+                   "60 to 90 % of the direct sun, anew each day) and shade_sky (from memory, weak)"),
             number("shade_morning", "", Level::day, {0, 1}, 0.0, "own choice",
                    "share of the direct sun lost before 10 h solar time, besides shade_beam"),
             number("shade_midday", "", Level::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
             number("shade_afternoon", "", Level::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
             numbers("horizon_deg", "deg", {0, 90}, 0, std::vector<double>{}, "own choice: open ground",
-                    "heights of what stands around the van, evenly spaced clockwise from north (eight: N, NE, E, SE, S, "
-                    "SW, W, NW), straight lines between: hides the Sun and that part of the sky"),
+                    "heights of what stands around the van, evenly spaced clockwise from north (eight: N, NE, E, SE, "
+                    "S, SW, W, NW), straight lines between: hides the Sun and that part of the sky"),
             number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
             record("party", {"Party"}, std::monostate{}, true,

@@ -40,8 +40,7 @@ TEST_CASE("PWM is behind tracking in the cold and ahead of it on a hot glued pan
     const auto power = [](double rise, double air_c, double battery_v, bool pwm) {
         const solar::ArrayTrial<One> p{One(100.0), One(1.0), One(pwm ? 1.0 : 0.96), One(0.0), One(0.0), One(rise)};
         if (!pwm) return array_power_w(p, One(1000.0), One(0.0), One(air_c)).v;
-        return battery_v *
-               clamped_current_a(p, One(1000.0), One(0.0), One(air_c), One(battery_v + 0.4), One(1.0)).v;
+        return battery_v * clamped_current_a(p, One(1000.0), One(0.0), One(air_c), One(battery_v + 0.4), One(1.0)).v;
     };
     const auto ratio = [&](double rise, double air_c, double battery_v) {
         return power(rise, air_c, battery_v, true) / power(rise, air_c, battery_v, false);

@@ -35,9 +35,9 @@ TEST_CASE("the three skies of the handbook's tilted hour") {
     // D&B ex. 2.15.1, 2.16.1, 2.16.2: 40 N, 60 deg south, 20 February 9 to 10 h, 1.04 MJ/m2, albedo .6: 1.17, 1.28 and
     // 1.37 MJ/m2. The problem is the book's; the third figure is the book's from memory (pvlib: 1.3703).
     const double declination = sun::cooper_declination_rad(51), middle = -37.5 * sun::radians_per_degree;
-    const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(
-                                   40, declination, sun::simple_distance_factor(51), -45 * sun::radians_per_degree,
-                                   -30 * sun::radians_per_degree, 1367);
+    const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(40, declination, sun::simple_distance_factor(51),
+                                                                   -45 * sun::radians_per_degree,
+                                                                   -30 * sun::radians_per_degree, 1367);
     const double diffuse = 1.04 * sun::diffuse_share_hourly(1.04 / i0), direct = 1.04 - diffuse;
     const solar::Instant at{sun::cos_incidence(40, declination, middle, 60, 180),
                             sun::cos_zenith(40, declination, middle), i0};
@@ -48,11 +48,11 @@ TEST_CASE("the three skies of the handbook's tilted hour") {
 }
 
 TEST_CASE("one clear afternoon as pvlib has it") {
-    // pvlib 0.16: isotropic, reindl and perez (allsitescomposite1990) with tilt 30 south, zenith 50, azimuth 200, DNI 600,
-    // DHI 150, albedo .2, extraterrestrial 1367 W/m2, relative air mass by Kasten & Young.
+    // pvlib 0.16: isotropic, reindl and perez (allsitescomposite1990) with tilt 30 south, zenith 50, azimuth 200, DNI
+    // 600, DHI 150, albedo .2, extraterrestrial 1367 W/m2, relative air mass by Kasten & Young.
     const double zenith = 50 * sun::radians_per_degree, tilt = 30 * sun::radians_per_degree;
-    const double cos_theta = std::cos(zenith) * std::cos(tilt) +
-                             std::sin(zenith) * std::sin(tilt) * std::cos(20 * sun::radians_per_degree);
+    const double cos_theta =
+        std::cos(zenith) * std::cos(tilt) + std::sin(zenith) * std::sin(tilt) * std::cos(20 * sun::radians_per_degree);
     const auto n = solar::plane_numbers({cos_theta, std::cos(zenith), 1367 * std::cos(zenith)}, 30, 0.2, 1, false);
     const double direct = 600 * std::cos(zenith);
     CHECK(total(SkyModel::isotropic, n.data(), direct, 150) == Approx(697.085).margin(1e-3));
@@ -97,7 +97,8 @@ TEST_CASE("single precision follows, and no hour gives nonsense") {
                                                          F(static_cast<float>(ghi * share)));
                     REQUIRE(std::isfinite(wide));
                     REQUIRE(wide >= 0);
-                    REQUIRE(static_cast<double>(f.beam.lane(3) + f.sky.lane(3)) == Approx(wide).epsilon(2e-3).margin(0.05));
+                    REQUIRE(static_cast<double>(f.beam.lane(3) + f.sky.lane(3)) ==
+                            Approx(wide).epsilon(2e-3).margin(0.05));
                 }
     }
 }

@@ -79,7 +79,7 @@ struct Strings {
 // Lowest voltage of a string that a regulator can still charge from. From memory.
 inline constexpr double kLeastStringV = 15;
 
-// Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full light).
+// Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full).
 // In series the regulator takes the better of two: the touched substrings bypassed, or all at the current of the
 // shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse only.
 template <class V>

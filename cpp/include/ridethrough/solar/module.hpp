@@ -21,7 +21,7 @@ struct ModuleState {
 template <class V>
 RT_INLINE ModuleState<V> module_at(V irradiance_w_m2, V cell_c) {
     using T = typename V::Scalar;
-    constexpr double reference_k = 298.15, gap_ev = 1.121, boltzmann_ev_k = 8.617332478e-5;
+    constexpr double reference_k = 298.15, gap_ev = 1.121, boltzmann_ev_k = 8.617333262e-5;
     const V sun = max(irradiance_w_m2, V(T(1e-3))) * V(T(0.001));
     const V rise = cell_c - V(T(25)), relative = (cell_c + V(T(273.15))) * V(T(1 / reference_k));
     const V gap = V(T(gap_ev)) * (V(T(1)) - V(T(0.0002677)) * rise);

@@ -15,8 +15,8 @@ struct Plane {
     double azimuth_deg = 180;  // the way it faces, clockwise from north
 };
 
-// Heights of what stands around (hills, houses, trees), at evenly spaced directions clockwise from north, straight lines
-// between; empty: open ground.
+// Heights of what stands around (hills, houses, trees), at evenly spaced directions clockwise from north, straight
+// lines between; empty: open ground.
 struct Horizon {
     std::vector<double> heights_deg;
 

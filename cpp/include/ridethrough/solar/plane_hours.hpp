@@ -1,5 +1,5 @@
-// The numbers behind light_on_plane() for each hour, made once a trip in double: of a fixed plane, or of a panel that is
-// aimed at the Sun some times a day.
+// The numbers behind light_on_plane() for each hour, made once a trip in double: of a fixed plane, or of a panel that
+// is aimed at the Sun some times a day.
 #pragma once
 
 #include <array>

@@ -11,14 +11,14 @@ enum class SkyModel { isotropic, hdkr, perez };
 // What one plane receives in one hour. plane_hours.hpp fills it; incidence losses are inside.
 template <class V>
 struct PlaneHour {
-    V beam;           // over the horizontal beam
-    V sky;            // over the isotropic diffuse
-    V ground;         // over the global, albedo included
-    V aureole;        // cosine of incidence over that of the zenith, the latter at least cos 85 deg (Perez)
-    V band;           // sine of the tilt (Perez)
-    V cube;           // sin^3 of half the tilt (HDKR)
-    V i0;             // horizontal extraterrestrial, Wh/m2
-    V sin_altitude;   // mean of the part of the hour with the Sun up; 1 where it is down
+    V beam;          // over the horizontal beam
+    V sky;           // over the isotropic diffuse
+    V ground;        // over the global, albedo included
+    V aureole;       // cosine of incidence over that of the zenith, the latter at least cos 85 deg (Perez)
+    V band;          // sine of the tilt (Perez)
+    V cube;          // sin^3 of half the tilt (HDKR)
+    V i0;            // horizontal extraterrestrial, Wh/m2
+    V sin_altitude;  // mean of the part of the hour with the Sun up; 1 where it is down
     V zenith_rad;
     V air_mass;
 

@@ -1,5 +1,5 @@
-// What the van's solar arrays give in an hour, in lanes: each with its plane, shade and regulator; together into the bus.
-// Words: purpose solar.film 1 a day, solar.<name>.use 1 a day.
+// What the van's solar arrays give in an hour, in lanes: each with its plane, shade and regulator; together into the
+// bus. Words: purpose solar.film 1 a day, solar.<name>.use 1 a day.
 #pragma once
 
 #include "ridethrough/climate/weather.hpp"
@@ -36,10 +36,10 @@ template <class T>
 struct SolarPlan {
     int arrays = 0;
     const ArrayPlan<T>* array = nullptr;
-    const T* morning = nullptr;     // [days * 24] share of the hour before 10 h solar time; null: no shade by time of day
-    const T* afternoon = nullptr;   // after 14 h
+    const T* morning = nullptr;  // [days * 24] share of the hour before 10 h solar time; null: no shade by time of day
+    const T* afternoon = nullptr;         // after 14 h
     int shade_by_time[3] = {-1, -1, -1};  // slots: morning, midday, afternoon
-    const T* stationary = nullptr;  // [days] 1 where nothing is driven
+    const T* stationary = nullptr;        // [days] 1 where nothing is driven
     int film_word = -1, film_share = -1, film_light = -1, film_sun = -1;
     T film_night_c = 0, film_clears_c = 0;
 };
@@ -128,13 +128,13 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
         if (a.portable && !in_hours) continue;
         V beam = weather.beam[hour], sky = weather.sky[hour];
         if (a.plane) {
-            const auto light = solar::light_on_plane(a.sky, plane_hour(a.plane, index), weather.direct[hour],
-                                                     weather.diffuse[hour]);
+            const auto light =
+                solar::light_on_plane(a.sky, plane_hour(a.plane, index), weather.direct[hour], weather.diffuse[hour]);
             beam = light.beam;
             sky = light.sky;
         }
-        solar::ArrayTrial<V> p{x[a.rated], one - x[a.dirt], one - x[a.other], shade_beam, shade_sky,
-                               V(a.rise_k_per_w_m2)};
+        solar::ArrayTrial<V> p{x[a.rated], one - x[a.dirt], one - x[a.other],
+                               shade_beam, shade_sky,       V(a.rise_k_per_w_m2)};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age >= 0) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
         if (a.portable) {
@@ -152,8 +152,8 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
         auto works = today.out[i];
         if (a.start_v >= 0) {
             const V light = solar::light_left(p, beam, sky);
-            const auto module = solar::module_at(max(light * p.light_share, V(T(0.1))),
-                                                 air_c + p.rise_k_per_w_m2 * light);
+            const auto module =
+                solar::module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
             const T modules_v = T(a.strings.series ? a.strings.modules : 1) / a.volts_ratio;
             const V above = solar::module_open_v(module) * V(modules_v) - posts_v;
             today.running[i] = (above >= x[a.start_v]) | (today.running[i] & (above >= V(T(kRestAboveV))));
@@ -163,8 +163,8 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
         const V power = array_power_w(p, beam, sky, air_c);
         if (a.start_w >= 0) works = works & (power >= x[a.start_w]);
         if (a.pwm)
-            sum.current_a += select(works, solar::clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop],
-                                                                    V(a.volts_ratio)), zero);
+            sum.current_a += select(
+                works, solar::clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop], V(a.volts_ratio)), zero);
         else
             sum.power_w += select(works, power, zero);
     }
