@@ -200,7 +200,7 @@ def aimed_planes(
     set_up_h: float,
     pack_up_h: float,
     aims: int,
-) -> list:
+) -> list[tuple[float, float]]:
     """Tilt and azimuth [deg] of a panel that is turned to the Sun some times a day, for each clock hour."""
 
 def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
