@@ -154,3 +154,26 @@ def test_replayed_hours_reach_every_array(sky_model: str) -> None:
     second = wh(rt.Van(solar=rt.SolarArray(rated_w=0), more_solar=[rt.SolarArray(name="b", **tilted)]))
     assert first.mean() > 500
     assert second == pytest.approx(first, rel=1e-6)
+
+
+@pytest.mark.parametrize("charger", ["link", "alternator_first", "solar_first"])
+def test_clamped_modules_beside_the_alternator(charger: str, tmp_path: Path) -> None:
+    """Both ledgers close where PWM meets a plain cable, or a charger with two inputs, on drives between two places."""
+    path = tmp_path / "arrays.toml"
+    path.write_text(SCENARIO)
+    scenario = load_scenario(path)
+    source = rt.AlternatorLink() if charger == "link" else rt.DcDcCharger(input_priority=charger)
+    van = scenario.van.replace(solar=rt.SolarArray(regulator="pwm", self_consumption_ma=20), dc_dc=source)
+    north = scenario.trip.site
+    south = north.replace(latitude=36.6, albedo=0.4)
+    stops = [rt.Stop(name="a", site=north, nights=2), rt.Stop(name="b", site=south, nights=2, arrival_h=13)]
+    trip = rt.Trip(stops=stops, start="2026-11-06 15:00", surroundings="park_plot", shade_morning=0.3)
+    risk = rt.simulate(van, trip, trials=500, seed=3, precision="double")
+    assert risk.worst_charge_miss < 1e-9 and risk.worst_energy_miss < 1e-9
+    solar, dc_dc = risk.columns["solar_wh"].mean(), risk.columns["dc_dc_wh"].mean()
+    assert solar > 200
+    if charger == "solar_first":  # by day the clamped modules keep the alternator out, as a tracker's power would
+        free = rt.simulate(van.replace(dc_dc=rt.DcDcCharger()), trip, trials=500, seed=3, precision="double")
+        assert 0 < dc_dc < 0.5 * free.columns["dc_dc_wh"].mean()
+    else:
+        assert dc_dc > 100
