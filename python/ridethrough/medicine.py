@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import ridethrough._core as _core
+
 COLUMNS = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
 CAUTION = (
     "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
@@ -28,12 +30,10 @@ def lines(risk: Any) -> list[str]:
 
 
 def _hours(risk: Any, name: str) -> str:
-    share = risk.trials_with[name] / risk.trials
-    if share == 0:
-        return f"in none of {risk.trials:,} trips"
-    percent = 100 * share
-    shown = "<1" if percent < 0.5 else ">99" if 99.5 <= percent < 100 else f"{percent:.0f}"
-    return f"for {risk.means[name]:.1f} h on average (at some time in {shown} % of trips)"
+    chance = _core.wilson(risk.trials_with[name], risk.trials)
+    if chance.events == 0:
+        return f"in none of {risk.trials:,} trips ({_core.estimate_text(chance)})"
+    return f"for {risk.means[name]:.1f} h on average (at some time in {_core.estimate_text(chance)})"
 
 
 def as_dict(risk: Any) -> dict[str, Any] | None:

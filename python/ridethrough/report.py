@@ -105,8 +105,9 @@ def _part_of_day(hour: int) -> str:
 def _van(van: Any) -> str:
     battery = van.battery
     kind = "lithium (LiFePO4)" if type(battery).__name__ == "LfpBattery" else "AGM"
+    arrays = [array for array in (van.solar, *van.more_solar) if array is not None]
     sources = [
-        f"{_amount(van.solar.rated_w)} W solar" if van.solar else "no solar",
+        " + ".join(_amount(array.rated_w) for array in arrays) + " W solar" if arrays else "no solar",
         f"{_amount(van.dc_dc.current_a)} A DC-DC charger" if van.dc_dc else "no DC-DC charger",
         f"{_amount(van.mains.current_a)} A mains charger" if van.mains else "no mains charger",
     ]
@@ -159,7 +160,7 @@ def _water(risk: Any) -> list[str]:
     lines = []
     for key, estimate in risk.tank_chances().items():
         what, column = words[key]
-        text = f"{what} in {_percent(estimate.value)} of the trips"
+        text = f"{what} in {_percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
         if estimate.events:
             night = 1 + int(risk.nights_of[column][1:].argmax())
             text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
@@ -219,10 +220,12 @@ def _estimate(estimate: Any) -> dict[str, Any]:
 def as_dict(risk: Any) -> dict[str, Any]:
     if refused(risk):
         return {"cutout": None, "caution": REFUSAL}
+    from . import __version__  # the package is still being imported when this module is
+
     median, bad = risk.days
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {
-        "version": __import__("ridethrough").__version__,
+        "version": __version__,
         "cutout": _estimate(risk.cutout),
         "interval_covers": "sampling error alone",
         "model_error": None,
