@@ -37,36 +37,13 @@ trip::Precision precision_of(const std::string& word) {
     throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
 }
 
-py::dict columns_of(const trip::Compiled& compiled, ensemble::Columns&& c) {
+py::dict columns_of(ensemble::Columns&& c) {
     py::dict d;
-    d["first_cutout_h"] = owned(std::move(c.first_cutout_h));
-    d["lowest_charge"] = owned(std::move(c.lowest_charge));
-    d["hours_off"] = owned(std::move(c.hours_off));
-    d["warmest_food_c"] = owned(std::move(c.warmest_food_c));
-    d["hours_above_5c"] = owned(std::move(c.hours_above_5c));
-    d["hours_below_half"] = owned(std::move(c.hours_below_half));
-    d["solar_wh"] = owned(std::move(c.solar_wh));
-    d["dc_dc_wh"] = owned(std::move(c.dc_dc_wh));
-    d["mains_wh"] = owned(std::move(c.mains_wh));
-    d["curtailed_wh"] = owned(std::move(c.curtailed_wh));
-    d["fridge_wh"] = owned(std::move(c.fridge_wh));
-    d["other_loads_wh"] = owned(std::move(c.other_loads_wh));
-    d["loss_wh"] = owned(std::move(c.loss_wh));
-    d["unserved_ah"] = owned(std::move(c.unserved_ah));
-    d["device"] = owned(std::move(c.device));
+    for (const auto& e : ensemble::float_columns())
+        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
+    for (const auto& e : ensemble::count_columns())
+        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
     d["days_full"] = owned(std::move(c.days_full));
-    if (compiled.has_water()) {
-        d["water_dry_night"] = owned(std::move(c.water_dry_night));
-        d["grey_full_night"] = owned(std::move(c.grey_full_night));
-    }
-    if (compiled.counts_failed_starts()) d["failed_starts"] = owned(std::move(c.failed_starts));
-    d["frozen"] = owned(std::move(c.frozen));
-    if (c.medicine) {
-        d["medicine_out_coldest_h"] = owned(std::move(c.medicine_out_coldest_h));
-        d["medicine_out_warmest_h"] = owned(std::move(c.medicine_out_warmest_h));
-        d["medicine_frozen_h"] = owned(std::move(c.medicine_frozen_h));
-    }
-    if (c.freezer) d["warmest_freezer_c"] = owned(std::move(c.warmest_freezer_c));
     return d;
 }
 
@@ -91,7 +68,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     out["trials"] = result.trials;
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();  // what stopped it: Ctrl-C or an exception of the progress function
-    out["columns"] = columns_of(*compiled, std::move(result.columns));
+    out["columns"] = columns_of(std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;

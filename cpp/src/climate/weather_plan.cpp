@@ -114,7 +114,6 @@ void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::Sk
             made[month] = static_cast<int>(clearness_.size());
             const auto table = mean_k[month] > 0 ? clearness_table(mean_k[month]) : std::vector<double>(score_nodes);
             for (const double k : table) clearness_.push_back(static_cast<T>(k));
-            below_published_ |= mean_k[month] > 0 && mean_k[month] < lowest_published_clearness;
         }
         const bool dark = sky.h0_wh_m2 < sun::dark_day_wh_m2;
         table_at_.push_back(made[month]);

@@ -10,19 +10,47 @@
 namespace ridethrough::ensemble {
 using trip::Column;
 
-void Columns::resize(std::size_t trials, bool water, bool starts) {
-    for (auto* v :
-         {&first_cutout_h, &lowest_charge, &hours_off, &warmest_food_c, &hours_above_5c, &hours_below_half, &solar_wh,
-          &dc_dc_wh, &mains_wh, &curtailed_wh, &fridge_wh, &other_loads_wh, &loss_wh, &unserved_ah})
-        v->resize(trials);
-    if (medicine)
-        for (auto* v : {&medicine_out_coldest_h, &medicine_out_warmest_h, &medicine_frozen_h}) v->resize(trials);
-    if (freezer) warmest_freezer_c.resize(trials);
-    device.resize(trials);
+std::span<const ColumnEntry<float>> float_columns() {
+    using C = Columns;
+    static constexpr ColumnEntry<float> all[] = {
+        {"first_cutout_h", trip::kFirstCutoutH, &C::first_cutout_h},
+        {"lowest_charge", trip::kLowestCharge, &C::lowest_charge},
+        {"hours_off", trip::kHoursOff, &C::hours_off},
+        {"warmest_food_c", trip::kWarmestFoodC, &C::warmest_food_c},
+        {"hours_above_5c", trip::kHoursAbove5c, &C::hours_above_5c},
+        {"hours_below_half", trip::kHoursBelowHalf, &C::hours_below_half},
+        {"solar_wh", trip::kSolarWh, &C::solar_wh},
+        {"dc_dc_wh", trip::kDcDcWh, &C::dc_dc_wh},
+        {"mains_wh", trip::kMainsWh, &C::mains_wh},
+        {"curtailed_wh", trip::kCurtailedWh, &C::curtailed_wh},
+        {"fridge_wh", trip::kFridgeWh, &C::fridge_wh},
+        {"other_loads_wh", trip::kOtherLoadsWh, &C::other_loads_wh},
+        {"loss_wh", trip::kLossWh, &C::loss_wh},
+        {"unserved_ah", trip::kUnservedAh, &C::unserved_ah},
+        {"medicine_out_coldest_h", trip::kMedicineOutColdestH, &C::medicine_out_coldest_h, &C::medicine},
+        {"medicine_out_warmest_h", trip::kMedicineOutWarmestH, &C::medicine_out_warmest_h, &C::medicine},
+        {"medicine_frozen_h", trip::kMedicineFrozenH, &C::medicine_frozen_h, &C::medicine},
+        {"warmest_freezer_c", trip::kWarmestFreezerC, &C::warmest_freezer_c, &C::freezer},
+    };
+    return all;
+}
+
+std::span<const ColumnEntry<std::uint8_t>> count_columns() {
+    using C = Columns;
+    static constexpr ColumnEntry<std::uint8_t> all[] = {
+        {"device", trip::kDevice, &C::device},
+        {"water_dry_night", trip::kWaterDryNight, &C::water_dry_night, &C::water},
+        {"grey_full_night", trip::kGreyFullNight, &C::grey_full_night, &C::water},
+        {"failed_starts", trip::kFailedStarts, &C::failed_starts, &C::starts},
+        {"frozen", trip::kFrozen, &C::frozen},
+    };
+    return all;
+}
+
+void Columns::resize(std::size_t trials) {
+    for (const auto& e : float_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
+    for (const auto& e : count_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
     days_full.resize(trials);
-    for (auto* v : {&water_dry_night, &grey_full_night}) v->resize(water ? trials : 0);
-    failed_starts.resize(starts ? trials : 0);
-    frozen.resize(trials);
 }
 
 namespace {
@@ -33,35 +61,12 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
         return static_cast<float>(x);
     };
-    to.device[i] = static_cast<std::uint8_t>(value(trip::kDevice));
-    to.first_cutout_h[i] = to.device[i] ? value(trip::kFirstCutoutH) : std::numeric_limits<float>::infinity();
-    to.lowest_charge[i] = value(trip::kLowestCharge);
-    to.hours_off[i] = value(trip::kHoursOff);
-    to.warmest_food_c[i] = value(trip::kWarmestFoodC);
-    to.hours_above_5c[i] = value(trip::kHoursAbove5c);
-    to.hours_below_half[i] = value(trip::kHoursBelowHalf);
-    to.solar_wh[i] = value(trip::kSolarWh);
-    to.dc_dc_wh[i] = value(trip::kDcDcWh);
-    to.mains_wh[i] = value(trip::kMainsWh);
-    to.curtailed_wh[i] = value(trip::kCurtailedWh);
-    to.fridge_wh[i] = value(trip::kFridgeWh);
-    to.other_loads_wh[i] = value(trip::kOtherLoadsWh);
-    to.loss_wh[i] = value(trip::kLossWh);
-    to.unserved_ah[i] = value(trip::kUnservedAh);
-    if (to.medicine) {
-        to.medicine_out_coldest_h[i] = value(trip::kMedicineOutColdestH);
-        to.medicine_out_warmest_h[i] = value(trip::kMedicineOutWarmestH);
-        to.medicine_frozen_h[i] = value(trip::kMedicineFrozenH);
-    }
-    if (to.freezer) to.warmest_freezer_c[i] = value(trip::kWarmestFreezerC);
+    for (const auto& e : float_columns())
+        if (e.kept(to)) (to.*e.values)[i] = value(e.from);
+    for (const auto& e : count_columns())
+        if (e.kept(to)) (to.*e.values)[i] = static_cast<std::uint8_t>(std::min(value(e.from), 255.0f));
     to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
-    const auto count = [&](Column c) { return static_cast<std::uint8_t>(std::min(value(c), 255.0f)); };
-    if (!to.water_dry_night.empty()) {
-        to.water_dry_night[i] = count(trip::kWaterDryNight);
-        to.grey_full_night[i] = count(trip::kGreyFullNight);
-    }
-    if (!to.failed_starts.empty()) to.failed_starts[i] = count(trip::kFailedStarts);
-    to.frozen[i] = static_cast<std::uint8_t>(value(trip::kFrozen));
+    if (!to.device[i]) to.first_cutout_h[i] = std::numeric_limits<float>::infinity();
 }
 
 }  // namespace
@@ -75,8 +80,9 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     EnsembleResult result;
     result.columns.medicine = compiled->plan<double>().fridge.medicine();
     result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
-    const bool water = compiled->has_water(), starts = compiled->counts_failed_starts();
-    result.columns.resize(static_cast<std::size_t>(options.trials), water, starts);
+    result.columns.water = compiled->has_water();
+    result.columns.starts = compiled->counts_failed_starts();
+    result.columns.resize(static_cast<std::size_t>(options.trials));
 
     // Counts and maxima do not depend on the order in which tasks are merged.
     result.charge_histogram.assign(hours * kChargeBins, 0);
@@ -118,7 +124,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 
     result.trials = run_result.finished_prefix;
     result.cancelled = run_result.cancelled;
-    result.columns.resize(static_cast<std::size_t>(result.trials), water, starts);
+    result.columns.resize(static_cast<std::size_t>(result.trials));
     for (const FixedSum& sum : load_sums)
         result.load_ah.push_back(result.trials ? sum.total(result.trials) / static_cast<double>(result.trials) : 0);
     return result;

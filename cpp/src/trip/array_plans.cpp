@@ -28,7 +28,7 @@ solar::SkyModel sky_model(const Record& r) {
                             : solar::SkyModel::isotropic;
 }
 
-ArrayPlan<double> array_plan(const Record& r, bool first, const std::string& path, const SolarSlot& slot) {
+ArrayPlan<double> array_plan(const Record& r, bool first, const std::string& path, const SlotAt& slot) {
     const auto of = [&](const char* field, double otherwise = 0) { return slot(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : -1; };
     ArrayPlan<double> a;
@@ -77,7 +77,7 @@ std::vector<RecordPtr> all_arrays(const Record& van) {
     return all;
 }
 
-SolarDraft solar_draft(const Record& van, const Record& trip, const SolarSlot& slot, const SolarWords& words) {
+SolarDraft solar_draft(const Record& van, const Record& trip, const SlotAt& slot, const WordsOf& words) {
     SolarDraft draft;
     const bool roof = van.has("solar");
     for (const RecordPtr& r : all_arrays(van)) {

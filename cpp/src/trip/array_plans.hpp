@@ -1,9 +1,9 @@
 // From the van's solar records to what the kernel reads. Internal to the layer.
 #pragma once
 
-#include <functional>
 #include <vector>
 
+#include "lent.hpp"
 #include "ridethrough/base/record.hpp"
 #include "ridethrough/climate/record.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
@@ -19,14 +19,9 @@ struct SolarDraft {
     std::vector<double> morning, afternoon, stationary;
 };
 
-// A slot for a record's field (a path's beginning, and what None stands for), and the first word of a purpose.
-using SolarSlot = std::function<int(const base::Record&, const char* field, const std::string& path, double otherwise)>;
-using SolarWords = std::function<int(const std::string& purpose, int words_a_day)>;
-
 // All arrays in order: Van.solar, whose first four numbers have named slots, then Van.more_solar.
 std::vector<base::RecordPtr> all_arrays(const base::Record& van);
-SolarDraft solar_draft(const base::Record& van, const base::Record& trip, const SolarSlot& slot,
-                       const SolarWords& words);
+SolarDraft solar_draft(const base::Record& van, const base::Record& trip, const SlotAt& slot, const WordsOf& words);
 
 // The kind of place in place of the two shades that were given.
 void set_surroundings(const base::Record& trip, SlotDraw& beam, SlotDraw& sky);

@@ -239,10 +239,8 @@ struct Compiled::Builder {
         const RecordPtr party = trip.record("party");
         const DayHabits habits{trip.number("wake_h"), trip.number("bedtime_h"),
                                party ? party->number("persons") : 2.0};
-        const auto slot = [&](const Record& load, const char* field) {
-            const int s = add_slot();
-            bind(s, load, field, "loads." + load.text("name") + ".");
-            return s;
+        const auto slot = [at = slots_of_this()](const Record& load, const char* field) {
+            return at(load, field, "loads." + load.text("name") + ".", 0);
         };
         const auto constant = [&](double value) {
             const int s = add_slot();
@@ -261,13 +259,7 @@ struct Compiled::Builder {
         draft.plan.loads = static_cast<int>(out.load_names_.size());
     }
     void party_and_water() {
-        const auto slot = [&](const Record& record, const char* field, const char* path) {
-            const int s = add_slot();
-            bind(s, record, field, path);
-            return s;
-        };
-        const auto words = [&](const char* purpose, int a_day) { return add_words(purpose, a_day); };
-        const PartyHost host{slot, words, out.slots_, out.warnings_};
+        const PartyHost host{slots_of_this(), words_of_this(), out.slots_, out.warnings_};
         compile_party(trip, out.first_day_, host, draft);
         compile_water(van, trip, out.days_, host, draft);
         out.has_water_ = draft.plan.water.given;
@@ -279,9 +271,11 @@ struct Compiled::Builder {
             return static_cast<int>(out.slots_.size()) - 1;
         };
     }
+    WordsOf words_of_this() {
+        return [this](const std::string& purpose, int words_a_day) { return add_words(purpose, words_a_day); };
+    }
     void extras() {  // after the loads, whose slots keep their places
-        draft.solar = solar_draft(van, trip, slots_of_this(),
-                                  [this](const std::string& purpose, int a_day) { return add_words(purpose, a_day); });
+        draft.solar = solar_draft(van, trip, slots_of_this(), words_of_this());
         draft.plan.fridge = fridge_options(*van.record("fridge"), slots_of_this());
         if (const RecordPtr s = trip.record("storage"))
             draft.plan.storage =

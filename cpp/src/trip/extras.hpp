@@ -1,18 +1,11 @@
 // From declared fridge parts and storage to the kernel's options. Internal to compile.cpp.
 #pragma once
 
-#include <functional>
-#include <string>
-
+#include "lent.hpp"
 #include "ridethrough/base/record.hpp"
 #include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::trip {
-
-// Gives a field its slot in the trial's parameters, under a path that ends in a dot; where the field is None the slot
-// has a constant.
-using SlotAt =
-    std::function<int(const base::Record& record, const char* field, const std::string& path, double otherwise)>;
 
 constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, see Fridge.form
 

@@ -37,14 +37,14 @@ void compile_party(const Record& trip, int first_day, const PartyHost& host, Dra
     const auto step_of = [&](double hour) { return static_cast<int>(std::floor(hour / p.step_h + 1e-9)); };
     out.given = true;
     out.persons = party->integer("persons");
-    out.rain_slot = host.slot(*party, "rain_below_clearness", "trip.party.");
+    out.rain_slot = host.slot_at(*party, "rain_below_clearness", "trip.party.", 0);
     out.door_heat_per_k = party->number("door_heat_per_k");
     if (!is_zero(*party, "drinks_l_per_person")) {
-        out.drinks_slot = host.slot(*party, "drinks_l_per_person", "trip.party.");
+        out.drinks_slot = host.slot_at(*party, "drinks_l_per_person", "trip.party.", 0);
         out.drinks_step = step_of(party->number("drinks_h"));
     }
     if (!is_zero(*party, "shopping_share")) {
-        out.shopping_slot = host.slot(*party, "shopping_share", "trip.party.");
+        out.shopping_slot = host.slot_at(*party, "shopping_share", "trip.party.", 0);
         out.shopping_word = host.words("trip.shopping", 1);
         out.shopping_step = step_of(trip.number("warm_food_h"));
     }
@@ -69,9 +69,9 @@ void compile_water(const Record& van, const Record& trip, int days, const PartyH
     out.given = true;
     out.fresh_l = tanks->number("fresh_l");
     out.grey_l = tanks->number("grey_l");
-    out.start_slot = host.slot(*tanks, "start_share", "water.");
-    out.grey_start_slot = host.slot(*tanks, "grey_start_share", "water.");
-    out.grey_share_slot = host.slot(*tanks, "grey_share", "water.");
+    out.start_slot = host.slot_at(*tanks, "start_share", "water.", 0);
+    out.grey_start_slot = host.slot_at(*tanks, "grey_start_share", "water.", 0);
+    out.grey_share_slot = host.slot_at(*tanks, "grey_share", "water.", 0);
     for (const auto& e : draft.loads.events)
         if (e.litres_per_h > 0) return;
     host.warnings.push_back("Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");

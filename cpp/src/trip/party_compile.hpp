@@ -1,10 +1,10 @@
 // Trip.party and Van.water in the plan. Internal to compile.cpp.
 #pragma once
 
-#include <functional>
 #include <string>
 #include <vector>
 
+#include "lent.hpp"
 #include "ridethrough/trip/compile.hpp"
 #include "tables.hpp"
 
@@ -12,8 +12,8 @@ namespace ridethrough::trip {
 
 // What the builder lends: slots are made only for what is asked for, so that nothing else moves.
 struct PartyHost {
-    std::function<int(const base::Record& record, const char* field, const char* path)> slot;
-    std::function<int(const char* purpose, int words_a_day)> words;
+    SlotAt slot_at;
+    WordsOf words;
     std::vector<SlotDraw>& slots;
     std::vector<std::string>& warnings;
 };

@@ -1,7 +1,6 @@
 #include "ridethrough/trip/schemas.hpp"
 
 #include <cmath>
-#include <set>
 
 #include "ridethrough/base/declare.hpp"
 #include "ridethrough/charge/schemas.hpp"
@@ -25,10 +24,6 @@ std::vector<std::string> load_names() {
 }
 
 void check_van(const Record& van) {
-    std::set<std::string> seen;
-    for (const auto& l : van.records("loads"))
-        if (!seen.insert(l->text("name")).second)
-            throw InputError("Van.loads: the name \"" + l->text("name") + "\" is used twice");
     if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
     check_arrays(van);

@@ -1,7 +1,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <cstdint>
 
+#include "power/numbers.hpp"
 #include "ridethrough/base/record.hpp"
 #include "ridethrough/power/bus.hpp"
 #include "ridethrough/power/wire.hpp"
@@ -21,21 +21,7 @@ BusInput<One> quiet(double source_v) {
     return in;
 }
 
-// A source of test numbers in [low, high), other ones in every lane.
-struct Numbers {
-    std::uint32_t state = 7;
-    double next() { return (state = state * 1664525u + 1013904223u) / 4294967296.0; }
-    template <class V>
-    V pack(double low, double high, double share_of_zeros = 0) {
-        V v = typename V::Scalar(0);
-        for (int i = 0; i < V::width; ++i) {
-            const bool zero = next() < share_of_zeros;
-            const double x = low + (high - low) * next();
-            v.set_lane(i, static_cast<typename V::Scalar>(zero ? 0 : x));
-        }
-        return v;
-    }
-};
+using Numbers = power_numbers::Numbers;
 
 template <class V>
 BusInput<V> any_input(Numbers& n) {
@@ -107,7 +93,7 @@ TEST_CASE("cable by section and by drop") {
 TEMPLATE_TEST_CASE("currents and energy close in every lane, whatever the switches", "", One, Eight, SixteenFloat) {
     using V = TestType;
     using T = typename V::Scalar;
-    Numbers n;
+    Numbers n{7};
     const T close = sizeof(T) == 8 ? T(1e-12) : T(2e-6);
     int limited = 0, lanes = 0;
     for (int i = 0; i < 2000; ++i) {

@@ -1,8 +1,8 @@
 // Plain cable to the alternator: Kirchhoff and energy close in every case, and hand-worked currents.
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <cstdint>
 
+#include "power/numbers.hpp"
 #include "ridethrough/power/freezing.hpp"
 #include "ridethrough/power/link.hpp"
 
@@ -25,20 +25,7 @@ BusInput<One> resting(double source_v) {
     return in;
 }
 
-struct Numbers {
-    std::uint32_t state = 11;
-    double next() { return (state = state * 1664525u + 1013904223u) / 4294967296.0; }
-    template <class V>
-    V pack(double low, double high, double share_of_zeros = 0) {
-        V v = typename V::Scalar(0);
-        for (int i = 0; i < V::width; ++i) {
-            const bool zero = next() < share_of_zeros;
-            const double x = low + (high - low) * next();
-            v.set_lane(i, static_cast<typename V::Scalar>(zero ? 0 : x));
-        }
-        return v;
-    }
-};
+using Numbers = power_numbers::Numbers;
 
 }  // namespace
 
@@ -98,7 +85,7 @@ TEST_CASE("sources share what the battery accepts") {
 TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", One, Eight, SixteenFloat) {
     using V = TestType;
     using T = typename V::Scalar;
-    Numbers n;
+    Numbers n{11};
     const T close = sizeof(T) == 8 ? T(1e-12) : T(2e-6);
     int limited = 0, carrying = 0, lanes = 0;
     for (int i = 0; i < 4000; ++i) {
@@ -152,7 +139,7 @@ TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", On
 }
 
 TEST_CASE("where the relay is open the balance is that without a link") {
-    Numbers n;
+    Numbers n{11};
     for (int i = 0; i < 500; ++i) {
         auto in = resting(n.pack<One>(11, 13).v);
         in.distribution_a = n.pack<One>(0, 12);

@@ -34,7 +34,6 @@ class WeatherPlan {
 
     WeatherView<T> view() const;
     int days() const { return static_cast<int>(h0_.size()); }
-    bool any_month_below_published() const { return below_published_; }  // mean clearness under .10
 
   private:
     void append(const base::Record& climate, std::span<const sun::SkyDay> skies);
@@ -42,7 +41,6 @@ class WeatherPlan {
     std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_;
     std::vector<T> i0_, profile_, sin_altitude_, clear_limit_, air_shape_, beam_, sky_, ground_;
     std::vector<int> table_at_;
-    bool below_published_ = false;
 };
 
 template <class T>

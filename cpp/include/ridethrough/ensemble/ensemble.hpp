@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <span>
 #include <vector>
 
 #include "ridethrough/ensemble/run.hpp"
@@ -28,11 +29,24 @@ struct Columns {
     // Only where the fridge has medicine inside, and a freezer box; else empty.
     std::vector<float> medicine_out_coldest_h, medicine_out_warmest_h, medicine_frozen_h;
     std::vector<float> warmest_freezer_c;
-    bool medicine = false, freezer = false;
+    bool water = false, starts = false, medicine = false, freezer = false;  // which of these are kept
 
-    void resize(std::size_t trials, bool water, bool starts);
+    void resize(std::size_t trials);
     std::size_t size() const { return device.size(); }
 };
+
+// One list of what a column is called, where it comes from and when it is kept; all that treats columns alike reads it.
+template <class T>
+struct ColumnEntry {
+    const char* name;
+    trip::Column from;
+    std::vector<T> Columns::* values;
+    bool Columns::* kept_if = nullptr;  // always, where null
+
+    bool kept(const Columns& c) const { return !kept_if || c.*kept_if; }
+};
+std::span<const ColumnEntry<float>> float_columns();
+std::span<const ColumnEntry<std::uint8_t>> count_columns();  // counts stop at 255
 
 constexpr int kChargeBins = 200;  // of share of full, 0 to 1; below 0 and above 1 count in the end bins
 

@@ -63,6 +63,16 @@ RT_INLINE V regulator_a(const BusInput<V>& in, V posts_v, V& slope) {
     slope = select(posts_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
+// What follows from the posts' voltage and the currents that the sources give: the battery's and the other places'.
+template <class V>
+RT_INLINE void settle(const BusInput<V>& in, V load_a, V ohm, BusState<V>& out) {
+    const V zero(typename V::Scalar(0));
+    out.battery_a = load_a - out.solar_a - out.dc_dc_a - out.mains_a;
+    out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
+    out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
+    out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
+    out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
+}
 }  // namespace detail
 
 template <class V>
@@ -105,11 +115,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     out.dc_dc_a = select(out.limited, min(in.dc_dc_a, rest), in.dc_dc_a);
     rest -= out.dc_dc_a;
     out.mains_a = select(out.limited, min(in.mains_a, rest), in.mains_a);
-    out.battery_a = load - out.solar_a - out.dc_dc_a - out.mains_a;
-    out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
-    out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
-    out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
-    out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
+    detail::settle(in, load, ohm, out);
     return out;
 }
 

@@ -94,11 +94,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     rest -= dc_dc;
     out.mains_a = select(held, min(in.mains_a, rest), part.mains_a);
     out.dc_dc_a = dc_dc + from_link;
-    out.battery_a = load - out.solar_a - out.dc_dc_a - out.mains_a;
-    out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
-    out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
-    out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
-    out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
+    detail::settle(in, load, ohm, out);
     return out;
 }
 

@@ -101,6 +101,11 @@ RT_INLINE void start_fridge(const Plan<T>& plan, const V* x, const TrialConstant
     if (plan.fridge.freezer_box()) s.column[kWarmestFreezerC] = s.freezer_c;
 }
 
+template <class V>
+RT_INLINE V cabin_c(const V* x, const climate::HourlyWeather<V>& weather, int hour) {
+    return weather.air[hour] + x[kSunRise] * weather.ghi[hour] + x[kLivedInRise];
+}
+
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
                        const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, V& water_l) {
@@ -139,7 +144,7 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
         for (int i = 0; i < plan.fans; ++i) {
             const auto& f = plan.fan[i];
             const int h = k / hour_bins;
-            const V cabin = weather.air[h] + ws.slots[kSunRise] * weather.ghi[h] + ws.slots[kLivedInRise];
+            const V cabin = cabin_c(ws.slots, weather, h);
             const V a = ws.slots[f.current_slot] *
                         clamp((cabin - V(f.starts_c)) * V(T(1) / (f.full_c - f.starts_c)), V(T(0)), V(T(1)));
             load_ah[f.load] += a * step;
@@ -241,7 +246,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
             const int hour = k / hour_steps;
             if (k == first || k % hour_steps == 0) {
-                cabin = weather.air[hour] + x[kSunRise] * weather.ghi[hour] + x[kLivedInRise];
+                cabin = detail::cabin_c(x, weather, hour);
                 battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
                 V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {

@@ -288,8 +288,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.source_wh += solar_wh + dc_dc_wh + mains_wh;
         s.chemical_wh += h * rest_v * out_a;
         s.out_ah += h * max(b.battery_a, zero);
-        s.in_ah += h * max(-b.battery_a, zero);
-        s.stored_ah += h * coulombic * max(-b.battery_a, zero);
+        s.in_ah += h * charge_a;
+        s.stored_ah += h * coulombic * charge_a;
         if (means) {
             means->posts_v += h * b.posts_v;
             means->fridge_v += h * b.fridge_v;
