@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <functional>
+#include <optional>
 #include <set>
 
 #include "bindings.hpp"
@@ -49,7 +50,8 @@ py::dict columns_of(ensemble::Columns&& c) {
 
 py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
                   std::int64_t first_trial, int threads, const std::string& precision, int width,
-                  std::int64_t trials_per_task, const py::object& progress) {
+                  std::int64_t trials_per_task, const py::object& progress,
+                  const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores) {
     ensemble::EnsembleOptions options;
     options.first_trial = first_trial;
     options.trials = trials;
@@ -57,11 +59,22 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.precision = precision_of(precision);
     options.width = width;
     options.run = {threads, trials_per_task};
+    trip::GivenScores given{trip::coordinates(*compiled), nullptr, first_trial};
+    if (scores) {
+        const auto columns = static_cast<py::ssize_t>(given.where.size());
+        if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
+            throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");
+        given.score = scores->data();
+        const auto* end = given.score + scores->size();
+        if (!std::all_of(given.score, end, [](double z) { return z >= -38 && z <= 38; }))
+            throw base::InputError("scores: allowed -38 to 38");
+        options.scores = &given;
+    }
 
     bindings::PythonPoll poll(progress);
     ensemble::EnsembleResult result;
     {
-        const py::gil_scoped_release release;  // the compiled trip is immutable
+        const py::gil_scoped_release release;  // the compiled trip is immutable, the scores are held here
         result = ensemble::simulate(compiled, options, std::ref(poll));
     }
     py::dict out;
@@ -123,6 +136,12 @@ void bind_trip(py::module_& m) {
                                    for (const auto& s : c.slots()) paths.push_back(s.path);
                                    return paths;
                                })
+        .def_property_readonly("coordinates",
+                               [](const trip::Compiled& c) {
+                                   std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
+                                   for (const auto& at : trip::coordinates(c)) named.emplace_back(at.name, at.day);
+                                   return named;
+                               })
         .def_property_readonly("spread_slots", [](const trip::Compiled& c) {
             std::vector<std::size_t> places;  // drawn once a trial; one of each path
             std::set<std::string> seen;
@@ -133,7 +152,8 @@ void bind_trip(py::module_& m) {
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
           py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("width") = 0,
-          py::arg("trials_per_task") = 256, py::arg("progress") = py::none());
+          py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
+          py::arg("scores") = py::none());
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
           py::arg("paths"));
     m.attr("PATHS") = py::tuple(py::cast(std::vector<std::string>(kPathNames.begin(), kPathNames.end())));

@@ -22,6 +22,8 @@ from ridethrough._core import (
 from . import climate as _climate
 from .declarations import explain
 from .habits import HABIT_NAMES, Habits, habits
+from .quasi import quasi_means
+from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import CLASSES, Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -42,10 +44,12 @@ __all__ = [
     "HABIT_NAMES",
     "PATHS",
     "Configuration",
+    "DegenerateWeights",
     "Estimate",
     "Habits",
     "InputError",
     "Interrupted",
+    "RareRisk",
     "Risk",
     "Series",
     "Spread",
@@ -57,6 +61,8 @@ __all__ = [
     "normal",
     "paired_difference",
     "pert",
+    "quasi_means",
+    "rare_risk",
     "simulate",
     "triangular",
     "uniform",

@@ -25,6 +25,8 @@ from ridethrough._core import (
 from .climate import UnplacedClimate
 from .declarations import explain
 from .habits import HABIT_NAMES, Habits, habits
+from .quasi import quasi_means
+from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -37,10 +39,12 @@ __all__ = [
     "HABIT_NAMES",
     "PATHS",
     "Configuration",
+    "DegenerateWeights",
     "Estimate",
     "Habits",
     "InputError",
     "Interrupted",
+    "RareRisk",
     "Risk",
     "Series",
     "Spread",
@@ -52,6 +56,8 @@ __all__ = [
     "normal",
     "paired_difference",
     "pert",
+    "quasi_means",
+    "rare_risk",
     "simulate",
     "triangular",
     "uniform",

@@ -31,6 +31,8 @@ class Compiled:
     @property
     def slot_paths(self) -> list[str]: ...
     @property
+    def coordinates(self) -> list[tuple[str, int]]: ...
+    @property
     def spread_slots(self) -> list[int]: ...
 
 class Estimate:
@@ -380,6 +382,7 @@ def simulate(
     width: int = 0,
     trials_per_task: int = 256,
     progress: Any = None,
+    scores: ArrayLike | None = None,
 ) -> dict[str, Any]: ...
 def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_offset_h: float) -> dict[str, Any]:
     """Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from

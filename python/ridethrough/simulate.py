@@ -97,9 +97,7 @@ def simulate(
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
     if half_width is not None and not (isinstance(half_width, (int, float)) and 1e-6 <= half_width <= 0.49):
         raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.49")
-    for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
-            raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+    _require_records(van, trip)
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _listed(paths)):
         raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
     names = _listed(paths)
@@ -111,9 +109,7 @@ def simulate(
         hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(_core.PATHS)}"
         raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
 
-    compiled = _core.Compiled(van, trip)
-    for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=2)
+    compiled = _checked(van, trip)
 
     summary = Summary(compiled, keep_columns=keep == "columns")
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
@@ -140,6 +136,21 @@ def simulate(
         raise raised
     assert risk is not None
     return risk
+
+
+def _require_records(van: Any, trip: Any) -> None:
+    for name, value in (("van", van), ("trip", trip)):
+        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
+            raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+
+
+def _checked(van: Any, trip: Any) -> Any:
+    """The van and the trip compiled, with their warnings given to the caller's caller."""
+    _require_records(van, trip)
+    compiled = _core.Compiled(van, trip)
+    for text in compiled.warnings:
+        warnings.warn(text, UserWarning, stacklevel=3)
+    return compiled
 
 
 def _listed(paths: bool | str | Sequence[str]) -> list[str]:

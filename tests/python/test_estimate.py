@@ -200,7 +200,7 @@ def test_words_and_figures_say_what_is_true(data: st.DataObject, trials: int) ->
         (lambda: core.paired_difference([1.0, math.inf], [1.0, 2.0]), "finite"),
         (lambda: core.next_block(1, 10, half_width=math.nan), "half_width = nan"),
         (lambda: core.next_block(1, 10, half_width=0.01, block=0), "block = 0"),
-        (lambda: core.chance_text(core.quantile_interval([1.0], 0.5)), "events = -1"),
+        (lambda: core.chance_text(core.quantile_interval([1.0], 0.5)), "value = 1"),
         (lambda: core.Estimate(value=0.5, low=0.6, high=0.7, events=5, trials=10), "value = 0.5"),
     ],
 )

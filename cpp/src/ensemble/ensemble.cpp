@@ -93,6 +93,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = trip::make_runner(compiled, options.seed, options.precision, options.width, wanted);
+        pack->give(options.scores);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
         std::vector<std::int64_t> trials;

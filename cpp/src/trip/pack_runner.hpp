@@ -50,11 +50,13 @@ class Runner final : public PackRunner {
     }
 
     int lanes() const override { return N; }
+    void give(const GivenScores* scores) override { given_ = scores; }
 
     bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) override {
         for (int lane = 0; lane < N; ++lane) {  // lanes without a trial repeat the last one
             const auto i = std::min(static_cast<std::size_t>(lane), trials.size() - 1);
             draw(static_cast<std::uint64_t>(trials[i]), lane);
+            if (given_) put_scores(trials[i], lane);
         }
         const Workspace<V> ws{words_.data(),     slots_.data(), day_values_.data(), start_.data(),
                               clearness_.data(), air_.data(),   bins_.data()};
@@ -114,6 +116,29 @@ class Runner final : public PackRunner {
         }
     }
 
+    void put_scores(std::int64_t trial, int lane) {
+        for (std::size_t i = 0; i < given_->where.size(); ++i) {
+            const Coordinate& c = given_->where[i];
+            const double score = given_->at(trial, i);
+            if (c.word >= 0) {
+                std::uint64_t& word = words_[static_cast<std::size_t>(c.word * N + lane)];
+                word = with_score(word, score);
+                continue;
+            }
+            for (const int slot : c.slots) {
+                const SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
+                const auto x = static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
+                if (!d.daily) {
+                    slots_[static_cast<std::size_t>(slot)].set_lane(lane, x);
+                    continue;
+                }
+                const auto& daily = compiled_->day_slots();
+                const auto at = std::find(daily.begin(), daily.end(), slot) - daily.begin();
+                day_values_[static_cast<std::size_t>(c.day * plan_.day_slots + static_cast<int>(at))].set_lane(lane, x);
+            }
+        }
+    }
+
     std::shared_ptr<const Compiled> compiled_;
     const Plan<T>& plan_;
     std::vector<random::SeedSequence> word_keys_, slot_keys_;
@@ -122,6 +147,7 @@ class Runner final : public PackRunner {
     std::vector<V> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     std::vector<V> paths_[kPaths];
     std::array<std::int32_t, N> start_{};
+    const GivenScores* given_ = nullptr;
 };
 
 }  // namespace ridethrough::trip

@@ -56,6 +56,7 @@ struct EnsembleOptions {
     std::uint64_t seed = 0;
     trip::Precision precision = trip::Precision::double_;
     int width = 0;                 // lanes of a pack: 1 or 0 for the usual
+    const trip::GivenScores* scores = nullptr;  // replace draws, for all the trials
     RunOptions run;
 };
 

@@ -8,6 +8,7 @@
 #include <span>
 
 #include "ridethrough/trip/compile.hpp"
+#include "ridethrough/trip/scores.hpp"
 
 namespace ridethrough::trip {
 
@@ -20,6 +21,8 @@ class PackRunner {
   public:
     virtual ~PackRunner() = default;
     virtual int lanes() const = 0;
+    // Scores that replace draws from now on; null for none. They have to outlive the runs.
+    virtual void give(const GivenScores* scores) = 0;
     // At most lanes() trials. False where `stop` was raised.
     virtual bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) = 0;
 

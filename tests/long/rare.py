@@ -1,0 +1,59 @@
+"""Rare events: unbiased against a long plain run at about 1e-2, 1e-3 and 1e-4, and what it gains; then Sobol' means.
+
+    .venv/bin/python tests/long/rare.py
+
+For each level: the plain probability with its standard error, the mean of 12 importance-sampling runs with theirs, the
+difference in standard errors, the spread between runs over the error they report (1 where that is honest), and the
+work-normalised gain: plain trials that would give the same interval, per trial spent, the pilot included.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from pathlib import Path
+
+import numpy as np
+import ridethrough as rt
+
+SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
+RUNS = 12
+
+
+def error_of(estimate: rt.Estimate) -> float:
+    return float(estimate.high - estimate.low) / (2 * 1.959963984540054)
+
+
+def level(capacity_ah: float, plain_trials: int) -> None:
+    van = SCENARIO.van.replace(battery=SCENARIO.van.battery.replace(capacity_ah=capacity_ah))
+    start = time.perf_counter()
+    plain = rt.simulate(van, SCENARIO.trip, trials=plain_trials, seed=5, precision="single", keep="summary").cutout
+    plain_s = (time.perf_counter() - start) / plain_trials
+    start = time.perf_counter()
+    rare = [rt.rare_risk(van, SCENARIO.trip, seed=seed) for seed in range(RUNS)]
+    rare_s = (time.perf_counter() - start) / sum(r.cutout.trials + r.pilot_trials for r in rare)
+    values = np.array([r.cutout.value for r in rare])
+    spread, reported = float(values.std(ddof=1)), float(np.mean([error_of(r.cutout) for r in rare]))
+    off = (values.mean() - plain.value) / math.hypot(error_of(plain), spread / math.sqrt(RUNS))
+    print(
+        f"{capacity_ah:.0f} Ah: plain {plain.value:.3e} +- {error_of(plain):.1e} ({plain.trials:,} trials); weighted "
+        f"{values.mean():.3e} +- {spread / math.sqrt(RUNS):.1e} ({RUNS} runs of {rare[0].cutout.trials:,} trials); "
+        f"{off:+.1f} standard errors; spread/reported {spread / reported:.2f}; "
+        f"gain {np.mean([r.gain for r in rare]):.0f} a trial, a trial costs {rare_s / plain_s:.2f} plain ones",
+        flush=True,
+    )
+    assert abs(off) < 4.9
+
+
+def sobol() -> None:
+    columns = rt.simulate(SCENARIO.van, SCENARIO.trip, trials=131_072, seed=4).columns
+    means = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=12, replicates=32, seed=3)
+    for name in ("solar_wh", "fridge_wh", "other_loads_wh", "lowest_charge", "hours_off"):
+        plain = float(columns[name].std()) / math.sqrt(131_072)
+        print(f"Sobol' {name}: variance {(plain / error_of(means[name])) ** 2:.1f} times smaller at 131,072 trials")
+
+
+if __name__ == "__main__":
+    for capacity_ah, trials in ((185, 1_000_000), (235, 4_000_000), (290, 20_000_000)):
+        level(capacity_ah, trials)
+    sobol()
