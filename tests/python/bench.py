@@ -1,0 +1,88 @@
+"""Vans and places with nothing left to chance, for checks whose answer is known exactly."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import ridethrough as rt
+from ridethrough import _core
+
+PLACE = {"latitude": 0.0, "longitude": 0.0}
+START = "2026-03-01 17:00"
+
+
+def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any) -> rt.Climate:
+    """A record of hours as given (a number: every hour of the same typical year) with normals that don't matter."""
+    size = len(ghi_w_m2) if np.ndim(ghi_w_m2) else 8760
+    ghi = np.broadcast_to(np.asarray(ghi_w_m2, float), size)
+    laid = {
+        **PLACE,
+        "utc_offset_h": 0.0,
+        "first_hour": _core.day_number(2001, 1, 1) * 24,
+        "ghi_w_m2": ghi,
+        "dhi_w_m2": ghi,  # diffuse all of it: a flat plane receives it whole, whatever the hour
+        "air_temp_c": np.broadcast_to(np.asarray(air_c, float), size),
+        "wraps": size == 8760,
+        **record,
+    }
+    return rt.Climate(
+        latitude=laid["latitude"],
+        longitude=laid["longitude"],
+        ghi_kwh_m2_day=[3.0 if abs(laid["latitude"]) < 30 else 0.1] * 12,
+        air_temp_c=[5.0] * 12,
+        record=_core.HourlyRecord(**laid),
+    )
+
+
+def trip(weather: rt.Climate, nights: int, **more: Any) -> rt.Trip:
+    site = rt.Site(latitude=weather.latitude, longitude=weather.longitude, climate=weather)
+    fixed = dict(start=START, weather="replayed", habits_scale=1.0, shade_beam=0.0, shade_sky=0.0)
+    return rt.Trip(site=site, nights=nights, **{**fixed, **more})
+
+
+# Never runs where it is below 11 degC.
+RESTING = rt.Fridge(
+    set_point_c=12, heat_leak_factor=1.0, vent_rise_k=0.0, door_openings_per_day=0.0, cutout_v=8.5, restart_v=9.0
+)
+
+
+def van(battery: Any, **parts: Any) -> rt.Van:
+    """No charger, no sun, a fridge at rest, cables without spread."""
+    bare: dict[str, Any] = dict(
+        solar=None,
+        dc_dc=None,
+        fridge=RESTING,
+        loads=[],
+        wiring=rt.Wiring(shared_mohm=20.0, fridge_branch_mohm=40.0),
+        cabin_sun_rise_k_per_w_m2=0.0,
+        cabin_lived_in_rise_k=0.0,
+    )
+    return rt.Van(battery=battery, **{**bare, **parts})
+
+
+def wells_ah(capacity_ah: float, *, lithium: bool) -> float:
+    """Both wells of a battery of that 20-hour capacity: Manwell & McGowan 1993, their constant-current capacity."""
+    c, k, hours = (0.9, 2.0, 20.0) if lithium else (0.305, 2.12, 20.0)
+    e = np.exp(-k * hours)
+    return float(capacity_ah * (1 - e + c * (k * hours - 1 + e)) / (hours * k * c))
+
+
+def box_of_charge(wells: float, start_ah: float) -> rt.LfpBattery:
+    """A lithium battery that is nothing but ampere-hours: one voltage from full to empty, no loss, no cold."""
+    nodes = [0, 1e-6, 2e-6, 3e-6, 4e-6, 5e-6, 6e-6, 7e-6, 8e-6, 1]
+    volts = [8.0, 12.9, 12.91, 12.92, 12.93, 12.94, 12.95, 12.96, 12.97, 13.0]
+    return rt.LfpBattery(
+        capacity_ah=wells / wells_ah(1, lithium=True),
+        state_of_health=1.0,
+        start_charge=start_ah / wells,
+        resistance_mohm_100ah=0.5,
+        rest_charge=nodes,
+        rest_voltage_v=volts,
+        rest_voltage_offset_v=0.0,
+        capacity_factor_0c=1.0,
+        charge_c_rate=3.0,
+        coulombic_efficiency=1.0,
+        charge_block_c=-20.0,
+        charge_full_c=-15.0,
+    )
