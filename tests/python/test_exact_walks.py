@@ -165,7 +165,7 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
 def test_markov_weather_replayed(
     cap: int, up: int, down: int, stay: float, back: float, days: int, exact: float
 ) -> None:
-    """A record of good and bad days that a two-state chain drew: the kernel's ruin is the recursion's, in each trial."""
+    """Good and bad days that a two-state chain drew into a record: in each trial the ruin is the recursion's."""
     rng = np.random.default_rng(20261125)
     years, u = 60, rng.random(60 * 365)
     good = np.empty(len(u), bool)
