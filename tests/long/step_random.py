@@ -3,9 +3,9 @@
     python tests/long/step_random.py [vans] [trials]
 
 Both steps run the same trials, so that the differences are paired. Vans are taken in the order of their numbers; those
-whose probability lies outside 2 to 98 % at 1 min are counted but not listed, since no step could move them far. The bar is
-that of step_study.py: within 5 % of the probability or 0.5 points, median first cut-out within 2 h. With so few trials
-a van counts as beyond the bar only where its paired 95 % interval is.
+whose probability lies outside 2 to 98 % at 1 min are counted but not listed, since no step could move them far. The
+bar is that of step_study.py: within 5 % of the probability or 0.5 points, median first cut-out within 2 h. With so few
+trials a van counts as beyond the bar only where its paired 95 % interval is.
 """
 
 from __future__ import annotations
