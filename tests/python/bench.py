@@ -29,7 +29,7 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
     return rt.Climate(
         latitude=laid["latitude"],
         longitude=laid["longitude"],
-        ghi_kwh_m2_day=[3.0 if abs(laid["latitude"]) < 30 else 0.1] * 12,
+        ghi_kwh_m2_day=0.3 * _core.monthly_h0_wh_m2(laid["latitude"]) / 1000,
         air_temp_c=[5.0] * 12,
         record=_core.HourlyRecord(**laid),
     )
