@@ -3,10 +3,10 @@
     pip install 'pybamm==26.10.*' && python tests/long/pybamm_curves.py [--check]
 
 Writes tests/data/pybamm_discharge.csv. Lead-acid: PyBaMM's parameter set Sulzer2019 (Sulzer et al. 2019, J.
-Electrochem. Soc. 166, A2363), full model, six cells. LFP: Prada2013 (Prada et al. 2013, J. Electrochem. Soc. 160, A616),
-Doyle-Fuller-Newman model, four cells. At 25 degC, constant currents C/20 to C/2 of the nominal capacity, from full to
-10.5 V (lead-acid) or 10 V (LFP). With --check the curves are made again and compared with the stored ones, and nothing is
-written.
+Electrochem. Soc. 166, A2363), full model, six cells. LFP: Prada2013 (Prada et al. 2013, J. Electrochem. Soc. 160,
+A616), Doyle-Fuller-Newman model, four cells. At 25 degC, constant currents C/20 to C/2 of the nominal capacity, from
+full to 10.5 V (lead-acid) or 10 V (LFP). With --check the curves are made again and compared with the stored ones, and
+nothing is written.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def curve(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray]:
 def table() -> list[str]:
     """Lines of the stored file."""
     lines = [
-        f"# PyBaMM {pybamm.__version__}, parameter sets Sulzer2019 (lead-acid, six cells), Prada2013 (LFP, four), 25 degC",
+        f"# PyBaMM {pybamm.__version__}, sets Sulzer2019 (lead-acid, six cells) and Prada2013 (LFP, four), 25 degC",
         "chemistry,rate_h,share_of_nominal,posts_v",
     ]
     for chemistry in CELLS:

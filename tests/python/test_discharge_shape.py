@@ -2,8 +2,8 @@
 
 Nothing of this project was fitted to PyBaMM. Two things are fitted here, since levels differ between cells: a curve's
 axis is the Ah over the own ones at C/20, and one constant voltage for each chemistry is taken off. What is left is
-shape. The sets are one 17 Ah vented cell and one 2.3 Ah cylindrical cell, no house battery: the known misses are held to
-their figures rather than called agreement.
+shape. The sets are one 17 Ah vented cell and one 2.3 Ah cylindrical cell, no house battery: the known misses are held
+to their figures rather than called agreement.
 """
 
 from __future__ import annotations
