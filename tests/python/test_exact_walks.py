@@ -86,25 +86,20 @@ def test_lattice_battery(cap: int, up: int, down: int, p_up: float, days: int, e
 
 def capped_gaussian(cap: float, mean: float, days: int, lag: float) -> float:
     """Chance of ruin from the cap by quadrature; ruin where (1 + lag) times what is taken exceeds what is there."""
-    n = 1000
+    n, taken_least = 1000, 5.2  # taken_least: what is charged a day, in sd; taken = taken_least - net
     x = (np.arange(n) + 0.5) * cap / n
+
+    def survives(net: Any, level: Any) -> Any:
+        return net > taken_least - (level + taken_least) / (1 + lag)
+
+    net = x[:, None] - x[None, :]  # to x from a level below the cap, and from the cap
+    between = stats.norm.pdf(net - mean) * survives(net, x[None, :]) * cap / n
+    from_cap = stats.norm.pdf(x - cap - mean) * survives(x - cap, cap)
     law, atom = np.zeros(n), 1.0
-    # From a level y to x below the cap: density of x - y - mean, if the night was survived.
-    offset = x[:, None] - x[None, :]
-    alive = 1.0
-    taken_least = 5.2  # what is charged a day, in sd: taken = charged - net
     for _ in range(days):
-
-        def kept(level: Any) -> Any:  # the largest night that is survived, as a net day
-            return taken_least - (level + taken_least) / (1 + lag)
-
-        net, net_cap = offset, x - cap
-        density = stats.norm.pdf(net - mean) * (net > kept(x)[None, :])
-        after = density @ law * (cap / n) + atom * stats.norm.pdf(net_cap - mean) * (net_cap > kept(cap))
-        atom = float((law * stats.norm.sf(cap - x - mean)).sum() * cap / n + atom * stats.norm.sf(-mean))
-        law = after
-        alive = law.sum() * cap / n + atom
-    return float(1 - alive)
+        to_cap = (law * stats.norm.sf(cap - x - mean)).sum() * cap / n + atom * stats.norm.sf(-mean)
+        law, atom = between @ law + atom * from_cap, float(to_cap)
+    return float(1 - law.sum() * cap / n - atom)
 
 
 def test_gaussian_walk_with_a_cap() -> None:

@@ -1,38 +1,63 @@
-"""The notebook runs top to bottom, says what it shows, and is stored without outputs."""
+"""The notebooks run top to bottom, say what they show, and are stored without outputs."""
+
+from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "first_trip.ipynb"
+NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
 
 
-@pytest.fixture(scope="module")
-def cells():
-    return json.loads(NOTEBOOK.read_text())["cells"]
+def cells_of(name: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads((NOTEBOOKS / name).read_text(encoding="utf-8"))["cells"]
+    return found
 
 
-def test_outputs_are_stripped(cells):
-    code = [cell for cell in cells if cell["cell_type"] == "code"]
-    assert code
-    assert all(cell["outputs"] == [] and cell["execution_count"] is None for cell in code)
-
-
-def test_runs_top_to_bottom(cells, capsys):
+def run(name: str) -> tuple[dict[str, Any], int]:
+    """Names at the end and how many figures there are."""
     matplotlib = pytest.importorskip("matplotlib")
     matplotlib.use("Agg")
     import matplotlib.pyplot as plt
 
-    names = {}
-    for cell in cells:
+    names: dict[str, Any] = {}
+    for cell in cells_of(name):
         if cell["cell_type"] == "code":
-            exec(compile("".join(cell["source"]), str(NOTEBOOK), "exec"), names)
+            exec(compile("".join(cell["source"]), name, "exec"), names)
+    figures = len(plt.get_fignums())
+    plt.close("all")
+    return names, figures
+
+
+@pytest.mark.parametrize("name", sorted(path.name for path in NOTEBOOKS.glob("*.ipynb")))
+def test_outputs_are_stripped(name: str) -> None:
+    code = [cell for cell in cells_of(name) if cell["cell_type"] == "code"]
+    assert code
+    assert all(cell["outputs"] == [] and cell["execution_count"] is None for cell in code)
+
+
+def test_first_trip(capsys: pytest.CaptureFixture[str]) -> None:
+    names, figures = run("first_trip.ipynb")
     printed = capsys.readouterr().out
     assert "sampling error alone" in printed and "10,000 trials" in printed
     assert "same 10,000 trials" in printed
-    assert len(plt.get_fignums()) == 4
-    plt.close("all")
+    assert figures == 4
     first = names["agm"].cutouts_by_night().sum(axis=0)  # by clock hour: the text says evenings and about sunrise
     assert first[18:24].sum() + first[5:9].sum() > 0.5 * first.sum()
     assert names["difference"].low > 0  # and that the larger AGM does better than this lithium battery
+
+
+def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
+    monkeypatch.setattr(sys, "path", [*sys.path])  # the notebook adds to it
+    names, figures = run("checking_the_model.ipynb")
+    printed = capsys.readouterr().out
+    assert figures == 6
+    assert printed.count("missed**") == 1 and "Missed: lithium on mains, absorption over" in printed
+    text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
+    assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
+                                                                  abs=0.0245)  # fmt: skip
+    assert "up to 2.4 % of its charge" in text

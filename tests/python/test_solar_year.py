@@ -3,8 +3,8 @@ transposition, incidence, cell temperature, module (`solar_year.py`).
 
 What remains, and why: incidence losses of the dome's light are taken at one effective angle instead of over the dome,
 which costs about .2 % on every plane. An hour has one beam factor, clearness and brightness of the sky: where the
-Sun is low the beam onto a steep plane changes much within it, and single hours miss by up to 7 % of the rating, either
-way. Both are far below what shade and dirt bring.
+Sun is low the beam onto a steep plane changes much within it, and single hours read up to 7 % of the rating high. Both
+are far below what shade and dirt bring.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ import ridethrough as rt
 from discharge import COLD_BOX
 from ridethrough import _core
 
-TRIALS = 400
+TRIALS = 200
 POSTS, PANEL, FRIDGE = "battery posts", "panel", "fridge terminals"
 Readings = np.ndarray
 
