@@ -20,8 +20,8 @@ from ridethrough._core import (
 )
 
 from . import climate as _climate
-from .declarations import explain
 from .habits import HABIT_NAMES, Habits, habits
+from .parameters import explain
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import CLASSES, Configuration

@@ -23,8 +23,8 @@ from ridethrough._core import (
 )
 
 from .climate import UnplacedClimate
-from .declarations import explain
 from .habits import HABIT_NAMES, Habits, habits
+from .parameters import explain
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import Configuration

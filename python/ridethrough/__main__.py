@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 
 import ridethrough
 
-from .declarations import explain
+from .parameters import explain
 from .scenario import Scenario, demo_path, load_scenario
 from .simulate import Interrupted, simulate
 
@@ -24,8 +24,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = _parser().parse_args(argv)
     try:
         if arguments.explain is not None:
-            path = arguments.explain  # scenario files say van.battery, classes say Van.battery
-            print(explain(path[:1].upper() + path[1:]))
+            print(explain(arguments.explain))
             return 0
         status = _run(arguments)
         sys.stdout.flush()
@@ -59,7 +58,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--seed", type=int, metavar="S", help="seed, instead of the scenario's")
     parser.add_argument("--threads", type=int, default=0, metavar="N", help="0 (default): one per processor")
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of the verdict")
-    parser.add_argument("--explain", metavar="PATH", help="print what a parameter means, e.g. van.battery.capacity_ah")
+    parser.add_argument("--explain", metavar="PATH", help="what a parameter or part means, e.g. van.fridge; or guesses")
     parser.add_argument("--version", action="version", version=f"ridethrough {ridethrough.__version__}")
     return parser
 

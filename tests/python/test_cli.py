@@ -114,7 +114,7 @@ def test_unknown_key_names_file_key_and_nearest(tmp_path):
         (["--threads", "-1"], ["threads = -1", "0 to"]),
         (["--weather", "nowhere.csv"], ["nowhere.csv", "no such file"]),
         (["--weather", __file__], ["unknown ending"]),
-        (["--explain", "van.battery.capcity_ah"], ["did you mean capacity_ah?"]),
+        (["--explain", "van.battery.capcity_ah"], ["did you mean van.battery.capacity_ah"]),
     ],
 )
 def test_bad_input_is_one_line_and_status_2(arguments, words):

@@ -206,8 +206,8 @@ def test_explain_tells_what_is_wrong():
     assert rt.explain("Van.loads.lights") == rt.Lights.__doc__
     assert rt.explain("Van.loads.lights.current_a") in rt.explain("Van.loads.current_a")
     for path, match in {
-        "Vann": "did you mean Van",
-        "Van.battery.capacity": "did you mean capacity_ah",
+        "Vann": "did you mean van",
+        "Van.battery.capacity": "did you mean van.battery.capacity_ah",
         "Van.battery.capacity_ah.x": "nothing inside",
     }.items():
         with pytest.raises(rt.InputError, match=match):

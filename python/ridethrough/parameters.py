@@ -1,0 +1,157 @@
+"""The parameters by their dotted paths: ``explain`` for one or a part, all that are guesses, and close matches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import SequenceMatcher
+from functools import cache
+from typing import Any
+
+import ridethrough._core as _core
+
+from .declarations import default_text, describe, docstring
+from .habits import explained
+
+_TOPS = ("Van", "Trip")
+_FEW = 3  # kinds of part that are told of in full; of more, a line each
+
+
+def explain(path: str) -> str:
+    """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
+    ``explain("van.fridge")``, or a class, ``explain("Fridge")``.
+
+    ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
+    ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
+    memory. Raises ``InputError``, with close matches, where there is no such parameter.
+    """
+    if path == "guesses":
+        return guesses()
+    first, *steps = path.split(".")
+    named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
+    if named in _schemas() and (text := _found(named, steps, path)):
+        return text
+    for top in _TOPS:
+        if (first == "habits" or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
+            return text
+    near = _close_matches(path)
+    raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
+
+
+def parts() -> dict[str, list[str]]:
+    """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
+    places: dict[str, list[str]] = {}
+
+    def walk(schema: Any, path: str) -> None:
+        known = places.setdefault(schema.name, [])
+        if path in known:
+            return
+        known.append(path)
+        for field in schema.fields:
+            for name in _inside(field):
+                inner = _schemas()[name]
+                member = f".{_usual_name(inner)}" if field.kind == "records" else ""
+                walk(inner, f"{path}.{field.name}{member}")
+
+    for top in _TOPS:
+        walk(_schemas()[top], top.lower())
+    return places
+
+
+def guesses() -> str:
+    """Every parameter whose default was written down from memory, and which of them are weak even so."""
+    lines, count, weak = [], 0, 0
+    for name, places in parts().items():
+        guessed = [field for field in _schemas()[name].fields if is_guess(field)]
+        if guessed:
+            lines += ["", f"{places[0]} ({name})"]
+        lines += [f"  {field.name} = {default_text(field)} ({field.source})" for field in guessed]
+        count += len(guessed)
+        weak += sum("weak" in field.source for field in guessed)
+    head = (
+        f"{count} parameters have a default that was written down from memory, {weak} of them say weak.\n"
+        "What you have measured or read off a label is better than any of these."
+    )
+    return "\n".join([head, *lines])
+
+
+def is_guess(field: Any) -> bool:
+    return not field.required and any(word in field.source for word in ("from memory", "weak"))
+
+
+def _found(first: str, steps: list[str], path: str) -> str | None:
+    """What is declared at these steps down from a class; None where there is no such step."""
+    if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
+        return explained(".".join(steps[1:]))
+    found = [_schemas()[first]]
+    while steps:
+        step, *steps = steps
+        having = [schema for schema in found if step in _names(schema)]
+        if not having:
+            return None
+        fields = [schema.field(step) for schema in having]
+        found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]
+        if not steps:
+            lines = "\n".join(f"{s.name}.{describe(f)}" for s, f in zip(having, fields, strict=True))
+            return "\n\n".join([lines, *_kinds(found)])
+        if any(field.kind == "records" for field in fields) and (named := _by_usual_name(found, steps[0])):
+            found, steps = named, steps[1:]
+        elif any(field.kind == "records" for field in fields) and not any(steps[0] in _names(s) for s in found):
+            steps = steps[1:] or steps  # the name of a member that the default has not
+        if not found:
+            raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
+    return "\n\n".join(docstring(schema) for schema in found)
+
+
+def _kinds(schemas: list[Any]) -> Iterator[str]:
+    """The kinds that a part may be of, with their fields."""
+    if len(schemas) <= _FEW:
+        yield from (f"{schema.name}: {docstring(schema)}" for schema in schemas)
+        return
+    for schema in schemas:
+        yield f"{_usual_name(schema)} ({schema.name}): {schema.doc}\n    fields: {', '.join(_names(schema))}"
+
+
+def _close_matches(path: str, most: int = 3) -> list[str]:
+    """Paths most like a wrong one, as a whole and in their last word."""
+    asked = path.lower()
+    last = asked.rpartition(".")[2]
+    prefixed = asked.partition(".")[0] in ("van", "trip")
+
+    def likeness(known: str) -> float:
+        own = known.rpartition(".")[2]
+        whole = SequenceMatcher(None, asked, known if prefixed else known.partition(".")[2] or known).ratio()
+        word = 0.9 if own.startswith(last) else SequenceMatcher(None, last, own).ratio()
+        return (whole + word) / 2
+
+    ranked = sorted(((likeness(known), known) for known in _all_paths()), key=lambda pair: -pair[0])
+    return [known for score, known in ranked[:most] if score > max(0.6, ranked[0][0] - 0.15)]
+
+
+@cache
+def _all_paths() -> tuple[str, ...]:
+    known = [(place, _schemas()[name]) for name, places in parts().items() for place in places]
+    every = [path for place, schema in known for path in (place, *(f"{place}.{name}" for name in _names(schema)))]
+    return tuple(dict.fromkeys(every))
+
+
+@cache
+def _schemas() -> dict[str, Any]:
+    return {schema.name: schema for schema in _core.schemas()}
+
+
+def _by_usual_name(schemas: list[Any], name: str) -> list[Any]:
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
+    return [schema for schema in schemas if _usual_name(schema) == name]
+
+
+def _usual_name(schema: Any) -> str:
+    named = "name" in _names(schema) and not schema.field("name").required
+    return str(schema.field("name").standard) if named else "<name>"
+
+
+def _names(schema: Any) -> list[str]:
+    return [field.name for field in schema.fields]
+
+
+def _inside(field: Any) -> list[str]:
+    return list(field.choices) if field.kind in ("record", "records") else []

@@ -1,0 +1,55 @@
+"""`explain` by the paths that people have in hand, the guesses, and the generated table of parameters."""
+
+from __future__ import annotations
+
+import importlib.util
+from pathlib import Path
+
+import pytest
+import ridethrough as rt
+from ridethrough.records import CLASSES
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_the_committed_table_is_what_the_declarations_say() -> None:
+    spec = importlib.util.spec_from_file_location("make_table", ROOT / "tests" / "make_parameter_table.py")
+    assert spec and spec.loader
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    fresh = module.table()
+    assert module.TABLE.read_text(encoding="utf-8") == fresh, "run python tests/make_parameter_table.py"
+    for name in CLASSES:
+        assert f"## {name}\n" in fresh
+
+
+@pytest.mark.parametrize(
+    ("bare", "full"),
+    [
+        ("loads.standby.current_a", "van.loads.standby.current_a"),
+        ("habits_scale", "trip.habits_scale"),
+        ("solar.tilt_deg", "van.solar.tilt_deg"),
+        ("fridge.set_point_c", "Van.fridge.set_point_c"),
+        ("cabin_lived_in_rise_k", "van.cabin_lived_in_rise_k"),
+    ],
+)
+def test_the_paths_of_a_verdict_need_no_van(bare: str, full: str) -> None:
+    assert rt.explain(bare) == rt.explain(full)
+
+
+def test_a_part_lists_its_fields_and_kinds() -> None:
+    text = rt.explain("van.battery")
+    assert "AgmBattery" in text and "bms_cutoff_v" in text
+    assert "kettle (Kettle)" in rt.explain("loads")
+
+
+def test_guesses_are_listed_with_their_defaults() -> None:
+    text = rt.explain("guesses")
+    assert text.splitlines()[0].endswith("say weak.")
+    assert "left_on_share = 0.1 (from memory" in text
+    assert "capacity_ah" not in text.split("van.dc_dc")[0].split("van.battery (AgmBattery)")[0]
+
+
+def test_a_wrong_path_is_told_its_neighbours() -> None:
+    with pytest.raises(rt.InputError, match="did you mean .*fridge.set_point_c"):
+        rt.explain("fridge.setpoint_c")
