@@ -29,6 +29,7 @@ from .risk import Risk
 from .scenario import load_scenario
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
+from .sweep import StudyFailed, StudyInterrupted, sweep
 
 try:
     __version__ = _version("ridethrough")
@@ -53,6 +54,8 @@ __all__ = [
     "Risk",
     "Series",
     "Spread",
+    "StudyFailed",
+    "StudyInterrupted",
     "clopper_pearson",
     "discrete",
     "explain",
@@ -64,6 +67,7 @@ __all__ = [
     "quasi_means",
     "rare_risk",
     "simulate",
+    "sweep",
     "triangular",
     "uniform",
     "wilson",

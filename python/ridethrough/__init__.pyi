@@ -32,6 +32,7 @@ from .risk import Risk
 from .scenario import load_scenario
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
+from .sweep import StudyFailed, StudyInterrupted, sweep
 
 __version__: str
 __all__ = [
@@ -48,6 +49,8 @@ __all__ = [
     "Risk",
     "Series",
     "Spread",
+    "StudyFailed",
+    "StudyInterrupted",
     "clopper_pearson",
     "discrete",
     "explain",
@@ -59,6 +62,7 @@ __all__ = [
     "quasi_means",
     "rare_risk",
     "simulate",
+    "sweep",
     "triangular",
     "uniform",
     "wilson",

@@ -16,6 +16,7 @@ import ridethrough._core as _core
 
 from .risk import Risk
 from .summary import Summary
+from .workers import check_executor, run_all
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int], None]
 MOST_PATHS_GIB = 8
 _PATH_BLOCK = 512  # trials traced at once
-_CHUNK = 65_536  # trials whose columns are held at once where only a summary is kept
+_CHUNK = 65_536  # trials of one part: sums are added part by part, so that they are the same wherever a part is run
 
 
 class Interrupted(KeyboardInterrupt):
@@ -42,6 +43,17 @@ def _whole(name: str, value: Any, low: int, high: int) -> int:
     return whole
 
 
+def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
+    """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
+    counts = (
+        _whole("trials", trials, 1, 1_000_000_000),
+        _whole("seed", seed, 0, 2**64 - 1),
+        _whole("threads", threads, 0, 4096),
+    )
+    _require_records(van, trip)
+    return counts
+
+
 def simulate(
     van: Van,
     trip: Trip,
@@ -55,6 +67,7 @@ def simulate(
     paths: bool | Sequence[str] = False,
     keep: Literal["columns", "summary"] = "columns",
     progress: Progress | None = None,
+    executor: Any = None,
 ) -> Risk:
     """Simulate a trip many times over and return its :class:`Risk`.
 
@@ -81,6 +94,9 @@ def simulate(
         Results of every trial, or counts and means only, in constant memory.
     progress : callable, optional
         Called now and then as ``progress(done, wanted)``; an exception in it stops the run.
+    executor : optional
+        Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
+        ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
 
     Raises
     ------
@@ -89,15 +105,13 @@ def simulate(
     Interrupted
         Ctrl-C; what was finished is in its ``risk``.
     """
-    trials = _whole("trials", trials, 1, 1_000_000_000)
-    seed = _whole("seed", seed, 0, 2**64 - 1)
-    threads = _whole("threads", threads, 0, 4096)
+    trials, seed, threads = checked(van, trip, trials, seed, threads)
+    check_executor(executor)
     max_trials = _whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
     if half_width is not None and not (isinstance(half_width, (int, float)) and 1e-6 <= half_width <= 0.49):
         raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.49")
-    _require_records(van, trip)
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _listed(paths)):
         raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
     names = _listed(paths)
@@ -114,7 +128,10 @@ def simulate(
     summary = Summary(compiled, keep_columns=keep == "columns")
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
     while raised is None:
-        raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
+        if executor is None:
+            raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
+        else:
+            raised = _extend_elsewhere(summary, van, trip, wanted, seed, precision, progress, executor)
         if half_width is None or raised is not None:
             break
         added = _core.next_block(summary.events, summary.trials, half_width=half_width, max_trials=max_trials)
@@ -200,7 +217,7 @@ def _extend(
     """Run trials until there are `wanted`; returns what stopped it early, or None."""
     while summary.trials < wanted:
         first = summary.trials
-        count = wanted - first if summary.keeps_columns else min(_CHUNK, wanted - first)
+        count = min(_CHUNK, wanted - first)
 
         def report(done: int, first: int = first) -> None:
             if progress is not None:
@@ -213,3 +230,54 @@ def _extend(
         if part["raised"] is not None:
             return part["raised"]  # type: ignore[no-any-return]
     return None
+
+
+def _extend_elsewhere(
+    summary: Summary,
+    van: Van,
+    trip: Trip,
+    wanted: int,
+    seed: int,
+    precision: str,
+    progress: Progress | None,
+    executor: Any,
+) -> BaseException | None:
+    """The same in parts over an executor; parts are added in the order of their trials."""
+    early: dict[int, Summary] = {}
+
+    def finished(first: int, part: Summary) -> None:
+        early[first] = part
+        while summary.trials in early:
+            summary.merge(early.pop(summary.trials))
+            if progress is not None:
+                progress(summary.trials, wanted)
+
+    keep = summary.keeps_columns
+    starts = range(summary.trials, wanted, _CHUNK)
+    jobs = ((at, (van, trip, min(_CHUNK, wanted - at), seed, at, precision, keep)) for at in starts)
+    try:
+        run_all(run_part, jobs, executor=executor, threads=0, finished=finished)
+    except BaseException as raised:  # handed on once what is finished has been kept
+        return raised
+    return None
+
+
+def run_part(van: Van, trip: Trip, count: int, seed: int, first: int, precision: str, keep_columns: bool) -> Summary:
+    """Trials [first, first + count) on one thread: one part of a run, in whatever process."""
+    compiled = _core.Compiled(van, trip)
+    summary = Summary(compiled, keep_columns=keep_columns)
+    part = _core.simulate(compiled, count, seed, first_trial=first, threads=1, precision=precision)
+    if part["raised"] is not None:
+        raise part["raised"]
+    summary.add(part)
+    return summary
+
+
+def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str) -> Risk:
+    """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
+    compiled = _core.Compiled(van, trip)
+    summary = Summary(compiled, keep_columns=True)
+    raised = _extend(summary, compiled, trials, seed, 1, precision, None)
+    if raised is not None:
+        raise raised
+    return Risk(van, trip, compiled, summary.finish(), seed, precision, {})

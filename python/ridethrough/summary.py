@@ -63,14 +63,31 @@ class Summary:
         if self.keeps_columns:
             self._parts.append(columns)
 
+    def merge(self, later: Summary) -> None:
+        """Append the outcome of the next trials, gathered elsewhere."""
+        self.trials += later.trials
+        self.events += later.events
+        self.devices += later.devices
+        self.cutouts_by_hour += later.cutouts_by_hour
+        self.lowest_histogram += later.lowest_histogram
+        histogram = later.charge_histogram
+        self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
+        self.worst_charge_miss = max(self.worst_charge_miss, later.worst_charge_miss)
+        self.worst_energy_miss = max(self.worst_energy_miss, later.worst_energy_miss)
+        self._load_sums += later._load_sums
+        _added(self.nights, later.nights)
+        _added(self.trials_with, later.trials_with)
+        _added(self._sums, later._sums)
+        self._parts += later._parts
+
     def finish(self) -> Summary:
         """Join the columns of all parts."""
         if len(self._parts) == 1:
             self.columns = self._parts[0]
         elif self._parts:
             self.columns = {name: np.concatenate([p[name] for p in self._parts]) for name in self._parts[0]}
-            for values in self.columns.values():
-                values.flags.writeable = False
+        for values in self.columns.values():
+            values.flags.writeable = False
         self._parts = []
         return self
 
@@ -83,3 +100,8 @@ class Summary:
     def load_ah(self) -> NDArray[np.float64]:
         """Mean ampere-hours a trial that each load asked for."""
         return self._load_sums / self.trials
+
+
+def _added(to: dict[str, Any], more: dict[str, Any]) -> None:
+    for name, value in more.items():
+        to[name] = to[name] + value if name in to else value

@@ -1,0 +1,95 @@
+"""Cells of a study kept in a Zarr store as they are finished, so that the same call goes on where it was stopped."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .grid import Grid
+
+GROUP = "cells"
+_FORMAT: Literal[2] = 2  # the third has no settled form for texts yet
+_ROWS = 64  # of a chunk: a write rewrites this much, atomically; a million cells are 16,000 files
+
+
+class StudyStore:
+    """The rows of numbers of a study's finished cells; one process writes to it at a time.
+
+    A row goes to the store whole and before its cell is reported as done: a process that is killed at any moment
+    leaves finished rows and untouched ones (NaN in their first number, the count of trials), nothing between.
+    """
+
+    def __init__(self, store: Any, identity: dict[str, str], names: list[str], cells: int, width: int) -> None:
+        try:
+            import zarr
+        except ImportError:
+            raise _core.InputError('store needs zarr: pip install "ridethrough[study]"') from None
+        self._identity = identity
+        self._store = store
+        root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
+        if GROUP in root:
+            self._check(root.attrs.asdict().get("study"))
+            self._rows: Any = root[GROUP]
+        elif list(root.keys()) or dict(root.attrs):
+            raise _core.InputError(f"store = {store!r}: holds something else than a study; give a new or empty one")
+        else:
+            root.attrs["study"] = identity
+            self._rows = root.create_array(
+                GROUP,
+                shape=(cells, width),
+                chunks=(_ROWS, width),
+                dtype="float64",
+                fill_value=float("nan"),
+                attributes={"columns": names, "about": "a row of numbers for each cell, the last axis fastest"},
+            )
+
+    def _check(self, study: Any) -> None:
+        there = study if isinstance(study, dict) else {}
+        for what, ours in self._identity.items():
+            if there.get(what) != ours:
+                raise _core.InputError(
+                    f"store: holds another study: {what} is {there.get(what, 'unknown')} there, {ours} here; "
+                    "give another store, or the same study"
+                )
+
+    def read(self) -> NDArray[np.float64]:
+        return np.asarray(self._rows[:])
+
+    def write(self, cell: int, row: NDArray[np.float64]) -> None:
+        self._rows[cell] = row
+
+    def close(self, dataset: Any) -> None:
+        """Put the whole study beside the rows: ``xarray.open_zarr(store, group="labelled")``."""
+        dataset.to_zarr(self._store, group="labelled", mode="w", consolidated=False, zarr_format=_FORMAT)
+
+
+def identity_of(grid: Grid, **settings: Any) -> dict[str, str]:
+    """What makes a study the same one: short texts by name, compared one by one so that a refusal can say which."""
+    axes = {f"axis {axis.name}": _digest([axis.labels, [dict(c) for c in axis.changes]]) for axis in grid.axes}
+    return {
+        **{name: str(value) for name, value in settings.items()},
+        "axes": ", ".join(f"{axis.name} ({len(axis.labels)})" for axis in grid.axes),
+        **axes,
+        "van": _digest(grid.van),
+        "trip": _digest(grid.trip),
+    }
+
+
+def _digest(value: Any) -> str:
+    return "digest " + hashlib.sha256(_text(value).encode()).hexdigest()[:16]
+
+
+def _text(value: Any) -> str:
+    """Text that two values share only if they are equal; of measured records the digest stands for the hours."""
+    if isinstance(value, _core.Record):
+        return f"{type(value).__name__}:{value.digest:x}"
+    if isinstance(value, dict):
+        return "{" + ",".join(f"{key}:{_text(v)}" for key, v in value.items()) + "}"
+    if isinstance(value, (list, tuple)):
+        return "[" + ",".join(map(_text, value)) + "]"
+    return repr(value)

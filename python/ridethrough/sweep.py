@@ -1,0 +1,215 @@
+"""Studies over a grid: the same trials in every cell, results as labelled data."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .grid import Grid, grid_of
+from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
+from .progress import Told, reported
+from .report import CAUTION, REFUSAL, refused
+from .simulate import checked, run_cell
+from .study_store import StudyStore, identity_of
+from .workers import check_executor, run_all
+
+if TYPE_CHECKING:
+    import xarray
+
+    from ridethrough import Trip, Van
+
+
+class StudyInterrupted(KeyboardInterrupt):
+    """Raised where a study was stopped by Ctrl-C; ``dataset`` holds the finished cells, NaN elsewhere."""
+
+    def __init__(self, dataset: Any) -> None:
+        super().__init__(_how_far(dataset))
+        self.dataset = dataset
+
+
+class StudyFailed(RuntimeError):
+    """Raised where a cell of a study failed; ``dataset`` holds the finished cells, NaN elsewhere."""
+
+    def __init__(self, why: str, dataset: Any) -> None:
+        super().__init__(f"{why} ({_how_far(dataset)})")
+        self.dataset = dataset
+
+
+def sweep(
+    van: Van,
+    trip: Trip,
+    axes: Mapping[str, Any],
+    *,
+    trials: int = 2_000,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Literal["double", "single"] = "double",
+    executor: Any = None,
+    store: Any = None,
+    progress: Told = None,
+) -> xarray.Dataset:
+    """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        What does not change.
+    axes : dict
+        ``{"solar.rated_w": [100, 200], "trip.start": [...], "trip.site": [...]}``: a dimension for each dotted path
+        (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
+        labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
+        itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
+    trials, seed, precision
+        As in :func:`ridethrough.simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for
+        bit, and differences between cells are paired.
+    threads : int
+        Cells at a time, 0 for one per processor; each runs on one thread.
+    executor : optional
+        Where to run the cells instead: any :mod:`concurrent.futures` executor or a ``dask.distributed.Client``.
+    store : optional
+        Path of a Zarr store (or a store object). Each finished cell is written to it at once; the same call again
+        runs only what is missing. A store of another study is refused. The finished study is in it as well:
+        ``xarray.open_zarr(store, group="labelled")``.
+    progress : bool or callable, optional
+        Bar (needs tqdm), or ``progress(done, cells)``; not given: a bar where stderr is a terminal.
+
+    Returns
+    -------
+    xarray.Dataset
+        ``risk``, ``risk_low``, ``risk_high`` [95 %, sampling error alone], ``trials``, ``risk_by_night``,
+        quantiles of the first cut-out and of the lowest charge, means of all columns of ``Risk.columns``; units in
+        the attributes. NaN only for what a cell's van or trip has not (tanks, medicine, later nights).
+
+    Raises
+    ------
+    InputError
+        An argument, or a value on an axis, is out of range: before any cell is run.
+    StudyInterrupted, StudyFailed
+        Ctrl-C, or a cell that failed; what was finished is in its ``dataset``.
+    """
+    trials, seed, threads = checked(van, trip, trials, seed, threads)
+    check_executor(executor)
+    try:
+        import xarray  # noqa: F401
+    except ImportError:
+        raise _core.InputError('studies need xarray: pip install "ridethrough[study]"') from None
+    grid = grid_of(van, trip, axes)
+    layout = _layout(grid, seed, precision)
+    study = _Study(grid, layout, trials, seed, precision)
+    kept = None
+    if store is not None:
+        from . import __version__
+
+        identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
+        kept = StudyStore(store, identity, layout.names, grid.cells, layout.width)
+        study.rows[:] = kept.read()
+    study.run(executor, threads, kept, progress)
+    dataset = study.dataset()
+    if kept is not None:
+        kept.close(dataset)
+    return dataset
+
+
+@dataclass
+class _Study:
+    """A grid, how its cells are run, and the rows of numbers of those that are finished."""
+
+    grid: Grid
+    layout: Layout
+    trials: int
+    seed: int
+    precision: str
+
+    def __post_init__(self) -> None:
+        self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
+
+    def run(self, executor: Any, threads: int, store: StudyStore | None, progress: Told) -> None:
+        """Run the cells that are not finished."""
+        missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
+        done = self.grid.cells - len(missing)
+
+        def jobs() -> Iterator[tuple[int, tuple[Any, ...]]]:
+            for cell in missing:
+                yield cell, (*self.grid.cell(cell), self.trials, self.seed, self.precision, self.grid.name(cell))
+
+        with reported(progress, self.grid.cells, done, "cell") as tell:
+
+            def finished(cell: int, found: Outcomes) -> None:
+                nonlocal done
+                row = self.layout.row(found)
+                if store is not None:
+                    store.write(cell, row)
+                self.rows[cell] = row
+                done += 1
+                tell(done)
+
+            try:
+                run_all(cell_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
+            except KeyboardInterrupt:
+                raise StudyInterrupted(self.dataset()) from None
+            except Exception as error:
+                raise StudyFailed(f"{type(error).__name__}: {error}", self.dataset()) from error
+
+    def dataset(self) -> xarray.Dataset:
+        import xarray
+
+        from . import __version__
+
+        grid, layout = self.grid, self.layout
+        dims = tuple(axis.name for axis in grid.axes)
+        coordinates: dict[str, Any] = {a.name: (a.name, list(a.labels), grid.units(a)) for a in grid.axes}
+        variables: dict[str, Any] = {}
+        for name in layout.names:
+            values: NDArray[Any] = self.rows[:, layout.places[name]]
+            axis = axis_of(name)
+            if axis:
+                coordinates[axis] = (axis, list(layout.axes[axis]))
+            shape = (*grid.shape, layout.length(axis)) if axis else grid.shape
+            variables[name] = ((*dims, axis) if axis else dims, values.reshape(shape), attributes(name))
+        about = {
+            "seed": str(self.seed),  # up to 2**64 - 1, more than the files that attributes go to can hold as a number
+            "precision": self.precision,
+            "version": __version__,
+            "interval": "95 %, sampling error alone; the model's own error is not in it",
+            "caution": CAUTION,
+        }
+        return xarray.Dataset(variables, coordinates, about)
+
+
+def cell_outcomes(van: Van, trip: Trip, trials: int, seed: int, precision: str, name: str) -> Outcomes:
+    """All outcomes of one cell, in whatever process."""
+    try:
+        risk = run_cell(van, trip, trials, seed, precision)
+    except Exception as error:
+        raise RuntimeError(f"{name}: {error}") from None
+    if refused(risk):
+        raise RuntimeError(f"{name}: {REFUSAL}")
+    return outcomes(risk)
+
+
+def _layout(grid: Grid, seed: int, precision: str) -> Layout:
+    """The outcomes there are, found by one trial of every value on every axis: bad values fail here."""
+    names: dict[str, None] = {}
+    nights, said = 0, set()
+    for van, trip in grid.edges():
+        risk = run_cell(van, trip, 1, seed, precision)
+        if refused(risk):
+            raise _core.InputError(REFUSAL)
+        said |= set(risk.warnings)
+        names |= dict.fromkeys(outcomes(risk))
+        nights = max(nights, risk.nights)
+    for text in sorted(said):
+        warnings.warn(text, UserWarning, stacklevel=3)
+    return Layout(list(names), nights)
+
+
+def _how_far(dataset: Any) -> str:
+    done = int(np.isfinite(dataset["trials"]).sum())
+    return f"{done:,} of {dataset['trials'].size:,} cells are finished"

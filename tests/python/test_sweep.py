@@ -1,0 +1,247 @@
+"""A sweep is the loop of `simulate` as labelled data; a killed one goes on; a foreign executor changes no bit."""
+
+import itertools
+import multiprocessing
+import os
+import signal
+import subprocess
+import sys
+import threading
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from study_fixture import DULL, SITE, TRIP, VAN
+
+xarray = pytest.importorskip("xarray")
+
+AXES = {
+    "trip.start": {"Jan": "2026-01-15 15:00", "Jul": "2026-07-15 15:00"},
+    "trip.site": [SITE, DULL],
+    "solar.rated_w": [100, 300],
+    "battery": {"AGM": rt.AgmBattery(), "lithium": rt.LfpBattery()},
+    "battery.capacity_ah": [60, 120],
+}
+POWER = {"solar.rated_w": np.arange(100, 401, 100)}
+
+
+def processes(count: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(count, mp_context=multiprocessing.get_context("spawn"))
+
+
+def same(a: xarray.Dataset, b: xarray.Dataset) -> bool:
+    """Equal to the bit, attributes too."""
+    return a.identical(b) and all(a[name].values.tobytes() == b[name].values.tobytes() for name in a)
+
+
+def test_every_cell_is_simulate_to_the_bit():
+    found = rt.sweep(VAN, TRIP, AXES, trials=70, seed=5, progress=False)
+    assert dict(found.sizes) == dict.fromkeys(AXES, 2) | {"night": 3, "share": 5, "device": 3}
+    assert list(found["trip.site"].values) == ["Greensboro", "Dull"]
+    for start, site, watts, battery, ah in itertools.product(*(range(2),) * 5):
+        kind = (rt.AgmBattery, rt.LfpBattery)[battery]
+        risk = rt.simulate(
+            VAN.replace(battery=kind(capacity_ah=(60, 120)[ah]), **{"solar.rated_w": (100, 300)[watts]}),
+            TRIP.replace(start=list(AXES["trip.start"].values())[start], site=(SITE, DULL)[site]),
+            trials=70,
+            seed=5,
+        )
+        cell = found.isel(dict(zip(AXES, (start, site, watts, battery, ah), strict=True)))
+        assert (cell.risk, cell.risk_low, cell.risk_high) == (risk.cutout.value, risk.cutout.low, risk.cutout.high)
+        assert cell.trials == 70 and cell.cutouts == risk.cutout.events
+        for name, mean in risk.means.items():
+            assert cell[name] == mean, name
+        assert list(cell.risk_by_night_high.values) == [1 - e.low for e in risk.survival()]
+        first = np.sort(risk.columns["first_cutout_h"])
+        assert cell.first_cutout_h.sel(share=0.5) == first[34]  # 35 of 70 trips had theirs by then
+        assert list(cell.lowest_charge_q.values) == list(risk.lowest_charge_quantiles(found.share.values))
+        assert cell.cutouts_by_device.sum() == risk.cutout.events
+    assert found["hours_off"].attrs["units"] == "h" and found["solar_wh"].attrs["units"] == "Wh"
+    assert found["solar.rated_w"].attrs["units"] == "W" and found["battery.capacity_ah"].attrs["units"] == "Ah"
+    assert found.attrs["seed"] == "5" and "sampling error alone" in found.attrs["interval"]
+
+
+def test_a_value_may_change_several_things_and_lengths_may_differ():
+    how = {"home": {"trip.habits_scale": 0.8, "trip.nights": 2}, "away": {"trip.habits_scale": 1.4, "trip.nights": 4}}
+    found = rt.sweep(VAN, TRIP, {"customer": how}, trials=60, seed=1, progress=False)
+    risk = rt.simulate(VAN, TRIP.replace(habits_scale=1.4, nights=4), trials=60, seed=1)
+    assert found.risk.sel(customer="away") == risk.cutout.value
+    assert np.isnan(found.risk_by_night.sel(customer="home").values).tolist() == [False, False, True, True]
+
+
+@pytest.mark.parametrize(
+    ("axes", "words"),
+    [
+        ({"solar.rated_w": [100, 9000]}, "rated_w.*9000.*0 to 5000"),
+        ({"solar.rated_watts": [100]}, "rated_w"),
+        ({"solar.rated_w": 100}, "must be a list"),
+        ({"solar.rated_w": "abc"}, "must be a list"),
+        ({"solar.rated_w": []}, "no values"),
+        ({"solar.rated_w": [100, 100]}, "two values called 100"),
+        ({"trip": [VAN]}, "must be a Trip"),
+        ({"a": {"x": {"solar.rated_w": 1}}, "solar.rated_w": [2]}, "both change"),
+        ({f"loads.standby.current_a{i}": range(1000) for i in range(4)}, "cells; allowed"),
+        ("solar.rated_w", "must be a dict"),
+    ],
+)
+def test_bad_axes_fail_before_any_cell(axes, words):
+    told = []
+    with pytest.raises(rt.InputError, match=words):
+        rt.sweep(VAN, TRIP, axes, trials=50, progress=lambda done, all_: told.append(done))
+    assert not told
+
+
+def test_nothing_is_told_of_a_ventilator():
+    loads = (rt.Appliance(name="ventilator", current_a=3, minutes=60),)
+    with pytest.raises(rt.InputError, match="No probability"):
+        rt.sweep(VAN, TRIP, {"loads": {"home": VAN.loads, "ill": loads}}, trials=50)
+
+
+def test_a_store_of_another_study_is_refused(tmp_path):
+    first = rt.sweep(VAN, TRIP, POWER, trials=50, seed=1, store=tmp_path / "s", progress=False)
+    for change, words in (
+        ({"trials": 60}, "trials is 50 there, 60 here"),
+        ({"seed": 2}, "seed is 1 there, 2 here"),
+        ({"precision": "single"}, "precision is double there"),
+        ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "axis solar.rated_w"),
+        ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "van is digest"),
+        ({"trip": TRIP.replace(nights=4)}, "trip is digest"),
+    ):
+        how = {"van": VAN, "trip": TRIP, "axes": POWER, "trials": 50, "seed": 1, "precision": "double"} | change
+        with pytest.raises(rt.InputError, match=words):
+            rt.sweep(**how, store=tmp_path / "s")
+    (tmp_path / "other").mkdir()
+    xarray.Dataset({"a": 1}).to_zarr(tmp_path / "other", consolidated=False, zarr_format=2)
+    with pytest.raises(rt.InputError, match="something else than a study"):
+        rt.sweep(VAN, TRIP, POWER, trials=50, seed=1, store=tmp_path / "other")
+    kept = xarray.open_zarr(tmp_path / "s", group="labelled", consolidated=False).load()
+    assert same(kept, first)
+
+
+def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
+    """A process is killed (SIGKILL, from inside a progress call) with cells in the store and cells running."""
+    code = (
+        "import os, signal, sys; import ridethrough as rt; from study_fixture import VAN, TRIP\n"
+        "def told(done, cells):\n"
+        "    if done >= 9: os.kill(os.getpid(), signal.SIGKILL)\n"
+        "rt.sweep(VAN, TRIP, {'solar.rated_w': range(100, 500, 20)}, trials=40, seed=2, store=sys.argv[1],\n"
+        "         threads=2, progress=told)\n"
+    )
+    here = str(Path(__file__).parent)
+    env = os.environ | {"PYTHONPATH": os.pathsep.join([here, *sys.path])}
+    run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], env=env)
+    assert run.returncode == -signal.SIGKILL
+
+    ran = []
+    original = rt.sweep.__globals__["run_all"]
+
+    def counted(function, jobs, **how):
+        jobs = list(jobs)
+        ran.extend(key for key, _ in jobs)
+        original(function, iter(jobs), **how)
+
+    monkeypatch.setitem(rt.sweep.__globals__, "run_all", counted)
+    axes = {"solar.rated_w": range(100, 500, 20)}
+    told = []
+    again = rt.sweep(
+        VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append((n, of))
+    )
+    assert len(ran) == 20 - 9, "what was reported as finished was kept, and is not run again"
+    assert told == [(n, 20) for n in range(10, 21)]
+    assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, progress=False))
+    ran.clear()
+    assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=False))
+    assert ran == []
+
+
+def test_ctrl_c_keeps_what_is_finished():
+    def told(done, cells):
+        if done == 2:
+            signal.raise_signal(signal.SIGINT)
+
+    with pytest.raises(rt.StudyInterrupted, match=r"of 4 cells are finished") as stopped:
+        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=told)
+    full = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
+    kept = np.isfinite(stopped.value.dataset.risk.values)
+    assert 2 <= kept.sum() < 4
+    assert (stopped.value.dataset.risk.values[kept] == full.risk.values[kept]).all()
+
+
+class _Inline(Executor):
+    """Runs each job at once; fails the third."""
+
+    calls = 0
+
+    def submit(self, function, /, *args, **kwargs):
+        future = Future()
+        self.calls += 1
+        if self.calls == 3:
+            future.set_exception(OSError("machine lost"))
+        else:
+            future.set_result(function(*args, **kwargs))
+        return future
+
+
+def test_a_failed_cell_keeps_the_others(tmp_path):
+    with pytest.raises(rt.StudyFailed, match="machine lost") as failed:
+        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, executor=_Inline(), store=tmp_path / "s", progress=False)
+    assert np.isfinite(failed.value.dataset.risk).sum() == 3
+    told = []
+    found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append(n))
+    assert told == [4]
+    assert same(found, rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False))
+
+
+def test_no_executor():
+    with pytest.raises(rt.InputError, match="concurrent.futures"):
+        rt.sweep(VAN, TRIP, POWER, trials=40, executor="cluster")
+
+
+def test_processes_give_the_same_bits_and_one_thread_each(monkeypatch):
+    local = rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, threads=1, progress=False)
+    before = threading.active_count()
+    assert same(local, rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, threads=4, progress=False))
+    assert threading.active_count() == before
+    with processes(2) as pool:
+        assert same(local, rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, executor=pool, progress=False))
+
+
+@pytest.mark.parametrize("keep", ["columns", "summary"])
+def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
+    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 192)
+    how = {"trials": 700, "seed": 9, "keep": keep}
+    here = rt.simulate(VAN, TRIP, **how)
+    with processes(2) as pool:
+        there = rt.simulate(VAN, TRIP, **how, executor=pool)
+    assert here.cutout == there.cutout and here.means == there.means and here.load_ah == there.load_ah
+    assert list(here.columns) == list(there.columns) and (keep == "columns") == bool(here.columns)
+    for name, values in here.columns.items():
+        assert values.tobytes() == there.columns[name].tobytes()
+    shares = [0.05, 0.5, 0.95]
+    assert (here.charge_quantiles(shares) == there.charge_quantiles(shares)).all()
+    assert (here.cutouts_by_hour == there.cutouts_by_hour).all()
+    assert here.worst_charge_miss == there.worst_charge_miss
+
+
+def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
+    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 128)
+
+    def told(done, wanted):
+        if done >= 256:
+            raise KeyboardInterrupt
+
+    with processes(1) as pool, pytest.raises(rt.Interrupted) as stopped:
+        rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=told)
+    kept = stopped.value.risk
+    assert kept.trials >= 256 and kept.trials % 128 == 0
+    assert kept.cutout == rt.simulate(VAN, TRIP, trials=kept.trials, seed=1).cutout
+
+
+def test_the_bar(capsys):
+    pytest.importorskip("tqdm")
+    rt.sweep(VAN, TRIP, POWER, trials=20, progress=True)
+    assert "4/4" in capsys.readouterr().err
+    rt.sweep(VAN, TRIP, POWER, trials=20)  # no terminal: no bar
+    assert capsys.readouterr().err == ""
