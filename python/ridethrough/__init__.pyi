@@ -30,6 +30,7 @@ from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import Configuration
 from .risk import Risk
 from .scenario import load_scenario
+from .sensitivity import Sensitivity, sensitivity
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
@@ -47,6 +48,7 @@ __all__ = [
     "Interrupted",
     "RareRisk",
     "Risk",
+    "Sensitivity",
     "Series",
     "Spread",
     "StudyFailed",
@@ -61,6 +63,7 @@ __all__ = [
     "pert",
     "quasi_means",
     "rare_risk",
+    "sensitivity",
     "simulate",
     "sweep",
     "triangular",
