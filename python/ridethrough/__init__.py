@@ -31,6 +31,7 @@ from .sensitivity import Sensitivity, sensitivity
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
+from .van_range import VanRange, van_range
 
 try:
     __version__ = _version("ridethrough")
@@ -58,6 +59,7 @@ __all__ = [
     "Spread",
     "StudyFailed",
     "StudyInterrupted",
+    "VanRange",
     "clopper_pearson",
     "discrete",
     "explain",
@@ -73,6 +75,7 @@ __all__ = [
     "sweep",
     "triangular",
     "uniform",
+    "van_range",
     "wilson",
     *CLASSES,
 ]

@@ -34,6 +34,7 @@ from .sensitivity import Sensitivity, sensitivity
 from .simulate import Interrupted, simulate
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
+from .van_range import VanRange, van_range
 
 __version__: str
 __all__ = [
@@ -53,6 +54,7 @@ __all__ = [
     "Spread",
     "StudyFailed",
     "StudyInterrupted",
+    "VanRange",
     "clopper_pearson",
     "discrete",
     "explain",
@@ -68,6 +70,7 @@ __all__ = [
     "sweep",
     "triangular",
     "uniform",
+    "van_range",
     "wilson",
     "Climate",
     "ChargeProfile",

@@ -55,7 +55,8 @@ def design(inputs: int, method: str, samples: int, seed: int) -> Array:
         shares = sampler.sample(_problem(inputs, 0.0), samples, calc_second_order=False, seed=seed % 2**32)
     else:
         shares = sampler.sample(_problem(inputs, _MORRIS_TAIL), samples, seed=seed % 2**32)
-    return np.clip(np.asarray(shares, dtype=float), 1e-9, 1 - 1e-9)
+    clipped: Array = np.clip(np.asarray(shares, dtype=float), 1e-9, 1 - 1e-9)
+    return clipped
 
 
 def analyse(
