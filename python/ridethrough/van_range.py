@@ -126,7 +126,8 @@ class VanRange:
     def _estimate(self, mix: xarray.Dataset, factor: float = 1.0) -> Estimate:
         value, low, high = (factor * float(mix[name]) for name in ("risk", "risk_low", "risk_high"))
         trials = int(self.by_customer["trials"].max())
-        return _core.Estimate(value=value, low=low, high=high, events=None, trials=trials)
+        # Rounding of a mean must not put the value outside its limits.
+        return _core.Estimate(value=value, low=min(low, value), high=max(high, value), events=None, trials=trials)
 
 
 def van_range(
@@ -177,6 +178,7 @@ def van_range(
     about = {"units": "1", "long_name": "share of the customers"}
     by_customer = by_customer.assign_coords(weight=("customer", list(weights.values()), about))
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)
+    mix = mix.clip(0, 1, keep_attrs=True)
     places = [changes["trip.site"] for changes in place_axis.changes]
     return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip)
 

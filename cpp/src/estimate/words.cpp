@@ -58,11 +58,12 @@ std::string grouped(std::int64_t count) {
 std::string chance_text(const Estimate& e) {
     require_probability(e);
     // What happened in all or none of fewer than about five trials may well be as likely as not.
-    const double bound = zero_event_bound(e.trials, e.confidence);
+    const bool counted = e.events != Estimate::not_counted;
+    const double bound = counted ? zero_event_bound(e.trials, e.confidence) : e.high;
     const std::string doubt = bound > 0.5 ? ", too few to say" : "";
     if (e.events == e.trials) return "All of " + trials_text(e.trials) + doubt;
-    if (e.events == 0 && bound > 0.5) return "None in " + trials_text(e.trials) + doubt;
-    if (e.events == 0) {
+    if (e.value == 0 && bound > 0.5) return "None in " + trials_text(e.trials) + doubt;
+    if (e.value == 0) {
         const double n = 1 / bound, step = spoken_step(n);
         const auto spoken = static_cast<std::int64_t>(std::floor(n / step) * step);  // down: the bound must still hold
         return "Fewer than 1 in " + grouped(spoken) + " (" +

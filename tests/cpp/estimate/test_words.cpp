@@ -33,6 +33,9 @@ TEST_CASE("none seen: a bound that holds, or too few to say") {
     CHECK(chance(0, 3) == "None in 3 trials, too few to say");  // the bound is 63 %
     CHECK(chance(0, 1) == "None in 1 trial, too few to say");
     CHECK(chance(3, 3) == "All of 3 trials, too few to say");
+    Estimate weighted = wilson(0, 1'000);  // of weighted trials no events are counted: the upper limit is the bound
+    weighted.events = Estimate::not_counted;
+    CHECK(chance_text(weighted) == "Fewer than 1 in 250 (95 %)");  // high is .00383, 1 in 261
     for (std::int64_t n = 1; n < 3'000; ++n) {
         const std::string text = chance(0, n);
         if (text.rfind("Fewer", 0) != 0) continue;
