@@ -49,7 +49,7 @@ py::dict columns_of(ensemble::Columns&& c) {
 }
 
 py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
-                  std::int64_t first_trial, int threads, const std::string& precision, int width,
+                  std::int64_t first_trial, int threads, const std::string& precision, const std::string& level,
                   std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores) {
     ensemble::EnsembleOptions options;
@@ -57,7 +57,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.trials = trials;
     options.seed = seed;
     options.precision = precision_of(precision);
-    options.width = width;
+    options.level = level;
     options.run = {threads, trials_per_task};
     trip::GivenScores given{trip::coordinates(*compiled), nullptr, first_trial};
     if (scores) {
@@ -90,7 +90,8 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
 }
 
 py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
-               std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names) {
+               std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
+               const std::string& level) {
     std::vector<trip::Path> paths;
     const std::vector<std::string> all(kPathNames.begin(), kPathNames.end());
     for (const std::string& name : names) {
@@ -106,7 +107,7 @@ py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std:
     ensemble::Traces t;
     {
         const py::gil_scoped_release release;
-        t = ensemble::trace(compiled, seed, precision_of(precision), trials, paths);
+        t = ensemble::trace(compiled, seed, precision_of(precision), trials, paths, level);
     }
     const auto n = static_cast<py::ssize_t>(trials.size());
     py::dict out;
@@ -151,10 +152,21 @@ void bind_trip(py::module_& m) {
             return places;
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
-          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("width") = 0,
+          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("level") = "",
           py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
           py::arg("scores") = py::none());
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
-          py::arg("paths"));
+          py::arg("paths"), py::arg("level") = "");
+    m.def(
+        "levels",
+        [] {
+            std::vector<std::string> names;
+            for (const trip::Level& l : trip::levels()) names.emplace_back(l.name);
+            return names;
+        },
+        "Instruction sets of the kernel that run here, the widest last. All give the same bits.");
+    m.def(
+        "level", [] { return std::string(trip::level("").name); },
+        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
     m.attr("PATHS") = py::tuple(py::cast(std::vector<std::string>(kPathNames.begin(), kPathNames.end())));
 }

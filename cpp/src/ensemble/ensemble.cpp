@@ -91,8 +91,9 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     trip::PathsWanted wanted{};
     wanted[trip::kPathCharge] = true;
 
+    const trip::Level& level = trip::level(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack = trip::make_runner(compiled, options.seed, options.precision, options.width, wanted);
+        const auto pack = trip::make_runner(compiled, options.seed, options.precision, level, wanted);
         pack->give(options.scores);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
@@ -132,7 +133,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 }
 
 Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths) {
+             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+             const std::string& level) {
     Traces out;
     out.hours = compiled->hours();
     out.days = compiled->days();
@@ -142,7 +144,7 @@ Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_
     for (trip::Path p : paths) wanted[p] = true;
     // The means of a step are gathered only where the posts' voltage is asked for.
     if (!paths.empty()) wanted[trip::kPathPostsV] = true;
-    const auto pack = trip::make_runner(compiled, seed, precision, 0, wanted);
+    const auto pack = trip::make_runner(compiled, seed, precision, trip::level(level), wanted);
     const auto slots = static_cast<int>(compiled->slots().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

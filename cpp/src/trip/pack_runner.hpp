@@ -1,68 +1,81 @@
-// A worker for packs of one lane type. Internal to run_double.cpp and run_single.cpp, which compile one type each.
+// A worker for packs of one number type: draws in plain code, the kernel of one level behind a function pointer.
 #pragma once
 
 #include <algorithm>
 #include <utility>
 #include <vector>
 
-#include "ridethrough/base/pack.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/seed_sequence.hpp"
 #include "ridethrough/random/stream.hpp"
-#include "ridethrough/trip/block.hpp"
+#include "ridethrough/trip/levels.hpp"
 #include "ridethrough/trip/run.hpp"
 
 namespace ridethrough::trip {
 
-using Shared = std::shared_ptr<const Compiled>;
-
-std::unique_ptr<PackRunner> make_double_runner(Shared compiled, std::uint64_t seed, int width,
-                                               const PathsWanted& paths);
-std::unique_ptr<PackRunner> make_single_runner(Shared compiled, std::uint64_t seed, int width,
-                                               const PathsWanted& paths);
-
-template <class V>
-class Runner final : public PackRunner {
-    using T = typename V::Scalar;
-    static constexpr int N = V::width;
-
+// Rows of numbers, one a lane, aligned for every level's packs.
+template <class T>
+class Rows {
   public:
-    Runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed, const PathsWanted& paths)
+    void resize(std::size_t rows, std::size_t lanes) {
+        lines_.assign((rows * lanes * sizeof(T) + sizeof(Line) - 1) / sizeof(Line), Line{});
+    }
+    bool empty() const { return lines_.empty(); }
+    T* data() { return lines_.empty() ? nullptr : lines_.data()->numbers; }
+    const T* data() const { return lines_.empty() ? nullptr : lines_.data()->numbers; }
+
+  private:
+    struct alignas(64) Line {
+        T numbers[64 / sizeof(T)];
+    };
+    std::vector<Line> lines_;
+};
+
+template <class T>
+class Runner final : public PackRunner {
+  public:
+    Runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed, const Kernel<T>& kernel,
+           const PathsWanted& paths)
         : compiled_(std::move(compiled)),
           plan_(compiled_->plan<T>()),
+          kernel_(kernel),
+          lanes_(static_cast<std::size_t>(kernel.lanes)),
           replay_key_(seed, random::purpose("weather.replay")) {
         // The trial is hashed last, so one key a purpose serves all trials.
         for (const WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
         for (const SlotDraw& d : compiled_->slots()) slot_keys_.emplace_back(seed, d.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
-        words_.resize(n(compiled_->total_words()) * n(N));
-        slots_.resize(n(plan_.slots));
-        day_values_.resize(n(plan_.days) * n(plan_.day_slots));
-        clearness_.resize(n(compiled_->drawn_days()));
-        air_.resize(n(compiled_->drawn_days()));
-        bins_.resize(n(6 * 2 * plan_.per_day));
-        columns_.resize(kColumns);
-        loads_.resize(n(plan_.loads));
-        ledger_.resize(2);
+        words_.resize(n(compiled_->total_words()) * lanes_);
+        start_.resize(lanes_);
+        slots_.resize(n(plan_.slots), lanes_);
+        day_values_.resize(n(plan_.days) * n(plan_.day_slots), lanes_);
+        clearness_.resize(n(compiled_->drawn_days()), lanes_);
+        air_.resize(n(compiled_->drawn_days()), lanes_);
+        bins_.resize(n(6 * 2 * plan_.per_day), lanes_);
+        columns_.resize(kColumns, lanes_);
+        loads_.resize(n(plan_.loads), lanes_);
+        ledger_.resize(2, lanes_);
         for (int p = 0; p < kPaths; ++p)
-            if (paths[n(p)]) paths_[p].resize(n(compiled_->hours()));
+            if (paths[n(p)]) paths_[p].resize(n(compiled_->hours()), lanes_);
     }
 
-    int lanes() const override { return N; }
+    int lanes() const override { return kernel_.lanes; }
     void give(const GivenScores* scores) override { given_ = scores; }
 
     bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) override {
-        for (int lane = 0; lane < N; ++lane) {  // lanes without a trial repeat the last one
-            const auto i = std::min(static_cast<std::size_t>(lane), trials.size() - 1);
-            draw(static_cast<std::uint64_t>(trials[i]), lane);
-            if (given_) put_scores(trials[i], lane);
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
+            const std::int64_t trial = trials[std::min(lane, trials.size() - 1)];
+            draw(static_cast<std::uint64_t>(trial), lane);
+            if (given_) put_scores(trial, lane);
         }
-        const Workspace<V> ws{words_.data(),     slots_.data(), day_values_.data(), start_.data(),
-                              clearness_.data(), air_.data(),   bins_.data()};
-        Outputs<V> out{columns_.data(), loads_.data(), ledger_.data(), {}};
-        for (int p = 0; p < kPaths; ++p) out.paths[p] = paths_[p].empty() ? nullptr : paths_[p].data();
-        return simulate_pack(plan_, ws, out, stop);
+        Buffers<T> b{words_.data(),   slots_.data(), day_values_.data(), start_.data(), clearness_.data(), air_.data(),
+                     bins_.data(),    columns_.data(), loads_.data(),    ledger_.data(), {}};
+        for (int p = 0; p < kPaths; ++p) b.paths[p] = paths_[p].data();
+        const auto is_raised = [](const void* flag) {
+            return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
+        };
+        return kernel_.run(plan_, b, stop ? Stop{is_raised, stop} : Stop{});
     }
 
     double column(Column c, int lane) const override { return at(columns_, c, lane); }
@@ -75,24 +88,25 @@ class Runner final : public PackRunner {
     std::int32_t replay_start(int lane) const override { return start_[static_cast<std::size_t>(lane)]; }
 
   private:
-    static double at(const std::vector<V>& v, int i, int lane) {
-        return static_cast<double>(v[static_cast<std::size_t>(i)].lane(lane));
+    double at(const Rows<T>& v, int i, int lane) const {
+        return static_cast<double>(v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)]);
     }
 
-    void draw(std::uint64_t trial, int lane) {
+    void draw(std::uint64_t trial, std::size_t lane) {
         for (std::size_t p = 0; p < word_keys_.size(); ++p) {
             const WordPlan& w = compiled_->words()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
             random::Stream stream(word_keys_[p], trial);
             const int count = w.words_a_day * compiled_->drawn_days();
             for (int i = 0; i < count; ++i)
-                words_[static_cast<std::size_t>((w.first_word + i) * N + lane)] = stream.next();
+                words_[static_cast<std::size_t>(w.first_word + i) * lanes_ + lane] = stream.next();
         }
         int daily = 0;
         for (std::size_t s = 0; s < compiled_->slots().size(); ++s) {
             const SlotDraw& d = compiled_->slots()[s];
+            T& slot = slots_.data()[s * lanes_ + lane];
             if (!d.spread) {
-                slots_[s].set_lane(lane, static_cast<T>(d.constant));
+                slot = static_cast<T>(d.constant);
                 continue;
             }
             random::Stream stream(slot_keys_[s], trial);
@@ -100,28 +114,28 @@ class Runner final : public PackRunner {
                 return static_cast<T>(d.spread->quantile(random::uniform(stream.next()), d.low, d.high));
             };
             if (!d.daily) {
-                slots_[s].set_lane(lane, next());
+                slot = next();
                 continue;
             }
             for (int day = 0; day < plan_.days; ++day)
-                day_values_[static_cast<std::size_t>(day * plan_.day_slots + daily)].set_lane(lane, next());
+                day_values_.data()[static_cast<std::size_t>(day * plan_.day_slots + daily) * lanes_ + lane] = next();
             ++daily;
         }
         if (plan_.replay) {
             const auto& starts = compiled_->replay_starts();
             random::Stream stream(replay_key_, trial);
             const double u = random::uniform(stream.next());
-            start_[static_cast<std::size_t>(lane)] =
+            start_[lane] =
                 starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
         }
     }
 
-    void put_scores(std::int64_t trial, int lane) {
+    void put_scores(std::int64_t trial, std::size_t lane) {
         for (std::size_t i = 0; i < given_->where.size(); ++i) {
             const Coordinate& c = given_->where[i];
             const double score = given_->at(trial, i);
             if (c.word >= 0) {
-                std::uint64_t& word = words_[static_cast<std::size_t>(c.word * N + lane)];
+                std::uint64_t& word = words_[static_cast<std::size_t>(c.word) * lanes_ + lane];
                 word = with_score(word, score);
                 continue;
             }
@@ -129,24 +143,27 @@ class Runner final : public PackRunner {
                 const SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
                 const auto x = static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
                 if (!d.daily) {
-                    slots_[static_cast<std::size_t>(slot)].set_lane(lane, x);
+                    slots_.data()[static_cast<std::size_t>(slot) * lanes_ + lane] = x;
                     continue;
                 }
                 const auto& daily = compiled_->day_slots();
                 const auto at = std::find(daily.begin(), daily.end(), slot) - daily.begin();
-                day_values_[static_cast<std::size_t>(c.day * plan_.day_slots + static_cast<int>(at))].set_lane(lane, x);
+                const int row = c.day * plan_.day_slots + static_cast<int>(at);
+                day_values_.data()[static_cast<std::size_t>(row) * lanes_ + lane] = x;
             }
         }
     }
 
     std::shared_ptr<const Compiled> compiled_;
     const Plan<T>& plan_;
+    Kernel<T> kernel_;
+    std::size_t lanes_;
     std::vector<random::SeedSequence> word_keys_, slot_keys_;
     random::SeedSequence replay_key_;
     std::vector<std::uint64_t> words_;
-    std::vector<V> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
-    std::vector<V> paths_[kPaths];
-    std::array<std::int32_t, N> start_{};
+    std::vector<std::int32_t> start_;
+    Rows<T> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
+    Rows<T> paths_[kPaths];
     const GivenScores* given_ = nullptr;
 };
 

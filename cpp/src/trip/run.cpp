@@ -5,9 +5,10 @@
 namespace ridethrough::trip {
 
 std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed,
-                                        Precision precision, int width, const PathsWanted& paths) {
-    if (precision == Precision::single_) return make_single_runner(std::move(compiled), seed, width, paths);
-    return make_double_runner(std::move(compiled), seed, width, paths);
+                                        Precision precision, const Level& level, const PathsWanted& paths) {
+    if (precision == Precision::single_)
+        return std::make_unique<Runner<float>>(std::move(compiled), seed, level.single, paths);
+    return std::make_unique<Runner<double>>(std::move(compiled), seed, level.double_, paths);
 }
 
 }  // namespace ridethrough::trip

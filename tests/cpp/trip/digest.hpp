@@ -81,11 +81,13 @@ inline std::shared_ptr<const trip::Compiled> lfp_case() {
 }
 
 // "812 of 4096 cut off, 9b866a140ff869af"
-inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, trip::Precision precision) {
+inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, trip::Precision precision,
+                      const std::string& level) {
     ensemble::EnsembleOptions options;
     options.trials = 4096;
     options.seed = 20261106;
     options.precision = precision;
+    options.level = level;
     const ensemble::EnsembleResult result = ensemble::simulate(compiled, options, {});
     const ensemble::Columns& c = result.columns;
     Fnv fnv;
@@ -102,7 +104,8 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     // Columns are rounded to float; the hours of a few trials are not.
     std::vector<trip::Path> paths;
     for (int p = 0; p < trip::kPaths; ++p) paths.push_back(static_cast<trip::Path>(p));
-    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths);
+    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths,
+                                        level);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(traces.drawn);
@@ -113,7 +116,7 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     return out.str();
 }
 
-inline std::string report() {
+inline std::string report(const std::string& level = "") {
     std::ostringstream out;
     out << "layout " << random::kLayoutVersion << "\n";
     const struct {
@@ -121,8 +124,8 @@ inline std::string report() {
         std::shared_ptr<const trip::Compiled> compiled;
     } cases[] = {{"agm", agm_case()}, {"lfp", lfp_case()}};
     for (const auto& c : cases) {
-        out << c.name << " double: " << of(c.compiled, trip::Precision::double_) << "\n";
-        out << c.name << " single: " << of(c.compiled, trip::Precision::single_) << "\n";
+        out << c.name << " double: " << of(c.compiled, trip::Precision::double_, level) << "\n";
+        out << c.name << " single: " << of(c.compiled, trip::Precision::single_, level) << "\n";
     }
     return out.str();
 }

@@ -97,7 +97,7 @@ TEST_CASE("arrays with everything on: the same bits at every width, and both led
 TEST_CASE("a further array moves no draw of anything else") {
     const auto drawn = [](const RecordPtr& van) {
         const auto compiled = compile(van, five_nights());
-        const auto pack = trip::make_runner(compiled, 1, Precision::double_, 1, no_paths);
+        const auto pack = trip::make_runner(compiled, 1, Precision::double_, trip::level("reference"), no_paths);
         const std::vector<std::int64_t> trial{7};
         pack->run(trial, nullptr);
         std::map<std::string, double> values;

@@ -6,10 +6,18 @@
 #include "trip/digest.hpp"
 
 // A change of the model moves these on purpose: tests/long/digest_levels.sh --update writes the new ones.
-TEST_CASE("4,096 trials come to the committed bits") {
+TEST_CASE("4,096 trials come to the committed bits at every level of this processor") {
     std::ostringstream expected;
     expected << std::ifstream(RIDETHROUGH_TEST_DATA "/digests.txt").rdbuf();
-    CHECK(digest::report() == expected.str());
+    for (const auto& level : ridethrough::trip::levels()) {
+        INFO("level " << level.name);
+        CHECK(digest::report(level.name) == expected.str());
+    }
+}
+
+TEST_CASE("a level that the processor has not is an error that names those it has") {
+    CHECK_THROWS_WITH(ridethrough::trip::level("x86-64-v9"),
+                      Catch::Contains("level = \"x86-64-v9\": allowed on this processor \"reference\""));
 }
 
 TEST_CASE("the digest sees the smallest change of one value") {

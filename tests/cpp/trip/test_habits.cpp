@@ -267,7 +267,7 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
             if (on->slots()[i].path == path) return static_cast<int>(i);
         return -1;
     };
-    const auto pack = trip::make_runner(on, 1, Precision::double_, 0, no_paths);
+    const auto pack = trip::make_runner(on, 1, Precision::double_, trip::level(""), no_paths);
     double sum = 0, squares = 0, n = 0;
     for (std::int64_t first = 0; first < 4000; first += pack->lanes()) {
         std::vector<std::int64_t> trials;

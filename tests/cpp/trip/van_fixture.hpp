@@ -81,7 +81,7 @@ inline std::vector<Outcome> run(const std::shared_ptr<const trip::Compiled>& com
                                 const std::vector<std::int64_t>& trials,
                                 trip::Precision precision = trip::Precision::double_, int width = 0,
                                 const trip::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
-    const auto pack = trip::make_runner(compiled, seed, precision, width, paths);
+    const auto pack = trip::make_runner(compiled, seed, precision, trip::level(width == 1 ? "reference" : ""), paths);
     std::vector<Outcome> out;
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

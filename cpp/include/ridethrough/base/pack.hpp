@@ -6,7 +6,7 @@
 
 #include "ridethrough/base/vector.hpp"
 
-namespace ridethrough::base {
+namespace ridethrough::base::inline RIDETHROUGH_LEVEL {
 
 template <class T, int N>
 struct Mask {
@@ -154,4 +154,4 @@ RT_INLINE Pack<T, N> lookup(const T* table, int nodes, Pack<T, N> index) {
     return r;
 }
 
-}  // namespace ridethrough::base
+}  // namespace ridethrough::base::inline RIDETHROUGH_LEVEL

@@ -6,7 +6,13 @@
 
 #define RT_INLINE inline __attribute__((always_inline))
 
-namespace ridethrough::base::detail {
+// The instruction set that a unit is compiled for. Packs live in a namespace of that name, and so every function over
+// packs has it in its own name: the linker can't put one level's copy in another's place.
+#ifndef RIDETHROUGH_LEVEL
+#define RIDETHROUGH_LEVEL plain
+#endif
+
+namespace ridethrough::base::detail::inline RIDETHROUGH_LEVEL {
 
 #if defined(__AVX512F__)
 constexpr int register_bytes = 64;
@@ -230,4 +236,4 @@ RT_INLINE void set_lane(V& v, int i, T x) {
     }
 }
 
-}  // namespace ridethrough::base::detail
+}  // namespace ridethrough::base::detail::inline RIDETHROUGH_LEVEL

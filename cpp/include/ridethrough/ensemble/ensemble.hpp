@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <memory>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "ridethrough/ensemble/run.hpp"
@@ -55,7 +56,7 @@ struct EnsembleOptions {
     std::int64_t trials = 0;
     std::uint64_t seed = 0;
     trip::Precision precision = trip::Precision::double_;
-    int width = 0;                 // lanes of a pack: 1 or 0 for the usual
+    std::string level;             // of the kernel, see trip/levels.hpp
     const trip::GivenScores* scores = nullptr;  // replace draws, for all the trials
     RunOptions run;
 };
@@ -82,6 +83,7 @@ struct Traces {
     std::vector<double> drawn;      // [trial][slot]
 };
 Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths);
+             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+             const std::string& level = "");
 
 }  // namespace ridethrough::ensemble

@@ -2,10 +2,9 @@
 // drawn parameters, and writes results through plain pointers; it allocates nothing.
 #pragma once
 
-#include <atomic>
-
 #include "ridethrough/power/freezing.hpp"
 #include "ridethrough/random/draws.hpp"
+#include "ridethrough/trip/kernel.hpp"
 #include "ridethrough/trip/party.hpp"
 #include "ridethrough/trip/plan.hpp"
 #include "ridethrough/trip/slots.hpp"
@@ -169,7 +168,7 @@ RT_INLINE void read_bins(const load::DayBins<V>& bins, int k, StepInput<V>& in) 
 // False where `stop` was raised: the pack's results are then not to be used.
 template <class T, class V>
 inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Outputs<V>& out,
-                          const std::atomic<bool>* stop) {
+                          Stop stop) {
     using Bool = typename V::Bool;
     constexpr int lanes = V::width;
     const V zero(T(0)), one(T(1));
@@ -210,7 +209,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     climate::HourlyWeather<V> weather;
     int step = 0;
     for (int day = 0; day < plan.days; ++day) {
-        if (stop && stop->load(std::memory_order_relaxed)) return false;
+        if (stop.raised()) return false;
         for (int i = 0; i < plan.day_slots; ++i) x[plan.day_slot[i]] = ws.day_values[day * plan.day_slots + i];
         careless_day(plan, day, x);
         if (plan.replay) {

@@ -8,6 +8,7 @@
 #include <span>
 
 #include "ridethrough/trip/compile.hpp"
+#include "ridethrough/trip/levels.hpp"
 #include "ridethrough/trip/scores.hpp"
 
 namespace ridethrough::trip {
@@ -38,8 +39,7 @@ class PackRunner {
     virtual std::int32_t replay_start(int lane) const = 0;
 };
 
-// width: lanes of a pack, 1 (the plain reference) or the precision's own width (0).
 std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const Compiled> compiled, std::uint64_t seed,
-                                        Precision precision, int width, const PathsWanted& paths);
+                                        Precision precision, const Level& level, const PathsWanted& paths);
 
 }  // namespace ridethrough::trip

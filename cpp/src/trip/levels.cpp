@@ -1,0 +1,56 @@
+#include "ridethrough/trip/levels.hpp"
+
+#include <cstdlib>
+
+#include "ridethrough/base/record.hpp"
+
+namespace ridethrough::trip {
+
+#define RIDETHROUGH_DECLARE(level)    \
+    namespace level {                 \
+    Kernel<double> kernel(double);    \
+    Kernel<float> kernel(float);      \
+    }
+RIDETHROUGH_DECLARE(reference)
+RIDETHROUGH_DECLARE(lanes)
+#if defined(__x86_64__)
+RIDETHROUGH_DECLARE(v2)
+RIDETHROUGH_DECLARE(v3)
+RIDETHROUGH_DECLARE(v4)
+#endif
+#undef RIDETHROUGH_DECLARE
+
+namespace {
+
+std::vector<Level> levels_here() {
+    std::vector<Level> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
+#if defined(__x86_64__)
+    if (__builtin_cpu_supports("x86-64-v2")) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
+    if (__builtin_cpu_supports("x86-64-v3")) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
+    if (__builtin_cpu_supports("x86-64-v4")) found.push_back({"x86-64-v4", v4::kernel(0.0), v4::kernel(0.0f)});
+#else
+    found.push_back({"lanes", lanes::kernel(0.0), lanes::kernel(0.0f)});
+#endif
+    return found;
+}
+
+}  // namespace
+
+const std::vector<Level>& levels() {
+    static const std::vector<Level> here = levels_here();
+    return here;
+}
+
+const Level& level(const std::string& name) {
+    const char* asked = name.empty() ? std::getenv("RIDETHROUGH_LEVEL") : name.c_str();
+    if (!asked || !*asked) return levels().back();
+    std::string known;
+    for (const Level& l : levels()) {
+        if (asked == std::string(l.name)) return l;
+        known += std::string(known.empty() ? "\"" : ", \"") + l.name + "\"";
+    }
+    throw base::InputError(std::string(name.empty() ? "RIDETHROUGH_LEVEL" : "level") + " = \"" + asked +
+                           "\": allowed on this processor " + known);
+}
+
+}  // namespace ridethrough::trip

@@ -1,0 +1,36 @@
+// One level's kernel for one number type: CMakeLists.txt compiles this file for each, with the flags of that level and
+//   RIDETHROUGH_LEVEL    its name, the namespace of all packs in this unit
+//   RIDETHROUGH_SCALAR   double or float
+//   RIDETHROUGH_LANES    trials in a pack
+#include "ridethrough/trip/block.hpp"
+#include "ridethrough/trip/kernel.hpp"
+
+namespace ridethrough::trip::RIDETHROUGH_LEVEL {
+
+// Declared in levels.cpp, which knows all levels.
+Kernel<RIDETHROUGH_SCALAR> kernel(RIDETHROUGH_SCALAR);
+
+namespace {
+
+using T = RIDETHROUGH_SCALAR;
+using V = base::Pack<T, RIDETHROUGH_LANES>;
+
+V* packs(T* rows) { return reinterpret_cast<V*>(rows); }
+
+bool run(const Plan<T>& plan, const Buffers<T>& b, Stop stop) {
+    static_assert(sizeof(V) == sizeof(T) * V::width && alignof(V) <= 64);
+    const Workspace<V> ws{b.words,        packs(b.slots),     reinterpret_cast<const V*>(b.day_values),
+                          b.replay_start, packs(b.clearness), packs(b.air_mean_c),
+                          packs(b.bins)};
+    Outputs<V> out{packs(b.columns), packs(b.load_ah), packs(b.ledger_miss), {}};
+    for (int p = 0; p < kPaths; ++p) out.paths[p] = packs(b.paths[p]);
+    return simulate_pack(plan, ws, out, stop);
+}
+
+}  // namespace
+
+Kernel<T> kernel(T) {
+    return {V::width, run};
+}
+
+}  // namespace ridethrough::trip::RIDETHROUGH_LEVEL
