@@ -115,11 +115,17 @@ RT_INLINE Mask<T, N> select(Mask<T, N> m, Mask<T, N> a, Mask<T, N> b) {
 }
 template <class T, int N>
 RT_INLINE Pack<T, N> min(Pack<T, N> a, Pack<T, N> b) {
-    return select(a < b, a, b);
+    if constexpr (N == 1)
+        return select(a < b, a, b);
+    else
+        return Pack<T, N>::raw(detail::extreme<true>(a.v, b.v));
 }
 template <class T, int N>
 RT_INLINE Pack<T, N> max(Pack<T, N> a, Pack<T, N> b) {
-    return select(a > b, a, b);
+    if constexpr (N == 1)
+        return select(a > b, a, b);
+    else
+        return Pack<T, N>::raw(detail::extreme<false>(a.v, b.v));
 }
 template <class T, int N>
 RT_INLINE Pack<T, N> clamp(Pack<T, N> x, Pack<T, N> lo, Pack<T, N> hi) {

@@ -80,6 +80,37 @@ RT_INLINE V pick(M mask, V a, V b) {
     else
         return mask ? a : b;
 }
+// a < b ? a : b and a > b ? a : b, lane by lane. GCC doesn't see that one instruction of x86 does just this, what
+// becomes of NaN and of zeros included, and takes two or three.
+template <bool least, class V>
+RT_INLINE V extreme(V a, V b) {
+    if constexpr (is_wide<V>) {
+        return wide(extreme<least>(a.low, b.low), extreme<least>(a.high, b.high));
+    } else {
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
+        constexpr bool single = sizeof(a[0]) == 4;
+#if defined(__AVX512F__)
+        if constexpr (sizeof(V) == 64 && single)
+            return least ? __builtin_ia32_minps512_mask(a, b, a, 0xffff, 4)
+                         : __builtin_ia32_maxps512_mask(a, b, a, 0xffff, 4);
+        if constexpr (sizeof(V) == 64 && !single)
+            return least ? __builtin_ia32_minpd512_mask(a, b, a, 0xff, 4)
+                         : __builtin_ia32_maxpd512_mask(a, b, a, 0xff, 4);
+#endif
+#if defined(__AVX2__)
+        if constexpr (sizeof(V) == 32 && single)
+            return least ? __builtin_ia32_minps256(a, b) : __builtin_ia32_maxps256(a, b);
+        if constexpr (sizeof(V) == 32 && !single)
+            return least ? __builtin_ia32_minpd256(a, b) : __builtin_ia32_maxpd256(a, b);
+#endif
+        if constexpr (sizeof(V) == 16 && single)
+            return least ? __builtin_ia32_minps(a, b) : __builtin_ia32_maxps(a, b);
+        if constexpr (sizeof(V) == 16 && !single)
+            return least ? __builtin_ia32_minpd(a, b) : __builtin_ia32_maxpd(a, b);
+#endif
+        return least ? pick(a < b, a, b) : pick(a > b, a, b);
+    }
+}
 template <class To, class From>
 RT_INLINE To same_bits(From v) {
     if constexpr (is_wide<From>)

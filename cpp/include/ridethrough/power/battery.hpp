@@ -176,7 +176,8 @@ RT_INLINE V next_polarisation(const BatteryKind<T>& kind, const BatteryTrial<V>&
     if (kind.lithium) return zero;
     const V relative = s.q_ah / p.q_max_ah;
     const V i100 = out_a * V(T(100)) / p.capacity_ah;
-    const base::Mask<T, V::width> discharging = out_a > zero;
+    const auto moves = hours > zero;  // what a lane at rest would get is not worked out
+    const auto discharging = moves & (out_a > zero), charging = moves & (out_a < zero);
     V target = zero;
     if (any(discharging)) {
         const V over = V(T(6)) * p.polarisation *
@@ -184,9 +185,9 @@ RT_INLINE V next_polarisation(const BatteryKind<T>& kind, const BatteryTrial<V>&
         const V explained = out_a * p.resistance_ohm + kind.rest_v(relative) - kind.rest_v(head);
         target = select(discharging, max(over - explained, zero), zero);
     }
-    if (!all(discharging)) {
+    if (any(charging)) {
         const V surface = -V(T(6)) * p.polarisation * copetti_charge_remainder(max(-i100, zero));
-        target = select(out_a < zero, surface, target);
+        target = select(charging, surface, target);
     }
     const V settle(T(2));  // 1 / (0.5 h)
     const V surface_decay = V(T(0.25)) + max(out_a, zero) / (V(T(0.015)) * p.capacity_ah);

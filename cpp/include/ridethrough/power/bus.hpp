@@ -47,6 +47,8 @@ template <class V>
 RT_INLINE V compressor_a(const BusInput<V>& in, V posts_v, V& slope) {
     using T = typename V::Scalar;
     const V zero(T(0)), limit_a = in.fridge_w * V(T(1 / kCurrentLimitV));
+    slope = zero;
+    if (!any(in.fridge_w > zero)) return zero;
     const V open_v = posts_v - in.shared_ohm * in.distribution_a;
     const V loop = in.shared_ohm + in.branch_ohm;
     const auto holds = open_v >= V(T(kCurrentLimitV)) + limit_a * loop;
@@ -58,6 +60,8 @@ RT_INLINE V compressor_a(const BusInput<V>& in, V posts_v, V& slope) {
 template <class V>
 RT_INLINE V regulator_a(const BusInput<V>& in, V posts_v, V& slope) {
     using T = typename V::Scalar;
+    slope = V(T(0));
+    if (!any(in.solar_w > slope)) return slope;
     const V at_v = max(posts_v, V(T(kCurrentLimitV)));
     const V amps = in.solar_w / at_v;
     slope = select(posts_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
@@ -83,11 +87,15 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     V ignored;
 
     // Could the chargers hold their voltage and still give all that is asked for?
-    const V held_v = max(in.set_v, in.source_v);
-    const V accept = min(in.acceptance_a, max(in.set_v - in.source_v, zero) / in.charge_ohm);
-    const V held_load = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored);
-    const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
-    out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
+    out.limited = V::Bool::all(false);
+    V held_v = in.source_v, accept = zero;
+    if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
+        held_v = max(in.set_v, in.source_v);
+        accept = min(in.acceptance_a, max(in.set_v - in.source_v, zero) / in.charge_ohm);
+        const V held_load = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored);
+        const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
+        out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
+    }
 
     // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
     // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage;

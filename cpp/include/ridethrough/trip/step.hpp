@@ -97,6 +97,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
     if (plan.fridge.fan_a >= 0) fridge_w += c.fridge_extras.fan_w;
     const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
     V t = zero;
+    V head = power::available_head(kind, c.battery, s.battery), relative = s.battery.q_ah / c.battery.q_max_ah;
 
     for (int segment = 0; segment < kMostSegments; ++segment) {
         const V remaining = whole - t;
@@ -161,7 +162,6 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.dc_dc_a = select(connected, dc_dc_a, zero);
         bus.mains_a = select(connected, mains_a, zero);
 
-        const V head = power::available_head(kind, c.battery, s.battery);
         V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
                   (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
         power::Link<V> link{zero, one, zero};
@@ -205,29 +205,32 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         if (plan.vehicle.link) set_v = max(set_v, link.volts);  // from here on: whether anything charges
 
         // The battery's side.
-        const V relative = s.battery.q_ah / c.battery.q_max_ah;
+        const bool charges = any(active & (set_v > zero));  // else what is for charging only is left out
         V coulombic = c.battery.coulombic;
         bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
-        if (!kind.lithium) {
+        if (!kind.lithium && charges) {
             const V missing = max(c.battery.q_max_ah - s.battery.q_ah, zero);
             const V i10 = clamp(-net_a, zero, c.battery.acceptance * missing) * V(T(10)) / c.battery.capacity_ah;
             coulombic = power::agm_stored_share(c.battery, relative, i10);
-            if (any(set_v > zero)) bus.charge_ohm = power::agm_charge_ohm(c.battery, relative, s.battery.temp_c);
+            bus.charge_ohm = power::agm_charge_ohm(c.battery, relative, s.battery.temp_c);
         }
         const V rest_v = power::source_voltage(kind, c.battery, head, factor, load_share);
         const V polarisation_v = s.battery.polarisation_v;
         bus.source_v = rest_v - polarisation_v;
         bus.shared_ohm = c.shared_ohm;
         bus.branch_ohm = c.branch_ohm;
-        bus.acceptance_a =
-            select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
+        bus.acceptance_a = zero;
+        if (charges)
+            bus.acceptance_a =
+                select(set_v > zero, power::acceptance_a(kind, c.battery, s.battery, coulombic, h_safe), zero);
         const power::BusState<V> b = plan.vehicle.link ? power::balance_with_link(bus, link) : power::balance(bus);
 
         // Move the battery and the fridge to the segment's end.
         const V out_a = select(b.battery_a > zero, b.battery_a, coulombic * b.battery_a);
         power::BatteryState<V> next = s.battery;
         power::advance_wells(kind, out_a, h, next.q_ah, next.head_ah);
-        const V mean_head = V(T(0.5)) * (head + power::available_head(kind, c.battery, next));
+        const V next_head = power::available_head(kind, c.battery, next);
+        const V mean_head = V(T(0.5)) * (head + next_head);
         next.polarisation_v = power::next_polarisation(kind, c.battery, s.battery, mean_head, b.battery_a, h);
         s.battery.q_ah = select(active, next.q_ah, s.battery.q_ah);
         s.battery.head_ah = select(active, next.head_ah, s.battery.head_ah);
@@ -307,8 +310,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
 
         // Volts at the end, with this segment's currents.
         const V relative_end = s.battery.q_ah / c.battery.q_max_ah;
-        const V head_end = power::available_head(kind, c.battery, s.battery);
-        const V rest_end = power::source_voltage(kind, c.battery, head_end, factor, load_share);
+        head = select(active, next_head, head);
+        const V rest_end = power::source_voltage(kind, c.battery, head, factor, load_share);
         const V posts_end =
             select(b.limited, b.posts_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
         const V distribution_end = posts_end - (b.posts_v - b.distribution_v);
@@ -371,6 +374,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         s.full_today = s.full_today | tail;
         s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(st.absorption_limit_h)))) &
                      !(active & (posts_end < V(T(12.8))));
+        relative = relative_end;
         t += h;
     }
 }
