@@ -32,6 +32,14 @@ py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {
     return array;
 }
 
+py::array_t<double> owned(std::unique_ptr<double[]>&& values, std::vector<py::ssize_t> shape) {
+    double* kept = values.release();
+    const py::capsule owner(kept, [](void* p) { delete[] static_cast<double*>(p); });
+    py::array_t<double> array(std::move(shape), kept, owner);
+    array.attr("flags").attr("writeable") = false;
+    return array;
+}
+
 trip::Precision precision_of(const std::string& word) {
     if (word == "double") return trip::Precision::double_;
     if (word == "single") return trip::Precision::single_;
@@ -48,16 +56,33 @@ py::dict columns_of(ensemble::Columns&& c) {
     return d;
 }
 
+std::vector<trip::Path> paths_of(const std::vector<std::string>& names) {
+    std::vector<trip::Path> paths;
+    const std::vector<std::string> all(kPathNames.begin(), kPathNames.end());
+    for (const std::string& name : names) {
+        const auto at = std::find(all.begin(), all.end(), name);
+        if (at == all.end()) {
+            const std::string near = base::nearest_name(name, all);
+            throw base::InputError("paths: no path is called \"" + name + "\"" +
+                                   (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
+        }
+        paths.push_back(static_cast<trip::Path>(at - all.begin()));
+    }
+    return paths;
+}
+
 py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
                   std::int64_t first_trial, int threads, const std::string& precision, const std::string& level,
                   std::int64_t trials_per_task, const py::object& progress,
-                  const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores) {
+                  const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
+                  const std::vector<std::string>& paths) {
     ensemble::EnsembleOptions options;
     options.first_trial = first_trial;
     options.trials = trials;
     options.seed = seed;
     options.precision = precision_of(precision);
     options.level = level;
+    options.paths = paths_of(paths);
     options.run = {threads, trials_per_task};
     trip::GivenScores given{trip::coordinates(*compiled), nullptr, first_trial};
     if (scores) {
@@ -83,6 +108,10 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     out["raised"] = poll.raised();  // what stopped it: Ctrl-C or an exception of the progress function
     out["columns"] = columns_of(std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
+    py::dict kept;
+    for (std::size_t p = 0; p < paths.size(); ++p)
+        kept[paths[p].c_str()] = owned(std::move(result.paths[p]), {result.trials, compiled->hours()});
+    out["paths"] = kept;
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;
     out["worst_energy_miss"] = result.worst_energy_miss;
@@ -92,17 +121,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
 py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
-    std::vector<trip::Path> paths;
-    const std::vector<std::string> all(kPathNames.begin(), kPathNames.end());
-    for (const std::string& name : names) {
-        const auto at = std::find(all.begin(), all.end(), name);
-        if (at == all.end()) {
-            const std::string near = base::nearest_name(name, all);
-            throw base::InputError("paths: no path is called \"" + name + "\"" +
-                                   (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
-        }
-        paths.push_back(static_cast<trip::Path>(at - all.begin()));
-    }
+    const std::vector<trip::Path> paths = paths_of(names);
     if (trials.empty()) throw base::InputError("trials: at least one trial number is needed");
     ensemble::Traces t;
     {
@@ -154,7 +173,7 @@ void bind_trip(py::module_& m) {
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
           py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("level") = "",
           py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
-          py::arg("scores") = py::none());
+          py::arg("scores") = py::none(), py::arg("paths") = std::vector<std::string>{});
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
           py::arg("paths"), py::arg("level") = "");
     m.def(

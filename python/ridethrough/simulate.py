@@ -3,14 +3,9 @@
 from __future__ import annotations
 
 import operator
-import os
 import warnings
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any, Literal
-
-import numpy as np
-from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
@@ -23,7 +18,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int], None]
 MOST_PATHS_GIB = 8
-_PATH_BLOCK = 512  # trials traced at once
 _CHUNK = 65_536  # trials of one part: sums are added part by part, so that they are the same wherever a part is run
 
 
@@ -125,9 +119,10 @@ def simulate(
 
     compiled = _checked(van, trip)
 
-    summary = Summary(compiled, keep_columns=keep == "columns")
+    summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
     while raised is None:
+        _require_room(compiled, wanted, names)
         if executor is None:
             raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
         else:
@@ -140,13 +135,8 @@ def simulate(
         wanted = summary.trials + added
     risk = None
     if summary.trials:
-        risk = Risk(van, trip, compiled, summary.finish(), seed, precision, {})
+        risk = Risk(van, trip, compiled, summary.finish(), seed, precision, summary.paths)
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
-        if names and raised is None:
-            try:
-                risk.paths = _paths(compiled, risk.trials, seed, threads, precision, names)
-            except KeyboardInterrupt as stopped:
-                raised = stopped
     if isinstance(raised, KeyboardInterrupt):
         raise Interrupted(risk) from None
     if raised is not None:
@@ -176,33 +166,13 @@ def _listed(paths: bool | str | Sequence[str]) -> list[str]:
     return [paths] if isinstance(paths, str) else list(paths)
 
 
-def _paths(
-    compiled: Any, trials: int, seed: int, threads: int, precision: str, names: list[str]
-) -> dict[str, NDArray[np.float64]]:
-    """Hourly paths of all trials, traced again in blocks over threads (the core gives up the interpreter lock)."""
+def _require_room(compiled: Any, trials: int, names: list[str]) -> None:
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
         raise _core.InputError(
             f"paths: {len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB; allowed {MOST_PATHS_GIB} GiB: "
             "fewer trials, or name fewer paths"
         )
-    kept = {name: np.empty((trials, compiled.hours)) for name in names}
-
-    def fill(first: int) -> None:
-        block = range(first, min(first + _PATH_BLOCK, trials))
-        part = _core.trace(compiled, list(block), seed, precision, names)
-        for name in names:
-            kept[name][block.start : block.stop] = part[name]
-
-    with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
-        waiting = [pool.submit(fill, first) for first in range(0, trials, _PATH_BLOCK)]
-        try:
-            for block in waiting:
-                block.result()
-        except BaseException:
-            pool.shutdown(cancel_futures=True)
-            raise
-    return kept
 
 
 def _extend(
@@ -223,9 +193,8 @@ def _extend(
             if progress is not None:
                 progress(first + done, wanted)
 
-        part = _core.simulate(
-            compiled, count, seed, first_trial=first, threads=threads, precision=precision, progress=report
-        )
+        options = {"first_trial": first, "threads": threads, "precision": precision, "paths": list(summary.paths)}
+        part = _core.simulate(compiled, count, seed, progress=report, **options)
         summary.add(part)
         if part["raised"] is not None:
             return part["raised"]  # type: ignore[no-any-return]
@@ -252,9 +221,9 @@ def _extend_elsewhere(
             if progress is not None:
                 progress(summary.trials, wanted)
 
-    keep = summary.keeps_columns
+    keep, names = summary.keeps_columns, list(summary.paths)
     starts = range(summary.trials, wanted, _CHUNK)
-    jobs = ((at, (van, trip, min(_CHUNK, wanted - at), seed, at, precision, keep)) for at in starts)
+    jobs = ((at, (van, trip, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
     try:
         run_all(run_part, jobs, executor=executor, threads=0, finished=finished)
     except BaseException as raised:  # handed on once what is finished has been kept
@@ -262,11 +231,13 @@ def _extend_elsewhere(
     return None
 
 
-def run_part(van: Van, trip: Trip, count: int, seed: int, first: int, precision: str, keep_columns: bool) -> Summary:
+def run_part(
+    van: Van, trip: Trip, count: int, seed: int, first: int, precision: str, keep_columns: bool, paths: list[str]
+) -> Summary:
     """Trials [first, first + count) on one thread: one part of a run, in whatever process."""
     compiled = _core.Compiled(van, trip)
-    summary = Summary(compiled, keep_columns=keep_columns)
-    part = _core.simulate(compiled, count, seed, first_trial=first, threads=1, precision=precision)
+    summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
+    part = _core.simulate(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths)
     if part["raised"] is not None:
         raise part["raised"]
     summary.add(part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -15,9 +16,9 @@ LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
 
 
 class Summary:
-    """Counts and means of the trials so far, and their columns where these are kept."""
+    """Counts and means of the trials so far, and the columns and hourly paths that are kept."""
 
-    def __init__(self, compiled: Any, *, keep_columns: bool) -> None:
+    def __init__(self, compiled: Any, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
         self.keeps_columns = keep_columns
         self.trials = 0
         self.events = 0
@@ -31,6 +32,8 @@ class Summary:
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
+        self.paths: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in paths}
+        self._path_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in paths}
         self._parts: list[dict[str, NDArray[Any]]] = []
         self._sums: dict[str, float] = {}
         self._load_sums = np.zeros(len(compiled.load_names))
@@ -62,6 +65,8 @@ class Summary:
                 self.trials_with[name] = self.trials_with.get(name, 0) + some
         if self.keeps_columns:
             self._parts.append(columns)
+        for name, parts in self._path_parts.items():
+            parts.append(part["paths"][name])
 
     def merge(self, later: Summary) -> None:
         """Append the outcome of the next trials, gathered elsewhere."""
@@ -79,9 +84,11 @@ class Summary:
         _added(self.trials_with, later.trials_with)
         _added(self._sums, later._sums)
         self._parts += later._parts
+        for name, parts in self._path_parts.items():
+            parts += later._path_parts[name]
 
     def finish(self) -> Summary:
-        """Join the columns of all parts."""
+        """Join the columns and paths of all parts."""
         if len(self._parts) == 1:
             self.columns = self._parts[0]
         elif self._parts:
@@ -89,6 +96,9 @@ class Summary:
         for values in self.columns.values():
             values.flags.writeable = False
         self._parts = []
+        for name, parts in self._path_parts.items():
+            self.paths[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
+            parts.clear()
         return self
 
     @property

@@ -2,8 +2,8 @@
 
     .venv/bin/python tests/bench/engine.py [--trials N] [--rounds N] [--levels ...] [--json]
 
-Million trial-hours per CPU second on one thread, best of the rounds; rounds go through all levels in turn, so that a busy
-machine is fair to each. Read the ratios: rates are those of the machine at hand.
+Million trial-hours per CPU second on one thread, best of the rounds; rounds go through all levels in turn, so that a
+busy machine is fair to each. Read the ratios: rates are those of the machine at hand.
 """
 
 from __future__ import annotations
@@ -56,8 +56,10 @@ def main() -> None:
         if not options.json:
             first = next(iter(best.values()))
             for key, seconds in best.items():
-                print(f"{name:<12} {key:<18} {work / seconds:7.3f} M trial-hours/s, x {first / seconds:5.2f}, "
-                      f"P = {shares[key]:.4f} ({options.trials:,} trials)")
+                print(
+                    f"{name:<12} {key:<18} {work / seconds:7.3f} M trial-hours/s, x {first / seconds:5.2f}, "
+                    f"P = {shares[key]:.4f} ({options.trials:,} trials)"
+                )
     if options.json:
         print(json.dumps({"level": rt._core.level(), "trials": options.trials, "scenarios": found}, indent=1))
 

@@ -54,7 +54,9 @@ def test_the_same_bits_however_it_is_run(seed: int) -> None:
         first = int(rng.integers(0, trials - 1))
         count = int(rng.integers(1, trials - first + 1))
         how = dict(
-            threads=int(rng.integers(1, 6)), trials_per_task=int(rng.integers(1, 90)), width=int(rng.choice([0, 1]))
+            threads=int(rng.integers(1, 6)),
+            trials_per_task=int(rng.integers(1, 90)),
+            level=str(rng.choice(_core.levels())),
         )
         part = run(first, count, **how)
         assert list(part) == list(whole)

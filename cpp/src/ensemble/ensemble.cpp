@@ -89,7 +89,12 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
     trip::PathsWanted wanted{};
+    for (trip::Path p : options.paths) wanted[p] = true;
+    if (!options.paths.empty()) wanted[trip::kPathPostsV] = true;  // the means of a step are gathered with it
     wanted[trip::kPathCharge] = true;
+    for (std::size_t p = 0; p < options.paths.size(); ++p)
+        result.paths.push_back(
+            std::make_unique_for_overwrite<double[]>(static_cast<std::size_t>(options.trials) * hours));
 
     const trip::Level& level = trip::level(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
@@ -109,12 +114,11 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
                 for (std::size_t l = 0; l < loads; ++l) load_sums[l].add(i, pack->load_ah(static_cast<int>(l), lane));
                 charge_miss = std::max(charge_miss, pack->charge_miss(lane));
                 energy_miss = std::max(energy_miss, pack->energy_miss(lane));
-                for (std::size_t h = 0; h < hours; ++h) {
-                    const double x = pack->path(trip::kPathCharge, static_cast<int>(h), lane) * kChargeBins;
-                    const auto bin = static_cast<std::size_t>(std::clamp(x, 0.0, kChargeBins - 1.0));
-                    ++histogram[h * kChargeBins + bin];
-                }
+                for (std::size_t p = 0; p < options.paths.size(); ++p)
+                    pack->copy_path(options.paths[p], lane,
+                                    result.paths[p].get() + static_cast<std::size_t>(i) * hours);
             }
+            pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }
         const std::lock_guard lock(merging);
         for (std::size_t i = 0; i < histogram.size(); ++i) result.charge_histogram[i] += histogram[i];

@@ -83,6 +83,16 @@ class Runner final : public PackRunner {
     double charge_miss(int lane) const override { return at(ledger_, 0, lane); }
     double energy_miss(int lane) const override { return at(ledger_, 1, lane); }
     double path(Path p, int hour, int lane) const override { return at(paths_[p], hour, lane); }
+    void copy_path(Path p, int lane, double* hours) const override {
+        for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(paths_[p], h, lane);
+    }
+    void count_charge(int lanes, int bins, std::uint32_t* histogram) const override {
+        for (int h = 0; h < compiled_->hours(); ++h, histogram += bins)
+            for (int lane = 0; lane < lanes; ++lane) {
+                const double x = at(paths_[kPathCharge], h, lane) * bins;
+                ++histogram[static_cast<int>(std::clamp(x, 0.0, bins - 1.0))];
+            }
+    }
     double clearness(int day, int lane) const override { return plan_.replay ? 0 : at(clearness_, day, lane); }
     double drawn(int slot, int lane) const override { return at(slots_, slot, lane); }
     std::int32_t replay_start(int lane) const override { return start_[static_cast<std::size_t>(lane)]; }

@@ -32,6 +32,10 @@ class PackRunner {
     virtual double charge_miss(int lane) const = 0;
     virtual double energy_miss(int lane) const = 0;
     virtual double path(Path p, int hour, int lane) const = 0;
+    // All hours of one lane, which must have been wanted.
+    virtual void copy_path(Path p, int lane, double* hours) const = 0;
+    // Counts the charge at the end of each hour of the first `lanes` into [hours][bins] over 0 to 1.
+    virtual void count_charge(int lanes, int bins, std::uint32_t* histogram) const = 0;
     // Daily clearness of the pack's trials; 0 where the weather is replayed.
     virtual double clearness(int day, int lane) const = 0;
     // What the trial drew for a slot (a daily one: of its last day).
