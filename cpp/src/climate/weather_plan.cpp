@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/base/memo.hpp"
 #include "ridethrough/climate/clearness.hpp"
 #include "ridethrough/climate/climate.hpp"
 #include "ridethrough/sun/calendar.hpp"
@@ -39,9 +40,12 @@ void check_factors(const PlaneFactors& f, std::size_t hours) {
 
 std::vector<sun::SkyDay> sky_days(int first_day, int days, double latitude_deg, double longitude_deg,
                                   double utc_offset_h) {
+    static base::Memo<std::array<double, 4>, sun::SkyDay> memo(4096);
     std::vector<sun::SkyDay> skies(static_cast<std::size_t>(days));
     for (int d = 0; d < days; ++d)
-        skies[static_cast<std::size_t>(d)] = sun::sky_day(first_day + d, latitude_deg, longitude_deg, utc_offset_h);
+        skies[static_cast<std::size_t>(d)] =
+            memo.get({static_cast<double>(first_day + d), latitude_deg, longitude_deg, utc_offset_h},
+                     [&] { return sun::sky_day(first_day + d, latitude_deg, longitude_deg, utc_offset_h); });
     return skies;
 }
 
@@ -56,7 +60,10 @@ double along_year(const std::vector<double>& nodes, int day_of_year) {
     return nodes[a] + (nodes[b] - nodes[a]) * from / width;
 }
 
-std::vector<double> mid_month_nodes(const std::vector<double>& monthly_means) {
+namespace {
+
+// Found by steps, as the lines between the nodes are those of along_year.
+std::vector<double> nodes_with_means(const std::vector<double>& monthly_means) {
     std::vector<double> nodes = monthly_means;
     for (int pass = 0; pass < 40; ++pass) {  // converges by a factor of about 4 a pass
         std::vector<double> miss(12);
@@ -70,6 +77,18 @@ std::vector<double> mid_month_nodes(const std::vector<double>& monthly_means) {
         for (std::size_t m = 0; m < 12; ++m) nodes[m] += miss[m];
     }
     return nodes;
+}
+
+std::vector<double> table_of_mean(double mean_k) {
+    static base::Memo<double, std::vector<double>> memo(1024);
+    return memo.get(mean_k, [&] { return clearness_table(mean_k); });
+}
+
+}  // namespace
+
+std::vector<double> mid_month_nodes(const std::vector<double>& monthly_means) {
+    static base::Memo<std::vector<double>, std::vector<double>> memo(1024);
+    return memo.get(monthly_means, [&] { return nodes_with_means(monthly_means); });
 }
 
 double air_shape(double solar_hour) {
@@ -102,6 +121,25 @@ WeatherPlan<T>::WeatherPlan(std::span<const ClimateDays> climates, std::span<con
 }
 
 template <class T>
+template <class U>
+WeatherPlan<T>::WeatherPlan(const WeatherPlan<U>& other)
+    : clearness_(as<T>(other.clearness_)),
+      h0_(as<T>(other.h0_)),
+      air_normal_c_(as<T>(other.air_normal_c_)),
+      air_sd_c_(as<T>(other.air_sd_c_)),
+      same_day_corr_(as<T>(other.same_day_corr_)),
+      i0_(as<T>(other.i0_)),
+      profile_(as<T>(other.profile_)),
+      sin_altitude_(as<T>(other.sin_altitude_)),
+      clear_limit_(as<T>(other.clear_limit_)),
+      air_shape_(as<T>(other.air_shape_)),
+      beam_(as<T>(other.beam_)),
+      sky_(as<T>(other.sky_)),
+      ground_(as<T>(other.ground_)),
+      table_at_(other.table_at_) {}
+template WeatherPlan<float>::WeatherPlan(const WeatherPlan<double>&);
+
+template <class T>
 void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::SkyDay> skies) {
     const auto mean_k = mean_clearness(climate);
     const auto corr = clearness_temp_corr(climate);
@@ -112,7 +150,7 @@ void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::Sk
         const auto month = static_cast<std::size_t>(sun::date_of(sky.day_number).month - 1);
         if (made[month] < 0) {
             made[month] = static_cast<int>(clearness_.size());
-            const auto table = mean_k[month] > 0 ? clearness_table(mean_k[month]) : std::vector<double>(score_nodes);
+            const auto table = mean_k[month] > 0 ? table_of_mean(mean_k[month]) : std::vector<double>(score_nodes);
             for (const double k : table) clearness_.push_back(static_cast<T>(k));
         }
         const bool dark = sky.h0_wh_m2 < sun::dark_day_wh_m2;

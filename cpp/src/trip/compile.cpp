@@ -310,7 +310,7 @@ struct Compiled::Builder {
         } else {
             const auto factors = place_planes(places, skies, van, trip, draft.solar);
             d.weather.emplace(climates_of(places), skies, factors);
-            f.weather.emplace(climates_of(places), skies, factors);
+            f.weather.emplace(*d.weather);
         }
     }
 

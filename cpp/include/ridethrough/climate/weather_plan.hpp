@@ -32,10 +32,17 @@ class WeatherPlan {
     // Days at several places: one climate after the other.
     WeatherPlan(std::span<const ClimateDays> climates, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
 
+    // The same tables in another number type.
+    template <class U>
+    explicit WeatherPlan(const WeatherPlan<U>& other);
+
     WeatherView<T> view() const;
     int days() const { return static_cast<int>(h0_.size()); }
 
   private:
+    template <class U>
+    friend class WeatherPlan;
+
     void append(const base::Record& climate, std::span<const sun::SkyDay> skies);
 
     std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_;
