@@ -10,6 +10,7 @@
 #include "bindings.hpp"
 #include "ensemble.hpp"
 #include "ridethrough/ensemble/ensemble.hpp"
+#include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/trip/registry.hpp"
 
@@ -118,6 +119,26 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     return out;
 }
 
+py::dict hindcast(const std::shared_ptr<const trip::Compiled>& compiled, std::vector<double> clearness,
+                  std::vector<double> air_mean_c, std::vector<std::int32_t> replay_start,
+                  std::vector<std::int64_t> first_trial, std::int64_t trials, std::uint64_t seed, int threads) {
+    const trip::RealDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
+    const ensemble::HindcastOptions options{std::move(first_trial), trials, seed, {threads, 256}};
+    bindings::PythonPoll poll(py::none{});
+    ensemble::HindcastResult result;
+    {
+        const py::gil_scoped_release release;
+        result = ensemble::hindcast(compiled, days, options, std::ref(poll));
+    }
+    const std::vector<py::ssize_t> shape{static_cast<py::ssize_t>(options.first_trial.size()), trials};
+    py::dict out;
+    out["cancelled"] = result.cancelled;
+    out["raised"] = poll.raised();
+    out["first_cutout_h"] = owned(std::move(result.first_cutout_h), shape);
+    out["lowest_charge"] = owned(std::move(result.lowest_charge), shape);
+    return out;
+}
+
 py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
@@ -143,6 +164,7 @@ void bind_trip(py::module_& m) {
         .def(py::init<base::RecordPtr, base::RecordPtr>(), py::arg("van"), py::arg("trip"))
         .def_property_readonly("hours", &trip::Compiled::hours)
         .def_property_readonly("days", &trip::Compiled::days)
+        .def_property_readonly("drawn_days", &trip::Compiled::drawn_days)
         .def_property_readonly("utc_offset_h", &trip::Compiled::utc_offset_h)
         .def_property_readonly("start_hour", &trip::Compiled::start_hour)
         .def_property_readonly("start_date", [](const trip::Compiled& c) { return sun::date_text(c.first_day()); })
@@ -174,6 +196,10 @@ void bind_trip(py::module_& m) {
           py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("level") = "",
           py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
           py::arg("scores") = py::none(), py::arg("paths") = std::vector<std::string>{});
+    m.def("hindcast", &hindcast, py::arg("compiled"), py::kw_only(), py::arg("clearness"), py::arg("air_mean_c"),
+          py::arg("replay_start"), py::arg("first_trial"), py::arg("trials"), py::arg("seed"), py::arg("threads") = 0,
+          "Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is "
+          "generated, else a starting hour of the record a row.");
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
           py::arg("paths"), py::arg("level") = "");
     m.def(

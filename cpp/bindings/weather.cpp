@@ -105,6 +105,8 @@ void bind_weather(py::module_& m) {
           py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
     m.def("clearness_temp_corr", [](const base::RecordPtr& c) { return to_array(climate::clearness_temp_corr(*c)); },
           py::arg("climate"));
+    m.def("air_temp_sd_c", [](const base::RecordPtr& c) { return to_array(climate::air_temp_sd_c(*c)); },
+          py::arg("climate"));
 }
 
 }  // namespace ridethrough::bindings

@@ -22,6 +22,8 @@ from ridethrough._core import (
 
 from . import climate as _climate
 from .habits import HABIT_NAMES, Habits, habits
+from .hindcast import hindcast, monthly_risk, normals_of
+from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .parameters import explain
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
@@ -51,6 +53,7 @@ __all__ = [
     "DegenerateWeights",
     "Estimate",
     "Habits",
+    "HindcastScores",
     "InputError",
     "Interrupted",
     "RareRisk",
@@ -65,13 +68,17 @@ __all__ = [
     "discrete",
     "explain",
     "habits",
+    "hindcast",
     "level",
     "load_scenario",
+    "monthly_risk",
     "normal",
+    "normals_of",
     "paired_difference",
     "pert",
     "quasi_means",
     "rare_risk",
+    "score_hindcasts",
     "sensitivity",
     "simulate",
     "sweep",
@@ -79,5 +86,6 @@ __all__ = [
     "uniform",
     "van_range",
     "wilson",
+    "worksheet_says_empty",
     *CLASSES,
 ]

@@ -64,8 +64,13 @@ def round_offset(longitude: float) -> float:
     return float(np.floor(longitude / 15 + 0.5))
 
 
-def lay_out(frame: Any, *, label: str, fill: str | None, typical_year: bool | None) -> Hours:
-    """Check a frame's index and columns and lay its rows out by hours; see `climate.from_hourly`."""
+def lay_out(
+    frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False
+) -> Hours:
+    """Check a frame's index and columns and lay its rows out by hours; see `climate.from_hourly`.
+
+    Gaps are an error, or filled, or kept as NaN.
+    """
     if label not in _LABELS:
         raise InputError(f"label = {label!r}: allowed 'left', 'right', 'centre'")
     if fill not in (None, "interpolate"):
@@ -91,7 +96,7 @@ def lay_out(frame: Any, *, label: str, fill: str | None, typical_year: bool | No
         full = np.bincount(hour, minlength=count) == 3600 // step_s
         lead, tail = int(np.argmax(full)), count - int(np.argmax(full[::-1]))
         laid, first_hour = {k: v[lead:tail] for k, v in laid.items()}, first_hour + lead
-    for name, values in laid.items():
+    for name, values in laid.items() if not keep_gaps else ():
         laid[name] = _without_gaps(name, values, first_hour, fill)
     splices: list[int] = []
     if typical_year:

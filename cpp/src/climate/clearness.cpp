@@ -16,6 +16,26 @@ double unit_mean(double x) {
     return 1 / (1 - base::exp(-x)) - 1 / x;
 }
 
+// A beta density's shares of equal bins over 0 to 1, by the bins' middles.
+std::vector<double> beta_bins(double mean, double nu, int bins) {
+    const double a = std::max(mean * nu, 0.05), b = std::max((1 - mean) * nu, 0.05);
+    std::vector<double> share(static_cast<std::size_t>(bins));
+    double sum = 0;
+    for (int i = 0; i < bins; ++i) {
+        const double x = (i + 0.5) / bins;
+        sum += share[static_cast<std::size_t>(i)] = base::exp((a - 1) * base::log(x) + (b - 1) * base::log(1 - x));
+    }
+    for (double& s : share) s /= sum;
+    return share;
+}
+
+double bin_mean(const std::vector<double>& share) {
+    double mean = 0;
+    for (std::size_t i = 0; i < share.size(); ++i)
+        mean += share[i] * (static_cast<double>(i) + 0.5) / static_cast<double>(share.size());
+    return mean;
+}
+
 double score(int node) { return (node - (score_nodes - 1) / 2) / nodes_per_score; }
 
 }  // namespace
@@ -70,7 +90,36 @@ double bendt_quantile(double u, double gamma, const ClearnessRange& r) {
     return r.low + width * std::clamp(t, 0.0, 1.0);
 }
 
-std::vector<double> clearness_table(double mean) {
+std::vector<double> clearness_table(double mean, double air_temp_c, const LearnedClearness& l) {
+    clearness_range(mean);
+    constexpr int bins = 800;
+    const double low = std::min(l.low, mean / 2);
+    const double high = std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08);
+    const double mu = (mean - low) / (high - low);
+    const double apart = base::exp(-l.draw_together * std::max((air_temp_c - 15) / 10, 0.0));
+    const auto dull = beta_bins(mu * (1 - (1 - l.dull) * apart), l.dull_nu / (apart * apart), bins);
+    const auto clear = beta_bins(1 - (1 - mu) * (1 - (1 - l.clear) * apart), l.clear_nu / (apart * apart), bins);
+    const double m1 = bin_mean(dull), m2 = bin_mean(clear);
+    const double w = std::clamp((m2 - mu) / (m2 - m1), 0.0, 1.0);
+
+    std::vector<double> table(score_nodes);
+    int bin = 0;
+    double below = 0, here = w * dull[0] + (1 - w) * clear[0];
+    for (int i = 0; i < score_nodes; ++i) {
+        const double u = base::normal_cdf(score(i));
+        while (bin + 1 < bins && below + here < u) {
+            below += here;
+            ++bin;
+            const auto k = static_cast<std::size_t>(bin);
+            here = w * dull[k] + (1 - w) * clear[k];
+        }
+        const double within = here > 0 ? std::clamp((u - below) / here, 0.0, 1.0) : 0;
+        table[static_cast<std::size_t>(i)] = low + (high - low) * (bin + within) / bins;
+    }
+    return table;
+}
+
+std::vector<double> bendt_table(double mean) {
     const ClearnessRange range = clearness_range(mean);
     const double gamma = bendt_gamma(mean);
     std::vector<double> table(score_nodes);

@@ -1,5 +1,6 @@
 #include "ridethrough/climate/climate.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "ridethrough/base/declare.hpp"
@@ -37,6 +38,8 @@ void check(const Record& climate) {
     }
     const auto record = hourly_record(climate);
     if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
+    if (climate.text("clearness_days") == "record" && !record)
+        throw InputError("Climate.clearness_days = \"record\": the climate has no record");
     if (!record) return;
     double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
     if (east > 180) east = 360 - east;
@@ -67,10 +70,8 @@ Field record_field() {
     return f;
 }
 
-Field corr_field() {
-    Field f = numbers("clearness_temp_corr", "", {-0.9, 0.9}, 12, std::monostate{}, "from memory",
-                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
-                      "not given: -0.2 in the three winter months, 0.3 in summer, 0.1 between");
+Field by_month(const char* name, const char* unit, Range range, const char* doc) {
+    Field f = numbers(name, unit, range, 12, std::monostate{}, "measured: tests/long/fit_clearness.py", doc);
     f.optional = true;
     return f;
 }
@@ -89,11 +90,17 @@ const Schema& climate_schema() {
             numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, "", "by month: mean air temperature"),
             number("clearness_lag1", "", Level::trial, {0, 0.9}, 0.29, "from memory of Graham, Hollands & Huget 1988",
                    "lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another"),
-            numbers("air_temp_sd_c", "C", {0, 20}, 12, std::vector<double>(12, 3.5), "from memory",
-                    "by month: standard deviation of daily mean temperature about the normal"),
+            choice("clearness_days", {"learned", "bendt", "record"}, "learned", "own choice",
+                   "how a month's days lie about its mean clearness: learned from stations, as published by Bendt et "
+                   "al. 1981, or as in the record's own days"),
+            by_month("air_temp_sd_c", "C", {0, 20},
+                     "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + 0.125 "
+                     "times the year's range of the normals - 0.11 times the month's excess over the year's mean"),
             number("air_temp_lag1", "", Level::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
                    "lag-1 correlation of daily mean temperature about the normal"),
-            corr_field(),
+            by_month("clearness_temp_corr", "", {-0.9, 0.9},
+                     "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
+                     "not given: -0.25 in the three winter months, 0.1 in spring, 0.35 in summer, -0.1 in autumn"),
             number("ghi_scale", "", Level::trial, {0.5, 1.5}, 1.0, "own choice",
                    "factor on the irradiation of generated days: the normals' own error, as a spread"),
             record_field(),
@@ -122,10 +129,23 @@ std::array<double, 12> clearness_temp_corr(const Record& climate) {
             continue;
         }
         const std::size_t northern = south ? (m + 6) % 12 : m;
-        const bool winter = northern == 11 || northern <= 1, summer = northern >= 5 && northern <= 7;
-        corr[m] = winter ? -0.2 : summer ? 0.3 : 0.1;
+        constexpr double by_season[] = {-0.25, 0.1, 0.35, -0.1};  // from December on
+        corr[m] = by_season[(northern + 1) % 12 / 3];
     }
     return corr;
+}
+
+std::array<double, 12> air_temp_sd_c(const Record& climate) {
+    std::array<double, 12> sd{};
+    const auto& air = climate.numbers("air_temp_c");
+    const auto [coldest, hottest] = std::minmax_element(air.begin(), air.end());
+    double mean = 0;
+    for (const double t : air) mean += t / 12;
+    for (std::size_t m = 0; m < 12; ++m)
+        sd[m] = climate.has("air_temp_sd_c")
+                    ? climate.numbers("air_temp_sd_c")[m]
+                    : std::max(1.08 + 0.125 * (*hottest - *coldest) - 0.109 * (air[m] - mean), 0.8);
+    return sd;
 }
 
 std::shared_ptr<const HourlyRecord> hourly_record(const Record& climate) {

@@ -146,6 +146,23 @@ std::vector<std::int32_t> replay_starts(const HourlyRecord& record, int first_da
     return starts;
 }
 
+std::vector<double> sorted_clearness(const HourlyRecord& record, int month) {
+    const RecordHours& r = record.data();
+    std::vector<double> days;
+    const auto lead = static_cast<std::size_t>(((-r.first_hour % 24) + 24) % 24);
+    for (std::size_t i = lead; i + 24 <= r.ghi_w_m2.size(); i += 24) {
+        if (sun::date_of(whole_day(r.first_hour + static_cast<std::int64_t>(i))).month != month) continue;
+        double ghi = 0, i0 = 0;
+        for (std::size_t h = i; h < i + 24; ++h) {
+            ghi += r.ghi_w_m2[h];
+            i0 += record.i0_wh_m2()[h];
+        }
+        if (i0 >= sun::dark_day_wh_m2) days.push_back(std::min(ghi / i0, 1.0));
+    }
+    std::sort(days.begin(), days.end());
+    return days;
+}
+
 int splices_crossed(const HourlyRecord& record, std::int32_t start, int hours) {
     int crossed = 0;
     for (const std::int32_t s : record.data().splices)

@@ -30,6 +30,15 @@ std::vector<T> as(const std::vector<double>& values) {
     return out;
 }
 
+// Daily clearness by normal score in a month with light, as the climate says its days lie.
+std::vector<double> days_of_month(const base::Record& climate, std::size_t month, double mean_k) {
+    const std::string& kind = climate.text("clearness_days");
+    if (kind == "bendt") return bendt_table(mean_k);
+    if (kind == "record")
+        return empirical_clearness_table(sorted_clearness(*hourly_record(climate), static_cast<int>(month) + 1));
+    return clearness_table(mean_k, climate.numbers("air_temp_c")[month]);
+}
+
 void check_factors(const PlaneFactors& f, std::size_t hours) {
     if (f.beam.size() != hours || f.sky.size() != hours || f.ground.size() != hours)
         throw base::InputError("plane factors: " + std::to_string(f.beam.size()) + " hours given, " +
@@ -143,6 +152,7 @@ template <class T>
 void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::SkyDay> skies) {
     const auto mean_k = mean_clearness(climate);
     const auto corr = clearness_temp_corr(climate);
+    const auto air_sd = air_temp_sd_c(climate);
     const auto nodes = mid_month_nodes(climate.numbers("air_temp_c"));
     std::array<int, 12> made;
     made.fill(-1);
@@ -150,14 +160,19 @@ void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::Sk
         const auto month = static_cast<std::size_t>(sun::date_of(sky.day_number).month - 1);
         if (made[month] < 0) {
             made[month] = static_cast<int>(clearness_.size());
+<<<<<<< HEAD
             const auto table = mean_k[month] > 0 ? table_of_mean(mean_k[month]) : std::vector<double>(score_nodes);
+=======
+            const auto table = mean_k[month] > 0 ? days_of_month(climate, month, mean_k[month])
+                                                : std::vector<double>(score_nodes);
+>>>>>>> 3a6bfdc (Daily clearness learned from stations; hindcast of measured records (first state))
             for (const double k : table) clearness_.push_back(static_cast<T>(k));
         }
         const bool dark = sky.h0_wh_m2 < sun::dark_day_wh_m2;
         table_at_.push_back(made[month]);
         h0_.push_back(dark ? T(0) : static_cast<T>(sky.h0_wh_m2));
         air_normal_c_.push_back(static_cast<T>(along_year(nodes, sun::day_of_year(sky.day_number))));
-        air_sd_c_.push_back(static_cast<T>(climate.numbers("air_temp_sd_c")[month]));
+        air_sd_c_.push_back(static_cast<T>(air_sd[month]));
         same_day_corr_.push_back(static_cast<T>(corr[month]));
         for (std::size_t h = 0; h < 24; ++h) {
             const double solar = static_cast<double>(h) + sky.solar_minus_clock_h;

@@ -63,14 +63,21 @@ class Runner final : public PackRunner {
     int lanes() const override { return kernel_.lanes; }
     void give(const GivenScores* scores) override { given_ = scores; }
 
+    void use(const RealDays& days, std::span<const std::int32_t> rows) override {
+        real_ = &days;
+        real_rows_ = rows;
+    }
+
     bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) override {
         for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
             const std::int64_t trial = trials[std::min(lane, trials.size() - 1)];
             draw(static_cast<std::uint64_t>(trial), lane);
             if (given_) put_scores(trial, lane);
+            if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
         }
         Buffers<T> b{words_.data(),   slots_.data(), day_values_.data(), start_.data(), clearness_.data(), air_.data(),
                      bins_.data(),    columns_.data(), loads_.data(),    ledger_.data(), {}};
+        b.days_given = real_ != nullptr;
         for (int p = 0; p < kPaths; ++p) b.paths[p] = paths_[p].data();
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
@@ -100,6 +107,18 @@ class Runner final : public PackRunner {
   private:
     double at(const Rows<T>& v, int i, int lane) const {
         return static_cast<double>(v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)]);
+    }
+
+    void lay_real_days(std::size_t row, std::size_t lane) {
+        if (plan_.replay) {
+            start_[lane] = real_->replay_start[row];
+            return;
+        }
+        const auto days = static_cast<std::size_t>(compiled_->drawn_days());
+        for (std::size_t d = 0; d < days; ++d) {
+            clearness_.data()[d * lanes_ + lane] = static_cast<T>(real_->clearness[row * days + d]);
+            air_.data()[d * lanes_ + lane] = static_cast<T>(real_->air_mean_c[row * days + d]);
+        }
     }
 
     void draw(std::uint64_t trial, std::size_t lane) {
@@ -175,6 +194,8 @@ class Runner final : public PackRunner {
     Rows<T> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     Rows<T> paths_[kPaths];
     const GivenScores* given_ = nullptr;
+    const RealDays* real_ = nullptr;
+    std::span<const std::int32_t> real_rows_;
 };
 
 }  // namespace ridethrough::trip

@@ -44,7 +44,7 @@ TEST_CASE("quantiles and their table by normal score") {
     for (int i = 0; i < 3; ++i) {
         const auto range = clearness_range(mean[i]);
         const double gamma = bendt_gamma(mean[i]);
-        const auto table = clearness_table(mean[i]);
+        const auto table = bendt_table(mean[i]);
         REQUIRE(table.size() == static_cast<std::size_t>(score_nodes));
         for (int j = 0; j < 5; ++j) {
             CHECK(bendt_quantile(u[j], gamma, range) == Approx(quantile[i][j]).margin(1e-4));
@@ -69,6 +69,35 @@ TEST_CASE("limits of mean clearness") {
     // Through gamma = 0 (a uniform distribution) without a step.
     CHECK(bendt_quantile(0.3, 1e-7, clearness_range(.39)) == Approx(bendt_quantile(0.3, 2e-6, clearness_range(.39))));
     CHECK(bendt_quantile(0.3, -1e-7, clearness_range(.39)) == Approx(bendt_quantile(0.3, -2e-6, clearness_range(.39))));
+}
+
+TEST_CASE("the learned distribution keeps the mean, inside its limits, and narrows in warm months") {
+    const auto moments = [](const std::vector<double>& table) {
+        double mean = 0, square = 0, sum = 0;
+        for (int i = 0; i < score_nodes; ++i) {  // the normal density at equal steps
+            const double z = (i - (score_nodes - 1) / 2) / nodes_per_score;
+            const double w = std::exp(-z * z / 2), k = table[static_cast<std::size_t>(i)];
+            sum += w;
+            mean += w * k;
+            square += w * k * k;
+        }
+        mean /= sum;
+        return std::pair{mean, std::sqrt(square / sum - mean * mean)};
+    };
+    for (const double mean : {0.01, 0.06, 0.1, 0.25, 0.4, 0.55, 0.7, 0.8})
+        for (const double air : {-20.0, 15.0, 25.0, 40.0}) {
+            const auto table = clearness_table(mean, air);
+            INFO("mean " << mean << ", air " << air);
+            CHECK(std::is_sorted(table.begin(), table.end()));
+            CHECK(table.front() >= 0);
+            CHECK(table.back() <= 0.881);
+            CHECK(moments(table).first == Approx(mean).margin(0.0005));
+        }
+    // Standard deviations of measured records (season means; aquacrop 3.1.0 CP.dat): winter .168 at .537 and -2 degC,
+    // summer .135 at .583 and 22 degC; the coefficients miss them by up to a tenth (tests/long/fit_clearness.py).
+    CHECK(moments(clearness_table(0.537, -2)).second == Approx(0.168).epsilon(0.1));
+    CHECK(moments(clearness_table(0.583, 22)).second == Approx(0.135).epsilon(0.1));
+    CHECK_THROWS_AS(clearness_table(0.81, 10), base::InputError);
 }
 
 TEST_CASE("a table from measured days") {

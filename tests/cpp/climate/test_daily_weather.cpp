@@ -95,7 +95,7 @@ TEST_CASE("impossible correlations are clamped, not turned into NaN") {
 TEST_CASE("persistence decides rare dull spells") {
     // P(5-day mean clearness < .20 | mean .40), Bendt marginals: simulation of 1e6 paths in an independent program,
     // +-.0003 (95 %, so .00015 one sigma).
-    const auto climate = fixture::climate_at(36, -80, .4);
+    const auto climate = fixture::climate_at(36, -80, .4, {{"clearness_days", std::string("bendt")}});
     const auto plan = fixture::plan<double>(*climate, {2026, 11, 3}, 5, -5);
     const double phi[] = {0, .29, .5}, expected[] = {.0106, .0348, .0681};
     const int n = 200000;

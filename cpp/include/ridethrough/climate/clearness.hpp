@@ -1,4 +1,11 @@
-// Daily clearness: its distribution given the month's mean. Bendt, Collares-Pereira & Rabl 1981 (Solar Energy 27, 1-5)
+// Daily clearness: its distribution given the month's normals.
+//
+// Learned (the default): a dull and a clear beta distribution between limits, their means at fixed shares of the way
+// from the limits to the month's mean; the mean sets the mixture. In months above 15 degC, where showers take the
+// place of fronts, days draw together. Coefficients: tests/long/fit_clearness.py, which lists its stations and what
+// they give for stations that were left out.
+//
+// Published: Bendt, Collares-Pereira & Rabl 1981 (Solar Energy 27, 1-5)
 // with the upper limit of Hollands & Huget 1983 as given by Huget 1985 (D&B 5th ed., 2.9.4 to 2.9.6).
 #pragma once
 
@@ -28,7 +35,15 @@ inline constexpr int score_nodes = 1001;
 inline constexpr double highest_score = 6.25;
 inline constexpr double nodes_per_score = (score_nodes - 1) / (2 * highest_score);
 
-std::vector<double> clearness_table(double mean);
+// Quantiles of the learned distribution; air_temp_c: the month's normal. InputError as clearness_range.
+struct LearnedClearness {
+    double dull = 0.445, clear = 0.809;  // of the component means' way from the limit, 0 at it and 1 at the mean
+    double dull_nu = 11.97, clear_nu = 3.30;  // a + b of the betas
+    double draw_together = 0.323;             // per 10 K above 15 degC
+    double low = 0.03, high = 0.725, high_per_mean = 0.094;  // limits; the upper one's at a mean of 0.5
+};
+std::vector<double> clearness_table(double mean, double air_temp_c, const LearnedClearness& learned = {});
+std::vector<double> bendt_table(double mean);
 // The same from measured days, sorted: quantiles at the plotting positions (i - 1/2)/n, flat beyond the ends.
 std::vector<double> empirical_clearness_table(std::span<const double> sorted);
 

@@ -15,6 +15,8 @@ const base::Schema& climate_schema();
 std::array<double, 12> mean_clearness(const base::Record& climate);
 // Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the season.
 std::array<double, 12> clearness_temp_corr(const base::Record& climate);
+// Standard deviation of daily mean temperature by month: declared, or from the normals.
+std::array<double, 12> air_temp_sd_c(const base::Record& climate);
 // The measured hours, nullptr where the climate has none.
 std::shared_ptr<const HourlyRecord> hourly_record(const base::Record& climate);
 

@@ -43,6 +43,8 @@ class HourlyRecord : public base::Series {
 // itself. InputError where there is none, or where the clocks differ by a part of an hour.
 std::vector<std::int32_t> replay_starts(const HourlyRecord& record, int first_day, int days, double utc_offset_h,
                                         int window_d);
+// Clearness of the record's whole days in a month (1 to 12), rising; days too dark to tell are left out.
+std::vector<double> sorted_clearness(const HourlyRecord& record, int month);
 // How many splices lie strictly inside `hours` hours from `start`.
 int splices_crossed(const HourlyRecord& record, std::int32_t start, int hours);
 

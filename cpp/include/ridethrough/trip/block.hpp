@@ -24,6 +24,7 @@ struct Workspace {
     const std::int32_t* replay_start;  // [lanes]
     V *clearness, *air_mean_c;         // [days]
     V* bins;                           // [6][2 per_day]
+    bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 
 template <class V>
@@ -180,10 +181,11 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         const V full_ah = x[kCapacityAh] * x[kStateOfHealth] * V(plan.q_max_per_capacity);
         x[kStartCharge] = charge_after_storage(plan.storage, x, standby_a, full_ah);
     }
-    if (!plan.replay && plan.stops.lag_slot) {
+    const bool drawn = !plan.replay && !ws.days_given;
+    if (drawn && plan.stops.lag_slot) {
         weather_of_stops(plan.weather, plan.stops, x, ws.words + plan.clearness_word * lanes,
                          ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
-    } else if (!plan.replay) {
+    } else if (drawn) {
         const climate::WeatherInputs<V> inputs{x[kClearnessLag1], V(plan.air_temp_lag1), x[kGhiScale]};
         climate::daily_weather(plan.weather, inputs, ws.words + plan.clearness_word * lanes,
                                ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);

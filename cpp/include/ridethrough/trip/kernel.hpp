@@ -29,6 +29,7 @@ struct Buffers {
     T* load_ah;                        // [loads] asked for within the trip
     T* ledger_miss;                    // [2] charge, energy: relative
     T* paths[kPaths];                  // [hours] each, or null
+    bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 
 template <class T>

@@ -15,6 +15,13 @@ namespace ridethrough::trip {
 
 enum class Precision { single_, double_ };
 
+// Measured weather put in the place of drawn days: row after row of days, for a trip whose weather is generated (the
+// hours within a day are still drawn); or where in the record each row starts, for a replayed trip.
+struct RealDays {
+    std::vector<double> clearness, air_mean_c;  // [rows][drawn_days]
+    std::vector<std::int32_t> replay_start;     // [rows]
+};
+
 using PathsWanted = std::array<bool, kPaths>;
 
 // One thread's worker; not shared. Any trials may be run in any order: a trial's results depend on its number alone.
@@ -26,6 +33,8 @@ class PackRunner {
     virtual void give(const GivenScores* scores) = 0;
     // At most lanes() trials. False where `stop` was raised.
     virtual bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) = 0;
+    // From now on the trials have these days instead; `rows[i]` is trial i's of the next run.
+    virtual void use(const RealDays& days, std::span<const std::int32_t> rows) = 0;
 
     virtual double column(Column c, int lane) const = 0;
     virtual double load_ah(int load, int lane) const = 0;

@@ -21,7 +21,7 @@ bool run(const Plan<T>& plan, const Buffers<T>& b, Stop stop) {
     static_assert(sizeof(V) == sizeof(T) * V::width && alignof(V) <= 64);
     const Workspace<V> ws{b.words,        packs(b.slots),     reinterpret_cast<const V*>(b.day_values),
                           b.replay_start, packs(b.clearness), packs(b.air_mean_c),
-                          packs(b.bins)};
+                          packs(b.bins),  b.days_given};
     Outputs<V> out{packs(b.columns), packs(b.load_ah), packs(b.ledger_miss), {}};
     for (int p = 0; p < kPaths; ++p) out.paths[p] = packs(b.paths[p]);
     return simulate_pack(plan, ws, out, stop);

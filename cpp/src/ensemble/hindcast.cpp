@@ -1,0 +1,67 @@
+#include "ridethrough/ensemble/hindcast.hpp"
+
+#include <cmath>
+#include <limits>
+#include <string>
+
+namespace ridethrough::ensemble {
+using base::InputError;
+
+namespace {
+
+void check(const trip::Compiled& compiled, const trip::RealDays& days, const HindcastOptions& o) {
+    const std::size_t rows = o.first_trial.size();
+    if (!(o.trials >= 1 && o.trials <= 1'000'000))
+        throw InputError("trials = " + std::to_string(o.trials) + ": allowed 1 to 1000000 for each start day");
+    if (!rows) throw InputError("hindcast: no start day");
+    if (compiled.replay()) {
+        if (days.replay_start.size() != rows) throw InputError("hindcast: one start of the record a row is needed");
+        return;
+    }
+    const std::size_t size = rows * static_cast<std::size_t>(compiled.drawn_days());
+    if (days.clearness.size() != size || days.air_mean_c.size() != size)
+        throw InputError("hindcast: " + std::to_string(compiled.drawn_days()) + " days a row are needed");
+    for (const double k : days.clearness)
+        if (!(k >= 0 && k <= 1)) throw InputError("clearness = " + base::number_text(k) + ": allowed 0 to 1");
+    for (const double t : days.air_mean_c)
+        if (!(t >= -90 && t <= 70)) throw InputError("temperature = " + base::number_text(t) + " C: allowed -90 to 70 C");
+}
+
+}  // namespace
+
+HindcastResult hindcast(const std::shared_ptr<const trip::Compiled>& compiled, const trip::RealDays& days,
+                        const HindcastOptions& o, const Poll& poll) {
+    check(*compiled, days, o);
+    const auto all = static_cast<std::int64_t>(o.first_trial.size()) * o.trials;
+    HindcastResult result;
+    result.first_cutout_h.resize(static_cast<std::size_t>(all));
+    result.lowest_charge.resize(static_cast<std::size_t>(all));
+    const trip::Level& level = trip::level("");
+    const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
+        const auto pack = trip::make_runner(compiled, o.seed, trip::Precision::double_, level, {});
+        std::vector<std::int64_t> trials;
+        std::vector<std::int32_t> rows;
+        for (std::int64_t done = 0; done < count; done += static_cast<std::int64_t>(trials.size())) {
+            trials.clear();
+            rows.clear();
+            for (std::int64_t i = first + done; i < first + count && std::ssize(trials) < pack->lanes(); ++i) {
+                rows.push_back(static_cast<std::int32_t>(i / o.trials));
+                trials.push_back(o.first_trial[static_cast<std::size_t>(rows.back())] + i % o.trials);
+            }
+            pack->use(days, rows);
+            if (!pack->run(trials, &stop)) return false;
+            for (int lane = 0; lane < std::ssize(trials); ++lane) {
+                const auto at = static_cast<std::size_t>(first + done + lane);
+                const bool cut = pack->column(trip::kDevice, lane) > 0;
+                result.first_cutout_h[at] = cut ? static_cast<float>(pack->column(trip::kFirstCutoutH, lane))
+                                                : std::numeric_limits<float>::infinity();
+                result.lowest_charge[at] = static_cast<float>(pack->column(trip::kLowestCharge, lane));
+            }
+        }
+        return true;
+    };
+    result.cancelled = run(all, o.run, task, poll).cancelled;
+    return result;
+}
+
+}  // namespace ridethrough::ensemble

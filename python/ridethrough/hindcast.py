@@ -1,0 +1,204 @@
+"""A van driven through every real start day of a measured record, and the model's own risk month by month."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, cast
+
+import numpy as np
+
+import ridethrough._core as _core
+from ridethrough._core import InputError
+
+from . import measured_days
+from .records import CLASSES
+from .simulate import _whole
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from pandas import DataFrame
+
+    from ridethrough import Climate, Trip, Van
+
+    Array = NDArray[np.float64]
+    Integers = NDArray[np.int64]
+
+CYCLE_YEAR = 2001
+
+
+def hindcast(
+    van: Van,
+    trip: Trip,
+    record: Any,
+    *,
+    trials: int = 4,
+    seed: int = 0,
+    threads: int = 0,
+    label: str | None = None,
+    utc_offset_h: float | None = None,
+) -> DataFrame:
+    """Drive a van through every real start day of a measured record.
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        To one place, that of the record. The month and day of ``trip.start`` give way to each start day; the clock
+        time stays. What the van, the habits and the hours within a measured day leave open is drawn.
+    record : pandas.DataFrame
+        As :meth:`Climate.from_daily` takes it (``ghi_kwh_m2``, ``temp_min_c``, ``temp_max_c`` by date; the
+        clouds within a day are drawn, the day's sum and mean temperature are the record's), or as
+        :meth:`Climate.from_hourly` takes it (``ghi``, ``temp_air``; with ``label``). Here gaps are allowed.
+    trials : int
+        Of each start day, 1 to 1,000,000. A few do: a month's frequency is taken over thousands of start days.
+    seed, threads : int
+        As for :func:`simulate`. Each start day has trials of its own.
+    label : str
+        Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
+    utc_offset_h : float, optional
+        Of the clock whose midnight parts the days of a daily record.
+
+    Returns
+    -------
+    pandas.DataFrame
+        By start day: ``cutout``, the share of trials that cut out; ``first_cutout_hour``, the median of those [h after
+        the start], NaN where none did; ``lowest_charge``, the trials' mean, as a share of full. In ``attrs``: ``trials``,
+        ``seed``, and ``days_left_out``, start days whose trip meets a gap, a joint of a typical year, or an end.
+
+    Raises
+    ------
+    InputError
+        Something in the van, the trip, the record or the arguments is missing or out of range.
+    KeyboardInterrupt
+        Ctrl-C; the frame of the start days that were finished is its ``finished``.
+    """
+    pandas = _pandas()
+    trials, seed = _whole("trials", trials, 1, 1_000_000), _whole("seed", seed, 0, 2**64 - 1)
+    threads = _whole("threads", threads, 0, 1024)
+    site = _one_place(van, trip)
+    days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
+    climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
+    hourly = isinstance(days, measured_days.HourlyWeather)
+    if isinstance(days, measured_days.HourlyWeather):
+        climate["record"] = days.hours.record(site.latitude, site.longitude)
+    weather = {"weather": "replayed", "replay_window_d": 0} if hourly else {"weather": "generated"}
+    trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
+    first = _core.Compiled(van, trip.replace(weather="generated"))
+    for text in first.warnings:
+        warnings.warn(text, UserWarning, stacklevel=2)
+    if isinstance(days, measured_days.HourlyWeather):
+        starts = days.starts(first.days, first.utc_offset_h)
+        all_days = len(days.good) // 24
+    else:
+        starts = days.starts(first.days)
+        all_days = len(days.clearness)
+    if len(starts) == 0:
+        raise InputError(f"record: no run of {first.days} whole days in it, which this trip touches")
+
+    shape = (len(starts), trials)
+    cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
+    raised = None
+    for at, dated in _by_calendar_day(trip, starts, first.start_hour):
+        compiled = _core.Compiled(van, dated)
+        given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
+        if isinstance(days, measured_days.HourlyWeather):
+            given["replay_start"] = days.record_hours(starts[at], compiled.utc_offset_h).tolist()
+        else:
+            k, t = days.rows(starts[at], compiled.drawn_days)
+            given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
+        part = _core.hindcast(
+            compiled, **given, first_trial=(at * trials).tolist(), trials=trials, seed=seed, threads=threads
+        )
+        raised = part["raised"]
+        if raised is not None:
+            break
+        cutout_h[at], lowest[at] = part["first_cutout_h"], part["lowest_charge"]
+    done = np.isfinite(lowest[:, 0])
+    cutout_h, lowest = cutout_h[done], lowest[done]
+    cut = np.isfinite(cutout_h)
+    some = cut.any(axis=1)
+    median = np.full(len(cut), np.nan)
+    median[some] = np.nanmedian(np.where(cut, cutout_h, np.nan)[some], axis=1)
+    columns = {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest.mean(axis=1)}
+    index = pandas.DatetimeIndex(starts[done].astype("datetime64[D]").astype("datetime64[s]"), name="start_day")
+    frame = pandas.DataFrame(columns, index=index, dtype=np.float64)
+    frame.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
+    if raised is not None:
+        raised.finished = frame
+        raise raised
+    return cast("DataFrame", frame)
+
+
+def normals_of(
+    trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None
+) -> Climate:
+    """A climate that knows only the twelve monthly normals of a record (as :func:`hindcast` takes it)."""
+    site = trip.site
+    days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
+    made = CLASSES["Climate"](latitude=site.latitude, longitude=site.longitude, **days.normals())
+    return cast("Climate", made)
+
+
+def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, threads: int = 0) -> DataFrame:
+    """The model's risk of a trip started on each day of a month, by month: what a hindcast's frequency answers to.
+
+    ``trials`` are of each day of a year. Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling
+    error alone), ``trials``, and for the worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no
+    battery had room for. The weather is the trip's own: give its site the climate in question.
+    """
+    pandas = _pandas()
+    trials, seed = _whole("trials", trials, 1, 1_000_000), _whole("seed", seed, 0, 2**64 - 1)
+    _one_place(van, trip)
+    first = _core.Compiled(van, trip)
+    year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
+    events, load, solar = np.zeros(365), np.zeros(365), np.zeros(365)
+    for at, dated in _by_calendar_day(trip, year, first.start_hour):
+        compiled = _core.Compiled(van, dated)
+        part = _core.simulate(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
+        if part["raised"] is not None:
+            raise part["raised"]
+        c, nights = part["columns"], compiled.hours / 24
+        events[at] = np.isfinite(c["first_cutout_h"]).sum()
+        load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
+        solar[at] = (c["solar_wh"] + c["curtailed_wh"]).mean() / nights
+    month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
+    counts = np.bincount(month)
+    total = np.bincount(month, weights=events).astype(int)
+    ends = [_core.wilson(int(e), int(n) * trials) for e, n in zip(total, counts, strict=True)]
+    columns = {
+        "probability": total / (counts * trials),
+        "low": [e.low for e in ends],
+        "high": [e.high for e in ends],
+        "trials": counts * trials,
+        "load_wh_day": np.bincount(month, weights=load) / counts,
+        "solar_wh_day": np.bincount(month, weights=solar) / counts,
+    }
+    return cast("DataFrame", pandas.DataFrame(columns, index=pandas.Index(range(1, 13), name="month")))
+
+
+def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator[tuple[Integers, Any]]:
+    """Places of the start days that share a month and day, and the trip on the first of them."""
+    dates = starts.astype("datetime64[D]")
+    months = dates.astype("datetime64[M]")
+    key = (months.astype(np.int64) % 12) * 31 + (dates - months.astype("datetime64[D]")).astype(np.int64)
+    clock = f"{int(start_hour):02d}:{round(start_hour % 1 * 60):02d}"
+    for k in np.unique(key):
+        at = np.flatnonzero(key == k)
+        yield at, trip.replace(start=f"{dates[at[0]]} {clock}")
+
+
+def _one_place(van: Any, trip: Any) -> Any:
+    for name, value in (("van", van), ("trip", trip)):
+        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
+            raise InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+    if trip.stops:
+        raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
+    return trip.site
+
+
+def _pandas() -> Any:
+    try:
+        import pandas
+    except ImportError:
+        raise InputError('a hindcast needs pandas: pip install "ridethrough[weather]"') from None
+    return pandas

@@ -1,0 +1,124 @@
+"""The full hindcast: nine vans through every start day of the long daily records, model from the twelve normals alone.
+
+    python tests/long/open_data.py && python tests/long/hindcast.py
+
+prints a table a record. The 38-year series was among the stations that the daily distribution was learned from, so it
+is also scored with coefficients fitted without it; the 31-year one was not.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+
+import numpy as np
+import open_data
+import pandas as pd
+import ridethrough as rt
+from ridethrough import _core
+
+# Learned without CP.dat: tests/long/fit_clearness.py prints these.
+WITHOUT = {"CP": {"dull": 0.550, "clear": 0.818, "dull_nu": 12.08, "clear_nu": 2.805, "draw_together": 0.453,
+                  "high": 0.723, "high_per_mean": 0.132}}  # fmt: skip
+
+
+def vans() -> dict[str, tuple[rt.Van, float, float]]:
+    """Van, Wh of its battery and the share a worksheet lets one use; comfortable to marginal."""
+
+    def van(battery: object, solar_w: float, standby_a: float = 0.1, **more: object) -> rt.Van:
+        base = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=solar_w), **more)
+        return base.replace(loads=[*base.loads, rt.Standby(name="more", current_a=standby_a)])
+
+    agm, lfp = rt.AgmBattery, rt.LfpBattery
+    made = {
+        "AGM 150 Ah, 220 W": (van(agm(capacity_ah=150), 220), 150, 0.5),
+        "AGM 100 Ah, 220 W": (van(agm(capacity_ah=100), 220), 100, 0.5),
+        "AGM 100 Ah, 150 W": (van(agm(capacity_ah=100), 150, 0.5), 100, 0.5),
+        "AGM 150 Ah, 120 W": (van(agm(capacity_ah=150), 120, 0.5), 150, 0.5),
+        "AGM 220 Ah, 160 W": (van(agm(capacity_ah=220), 160, 1.5), 220, 0.5),
+        "LFP 100 Ah, 300 W": (van(lfp(capacity_ah=100), 300), 100, 0.8),
+        "LFP 100 Ah, 180 W": (van(lfp(capacity_ah=100), 180, 0.5), 100, 0.8),
+        "LFP 120 Ah, 120 W": (van(lfp(capacity_ah=120), 120, 0.5), 120, 0.8),
+        "LFP 160 Ah, 200 W": (van(lfp(capacity_ah=160), 200, 1.5), 160, 0.8),
+        "LFP 60 Ah, 150 W": (van(lfp(capacity_ah=60), 150), 60, 0.8),
+    }
+    return {name: (v, 12 * ah, usable) for name, (v, ah, usable) in made.items()}
+
+
+def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficients: dict[str, float]) -> rt.Climate:
+    """The normals with days of a learned distribution of other coefficients, as a record of its quantiles."""
+    h0 = _core.monthly_h0_wh_m2(station.latitude)
+    score = np.linspace(-6.25, 6.25, 1001)
+    days = pd.date_range("1951-01-01", "1990-12-31")
+    rows = pd.DataFrame(index=days, columns=["ghi_kwh_m2", "temp_min_c", "temp_max_c"], dtype=float)
+    for m in range(12):
+        inside = days.month == m + 1
+        mean = 1000 * normals.ghi_kwh_m2_day[m] / h0[m]
+        table = _core.clearness_table(mean, normals.air_temp_c[m], **coefficients)
+        u = (np.arange(inside.sum()) + 0.5) / inside.sum()
+        k = np.interp(_inverse_normal(u), score, table)
+        day = np.array(days[inside].to_numpy().astype("datetime64[D]").astype(int))
+        sky = np.concatenate([_core.sky_days(int(d), 1, station.latitude, station.longitude, 0.0)["h0_wh_m2"]
+                              for d in day])  # fmt: skip
+        rows.loc[inside, "ghi_kwh_m2"] = k * sky / 1000
+        rows.loc[inside, ["temp_min_c", "temp_max_c"]] = normals.air_temp_c[m]
+    made = rt.Climate.from_daily(rows, latitude=station.latitude, longitude=station.longitude)
+    return normals.replace(record=made.record, clearness_days="record")
+
+
+def _inverse_normal(u: np.ndarray) -> np.ndarray:
+    from scipy.stats import norm
+
+    return np.asarray(norm.ppf(u))
+
+
+def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namespace) -> None:
+    site = rt.Site(latitude=station.latitude, longitude=station.longitude)
+    trip = rt.Trip(site=site, start="2021-06-01 15:00", nights=arguments.nights)
+    normals = rt.normals_of(trip, station.days)
+    chosen = dict(list(vans().items())[: arguments.vans])
+    begin = time.perf_counter()
+    found = {name: rt.hindcast(v, trip, station.days, trials=arguments.trials, seed=1)
+             for name, (v, _, _) in chosen.items()}  # fmt: skip
+    days = len(next(iter(found.values())))
+    print(f"\n{station.name}, {station.source}: {days} start days, {len(found)} vans, {arguments.trials} trials each, "
+          f"{arguments.nights} nights; {time.perf_counter() - begin:.0f} s")  # fmt: skip
+    for kind in kinds:
+        climate = {"learned": normals, "bendt": normals.replace(clearness_days="bendt")}.get(kind)
+        if kind == "without":
+            climate = quantile_climate(normals, station, WITHOUT[station.name])
+        if kind == "record":
+            climate = rt.Climate.from_daily(station.days, latitude=station.latitude, longitude=station.longitude)
+        there = trip.replace(site=site.replace(climate=climate))
+        risks = {n: rt.monthly_risk(v, there, trials=arguments.risk_trials, seed=2) for n, (v, _, _) in chosen.items()}
+        says = {n: rt.worksheet_says_empty(risks[n], wh, usable=share) for n, (_, wh, share) in chosen.items()}
+        scores = rt.score_hindcasts(found, risks, worksheet=says)
+        print(f"\n--- model: {kind}\n{(scores.summary * 1).round(4).to_string()}")
+        print(scores.reliability.round(4).to_string())
+        if arguments.months:
+            m = scores.months
+            for value in ("frequency", "probability"):
+                print(value, "\n", (100 * m.pivot(index="van", columns="month", values=value)).round(1).to_string())
+            d = (m.probability - m.frequency)[m.judged]
+            print("bias by month, points:", (100 * d.groupby(m.month).mean()).round(1).to_dict())
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--records", nargs="*", default=["CP", "Iowa"])
+    parser.add_argument("--kinds", nargs="*", default=["bendt", "learned", "without", "record"])
+    parser.add_argument("--trials", type=int, default=4)
+    parser.add_argument("--risk-trials", type=int, default=300)
+    parser.add_argument("--nights", type=int, default=5)
+    parser.add_argument("--vans", type=int, default=99)
+    parser.add_argument("--months", action="store_true")
+    arguments = parser.parse_args()
+    for name in arguments.records:
+        station = {"CP": open_data.nebraska, "Iowa": open_data.iowa}[name]()
+        run(station, [k for k in arguments.kinds if k != "without" or name in WITHOUT], arguments)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
