@@ -15,6 +15,8 @@ class Compiled:
     @property
     def days(self) -> int: ...
     @property
+    def drawn_days(self) -> int: ...
+    @property
     def utc_offset_h(self) -> float: ...
     @property
     def start_hour(self) -> float: ...
@@ -208,20 +210,24 @@ def aimed_planes(
 def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
     """Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983."""
 
+def air_temp_sd_c(climate: Record) -> NDArray[np.float64]: ...
 def along_year(nodes: Sequence[float], day_of_year: ArrayLike) -> NDArray[np.float64]: ...
 def bendt_cdf(mean: float, clearness: ArrayLike) -> NDArray[np.float64]: ...
 def bendt_gamma(mean: float) -> float:
     """Exponent of the distribution of daily clearness that has this mean (Bendt et al. 1981, Huget 1985)."""
 
 def bendt_quantile(mean: float, u: ArrayLike) -> NDArray[np.float64]: ...
+def bendt_table(mean: float) -> NDArray[np.float64]:
+    """Daily clearness at 1001 normal scores from -6.25 to 6.25, after Bendt et al."""
+
 def beta_quantile(p: float, a: float, b: float) -> float:
     """Its inverse in x, for tests."""
 
 def chance_text(estimate: Estimate) -> str:
     """A probability in words: 'About 1 in 8'."""
 
-def clearness_table(mean: float) -> NDArray[np.float64]:
-    """Daily clearness at 1001 normal scores from -6.25 to 6.25."""
+def clearness_table(mean: float, air_temp_c: float, **kwargs: Any) -> NDArray[np.float64]:
+    """Daily clearness at 1001 normal scores from -6.25 to 6.25: learned, coefficients of their own for the fit."""
 
 def clearness_temp_corr(climate: Record) -> NDArray[np.float64]: ...
 def clopper_pearson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
@@ -260,6 +266,21 @@ def generate_weather(
 
 def half_width_reached(estimate: Estimate, half_width: float) -> bool:
     """Whether the interval is as narrow as asked."""
+
+def hindcast(
+    compiled: Compiled,
+    *,
+    clearness: Sequence[float],
+    air_mean_c: Sequence[float],
+    replay_start: Sequence[int],
+    first_trial: Sequence[int],
+    trials: int,
+    seed: int,
+    threads: int = 0,
+) -> dict[str, Any]:
+    """Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is
+    generated, else a starting hour of the record a row.
+    """
 
 def incomplete_beta(a: float, b: float, x: float) -> float:
     """Regularised incomplete beta function, for tests."""

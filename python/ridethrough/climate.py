@@ -45,7 +45,8 @@ def from_hourly(
         A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
         Not given: recognised by its years.
 
-    The normals are plain means; `clearness_lag1` is the lag-1 correlation of the normal scores of daily
+    The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that generated
+    days have the measured distribution. `clearness_lag1` is the lag-1 correlation of the normal scores of daily
     clearness (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise,
     its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of the
     correlations.

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     Integers = NDArray[np.int64]
 
 DARK_DAY_WH_M2 = 0.5e6 / 3600
+LEAST_DAYS_A_MONTH = 150  # about five years, own choice: a decile then rests on 15 days
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckman 1983, computed
 
@@ -53,7 +54,14 @@ def fit(record: Any) -> dict[str, Any]:
         "air_temp_sd_c": [float(s) for s in np.minimum(sd, 20)],
         "air_temp_lag1": float(np.clip(lag1(unit, follows), 0, 0.95)),
         "clearness_temp_corr": seasonal_correlation(score_k, score_t, month),
+        "clearness_days": "record" if _enough(month[lit]) else "learned",
     }
+
+
+def _enough(month: Integers) -> bool:
+    """Whether a record's own days tell a month's distribution better than what was learned elsewhere."""
+    counts = np.bincount(month, minlength=12)
+    return bool(counts[counts > 0].min(initial=LEAST_DAYS_A_MONTH) >= LEAST_DAYS_A_MONTH)
 
 
 def _whole_days(record: Any) -> tuple[Integers, Array, Array, Array]:

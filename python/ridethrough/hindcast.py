@@ -62,8 +62,9 @@ def hindcast(
     -------
     pandas.DataFrame
         By start day: ``cutout``, the share of trials that cut out; ``first_cutout_hour``, the median of those [h after
-        the start], NaN where none did; ``lowest_charge``, the trials' mean, as a share of full. In ``attrs``: ``trials``,
-        ``seed``, and ``days_left_out``, start days whose trip meets a gap, a joint of a typical year, or an end.
+        the start], NaN where none did; ``lowest_charge``, the trials' mean, as a share of full. In ``attrs``:
+        ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a gap, a joint of a typical year, or
+        an end.
 
     Raises
     ------
@@ -129,11 +130,9 @@ def hindcast(
     return cast("DataFrame", frame)
 
 
-def normals_of(
-    trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None
-) -> Climate:
+def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
     """A climate that knows only the twelve monthly normals of a record (as :func:`hindcast` takes it)."""
-    site = trip.site
+    site = _site(trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     made = CLASSES["Climate"](latitude=site.latitude, longitude=site.longitude, **days.normals())
     return cast("Climate", made)
@@ -181,7 +180,7 @@ def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator
     dates = starts.astype("datetime64[D]")
     months = dates.astype("datetime64[M]")
     key = (months.astype(np.int64) % 12) * 31 + (dates - months.astype("datetime64[D]")).astype(np.int64)
-    clock = f"{int(start_hour):02d}:{round(start_hour % 1 * 60):02d}"
+    clock = f"{int(start_hour):02d}:00"
     for k in np.unique(key):
         at = np.flatnonzero(key == k)
         yield at, trip.replace(start=f"{dates[at[0]]} {clock}")
@@ -193,6 +192,12 @@ def _one_place(van: Any, trip: Any) -> Any:
             raise InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
     if trip.stops:
         raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
+    return _site(trip)
+
+
+def _site(trip: Any) -> Any:
+    if trip.site is None:
+        raise InputError("Trip.site is not given: the record's place")
     return trip.site
 
 

@@ -14,7 +14,7 @@ from .simulate import _whole
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-    from pandas import DataFrame
+    from pandas import DataFrame, DatetimeIndex
 
     Array = NDArray[np.float64]
 
@@ -70,7 +70,7 @@ def score_hindcasts(
     missing = sorted(set(hindcasts) ^ set(risks))
     if not hindcasts or missing:
         raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")
-    years = np.unique(np.concatenate([np.asarray(h.index.year) for h in hindcasts.values()]))
+    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in hindcasts.values()]))
     if len(years) < 2:
         raise InputError(f"hindcasts: {len(years)} year; allowed 2 or more, as the noise comes from whole years")
     pick = np.random.default_rng(seed).integers(0, len(years), (resamples, len(years)))
@@ -97,9 +97,15 @@ def worksheet_says_empty(risk: DataFrame, battery_wh: float, *, autonomy_days: f
     return np.asarray((battery_wh * usable < autonomy_days * load) | (solar < array_to_load * load))
 
 
+def _dates(hindcast: DataFrame) -> DatetimeIndex:
+    import pandas
+
+    return pandas.DatetimeIndex(hindcast.index)
+
+
 def _van(h: DataFrame, risk: DataFrame, yes: Any, years: NDArray[Any], weight: Array) -> _Van:
-    at = np.searchsorted(years, h.index.year)
-    month = np.asarray(h.index.month) - 1
+    at = np.searchsorted(years, _dates(h).year)
+    month = _dates(h).month.to_numpy() - 1
     events, days = np.zeros((len(years), 12)), np.zeros((len(years), 12))
     np.add.at(events, (at, month), h["cutout"].to_numpy())
     np.add.at(days, (at, month), 1.0)
@@ -140,8 +146,10 @@ def _summary(vans: list[_Van], weight: Array) -> dict[str, float]:
     of = {"brier": [v.risk for v in vans], "climatology": [v.climatology for v in vans]}
     if all(v.yes is not None for v in vans):
         of["worksheet"] = [v.yes for v in vans if v.yes is not None]
-    score = {k: [sum(_brier(v, f, w) for v, f in zip(vans, fs, strict=True)) for w in (once, weight)]
-             for k, fs in of.items()}  # fmt: skip
+    score = {
+        kind: [np.sum([_brier(v, f, w) for v, f in zip(vans, forecasts, strict=True)], axis=0) for w in (once, weight)]
+        for kind, forecasts in of.items()
+    }
     out["brier"] = float(score["brier"][0][0])
     for name in ("climatology", "worksheet"):
         if name not in score or score[name][0][0] == 0:

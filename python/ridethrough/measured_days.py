@@ -95,7 +95,7 @@ def _normals(month: Integers, ghi: Array, air: Array) -> dict[str, list[float]]:
     good = np.isfinite(ghi) & np.isfinite(air)
     counts = np.bincount(month[good], minlength=12)
     if not counts.all():
-        raise InputError(f"weather frame: nothing measured in month {int(np.argmin(counts)) + 1}; all twelve are needed")
+        raise InputError(f"weather frame: month {int(np.argmin(counts)) + 1} is not in it; all twelve are needed")
     means = [np.bincount(month[good], weights=x[good], minlength=12) / counts for x in (ghi, air)]
     return {"ghi_kwh_m2_day": means[0].tolist(), "air_temp_c": means[1].tolist()}
 

@@ -64,9 +64,7 @@ def round_offset(longitude: float) -> float:
     return float(np.floor(longitude / 15 + 0.5))
 
 
-def lay_out(
-    frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False
-) -> Hours:
+def lay_out(frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False) -> Hours:
     """Check a frame's index and columns and lay its rows out by hours; see `climate.from_hourly`.
 
     Gaps are an error, or filled, or kept as NaN.

@@ -16,7 +16,6 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pvlib
-
 import ridethrough._core as core
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -68,21 +67,39 @@ def _tmy3(path: Path) -> Station:
     frame, meta = pvlib.iotools.read_tmy3(path, map_variables=True)
     frame.index = frame.index - pd.Timedelta(minutes=30)
     frame = frame[~((frame.index.month == 2) & (frame.index.day == 29))]
-    return Station(str(meta["Name"]), meta["latitude"], meta["longitude"], _of_hours(frame.ghi, frame.temp_air), True,
-                   f"TMY3, pvlib {path.name}")
+    return Station(
+        str(meta["Name"]),
+        meta["latitude"],
+        meta["longitude"],
+        _of_hours(frame.ghi, frame.temp_air),
+        True,
+        f"TMY3, pvlib {path.name}",
+    )
 
 
 def _tmy2(path: Path) -> Station:
     frame, meta = pvlib.iotools.read_tmy2(path)
-    return Station(str(meta["City"]), meta["latitude"], meta["longitude"],
-                   _of_hours(frame.GHI, frame.DryBulb / 10), True, f"TMY2, pvlib {path.name}")
+    return Station(
+        str(meta["City"]),
+        meta["latitude"],
+        meta["longitude"],
+        _of_hours(frame.GHI, frame.DryBulb / 10),
+        True,
+        f"TMY2, pvlib {path.name}",
+    )
 
 
 def _epw(path: Path, source: str) -> Station:
     with path.open(encoding="latin-1") as text:
         frame, meta = pvlib.iotools.read_epw(text)
-    return Station(str(meta["city"]).title(), meta["latitude"], meta["longitude"], _of_hours(frame.ghi, frame.temp_air),
-                   True, source)
+    return Station(
+        str(meta["city"]).title(),
+        meta["latitude"],
+        meta["longitude"],
+        _of_hours(frame.ghi, frame.temp_air),
+        True,
+        source,
+    )
 
 
 def _test_reference_year(path: Path) -> Station:
@@ -93,16 +110,27 @@ def _test_reference_year(path: Path) -> Station:
     rows = np.array([line.split() for line in lines[lines.index("***") + 1 :] if line.strip()], dtype=float)
     stamp = pd.DatetimeIndex([pd.Timestamp(2001, int(m), int(d), int(h) - 1) for m, d, h in rows[:, 2:5]])
     series = (pd.Series(rows[:, 13] + rows[:, 14], stamp), pd.Series(rows[:, 8], stamp))
-    return Station(lines[1].split(":")[1].split("WMO")[0].strip(), at[0], at[1], _of_hours(*series), True,
-                   f"TRY 2010, tsib {path.name}")
+    return Station(
+        lines[1].split(":")[1].split("WMO")[0].strip(),
+        at[0],
+        at[1],
+        _of_hours(*series),
+        True,
+        f"TRY 2010, tsib {path.name}",
+    )
 
 
 def _daily(name: str, latitude: float, longitude: float, rows: np.ndarray, source: str) -> Station:
     """Rows of year, day of year, MJ/m2, maximum, minimum."""
     index = pd.to_datetime(rows[:, 0].astype(int).astype(str)) + pd.to_timedelta(rows[:, 1] - 1, unit="D")
     days = pd.DataFrame(
-        {"ghi_kwh_m2": rows[:, 2] / 3.6, "temp_min_c": np.minimum(rows[:, 3], rows[:, 4]),
-         "temp_max_c": np.maximum(rows[:, 3], rows[:, 4])}, index=pd.DatetimeIndex(index))
+        {
+            "ghi_kwh_m2": rows[:, 2] / 3.6,
+            "temp_min_c": np.minimum(rows[:, 3], rows[:, 4]),
+            "temp_max_c": np.maximum(rows[:, 3], rows[:, 4]),
+        },
+        index=pd.DatetimeIndex(index),
+    )
     return Station(name, latitude, longitude, days, False, source)
 
 
@@ -128,8 +156,10 @@ def in_pvlib() -> list[Station]:
 def stations() -> list[Station]:
     """Everything: two long daily records, typical years of three kinds."""
     epw = HELD / "accim/sample_files"
-    iwec = [next(epw.rglob(p)) for p in ("GBR_Aberdeen*IWEC.epw", "GBR_London*IWEC.epw", "*optimisation*/Seville.epw",
-                                         "Sydney.epw")]
+    iwec = [
+        next(epw.rglob(p))
+        for p in ("GBR_Aberdeen*IWEC.epw", "GBR_London*IWEC.epw", "*optimisation*/Seville.epw", "Sydney.epw")
+    ]
     german = sorted((HELD / "tsib/data/weatherdata/TRY").glob("TRY2010_*_Jahr.dat"))
     return [
         nebraska(),

@@ -23,14 +23,14 @@ def greensboro():
 
 def steady(latitude=36.0, longitude=-80.0, clearness=0.5, **more):
     ghi = clearness * _core.monthly_h0_wh_m2(latitude) / 1000
-    more = {"air_temp_c": [10.0] * 12, **more}
+    more = {"air_temp_c": [10.0] * 12, "air_temp_sd_c": [3.5] * 12, **more}
     return rt.Climate(latitude=latitude, longitude=longitude, ghi_kwh_m2_day=list(ghi), **more)
 
 
 # --- Clearness ------------------------------------------------------------------------------------------------------
 
 
-def test_clearness_table_against_scipy():
+def test_bendt_table_against_scipy():
     # Normal cdf of SciPy; the truncated exponential as scipy.stats.truncexpon (an independent quantile).
     scipy_stats = pytest.importorskip("scipy.stats")
     for mean in (0.3, 0.5, 0.7):
@@ -43,7 +43,7 @@ def test_clearness_table_against_scipy():
             expected = high - scipy_stats.truncexpon.ppf(1 - u, b=gamma * width, scale=1 / gamma)
         else:
             expected = low + scipy_stats.truncexpon.ppf(u, b=-gamma * width, scale=-1 / gamma)
-        assert np.allclose(_core.clearness_table(mean), expected, atol=2e-6)
+        assert np.allclose(_core.bendt_table(mean), expected, atol=2e-6)
 
 
 # --- Generated weather ----------------------------------------------------------------------------------------------
@@ -56,7 +56,7 @@ def generate(c, month=11, days=30, trials=4000, seed=1, offset=-5):
 @pytest.mark.parametrize("clearness", [0.3, 0.5, 0.7])
 def test_generated_days_have_the_declared_statistics(clearness):
     n = 20000
-    w = generate(steady(clearness=clearness), days=10, trials=n)
+    w = generate(steady(clearness=clearness, clearness_days="bendt"), days=10, trials=n)
     k = w["clearness"]
     # Mean and sd of the Bendt/Huget distribution; its lag-1 in the clearness domain by Gauss-Hermite quadrature,
     # computed in an independent program.
@@ -72,7 +72,7 @@ def test_a_month_of_days_varies_as_much_as_it_should():
     # mean must not be forced to the normal.
     for clearness, percent in ((0.3, 14.3), (0.5, 9.4), (0.7, 3.9)):
         n = 8000
-        means = generate(steady(clearness=clearness), trials=n)["clearness"].mean(axis=1)
+        means = generate(steady(clearness=clearness, clearness_days="bendt"), trials=n)["clearness"].mean(axis=1)
         assert 100 * means.std() / clearness == pytest.approx(percent, abs=0.05 + Z * percent / np.sqrt(2 * n))
 
 

@@ -137,6 +137,7 @@ def test_persistence_of_a_long_generated_record_is_recovered():
         air_temp_c=[10.0] * 12,
         clearness_lag1=0.4,
         air_temp_lag1=0.7,
+        air_temp_sd_c=[3.5] * 12,
         clearness_temp_corr=[0.3] * 12,
     )
     days = 3650
@@ -149,6 +150,7 @@ def test_persistence_of_a_long_generated_record_is_recovered():
         )
         f = from_hourly(frame)
         found.append((f.clearness_lag1, f.air_temp_lag1, np.mean(f.clearness_temp_corr), np.mean(f.air_temp_sd_c)))
+        assert f.clearness_days == "record"  # about 300 days of each month
     clearness, temperature, correlation, sd = np.mean(found, axis=0)
     n = 4 * days
     assert clearness == pytest.approx(0.4, abs=Z * np.sqrt((1 - 0.4**2) / n) + 0.002)  # ranked by 310-day months

@@ -94,7 +94,8 @@ std::vector<double> clearness_table(double mean, double air_temp_c, const Learne
     clearness_range(mean);
     constexpr int bins = 800;
     const double low = std::min(l.low, mean / 2);
-    const double high = std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08);
+    // Own choice: room above a very clear month's mean, and none far above a nearly dark one's.
+    const double high = std::min(std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08), 8 * mean);
     const double mu = (mean - low) / (high - low);
     const double apart = base::exp(-l.draw_together * std::max((air_temp_c - 15) / 10, 0.0));
     const auto dull = beta_bins(mu * (1 - (1 - l.dull) * apart), l.dull_nu / (apart * apart), bins);

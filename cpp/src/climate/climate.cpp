@@ -100,7 +100,7 @@ const Schema& climate_schema() {
                    "lag-1 correlation of daily mean temperature about the normal"),
             by_month("clearness_temp_corr", "", {-0.9, 0.9},
                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
-                     "not given: -0.25 in the three winter months, 0.1 in spring, 0.35 in summer, -0.1 in autumn"),
+                     "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
             number("ghi_scale", "", Level::trial, {0.5, 1.5}, 1.0, "own choice",
                    "factor on the irradiation of generated days: the normals' own error, as a spread"),
             record_field(),
@@ -129,7 +129,7 @@ std::array<double, 12> clearness_temp_corr(const Record& climate) {
             continue;
         }
         const std::size_t northern = south ? (m + 6) % 12 : m;
-        constexpr double by_season[] = {-0.25, 0.1, 0.35, -0.1};  // from December on
+        constexpr double by_season[] = {-0.2, 0.1, 0.3, 0};  // from December on
         corr[m] = by_season[(northern + 1) % 12 / 3];
     }
     return corr;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/base/memo.hpp"
@@ -30,13 +31,18 @@ std::vector<T> as(const std::vector<double>& values) {
     return out;
 }
 
+std::vector<double> table_of_normals(bool bendt, double mean_k, double air_c) {
+    static base::Memo<std::tuple<bool, double, double>, std::vector<double>> memo(1024);
+    return memo.get({bendt, mean_k, air_c}, [&] { return bendt ? bendt_table(mean_k) : clearness_table(mean_k, air_c); });
+}
+
 // Daily clearness by normal score in a month with light, as the climate says its days lie.
 std::vector<double> days_of_month(const base::Record& climate, std::size_t month, double mean_k) {
     const std::string& kind = climate.text("clearness_days");
-    if (kind == "bendt") return bendt_table(mean_k);
+    if (kind == "bendt") return table_of_normals(true, mean_k, 0);
     if (kind == "record")
         return empirical_clearness_table(sorted_clearness(*hourly_record(climate), static_cast<int>(month) + 1));
-    return clearness_table(mean_k, climate.numbers("air_temp_c")[month]);
+    return table_of_normals(false, mean_k, climate.numbers("air_temp_c")[month]);
 }
 
 void check_factors(const PlaneFactors& f, std::size_t hours) {
@@ -86,11 +92,6 @@ std::vector<double> nodes_with_means(const std::vector<double>& monthly_means) {
         for (std::size_t m = 0; m < 12; ++m) nodes[m] += miss[m];
     }
     return nodes;
-}
-
-std::vector<double> table_of_mean(double mean_k) {
-    static base::Memo<double, std::vector<double>> memo(1024);
-    return memo.get(mean_k, [&] { return clearness_table(mean_k); });
 }
 
 }  // namespace
@@ -160,12 +161,8 @@ void WeatherPlan<T>::append(const base::Record& climate, std::span<const sun::Sk
         const auto month = static_cast<std::size_t>(sun::date_of(sky.day_number).month - 1);
         if (made[month] < 0) {
             made[month] = static_cast<int>(clearness_.size());
-<<<<<<< HEAD
-            const auto table = mean_k[month] > 0 ? table_of_mean(mean_k[month]) : std::vector<double>(score_nodes);
-=======
             const auto table = mean_k[month] > 0 ? days_of_month(climate, month, mean_k[month])
                                                 : std::vector<double>(score_nodes);
->>>>>>> 3a6bfdc (Daily clearness learned from stations; hindcast of measured records (first state))
             for (const double k : table) clearness_.push_back(static_cast<T>(k));
         }
         const bool dark = sky.h0_wh_m2 < sun::dark_day_wh_m2;

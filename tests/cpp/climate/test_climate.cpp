@@ -30,9 +30,10 @@ TEST_CASE("a climate has its declared defaults") {
     CHECK(c->number("clearness_lag1") == 0.29);
     CHECK(c->number("air_temp_lag1") == 0.65);
     CHECK_FALSE(c->has("air_temp_sd_c"));
-    // Measured at a place like it (TMY3 723170, pvlib): 5.8 K in winter, 2.1 K in summer; one year, so about 15 % off.
-    CHECK(air_temp_sd_c(*c)[0] == Approx(5.8).epsilon(.2));
-    CHECK(air_temp_sd_c(*c)[6] == Approx(2.1).epsilon(.3));
+    // TMY3 723170 (in pvlib) has 5.8 K in winter and 2.1 K in summer. The formula misses a station that it was not fitted
+    // to by .84 K rms (tests/long/fit_clearness.py): twice that is allowed.
+    CHECK(air_temp_sd_c(*c)[0] == Approx(5.8).margin(1.68));
+    CHECK(air_temp_sd_c(*c)[6] == Approx(2.1).margin(1.68));
     CHECK(hourly_record(*c) == nullptr);
     CHECK(c->warnings().empty());
     // Extraterrestrial 5.0 kWh/m2 in January at 36 N: D&B table 1.10.1 has 21.3 MJ/m2 at 30 and 12.2 at 45.
@@ -76,10 +77,10 @@ TEST_CASE("the seasons of the default correlation follow the hemisphere") {
     const auto north = clearness_temp_corr(*fixture::climate_at(36, 0, .5));
     const auto south = clearness_temp_corr(*fixture::climate_at(-36, 0, .5));
     for (std::size_t m = 0; m < 12; ++m) CHECK(south[m] == north[(m + 6) % 12]);
-    CHECK(north[0] == -.25);
-    CHECK(north[6] == .35);
+    CHECK(north[0] == -.2);
+    CHECK(north[6] == .3);
     CHECK(north[3] == .1);
-    CHECK(north[9] == -.1);
+    CHECK(north[9] == 0);
 }
 
 TEST_CASE("a record far from the climate's place is refused") {

@@ -38,9 +38,9 @@ inline constexpr double nodes_per_score = (score_nodes - 1) / (2 * highest_score
 // Quantiles of the learned distribution; air_temp_c: the month's normal. InputError as clearness_range.
 struct LearnedClearness {
     double dull = 0.445, clear = 0.809;  // of the component means' way from the limit, 0 at it and 1 at the mean
-    double dull_nu = 11.97, clear_nu = 3.30;  // a + b of the betas
-    double draw_together = 0.323;             // per 10 K above 15 degC
-    double low = 0.03, high = 0.725, high_per_mean = 0.094;  // limits; the upper one's at a mean of 0.5
+    double dull_nu = 12.02, clear_nu = 3.23;  // a + b of the betas
+    double draw_together = 0.330;             // per 10 K above 15 degC
+    double low = 0.03, high = 0.727, high_per_mean = 0.042;  // limits; the upper one's at a mean of 0.5
 };
 std::vector<double> clearness_table(double mean, double air_temp_c, const LearnedClearness& learned = {});
 std::vector<double> bendt_table(double mean);
