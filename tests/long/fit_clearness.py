@@ -3,10 +3,9 @@
     python tests/long/open_data.py && python tests/long/fit_clearness.py
 
 Fitted to: the 38-year series of the crop-model package, five German test reference years whose radiation was measured
-(TRY 2010 flags it; the other ten were computed from clouds and are left out), and, at half weight because their
+(TRY 2010 flags it; the other ten were computed from clouds and vary by a fifth less), and, at half weight because their
 radiation is mostly modelled and their months are chosen to be typical, four typical years (Greensboro, Sand Point,
 Miami, Chicago), the only ones from warm and from subarctic maritime places. Not fitted to: the 31-year modelled series.
-IWEC files are left out: their radiation was computed from clouds and its spread is a third too small (Aberdeen .10).
 
 Each station is also predicted by a fit without it. The statistic fitted is the quantile function of each
 month's days (100 quantiles, least squares), given only the month's mean clearness and temperature.
@@ -123,8 +122,8 @@ def temperature(stations: list[open_data.Station]) -> None:
         return float(np.sqrt(np.mean(errors)))
 
     base, by_range, by_excess = np.linalg.lstsq(design, d.sd, rcond=None)[0]
-    print(f"\ntemperature sd = {base:.2f} + {by_range:.3f} range + {by_excess:.3f} excess; rms miss of a station left out "
-          f"{left_out(design):.2f} K, of one constant {left_out(design[:, :1]):.2f} K")  # fmt: skip
+    print(f"\ntemperature sd = {base:.2f} + {by_range:.3f} range + {by_excess:.3f} excess")
+    print(f"rms miss of a station left out {left_out(design):.2f} K, of one constant {left_out(design[:, :1]):.2f} K")
     e = pd.DataFrame(seasons, columns=["season", "clearness lag-1", "temperature lag-1", "coupling", "weight"])
     for name in e.columns[1:4]:
         by = e.groupby("season")

@@ -98,7 +98,7 @@ std::vector<double> clearness_table(double mean, double air_temp_c, const Learne
     const double high = std::min(std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08), 8 * mean);
     const double mu = (mean - low) / (high - low);
     const double apart = base::exp(-l.draw_together * std::max((air_temp_c - 15) / 10, 0.0));
-    const auto dull = beta_bins(mu * (1 - (1 - l.dull) * apart), l.dull_nu / (apart * apart), bins);
+    const auto dull = beta_bins(mu * l.dull, l.dull_nu, bins);
     const auto clear = beta_bins(1 - (1 - mu) * (1 - (1 - l.clear) * apart), l.clear_nu / (apart * apart), bins);
     const double m1 = bin_mean(dull), m2 = bin_mean(clear);
     const double w = std::clamp((m2 - mu) / (m2 - m1), 0.0, 1.0);

@@ -1,0 +1,108 @@
+"""The generator against measured days by season: the two long daily records (jackknife over years) and typical years.
+
+    python tests/long/open_data.py && python tests/long/generator_seasons.py
+
+Clearness: mean, sd, skewness, lag-1 about the month's mean, P(k < .2), mean length of runs below .2, and light of 3 and
+7 days in a row over the month's mean light, low quantiles. Generated: from the twelve normals alone (learned), and from
+the record's own days (record). z is the miss in the record's standard errors.
+"""
+
+from __future__ import annotations
+
+import argparse
+
+import numpy as np
+import open_data
+import pandas as pd
+import ridethrough as rt
+from ridethrough import _core
+from scipy import stats
+
+SEASONS = ("DJF", "MAM", "JJA", "SON")
+NAMES = ("mean", "sd", "skew", "lag1", "P(<.2)", "run<.2", "3d q05", "7d q05", "7d q01", "var 3d", "var 7d", "var 14d")
+
+
+def statistics(k: np.ndarray, light: np.ndarray, month: np.ndarray, season: np.ndarray) -> np.ndarray:
+    """Of each season (rows); k, light: days in a row, shape (runs of years, days)."""
+    month_mean = np.array([k[:, month == m].mean() for m in range(12)])
+    month_light = np.array([light[:, month == m].mean() for m in range(12)])
+    anomaly = k - month_mean[month]
+    out = []
+    for q in range(4):
+        here = season == q
+        pairs = np.flatnonzero(here[1:] & here[:-1])
+        dull = k < 0.2
+        begins = dull & ~np.concatenate([np.zeros((len(k), 1), bool), dull[:, :-1]], axis=1)
+        row = [k[:, here].mean(), anomaly[:, here].std(), stats.skew(k[:, here].ravel()),
+               np.corrcoef(anomaly[:, pairs].ravel(), anomaly[:, pairs + 1].ravel())[0, 1], dull[:, here].mean(),
+               dull[:, here].sum() / max(begins[:, here].sum(), 1)]  # fmt: skip
+        means = {}
+        for n in (3, 7, 14):
+            inside = np.flatnonzero(here[: len(here) - n + 1] & here[n - 1 :])
+            windows = np.lib.stride_tricks.sliding_window_view(light / month_light[month], n, axis=1)[:, inside]
+            means[n] = windows.mean(axis=2)
+        row += [np.quantile(means[3], 0.05), np.quantile(means[7], 0.05), np.quantile(means[7], 0.01)]
+        # Variance of n-day means of clearness over what a first-order process of this sd and lag-1 would have.
+        for n in (3, 7, 14):
+            inside = np.flatnonzero(here[: len(here) - n + 1] & here[n - 1 :])
+            windows = np.lib.stride_tricks.sliding_window_view(anomaly, n, axis=1)[:, inside].mean(axis=2)
+            lags = 1 + 2 * sum((1 - j / n) * row[3] ** j for j in range(1, n))
+            row.append(windows.var() / (row[1] ** 2 * lags / n))
+        out.append(row)
+    return np.array(out)
+
+
+def calendar(index: pd.DatetimeIndex) -> tuple[np.ndarray, np.ndarray]:
+    month = index.month.to_numpy() - 1
+    return month, (month + 1) % 12 // 3
+
+
+def measured(station: open_data.Station) -> tuple[np.ndarray, np.ndarray]:
+    """Statistics of the whole record and their jackknife standard errors over years."""
+    t = station.table()
+    light = station.days.ghi_kwh_m2.reindex(t.index).to_numpy()
+
+    def of(keep: np.ndarray) -> np.ndarray:
+        month, season = calendar(t.index[keep])
+        return statistics(t.k.to_numpy()[keep][None], light[keep][None], month, season)
+
+    years = np.unique(t.year)
+    every = of(np.ones(len(t), bool))
+    if len(years) < 10:
+        return every, np.full_like(every, np.nan)
+    parts = np.array([of((t.year != y).to_numpy()) for y in years])
+    return every, np.sqrt((len(years) - 1) * parts.var(axis=0))
+
+
+def generated(climate: rt.Climate, trials: int) -> np.ndarray:
+    days = 365
+    first = int(_core.day_number(2001, 1, 1))
+    w = _core.generate_weather(climate, first, days, trials, 11, utc_offset_h=round(climate.longitude / 15))
+    month, season = calendar(pd.date_range("2001-01-01", periods=days))
+    return statistics(w["clearness"], w["ghi_w_m2"].sum(axis=2) / 1000, month, season)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--trials", type=int, default=300)
+    trials = parser.parse_args().trials
+    for station in (open_data.nebraska(), open_data.iowa(), *open_data.in_pvlib()):
+        site = rt.Site(latitude=station.latitude, longitude=station.longitude)
+        normals = rt.normals_of(rt.Trip(site=site, start="2021-06-01 15:00", nights=1), station.days)
+        real, error = measured(station)
+        models = {"learned": normals, "Bendt": normals.replace(clearness_days="bendt")}
+        if not station.typical:
+            place = {"latitude": station.latitude, "longitude": station.longitude}
+            models["record"] = rt.Climate.from_daily(station.days, **place)
+        made = {name: generated(c, trials) for name, c in models.items()}
+        print(f"\n{station.name}, {station.source}")
+        for q, season in enumerate(SEASONS):
+            table = {"measured": real[q], "s.e.": error[q]}
+            for name, values in made.items():
+                table[name] = values[q]
+                table["z " + name] = (values[q] - real[q]) / error[q]
+            print(season, "\n", pd.DataFrame(table, index=NAMES).T.round(3).to_string())
+
+
+if __name__ == "__main__":
+    main()
