@@ -1,41 +1,67 @@
-"""Dotted paths over a van and its trip: ``battery.capacity_ah`` is the van's, ``trip.nights`` the trip's."""
+"""Dotted paths into a van and a trip: ``"solar.rated_w"`` is the van's, ``"trip.nights"`` the trip's.
+
+A path that starts with ``trip.`` goes to the trip, any other to the van (``van.`` in front may be said). Members of
+lists go by their names (``loads.inverter.hours``) as in ``Configuration.replace``.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 import ridethrough._core as _core
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
-_TRIP = "trip."
+
+def put(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
+    """The van and the trip with the values of `changes` at their paths; InputError names path, value and range."""
+    sides: dict[str, dict[str, Any]] = {"van": {}, "trip": {}}
+    for path, value in changes.items():
+        side, inner = split(path)
+        sides[side][inner] = plain_value(value)
+    try:
+        return (
+            van.replace(**sides["van"]) if sides["van"] else van,
+            trip.replace(**sides["trip"]) if sides["trip"] else trip,
+        )
+    except _core.InputError as error:
+        raise _core.InputError(f"{', '.join(f'{p} = {v!r}' for p, v in changes.items())}: {error}") from None
 
 
-def replaced(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
-    """Van and trip with other values at dotted paths; ``van`` and ``trip`` themselves are replaced first."""
-    for name, whole in (("van", van), ("trip", trip)):
-        given = changes.get(name, whole)
-        if type(given) is not type(whole):
-            raise _core.InputError(f"{name} = {given!r}: must be a {name.capitalize()}")
-    van, trip = changes.get("van", van), changes.get("trip", trip)
-    of_van = {path: value for path, value in changes.items() if not path.startswith(_TRIP) and path != "van"}
-    of_van.pop("trip", None)
-    of_trip = {path.removeprefix(_TRIP): value for path, value in changes.items() if path.startswith(_TRIP)}
-    return van.replace(**of_van) if of_van else van, trip.replace(**of_trip) if of_trip else trip
+def get(van: Van, trip: Trip, path: str) -> Any:
+    """The value at a path."""
+    side, inner = split(path)
+    return (van if side == "van" else trip).get(inner)
 
 
-def value_at(van: Van, trip: Trip, path: str) -> Any:
-    """What stands at a dotted path."""
-    return trip.get(path.removeprefix(_TRIP)) if path.startswith(_TRIP) else van.get(path)
+def field_of(van: Van, trip: Trip, path: str) -> Any:
+    """The declaration at a path (``.unit``, ``.doc``, ``.level``, ``.allowed``), as the van and the trip have it."""
+    side, inner = split(path)
+    parent, _, name = inner.rpartition(".")
+    whole = van if side == "van" else trip
+    holder = whole.get(parent) if parent else whole
+    if not isinstance(holder, _core.Record):
+        raise _core.InputError(f"{path}: there is nothing inside {holder!r}")
+    return holder.schema.field(name)
 
 
-def field_at(van: Van, trip: Trip, path: str) -> Any:
-    """Declaration of the field at a dotted path (``.unit``, ``.low``, ``.high``, ``.level``)."""
-    root: Any = trip if path.startswith(_TRIP) else van
-    owner, _, name = path.removeprefix(_TRIP).rpartition(".")
-    record = root.get(owner) if owner else root
-    if not isinstance(record, _core.Record):
-        raise _core.InputError(f"{path}: there is nothing inside {record!r}")
-    return record.schema.field(name)
+def split(path: str) -> tuple[str, str]:
+    """``("van" or "trip", the path inside it)``."""
+    if not isinstance(path, str) or not path:
+        raise _core.InputError(f'path = {path!r}: allowed a dotted path such as "solar.rated_w" or "trip.nights"')
+    first, dot, rest = path.partition(".")
+    return (first, rest) if dot and first in ("van", "trip") else ("van", path)
+
+
+def plain_value(value: Any) -> Any:
+    """NumPy's scalars as Python's, and dates (also NumPy's and pandas') as the text that ``Trip.start`` takes."""
+    if isinstance(value, np.datetime64):
+        value = value.astype("datetime64[s]").item()
+    elif isinstance(value, np.generic):
+        value = value.item()
+    return value.strftime("%Y-%m-%d %H:%M") if isinstance(value, datetime) else value

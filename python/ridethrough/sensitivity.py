@@ -13,7 +13,7 @@ import ridethrough._core as _core
 
 from .indices import METHODS, Array, Indices, Input, analyse
 from .outcomes import axis_of
-from .paths import field_at, value_at
+from .paths import field_of, get
 from .progress import Told
 from .simulate import checked
 from .sweep import sweep
@@ -160,14 +160,14 @@ def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) ->
     if spreads is None:
         compiled = _core.Compiled(van, trip)
         slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
-        spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
+        spreads = {path: value for path in slots if isinstance(value := get(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)
     given.setdefault(VOLTAGE_LEVEL, _or_default(van, trip, VOLTAGE_LEVEL))
     stops = _persistence_paths(trip)
     lag1 = next((given.pop(path) for path in [_persistence(trip), *stops] if path in given), None)
     inputs = {path: _input(van, trip, path, spread) for path, spread in given.items()}
     if stops:
-        value = value_at(van, trip, stops[0]) if lag1 is None else lag1
+        value = get(van, trip, stops[0]) if lag1 is None else lag1
         if not isinstance(value, _core.Spread):
             value = _core.triangular(*(min(max(value + x, 0.0), 0.9) for x in _PERSISTENCE_SPREAD))
         inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
@@ -186,12 +186,12 @@ def _persistence_paths(trip: Trip) -> list[str]:
 
 
 def _or_default(van: Van, trip: Trip, path: str) -> Any:
-    value = value_at(van, trip, path)
-    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
+    value = get(van, trip, path)
+    return value if isinstance(value, _core.Spread) else field_of(van, trip, path).standard
 
 
 def _input(van: Van, trip: Trip, path: str, spread: Any) -> Input:
-    field = field_at(van, trip, path)
+    field = field_of(van, trip, path)
     if field.kind != "number" or not isinstance(spread, _core.Spread):
         raise _core.InputError(
             f"spreads: {path} = {spread!r}: must be a spread of a number, such as rt.triangular(...)"
@@ -214,7 +214,7 @@ def _dataset(
 ) -> xarray.Dataset:
     import xarray
 
-    fields = [field_at(van, trip, paths[name][0]) for name in named]
+    fields = [field_of(van, trip, paths[name][0]) for name in named]
     order = np.argsort(-indices.columns[METHODS[indices.method][0]], kind="stable")
     texts = {
         "spread": [repr(x.spread) for x in named.values()],
