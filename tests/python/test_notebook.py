@@ -61,3 +61,22 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
                                                                   abs=0.0245)  # fmt: skip
     assert "up to 2.4 % of its charge" in text
+
+
+def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("xarray")
+    monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
+    names, figures = run("panel_wattage.ipynb")
+    printed = capsys.readouterr().out
+    assert figures == 3
+    assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
+    year, sites, months = names["year"], names["sites"], names["months"]
+    # What the text says: the hot months decide, not always the hottest; in winter those who heat fail far more.
+    decided = [(year.worst_month("Compact", s), year.hottest_month(s)) for s in sites]
+    assert all(months.index(worst) in range(6, 9) for worst, _ in decided)
+    assert any(worst != hottest for worst, hottest in decided)
+    cold = names["winter"].risk("Compact", "Greensboro", "Dec")
+    assert cold.low > year.risk("Compact", "Greensboro", "Dec").high
+    # More watts never do worse on the same trials, and the line of touring couples falls with ampere-hours too.
+    assert (names["design"].risk.diff("solar.rated_w") <= 0).all()
+    assert (names["design"].risk.diff("battery.capacity_ah") <= 0).all()
