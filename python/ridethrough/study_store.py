@@ -60,8 +60,12 @@ class StudyStore:
     def read(self) -> NDArray[np.float64]:
         return np.asarray(self._rows[:])
 
-    def write(self, cell: int, row: NDArray[np.float64]) -> None:
-        self._rows[cell] = row
+    def write(self, cells: list[int], rows: NDArray[np.float64]) -> None:
+        if cells[-1] - cells[0] == len(cells) - 1:
+            self._rows[cells[0] : cells[-1] + 1] = rows
+        else:
+            for cell, row in zip(cells, rows, strict=True):
+                self._rows[cell] = row
 
     def close(self, dataset: Any) -> None:
         """Put the whole study beside the rows: ``xarray.open_zarr(store, group="labelled")``."""

@@ -16,7 +16,7 @@ from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
 from .report import CAUTION, REFUSAL, refused
-from .simulate import checked, run_cell
+from .simulate import _whole, checked, run_cell
 from .study_store import StudyStore, identity_of
 from .workers import check_executor, run_all
 
@@ -52,6 +52,7 @@ def sweep(
     threads: int = 0,
     precision: Literal["double", "single"] = "double",
     executor: Any = None,
+    cells_per_task: int = 1,
     store: Any = None,
     progress: Told = None,
 ) -> xarray.Dataset:
@@ -73,6 +74,8 @@ def sweep(
         Cells at a time, 0 for one per processor; each runs on one thread.
     executor : optional
         Where to run the cells instead: any :mod:`concurrent.futures` executor or a ``dask.distributed.Client``.
+    cells_per_task : int
+        Cells that an executor is given at a time: more than one on a large cluster, so that its scheduler keeps up.
     store : optional
         Path of a Zarr store (or a store object). Each finished cell is written to it at once; the same call again
         runs only what is missing. A store of another study is refused. The finished study is in it as well:
@@ -96,6 +99,7 @@ def sweep(
     """
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     check_executor(executor)
+    cells_per_task = _whole("cells_per_task", cells_per_task, 1, 10_000)
     try:
         import xarray  # noqa: F401
     except ImportError:
@@ -110,7 +114,7 @@ def sweep(
         identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
         kept = StudyStore(store, identity, layout.names, grid.cells, layout.width)
         study.rows[:] = kept.read()
-    study.run(executor, threads, kept, progress)
+    study.run(executor, threads, cells_per_task, kept, progress)
     dataset = study.dataset()
     if kept is not None:
         kept.close(dataset)
@@ -130,32 +134,37 @@ class _Study:
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
 
-    def run(self, executor: Any, threads: int, store: StudyStore | None, progress: Told) -> None:
+    def run(self, executor: Any, threads: int, cells_per_task: int, store: StudyStore | None, progress: Told) -> None:
         """Run the cells that are not finished."""
         missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
         done = self.grid.cells - len(missing)
 
-        def jobs() -> Iterator[tuple[int, tuple[Any, ...]]]:
-            for cell in missing:
-                yield cell, (*self.grid.cell(cell), self.trials, self.seed, self.precision, self.grid.name(cell))
+        def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
+            for at in range(0, len(missing), cells_per_task):
+                cells = missing[at : at + cells_per_task]
+                yield cells, ([self.grid.cell(cell) for cell in cells], self.trials, self.seed, self.precision)
 
         with reported(progress, self.grid.cells, done, "cell") as tell:
 
-            def finished(cell: int, found: Outcomes) -> None:
+            def finished(cells: list[int], result: tuple[list[Outcomes], str]) -> None:
                 nonlocal done
-                row = self.layout.row(found)
-                if store is not None:
-                    store.write(cell, row)
-                self.rows[cell] = row
-                done += 1
+                found, failure = result
+                cells = cells[: len(found) + 1]
+                rows = np.array([self.layout.row(one) for one in found]).reshape(len(found), -1)
+                if store is not None and found:
+                    store.write(cells[: len(found)], rows)
+                self.rows[cells[: len(found)]] = rows
+                done += len(found)
                 tell(done)
+                if failure:
+                    raise RuntimeError(f"{self.grid.name(cells[-1])}: {failure}")
 
             try:
-                run_all(cell_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
+                run_all(cells_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
             except KeyboardInterrupt:
                 raise StudyInterrupted(self.dataset()) from None
             except Exception as error:
-                raise StudyFailed(f"{type(error).__name__}: {error}", self.dataset()) from error
+                raise StudyFailed(str(error), self.dataset()) from error
 
     def dataset(self) -> xarray.Dataset:
         import xarray
@@ -183,15 +192,18 @@ class _Study:
         return xarray.Dataset(variables, coordinates, about)
 
 
-def cell_outcomes(van: Van, trip: Trip, trials: int, seed: int, precision: str, name: str) -> Outcomes:
-    """All outcomes of one cell, in whatever process."""
-    try:
-        risk = run_cell(van, trip, trials, seed, precision)
-    except Exception as error:
-        raise RuntimeError(f"{name}: {error}") from None
-    if refused(risk):
-        raise RuntimeError(f"{name}: {REFUSAL}")
-    return outcomes(risk)
+def cells_outcomes(cells: list[tuple[Van, Trip]], trials: int, seed: int, precision: str) -> tuple[list[Outcomes], str]:
+    """All outcomes of some cells, in whatever process, up to the first that fails, and why that failed."""
+    found: list[Outcomes] = []
+    for van, trip in cells:
+        try:
+            risk = run_cell(van, trip, trials, seed, precision)
+        except Exception as error:
+            return found, f"{type(error).__name__}: {error}"
+        if refused(risk):
+            return found, REFUSAL
+        found.append(outcomes(risk))
+    return found, ""
 
 
 def _layout(grid: Grid, seed: int, precision: str) -> Layout:

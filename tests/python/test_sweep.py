@@ -139,7 +139,7 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
 
     def counted(function, jobs, **how):
         jobs = list(jobs)
-        ran.extend(key for key, _ in jobs)
+        ran.extend(cell for cells, _ in jobs for cell in cells)
         original(function, iter(jobs), **how)
 
     monkeypatch.setitem(rt.sweep.__globals__, "run_all", counted)
@@ -192,6 +192,28 @@ def test_a_failed_cell_keeps_the_others(tmp_path):
     found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append(n))
     assert told == [4]
     assert same(found, rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False))
+
+
+def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
+    local = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
+    how = {"trials": 40, "seed": 2, "cells_per_task": 3, "store": tmp_path / "s"}
+    with processes(1) as pool:
+        assert same(local, rt.sweep(VAN, TRIP, POWER, executor=pool, progress=False, **(how | {"store": None})))
+    run_cell = rt.sweep.__globals__["run_cell"]
+
+    def failing(van, trip, trials, seed, precision):
+        if trials > 1 and van.solar.rated_w == 300:
+            raise MemoryError("too much")
+        return run_cell(van, trip, trials, seed, precision)
+
+    with monkeypatch.context() as patched:
+        patched.setitem(rt.sweep.__globals__, "run_cell", failing)
+        with pytest.raises(rt.StudyFailed, match="rated_w = 300: MemoryError: too much .[23] of 4 cells") as failed:
+            rt.sweep(VAN, TRIP, POWER, threads=1, progress=False, **how)
+    assert np.isfinite(failed.value.dataset.risk).values.tolist()[:3] == [True, True, False]
+    told = []
+    assert same(local, rt.sweep(VAN, TRIP, POWER, progress=lambda n, of: told.append(n), **how))
+    assert told == [4]
 
 
 def test_no_executor():
