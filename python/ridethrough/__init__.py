@@ -27,6 +27,11 @@ from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_emp
 from .parameters import explain
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
+from .bundle import Bundle, lithium_bundle
+from .compare import Comparison, compare
+from .declarations import explain
+from .life import lithium_pays
+from .prices import Part, Prices
 from .records import CLASSES, Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -35,6 +40,7 @@ from .simulate import Interrupted, simulate
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
 from .van_range import VanRange, van_range
+from .worksheet import battery_sheet, worksheet, worksheet_passes
 
 try:
     __version__ = _version("ridethrough")
@@ -49,6 +55,8 @@ __all__ = [
     "DEVICES",
     "HABIT_NAMES",
     "PATHS",
+    "Bundle",
+    "Comparison",
     "Configuration",
     "DegenerateWeights",
     "Estimate",
@@ -56,6 +64,8 @@ __all__ = [
     "HindcastScores",
     "InputError",
     "Interrupted",
+    "Part",
+    "Prices",
     "RareRisk",
     "Risk",
     "Sensitivity",
@@ -64,12 +74,16 @@ __all__ = [
     "StudyFailed",
     "StudyInterrupted",
     "VanRange",
+    "battery_sheet",
     "clopper_pearson",
+    "compare",
     "discrete",
     "explain",
     "habits",
     "hindcast",
     "level",
+    "lithium_bundle",
+    "lithium_pays",
     "load_scenario",
     "monthly_risk",
     "normal",
@@ -86,6 +100,8 @@ __all__ = [
     "uniform",
     "van_range",
     "wilson",
+    "worksheet",
+    "worksheet_passes",
     "worksheet_says_empty",
     *CLASSES,
 ]

@@ -1,0 +1,289 @@
+"""Vans compared on the same trips: the same weather, habits and doubts in each trial, so differences are paired."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .bundle import Bundle
+from .prices import Part, Prices, Range, parts_of, table
+from .report import CAUTION, REFUSAL, refused
+from .simulate import simulate
+
+if TYPE_CHECKING:
+    from ridethrough import Estimate, Risk, Trip, Van
+
+BASE = "base"
+# Outcome: unit, words, digits.
+OUTCOMES: dict[str, tuple[str, str, int]] = {
+    "risk": ("points", "risk of a cut-out", 1),
+    "hours_off": ("h", "hours off", 1),
+    "days_full": ("days", "days that reached full", 1),
+    "hours_below_half": ("h", "hours below 50 % charge", 1),
+    "hours_below_20": ("h", "hours below 20 % charge", 1),
+    "warning_h": ("h", "warning between alarm and off", 1),
+    "curtailed_wh": ("Wh", "solar not used", 0),
+}
+_BLOCK = 512
+
+
+@dataclass(frozen=True)
+class Line:
+    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference (other - base).
+
+    ``together`` is the trials in which both have the outcome; fewer than all for the warning time, which exists only
+    where both vans fail. Risks are shares, not points. None where nothing can be told.
+    """
+
+    outcome: str
+    base: float | None
+    other: float | None
+    difference: Estimate | None
+    together: int
+
+    @property
+    def shown(self) -> bool:
+        """Whether the interval of the difference leaves out 0."""
+        return self.difference is not None and not self.difference.low <= 0 <= self.difference.high
+
+
+@dataclass(frozen=True)
+class Against:
+    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial)."""
+
+    van: str
+    trip: str
+    lines: Mapping[str, Line]
+    variance_ratio: float  # of a difference of risks from independent runs, over that of these paired ones
+
+    def __getitem__(self, outcome: str) -> Line:
+        if outcome not in self.lines:
+            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(self.lines)}")
+        return self.lines[outcome]
+
+
+class Comparison:
+    """What :func:`compare` returns.
+
+    Attributes
+    ----------
+    against : dict of (van, trip) to Against
+        Trips by name; ``"all trips"`` besides, where there are several.
+    cost, mass_kg : dict of van to Range
+        What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
+    risks : dict of (van, trip) to Risk
+        The runs themselves; the base is the van ``"base"``.
+    """
+
+    def __init__(
+        self,
+        against: dict[tuple[str, str], Against],
+        risks: dict[tuple[str, str], Risk],
+        cost: dict[str, Range],
+        mass_kg: dict[str, Range],
+        notes: dict[str, tuple[str, ...]],
+        prices: Prices,
+    ) -> None:
+        self.against, self.risks, self.cost, self.mass_kg = against, risks, cost, mass_kg
+        self.notes, self.prices = notes, prices
+
+    def __getitem__(self, van: str) -> Against:
+        """A van on the trip, or on all trips together."""
+        found = [a for a in self.against.values() if a.van == van]
+        if not found:
+            raise _core.InputError(f"van = {van!r}: allowed {', '.join(self.cost)}")
+        return found[-1]
+
+    def same_risk_for_less(self) -> list[str]:
+        """Vans with no difference of risk shown, or a lower one, that cost or weigh less and neither more."""
+        better = []
+        for name, cost in self.cost.items():
+            risk, mass = self[name]["risk"].difference, self.mass_kg[name]
+            if risk and risk.low <= 0 and cost.high <= 0 and mass.high <= 0 and (cost.low < 0 or mass.low < 0):
+                better.append(name)
+        return better
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers: by van and trip, the lines with their differences and intervals."""
+
+        def line(entry: Line) -> dict[str, Any]:
+            d = entry.difference
+            out = {"base": entry.base, "other": entry.other, "trials_with_both": entry.together}
+            return out | {"difference": None if d is None else [d.value, d.low, d.high]}
+
+        return {
+            f"{a.van} | {a.trip}": {name: line(entry) for name, entry in a.lines.items()}
+            | {"variance_ratio": a.variance_ratio, "cost": vars(self.cost[a.van]), "mass_kg": vars(self.mass_kg[a.van])}
+            for a in self.against.values()
+        }
+
+    def __str__(self) -> str:
+        if any(refused(risk) for risk in self.risks.values()):
+            return REFUSAL
+        from .compare_text import told
+
+        return told(self) + "\n" + CAUTION
+
+
+def compare(
+    base: Van,
+    others: Mapping[str, Van | Bundle],
+    trips: Trip | Sequence[Trip] | Mapping[str, Trip],
+    *,
+    trials: int = 10_000,
+    seed: int = 0,
+    threads: int = 0,
+    alarm_v: float = 11.5,
+    prices: Prices | str | None = None,
+) -> Comparison:
+    """Compare vans with a base on one or more trips, with the same trials.
+
+    Parameters
+    ----------
+    base : Van
+    others : mapping of name to Van or Bundle
+        A van is priced part by part against the base, both bought new. A :class:`Bundle` (see
+        :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
+    trips : Trip, or several in a list or a mapping of name to Trip
+    trials, seed, threads : int
+        As of :func:`simulate`, for each van and trip.
+    alarm_v : float
+        An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
+        the first cut-out, to the hour. 9 to 13.
+    prices : Prices or path, optional
+        A price table of your own.
+
+    Raises
+    ------
+    InputError
+        No other van, no trip, a name twice, or anything :func:`simulate` refuses.
+    """
+    named_trips = _named(trips)
+    if not isinstance(others, Mapping) or not others or BASE in others:
+        raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
+    if not (isinstance(alarm_v, (int, float)) and 9 <= alarm_v <= 13):
+        raise _core.InputError(f"alarm_v = {alarm_v!r}: allowed 9 to 13")
+    if isinstance(trials, int) and trials < 2:
+        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+    priced = table(prices)
+    vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
+    bought = {name: _difference(base, other, priced) for name, other in others.items()}
+    for van in vans.values():  # all found valid before any work
+        for trip in named_trips.values():
+            _core.Compiled(van, trip)
+
+    risks: dict[tuple[str, str], Risk] = {}
+    columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
+    for trip_name, trip in named_trips.items():
+        for name, van in vans.items():
+            risk = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+            risks[name, trip_name] = risk
+            columns[name, trip_name] = _outcomes(risk, float(alarm_v))
+    against = {
+        (name, trip): _against(name, trip, columns[BASE, trip], columns[name, trip])
+        for name in others
+        for trip in named_trips
+    }
+    if len(named_trips) > 1:
+        whole = {name: _mean([columns[name, trip] for trip in named_trips]) for name in vans}
+        for name in others:
+            against[name, "all trips"] = _against(name, "all trips", whole[BASE], whole[name])
+    return Comparison(
+        against,
+        risks,
+        {name: Range.of(price) for name, (price, _) in bought.items()},
+        {name: Range.of(mass) for name, (_, mass) in bought.items()},
+        {name: other.notes for name, other in others.items() if isinstance(other, Bundle)},
+        priced,
+    )
+
+
+def _van(other: Any) -> Any:
+    return other.van if isinstance(other, Bundle) else other
+
+
+def _named(trips: Any) -> dict[str, Any]:
+    if isinstance(trips, Mapping):
+        named = dict(trips)
+    elif isinstance(trips, (list, tuple)):
+        named = {f"trip {i}": trip for i, trip in enumerate(trips, 1)}
+    else:
+        named = {"trip": trips}
+    if not named or "all trips" in named:
+        raise _core.InputError("trips: allowed a trip, or several with names other than 'all trips'")
+    return named
+
+
+def _difference(base: Any, other: Any, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
+    out = [Part(p.item, -p.amount) for p in parts_of(base)]
+    in_ = parts_of(_van(other))
+    mass = prices.total([*in_, *out], "mass_kg")
+    if not isinstance(other, Bundle):
+        return prices.total([*in_, *out], "price"), mass
+    extra = [p for p in other.parts if p.item not in {q.item for q in in_}]
+    return prices.total(other.parts, "price"), mass + prices.total(extra, "mass_kg")
+
+
+def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
+    """Per trial; NaN where the outcome does not exist in that trial (no cut-out, no warning time)."""
+    c = risk.columns
+    below, alarm_h = np.empty(risk.trials), np.empty(risk.trials)
+    for first in range(0, risk.trials, _BLOCK):
+        block = range(first, min(first + _BLOCK, risk.trials))
+        paths = _core.trace(risk.compiled, list(block), risk.seed, risk.precision, ["charge", "posts_v"])
+        below[block.start : block.stop] = (paths["charge"] < 0.2).sum(axis=1)
+        low = paths["posts_v"] < alarm_v
+        alarm_h[block.start : block.stop] = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
+    first_h = np.asarray(c["first_cutout_h"], dtype=float)
+    failed = c["device"] > 0
+    off_h = np.where(failed, first_h, 0.0)
+    warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
+    return {
+        "risk": failed.astype(float),
+        "hours_off": c["hours_off"].astype(float),
+        "days_full": c["days_full"].astype(float),
+        "hours_below_half": c["hours_below_half"].astype(float),
+        "hours_below_20": below,
+        "warning_h": warning,
+        "curtailed_wh": c["curtailed_wh"].astype(float),
+    }
+
+
+def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.float64]]:
+    """Mean over the trips of each trial. Trial i has the same words in all of them, so only trials are independent."""
+    out = {}
+    for name in OUTCOMES:
+        stack = np.stack([t[name] for t in trips])
+        there = ~np.isnan(stack)
+        count = there.sum(axis=0)
+        out[name] = np.where(count > 0, np.where(there, stack, 0.0).sum(axis=0) / np.maximum(count, 1), np.nan)
+    return out
+
+
+def _against(
+    van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]]
+) -> Against:
+    lines = {}
+    for name in OUTCOMES:
+        a, b = base[name], other[name]
+        both = ~(np.isnan(a) | np.isnan(b))
+        n = int(both.sum())
+        single = name == "risk" and set(np.unique(np.concatenate([a, b]))) <= {0.0, 1.0}
+        x, y = b[both], a[both]
+        gap = _core.paired_difference(x > 0, y > 0) if single else _core.paired_difference(x, y) if n > 1 else None
+        lines[name] = Line(name, _mean_of(a), _mean_of(b), gap, n)
+    paired = float(np.var(other["risk"] - base["risk"]))
+    apart = float(np.var(other["risk"]) + np.var(base["risk"]))
+    return Against(van, trip, lines, apart / paired if paired > 0 else float("inf") if apart > 0 else 1.0)
+
+
+def _mean_of(values: NDArray[np.float64]) -> float | None:
+    there = values[~np.isnan(values)]
+    return float(there.mean()) if len(there) else None

@@ -1,0 +1,79 @@
+"""A comparison told as a person would."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import ridethrough._core as _core
+
+from .prices import Range
+
+if TYPE_CHECKING:
+    from .compare import Against, Comparison
+
+NONE_SHOWN = "no difference shown"
+
+
+def told(comparison: Comparison) -> str:
+    return "\n".join(text for name in comparison.cost for text in _van(comparison, name))
+
+
+def _van(comparison: Comparison, name: str) -> list[str]:
+    lines = [f"{name} against the base"]
+    for against in comparison.against.values():
+        if against.van == name:
+            lines += _against(comparison, against)
+    lines.append(f"  {purse(comparison.cost[name], comparison.mass_kg[name], comparison.prices)}")
+    if name in comparison.same_risk_for_less():
+        lines.append("  The same risk for less: no higher risk shown, and it costs and weighs no more.")
+    return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
+
+
+def purse(cost: Range, mass: Range, prices: Any) -> str:
+    """Price and mass in words, with the range of the table's draws."""
+
+    def change(r: Range, unit: str, more: str, less: str) -> str:
+        if max(abs(r.low), abs(r.high)) < 0.05:
+            return "of the same mass" if unit else "Costs the same"
+        sign, digits = (1 if r.value >= 0 else -1), (1 if unit else 0)
+        low, value, high = (f"{sign * v:,.{digits}f}" for v in (r.low, r.value, r.high)[::sign])
+        return f"{more if sign > 0 else less} {value} {unit or prices.currency} ({low} to {high})"
+
+    if max(abs(v) for v in (cost.low, cost.high, mass.low, mass.high)) < 0.05:
+        return "Costs and weighs the same."
+    return (
+        f"{change(cost, '', 'Costs', 'Saves')}, {change(mass, 'kg', 'heavier by', 'lighter by')}; "
+        f"90 of 100 draws of prices of {prices.year}."
+    )
+
+
+def _against(comparison: Comparison, against: Against) -> list[str]:
+    from .compare import OUTCOMES
+
+    pooled = (against.van, against.trip) not in comparison.risks
+    head = f"  {against.trip}: "
+    if not pooled:
+        risk, base = comparison.risks[against.van, against.trip], comparison.risks["base", against.trip]
+        head += f"{_core.estimate_text(risk.cutout)}; base {_core.estimate_text(base.cutout)}"
+    lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
+    for name, line in against.lines.items():
+        unit, words, digits = OUTCOMES[name]
+        scale = 100 if name == "risk" else 1
+        if line.difference is None:
+            lines.append(f"    {words}: nothing to compare, {line.together} trials in which both cut out")
+            continue
+        low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
+        trials = f"the same {line.together:,} trials" + (" in which both cut out" if name == "warning_h" else "")
+        if line.shown:
+            ends = sorted((abs(low), abs(high)))
+            lines.append(
+                f"    {words}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
+                f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
+            )
+        else:
+            lines.append(f"    {words}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
+    if 0 < against.variance_ratio < float("inf"):
+        lines.append(
+            f"    Independent runs would need {against.variance_ratio:.1f} times the trials to tell the risks as well."
+        )
+    return lines

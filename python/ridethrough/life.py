@@ -1,0 +1,217 @@
+"""How long batteries last, and from how many nights a year lithium pays.
+
+Wear adds up in proportion (Miner's rule): a night's wear is its discharge over what the battery can give in its life,
+and time wears as well. Cycles at another depth follow a power law through the two points that are commonly quoted for
+lead-acid (from memory: about half as many at 80 % depth as at 50 %). Costs are not discounted. All ranges are those of
+the price table; this is bookkeeping on them and on the simulated nights, not a promise of life.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .bundle import Bundle, lithium_bundle
+from .prices import DRAWS, Part, Prices, Range, amount, table
+from .records import CLASSES
+from .simulate import simulate
+
+if TYPE_CHECKING:
+    from ridethrough import Estimate, Risk, Trip, Van
+
+DEPTH_EXPONENT = float(np.log(2) / np.log(0.8 / 0.5))  # cycles ~ depth ** -this
+SAMPLE = 512  # trials whose hourly currents are added up
+MOST_NIGHTS = 365
+
+
+@dataclass(frozen=True)
+class Use:
+    """What a night of a trip asks of a battery, on average."""
+
+    discharge_ah: float  # a day
+    depth: float  # that, as a share of the rated capacity
+    full_share: float  # of the days that reached full
+
+
+def use_of(risk: Risk) -> Use:
+    """Mean discharge and share of full days, the discharge from the run's first trials [Ah a day]."""
+    trials = list(range(min(SAMPLE, risk.trials)))
+    amps = _core.trace(risk.compiled, trials, risk.seed, risk.precision, ["battery_a"])["battery_a"]
+    # Positive where the battery gives; hourly means, so what goes in and out within an hour is not seen.
+    discharge = float(np.maximum(amps, 0.0).sum() / (len(trials) * risk.hours / 24))
+    return Use(discharge, min(1.0, discharge / _rated(risk.van.battery)), risk.means["days_full"] / risk.compiled.days)
+
+
+def wear_a_night(use: Use, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+    """Draws of the share of a battery's life that one such night takes."""
+    if lithium:
+        return np.asarray(use.depth / (0.8 * prices.draw("life", "lithium_cycles_at_80")))
+    depth = max(use.depth, 0.1)  # the power law is not carried on to shallower cycles
+    cycles = prices.draw("life", "agm_cycles_at_half") * (depth / 0.5) ** -DEPTH_EXPONENT
+    partial = 1 + (prices.draw("life", "agm_partial_charge_wear") - 1) * (1 - use.full_share)
+    wear: NDArray[np.float64] = use.depth / depth / cycles * partial
+    return wear
+
+
+def years(use: Use, nights_a_year: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+    """Draws of the years to replacement: by use and by time, whose rates add up."""
+    return 1 / _rate(use, nights_a_year, lithium, prices)
+
+
+def _rate(use: Use, nights: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+    by_time = 1 / prices.draw("life", "lithium_years" if lithium else "agm_years")
+    return by_time + nights * wear_a_night(use, lithium, prices)
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """Nights a year from which lithium costs no more over the horizon.
+
+    ``nights`` is None where in half of the draws or more it never does within 365; ``share`` is that of those where
+    it does; ``low`` and ``high`` are the 5 and 95 % of the draws (None: more than 365).
+    """
+
+    against: str
+    nights: float | None
+    low: float | None
+    high: float | None
+    share: float
+    horizon_years: float
+
+    def __str__(self) -> str:
+        head = f"Against {self.against}, over {self.horizon_years:g} years: "
+        tail = f"; it does so in {100 * self.share:.0f} of 100 draws of prices and lives"
+        if self.nights is None:
+            return head + f"lithium does not usually pay at any number of nights a year{tail}."
+        high = f"{self.high:.0f}" if self.high is not None else "more than 365"
+        return head + f"lithium pays from about {self.nights:.0f} nights a year ({self.low:.0f} to {high}){tail}."
+
+
+@dataclass(frozen=True)
+class LithiumPays:
+    """What :func:`lithium_pays` returns: three risks, lives at ``nights_a_year``, break-even against both AGMs.
+
+    ``than_new`` and ``than_old`` are the paired differences of risk, lithium less AGM.
+    """
+
+    lithium: Risk
+    new_agm: Risk
+    old_agm: Risk
+    than_new: Estimate
+    than_old: Estimate
+    nights_a_year: float
+    agm_years: Range
+    lithium_years: Range
+    pays_against_new: BreakEven
+    pays_against_old: BreakEven
+
+    def __str__(self) -> str:
+        lines = []
+        for name, d in (("a new AGM", self.than_new), ("the old AGM", self.than_old)):
+            word = "higher" if d.value > 0 else "lower"
+            said = "no difference shown" if d.low <= 0 <= d.high else f"{100 * abs(d.value):.1f} points {word}"
+            lines.append(
+                f"Risk with new lithium against {name}: {said} ({100 * d.low:+.1f} to {100 * d.high:+.1f} points, "
+                f"the same {d.trials:,} trials)."
+            )
+        for name, y in (("AGM", self.agm_years), ("Lithium", self.lithium_years)):
+            lines.append(
+                f"{name} lasts about {y.value:.1f} years ({y.low:.1f} to {y.high:.1f}) "
+                f"at {self.nights_a_year:g} such nights a year."
+            )
+        lines += [str(self.pays_against_new), str(self.pays_against_old)]
+        lines.append("Prices and lives are ranges, mostly from memory: put in your own. Not discounted. No guarantee.")
+        return "\n".join(lines)
+
+
+def lithium_pays(
+    van: Van,
+    trip: Trip,
+    bundle: Bundle | None = None,
+    *,
+    nights_a_year: float = 60,
+    horizon_years: float = 10,
+    old_age_years: float = 5,
+    old_life_left: float = 0.3,
+    trials: int = 4000,
+    seed: int = 0,
+    threads: int = 0,
+    prices: Prices | str | None = None,
+) -> LithiumPays:
+    """Whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
+
+    Both AGMs are the van's own, as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
+    bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then bought again in
+    proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at the risks too.
+
+    Raises
+    ------
+    InputError
+        A lithium battery in ``van``, an argument out of range, or anything :func:`simulate` refuses.
+    """
+    for name, value, low, high in (
+        ("nights_a_year", nights_a_year, 0, MOST_NIGHTS),
+        ("horizon_years", horizon_years, 1, 40),
+        ("old_age_years", old_age_years, 0, 15),
+        ("old_life_left", old_life_left, 0, 1),
+    ):
+        if not (isinstance(value, (int, float)) and low <= value <= high):
+            raise _core.InputError(f"{name} = {value!r}: allowed {low} to {high}")
+    bundle = lithium_bundle(van) if bundle is None else bundle
+    priced = table(prices)
+    standard = CLASSES["AgmBattery"]()
+    as_new = {f"battery.{n}": getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
+    new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
+    old = new.replace(**{"battery.age_years": old_age_years})
+    lithium, agm, aged = (simulate(v, trip, trials=trials, seed=seed, threads=threads) for v in (bundle.van, new, old))
+    use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)
+    agm_price = priced.total([Part("agm_battery", _rated(van.battery))], "price")
+    battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
+    others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
+    others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))
+
+    def worn(of: Use, nights: float, lithium: bool = False) -> NDArray[np.float64]:
+        return horizon_years * _rate(of, nights, lithium, priced)
+
+    def saved_on_new(nights: float) -> NDArray[np.float64]:
+        return agm_price * np.maximum(1.0, worn(use, nights)) - of_lithium(nights)
+
+    def saved_on_old(nights: float) -> NDArray[np.float64]:
+        return agm_price * np.maximum(0.0, worn(use_aged, nights) - old_life_left) - of_lithium(nights)
+
+    def of_lithium(nights: float) -> NDArray[np.float64]:
+        return battery_price * np.maximum(1.0, worn(use_lithium, nights, True)) + others
+
+    failed, failed_new, failed_old = (r.columns["device"] > 0 for r in (lithium, agm, aged))
+    return LithiumPays(
+        lithium,
+        agm,
+        aged,
+        _core.paired_difference(failed, failed_new),
+        _core.paired_difference(failed, failed_old),
+        nights_a_year,
+        Range.of(years(use, nights_a_year, False, priced)),
+        Range.of(years(use_lithium, nights_a_year, True, priced)),
+        _break_even("a new AGM", saved_on_new, horizon_years),
+        _break_even(f"an old AGM with {100 * old_life_left:.0f} % of its life left", saved_on_old, horizon_years),
+    )
+
+
+def _rated(battery: Any) -> float:
+    return amount(battery.capacity_ah) + (amount(battery.second.capacity_ah) if battery.second else 0.0)
+
+
+def _break_even(against: str, saved: Callable[[float], NDArray[np.float64]], horizon: float) -> BreakEven:
+    """The first whole number of nights at which each draw breaks even."""
+    first = np.full(DRAWS, np.inf)
+    for nights in range(MOST_NIGHTS + 1):
+        first = np.minimum(first, np.where(saved(nights) >= 0, nights, np.inf))
+    quantiles = np.quantile(first, [0.5, 0.05, 0.95], method="inverted_cdf")
+    middle, low, high = (float(q) if np.isfinite(q) else None for q in quantiles)
+    return BreakEven(against, middle, low, high, float(np.isfinite(first).mean()), horizon)
