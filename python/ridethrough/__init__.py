@@ -28,8 +28,12 @@ from .parameters import explain
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .bundle import Bundle, lithium_bundle
+from .catalogue import Candidate, catalogue
 from .compare import Comparison, compare
+from .cutouts import cutout_settings
 from .declarations import explain
+from .habits import HABIT_NAMES, Habits, habits
+from .isorisk import IsoRisk, iso_risk
 from .life import lithium_pays
 from .prices import Part, Prices
 from .records import CLASSES, Configuration
@@ -37,9 +41,12 @@ from .risk import Risk
 from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import Interrupted, simulate
+from .sizing import Size, size
+from .stopped import Stopped
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
 from .van_range import VanRange, van_range
+from .upgrades import Upgrades, upgrades
 from .worksheet import battery_sheet, worksheet, worksheet_passes
 
 try:
@@ -56,6 +63,7 @@ __all__ = [
     "HABIT_NAMES",
     "PATHS",
     "Bundle",
+    "Candidate",
     "Comparison",
     "Configuration",
     "DegenerateWeights",
@@ -64,23 +72,30 @@ __all__ = [
     "HindcastScores",
     "InputError",
     "Interrupted",
+    "IsoRisk",
     "Part",
     "Prices",
     "RareRisk",
     "Risk",
     "Sensitivity",
     "Series",
+    "Size",
     "Spread",
+    "Stopped",
     "StudyFailed",
     "StudyInterrupted",
+    "Upgrades",
     "VanRange",
     "battery_sheet",
+    "catalogue",
     "clopper_pearson",
     "compare",
+    "cutout_settings",
     "discrete",
     "explain",
     "habits",
     "hindcast",
+    "iso_risk",
     "level",
     "lithium_bundle",
     "lithium_pays",
@@ -95,9 +110,11 @@ __all__ = [
     "score_hindcasts",
     "sensitivity",
     "simulate",
+    "size",
     "sweep",
     "triangular",
     "uniform",
+    "upgrades",
     "van_range",
     "wilson",
     "worksheet",

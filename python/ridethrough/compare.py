@@ -15,6 +15,7 @@ from .bundle import Bundle
 from .prices import Part, Prices, Range, parts_of, table
 from .report import CAUTION, REFUSAL, refused
 from .simulate import simulate
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from ridethrough import Estimate, Risk, Trip, Van
@@ -163,6 +164,8 @@ def compare(
     ------
     InputError
         No other van, no trip, a name twice, or anything :func:`simulate` refuses.
+    Stopped
+        Ctrl-C; ``finished`` maps (van, trip) to the risks that were run.
     """
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
@@ -180,11 +183,14 @@ def compare(
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
-    for trip_name, trip in named_trips.items():
-        for name, van in vans.items():
-            risk = simulate(van, trip, trials=trials, seed=seed, threads=threads)
-            risks[name, trip_name] = risk
-            columns[name, trip_name] = _outcomes(risk, float(alarm_v))
+    try:
+        for trip_name, trip in named_trips.items():
+            for name, van in vans.items():
+                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+                columns[name, trip_name] = _outcomes(risk, float(alarm_v))
+                risks[name, trip_name] = risk
+    except KeyboardInterrupt:
+        raise Stopped("compare", risks) from None
     against = {
         (name, trip): _against(name, trip, columns[BASE, trip], columns[name, trip])
         for name in others

@@ -120,9 +120,7 @@ def _amount(value: Any) -> str:
 
 def _nights(risk: Any) -> str:
     """How many nights hold at the usual levels of risk, by the interval's upper end."""
-    worst = [1 - e.low for e in risk.survival()]
-    held = {level: sum(1 for w in worst if w <= level) for level in LEVELS}
-    said = ", ".join(f"{nights} at {_percent(level)}" for level, nights in held.items())
+    said = ", ".join(f"{risk.nights_at(level)} at {_percent(level)}" for level in LEVELS)
     return (
         f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
         f"{said} ({risk.trials:,} trials)."

@@ -110,6 +110,13 @@ class Risk:
         lost = np.cumsum(self.cutouts_by_hour.reshape(self.nights, 24).sum(axis=1))
         return [_core.wilson(self.trials - int(n), self.trials) for n in lost]
 
+    def nights_at(self, level: float) -> int:
+        """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
+        trip's. Where it is all of them, a longer trip may hold too."""
+        if not (isinstance(level, (int, float)) and 0 < level < 1):
+            raise _core.InputError(f"level = {level!r}: allowed above 0 and below 1")
+        return sum(1 - e.low <= level for e in self.survival())
+
     def cutouts_by_night(self) -> NDArray[np.int64]:
         """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
         the columns are clock hours. The last row is what comes after the last noon."""

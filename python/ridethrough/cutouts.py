@@ -1,0 +1,123 @@
+"""What other settings of the fridge's low-voltage cut-out would do: a table of its own, never an upgrade."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+from .bundle import BMS_MARGIN_V
+from .compare import OUTCOMES, Line, compare
+from .prices import amount
+from .report import CAUTION, REFUSAL, refused
+
+if TYPE_CHECKING:
+    from ridethrough import Estimate, Trip, Van
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A cut-out and restart voltage with the risk and the hours below 20 % charge [h a trip], both also as changes."""
+
+    cutout_v: float
+    restart_v: float
+    risk: Estimate
+    risk_change: Line
+    hours_below_20: float
+    hours_below_20_change: Line
+
+
+@dataclass(frozen=True)
+class CutoutTable:
+    """What :func:`cutout_settings` returns; ``settings`` by rising voltage."""
+
+    present_v: float
+    settings: tuple[Setting, ...]
+    lead_acid: bool
+    told: bool
+
+    def __str__(self) -> str:
+        if not self.told:
+            return REFUSAL
+        lines = [f"Fridge cut-out, now at {self.present_v:g} V (dedicated house battery, maker's range):"]
+        for s in self.settings:
+            lines.append(
+                f"  {s.cutout_v:g} V, on again at {s.restart_v:g} V: {_core.estimate_text(s.risk)}, "
+                f"{_change(s.risk_change)}; below 20 % charge {s.hours_below_20:.1f} h a trip, "
+                f"{_change(s.hours_below_20_change)}"
+            )
+        if self.lead_acid:
+            lines.append(
+                "Every hour below 20 % charge wears a lead-acid battery for good: fewer trips now, a new one sooner."
+            )
+        lines.append("Never bypass a cut-out. On a starter battery none of this holds.")
+        return "\n".join([*lines, CAUTION])
+
+
+def _change(line: Line) -> str:
+    unit, _, digits = OUTCOMES[line.outcome]
+    scale = 100 if line.outcome == "risk" else 1
+    d = line.difference
+    if d is None or not line.shown:
+        return "no difference shown"
+    return f"{scale * d.value:+.{digits}f} {unit} ({scale * d.low:+.{digits}f} to {scale * d.high:+.{digits}f})"
+
+
+def cutout_settings(
+    van: Van,
+    trip: Trip,
+    settings_v: Sequence[float],
+    *,
+    makers_range_v: tuple[float, float],
+    dedicated_house_battery: bool,
+    trials: int = 4000,
+    seed: int = 0,
+    threads: int = 0,
+) -> CutoutTable:
+    """Risk and hours below 20 % charge at other cut-out settings of the fridge.
+
+    Parameters
+    ----------
+    settings_v : sequence of float
+        Cut-out voltages at the fridge [V]. The restart keeps its distance to the cut-out.
+    makers_range_v : (float, float)
+        What the appliance's maker allows.
+    dedicated_house_battery : bool
+        You state that the fridge's battery starts no engine; anything else is an error.
+
+    Raises
+    ------
+    InputError
+        Not a dedicated house battery, a setting outside the maker's range or less than 0.2 V above the BMS cut-off, or
+        anything :func:`simulate` refuses.
+    """
+    if dedicated_house_battery is not True:
+        raise _core.InputError("dedicated_house_battery: must be True; on a starter battery leave the cut-out as it is")
+    low, high = makers_range_v
+    battery: Any = van.battery
+    lithium = type(battery).__name__ == "LfpBattery"
+    bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
+    wanted = sorted({float(v) for v in settings_v})
+    if not wanted:
+        raise _core.InputError("settings_v: allowed at least one voltage")
+    for v in wanted:
+        if not low <= v <= high:
+            raise _core.InputError(f"settings_v: {v:g} V: allowed {low:g} to {high:g} V, the maker's range")
+        if v < bms - 1e-9:
+            raise _core.InputError(
+                f"settings_v: {v:g} V: allowed from {bms:g} V, {BMS_MARGIN_V} V above the BMS cut-off"
+            )
+    now, gap = amount(van.fridge.cutout_v), amount(van.fridge.restart_v) - amount(van.fridge.cutout_v)
+    restart = {v: float(np.round(v + gap, 3)) for v in wanted}
+    vans = {f"{v:g} V": van.replace(**{"fridge.cutout_v": v, "fridge.restart_v": restart[v]}) for v in wanted}
+    c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads)
+    rows = []
+    for v in wanted:
+        against, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
+        below = against["hours_below_20"]
+        rows.append(Setting(v, restart[v], risk.cutout, against["risk"], below.other or 0.0, below))
+    return CutoutTable(now, tuple(rows), not lithium, not refused(c.risks["base", "trip"]))

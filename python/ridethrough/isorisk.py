@@ -1,0 +1,161 @@
+"""Two sizes at a time: the curve of panel and battery that keep a risk together, with roof and payload as limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import ridethrough._core as _core
+
+from . import paths
+from .prices import Prices, Range, amount, panel_item, parts_of, table
+from .report import CAUTION, REFUSAL
+from .sizing import Size, size
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from ridethrough import Trip, Van
+
+
+@dataclass(frozen=True)
+class Point:
+    """A pair on the curve; ``size.value`` is the battery. Price and mass are those beyond the van as it is."""
+
+    panel_w: float
+    size: Size
+    cost: Range | None
+    mass_kg: Range | None
+    roof_m2: float
+    fits: bool
+    why_not: str
+
+
+@dataclass(frozen=True)
+class IsoRisk:
+    """What :func:`iso_risk` returns: ``points`` by rising panel."""
+
+    target_risk: float
+    points: tuple[Point, ...]
+    roof_m2: float | None
+    payload_kg: float | None
+    trials: int
+    currency: str
+
+    @property
+    def fitting(self) -> tuple[Point, ...]:
+        return tuple(p for p in self.points if p.fits)
+
+    @property
+    def cheapest(self) -> Point | None:
+        """The cheapest pair that fits, by the usual price."""
+        return min(self.fitting, key=lambda p: p.cost.value if p.cost else float("inf"), default=None)
+
+    @property
+    def lightest(self) -> Point | None:
+        """The lightest pair that fits."""
+        return min(self.fitting, key=lambda p: p.mass_kg.value if p.mass_kg else float("inf"), default=None)
+
+    def __str__(self) -> str:
+        if not all(p.size.told for p in self.points):
+            return REFUSAL
+        lines = [
+            f"Panel and battery that keep the risk within {100 * self.target_risk:g} % ({self.trials:,} trials each):"
+        ]
+        for p in self.points:
+            if p.size.value is None or p.size.risk is None or p.cost is None or p.mass_kg is None:
+                lines.append(f"  {p.panel_w:g} W: {p.why_not}")
+                continue
+            text = (
+                f"  {p.panel_w:g} W with {p.size.value:g} Ah: {_core.estimate_text(p.size.risk)}; "
+                f"{p.cost.value:+,.0f} {self.currency} ({p.cost.low:+,.0f} to {p.cost.high:+,.0f}), "
+                f"{p.mass_kg.value:+.1f} kg"
+            )
+            lines.append(text + ("" if p.fits else f"; does not fit: {p.why_not}"))
+        if self.cheapest and self.lightest:
+            lines.append(
+                f"Cheapest that fits: {self.cheapest.panel_w:g} W with {self.cheapest.size.value:g} Ah; "
+                f"lightest: {self.lightest.panel_w:g} W with {self.lightest.size.value:g} Ah."
+            )
+        else:
+            lines.append("None fits.")
+        return "\n".join([*lines, CAUTION])
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
+        from .plots import _BLUE, _axes
+
+        ax = _axes(ax, (6.5, 4.4))
+        held = [p for p in self.points if p.size.value is not None]
+        ax.plot([p.panel_w for p in held], [float(p.size.value or 0) for p in held], color=_BLUE, lw=1.2, zorder=1)
+        for p in held:
+            value, low = float(p.size.value or 0), p.size.low
+            if low is not None:
+                ax.plot([p.panel_w, p.panel_w], [low, value], color=_BLUE, lw=4, alpha=0.3)
+            ax.plot(p.panel_w, value, "o", ms=6, color=_BLUE, mfc=_BLUE if p.fits else "white", zorder=2)
+            if p.cost:
+                ax.annotate(f"{p.cost.value:+,.0f} {self.currency}\n{p.mass_kg.value if p.mass_kg else 0:+.0f} kg",
+                            (p.panel_w, value), (6, 6), textcoords="offset points", fontsize="x-small")  # fmt: skip
+        ax.set(xlabel="panel, W", ylabel="battery, Ah")
+        ax.margins(x=0.12, y=0.15)
+        ax.grid(color="0.92")
+        ax.set_title(
+            f"Risk within {100 * self.target_risk:g} % (upper end of the 95 % interval, {self.trials:,} trials each)\n"
+            "filled: fits roof and payload; open: does not", loc="left", fontsize="medium",
+        )  # fmt: skip
+        return ax
+
+
+def iso_risk(
+    van: Van,
+    trip: Trip,
+    panels_w: Sequence[float],
+    target_risk: float = 0.05,
+    *,
+    roof_m2: float | None = None,
+    payload_kg: float | None = None,
+    within: tuple[float, float] | None = None,
+    step: float | None = None,
+    trials: int = 10_000,
+    seed: int = 0,
+    threads: int = 0,
+    prices: Prices | str | None = None,
+) -> IsoRisk:
+    """For each panel [W] the smallest battery [Ah] that keeps the risk within the target.
+
+    ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
+    usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
+    :func:`size`.
+    """
+    for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
+        if limit is not None and not (isinstance(limit, (int, float)) and 0 <= limit <= 10_000):
+            raise _core.InputError(f"{name} = {limit!r}: allowed 0 to 10,000")
+    if van.solar is None:
+        raise _core.InputError("van.solar = None: there is no array to size")
+    if not len(panels_w):
+        raise _core.InputError("panels_w: allowed at least one power")
+    vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]  # all valid before any work
+    priced = table(prices)
+    has = parts_of(van)
+    points = []
+    for watts, with_panel in zip(panels_w, vans, strict=True):
+        found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step, trials=trials,
+                     seed=seed, threads=threads)  # fmt: skip
+        area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
+        if found.value is None:
+            points.append(Point(watts, found, None, None, area, False, _none(found)))
+            continue
+        parts = parts_of(paths.put(with_panel, trip, {"battery.capacity_ah": found.value})[0])
+        cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
+        why = []
+        if roof_m2 is not None and area > roof_m2:
+            why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
+        if payload_kg is not None and mass.high > payload_kg:
+            why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
+        points.append(Point(watts, found, cost, mass, area, not why, " and ".join(why)))
+    return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
+
+
+def _none(found: Size) -> str:
+    return f"no battery from {found.within[0]:g} to {found.within[1]:g} Ah is enough"

@@ -1,0 +1,239 @@
+"""The smallest size that keeps a risk under a target, and the curve of two sizes that do so together.
+
+All sizes are tried with the same trials. Where more of a thing never hurts, each trial has a size from which on it
+holds; the risk found at a size is the share of trials above it, and the size found is an order statistic of those. So
+its interval holds although many sizes are tried on one sample.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from . import paths
+from .prices import amount
+from .report import CAUTION, REFUSAL, refused
+from .simulate import simulate
+from .stopped import Stopped
+
+if TYPE_CHECKING:
+    from ridethrough import Estimate, Trip, Van
+
+LOOKS = 7  # sizes over the whole range at which the risk is seen to fall
+
+
+@dataclass(frozen=True)
+class Size:
+    """What :func:`size` returns.
+
+    ``value`` is the smallest size (the largest, where the risk rises with it) at which the interval's upper end is no
+    higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
+    the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
+    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target.
+    """
+
+    path: str
+    unit: str
+    target_risk: float
+    value: float | None
+    risk: Estimate | None
+    low: float | None
+    high: float | None
+    step: float
+    within: tuple[float, float]
+    rises: bool
+    monotone: bool
+    tried: Mapping[float, Estimate] = field(repr=False)
+    also: tuple[float, ...] = ()
+    told: bool = True
+
+    def __str__(self) -> str:
+        if not self.told:
+            return REFUSAL
+        unit, target = f" {self.unit}" if self.unit else "", f"{100 * self.target_risk:g} %"
+        first, last = (f"{v:g}{unit}" for v in self.within)
+        if self.value is None or self.risk is None:
+            best = min(self.tried, key=lambda v: (self.tried[v].high, v))
+            lines = [
+                f"No {self.path} from {first} to {last} keeps the risk within {target}; the best tried is "
+                f"{best:g}{unit} ({_core.estimate_text(self.tried[best])})."
+            ]
+        else:
+            ends = [f"{v:g}" if v is not None else "beyond the range" for v in (self.low, self.high)]
+            lines = [
+                f"{'Largest' if self.rises else 'Smallest'} {self.path} that keeps the risk within {target}: "
+                f"{self.value:g}{unit} ({_core.estimate_text(self.risk)}; to {self.step:g}{unit}).",
+                f"The size whose risk is just {target}: {ends[0]} to {ends[1]}{unit}, sampling error alone.",
+            ]
+        if not self.monotone:
+            also = ", ".join(f"{v:g}" for v in self.also)
+            lines.append(
+                f"The risk does not simply {'rise' if self.rises else 'fall'} with {self.path}: some step was shown to "
+                "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
+            )  # fmt: skip
+        return "\n".join([*lines, CAUTION])
+
+
+class _Search:
+    """Risks along one path by index of the grid, each run once."""
+
+    def __init__(self, van: Any, trip: Any, path: str, grid: list[float], run: Mapping[str, Any]) -> None:
+        self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
+        self.failed: dict[int, NDArray[np.bool_]] = {}
+        self.estimates: dict[int, Estimate] = {}
+        self.told = True
+
+    def at(self, i: int) -> Estimate:
+        if i not in self.estimates:
+            van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
+            risk = simulate(van, trip, **self.run)
+            self.told = self.told and not refused(risk)
+            self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+        return self.estimates[i]
+
+    def first(self, met: Any, low: int, high: int) -> int | None:
+        """The least index in low..high from which on `met` holds, if it holds at the high end."""
+        if not met(self.at(high)):
+            return None
+        if met(self.at(low)):
+            return low
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if met(self.at(middle)) else (middle, high)
+        return high
+
+    def worsens(self, order: Sequence[int]) -> bool:
+        """Whether some later one of these is shown to be riskier than the one before."""
+        pairs = zip(order[:-1], order[1:], strict=True)
+        return any(_core.paired_difference(self.failed[b], self.failed[a], 0.999).low > 0 for a, b in pairs)
+
+
+def size(
+    van: Van,
+    trip: Trip,
+    path: str,
+    target_risk: float = 0.05,
+    *,
+    within: tuple[float, float] | None = None,
+    step: float | None = None,
+    trials: int = 10_000,
+    seed: int = 0,
+    threads: int = 0,
+) -> Size:
+    """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
+
+    Parameters
+    ----------
+    path : str
+        Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``. Where the risk rises
+        with it (nights), the largest value is sought.
+    target_risk : float
+        0.001 to 0.9. The upper end of the 95 % interval has to be within it.
+    within : (float, float), optional
+        Range searched; by default a fifth to four times the present value, as far as allowed.
+    step : float, optional
+        Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
+
+    Raises
+    ------
+    InputError
+        No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
+    Stopped
+        Ctrl-C; ``finished`` maps the values tried to their estimates.
+    """
+    _share("target_risk", target_risk)
+    field, grid, step = _grid(van, trip, path, within, step)
+    for value in (grid[0], grid[-1]):  # both ends found valid before any work
+        _core.Compiled(*paths.put(van, trip, {path: value}))
+    search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
+    last = len(grid) - 1
+    looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
+    try:
+        return _sized(search, looks, field.unit, path, target_risk, step)
+    except KeyboardInterrupt:
+        raise Stopped("size", {search.grid[i]: e for i, e in search.estimates.items()}) from None
+
+
+def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
+    within, last = (search.grid[0], search.grid[-1]), len(search.grid) - 1
+    for i in looks:
+        search.at(i)
+    rises = search.estimates[last].value > search.estimates[0].value
+    if rises:  # turn the grid about, so that the last index is the safest in both cases
+        search.grid = search.grid[::-1]
+        search.estimates = {last - i: e for i, e in search.estimates.items()}
+        search.failed = {last - i: f for i, f in search.failed.items()}
+        looks = sorted(last - i for i in looks)
+
+    def met(estimate: Estimate) -> bool:
+        return bool(estimate.high <= target_risk)
+
+    # Search between the last look that misses the target and the next; simple halving where the risk only falls.
+    missing = [i for i in looks if not met(search.at(i))]
+    monotone = not search.worsens(looks)
+    found: int | None
+    if not missing:
+        found = 0
+    elif missing[-1] == last:
+        found = None
+    else:
+        found = search.first(met, missing[-1], looks[looks.index(missing[-1]) + 1])
+    also = tuple(sorted(search.grid[i] for i in looks if met(search.at(i)) and (found is None or i < found)))
+    # The two ends of the size that just meets it: where the interval's lower and upper end do.
+    edge = search.first(lambda e: e.low <= target_risk, 0, last) if found is None else (
+        search.first(lambda e: e.low <= target_risk, 0, found))  # fmt: skip
+    ends = [search.grid[i] if i is not None else None for i in (edge, found)]
+    if rises:
+        ends = ends[::-1]
+    tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
+    return Size(
+        path, unit, target_risk, None if found is None else search.grid[found],
+        None if found is None else search.at(found), ends[0], ends[1], step, within, rises,
+        monotone and not also, tried, also, search.told,
+    )  # fmt: skip
+
+
+def _share(name: str, value: Any) -> None:
+    if not (isinstance(value, (int, float)) and 0.001 <= value <= 0.9):
+        raise _core.InputError(f"{name} = {value!r}: allowed 0.001 to 0.9")
+
+
+def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
+    """The declaration at the path, the values to be tried and their step."""
+    field = paths.field_of(van, trip, path)
+    whole = field.kind == "integer"
+    if field.kind not in ("number", "integer"):
+        raise _core.InputError(f"{path}: allowed the path of a number")
+    present = paths.get(van, trip, path)
+    if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
+        raise _core.InputError(f"{path}: without effect beside battery.measured_capacity_ah; take that path")
+    if present is None and within is None:
+        raise _core.InputError(f"within: must be given, as {path} has no value now")
+    now = amount(present) if present is not None else amount(sum(within) / 2)
+    if within is None:
+        within = (max(field.low, now / 5), min(field.high, 4 * now))
+    if not (isinstance(within, (tuple, list)) and len(within) == 2):
+        raise _core.InputError(f"within = {within!r}: allowed (low, high)")
+    low, high = (float(v) for v in within)
+    if step is None:
+        rough = max(abs(now) / 20, (high - low) / 200)
+        power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
+        step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
+        step = max(1, round(step)) if whole else step
+    if not (isinstance(step, (int, float)) and step > 0 and field.low <= low < high <= field.high):
+        raise _core.InputError(
+            f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
+            f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"
+        )
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    if last - first < 1 or last - first > 10_000 or (whole and step != int(step)):
+        raise _core.InputError(f"step = {step!r}: allowed 1 to 10,000 steps between {low:g} and {high:g}")
+    grid = [float(f"{i * step:.12g}") for i in range(first, last + 1)]
+    return field, [int(v) for v in grid] if whole else grid, float(step)

@@ -1,0 +1,13 @@
+"""A study that was stopped keeps what it had finished."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+class Stopped(KeyboardInterrupt):
+    """Raised where a comparison, a sizing or a ranking was stopped by Ctrl-C; ``finished`` holds what was done."""
+
+    def __init__(self, what: str, finished: Any) -> None:
+        super().__init__(f"{what} stopped early; see .finished")
+        self.finished = finished

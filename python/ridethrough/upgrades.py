@@ -1,0 +1,268 @@
+"""Which change removes most risk for least money and mass: candidates alone and in pairs, on the same trials.
+
+The intervals of the ratios join sampling error, with all candidates' covariance over the trials, and the draws of the
+price table; two neighbours of a ranking are told apart only where 97.5 % of those joint draws agree on their order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .catalogue import FOOD_C, Candidate, catalogue
+from .prices import DRAWS, Prices, Range, table
+from .simulate import simulate
+from .stopped import Stopped
+
+if TYPE_CHECKING:
+    from ridethrough import Estimate, Risk, Trip, Van
+
+_FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
+APART = 0.975
+
+
+@dataclass(frozen=True)
+class Upgrade:
+    """One candidate or a pair. ``removed`` is base less upgraded risk, paired, as a share; ratios are in points per
+    $100 (of the table's currency) and per 10 kg, None where nothing is paid or nothing added."""
+
+    names: tuple[str, ...]
+    risk: Estimate
+    removed: Estimate
+    cost: Range
+    mass_kg: Range
+    per_100: Range | None
+    per_10_kg: Range | None
+    each_trip: bool
+    notes: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        return " + ".join(self.names)
+
+    @property
+    def shown(self) -> bool:
+        """Whether less risk is shown: the interval lies above 0."""
+        return self.removed.low > 0
+
+    @property
+    def free_or_lighter(self) -> bool:
+        return self.cost.high <= 0 or self.mass_kg.high < 0
+
+
+class Upgrades:
+    """What :func:`upgrades` returns.
+
+    Attributes
+    ----------
+    base : Risk
+    all : tuple of Upgrade
+        Every candidate and pair that was run.
+    first, paid, pairs : tuple of Upgrade
+        Candidates that are free or lighter, most risk removed first; those that are not, most points per $100 first;
+        pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+    front : tuple of Upgrade
+        Not beaten by any other in risk, cost and mass together (usual values), safest first; only what shows less risk.
+    refused : dict of str to str
+        Candidates that the food rule keeps out, and why.
+    """
+
+    def __init__(
+        self,
+        base: Risk,
+        entries: list[Upgrade],
+        draws: dict[tuple[str, ...], tuple[NDArray[np.float64], NDArray[np.float64]]],
+        refused_: dict[str, str],
+        prices: Prices,
+    ) -> None:
+        self.base, self.refused, self.prices = base, refused_, prices
+        self._draws = draws
+        self.all = tuple(entries)
+        singles = [e for e in entries if len(e.names) == 1]
+        self.first = _sorted((e for e in singles if e.free_or_lighter), lambda e: e.removed.value)
+        self.paid = _sorted(
+            (e for e in singles if not e.free_or_lighter), lambda e: e.per_100.value if e.per_100 else 0
+        )
+        self.pairs = _sorted((e for e in entries if len(e.names) == 2), lambda e: e.removed.value)
+        self.front = tuple(sorted(_front(entries), key=lambda e: -e.removed.value))
+
+    def __getitem__(self, name: str) -> Upgrade:
+        for entry in self.all:
+            if entry.name == name:
+                return entry
+        near = _core.nearest_name(name, [e.name for e in self.all])
+        raise _core.InputError(f"upgrade = {name!r}: " + (f"did you mean {near!r}?" if near else "no such one was run"))
+
+    def told_apart(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
+        """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
+        if per not in ("risk", "$100"):
+            raise _core.InputError(f"per = {per!r}: allowed 'risk', '$100'")
+        (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
+        gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
+        return bool(np.mean(gap > 0) >= APART)
+
+    def __str__(self) -> str:
+        from .upgrades_text import told
+
+        return told(self)
+
+
+def upgrades(
+    van: Van,
+    trip: Trip,
+    candidates: Sequence[Candidate] | None = None,
+    *,
+    pairs: bool = True,
+    trials: int = 4000,
+    seed: int = 0,
+    threads: int = 0,
+    prices: Prices | str | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Upgrades:
+    """Rank changes of a van and a trip by the risk they remove, per money and per mass, alone and in pairs.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate, optional
+        By default all of :func:`catalogue` that apply. Cut-out settings are never among them: see
+        :func:`cutout_settings`.
+    pairs : bool
+        Also run every two candidates that don't exclude each other.
+    trials, seed, threads : int
+        As of :func:`simulate`, for each.
+    prices : Prices or path, optional
+        A price table of your own.
+    progress : callable, optional
+        Called as ``progress(done, wanted)`` after each run.
+
+    Raises
+    ------
+    InputError
+        No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
+    Stopped
+        Ctrl-C; ``finished`` is the result of what was run.
+    """
+    if isinstance(trials, int) and trials < 2:
+        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+    priced = table(prices)
+    offered = catalogue(van, trip) if candidates is None else list(candidates)
+    if len({c.name for c in offered}) != len(offered):
+        raise _core.InputError("candidates: each needs a name of its own")
+    plans = _plans(van, trip, offered, pairs)
+    if not plans:
+        raise _core.InputError("candidates: none applies to this van and trip")
+    for group, (changed, plan) in plans.items():  # all found valid and priced before any work
+        _core.Compiled(changed, plan)
+        _purse([c for c in offered if c.name in group], priced)
+
+    base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+    risks: dict[tuple[str, ...], Any] = {}
+    out: dict[str, str] = {}
+    by_name = {c.name: c for c in offered}
+    try:
+        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+            if not any(name in out for name in names):
+                risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
+                why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
+                if why and len(names) == 1:
+                    out[names[0]] = why
+                elif not why:
+                    risks[names] = risk.cutout, risk.columns["device"] > 0
+            if progress is not None:
+                progress(done, len(plans))
+    except KeyboardInterrupt:
+        raise Stopped("upgrades", _result(base, risks, by_name, out, priced)) from None
+    return _result(base, risks, by_name, out, priced)
+
+
+def food_rule(risk: Risk) -> str:
+    """Why a warmer set point is not offered on this run, or nothing: the food stays at or below 5 degC in 95 of 100
+    simulated trips, those with a cut-out included, and no medicine is inside."""
+    if risk.van.fridge.medicine is not None:
+        return "medicine is inside"
+    warm = float(np.quantile(risk.columns["warmest_food_c"], 0.95))
+    if warm <= FOOD_C + _FLOAT_ROUNDING_K:
+        return ""
+    return f"the food gets warmer than {FOOD_C:g} degC in more than 1 of 20 trips (95th percentile {warm:.1f} degC)"
+
+
+def _plans(van: Any, trip: Any, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
+    """Van and trip of each candidate that applies, then of each pair."""
+    plans: dict[tuple[str, ...], tuple[Any, Any]] = {}
+    for c in offered:
+        if (changed := c.change(van, trip)) is not None:
+            plans[(c.name,)] = changed
+    if pairs:
+        for a, b in combinations([c for c in offered if (c.name,) in plans], 2):
+            if a.group and a.group == b.group:
+                continue
+            if (both := b.change(*plans[(a.name,)])) is not None:
+                plans[a.name, b.name] = both
+    return plans
+
+
+def _purse(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    bought = [part for c in of for part in c.parts]
+    taken = [part for c in of for part in c.removed]
+    return prices.total(bought, "price"), prices.total(bought, "mass_kg") - prices.total(taken, "mass_kg")
+
+
+def _result(
+    base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
+) -> Upgrades:
+    failed = base.columns["device"] > 0
+    gone = np.array([failed.astype(float) - after for _, after in risks.values()]).reshape(len(risks), base.trials)
+    spread = np.atleast_2d(np.cov(gone)) / base.trials if len(risks) else np.zeros((0, 0))
+    # Joint draws of what is removed. An own stream: the same whatever the trials were.
+    normal = np.random.Generator(np.random.PCG64(_core.purpose_hash("upgrades.removed")))
+    joint = normal.multivariate_normal(gone.mean(axis=1), spread, DRAWS, method="eigh") if len(risks) else gone.T
+    entries, draws = [], {}
+    for i, (names, (cutout, after)) in enumerate(risks.items()):
+        parts = [by_name[name] for name in names]
+        cost, mass = _purse(parts, prices)
+        removed = joint[:, i]
+        draws[names] = removed, cost
+        entries.append(Upgrade(
+            names, cutout, _core.paired_difference(failed, after), Range.of(cost), Range.of(mass),
+            _ratio(100 * removed, cost / 100), _ratio(100 * removed, mass / 10),
+            any(c.each_trip for c in parts), tuple(c.note for c in parts if c.note),
+        ))  # fmt: skip
+    return Upgrades(base, entries, draws, out, prices)
+
+
+def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
+    """Median with 95 of 100 draws, which is what the intervals of the risks are; None where nothing is paid."""
+    if np.quantile(amount, 0.025) <= 0:
+        return None
+    low, value, high = np.quantile(points / amount, [0.025, 0.5, 0.975])
+    return Range(float(value), float(low), float(high))
+
+
+def _sorted(entries: Any, key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
+    return tuple(sorted(entries, key=lambda e: (not e.shown, -key(e), e.cost.value, e.names)))
+
+
+def _front(entries: list[Upgrade]) -> list[Upgrade]:
+    """Entries that no other one beats: at least as good in all three, better in one."""
+    able = [e for e in entries if e.shown]
+
+    def figures(e: Upgrade) -> tuple[float, float, float]:
+        return -e.removed.value, e.cost.value, e.mass_kg.value
+
+    def beaten(e: Upgrade) -> bool:
+        mine = figures(e)
+        return any(
+            other is not e
+            and all(a <= b for a, b in zip(figures(other), mine, strict=True))
+            and any(a < b for a, b in zip(figures(other), mine, strict=True))
+            for other in able
+        )
+
+    return [e for e in able if not beaten(e)]
