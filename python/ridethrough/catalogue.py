@@ -145,7 +145,7 @@ def _charging(van: Any, trip: Any, drive_every: int) -> list[Candidate]:
         ))  # fmt: skip
     free = [night for night in range(nights) if night not in trip.powered_nights]
     if van.mains is not None and free and not trip.stops:
-        night = float(min(free, key=lambda n: abs(n - nights / 2)))
+        night = float(min(free, key=lambda n: abs(n - (nights - 1) / 2)))
         out.append(Candidate(
             f"a powered night, night {night + 1:g}",
             lambda v, t: (v, t.replace(powered_nights=sorted({*t.powered_nights, night}))),
@@ -155,7 +155,7 @@ def _charging(van: Any, trip: Any, drive_every: int) -> list[Candidate]:
 
 
 def _every(k: int) -> str:
-    return "every day" if k == 1 else "every second day" if k == 2 else f"every {k}. day"
+    return {1: "every day", 2: "every second day", 3: "every third day"}.get(k, f"every {k}th day")
 
 
 def _fridge(van: Any) -> list[Candidate]:

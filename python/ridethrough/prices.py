@@ -70,7 +70,7 @@ class Prices:
         if not isinstance(table, Mapping) or not isinstance(table.get("source"), str):
             raise _core.InputError(f'{where}: allowed a table with a source, such as "from memory"')
         for key in needed:
-            if key not in table:
+            if not isinstance(table.get(key), list):
                 raise _core.InputError(f"{where}.{key}: must be given as [least, usual, most]")
         for key, value in table.items():
             if not isinstance(value, list):

@@ -95,6 +95,14 @@ def worksheet_passes(
     return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
 
 
+_ENTIRE = {"battery.second": None, "battery.measured_capacity_ah": None}
+
+
+def _endless(van: Any) -> dict[str, Any]:
+    """A battery that no trip empties: what is asked for is then what is had."""
+    return {**_ENTIRE, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
+
+
 @dataclass(frozen=True)
 class Worksheet:
     """What the worksheet asks for, and what the simulation says of a van built so."""
@@ -141,9 +149,10 @@ def worksheet(
 ) -> Worksheet:
     """Size battery and array by days of autonomy, and simulate the trip with the van as it is and as sized.
 
-    The load is the simulated mean of fridge and other loads; the array's charge is that of the trip's month and place
-    (simulated, curtailed sun counted as given), in proportion to its rated power. ``sheet`` takes the arguments of
-    :func:`battery_sheet`, where a depth is not given .5 (AGM) or .8 (lithium) of the rated capacity.
+    The load is the simulated mean of fridge and other loads on a battery that is never empty. The array's charge is
+    that of the trip's month and place (simulated, curtailed sun counted as given), in proportion to its rated power.
+    ``sheet`` takes the arguments of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8
+    (lithium) of the rated capacity, the deepest daily one .2 or .5.
 
     Raises
     ------
@@ -160,15 +169,15 @@ def worksheet(
     run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
     present = simulate(van, trip, **run)
     means, trip_days = present.means, present.hours / 24
-    load = (means["fridge_wh"] + means["other_loads_wh"]) / LOAD_V / trip_days
+    fed = simulate(van.replace(**_endless(van)), trip, **run)
+    load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = amount(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
     if per_watt <= 0:
         raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
-    sized = van.replace(**{"battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w,
-                           "battery.second": None, "battery.measured_capacity_ah": None})  # fmt: skip
+    sized = van.replace(**{**_ENTIRE, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
     passes = worksheet_passes(
         amount(van.battery.capacity_ah), load, days,
         charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
