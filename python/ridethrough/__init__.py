@@ -21,21 +21,19 @@ from ridethrough._core import (
 )
 
 from . import climate as _climate
-from .habits import HABIT_NAMES, Habits, habits
-from .hindcast import hindcast, monthly_risk, normals_of
-from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
-from .parameters import explain
-from .quasi import quasi_means
-from .rare import DegenerateWeights, RareRisk, rare_risk
 from .bundle import Bundle, lithium_bundle
 from .catalogue import Candidate, catalogue
 from .compare import Comparison, compare
 from .cutouts import cutout_settings
-from .declarations import explain
 from .habits import HABIT_NAMES, Habits, habits
+from .hindcast import hindcast, monthly_risk, normals_of
+from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .isorisk import IsoRisk, iso_risk
 from .life import lithium_pays
+from .parameters import explain
 from .prices import Part, Prices
+from .quasi import quasi_means
+from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import CLASSES, Configuration
 from .risk import Risk
 from .scenario import load_scenario
@@ -45,8 +43,8 @@ from .sizing import Size, size
 from .stopped import Stopped
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
-from .van_range import VanRange, van_range
 from .upgrades import Upgrades, upgrades
+from .van_range import VanRange, van_range
 from .worksheet import battery_sheet, worksheet, worksheet_passes
 
 try:

