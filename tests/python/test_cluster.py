@@ -19,7 +19,7 @@ def client(tmp_path):
         "distributed.worker.use-file-locking": False,
         "distributed.scheduler.allowed-failures": 10,
         "temporary-directory": str(tmp_path),
-        "distributed.comm.timeouts.connect": "300s",  # a loaded machine starts processes slowly
+        "distributed.comm.timeouts.connect": "120s",  # a loaded machine starts processes slowly
     }
     import dask
 
