@@ -91,8 +91,8 @@ RT_INLINE V extreme(V a, V b) {
         constexpr bool single = sizeof(a[0]) == 4;
 #if defined(__AVX512F__)
         if constexpr (sizeof(V) == 64 && single)
-            return least ? __builtin_ia32_minps512_mask(a, b, a, 0xffff, 4)
-                         : __builtin_ia32_maxps512_mask(a, b, a, 0xffff, 4);
+            return least ? __builtin_ia32_minps512_mask(a, b, a, -1, 4)
+                         : __builtin_ia32_maxps512_mask(a, b, a, -1, 4);
         if constexpr (sizeof(V) == 64 && !single)
             return least ? __builtin_ia32_minpd512_mask(a, b, a, 0xff, 4)
                          : __builtin_ia32_maxpd512_mask(a, b, a, 0xff, 4);
