@@ -14,6 +14,7 @@ from ridethrough._core import (
     Spread,
     clopper_pearson,
     discrete,
+    level,
     normal,
     paired_difference,
     pert,
@@ -22,9 +23,18 @@ from ridethrough._core import (
     wilson,
 )
 
+from .bundle import Bundle, lithium_bundle
+from .catalogue import Candidate, catalogue
 from .climate import UnplacedClimate
+from .compare import Comparison, compare
+from .cutouts import cutout_settings
 from .habits import HABIT_NAMES, Habits, habits
+from .hindcast import hindcast, monthly_risk, normals_of
+from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
+from .isorisk import IsoRisk, iso_risk
+from .life import lithium_pays
 from .parameters import explain
+from .prices import Part, Prices
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import Configuration
@@ -32,46 +42,77 @@ from .risk import Risk
 from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import Interrupted, simulate
+from .sizing import Size, size
+from .stopped import Stopped
 from .summary import DEVICES
 from .sweep import StudyFailed, StudyInterrupted, sweep
+from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range
+from .worksheet import battery_sheet, worksheet, worksheet_passes
 
 __version__: str
 __all__ = [
     "DEVICES",
     "HABIT_NAMES",
     "PATHS",
+    "Bundle",
+    "Candidate",
+    "Comparison",
     "Configuration",
     "DegenerateWeights",
     "Estimate",
     "Habits",
+    "HindcastScores",
     "InputError",
     "Interrupted",
+    "IsoRisk",
+    "Part",
+    "Prices",
     "RareRisk",
     "Risk",
     "Sensitivity",
     "Series",
+    "Size",
     "Spread",
+    "Stopped",
     "StudyFailed",
     "StudyInterrupted",
+    "Upgrades",
     "VanRange",
+    "battery_sheet",
+    "catalogue",
     "clopper_pearson",
+    "compare",
+    "cutout_settings",
     "discrete",
     "explain",
     "habits",
+    "hindcast",
+    "iso_risk",
+    "level",
+    "lithium_bundle",
+    "lithium_pays",
     "load_scenario",
+    "monthly_risk",
     "normal",
+    "normals_of",
     "paired_difference",
     "pert",
     "quasi_means",
     "rare_risk",
+    "score_hindcasts",
     "sensitivity",
     "simulate",
+    "size",
     "sweep",
     "triangular",
     "uniform",
+    "upgrades",
     "van_range",
     "wilson",
+    "worksheet",
+    "worksheet_passes",
+    "worksheet_says_empty",
     "Climate",
     "ChargeProfile",
     "DcDcCharger",
@@ -143,13 +184,17 @@ class Climate(Configuration):
     clearness_lag1: lag-1 correlation of the normal scores of daily clearness: how much a dull day brings
         another; 0 to 0.9; default 0.29 (from memory of Graham, Hollands & Huget 1988); may be a spread per
         trial
-    air_temp_sd_c [C]: by month: standard deviation of daily mean temperature about the normal; 12 numbers, 0 to
-        20 C; default [3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5, 3.5] (from memory)
+    clearness_days: how a month's days lie about its mean clearness: learned from stations, as published by
+        Bendt et al. 1981, or as in the record's own days; 'learned' or 'bendt' or 'record'; default 'learned'
+        (own choice)
+    air_temp_sd_c [C]: by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K
+        + 0.125 times the year's range of the normals - 0.11 times the month's excess over the year's mean; 12
+        numbers, 0 to 20 C, or None; default None (measured: tests/long/fit_clearness.py)
     air_temp_lag1: lag-1 correlation of daily mean temperature about the normal; 0 to 0.95; default 0.65 (from
         memory: .65 to .7)
     clearness_temp_corr: by month: same-day correlation of the normal scores of clearness and daily mean
-        temperature; not given: -0.2 in the three winter months, 0.3 in summer, 0.1 between; 12 numbers, -0.9 to
-        0.9, or None; default None (from memory)
+        temperature; not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn; 12
+        numbers, -0.9 to 0.9, or None; default None (measured: tests/long/fit_clearness.py)
     ghi_scale: factor on the irradiation of generated days: the normals' own error, as a spread; 0.5 to 1.5;
         default 1 (own choice); may be a spread per trial
     record: measured hours, for replay; a Series, or None; default None
@@ -164,7 +209,8 @@ class Climate(Configuration):
         ghi_kwh_m2_day: _Numbers,
         air_temp_c: _Numbers,
         clearness_lag1: float | Spread = 0.29,
-        air_temp_sd_c: _Numbers = ...,
+        clearness_days: Literal["learned", "bendt", "record"] = "learned",
+        air_temp_sd_c: _Numbers | None = None,
         air_temp_lag1: float = 0.65,
         clearness_temp_corr: _Numbers | None = None,
         ghi_scale: float | Spread = 1.0,
@@ -183,7 +229,9 @@ class Climate(Configuration):
     @property
     def clearness_lag1(self) -> float | Spread: ...
     @property
-    def air_temp_sd_c(self) -> tuple[float, ...]: ...
+    def clearness_days(self) -> Literal["learned", "bendt", "record"]: ...
+    @property
+    def air_temp_sd_c(self) -> tuple[float, ...] | None: ...
     @property
     def air_temp_lag1(self) -> float: ...
     @property
@@ -231,7 +279,9 @@ class Climate(Configuration):
             A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
             Not given: recognised by its years.
 
-        The normals are plain means; `clearness_lag1` is the lag-1 correlation of the normal scores of daily
+        The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that
+        generated
+        days have the measured distribution. `clearness_lag1` is the lag-1 correlation of the normal scores of daily
         clearness (ranked by month over all years), which one year gives only to about +-0.1; temperature likewise,
         its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of
         the

@@ -288,6 +288,12 @@ def incomplete_beta(a: float, b: float, x: float) -> float:
 def inverse_normal(x: ArrayLike) -> NDArray[np.float64]:
     """Inverse of the standard normal distribution function."""
 
+def level() -> str:
+    """Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names."""
+
+def levels() -> list[str]:
+    """Instruction sets of the kernel that run here, the widest last. All give the same bits."""
+
 def math_double(name: str, x: ArrayLike) -> NDArray[np.float64]:
     """The project's own double function of that name, for tests."""
 
@@ -400,10 +406,11 @@ def simulate(
     first_trial: int = 0,
     threads: int = 0,
     precision: str = "double",
-    width: int = 0,
+    level: str = "",
     trials_per_task: int = 256,
     progress: Any = None,
     scores: ArrayLike | None = None,
+    paths: Sequence[str] = [],
 ) -> dict[str, Any]: ...
 def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_offset_h: float) -> dict[str, Any]:
     """Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from
@@ -419,7 +426,7 @@ def sun_position(utc_hours: ArrayLike, latitude: float, longitude: float) -> tup
     """
 
 def trace(
-    compiled: Compiled, trials: Sequence[int], seed: int, precision: str, paths: Sequence[str]
+    compiled: Compiled, trials: Sequence[int], seed: int, precision: str, paths: Sequence[str], level: str = ""
 ) -> dict[str, Any]: ...
 def triangular(low: float, mode: float, high: float, *, per: str | None = None) -> Spread:
     """Density rising in a straight line from low to mode and falling to high."""

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/base/record.hpp"
@@ -20,11 +21,15 @@ double unit_mean(double x) {
 std::vector<double> beta_bins(double mean, double nu, int bins) {
     const double a = std::max(mean * nu, 0.05), b = std::max((1 - mean) * nu, 0.05);
     std::vector<double> share(static_cast<std::size_t>(bins));
-    double sum = 0;
     for (int i = 0; i < bins; ++i) {
         const double x = (i + 0.5) / bins;
-        sum += share[static_cast<std::size_t>(i)] = base::exp((a - 1) * base::log(x) + (b - 1) * base::log(1 - x));
+        share[static_cast<std::size_t>(i)] = base::exp((a - 1) * base::log(x) + (b - 1) * base::log(1 - x));
     }
+    // The middle says too little of an end bin in which the density has no bound: there its integral, the other factor 1.
+    const double log_width = -base::log(static_cast<double>(bins));
+    share.front() = base::exp((a - 1) * log_width) / a;
+    share.back() = base::exp((b - 1) * log_width) / b;
+    const double sum = std::accumulate(share.begin(), share.end(), 0.0);
     for (double& s : share) s /= sum;
     return share;
 }

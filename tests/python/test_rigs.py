@@ -1,0 +1,32 @@
+"""Three very different rigs, as a reader of the README and of `explain` wrote them: each line of a balance is one that
+a practitioner would believe. Bands: common practice, no source; the panel's yield and the fridge's day from memory."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import ridethrough as rt
+
+RIGS = Path(__file__).parents[1] / "data" / "rigs"
+# Wh a day offered by the arrays, of the fridge, of all other loads.
+BANDS = {
+    "micro_van_coast_spring": ((180, 480), (60, 260), (60, 350)),
+    "towed_camper_dry_heat": ((700, 1900), (450, 1400), (500, 2200)),
+    "remote_worker_northern_winter": ((15, 300), (90, 400), (500, 2000)),
+}
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")
+@pytest.mark.parametrize("name", BANDS)
+def test_the_balance_is_one_to_believe(name: str) -> None:
+    scenario = rt.load_scenario(RIGS / f"{name}.toml")
+    risk = rt.simulate(scenario.van, scenario.trip, trials=1_000, seed=1)
+    m, nights = risk.means, risk.nights
+    day = ((m["solar_wh"] + m["curtailed_wh"]) / nights, m["fridge_wh"] / nights, m["other_loads_wh"] / nights)
+    print(name, [round(x) for x in day], risk.cutout)
+    for value, (least, most) in zip(day, BANDS[name], strict=True):
+        assert least < value < most, day
+    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    text = str(risk)
+    assert "trials" in text and "no guarantee" in text
