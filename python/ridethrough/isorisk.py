@@ -98,7 +98,7 @@ class IsoRisk:
                 ax.annotate(f"{p.cost.value:+,.0f} {self.currency}\n{p.mass_kg.value if p.mass_kg else 0:+.0f} kg",
                             (p.panel_w, value), (6, 6), textcoords="offset points", fontsize="x-small")  # fmt: skip
         ax.set(xlabel="panel, W", ylabel="battery, Ah")
-        ax.margins(x=0.12, y=0.15)
+        ax.margins(x=0.18, y=0.15)
         ax.grid(color="0.92")
         ax.set_title(
             f"Risk within {100 * self.target_risk:g} % (upper end of the 95 % interval, {self.trials:,} trials each)\n"

@@ -140,7 +140,9 @@ def parts_of(van: Any) -> list[Part]:
             if getattr(array, "mounting", "glued") != "glued":
                 parts.append(Part("panel_mounts"))
     if van.dc_dc is not None:
-        parts.append(Part(charger_item(van.dc_dc)))
+        parts.append(Part("alternator_cable"))
+        if type(van.dc_dc).__name__ == "DcDcCharger":
+            parts.append(Part(charger_item(van.dc_dc)))
     if van.mains is not None:
         parts.append(Part("mains_charger"))
     if van.fridge.cover is not None:
@@ -157,6 +159,4 @@ def panel_item(array: Any) -> str:
 
 
 def charger_item(charger: Any) -> str:
-    if type(charger).__name__ == "AlternatorLink":
-        return "alternator_cable"
     return "dc_dc_small" if amount(charger.current_a) <= 30 else "dc_dc_large"

@@ -57,7 +57,7 @@ class Size:
     def __str__(self) -> str:
         if not self.told:
             return REFUSAL
-        unit, target = f" {self.unit}" if self.unit else "", f"{100 * self.target_risk:g} %"
+        unit, target = f" {self.unit}" if self.unit else "", f"{100 * self.target_risk:.3g} %"
         first, last = (f"{v:g}{unit}" for v in self.within)
         if self.value is None or self.risk is None:
             best = min(self.tried, key=lambda v: (self.tried[v].high, v))

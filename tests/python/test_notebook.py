@@ -80,3 +80,29 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     # More watts never do worse on the same trials, and the line of touring couples falls with ampere-hours too.
     assert (names["design"].risk.diff("solar.rated_w") <= 0).all()
     assert (names["design"].risk.diff("battery.capacity_ah") <= 0).all()
+
+
+def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
+    names, figures = run("agm_or_lithium.ipynb")
+    printed = capsys.readouterr().out
+    assert figures == 5
+    assert "the same 600 trials" in printed and "no difference shown" in printed and "no guarantee" in printed
+
+    def change(van: str, trip: str) -> Any:
+        return names["comparison"].against[van, trip]["risk"].difference
+
+    # What the text says of each trip, and of the money.
+    for trip in ("November, parked", "July, parked"):
+        assert change("lithium, 120 Ah", trip).low > 0
+        assert change("150 W more panel", trip).high < min(0, change("lithium, 150 Ah", trip).low)
+    assert change("lithium, 150 Ah", "November, parked").high < 0
+    assert change("lithium, 150 Ah", "July, parked").low < 0 < change("lithium, 150 Ah", "July, parked").high
+    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.02
+    assert names["pays"].than_old.high < 0 < names["pays"].than_new.low  # beside an old AGM, and beside a new one
+    assert all(0.35 < b.share < 0.65 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
+    assert names["ranked"].paid[0].name.startswith("drive")
+    assert {e.name for e in names["ranked"].paid[1:3]} == {"100 W more panel on the roof",
+                                                           "insulated cover around the fridge"}  # fmt: skip
+    assert -35 < names["comparison"].mass_kg["lithium, 120 Ah"].value < -25
+    assert [p.fits for p in names["curve"].points] == [True, True, True, True, False]
