@@ -1,0 +1,205 @@
+"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, regulators.
+
+Trackers give a power, clamped (PWM) modules a current; `posts_v` is the battery's voltage as last known.
+"""
+
+import numpy as np
+
+from .module import module_at
+from .plane import MODELS, aimed, plane_hours
+from .replay import record_sky
+from .words import on_day, uniform_of
+
+RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
+LEAST_CLAMPED_W_M2 = 2  # below it a clamped module gives nothing
+LEAST_STRING_V = 15
+RESTS_BELOW_V = 1.0  # of the array's open voltage over the battery's
+
+
+def huld(irradiance, cell_c):
+    """Power over the rated, crystalline: Huld et al. 2011."""
+    g, t = irradiance / 1000, cell_c - 25
+    log = np.log(np.maximum(g, 1e-4))
+    k = [-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005]
+    factor = 1 + k[0] * log + k[1] * log**2 + k[2] * t + k[3] * t * log + k[4] * t * log**2 + k[5] * t**2
+    return np.maximum(g * factor, 0)
+
+
+def beside_shadow(record, area, diffuse_share):
+    """Power left where one piece of the array has diffuse light only. In series the regulator takes the better of the
+    touched substrings bypassed and all at the current of the shaded."""
+
+    def touched(parts):  # a thousandth of a part does not count
+        return np.minimum(np.ceil(area * parts - 1e-3) / parts, 1)
+
+    modules, substrings = int(record.modules), int(record.substrings)
+    if record.layout != "series" and modules > 1:
+        return 1 - touched(modules) * (1 - diffuse_share)
+    if substrings == 0:
+        return np.where(touched(modules) > 0, diffuse_share, 1)
+    bypassed = 1 - touched(modules * substrings)
+    enough = bypassed * modules * record.module_v >= LEAST_STRING_V
+    return np.maximum(np.where(enough, bypassed, 0), diffuse_share)
+
+
+class Array:
+    """One array with its regulator."""
+
+    def __init__(self, record, path, draws, planes):
+        self.record, self.planes = record, planes
+        self.portable = type(record).__name__ == "PortableArray"
+        self.pwm = record.regulator == "pwm"
+        self.model = MODELS[record.sky_model]
+        mounting = "framed" if self.portable else record.mounting
+        self.rise = RISE[mounting]
+
+        def draw(field, otherwise=None):
+            return draws.quantity(record, field, path, otherwise)
+
+        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("dirt_loss"), draw("other_loss")
+        self.efficiency = 1.0 if self.pwm else draw("regulator_efficiency")
+        self.drop_v = draw("regulator_drop_v")
+        self.own_a = draw("self_consumption_ma") / 1000
+        self.start_w, self.start_v = draw("start_w"), draw("start_above_battery_v")
+        self.starts_by_voltage = not self.pwm and record.start_above_battery_v != 0
+        age = draw("age_years") * draw("ageing_per_year", 0.02 if mounting == "glued" or self.portable else 0.006)
+        self.left_by_age = np.maximum(1 - age, 0)
+        self.running = np.zeros(len(draws), bool)
+        if self.portable:
+            self.kept, self.use = draw("shade_kept"), draw("use_share")
+            self.hours = record.set_up_h, record.pack_up_h
+            self.word = uniform_of(draws.daily_words(f"solar.{record.name}.use", 1)[..., 0])
+        else:
+            self.shadow = None if record.shadow_share == 0 else draw("shadow_share")
+            self.hours = record.shadow_from_h, record.shadow_to_h
+
+    def out(self, day, stationary):
+        """Whether it stands in the light on that day."""
+        if not self.portable:
+            return np.ones(len(self.running), bool)
+        return (self.word[:, day] < self.use) & stationary[day]
+
+    def hour(self, day, hour, weather, shade_beam, shade_sky, film, posts_v, stationary):
+        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A]."""
+        nothing = np.zeros(len(self.running))
+        if hour == 0 or not hasattr(self, "day") or self.day != day:
+            self.day, self.running = day, np.zeros(len(self.running), bool)
+        in_hours = self.hours[0] <= hour < self.hours[1]
+        if self.portable and not in_hours:
+            return nothing, nothing, nothing
+        p = type(self.planes)(**{k: v[..., day, hour] for k, v in vars(self.planes).items()})
+        beam, sky = self.model(p, weather.direct[:, day, hour], weather.diffuse[:, day, hour])
+        air = weather.air[:, day, hour]
+        if self.portable:
+            shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
+        beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
+        light = beam + sky
+        used = light * (1 - self.dirt) * film
+        cell_c = air + self.rise * light
+        share = (1 - self.other) * self.efficiency * self.left_by_age
+        if not self.portable and self.shadow is not None and in_hours:
+            diffuse_share = np.minimum(sky / np.maximum(light, 1e-6), 1)
+            share = share * beside_shadow(self.record, on_day(self.shadow, day), diffuse_share)
+        out = self.out(day, stationary)
+        works = out
+        if self.starts_by_voltage:
+            series = self.record.modules if not self.portable and self.record.layout == "series" else 1
+            cells = series * self.record.module_v / 18  # modules of 36 cells in a row
+            module = module_at(np.maximum(used, 0.1), cell_c)
+            above = module.open_v() * cells - posts_v
+            self.running = (above >= self.start_v) | (self.running & (above >= RESTS_BELOW_V))
+            works = works & self.running
+            watts, volts = module.peak()
+            clamped = posts_v / cells * module.current_a(posts_v / cells) / watts
+            share = share * np.where(volts < posts_v / cells, clamped, 1)
+        power = np.where(light > 0, self.rated_w * huld(used, cell_c) * share, 0)
+        works = works & (power >= self.start_w)
+        own = np.where(out, self.own_a, 0)
+        if not self.pwm:
+            return np.where(works, power, 0), nothing, own
+        ratio = 18 / self.record.module_v
+        module = module_at(np.maximum(used, LEAST_CLAMPED_W_M2), cell_c)
+        amps = module.current_a((posts_v + self.drop_v) * ratio) * ratio / module.peak()[0]
+        return nothing, np.where(works & (used > LEAST_CLAMPED_W_M2), power * amps, 0), own
+
+
+class Arrays:
+    """All of a van's arrays on a trip, hour by hour."""
+
+    def __init__(self, van, trip, calendar, draws, weather, stationary, index=None):
+        self.weather, self.stationary = weather, stationary
+        self.film = film_of(van, calendar, draws, weather)
+        self.time_shade = shade_by_time(trip, calendar, draws)
+        records = [(van.solar, "solar.")] if van.solar is not None else []
+        records += [(r, f"more_solar.{r.name}.") for r in van.more_solar]
+        self.arrays = [Array(r, path, draws, planes_of(r, trip, calendar, index)) for r, path in records]
+
+    def hour(self, day, hour, shade_beam, shade_sky, posts_v):
+        """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
+        if self.time_shade is not None:
+            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade[:, day, hour])
+        film = self.film[:, day, hour]
+        given = [
+            a.hour(day, hour, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays
+        ]
+        nothing = np.zeros(len(film))
+        return [sum((g[i] for g in given), nothing) for i in range(3)]
+
+
+def planes_of(record, trip, calendar, index):
+    """The array's plane through the trip's hours; `index`: of a record's hours, (trials, days, 24), where replayed."""
+
+    def hours(sky, site, ahead):
+        if type(record).__name__ == "PortableArray":
+            from_h, to_h = record.set_up_h - ahead, record.pack_up_h - ahead
+            tilt, facing = aimed(sky, from_h, to_h, int(record.aims_per_day), record.tilt_deg)
+        else:
+            equator = 0 if sky.latitude[0] < 0 else 180
+            tilt, facing = record.tilt_deg, equator if record.azimuth_deg is None else record.azimuth_deg
+        return plane_hours(sky, tilt, facing, site.albedo, trip.horizon_deg)
+
+    if index is not None:
+        site = calendar.places[0].site
+        measured = site.climate.record
+        sky, within = record_sky(measured)
+        planes = hours(sky, site, calendar.utc_offset_h - measured.utc_offset_h)
+        return planes.of_hours(index + within)
+    skies = calendar.sky(drawn=True)
+    parts = []
+    for p in calendar.places:
+        part = type(skies)(**{k: v[p.first_day : p.first_day + p.days] for k, v in vars(skies).items()})
+        parts.append(hours(part, p.site, 0))
+    return type(parts[0])(**{k: np.concatenate([getattr(x, k) for x in parts]) for k in vars(parts[0])})
+
+
+def shade_by_time(trip, calendar, draws):
+    """Lost share of the beam by solar time, (trials, days, 24): before 10 h, between, after 14 h; None where none is."""
+    fields = ("shade_morning", "shade_midday", "shade_afternoon")
+    if all(getattr(trip, f) == 0 for f in fields):
+        return None
+    lost = [draws.quantity(trip, f, "trip.") for f in fields]
+    lost = [v[:, None, None] if v.ndim == 1 else v[..., None] for v in lost]
+    begin = (np.arange(24) + calendar.sky().solar_minus_clock[:, None]) % 24
+    before, after = np.clip(10 - begin, 0, 1), np.clip(begin + 1 - 14, 0, 1)
+    return before * lost[0] + (1 - before - after) * lost[1] + after * lost[2]
+
+
+def film_of(van, calendar, draws, weather):
+    """Share of the light that passes frost or snow, which lies after a night below freezing until air or sun clears it."""
+    passes = np.ones_like(weather.air)
+    film = van.panel_film
+    if film is None:
+        return passes
+    share, light, clears = (
+        draws.quantity(film, f, "panel_film.") for f in ("share_of_cold_nights", "light_share", "clears_after_wh_m2")
+    )
+    u = uniform_of(draws.daily_words("solar.film", 1)[:, :-1, 0])
+    dawn = calendar.sky().sunrise
+    hour = np.arange(24)
+    night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])
+    coldest = np.where(night, weather.air, np.inf).min(-1)
+    laid = (coldest < film.night_below_c) & (u < share[:, None])
+    sun_before = np.cumsum(weather.ghi, -1) - weather.ghi
+    holds = (weather.air <= film.clears_above_c) & (sun_before <= clears[:, None, None])
+    lies = laid[..., None] & np.logical_and.accumulate(holds, axis=-1)
+    return np.where(lies, light[:, None, None], passes)

@@ -1,0 +1,166 @@
+"""The trip's calendar and its places: whose sky and climate a day has, whose shade an hour, and when it drives.
+
+Hours count from midnight of the day of the start.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import sun, weather
+from .words import by_day
+
+
+@dataclass
+class Place:
+    site: object
+    stop: object  # None where the trip has one site
+    first_day: int
+    days: int
+    path: str
+
+    @property
+    def arrival_h(self):
+        return 24 * self.first_day + (self.stop.arrival_h if self.stop else 0)
+
+    @property
+    def departure_h(self):
+        """For here."""
+        return self.arrival_h - (self.stop.drive_hours if self.stop else 0)
+
+
+class Calendar:
+    """Clock hours of a trip; `days`: calendar days that it touches."""
+
+    def __init__(self, trip):
+        date, clock = trip.start[:10], trip.start[11:]
+        self.first_day = int(sun.day_number(date))
+        self.start_h = int(clock[:2])
+        nights = sum(s.nights for s in trip.stops) if trip.stops else trip.nights
+        self.hours = int(24 * nights)
+        self.days = -(-(self.start_h + self.hours) // 24)
+        self.per_day = 24 * 60 // int(trip.step_min)
+        self.step_h = trip.step_min / 60
+        self.first_step = round(self.start_h / self.step_h)
+        self.steps = round(self.hours / self.step_h)
+        self.places = []
+        for stop in trip.stops or [None]:
+            begin = sum(p.days for p in self.places)
+            path = f"trip.stops.{stop.name}." if stop else "trip."
+            self.places.append(Place(stop.site if stop else trip.site, stop, begin, stop.nights if stop else 0, path))
+        self.places[-1].days = self.days + 1 - self.places[-1].first_day  # and the day after the last
+        site = self.places[0].site
+        # Half hours go away from zero.
+        ahead = site.longitude / 15
+        self.utc_offset_h = (
+            site.utc_offset_h if site.utc_offset_h is not None else np.trunc(ahead + np.copysign(0.5, ahead))
+        )
+
+    def days_of(self, place):
+        return self.first_day + place.first_day + np.arange(place.days)
+
+    def weekday(self, day):
+        """0: Monday."""
+        return (self.first_day + day + 3) % 7  # 1970-01-01 was a Thursday
+
+    def sky(self, drawn=False):
+        """Of the trip's days; `drawn`: with the day after."""
+        skies = [sun.sky(self.days_of(p), p.site.latitude, p.site.longitude, self.utc_offset_h) for p in self.places]
+        whole = sun.in_a_row(skies)
+        last = self.days + (1 if drawn else 0)
+        return sun.Sky(**{name: value[:last] for name, value in vars(whole).items()})
+
+    def place_of_hour(self, hour):
+        """The road to a place counts as that place."""
+        at = 0
+        for i, p in enumerate(self.places):
+            if i > 0 and hour >= p.departure_h:
+                at = i
+        return at
+
+
+def in_trip(calendar, spans):
+    """Spans of hours cut to the trip."""
+    end = calendar.start_h + calendar.hours
+    cut = [(max(a, calendar.start_h), min(b, end)) for a, b in spans]
+    return [(a, b) for a, b in cut if b > a]
+
+
+def drives(van, trip, calendar):
+    """Hours from and to, of every drive: declared ones, day trips of what drives itself, roads to the stops."""
+    spans = [(24 * d + trip.drive_start_h, 24 * d + trip.drive_start_h + trip.drive_hours) for d in trip.drive_days]
+    if not van.towed:
+        start = trip.day_trip_start_h
+        spans += [(24 * d + start, 24 * d + start + trip.day_trip_hours) for d in trip.day_trip_days]
+    spans += [(p.departure_h, p.arrival_h) for p in calendar.places if p.stop]
+    return in_trip(calendar, spans)
+
+
+def stationary(van, trip, calendar):
+    """(days,): nothing is driven on that day."""
+    day = np.arange(calendar.days)
+    moved = [(day * 24 < b) & (day * 24 + 24 > a) for a, b in drives(van, trip, calendar)]
+    return ~np.any(moved, axis=0) if moved else np.ones(calendar.days, bool)
+
+
+class PlaceDraws:
+    """What the trials draw for the climates and shades of all places; a climate met again keeps its error."""
+
+    def __init__(self, trip, calendar, draws):
+        self.calendar = calendar
+        self.lag1, self.scale, self.shades = [], [], []
+        beam, sky = shade_of_trip(trip, draws)
+        seen = []
+        for i, p in enumerate(calendar.places):
+            climate = p.site.climate
+            path = "climate." if i == 0 else p.path + "site.climate."
+            known = next((j for j, c in enumerate(seen) if c == climate), None)
+            seen.append(climate)
+            if known is None:
+                self.lag1.append(draws.quantity(climate, "clearness_lag1", path))
+                self.scale.append(draws.quantity(climate, "ghi_scale", path))
+            else:
+                self.lag1.append(self.lag1[known])
+                self.scale.append(self.scale[known])
+            own = [
+                draws.quantity(p.stop, f, p.path) if p.stop and getattr(p.stop, f) is not None else None for f in SHADES
+            ]
+            self.shades.append((own[0], own[1], own[0] is None))
+        self.trip_shade = (beam, sky)
+
+    def climate_days(self):
+        parts = [weather.climate_days(p.site.climate, self.calendar.days_of(p)) for p in self.calendar.places]
+        names = weather.ClimateDays.__dataclass_fields__
+        return weather.ClimateDays(**{n: np.concatenate([getattr(c, n) for c in parts]) for n in names})
+
+    def of_days(self, values):
+        return np.concatenate([by_day(v, p.days) for v, p in zip(values, self.calendar.places, strict=True)], axis=1)
+
+    def shade(self, day, hour, careless):
+        """Lost shares of the beam and of the sky's light; `careless`: factor on the trip's own shade of the beam."""
+        at = self.calendar.place_of_hour(24 * day + hour)
+        beam, sky, of_trip = self.shades[at]
+        value = [self.trip_shade[0] if of_trip else beam, self.trip_shade[1] if sky is None else sky]
+        value = [v if v.ndim == 1 else v[:, day] for v in value]
+        if of_trip:
+            value[0] = np.minimum(value[0] * careless, 1)
+        return value
+
+
+SHADES = ("shade_beam", "shade_sky")
+
+
+def shade_of_trip(trip, draws):
+    """As given, or of a kind of place: triangular shares of the beam (each day anew) and of the sky."""
+    kinds = {
+        "open": ((0, 0.02, 0.05), (0, 0.02, 0.05)),
+        "park_plot": ((0.10, 0.17, 0.25), (0.03, 0.08, 0.15)),
+        "scattered_trees": ((0.25, 0.37, 0.50), (0.10, 0.20, 0.30)),
+        "forest": ((0.60, 0.75, 0.90), (0.30, 0.45, 0.60)),
+    }
+    if trip.surroundings == "as_given":
+        return [draws.quantity(trip, field, "trip.") for field in SHADES]
+    return [
+        draws.of_shape("triangular", numbers, "trip." + field, daily=field == "shade_beam")
+        for field, numbers in zip(SHADES, kinds[trip.surroundings], strict=True)
+    ]
