@@ -185,7 +185,7 @@ def shade_by_time(trip, calendar, draws):
 
 
 def film_of(van, calendar, draws, weather):
-    """Share of the light that passes frost or snow, which lies after a night below freezing until air or sun clears it."""
+    """Share of the light that passes frost or snow, after a night below freezing, until air or sun clears it."""
     passes = np.ones_like(weather.air)
     film = van.panel_film
     if film is None:

@@ -164,3 +164,17 @@ def shade_of_trip(trip, draws):
         draws.of_shape("triangular", numbers, "trip." + field, daily=field == "shade_beam")
         for field, numbers in zip(SHADES, kinds[trip.surroundings], strict=True)
     ]
+
+
+def shore(trip, calendar):
+    """Hours from and to, of shore power: declared nights, and stops with it from arrival to departure."""
+    spans = [
+        (24 * d + trip.powered_from_h, 24 * d + trip.powered_from_h + trip.powered_hours) for d in trip.powered_nights
+    ]
+    departures = [p.departure_h for p in calendar.places[1:]] + [calendar.start_h + calendar.hours]
+    spans += [
+        (p.arrival_h, until)
+        for p, until in zip(calendar.places, departures, strict=True)
+        if p.stop and p.stop.power == "shore"
+    ]
+    return in_trip(calendar, spans)

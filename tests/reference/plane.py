@@ -143,7 +143,7 @@ def sun_direction(sky, clock_h):
 
 
 def aimed(sky, set_up_h, pack_up_h, aims, tilt_deg=None):
-    """Tilt and azimuth of a panel on feet, turned to the Sun's place in the middle of each of `aims` parts of the light."""
+    """Tilt and azimuth of a panel on feet, turned to the Sun of the middle of each of `aims` parts of the light."""
     rise, fall = sky.sunrise[:, None], sky.sunset[:, None]
     lit = (fall > rise) & (fall > set_up_h) & (rise < pack_up_h)
     start = np.where(lit, np.maximum(set_up_h, rise), set_up_h)

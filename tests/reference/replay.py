@@ -8,7 +8,7 @@ from .words import uniform_of
 
 
 def record_sky(record):
-    """The skies of the whole days that the record touches, on its own clock, and the place of its first hour in them."""
+    """Skies of the whole days that the record touches, on its own clock, and where its first hour stands in them."""
     first, within = divmod(record.first_hour, 24)
     days = first + np.arange(-(-(within + record.hours) // 24))
     return sky(days, record.latitude, record.longitude, record.utc_offset_h), within

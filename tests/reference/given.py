@@ -1,0 +1,85 @@
+"""All that a trip's steps are given before the battery comes in: weather, light, loads and habits of each trial."""
+
+import numpy as np
+
+from . import places, replay, weather
+from .array import Arrays
+from .loads import Loads
+from .party import Party, water_nights
+from .places import Calendar, PlaceDraws
+from .sun import month_of
+from .words import Draws
+
+STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
+
+
+class Given:
+    def __init__(self, van, trip, seed, trials):
+        self.van, self.trip = van, trip
+        self.calendar = calendar = Calendar(trip)
+        self.draws = draws = Draws(seed, trials, calendar.days)
+        self.places = PlaceDraws(trip, calendar, draws)
+        self.party = Party(trip, calendar, draws)
+        index = None
+        if trip.weather == "replayed":
+            record = calendar.places[0].site.climate.record
+            index = replay.hours_of(record, calendar, draws, trip.replay_window_d)
+            self.weather = replay.replayed(record, index)
+        else:
+            lag1, scale = (self.places.of_days(v) for v in (self.places.lag1, self.places.scale))
+            climate = self.places.climate_days()
+            self.weather = weather.generated(climate, draws, calendar.sky(), lag1, scale)
+        self.party.see(self.weather)
+        lived_in = draws.quantity(van, "cabin_lived_in_rise_k", "") if self.party.persons > 0 else np.zeros(len(draws))
+        sun_rise = draws.quantity(van, "cabin_sun_rise_k_per_w_m2", "")
+        self.cabin_c = self.weather.air + sun_rise[:, None, None] * self.weather.ghi + lived_in[:, None, None]
+        self.drives = places.drives(van, trip, calendar)
+        self.shore = places.shore(trip, calendar)
+        still = places.stationary(van, trip, calendar)
+        self.arrays = Arrays(van, trip, calendar, draws, self.weather, still, index)
+        self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c)
+        self.bins, self.load_ah, self.decide = self.loads.bins, self.loads.load_ah, self.loads.decide
+        self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
+        openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
+        self.door_openings = self.party.door_openings(openings, self.weather)  # mean of each day
+
+    def solar(self, day, hour, posts_v):
+        """Power of trackers [W], current of clamped modules [A], what the regulators take [A]; once an hour, in order."""
+        beam, sky = self.places.shade(day, hour, self.party.shade_factor)
+        return self.arrays.hour(day, hour, beam, sky, posts_v)
+
+    def food_wh(self, day, k, cabin_c):
+        return self.party.food_wh(day, k, cabin_c, self.van.fridge.set_point_c)
+
+    def start_charge(self, full_ah):
+        """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""
+        charge = self.draws.quantity(self.van.battery, "start_charge", "battery.")
+        if self.trip.storage is not None:
+            charge = self.after_storage(charge, full_ah)
+        return self.party.start_charge(charge)
+
+    def after_storage(self, charge, full_ah):
+        """Constant currents and a loss in proportion to the charge; the regulator holds it at full."""
+        s, draws, van = self.trip.storage, self.draws, self.van
+
+        def q(field, otherwise=None):
+            return draws.quantity(s, field, "trip.storage.", otherwise)
+
+        weeks, lithium = q("weeks"), type(van.battery).__name__ == "LfpBattery"
+        steady = [l for l in van.loads if type(l).__name__ in ("Standby", "Detectors")]
+        standby_a = sum((draws.quantity(l, "current_a", f"loads.{l.name}.") for l in steady), np.zeros(len(draws)))
+        drain_ah = 24 * standby_a * (1.0 if s.isolator == "on" else q("bypass_share"))
+        solar_ah = 0.0
+        if s.solar == "connected" and van.solar is not None:
+            mean_weeks = s.weeks.mean() if hasattr(s.weeks, "mean") else s.weeks
+            days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
+            climate = self.calendar.places[0].site.climate
+            sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean()
+            array = {f: draws.quantity(van.solar, f, "solar.") for f in ("rated_w", "dirt_loss", "other_loss")}
+            efficiency = draws.quantity(van.solar, "regulator_efficiency", "solar.")
+            watts = array["rated_w"] * (1 - array["dirt_loss"]) * (1 - array["other_loss"]) * efficiency
+            solar_ah = watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
+        rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH
+        days = 7 * weeks
+        lasting = np.where(rate > 0, -np.expm1(-rate * days) / np.where(rate > 0, rate, 1), days)
+        return np.clip(charge * np.exp(-rate * days) + (solar_ah - drain_ah) / full_ah * lasting, 0, 1)

@@ -1,0 +1,133 @@
+"""A trip's uses laid into bins one step long. In each bin the largest piece keeps its own current and times; the others
+are spread over the bin, at the distribution or at the posts. What is always on and what follows the heat is added."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .habits import STEADY, times_of, uses_of, words_a_day
+from .words import normal_of, uniform_of
+
+
+class Bins:
+    """(trials, bins) from midnight of the first day, two days past the last."""
+
+    def __init__(self, trials, calendar):
+        self.calendar = calendar
+        shape = trials, (calendar.days + 2) * calendar.per_day
+        self.distribution_a, self.posts_a = np.zeros(shape), np.zeros(shape)
+        self.event_a, self.event_on_h, self.event_off_h, self.event_at_posts = (np.zeros(shape) for _ in range(4))
+        first = calendar.first_step
+        self.counted = np.zeros(shape[1], bool)
+        self.counted[first : first + calendar.steps] = True
+
+    def lay(self, day, start_h, end_h, current_a, at_posts):
+        """One piece a trial, (trials,) hours of the day; returns ampere-hours within the trip."""
+        step, per_day = self.calendar.step_h, self.calendar.per_day
+        edges = np.arange(2 * per_day) * step
+        here = slice(day * per_day, (day + 2) * per_day)
+        on = np.clip(start_h[:, None] - edges, 0, step)
+        off = np.clip(end_h[:, None] - edges, 0, step)
+        ah = np.maximum(off - on, 0) * current_a[:, None]
+        larger = (ah > 0) & (current_a[:, None] > self.event_a[:, here])
+        # The one that has to give way is spread.
+        event_ah = self.event_a[:, here] * (self.event_off_h[:, here] - self.event_on_h[:, here])
+        spread = np.where(larger, event_ah, ah) / step
+        to_posts = np.where(larger, self.event_at_posts[:, here] > 0, at_posts)
+        self.posts_a[:, here] += np.where(to_posts, spread, 0)
+        self.distribution_a[:, here] += np.where(to_posts, 0, spread)
+        for name, value in (
+            ("event_a", current_a[:, None]),
+            ("event_on_h", on),
+            ("event_off_h", off),
+            ("event_at_posts", float(at_posts)),
+        ):
+            getattr(self, name)[:, here] = np.where(larger, value, getattr(self, name)[:, here])
+        return (ah * self.counted[here]).sum(1)
+
+
+@dataclass
+class Clock:
+    dusk_h: np.ndarray
+    dawn_h: np.ndarray
+    workday: np.ndarray
+
+
+@dataclass
+class Gated:
+    """A use that needs a voltage to start."""
+
+    load: int
+    use: object
+    times: object
+
+
+class Loads:
+    def __init__(self, van, calendar, draws, party, weather, cabin_c):
+        n, days = len(draws), calendar.days
+        self.calendar, self.bins = calendar, Bins(n, calendar)
+        self.load_ah = np.zeros((n, len(van.loads)))
+        self.litres = np.zeros((n, days))
+        self.gated = []
+        sky = calendar.sky()
+        dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
+        clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5)
+        for i, load in enumerate(van.loads):
+            kind, path = type(load).__name__, f"loads.{load.name}."
+            if kind in STEADY or kind == "Fan":
+                amps = draws.quantity(load, "current_a", path)[:, None, None]
+                amps = np.broadcast_to(amps, (n, days, 24)) if kind != "Fan" else amps * fan_share(load, cabin_c)
+                self.add_steady(i, np.repeat(amps.reshape(n, -1), calendar.per_day // 24, axis=1))
+                continue
+            uses = uses_of(load, draws, party)
+            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :-1]
+            at = 0
+            for use in uses:
+                chance = uniform_of(words[..., at]), normal_of(words[..., at])
+                forgotten = None if use.left_on is None else uniform_of(words[..., at + 2])
+                times = times_of(use, chance, uniform_of(words[..., at + 1]), forgotten, clock, party, weather)
+                at += 2 if use.left_on is None else 3
+                if use.starts_above_v is not None:
+                    self.gated.append(Gated(i, use, times))
+                    continue
+                for day in range(days):
+                    ah = self.lay(use, times, day, i)
+                    if use.litres_per_h > 0:
+                        self.litres[:, day] += ah / use.current_a[:, 0] * use.litres_per_h
+
+    def lay(self, use, times, day, load, made=True):
+        """A day's use; its ampere-hours within the trip. `made`: where it is laid at all."""
+        ah = self.bins.lay(
+            day, times.start[:, day], times.run_from[:, day], np.where(made, times.start_a[:, day], 0), use.at_posts
+        )
+        ah = ah + self.bins.lay(
+            day, times.run_from[:, day], times.end[:, day], np.where(made, times.run_a[:, day], 0), use.at_posts
+        )
+        self.load_ah[:, load] += ah
+        return ah
+
+    def add_steady(self, load, amps):
+        """(trials, steps of the trip's days)."""
+        here = slice(0, amps.shape[1])
+        within = self.bins.counted[here]
+        self.bins.distribution_a[:, here] += amps * within
+        self.load_ah[:, load] += (amps * within).sum(1) * self.calendar.step_h
+
+    def decide(self, day, k, volts, may):
+        """Uses that begin in step k: made where the voltage under their start current holds; the rest are counted."""
+        step_h = self.calendar.step_h
+        failed = np.zeros(len(self.load_ah))
+        for g in self.gated:
+            start, end = g.times.start[:, day], g.times.end[:, day]
+            begins = (start >= k * step_h) & (start < (k + 1) * step_h) & (end > start)
+            if not begins.any():
+                continue
+            start_a = np.maximum(g.times.start_a[:, day], g.times.run_a[:, day])
+            starts = begins & may & (volts(start - k * step_h, start_a, g.use.start_ohm) >= g.use.starts_above_v[:, 0])
+            failed += begins & ~starts
+            self.lay(g.use, g.times, day, g.load, starts)
+        return failed
+
+
+def fan_share(fan, cabin_c):
+    return np.clip((cabin_c - fan.starts_above_c) / (fan.full_above_c - fan.starts_above_c), 0, 1)
