@@ -173,7 +173,7 @@ def planes_of(record, trip, calendar, index):
 
 
 def shade_by_time(trip, calendar, draws):
-    """Lost share of the beam by solar time, (trials, days, 24): before 10 h, between, after 14 h; None where none is."""
+    """Share of the beam lost by solar time, (trials, days, 24): before 10 h, between, after 14 h; None: none is."""
     fields = ("shade_morning", "shade_midday", "shade_afternoon")
     if all(getattr(trip, f) == 0 for f in fields):
         return None

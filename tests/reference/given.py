@@ -4,6 +4,7 @@ import numpy as np
 
 from . import places, replay, weather
 from .array import Arrays
+from .habits import STEADY
 from .loads import Loads
 from .party import Party, water_nights
 from .places import Calendar, PlaceDraws
@@ -44,7 +45,7 @@ class Given:
         self.door_openings = self.party.door_openings(openings, self.weather)  # mean of each day
 
     def solar(self, day, hour, posts_v):
-        """Power of trackers [W], current of clamped modules [A], what the regulators take [A]; once an hour, in order."""
+        """Power of trackers [W], current of clamped modules and own of regulators [A]; once an hour, in order."""
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
         return self.arrays.hour(day, hour, beam, sky, posts_v)
 
@@ -66,8 +67,10 @@ class Given:
             return draws.quantity(s, field, "trip.storage.", otherwise)
 
         weeks, lithium = q("weeks"), type(van.battery).__name__ == "LfpBattery"
-        steady = [l for l in van.loads if type(l).__name__ in ("Standby", "Detectors")]
-        standby_a = sum((draws.quantity(l, "current_a", f"loads.{l.name}.") for l in steady), np.zeros(len(draws)))
+        steady = [load for load in van.loads if type(load).__name__ in STEADY]
+        standby_a = np.zeros(len(draws))
+        for load in steady:
+            standby_a = standby_a + draws.quantity(load, "current_a", f"loads.{load.name}.")
         drain_ah = 24 * standby_a * (1.0 if s.isolator == "on" else q("bypass_share"))
         solar_ah = 0.0
         if s.solar == "connected" and van.solar is not None:

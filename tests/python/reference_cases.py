@@ -1,0 +1,143 @@
+"""Vans, trips and places that between them use all that the reference model has before the battery comes in."""
+
+import numpy as np
+import ridethrough as rt
+from reference import sun
+from ridethrough import _core
+
+GHI = [2.6, 3.4, 4.5, 5.6, 6.1, 6.4, 6.2, 5.6, 4.7, 3.9, 2.8, 2.3]
+AIR = [4, 5, 9, 15, 19, 24, 26, 25, 22, 16, 10, 5]
+PLACE = {"latitude": 36.1, "longitude": -79.95}
+CLIMATE = rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=AIR, ghi_scale=rt.uniform(0.9, 1.1))
+SITE = rt.Site(**PLACE, climate=CLIMATE)
+HILLS = rt.Site(
+    latitude=37.0,
+    longitude=-81.0,
+    albedo=0.5,
+    climate=rt.Climate(
+        latitude=37.0,
+        longitude=-81.0,
+        ghi_kwh_m2_day=[0.9 * g for g in GHI],
+        air_temp_c=[t - 8 for t in AIR],
+        clearness_lag1=rt.triangular(0.1, 0.3, 0.5),
+        clearness_temp_corr=[0.1 * m - 0.5 for m in range(12)],
+    ),
+)
+SOUTH = rt.Site(
+    latitude=-42.0,
+    longitude=147.0,
+    climate=rt.Climate(latitude=-42.0, longitude=147.0, ghi_kwh_m2_day=np.roll(GHI, 6), air_temp_c=AIR[6:] + AIR[:6]),
+)
+NORTH = rt.Site(
+    latitude=68.0,
+    longitude=20.0,
+    climate=rt.Climate(
+        latitude=68.0,
+        longitude=20.0,
+        ghi_kwh_m2_day=[0.0, 0.35, 1.6, 3.5, 4.6, 5.2, 4.8, 3.4, 1.9, 0.7, 0.08, 0.0],
+        air_temp_c=[-14, -13, -8, -2, 4, 10, 13, 11, 6, -1, -8, -12],
+    ),
+)
+
+
+def trip(start="2026-11-06 15:00", nights=4, site=SITE, **more):
+    return rt.Trip(site=site, start=start, nights=nights, **more)
+
+
+def solar(more=(), **fields):
+    return rt.Van(solar=rt.SolarArray(**fields), more_solar=list(more))
+
+
+HORIZON = [0, 5, 30, 10, 0, 40, 20, 0]
+FOLDING = rt.PortableArray()
+TURNED = rt.PortableArray(name="turned", aims_per_day=3, sky_model="perez", tilt_deg=30)
+SIDE = rt.SolarArray(name="side", tilt_deg=90, azimuth_deg=100, mounting="air_gap", start_w=10)
+FILM = rt.PanelFilm(night_below_c=3, clears_above_c=9)
+SHADOW = {"shadow_share": rt.uniform(0, 0.6, per="day"), "sky_model": "hdkr"}
+CASES = {
+    "default": (rt.Van(), trip()),
+    "half steps": (rt.Van(), trip(step_min=30)),
+    "south": (rt.Van(), trip(site=SOUTH, start="2027-06-20 09:00")),
+    "midnight sun": (rt.Van(), trip(site=NORTH, start="2027-05-24 09:00")),
+    "polar night": (rt.Van(), trip(site=NORTH, start="2026-11-29 09:00", nights=6)),
+    "isotropic": (solar(tilt_deg=40, azimuth_deg=200), trip(start="2026-02-01 07:00")),
+    "hdkr": (solar(tilt_deg=40, sky_model="hdkr"), trip(start="2026-02-01 07:00")),
+    "perez": (solar(tilt_deg=40, sky_model="perez"), trip(start="2026-02-01 07:00")),
+    "old": (solar(mounting="framed", age_years=rt.uniform(1, 9)), trip()),
+    "horizon": (solar(sky_model="perez"), trip(horizon_deg=HORIZON)),
+    "shade": (rt.Van(), trip(surroundings="park_plot", shade_morning=0.5, shade_midday=rt.uniform(0, 0.2))),
+    "forest": (rt.Van(), trip(surroundings="forest", party=rt.Party(carelessness=1.5))),
+    "shadow, series": (solar(modules=3, layout="series", **SHADOW), trip()),
+    "shadow, parallel": (solar(modules=3, **SHADOW), trip()),
+    "shadow, no diode": (solar(substrings=0, **SHADOW), trip()),
+    "several": (solar([FOLDING, TURNED, SIDE]), trip(drive_days=[2])),
+    "no roof": (rt.Van(solar=None, more_solar=[FOLDING, SIDE]), trip(day_trip_days=[2])),
+    "film": (rt.Van(panel_film=FILM), trip("2026-01-06 15:00")),
+    "stops": (
+        rt.Van(panel_film=FILM),
+        rt.Trip(
+            start="2026-01-06 15:00",
+            stops=[
+                rt.Stop(name="town", site=SITE, nights=2),
+                rt.Stop(name="hills", site=HILLS, nights=2, shade_beam=0.3),
+                rt.Stop(name="again", site=SITE, nights=1, shade_sky=rt.uniform(0, 0.3)),
+            ],
+        ),
+    ),
+}
+
+PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
+PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]
+PLAIN += ["Detectors", "BreathingMachine", "Inverter", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike"]
+LOADS = [getattr(rt, kind)() for kind in [*PLAIN, "TyrePump"]] + [
+    rt.InverterAppliance(name="toaster", watts=900, minutes=4),
+    rt.Appliance(
+        name="tool",
+        current_a=rt.uniform(1, 9),
+        minutes=rt.uniform(10, 200),
+        uses=4,
+        start_a=20,
+        start_min=3,
+        feed="inverter",
+        days="weekends",
+        rain_factor=2,
+    ),
+    rt.Laptop(name="work", days="workdays"),
+    rt.BreathingMachine(name="second", night_ah=rt.uniform(5, 20), feed="inverter"),
+    rt.WaterPump(name="shower", l_per_person_day=rt.uniform(5, 20)),
+]
+FULL = rt.Van(loads=LOADS, water=rt.WaterTanks(grey_start_share=0.3))
+PARTIES = {
+    "couple": None,
+    "family": rt.Party(persons=4, rain_below_clearness=0.5, carelessness=1),
+    "nobody": rt.Party(persons=0),
+    "one": rt.Party(persons=1, rain_below_clearness=rt.uniform(0.2, 0.6)),
+}
+for _name, _party in PARTIES.items():
+    for _season in ("2026-07-03 15:00", "2026-12-03 15:00"):
+        _when = "summer" if "-07-" in _season else "winter"
+        CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[2], step_min=60)
+CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
+
+
+def record(hours=3 * 8766, first_hour=24 * 13000 + 5, utc_offset_h=-6.0, wraps=False, diffuse=True):
+    """Made-up measured hours with an instrument's noise, and what went into them."""
+    chance = np.random.default_rng(2)
+    days = first_hour // 24 + np.arange(hours // 24 + 2)
+    sky = sun.sky(days, PLACE["latitude"], PLACE["longitude"], utc_offset_h)
+    i0 = sky.i0.ravel()[first_hour % 24 :][:hours]
+    ghi = i0 * chance.uniform(0.02, 0.9, hours)
+    ghi[chance.integers(0, hours, 50)] += 30
+    ghi[chance.integers(0, hours, 50)] -= 15
+    ghi = np.maximum(ghi, -15)
+    dhi = np.maximum(ghi * chance.uniform(0, 1, hours), -20)
+    made = _core.HourlyRecord(
+        **PLACE,
+        utc_offset_h=utc_offset_h,
+        first_hour=first_hour,
+        ghi_w_m2=ghi,
+        dhi_w_m2=dhi if diffuse else None,
+        air_temp_c=10 + 5 * chance.standard_normal(hours),
+        wraps=wraps,
+    )
+    return made, ghi, dhi if diffuse else None, i0
