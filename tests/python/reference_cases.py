@@ -59,6 +59,7 @@ CASES = {
     "half steps": (rt.Van(), trip(step_min=30)),
     "south": (rt.Van(), trip(site=SOUTH, start="2027-06-20 09:00")),
     "midnight sun": (rt.Van(), trip(site=NORTH, start="2027-05-24 09:00")),
+    "midnight sun, folding": (rt.Van(solar=None, more_solar=[TURNED]), trip(site=NORTH, start="2027-06-04 09:00")),
     "polar night": (rt.Van(), trip(site=NORTH, start="2026-11-29 09:00", nights=6)),
     "isotropic": (solar(tilt_deg=40, azimuth_deg=200), trip(start="2026-02-01 07:00")),
     "hdkr": (solar(tilt_deg=40, sky_model="hdkr"), trip(start="2026-02-01 07:00")),
@@ -89,7 +90,11 @@ CASES = {
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]
 PLAIN += ["Detectors", "BreathingMachine", "Inverter", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike"]
-LOADS = [getattr(rt, kind)() for kind in [*PLAIN, "TyrePump"]] + [
+PLAIN += ["TyrePump"]
+# Rare uses on every day, so that a few trials meet them.
+OFTEN = ["OutsideLight", "GuestEvening", "Laptop", "TyrePump", "ElectricBlanket"]
+LOADS = [
+    *(getattr(rt, kind)(**({"share_of_days": 1} if kind in OFTEN else {})) for kind in PLAIN),
     rt.InverterAppliance(name="toaster", watts=900, minutes=4),
     rt.Appliance(
         name="tool",
@@ -118,6 +123,32 @@ for _name, _party in PARTIES.items():
         _when = "summer" if "-07-" in _season else "winter"
         CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[2], step_min=60)
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
+
+STORED = {
+    "storage": rt.Storage(weeks=rt.uniform(1, 9), sun_share=0.02),
+    "storage, under roof": rt.Storage(weeks=rt.uniform(1, 9), solar="under_roof"),
+    "storage, on": rt.Storage(weeks=3, isolator="on", self_discharge_per_month=0, sun_share=0.02),
+}
+for _name, _storage in STORED.items():
+    CASES[_name] = rt.Van(), trip(storage=_storage, party=rt.Party(carelessness=0.7))
+CASES["storage, lithium"] = rt.Van(battery=rt.LfpBattery()), trip(storage=rt.Storage(weeks=8, solar="disconnected"))
+
+# A trip's first hour: regulators that look at the battery's voltage.
+EMPTY = rt.AgmBattery(capacity_ah=2000, start_charge=0.3)
+CLAMPED = {"regulator": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
+FIRST_HOURS = {
+    "clamped": [rt.SolarArray(**CLAMPED)],
+    "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_v=16, mounting="framed", regulator_drop_v=0.8, tilt_deg=50)],
+    "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(regulator="pwm", name="b", tilt_deg=30)],
+    "starts": [rt.SolarArray(start_above_battery_v=5, self_consumption_ma=15)],
+    "starts low": [rt.SolarArray(start_above_battery_v=1, module_v=12)],
+    "starts in a row": [rt.SolarArray(start_above_battery_v=10, modules=2, layout="series", module_v=12)],
+}
+
+
+def first_hour(case, hour, month):
+    van = rt.Van(battery=EMPTY, solar=FIRST_HOURS[case][0], more_solar=FIRST_HOURS[case][1:], loads=[])
+    return van, trip(f"2027-{month:02d}-07 {hour:02d}:00", nights=1)
 
 
 def record(hours=3 * 8766, first_hour=24 * 13000 + 5, utc_offset_h=-6.0, wraps=False, diffuse=True):

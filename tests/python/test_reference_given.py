@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from reference import module, plane, replay, sun, weather, words
-from reference.compare_given import misses
+from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
-from reference_cases import CASES, FOLDING, SITE, SOUTH, record, solar, trip
+from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
 from ridethrough import _core
 
 TRIALS, SEED, CLOSE = 8, 5, 1e-9
@@ -118,6 +118,14 @@ def test_module():
 def test_what_the_steps_are_given(case):
     found = misses(*CASES[case], SEED, TRIALS)
     assert max(found.values()) < CLOSE, found
+
+
+@pytest.mark.parametrize("case", FIRST_HOURS)
+def test_regulators_that_look_at_the_battery(case):
+    for hour in (8, 10, 12, 15):
+        for month in (1, 7):
+            found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)
+            assert max(found.values()) < CLOSE, (hour, month, found)
 
 
 @pytest.mark.parametrize("made", [{"hours": 8760, "wraps": True}, {}, {"utc_offset_h": 2.0, "diffuse": False}])

@@ -6,7 +6,7 @@ from ridethrough import _core
 from .given import Given
 
 PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
-START_V = 12.8  # regulators that look at the battery's voltage are compared elsewhere, with the battery
+START_V = 12.8  # what the regulators of the first hour see of the battery
 
 
 def misses(van, trip, seed, trials, given=Given):
@@ -33,7 +33,38 @@ def misses(van, trip, seed, trials, given=Given):
     out |= largest("load_ah", twin.load_ah.mean(0), np.array(sums["load_ah"]))
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])
+    out |= largest("start_charge", twin.start_charge(full_ah(van.battery, twin.draws)), start_charge(compiled, core))
     for name, nights in zip(("water_dry_night", "grey_full_night"), twin.water, strict=True):
         if van.water is not None:
             out |= largest(name, nights, sums["columns"][name])
     return out
+
+
+def full_ah(battery, draws):
+    """Charge in both wells of a full battery, from its capacity at 20 hours: kinetic battery model."""
+    c, k = (0.9, 2.0) if type(battery).__name__ == "LfpBattery" else (0.305, 2.12)
+    kt = 20 * k
+    q_max = (-np.expm1(-kt) + c * (kt + np.expm1(-kt))) / (kt * c)
+    drawn = draws.quantity(battery, "capacity_ah", "battery.") * draws.quantity(battery, "state_of_health", "battery.")
+    return drawn * q_max
+
+
+def start_charge(compiled, core):
+    return core["drawn"][:, compiled.slot_paths.index("battery.start_charge")]
+
+
+def first_hour_misses(van, trip, seed, trials, given=Given):
+    """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
+    what the regulators take. The van has no other load, and a battery that takes all."""
+    names = ["posts_v", "solar_w", "other_loads_w", "curtailed_w"]
+    core = _core.trace(_core.Compiled(van, trip), list(range(trials)), seed, "double", names)
+    core = {name: core[name][:, 0] for name in names}
+    twin = given(van, trip, seed, range(trials))
+    power, current, own = twin.solar(0, twin.calendar.start_h, np.full(trials, START_V))
+    clamped = power == 0
+    out = {
+        "power_w": np.where(clamped, 0, power - core["solar_w"] - core["curtailed_w"]),
+        "current_a": np.where(clamped, current - core["solar_w"] / core["posts_v"], 0),
+        "own_a": own - core["other_loads_w"] / core["posts_v"],
+    }
+    return {name: float(np.abs(value).max()) for name, value in out.items()}
