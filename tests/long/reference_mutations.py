@@ -1,6 +1,6 @@
 """Which numbers of the reference model may be wrong by a thousandth without a comparison with the core noticing?
 
-    python tests/long/reference_mutations.py [every]
+    PYTHONPATH=tests:tests/python python tests/long/reference_mutations.py [every]
 
 `every`: try each n-th number (default 1, all of them).
 """
@@ -9,21 +9,27 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "python")]
-
 from reference import mutate
-from reference.compare_given import misses
-from reference_cases import CASES
+from reference.compare_given import first_hour_misses, misses
+from reference_cases import CASES, FIRST_HOURS, first_hour
 
-MODULES = ["sun", "weather", "plane", "module", "array", "habits", "loads", "party", "places", "given"]
+MODULES = ["sun", "weather", "plane", "module", "array", "habits", "loads", "party", "places", "given", "replay"]
 TRIALS, SEED, CLOSE, FACTOR = 4, 5, 1e-9, 1.001
 
 
-def caught_by(package):
-    """The first case that notices; a mutant that cannot run is noticed too."""
+def comparisons():
     for case, (van, trip) in CASES.items():
+        yield case, misses, van, trip
+    for case in FIRST_HOURS:
+        for hour, month in ((8, 1), (12, 1), (15, 7)):
+            yield f"{case} {hour} h", first_hour_misses, *first_hour(case, hour, month)
+
+
+def caught_by(package):
+    """The first comparison that notices; a mutant that cannot run is noticed too."""
+    for case, compare, van, trip in comparisons():
         try:
-            if not max(misses(van, trip, SEED, TRIALS, package.Given).values()) < CLOSE:
+            if not max(compare(van, trip, SEED, TRIALS, package.Given).values()) < CLOSE:
                 return case
         except (ValueError, TypeError, IndexError, FloatingPointError) as error:
             return f"{case}: {type(error).__name__}"
@@ -36,10 +42,9 @@ def main(every=1):
     with tempfile.TemporaryDirectory() as folder:
         for module, place in places:
             try:
-                package = mutate.mutant(module, place, FACTOR, Path(folder))
+                case = caught_by(mutate.mutant(module, place, FACTOR, Path(folder)))
             except (ValueError, TypeError):  # refuses to be imported
                 continue
-            case = caught_by(package)
             if case is None:
                 left.append((module, place))
                 print(f"not noticed: {module}.py line {place[0]}, {place[3]}", flush=True)

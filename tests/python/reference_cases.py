@@ -67,6 +67,9 @@ CASES = {
     "old": (solar(mounting="framed", age_years=rt.uniform(1, 9)), trip()),
     "horizon": (solar(sky_model="perez"), trip(horizon_deg=HORIZON)),
     "shade": (rt.Van(), trip(surroundings="park_plot", shade_morning=0.5, shade_midday=rt.uniform(0, 0.2))),
+    "open": (rt.Van(), trip("2027-04-10 15:00", surroundings="open", nights=9)),
+    "trees": (rt.Van(), trip("2027-09-20 06:00", surroundings="scattered_trees")),
+    "low sun": (solar([FOLDING, TURNED]), trip(site=NORTH, start="2026-10-10 09:00")),
     "forest": (rt.Van(), trip(surroundings="forest", party=rt.Party(carelessness=1.5))),
     "shadow, series": (solar(modules=3, layout="series", **SHADOW), trip()),
     "shadow, parallel": (solar(modules=3, **SHADOW), trip()),
@@ -122,6 +125,7 @@ for _name, _party in PARTIES.items():
     for _season in ("2026-07-03 15:00", "2026-12-03 15:00"):
         _when = "summer" if "-07-" in _season else "winter"
         CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[2], step_min=60)
+CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
 STORED = {
@@ -141,7 +145,7 @@ FIRST_HOURS = {
     "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_v=16, mounting="framed", regulator_drop_v=0.8, tilt_deg=50)],
     "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(regulator="pwm", name="b", tilt_deg=30)],
     "starts": [rt.SolarArray(start_above_battery_v=5, self_consumption_ma=15)],
-    "starts low": [rt.SolarArray(start_above_battery_v=1, module_v=12)],
+    "starts low": [rt.SolarArray(start_above_battery_v=1, module_v=14.5)],
     "starts in a row": [rt.SolarArray(start_above_battery_v=10, modules=2, layout="series", module_v=12)],
 }
 
