@@ -6,6 +6,8 @@ Both use the formulas of the papers named in the headers; what these checks catc
 import numpy as np
 import pytest
 import ridethrough as rt
+from hypothesis import HealthCheck, given, settings
+from random_cases import cases
 from reference import module, plane, replay, sun, weather, words
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
@@ -142,4 +144,11 @@ def test_replayed_days(made, start):
     np.testing.assert_array_equal(replay.starts(measured, calendar, 9), core)
     upright = rt.SolarArray(name="upright", tilt_deg=60, sky_model="hdkr")
     found = misses(solar([FOLDING, upright], tilt_deg=30), again, SEED, TRIALS)
+    assert max(found.values()) < CLOSE, found
+
+
+@settings(max_examples=200, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
+@given(case=cases())
+def test_what_the_steps_of_random_trips_are_given(case):
+    found = misses(*case, SEED, 3)
     assert max(found.values()) < CLOSE, found

@@ -18,7 +18,8 @@ def misses(van, trip, seed, trials, given=Given):
     hours = slice(calendar.start_h, calendar.start_h + calendar.hours)
 
     def largest(name, mine, theirs):
-        return {name: float(np.max(np.abs(mine - theirs), initial=0))}
+        # Absolute up to 1, relative above.
+        return {name: float(np.max(np.abs(mine - theirs) / np.maximum(np.abs(theirs), 1), initial=0))}
 
     out = {}
     for name, value in (
@@ -27,9 +28,10 @@ def misses(van, trip, seed, trials, given=Given):
         ("cabin_c", twin.cabin_c),
     ):
         out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
-    posts_v = np.full(trials, START_V)
-    power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
-    out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
+    if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery
+        posts_v = np.full(trials, START_V)
+        power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
+        out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
     out |= largest("load_ah", twin.load_ah.mean(0), np.array(sums["load_ah"]))
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])

@@ -37,7 +37,7 @@ def clearness_marginal(mean):
 def mean_clearness(climate):
     """Of each month; 0 where it is dark."""
     h0 = monthly_extraterrestrial(climate.latitude)
-    return np.where(h0 < DARK_DAY_WH, 0, 1000 * np.array(climate.ghi_kwh_m2_day) / h0)
+    return np.where(h0 < DARK_DAY_WH, 0, 1000 * np.array(climate.ghi_kwh_m2_day) / np.maximum(h0, 1))
 
 
 def same_day_correlation(climate):
