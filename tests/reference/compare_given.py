@@ -32,7 +32,9 @@ def misses(van, trip, seed, trials, given=Given):
         posts_v = np.full(trials, START_V)
         power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
         out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
-    out |= largest("load_ah", twin.load_ah.mean(0), np.array(sums["load_ah"]))
+    waiting = {g.load for g in twin.loads.gated}  # for the battery's voltage: not laid yet
+    laid = [i for i in range(len(van.loads)) if i not in waiting]
+    out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])
     out |= largest("start_charge", twin.start_charge(full_ah(van.battery, twin.draws)), start_charge(compiled, core))
