@@ -13,7 +13,20 @@ from reference import mutate
 from reference.compare_given import first_hour_misses, misses
 from reference_cases import CASES, FIRST_HOURS, first_hour
 
-MODULES = ["sun", "weather", "plane", "module", "array", "habits", "loads", "party", "places", "given", "replay"]
+MODULES = [
+    "sun",
+    "marginal",
+    "weather",
+    "plane",
+    "module",
+    "array",
+    "habits",
+    "loads",
+    "party",
+    "places",
+    "given",
+    "replay",
+]
 TRIALS, SEED, CLOSE, FACTOR = 4, 5, 1e-9, 1.001
 
 

@@ -8,7 +8,7 @@ import pytest
 import ridethrough as rt
 from hypothesis import HealthCheck, given, settings
 from random_cases import cases
-from reference import module, plane, replay, sun, weather, words
+from reference import marginal, module, plane, replay, sun, weather, words
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
 from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
@@ -69,8 +69,22 @@ def test_sky(place):
 
 
 @pytest.mark.parametrize("mean", [0.03, 0.1, 0.3, 0.4, 0.55, 0.8])
-def test_marginal(mean):
-    np.testing.assert_allclose(weather.clearness_marginal(mean), _core.clearness_table(mean), rtol=0, atol=1e-12)
+def test_marginals(mean):
+    np.testing.assert_allclose(marginal.bendt(mean), _core.bendt_table(mean), rtol=0, atol=1e-12)
+    for air_c in (-5.0, 15.0, 26.0):
+        core = _core.clearness_table(mean, air_c)
+        # In the far tails a bin holds so little that the last digit of its rank shows.
+        far = np.abs(marginal.SCORES) > 4.5
+        np.testing.assert_allclose(marginal.learned(mean, air_c)[~far], core[~far], rtol=0, atol=1e-10)
+        np.testing.assert_allclose(marginal.learned(mean, air_c), core, rtol=0, atol=1e-5)
+
+
+@pytest.mark.parametrize("days", ["bendt", "record"])
+def test_the_other_kinds_of_days(days):
+    measured, *_ = record()
+    climate = SITE.climate.replace(record=measured, clearness_days=days)
+    found = misses(rt.Van(), trip(site=SITE.replace(climate=climate)), SEED, TRIALS)
+    assert max(found.values()) < CLOSE, found
 
 
 def test_normals_of_the_air():

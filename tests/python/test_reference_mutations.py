@@ -16,7 +16,10 @@ WRONG = [
     ("sun", 0.5016, "default"),  # mean profile of a day
     ("sun", 0.88, "default"),  # clear limit
     ("sun", 4.388, "default"),  # diffuse share
-    ("weather", 0.6313, "default"),  # marginal of the clearness
+    ("marginal", 0.727, "default"),  # marginal of the clearness
+    ("marginal", 0.445, "default"),
+    ("marginal", 0.33, "all loads, couple, summer"),
+    ("weather", 0.125, "default"),  # spread of the air
     ("weather", 0.14, "default"),  # spread of the cloud
     ("weather", 7.4, "default"),  # its persistence
     ("weather", 25.8, "default"),  # daily wave of the air

@@ -7,7 +7,7 @@ import numpy as np
 
 from .module import module_at
 from .plane import MODELS, aimed, plane_hours
-from .replay import record_sky
+from .sun import record_sky
 from .words import on_day, uniform_of
 
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009

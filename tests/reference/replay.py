@@ -2,16 +2,9 @@
 
 import numpy as np
 
-from .sun import diffuse_share, sky
+from .sun import diffuse_share, record_sky
 from .weather import MOST_BEAM_SHARE, Weather
 from .words import uniform_of
-
-
-def record_sky(record):
-    """Skies of the whole days that the record touches, on its own clock, and where its first hour stands in them."""
-    first, within = divmod(record.first_hour, 24)
-    days = first + np.arange(-(-(within + record.hours) // 24))
-    return sky(days, record.latitude, record.longitude, record.utc_offset_h), within
 
 
 def split(ghi, i0, dhi=None):

@@ -138,6 +138,13 @@ def in_a_row(skies):
     return Sky(**{name: np.concatenate([getattr(s, name) for s in skies]) for name in Sky.__dataclass_fields__})
 
 
+def record_sky(record):
+    """Skies of the whole days that the record touches, on its own clock, and where its first hour stands in them."""
+    first, within = divmod(record.first_hour, 24)
+    days = first + np.arange(-(-(within + record.hours) // 24))
+    return sky(days, record.latitude, record.longitude, record.utc_offset_h), within
+
+
 def azimuth(latitude, declination, hour_angle):
     """Degrees clockwise from north."""
     west = np.cos(declination) * np.sin(hour_angle)

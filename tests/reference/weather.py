@@ -3,35 +3,15 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
-from scipy.special import ndtr
 
+from .marginal import SCORES, clearness_marginal
 from .sun import DARK_DAY_WH, clear_limit, day_of_year, diffuse_share, month_of, monthly_extraterrestrial
 from .words import by_day, normal_of
 
-SCORES = np.linspace(-6.25, 6.25, 1001)  # a month's clearness is read from a table over normal scores
 CLEAREST = 0.88
 LEAST_AMPLITUDE_K = 1.5
 MOST_BEAM_SHARE = 0.85  # of the extraterrestrial
 MID_MONTH = np.array([16.5, 46, 75.5, 106, 136.5, 167, 197.5, 228.5, 259, 289.5, 320, 350.5])
-
-
-def clearness_marginal(mean):
-    """Clearness at SCORES for a month's mean: Bendt, Collares-Pereira & Rabl 1981, limits of Huget 1985.
-
-    The one place that knows the distribution: replace it to try another.
-    """
-    low, high = 0.05, 0.6313 + 0.267 * mean - 11.9 * (mean - 0.75) ** 8
-    if mean < 0.10:
-        low, high = min(0.05, mean / 2), max(high, mean + 0.15)
-
-    def unit_mean(x):  # of a density exp(x t) on 0 to 1
-        return 0.5 + x / 12 if abs(x) < 1e-3 else 1 / -np.expm1(-x) - 1 / x
-
-    x = brentq(lambda x: unit_mean(x) - (mean - low) / (high - low), -700, 700, xtol=1e-13, rtol=1e-15)
-    u = ndtr(SCORES)
-    t = u if abs(x) < 1e-6 else np.where(x < 0, np.log1p(u * np.expm1(x)) / x, 1 + np.log(u + (1 - u) * np.exp(-x)) / x)
-    return low + (high - low) * np.clip(t, 0, 1)
 
 
 def mean_clearness(climate):
@@ -44,8 +24,16 @@ def same_day_correlation(climate):
     """Of the normal scores of clearness and temperature, by month: sunny is cold in winter, warm in summer."""
     if climate.clearness_temp_corr is not None:
         return np.array(climate.clearness_temp_corr)
-    northern = np.array([-0.2, -0.2, 0.1, 0.1, 0.1, 0.3, 0.3, 0.3, 0.1, 0.1, 0.1, -0.2])
+    northern = np.array([-0.2, -0.2, 0.1, 0.1, 0.1, 0.3, 0.3, 0.3, 0, 0, 0, -0.2])
     return np.roll(northern, 6) if climate.latitude < 0 else northern
+
+
+def air_spread(climate):
+    """Standard deviation of daily means by month: wider where the year is, and in its cold months."""
+    if climate.air_temp_sd_c is not None:
+        return np.array(climate.air_temp_sd_c)
+    air = np.array(climate.air_temp_c)
+    return np.maximum(1.08 + 0.125 * np.ptp(air) - 0.109 * (air - air.mean()), 0.8)
 
 
 def air_normals(climate, days):
@@ -82,11 +70,11 @@ class ClimateDays:
 
 def climate_days(climate, days, marginal=clearness_marginal):
     month, mean = month_of(days), mean_clearness(climate)
-    tables = {m: marginal(mean[m]) if mean[m] > 0 else np.zeros_like(SCORES) for m in set(month.tolist())}
+    tables = {m: marginal(climate, m, mean[m]) if mean[m] > 0 else np.zeros_like(SCORES) for m in set(month.tolist())}
     return ClimateDays(
         table=np.array([tables[m] for m in month.tolist()]),
         air_c=air_normals(climate, days),
-        air_sd_c=np.array(climate.air_temp_sd_c)[month],
+        air_sd_c=air_spread(climate)[month],
         correlation=same_day_correlation(climate)[month],
         air_lag1=np.full(len(days), climate.air_temp_lag1),
     )
