@@ -16,9 +16,9 @@ WRONG = [
     ("sun", 0.5016, "default"),  # mean profile of a day
     ("sun", 0.88, "default"),  # clear limit
     ("sun", 4.388, "default"),  # diffuse share
-    ("marginal", 0.727, "default"),  # marginal of the clearness
-    ("marginal", 0.445, "default"),
-    ("marginal", 0.33, "all loads, couple, summer"),
+    ("marginal", 0.725, "default"),  # marginal of the clearness
+    ("marginal", 0.463, "default"),
+    ("marginal", 0.452, "all loads, couple, summer"),
     ("weather", 0.125, "default"),  # spread of the air
     ("weather", 0.14, "default"),  # spread of the cloud
     ("weather", 7.4, "default"),  # its persistence

@@ -35,13 +35,13 @@ def beta_shares(mean, nu):
 
 
 def learned(mean, air_c):
-    """A dull and a clear beta between limits, mixed to the month's mean; they draw together in warm months."""
+    """A dull and a clear beta between limits, mixed to the month's mean; clear days draw together in warm months."""
     low = min(0.03, mean / 2)
-    high = min(max(0.727 + 0.042 * (mean - 0.5), mean + 0.08), 8 * mean)
+    high = min(max(0.725 + 0.087 * (mean - 0.5), mean + 0.08), 8 * mean)
     mu = (mean - low) / (high - low)
-    apart = np.exp(-0.330 * max(air_c - 15, 0) / 10)
-    dull, dull_mean = beta_shares(mu * (1 - (1 - 0.445) * apart), 12.02 / apart**2)
-    clear, clear_mean = beta_shares(1 - (1 - mu) * (1 - (1 - 0.809) * apart), 3.23 / apart**2)
+    apart = np.exp(-0.452 * max(air_c - 15, 0) / 10)
+    dull, dull_mean = beta_shares(mu * 0.463, 13.27)
+    clear, clear_mean = beta_shares(1 - (1 - mu) * (1 - (1 - 0.827) * apart), 2.91 / apart**2)
     w = np.clip((clear_mean - mu) / (clear_mean - dull_mean), 0, 1)
     below = np.concatenate([[0], np.cumsum(w * dull + (1 - w) * clear)])
     return low + (high - low) * np.interp(ndtr(SCORES), below, np.arange(BINS + 1) / BINS)
