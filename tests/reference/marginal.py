@@ -27,10 +27,11 @@ def bendt(mean):
 
 
 def beta_shares(mean, nu):
-    """A beta density's shares of even bins, by the bins' middles."""
+    """A beta density's shares of even bins, by the bins' middles, the two end bins by their integral."""
     a, b = max(mean * nu, 0.05), max((1 - mean) * nu, 0.05)
     x = (np.arange(BINS) + 0.5) / BINS
     density = np.exp((a - 1) * np.log(x) + (b - 1) * np.log(1 - x))
+    density[0], density[-1] = BINS ** (1 - a) / a, BINS ** (1 - b) / b  # unbounded there: the integral
     return density / density.sum(), (density * x).sum() / density.sum()
 
 
