@@ -126,7 +126,7 @@ def _winter_heater() -> Habits:
 
 def _remote_work() -> Habits:
     kinds = ("WaterPump", "Lights", "Phones", "Fan", "Radio")
-    work = {"earliest_h": 8, "latest_h": 9, "share_of_days": 1.0, "days": "workdays"}
+    work = {"earliest_h": 8, "latest_h": 9, "share_of_days": 1.0, "days": "workdays", "rain_factor": 1.0}
     return Habits(
         name="remote_work",
         doc="Working from the van: laptop and satellite internet all working day, weekdays by the calendar.",

@@ -68,7 +68,7 @@ def verdict(risk: Any) -> str:
         f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
         f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
     )
-    lines += [*_water(risk), *_lost_starts(risk)]
+    lines += [*_food(risk), *_water(risk), *_lost_starts(risk)]
     if risk.means["frozen"] > 0:
         frozen = _core.wilson(round(risk.means["frozen"] * risk.trials), risk.trials)
         lines.append(
@@ -108,10 +108,28 @@ def _van(van: Any) -> str:
     arrays = [array for array in (van.solar, *van.more_solar) if array is not None]
     sources = [
         " + ".join(_amount(array.rated_w) for array in arrays) + " W solar" if arrays else "no solar",
-        f"{_amount(van.dc_dc.current_a)} A DC-DC charger" if van.dc_dc else "no DC-DC charger",
+        _alternator(van.dc_dc),
         f"{_amount(van.mains.current_a)} A mains charger" if van.mains else "no mains charger",
     ]
     return f"Van: {_amount(battery.capacity_ah)} Ah {kind}, {', '.join(sources)}, {van.fridge.volume_l:g} l fridge."
+
+
+def _alternator(line: Any) -> str:
+    if line is None:
+        return "no DC-DC charger"
+    if type(line).__name__ == "AlternatorLink":
+        return "plain cable to the alternator"
+    return f"{_amount(line.current_a)} A DC-DC charger"
+
+
+def _food(risk: Any) -> list[str]:
+    """Warm food is no outcome of its own, but a fridge that runs and doesn't cope has to be told of."""
+    hours = risk.means["hours_above_5c"]
+    if hours < 1:
+        return []
+    return [
+        f"Inside the fridge it is above 5 degC for {hours:.0f} h of {risk.hours}, on average ({risk.trials:,} trials)."
+    ]
 
 
 def _amount(value: Any) -> str:

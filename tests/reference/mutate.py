@@ -25,8 +25,8 @@ def numbers_of(module):
     return sorted((n.lineno, n.col_offset, n.end_col_offset, n.value) for n in coefficients)
 
 
-def mutant(module, place, factor, folder):
-    """The package with that number multiplied, imported under a name of its own."""
+def mutant(module, place, factor, folder, entry="given"):
+    """A module of the package with that number multiplied, imported under a name of its own."""
     line, column, end, value = place
     name = f"mutant_{next(_count)}"
     shutil.copytree(HERE, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
@@ -38,6 +38,6 @@ def mutant(module, place, factor, folder):
     sys.path.insert(0, str(folder))
     try:
         importlib.invalidate_caches()
-        return importlib.import_module(name + ".given")
+        return importlib.import_module(f"{name}.{entry}")
     finally:
         sys.path.remove(str(folder))

@@ -1,0 +1,231 @@
+"""A 12 V battery: two wells of charge, a rest-voltage table, resistance, polarisation and what it accepts.
+
+Charge in Ah, time in h, current positive out of the battery; every array (trials,).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+# 1/K_T of IEEE 485, the three coldest from memory.
+FAHRENHEIT = np.array([25, 30, 35, 40, 45, 50, 55, 60, 65, 68, 70, 77])
+CELL_SIZE = np.array([1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.056, 1.04, 1.00])
+LEAST_FACTOR, LEAST_SOURCE_V = 0.3, 6.0
+GASSING = 0.9  # the charging slope holds up to here, of Copetti's state
+CELLS = 6
+LEAST_I100 = 1e-6  # A at 100 Ah: a weaker charge leaves the surface charge of this one, .1 uV (the core's guard)
+FREEZING_CHARGE, FREEZING_C = np.array([0, 0.25, 0.5, 0.75, 1]), np.array([-10, -16, -25, -38, -57])
+
+
+class Lines:
+    """Straight lines through nodes, the outer ones prolonged."""
+
+    def __init__(self, at, values):
+        self.at, self.values = np.array(at), np.array(values)
+        self.slope = np.diff(self.values) / np.diff(self.at)
+
+    def __call__(self, x):
+        i = np.searchsorted(self.at[1:-1], x)
+        return self.values[i] + self.slope[i] * (x - self.at[i])
+
+
+@dataclass
+class Charge:
+    """State of the battery: available and bound well [Ah], polarisation [V], temperature [degC]."""
+
+    available: np.ndarray
+    bound: np.ndarray
+    polarisation_v: np.ndarray
+    temp_c: np.ndarray
+
+    @property
+    def ah(self):
+        return self.available + self.bound
+
+
+class Battery:
+    """What both chemistries share. `capacity_ah`: aged, at 20 hours and 25 degC; `ohm`: of the whole battery."""
+
+    def __init__(self, record, draw):
+        self.record = record
+        self.offset_v, self.factor_0c = draw("rest_voltage_offset_v"), draw("capacity_factor_0c")
+
+    def full_per_capacity(self):
+        """Charge of both wells over what a constant current takes in 20 h: Jongerden & Haverkort 2009."""
+        kt = self.k * 20.0
+        return (-np.expm1(-kt) + self.c * (kt + np.expm1(-kt))) / (kt * self.c)
+
+    def full(self, share, temp_c):
+        """Filled to a share, rested."""
+        q = share * self.full_ah
+        return Charge(self.c * q, (1 - self.c) * q, 0 * q, temp_c)
+
+    def head(self, s):
+        """Level of the available well; at rest the share of full."""
+        return s.available / (self.c * self.full_ah)
+
+    def capacity_factor(self, temp_c):
+        return np.maximum(1 - (1 - self.factor_0c) * self.cold_loss(temp_c), LEAST_FACTOR)
+
+    def source_v(self, head, factor, load_share):
+        """Behind resistance and polarisation. Cold and under load, it is empty at a head of 1 - factor."""
+        cold_head = (head - (1 - factor)) / factor
+        return np.maximum(self.rest_v(head + load_share * (cold_head - head)) + self.offset_v, LEAST_SOURCE_V)
+
+    def wells_after(self, s, out_a, h):
+        """Both wells, Manwell & McGowan 1993 in the form of Jongerden & Haverkort 2009."""
+        kt = self.k * h
+        e, gone = np.exp(-kt), -np.expm1(-kt)
+        late = kt - gone
+        q = s.ah
+        available = s.available * e + (q * self.k * self.c - out_a) * gone / self.k - out_a * self.c * late / self.k
+        bound = s.bound * e + q * (1 - self.c) * gone - out_a * (1 - self.c) * late / self.k
+        return available, bound
+
+    def well_limit_a(self, s, h):
+        """Largest current into the wells for h hours after which the available one is no more than full."""
+        kt = self.k * h
+        e, gone = np.exp(-kt), -np.expm1(-kt)
+        room = self.k * (self.c * self.full_ah - s.available * e - s.ah * self.c * gone)
+        return np.maximum(room, 0) / (gone + self.c * (kt - gone))
+
+
+class Agm(Battery):
+    c, k = 0.305, 2.12
+    lithium = False
+
+    def __init__(self, record, draw):
+        super().__init__(record, draw)
+        self.share, self.acceptance = draw("polarisation_factor"), draw("acceptance_per_h")
+        # Below empty the voltage collapses.
+        volts = record.rest_voltage_v
+        self.rest_v = Lines([-0.1, *(np.arange(11) / 10)], [volts[0] - 10, *volts])
+        celsius = (FAHRENHEIT - 32) / 1.8
+        lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
+        self.cold_loss = Lines([*celsius, 60], [*lost, 0])  # 1 at 0 degC, 0 from 25 degC
+
+    def copetti_state(self, s):
+        """State of charge of their larger capacity."""
+        return np.clip(1 - 0.63 * (1 - s.ah / self.full_ah), 0.2, 0.985)
+
+    def stored_share(self, s, into_a):
+        """Of each Ah charged: Copetti, Lorenzo & Chenlo 1993, of which this battery shows a share."""
+        missing = np.maximum(self.full_ah - s.ah, 0)
+        i10 = np.minimum(np.maximum(into_a, 0), self.acceptance * missing) * 10 / self.capacity_ah
+        stored = 1 - np.exp(20.73 * (np.minimum(s.ah / self.full_ah, 1) - 1) / (i10 + 0.55))
+        return 1 - np.minimum(self.share, 1) * (1 - np.maximum(stored, 0.1))
+
+    def charge_ohm(self, s):
+        """Resistance in charge: the slope of Copetti's overvoltage with the current rises towards full."""
+        left = 1 - np.minimum(self.copetti_state(s), GASSING)
+        slope = (0.48 / left**1.2 + 0.036) * (1 - 0.025 * (s.temp_c - 25))
+        return self.ohm + CELLS * self.share * slope / self.capacity_ah
+
+    def acceptance_a(self, s, stored, h):
+        """Mean over h hours: the missing charge falls exponentially; the wells' own limit."""
+        missing = np.maximum(self.full_ah - s.ah, 0)
+        taken = -missing * np.expm1(-self.acceptance * stored * h)
+        return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken / (h * stored)), 0)
+
+    def polarisation_after(self, s, head, out_a, h):
+        """First order towards what resistance and emptied well do not explain; head: the segment's mean."""
+        i = np.abs(out_a) * 100 / self.capacity_ah
+        state = self.copetti_state(s)
+        heat = 1 - 0.007 * (s.temp_c - 25)
+        over = self.share * CELLS * i / 100 * (4 / (1 + i**1.3) + 0.27 / state**1.5 + 0.02) * heat
+        explained = out_a * self.ohm + self.rest_v(s.ah / self.full_ah) - self.rest_v(head)
+        weak = np.maximum(i, LEAST_I100)
+        surface = self.share * CELLS * 6 / 100 * weak / (1 + weak**0.86)
+        target = np.where(out_a > 0, np.maximum(over - explained, 0), np.where(out_a < 0, -surface, 0))
+        # Surface charge goes in 4 h at rest, and at once when a load takes it.
+        loses = (s.polarisation_v < 0) & (out_a >= 0)
+        rate = np.where(loses, 1 / 4 + np.maximum(out_a, 0) / (0.015 * self.capacity_ah), 1 / 0.5)
+        return target + (s.polarisation_v - target) * np.exp(-rate * h)
+
+    def freezes(self, s):
+        """Electrolyte at its freezing point: battery handbooks, from memory."""
+        return s.temp_c < np.interp(s.ah / self.full_ah, FREEZING_CHARGE, FREEZING_C)
+
+
+class Lfp(Battery):
+    c, k = 0.9, 2.0
+    lithium = True
+
+    def __init__(self, record, draw):
+        super().__init__(record, draw)
+        self.c_rate, self.coulombic = draw("charge_c_rate"), draw("coulombic_efficiency")
+        self.rest_v = Lines(record.rest_charge, record.rest_voltage_v)
+
+    def cold_loss(self, temp_c):
+        return np.maximum(1 - temp_c / 25, 0)
+
+    def stored_share(self, s, into_a):
+        return self.coulombic
+
+    def charge_ohm(self, s):
+        return self.ohm
+
+    def acceptance_a(self, s, stored, h):
+        """A C rate, less towards full, in the cold and in the heat."""
+        r = self.record
+        near_full = np.clip((1 - s.ah / self.full_ah) / 0.05, 0, 1)
+        cold = np.clip((s.temp_c - r.charge_block_c) / (r.charge_full_c - r.charge_block_c), 0, 1)
+        hot = np.clip((r.hot_block_c - s.temp_c) / (r.hot_block_c - r.hot_reduce_c), 0, 1)
+        taken = self.c_rate * self.capacity_ah * near_full * cold * hot
+        return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken), 0)
+
+    def polarisation_after(self, s, head, out_a, h):
+        return 0 * s.polarisation_v
+
+    def freezes(self, s):
+        return np.zeros(len(s.temp_c), bool)
+
+
+# Triangular health of the capacity, new and at 5 years, and resistance of 100 Ah [mohm], new.
+AGEING = {
+    "AgmBattery": ((0.85, 0.95, 1.0), (0.55, 0.75, 0.90), (5, 6.5, 10), lambda years: min(1 + years / 5, 3.0)),
+    "LfpBattery": ((0.94, 0.98, 1.0), (0.85, 0.92, 0.98), (4, 7, 14), lambda years: 1 + years / 20),
+}
+
+
+def aged(kind, years):
+    """Health and resistance of a battery of that age, as triangles."""
+    new, five, mohm, factor = AGEING[kind]
+    health = [max(a + (b - a) * years / 5, 0.2) for a, b in zip(new, five, strict=True)]
+    return health, [m * factor(years) for m in mohm]
+
+
+def battery_of(van, draws):
+    """The house battery as each trial has it: of its age, as measured, with a second one beside it."""
+    record = van.battery
+    kind, path = type(record).__name__, "battery."
+
+    def draw(field):
+        return draws.quantity(record, field, path)
+
+    def health_and_mohm(battery, path, as_new):
+        health, mohm = aged(kind, battery.age_years or 0)
+        return [
+            draws.of_shape("triangular", numbers, path + field)
+            if as_new(field)
+            else draws.quantity(battery, field, path)
+            for field, numbers in (("state_of_health", health), ("resistance_mohm_100ah", mohm))
+        ]
+
+    own = record.age_years is not None
+    health, mohm = health_and_mohm(
+        record, path, lambda f: own and getattr(record, f) == record.schema.field(f).standard
+    )
+    b = {"AgmBattery": Agm, "LfpBattery": Lfp}[kind](record, draw)
+    rated = draw("capacity_ah")
+    b.cells_wh_per_k = getattr(record, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
+    b.capacity_ah = rated * health if record.measured_capacity_ah is None else draw("measured_capacity_ah")
+    b.ohm = mohm / 1000 * 100 / rated
+    if record.second is not None:
+        path = "battery.second."
+        health, mohm = health_and_mohm(record.second, path, lambda f: getattr(record.second, f) is None)
+        rated = draws.quantity(record.second, "capacity_ah", path)
+        b.capacity_ah = b.capacity_ah + rated * health
+        b.ohm = 1 / (1 / b.ohm + 1 / (mohm / 1000 * 100 / rated))
+    b.full_ah = b.capacity_ah * b.full_per_capacity()
+    return b

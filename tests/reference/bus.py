@@ -1,0 +1,193 @@
+"""Balance of the 12 V bus: posts, distribution behind the shared cable, fridge behind its branch. All arrays (trials,).
+
+Chargers hold their set voltage where they can give all that is then asked for; else Kirchhoff at the posts decides.
+Solved by safeguarded Newton until nothing moves.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+CURRENT_LIMIT_V = 8.5  # below it electronics limit their current instead of holding their power
+
+
+@dataclass
+class Bus:
+    """What is connected during a segment."""
+
+    source_v: np.ndarray  # of the battery, behind its resistance
+    ohm_out: np.ndarray
+    ohm_in: np.ndarray
+    shared_ohm: np.ndarray
+    branch_ohm: np.ndarray
+    distribution_a: np.ndarray  # of the loads there
+    posts_a: np.ndarray
+    fridge_w: np.ndarray
+    solar_w: np.ndarray  # of trackers
+    solar_a: np.ndarray  # of clamped modules
+    dc_dc_a: np.ndarray
+    mains_a: np.ndarray
+    set_v: np.ndarray
+    acceptance_a: np.ndarray
+
+    def fridge_a(self, posts_v):
+        """Constant power at its terminals behind both cables: v i - loop i^2 = power."""
+        loop = self.shared_ohm + self.branch_ohm
+        open_v = posts_v - self.shared_ohm * self.distribution_a
+        most = self.fridge_w / CURRENT_LIMIT_V
+        root = np.sqrt(np.maximum(open_v**2 - 4 * loop * self.fridge_w, 1e-12))
+        return np.where(open_v - loop * most < CURRENT_LIMIT_V, most, 2 * self.fridge_w / np.maximum(open_v + root, 1))
+
+    def load_a(self, posts_v):
+        return self.distribution_a + self.posts_a + self.fridge_a(posts_v)
+
+    def sun_a(self, posts_v):
+        return self.solar_w / np.maximum(posts_v, CURRENT_LIMIT_V) + self.solar_a
+
+    def supply_a(self, posts_v):
+        return self.sun_a(posts_v) + self.dc_dc_a + self.mains_a
+
+    def rising(self, posts_v, ohm):
+        """Over the posts' voltage: what the battery's voltage behind its resistance lacks, as a function and slope."""
+        loop = self.shared_ohm + self.branch_ohm
+        amps = self.fridge_a(posts_v)
+        # d(power)/dv = 0 along v - loop i - power/i, and nothing where the current is limited.
+        limited = amps >= self.fridge_w / CURRENT_LIMIT_V * (1 - 1e-12)
+        own_v = np.maximum(posts_v - self.shared_ohm * self.distribution_a - 2 * loop * amps, 1)
+        slope = np.where(limited, 0, -amps / own_v)
+        sun_slope = np.where(posts_v > CURRENT_LIMIT_V, -self.solar_w / posts_v**2, 0)
+        net = self.distribution_a + self.posts_a + amps - self.supply_a(posts_v)
+        return posts_v - self.source_v + ohm * net, 1 + ohm * (slope - sun_slope)
+
+
+@dataclass
+class Flow:
+    """What flows. Sources: as taken; `over_v`: of a battery held at the chargers' voltage, beyond its resistance."""
+
+    posts_v: np.ndarray
+    distribution_v: np.ndarray
+    fridge_v: np.ndarray
+    battery_a: np.ndarray
+    fridge_a: np.ndarray
+    solar_a: np.ndarray
+    dc_dc_a: np.ndarray
+    mains_a: np.ndarray
+    ohm: np.ndarray
+    over_v: np.ndarray
+    held: np.ndarray
+
+
+def newton(bus, ohm, turns=30):
+    v = bus.source_v
+    for _ in range(turns):
+        miss, slope = bus.rising(v, ohm)
+        step = miss / slope
+        v = v - step
+        if np.all(np.abs(step) < 1e-10):  # the next would be of rounding
+            break
+    return v
+
+
+def flow(bus, posts_v, held, ohm, taken, over=None):
+    """Everything that follows from the posts' voltage; taken: solar, drive and mains currents."""
+    fridge_a = bus.fridge_a(posts_v)
+    battery_a = bus.distribution_a + bus.posts_a + fridge_a - sum(taken)
+    over = held if over is None else over
+    ohm = np.where(over, bus.ohm_in, ohm)
+    distribution_v = posts_v - bus.shared_ohm * (bus.distribution_a + fridge_a)
+    return Flow(
+        posts_v=posts_v,
+        distribution_v=distribution_v,
+        fridge_v=distribution_v - bus.branch_ohm * fridge_a,
+        battery_a=battery_a,
+        fridge_a=fridge_a,
+        solar_a=taken[0],
+        dc_dc_a=taken[1],
+        mains_a=taken[2],
+        ohm=ohm,
+        over_v=np.where(over, posts_v - bus.source_v + ohm * battery_a, 0),
+        held=over,
+    )
+
+
+def take(offers, need, held):
+    """Sun first, then the drive, then the mains, until the need is met; all of it where the voltage is not held."""
+    taken = []
+    for offer in offers:
+        taken.append(np.where(held, np.minimum(offer, need), offer))
+        need = need - taken[-1]
+    return taken
+
+
+def balance(bus):
+    held_v = np.maximum(bus.set_v, bus.source_v)
+    accepted = np.minimum(bus.acceptance_a, np.maximum(bus.set_v - bus.source_v, 0) / bus.ohm_in)
+    held = (bus.supply_a(held_v) >= bus.load_a(held_v) + accepted) & (bus.supply_a(held_v) > 0)
+    charges = bus.supply_a(bus.source_v) > bus.load_a(bus.source_v)
+    ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
+    v = np.where(held, held_v, newton(bus, ohm))
+    taken = take([bus.sun_a(v), bus.dc_dc_a, bus.mains_a], bus.load_a(v) + accepted, held)
+    return flow(bus, v, held, ohm, taken)
+
+
+@dataclass
+class Link:
+    """A plain cable to the alternator: `volts` 0 where the relay is open; `most_a`: fuse."""
+
+    volts: np.ndarray
+    ohm: np.ndarray
+    most_a: np.ndarray
+
+    def amps(self, posts_v):
+        return np.clip((self.volts - posts_v) / self.ohm, 0, self.most_a)
+
+
+def root_of(falling, low, high, turns=80):
+    """Where a falling function of (trials,) voltages crosses zero: false position, the Illinois way."""
+    above, below = falling(low), falling(high)
+    side = np.zeros(len(low))
+    v = low
+    for _ in range(turns):
+        before, v = v, (low * below - high * above) / (below - above)
+        now = falling(v)
+        rises = now > 0  # the root lies above v
+        # An end that stays for a second time counts half.
+        below = np.where(rises, np.where(side == 1, below / 2, below), now)
+        above = np.where(rises, now, np.where(side == -1, above / 2, above))
+        low, high = np.where(rises, v, low), np.where(rises, high, v)
+        side = np.where(rises, 1, -1)
+        if np.all((np.abs(v - before) < 4e-15) | (np.abs(now) < 1e-12)):
+            break
+    return v
+
+
+def balance_with_link(bus, link):
+    """Supply falls and demand rises with the posts' voltage. The link cannot hold a voltage: it may push the posts over
+    the regulators' set voltage, which then rest; and a battery takes no more from it than it accepts."""
+    held_v = np.maximum(bus.set_v, bus.source_v)
+    accepted = np.minimum(bus.acceptance_a, (held_v - bus.source_v) / bus.ohm_in)
+    need = bus.load_a(held_v) + accepted
+    pushed = link.amps(held_v) > need
+    held = ~pushed & (link.amps(held_v) + bus.supply_a(held_v) >= need) & (bus.supply_a(held_v) > 0)
+    rests = {f: np.where(pushed, 0, getattr(bus, f)) for f in ("solar_w", "solar_a", "dc_dc_a", "mains_a")}
+    left = replace(bus, **rests)
+
+    charges = left.supply_a(bus.source_v) + link.amps(bus.source_v) > bus.load_a(bus.source_v)
+    ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
+
+    def solve(most_in):
+        def lacks(v):
+            into = np.minimum((v - bus.source_v) / ohm, most_in)
+            return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
+
+        return root_of(lacks, 0 * ohm, 40 + 0 * ohm)
+
+    v = solve(np.inf)
+    unwilling = ~held & (link.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
+    if unwilling.any():
+        v = np.where(unwilling, solve(bus.acceptance_a), v)
+    v = np.where(held, held_v, v)
+    from_link = link.amps(v)
+    offers = [left.sun_a(v), left.dc_dc_a, left.mains_a]
+    solar_a, dc_dc_a, mains_a = take(offers, bus.load_a(v) + accepted - from_link, held)
+    return flow(bus, v, held, ohm, [solar_a, dc_dc_a + from_link, mains_a], held | unwilling)

@@ -1,0 +1,134 @@
+"""Chargers: their hours within a step, their stages, and what a drive gives."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .words import on_day
+
+READY_MADE = {
+    "agm": (14.4, 13.5, 5.0, 0.01),
+    "lithium": (14.4, 13.5, 1.0, 0.01),
+    "converter": (13.65, 13.65, 24.0, 0.01),
+}
+COPPER_MM2 = np.array([1.5, 2.5, 4, 6, 10, 16, 25, 35])  # IEC 60228 class 5, ohm per km at 20 degC
+COPPER_OHM_PER_KM = np.array([13.3, 7.98, 4.95, 3.30, 1.91, 1.21, 0.780, 0.554])
+CHARGING_V, GENERATOR_V = 13.8, 14.4
+BEST_CABLE_MOHM = 2.0
+BAY_WARMS_H, BAY_COOLS_H = 0.5, 2.0
+
+
+@dataclass
+class Stages:
+    absorption_v: float
+    float_v: float
+    limit_h: float
+    tail_c_rate: float
+
+
+def stages_of(device, lithium):
+    """Of a device's profile; its battery's own where there is none."""
+    profile = getattr(device, "profile", None)
+    if profile is None:
+        return Stages(*READY_MADE["lithium" if lithium else "agm"])
+    if profile.ready_made != "none":
+        return Stages(*READY_MADE[profile.ready_made])
+    return Stages(profile.absorption_v, profile.float_v, profile.absorption_limit_h, profile.tail_current_c_rate)
+
+
+def spans_in_steps(spans, calendar):
+    """(steps, 2): hours within each step of the trip in which something begins and ends; equal where it is off."""
+    begin = (np.arange(calendar.steps) + calendar.first_step) * calendar.step_h
+    on, off = np.full(calendar.steps, np.inf), np.full(calendar.steps, -np.inf)
+    for a, b in spans:
+        from_h, to_h = np.clip(a - begin, 0, calendar.step_h), np.clip(b - begin, 0, calendar.step_h)
+        meets = to_h > from_h
+        on, off = np.where(meets, np.minimum(on, from_h), on), np.where(meets, np.maximum(off, to_h), off)
+    none = off < on
+    return np.stack([np.where(none, 0, on), np.where(none, 0, off)], axis=1)
+
+
+def holds(span, t):
+    return (t >= span[0]) & (t < span[1])
+
+
+def until_change(span, t):
+    if not span[1] > span[0]:
+        return np.inf
+    return np.where(t < span[0], span[0] - t, np.where(t < span[1], span[1] - t, np.inf))
+
+
+def idle_spans(van, trip):
+    if van.dc_dc is None:
+        return []
+    return [(24 * d + trip.idle_start_h, 24 * d + trip.idle_start_h + trip.idle_hours) for d in trip.idle_days]
+
+
+def generator_spans(trip):
+    """Cut to the allowed hours."""
+    start, end = trip.generator_start_h, trip.generator_start_h + trip.generator_hours
+    start, end = max(start, trip.generator_allowed_from_h), min(end, trip.generator_allowed_to_h)
+    return [(24 * d + start, 24 * d + end) for d in trip.generator_days] if end > start else []
+
+
+def bay_rise_k(full_k, running, step_h):
+    """Of an engine bay, step by step; running: share of each step."""
+    rise, now = [], 0.0
+    for share in running:
+        target = full_k * share
+        tau = BAY_WARMS_H if target > now else BAY_COOLS_H
+        now = target + (now - target) * np.exp(-step_h / tau)
+        rise.append(now)
+    return np.array(rise)
+
+
+class Alternator:
+    """A DC-DC charger or a plain cable, as each trial has it; None in the van: nothing comes."""
+
+    def __init__(self, van, draws):
+        device = van.dc_dc
+        self.device, self.n = device, len(draws)
+        self.link = type(device).__name__ == "AlternatorLink"
+        if device is None:
+            return
+
+        def draw(field, otherwise=None):
+            return draws.quantity(device, field, "dc_dc.", otherwise)
+
+        self.current_a = draw("current_a") if device.line_closed else np.zeros(self.n)
+        self.idle_a, self.volts = draw("idle_current_a"), draw("alternator_v")
+        self.supply_mohm = draw("supply_mohm", self.cable_mohm(van.towed))
+        if not self.link:
+            self.efficiency, self.lockout_v = draw("efficiency"), draw("lockout_v")
+            self.restart_v = None if device.restart_v is None else draw("restart_v")
+
+    def cable_mohm(self, towed):
+        d = self.device
+        if d.supply_length_m is not None:
+            # Between the standard's sections the resistivity is read.
+            ohm_mm2_per_km = np.interp(d.supply_section_mm2, COPPER_MM2, COPPER_MM2 * COPPER_OHM_PER_KM)
+            return ohm_mm2_per_km / d.supply_section_mm2 * 2 * d.supply_length_m
+        return (100.0 if towed else 40.0) if self.link else (60.0 if towed else 15.0)
+
+    def given_a(self, day, idling=False):
+        """Current of a day's drives, or while the engine idles; of a plain cable the most that it carries."""
+        if self.device is None:
+            return np.zeros(self.n)
+        wanted = np.minimum(self.idle_a, self.current_a) if idling else self.current_a
+        if self.link:
+            return wanted
+        # Constant power over a cable: v^2 - u v + R P = 0.
+        u, power = on_day(self.volts, day), wanted * CHARGING_V / self.efficiency
+        root = u**2 - 4 * self.supply_mohm / 1000 * power
+        input_v = np.where(root > 0, (u + np.sqrt(np.maximum(root, 0))) / 2, 0)
+        stays = (input_v > 0) & (input_v >= self.lockout_v)
+        if self.restart_v is None:
+            return np.where(stays, wanted, 0)
+        starts = u >= self.restart_v
+        return np.where(starts, np.where(stays, wanted, self.device.cycling_share * wanted), 0)
+
+    def link_v(self, day):
+        return on_day(self.volts, day)
+
+    def link_ohm(self):
+        return np.maximum(self.supply_mohm, BEST_CABLE_MOHM) / 1000

@@ -1,0 +1,123 @@
+"""A compressor fridge: one node for air and contents, exact exponentials between the thermostat's switches.
+
+Temperatures in degC, heat in W and Wh, time in h; arrays (trials,).
+"""
+
+import numpy as np
+from scipy.special import pdtr
+
+from .words import uniform_of
+
+EVAPORATOR_C, CONDENSER_RISE_K = -12.0, 13.0
+UPRIGHT_LEAK, UPRIGHT_DOORS = 1.08, 2.0
+DOOR_RATED_K = 28.0  # at which an opening's heat is declared
+MOST_OPENINGS = 160
+FAN_V = 12.0
+FOOD_TAU_H = 4.0
+NEVER_H = 1e6
+
+
+def hours_until(from_c, to_c, target_c, tau_h):
+    """On the way to target_c; NEVER_H where it is not met."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = (from_c - target_c) / (to_c - target_c)
+        return np.where(ratio > 1, tau_h * np.log(np.where(ratio > 1, np.minimum(ratio, 1e30), 2)), NEVER_H)
+
+
+class Approach:
+    """The inside on its way to a temperature."""
+
+    def __init__(self, from_c, target_c, tau_h):
+        self.from_c, self.target_c, self.tau_h = from_c, target_c, tau_h
+
+    def at(self, h):
+        return self.target_c + (self.from_c - self.target_c) * np.exp(-h / self.tau_h)
+
+    def meets(self, level_c, horizon_h):
+        return hours_until(self.from_c, level_c, self.target_c, self.tau_h)
+
+    def warmest(self, h, end_c):
+        return end_c
+
+    def hours_above(self, level_c, h, end_c):
+        starts, ends = self.from_c > level_c, end_c > level_c
+        at = np.minimum(hours_until(self.from_c, level_c, self.target_c, self.tau_h), h)
+        return np.where(starts & ends, h, np.where(starts, at, np.where(ends, h - at, 0)))
+
+
+class Fridge:
+    """As each trial has it."""
+
+    def __init__(self, record, draws):
+        self.record, self.draws = record, draws
+
+        def draw(field, otherwise=None):
+            return draws.quantity(record, field, "fridge.", otherwise)
+
+        size, upright = record.volume_l / 55, record.form == "upright"
+        leak = draw("ua_w_per_k", size**0.74 * (UPRIGHT_LEAK if upright else 1))
+        self.ua = leak * draw("heat_leak_factor")
+        self.wh_per_k = draw("heat_capacity_kj_per_k", 30 * size) / 3.6
+        self.compressor_w = draw("compressor_w", 60 * size**0.3)
+        self.carnot_share, self.vent_rise = draw("carnot_share"), draw("vent_rise_k")
+        self.cutout_v, self.restart_v = draw("cutout_v"), draw("restart_v")
+        self.evaporator_c = EVAPORATOR_C
+        self.door_wh_per_k = record.door_opening_wh / DOOR_RATED_K * (UPRIGHT_DOORS if upright else 1)
+        self.words = uniform_of(draws.daily_words("load.fridge", 2))
+        if record.cover is not None:
+            self.ua = self.ua * draws.quantity(record.cover, "heat_leak_factor", "fridge.cover.")
+        self.fan_w = np.zeros(len(draws))
+        if record.vent_fan is not None:
+            path = "fridge.vent_fan."
+            self.fan_w = FAN_V * draws.quantity(record.vent_fan, "current_a", path)
+            self.vent_rise = self.vent_rise * draws.quantity(record.vent_fan, "vent_rise_factor", path)
+        self.medicine = None
+        if record.medicine is not None:
+            places = ("coldest_place_k", "warmest_place_k")
+            self.medicine = [draws.quantity(record.medicine, f, "fridge.medicine.") for f in places]
+
+    @property
+    def running_w(self):
+        return self.compressor_w + self.fan_w
+
+    def band(self, hour):
+        """Temperatures at which the thermostat switches off and on in a clock hour."""
+        low, high = self.own_band()
+        back = self.record.night_set_back
+        if back is None:
+            return low, high
+        a, b = hour >= back.from_h, hour < back.to_h
+        at_night = a and b if back.from_h < back.to_h else a or b
+        middle = self.record.set_point_c + (back.rise_k if at_night else 0)
+        return middle - self.record.hysteresis_k, middle + self.record.hysteresis_k
+
+    def own_band(self):
+        return self.record.set_point_c - self.record.hysteresis_k, self.record.set_point_c + self.record.hysteresis_k
+
+    def start(self, cabin_c):
+        """Temperatures at the trip's start, (node, node...); somewhere within the band unless declared."""
+        low, high = self.own_band()
+        if self.record.start_inside_c is None:
+            return [low + self.words[:, 0, 1] * (high - low)]
+        return [self.draws.quantity(self.record, "start_inside_c", "fridge.")]
+
+    def openings(self, mean):
+        """Of each day: Poisson by its inverse distribution function; mean (trials, days)."""
+        u = self.words[:, : mean.shape[1], 0]
+        counts = np.arange(MOST_OPENINGS)
+        return (u[..., None] > pdtr(counts, mean[..., None])).sum(-1)
+
+    def cooling_w(self, around_c):
+        """Carnot from the evaporator to the condenser over the air around it, of which a share is reached."""
+        around_c = around_c + self.vent_rise
+        share = self.carnot_share * (1 - self.record.carnot_share_loss_per_k * np.maximum(around_c - 20, 0))
+        lift = np.maximum(around_c + CONDENSER_RISE_K - self.evaporator_c, 10)
+        return self.compressor_w * share * (self.evaporator_c + 273.15) / lift
+
+    def surroundings(self, cabin_c, heat_w):
+        """For a step: where the inside would settle at rest and running."""
+        self.rest_c = cabin_c + heat_w / self.ua
+        self.run_c = self.rest_c - self.cooling_w(cabin_c) / self.ua
+
+    def motions(self, nodes_c, runs):
+        return [Approach(nodes_c[0], np.where(runs, self.run_c, self.rest_c), self.wh_per_k / self.ua)]

@@ -1,0 +1,90 @@
+"""What a trial carries from segment to segment, and what a step is given."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .charge import holds
+
+START_V = 12.8  # of the posts, before anything is known
+
+# fmt: off
+MEANS = (
+    "posts_v", "fridge_v", "solar_w", "dc_dc_w", "mains_w", "curtailed_w", "fridge_w", "other_loads_w", "wiring_w",
+    "battery_w", "battery_a", "fridge_off",
+)
+SUMS = (
+    "solar_wh", "dc_dc_wh", "mains_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "unserved_ah",
+    "hours_off", "hours_above_5c", "hours_below_half", "failed_starts", "medicine_out_coldest_h",
+    "medicine_out_warmest_h", "medicine_frozen_h", "days_full",
+)
+# fmt: on
+
+
+class State:
+    """What a trial carries from segment to segment, and what it comes to."""
+
+    def __init__(self, plan, nodes_c, battery):
+        n = plan.n
+        self.charge, self.nodes_c = battery, nodes_c
+        self.posts_v = np.full(n, START_V)
+        self.waited_h = np.full(n, plan.van.fridge.restart_wait_s / 3600)
+        self.absorbed_h, self.fridge_low_h, self.system_low_h = np.zeros(n), np.zeros(n), np.zeros(n)
+        off = np.zeros(n, bool)
+        self.running, self.fridge_open, self.system_open, self.bus_open = off, off, off, off
+        self.floating, self.full_today = off, off
+        self.sums = {name: np.zeros(n) for name in SUMS}
+        self.lowest_charge = battery.ah / plan.battery.full_ah
+        self.warmest = list(nodes_c)
+        self.first_cutout_h, self.device = np.full(n, np.inf), np.zeros(n, int)
+        self.frozen = off
+        self.near_h = np.full(n, np.inf)  # when first a comparison hung on rounding: see Step.near
+
+    def new_day(self):
+        self.sums["days_full"] = self.sums["days_full"] + self.full_today
+        self.full_today = self.floating = np.zeros_like(self.floating)
+        self.absorbed_h = np.zeros_like(self.absorbed_h)
+
+
+@dataclass
+class Hour:
+    """What a step is given; constant over it."""
+
+    step: int
+    day: int
+    waking: bool
+    cabin_c: np.ndarray
+    heat_w: np.ndarray
+    band: tuple
+    distribution_a: np.ndarray
+    posts_a: np.ndarray
+    event_a: np.ndarray
+    event_on_h: np.ndarray
+    event_off_h: np.ndarray
+    event_at_posts: np.ndarray
+    solar_w: np.ndarray
+    solar_a: np.ndarray
+    drive: np.ndarray  # hours from, to within the step; the same for all trials
+    shore: np.ndarray
+    idle: np.ndarray
+    generator: np.ndarray
+    drive_a: np.ndarray
+    idle_a: np.ndarray
+
+
+def event_now(hour, t):
+    on = (t >= hour.event_on_h) & (t < hour.event_off_h)
+    amps = np.where(on, hour.event_a, 0)
+    return on, hour.distribution_a + amps * (1 - hour.event_at_posts), hour.posts_a + amps * hour.event_at_posts
+
+
+def charging_now(plan, hour, t):
+    """Currents of the drive (the most that a plain cable carries) and of shore power."""
+    drive = np.where(holds(hour.drive, t), hour.drive_a, np.where(holds(hour.idle, t), hour.idle_a, 0))
+    mains = np.where(holds(hour.shore, t), plan.mains_a, np.where(holds(hour.generator, t), plan.generator_a, 0))
+    return drive, mains
+
+
+def until_event(hour, t):
+    on, off = hour.event_on_h, hour.event_off_h
+    return np.where(t < on, on - t, np.where(t < off, off - t, np.inf))

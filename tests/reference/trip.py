@@ -1,0 +1,139 @@
+"""A trip of some trials from start to end: hourly paths and what each trial comes to."""
+
+import numpy as np
+
+from .fridge import FOOD_TAU_H
+from .gate import voltage_at_start
+from .given import Given
+from .party import FOOD_WH_PER_K
+from .plan import Plan
+from .state import MEANS, Hour, State
+from .step import Step
+
+LEVELS = ("charge", "fridge_c", "air_c", "cabin_c", "battery_c", "ghi_w_m2")
+
+
+class Trip:
+    """`nudge_k`: added to the cabin's temperature, to see how far rounding may grow."""
+
+    def __init__(self, van, trip, seed, trials, nudge_k=0.0):
+        self.given = Given(van, trip, seed, trials)
+        self.given.cabin_c = self.given.cabin_c + nudge_k
+        self.plan = Plan(self.given)
+        self.calendar = self.given.calendar
+        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in (*MEANS, *LEVELS)}
+
+    def run(self):
+        c, plan = self.calendar, self.plan
+        self.food_wh = np.zeros(plan.n)
+        state = None
+        for step in range(c.steps):
+            day, k = divmod(step + c.first_step, c.per_day)
+            hour = k * 24 // c.per_day
+            if state is None:
+                state = self.start(day, hour)
+            if k == 0:
+                state.new_day()
+            if step == 0 or k % (c.per_day // 24) == 0:
+                self.sun = self.given.solar(day, hour, state.posts_v)
+            self.step(state, step, day, k, hour)
+        state.sums["days_full"] = state.sums["days_full"] + state.full_today
+        self.state = state
+        return self
+
+    def start(self, day, hour):
+        plan, cabin = self.plan, self.given.cabin_c[:, day, hour]
+        charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), plan.battery_air[:, day, hour])
+        return State(plan, plan.fridge.start(cabin), charge)
+
+    def heat_w(self, step, day, k, hour, cabin):
+        """From doors and from warm food, which gives its heat up slowly."""
+        plan = self.plan
+        above = np.maximum(cabin - plan.van.fridge.set_point_c, 0)
+        if step in plan.warm_food:
+            self.food_wh = self.food_wh + plan.food_kg_on(day) * FOOD_WH_PER_K * above
+        self.food_wh = self.food_wh + self.given.food_wh(day, k, cabin)
+        given_up = -self.food_wh * np.expm1(-self.calendar.step_h / FOOD_TAU_H)
+        self.food_wh = self.food_wh - given_up
+        doors = plan.door_w_per_k[:, day] * above if plan.waking(hour) else 0
+        return given_up / self.calendar.step_h + doors
+
+    def step(self, s, step, day, k, hour):
+        plan, bins, at = self.plan, self.given.bins, day * self.calendar.per_day + k
+        cabin = self.given.cabin_c[:, day, hour]
+        around = plan.battery_air[:, day, hour] + plan.bay_k[step]
+        self.follow(s, around)
+        power, clamped, own = self.sun
+
+        def inputs():
+            return Hour(
+                step=step,
+                day=day,
+                waking=plan.waking(hour),
+                cabin_c=cabin,
+                heat_w=heat,
+                band=plan.fridge.band(hour),
+                distribution_a=bins.distribution_a[:, at],
+                posts_a=bins.posts_a[:, at] + own,
+                event_a=bins.event_a[:, at],
+                event_on_h=bins.event_on_h[:, at],
+                event_off_h=bins.event_off_h[:, at],
+                event_at_posts=bins.event_at_posts[:, at],
+                solar_w=power,
+                solar_a=clamped,
+                drive=plan.drive[step],
+                shore=plan.shore[step],
+                idle=plan.idle[step],
+                generator=plan.generator[step],
+                drive_a=plan.alternator.given_a(day),
+                idle_a=plan.alternator.given_a(day, idling=True),
+            )
+
+        heat = self.heat_w(step, day, k, hour, cabin)
+        before = inputs()
+        failed = self.given.decide(
+            day, k, lambda t, a, ohm: voltage_at_start(plan, s, before, t, a, ohm), ~s.bus_open & ~s.system_open
+        )
+        s.sums["failed_starts"] = s.sums["failed_starts"] + failed
+        one = Step(plan, s, inputs())
+        one.run()
+        self.follow(s, around)
+        s.frozen = s.frozen | plan.battery.freezes(s.charge)
+        self.record(s, one, step, day, hour)
+
+    def follow(self, s, around):
+        """Half a step towards the air around it, before and after: a step has its middle's temperature."""
+        s.charge.temp_c = s.charge.temp_c + (around - s.charge.temp_c) * self.plan.half_step
+
+    def record(self, s, one, step, day, hour):
+        trip_hour = step * 24 // self.calendar.per_day
+        for name in MEANS:
+            self.paths[name][:, trip_hour] += one.means[name]
+        weather = self.given.weather
+        levels = (
+            s.charge.ah / self.plan.battery.full_ah,
+            s.nodes_c[0],
+            weather.air[:, day, hour],
+            self.given.cabin_c[:, day, hour],
+            s.charge.temp_c,
+            weather.ghi[:, day, hour],
+        )
+        for name, value in zip(LEVELS, levels, strict=True):
+            self.paths[name][:, trip_hour] = value
+
+    def columns(self):
+        """What each trial comes to."""
+        s = self.state
+        out = dict(s.sums)
+        out |= {
+            "first_cutout_h": s.first_cutout_h,
+            "lowest_charge": s.lowest_charge,
+            "device": s.device,
+            "frozen": s.frozen,
+            "warmest_food_c": s.warmest[0],
+            "water_dry_night": self.given.water[0],
+            "grey_full_night": self.given.water[1],
+        }
+        if len(s.warmest) > 1:
+            out["warmest_freezer_c"] = s.warmest[1]
+        return out
