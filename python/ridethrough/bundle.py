@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
-from .prices import Part, amount, charger_item
+from .prices import Part, amount, charger_item, rated_ah
 from .records import CLASSES
 
 if TYPE_CHECKING:
@@ -43,8 +43,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     if type(old).__name__ != "AgmBattery":
         raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
     if capacity_ah is None:
-        rated = amount(old.capacity_ah) + (amount(old.second.capacity_ah) if old.second else 0.0)
-        capacity_ah = round(AH_PER_AGM_AH * rated)
+        capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
     notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":

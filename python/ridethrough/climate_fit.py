@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     Integers = NDArray[np.int64]
 
 DARK_DAY_WH_M2 = 0.5e6 / 3600
+DAILY_COLUMNS = ("ghi_kwh_m2", "temp_min_c", "temp_max_c")
 LEAST_DAYS_A_MONTH = 150  # about five years, own choice: a decile then rests on 15 days
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckman 1983, computed
@@ -112,21 +113,26 @@ def seasonal_correlation(score_k: Array, score_t: Array, month: Integers) -> lis
     return [float(c) for c in out]
 
 
-def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> Hours:
-    """Daily weather expanded to hours; see `climate.from_daily`."""
-    names = ("ghi_kwh_m2", "temp_min_c", "temp_max_c")
-    missing = [name for name in names if name not in frame]
-    if len(frame) == 0 or missing:
+def read_daily(frame: Any) -> tuple[Integers, tuple[Array, Array, Array]]:
+    """Days since 1970 of a daily frame's rows, in the frame's order, and its DAILY_COLUMNS."""
+    missing = [name for name in DAILY_COLUMNS if name not in frame]
+    if missing or len(frame) == 0:
         raise InputError(f"weather frame: no {'column ' + ', '.join(missing) if missing else 'rows'}")
-    ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in names)
     if not hasattr(frame.index, "tz"):
         raise InputError("weather frame: its index must be a DatetimeIndex of days")
     day = frame.index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
+    ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
+    return day, (ghi, low, high)
+
+
+def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> Hours:
+    """Daily weather expanded to hours; see `climate.from_daily`."""
+    day, (ghi, low, high) = read_daily(frame)
     jumps = np.flatnonzero(np.diff(day) != 1)
     if len(jumps):
         at = int(jumps[0]) + 1
         raise InputError(f"weather frame: {frame.index[at]} comes after {frame.index[at - 1]}; days must be in a row")
-    for name, values in zip(names, (ghi, low, high), strict=True):
+    for name, values in zip(DAILY_COLUMNS, (ghi, low, high), strict=True):
         bad = np.flatnonzero(~np.isfinite(values))
         if len(bad):
             raise InputError(f"weather frame: {name} is not finite on {len(bad)} days, first {frame.index[bad[0]]}")

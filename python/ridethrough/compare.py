@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle
+from .checks import require_pairs
 from .prices import Part, Prices, Range, parts_of, table
 from .report import CAUTION, REFUSAL, refused
 from .simulate import simulate
@@ -172,8 +173,7 @@ def compare(
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
     if not (isinstance(alarm_v, (int, float)) and 9 <= alarm_v <= 13):
         raise _core.InputError(f"alarm_v = {alarm_v!r}: allowed 9 to 13")
-    if isinstance(trials, int) and trials < 2:
-        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+    require_pairs(trials)
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _difference(base, other, priced) for name, other in others.items()}

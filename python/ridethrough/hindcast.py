@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
@@ -12,8 +11,10 @@ import ridethrough._core as _core
 from ridethrough._core import InputError
 
 from . import measured_days
+from .checks import compiled_telling, require_records, whole
 from .records import CLASSES
-from .simulate import _whole
+from .simulate import run
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -70,12 +71,12 @@ def hindcast(
     ------
     InputError
         Something in the van, the trip, the record or the arguments is missing or out of range.
-    KeyboardInterrupt
-        Ctrl-C; the frame of the start days that were finished is its ``finished``.
+    Stopped
+        Ctrl-C; ``finished`` is the frame of the start days that were done.
     """
     pandas = _pandas()
-    trials, seed = _whole("trials", trials, 1, 1_000_000), _whole("seed", seed, 0, 2**64 - 1)
-    threads = _whole("threads", threads, 0, 1024)
+    trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
+    threads = whole("threads", threads, 0, 1024)
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
@@ -84,9 +85,7 @@ def hindcast(
         climate["record"] = days.hours.record(site.latitude, site.longitude)
     weather = {"weather": "replayed", "replay_window_d": 0} if hourly else {"weather": "generated"}
     trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
-    first = _core.Compiled(van, trip.replace(weather="generated"))
-    for text in first.warnings:
-        warnings.warn(text, UserWarning, stacklevel=2)
+    first = compiled_telling(van, trip.replace(weather="generated"))
     if isinstance(days, measured_days.HourlyWeather):
         starts = days.starts(first.days, first.utc_offset_h)
         all_days = len(days.good) // 24
@@ -125,8 +124,7 @@ def hindcast(
     frame = pandas.DataFrame(columns, index=index, dtype=np.float64)
     frame.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
     if raised is not None:
-        raised.finished = frame
-        raise raised
+        raise Stopped("hindcast", frame) from raised
     return cast("DataFrame", frame)
 
 
@@ -146,16 +144,14 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     battery had room for. The weather is the trip's own: give its site the climate in question.
     """
     pandas = _pandas()
-    trials, seed = _whole("trials", trials, 1, 1_000_000), _whole("seed", seed, 0, 2**64 - 1)
+    trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
     _one_place(van, trip)
     first = _core.Compiled(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.zeros(365), np.zeros(365), np.zeros(365)
     for at, dated in _by_calendar_day(trip, year, first.start_hour):
         compiled = _core.Compiled(van, dated)
-        part = _core.simulate(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
-        if part["raised"] is not None:
-            raise part["raised"]
+        part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
         c, nights = part["columns"], compiled.hours / 24
         events[at] = np.isfinite(c["first_cutout_h"]).sum()
         load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
@@ -187,9 +183,7 @@ def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator
 
 
 def _one_place(van: Any, trip: Any) -> Any:
-    for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
-            raise InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+    require_records(van, trip)
     if trip.stops:
         raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
     return _site(trip)

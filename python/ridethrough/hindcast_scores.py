@@ -10,7 +10,8 @@ import numpy as np
 
 from ridethrough._core import InputError
 
-from .simulate import _whole
+from .checks import whole
+from .worksheet import LOAD_V, worksheet_passes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -66,7 +67,7 @@ def score_hindcasts(
     """
     import pandas
 
-    resamples = _whole("resamples", resamples, 100, 1_000_000)
+    resamples = whole("resamples", resamples, 100, 1_000_000)
     missing = sorted(set(hindcasts) ^ set(risks))
     if not hindcasts or missing:
         raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")
@@ -93,8 +94,15 @@ def worksheet_says_empty(risk: DataFrame, battery_wh: float, *, autonomy_days: f
     Battery: usable share times capacity [Wh] against the load of `autonomy_days` (form of IEEE 1013; days and share are
     common practice, no source). Array: its yield against the load times `array_to_load` (IEEE 1562, from memory).
     """
-    load, solar = risk["load_wh_day"].to_numpy(), risk["solar_wh_day"].to_numpy()
-    return np.asarray((battery_wh * usable < autonomy_days * load) | (solar < array_to_load * load))
+    depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
+    days = risk[["load_wh_day", "solar_wh_day"]].to_numpy() / LOAD_V
+    passes = [
+        worksheet_passes(
+            battery_wh / LOAD_V, load, autonomy_days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
+        )
+        for load, charge in days
+    ]
+    return ~np.array(passes)
 
 
 def _dates(hindcast: DataFrame) -> DatetimeIndex:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle, lithium_bundle
-from .prices import DRAWS, Part, Prices, Range, amount, table
+from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .simulate import simulate
 
@@ -45,7 +45,9 @@ def use_of(risk: Risk) -> Use:
     amps = _core.trace(risk.compiled, trials, risk.seed, risk.precision, ["battery_a"])["battery_a"]
     # Positive where the battery gives; hourly means, so what goes in and out within an hour is not seen.
     discharge = float(np.maximum(amps, 0.0).sum() / (len(trials) * risk.hours / 24))
-    return Use(discharge, min(1.0, discharge / _rated(risk.van.battery)), risk.means["days_full"] / risk.compiled.days)
+    return Use(
+        discharge, min(1.0, discharge / rated_ah(risk.van.battery)), risk.means["days_full"] / risk.compiled.days
+    )
 
 
 def wear_a_night(use: Use, lithium: bool, prices: Prices) -> NDArray[np.float64]:
@@ -171,7 +173,7 @@ def lithium_pays(
     old = new.replace(**{"battery.age_years": old_age_years})
     lithium, agm, aged = (simulate(v, trip, trials=trials, seed=seed, threads=threads) for v in (bundle.van, new, old))
     use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)
-    agm_price = priced.total([Part("agm_battery", _rated(van.battery))], "price")
+    agm_price = priced.total([Part("agm_battery", rated_ah(van.battery))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
     others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
     others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))
@@ -201,10 +203,6 @@ def lithium_pays(
         _break_even("a new AGM", saved_on_new, horizon_years),
         _break_even(f"an old AGM with {100 * old_life_left:.0f} % of its life left", saved_on_old, horizon_years),
     )
-
-
-def _rated(battery: Any) -> float:
-    return amount(battery.capacity_ah) + (amount(battery.second.capacity_ah) if battery.second else 0.0)
 
 
 def _break_even(against: str, saved: Callable[[float], NDArray[np.float64]], horizon: float) -> BreakEven:

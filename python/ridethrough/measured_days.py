@@ -10,7 +10,7 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import InputError
 
-from .climate_fit import DARK_DAY_WH_M2
+from .climate_fit import DARK_DAY_WH_M2, read_daily
 from .weather_hours import Hours, lay_out, round_offset
 
 if TYPE_CHECKING:
@@ -122,13 +122,7 @@ def read(
 
 
 def _daily(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> DailyWeather:
-    names = ("ghi_kwh_m2", "temp_min_c", "temp_max_c")
-    missing = [name for name in names if name not in frame]
-    if missing or len(frame) == 0:
-        raise InputError(f"weather frame: no {'column ' + ', '.join(missing) if missing else 'rows'}")
-    if not hasattr(frame.index, "tz"):
-        raise InputError("weather frame: its index must be a DatetimeIndex of days")
-    day = frame.index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
+    day, columns = read_daily(frame)
     back = np.flatnonzero(np.diff(day) <= 0)
     if len(back):
         at = int(back[0]) + 1
@@ -136,9 +130,9 @@ def _daily(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -
     first, count = int(day[0]), int(day[-1] - day[0]) + 1
     if count > 36525:
         raise InputError(f"weather frame: from {frame.index[0]} to {frame.index[-1]}; allowed up to 100 years")
-    ghi, low, high = (np.full(count, np.nan) for _ in names)
-    for to, name in ((ghi, names[0]), (low, names[1]), (high, names[2])):
-        to[day - first] = np.asarray(frame[name], dtype=np.float64)
+    ghi, low, high = (np.full(count, np.nan) for _ in columns)
+    for to, values in zip((ghi, low, high), columns, strict=True):
+        to[day - first] = values
     h0 = np.asarray(_core.sky_days(first, count, latitude, longitude, utc_offset_h)["h0_wh_m2"])
     k = np.where(h0 >= DARK_DAY_WH_M2, 1000 * ghi / np.maximum(h0, 1), np.where(np.isfinite(ghi), 0.0, np.nan))
     air = (low + high) / 2

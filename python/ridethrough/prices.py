@@ -128,12 +128,16 @@ def amount(value: Any) -> float:
     return float(value.mean()) if isinstance(value, _core.Spread) else float(value)
 
 
+def rated_ah(battery: Any) -> float:
+    """Rated capacity, a second battery's included [Ah]."""
+    return amount(battery.capacity_ah) + (amount(battery.second.capacity_ah) if battery.second else 0.0)
+
+
 def parts_of(van: Any) -> list[Part]:
     """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
     battery = van.battery
-    capacity = amount(battery.capacity_ah) + (amount(battery.second.capacity_ah) if battery.second else 0)
     lithium = type(battery).__name__ == "LfpBattery"
-    parts = [Part("lithium_battery" if lithium else "agm_battery", capacity)]
+    parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
     for array in (van.solar, *van.more_solar):
         if array is not None and (watts := amount(array.rated_w)) > 0:
             parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]

@@ -12,7 +12,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .simulate import _checked, _whole
+from .checks import compiled_telling, require_records, whole
+from .simulate import run
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -47,18 +48,17 @@ def quasi_means(
     """
     from scipy import special, stats  # type: ignore[import-untyped, unused-ignore]
 
-    log2_trials = _whole("log2_trials", log2_trials, 4, 20)
-    replicates = _whole("replicates", replicates, 4, 1_000)
-    seed = _whole("seed", seed, 0, 2**64 - 1)
-    compiled = _checked(van, trip)
+    log2_trials = whole("log2_trials", log2_trials, 4, 20)
+    replicates = whole("replicates", replicates, 4, 1_000)
+    seed = whole("seed", seed, 0, 2**64 - 1)
+    require_records(van, trip)
+    compiled = compiled_telling(van, trip)
     trials = 1 << log2_trials
     means: dict[str, list[float]] = {}
     for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
         points = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key)).random_base2(log2_trials)
         scores = special.ndtri(np.clip(points, 2.0**-33, 1 - 2.0**-33))
-        out = _core.simulate(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
-        if out["raised"] is not None:
-            raise out["raised"]
+        out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
         for name, values in out["columns"].items():
             if name not in _NO_AMOUNT:
                 means.setdefault(name, []).append(float(values.mean(dtype=np.float64)))

@@ -19,7 +19,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from .simulate import _checked, _whole
+from .checks import compiled_telling, require_records, whole
+from .simulate import run
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -96,27 +97,18 @@ class _Sampler:
         tilted: Array = (1 - self.untilted) * np.exp(np.minimum(log_ratio, 700.0))
         return 1.0 / (self.untilted + tilted)
 
-    def run(self, trials: int, shifts: Array, *, keep_scores: bool) -> dict[str, Array]:
-        parts: dict[str, list[Array]] = {"failed": [], "lowest": [], "weight": [], "scores": []}
+    def run(self, trials: int, shifts: Array, *, keep_scores: bool) -> dict[str, NDArray[Any]]:
+        parts: dict[str, list[NDArray[Any]]] = {"failed": [], "lowest": [], "weight": [], "scores": []}
         for first in range(self.used, self.used + trials, _BLOCK):
             count = min(_BLOCK, self.used + trials - first)
             key = np.random.SeedSequence(self.seed, spawn_key=(_PURPOSE, first))
             draws = np.random.Generator(np.random.PCG64(key))
             moved = draws.random(count) >= self.untilted
             scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
-            out = _core.simulate(
-                self.compiled,
-                count,
-                self.seed,
-                first_trial=first,
-                threads=self.threads,
-                precision=self.precision,
-                scores=scores,
-            )
-            if out["raised"] is not None:
-                raise out["raised"]
-            parts["failed"].append(out["columns"]["device"] > 0)
-            parts["lowest"].append(out["columns"]["lowest_charge"].astype(np.float64))
+            how = {"threads": self.threads, "precision": self.precision, "scores": scores}
+            columns = run(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
+            parts["failed"].append(columns["device"] > 0)
+            parts["lowest"].append(columns["lowest_charge"].astype(np.float64))
             parts["weight"].append(self.weights(scores, shifts))
             if keep_scores:
                 parts["scores"].append(scores)
@@ -140,26 +132,22 @@ def _find_shifts(sampler: _Sampler, pilot: int) -> Array:
     refined = False
     for _ in range(_MOST_STAGES):
         stage = sampler.run(pilot, shifts, keep_scores=True)
-        failed, weight = stage["failed"].astype(bool), stage["weight"]
-        share = failed.sum() / pilot
-        lead = failed if share >= _ELITE else stage["lowest"] <= np.quantile(stage["lowest"], _ELITE)
-        if share < _ELITE:
-            shifts = _centre(stage["scores"][lead], weight[lead])
-            continue
-        if not refined:  # once more from where the failures were found
-            refined = True
-            shifts = _centre(stage["scores"][lead], weight[lead])
-            continue
-        return _strength(sampler, stage, shifts)
+        failed, weight = stage["failed"], stage["weight"]
+        enough = failed.sum() / pilot >= _ELITE
+        if enough and refined:
+            return _strength(sampler, stage, shifts)
+        lead = failed if enough else stage["lowest"] <= np.quantile(stage["lowest"], _ELITE)
+        shifts = _centre(stage["scores"][lead], weight[lead])
+        refined = enough or refined  # once more from where the failures were found
     raise DegenerateWeights(
         f"after {_MOST_STAGES} stages of {pilot:,} trials fewer than {100 * _ELITE:.0f} % of the shifted trials fail: "
         "the probability is too small for this method, or the trip cannot fail"
     )
 
 
-def _strength(sampler: _Sampler, stage: dict[str, Array], shifts: Array) -> Array:
+def _strength(sampler: _Sampler, stage: dict[str, NDArray[Any]], shifts: Array) -> Array:
     """The shift times the strength at which the pilot's own trials promise the smallest variance."""
-    failed = stage["failed"].astype(bool)
+    failed = stage["failed"]
     found = _centre(stage["scores"][failed], stage["weight"][failed])
     choices = [(s * direction) for direction in (shifts, found) for s in _STRENGTHS]
     second = [float(stage["weight"][failed] @ sampler.weights(stage["scores"][failed], choice)) for choice in choices]
@@ -203,13 +191,14 @@ def rare_risk(
     InputError
         Something is missing or out of range.
     """
-    trials = _whole("trials", trials, 1_000, 100_000_000)
-    pilot_trials = _whole("pilot_trials", pilot_trials, 500, 1_000_000)
-    seed = _whole("seed", seed, 0, 2**64 - 1)
-    threads = _whole("threads", threads, 0, 1024)
+    trials = whole("trials", trials, 1_000, 100_000_000)
+    pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
+    seed = whole("seed", seed, 0, 2**64 - 1)
+    threads = whole("threads", threads, 0, 1024)
     if not (isinstance(untilted_share, (int, float)) and 0.01 <= untilted_share <= 0.9):
         raise _core.InputError(f"untilted_share = {untilted_share!r}: allowed 0.01 to 0.9")
-    sampler = _Sampler(_checked(van, trip), seed, threads, precision, float(untilted_share))
+    require_records(van, trip)
+    sampler = _Sampler(compiled_telling(van, trip), seed, threads, precision, float(untilted_share))
     chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
     spent = sampler.used
     return _estimate(sampler, sampler.run(trials, chosen, keep_scores=False), chosen, spent)
@@ -226,8 +215,8 @@ def _given(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 
 
-def _estimate(sampler: _Sampler, run: dict[str, Array], shifts: Array, spent: int) -> RareRisk:
-    weight, failed = run["weight"], run["failed"].astype(bool)
+def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array, spent: int) -> RareRisk:
+    weight, failed = trials["weight"], trials["failed"]
     n = len(weight)
     hits = weight[failed]
     total = float(hits.sum())

@@ -11,11 +11,11 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from .checks import checked
 from .indices import METHODS, Array, Indices, Input, analyse
 from .outcomes import axis_of
 from .paths import field_of, get
 from .progress import Told
-from .simulate import checked
 from .sweep import sweep
 
 if TYPE_CHECKING:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import operator
-import warnings
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 import ridethrough._core as _core
 
+from .checks import checked, compiled_telling, whole
 from .risk import Risk
 from .summary import Summary
 from .workers import check_executor, run_all
@@ -28,24 +27,6 @@ class Interrupted(KeyboardInterrupt):
         done = risk.trials if risk else 0
         super().__init__(f"stopped after {done:,} finished trials")
         self.risk = risk
-
-
-def _whole(name: str, value: Any, low: int, high: int) -> int:
-    whole = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if whole is None or not low <= whole <= high:
-        raise _core.InputError(f"{name} = {value!r}: allowed whole numbers {low:,} to {high:,}")
-    return whole
-
-
-def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
-    """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
-    counts = (
-        _whole("trials", trials, 1, 1_000_000_000),
-        _whole("seed", seed, 0, 2**64 - 1),
-        _whole("threads", threads, 0, 4096),
-    )
-    _require_records(van, trip)
-    return counts
 
 
 def simulate(
@@ -101,7 +82,7 @@ def simulate(
     """
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     check_executor(executor)
-    max_trials = _whole("max_trials", max_trials, 1, 1_000_000_000)
+    max_trials = whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
     if half_width is not None and not (isinstance(half_width, (int, float)) and 1e-6 <= half_width <= 0.49):
@@ -117,7 +98,7 @@ def simulate(
         hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(_core.PATHS)}"
         raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
 
-    compiled = _checked(van, trip)
+    compiled = compiled_telling(van, trip)
 
     summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
@@ -143,21 +124,6 @@ def simulate(
         raise raised
     assert risk is not None
     return risk
-
-
-def _require_records(van: Any, trip: Any) -> None:
-    for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
-            raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
-
-
-def _checked(van: Any, trip: Any) -> Any:
-    """The van and the trip compiled, with their warnings given to the caller's caller."""
-    _require_records(van, trip)
-    compiled = _core.Compiled(van, trip)
-    for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=3)
-    return compiled
 
 
 def _listed(paths: bool | str | Sequence[str]) -> list[str]:
@@ -193,8 +159,16 @@ def _extend(
             if progress is not None:
                 progress(first + done, wanted)
 
-        options = {"first_trial": first, "threads": threads, "precision": precision, "paths": list(summary.paths)}
-        part = _core.simulate(compiled, count, seed, progress=report, **options)
+        part = _core.simulate(
+            compiled,
+            count,
+            seed,
+            first_trial=first,
+            threads=threads,
+            precision=precision,
+            progress=report,
+            paths=list(summary.paths),
+        )
         summary.add(part)
         if part["raised"] is not None:
             return part["raised"]  # type: ignore[no-any-return]
@@ -231,16 +205,21 @@ def _extend_elsewhere(
     return None
 
 
+def run(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
+    """The core's trials, all of them: what stopped it early is raised."""
+    part: dict[str, Any] = _core.simulate(compiled, trials, seed, **options)
+    if part["raised"] is not None:
+        raise part["raised"]
+    return part
+
+
 def run_part(
     van: Van, trip: Trip, count: int, seed: int, first: int, precision: str, keep_columns: bool, paths: list[str]
 ) -> Summary:
     """Trials [first, first + count) on one thread: one part of a run, in whatever process."""
     compiled = _core.Compiled(van, trip)
     summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
-    part = _core.simulate(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths)
-    if part["raised"] is not None:
-        raise part["raised"]
-    summary.add(part)
+    summary.add(run(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
     return summary
 
 

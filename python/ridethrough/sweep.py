@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .checks import checked, whole
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
 from .report import CAUTION, REFUSAL, refused
-from .simulate import _whole, checked, run_cell
+from .simulate import run_cell
 from .study_store import StudyStore, identity_of
 from .workers import check_executor, run_all
 
@@ -99,7 +100,7 @@ def sweep(
     """
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     check_executor(executor)
-    cells_per_task = _whole("cells_per_task", cells_per_task, 1, 10_000)
+    cells_per_task = whole("cells_per_task", cells_per_task, 1, 10_000)
     try:
         import xarray  # noqa: F401
     except ImportError:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .catalogue import FOOD_C, Candidate, catalogue
+from .checks import require_pairs
 from .prices import DRAWS, Prices, Range, table
 from .simulate import simulate
 from .stopped import Stopped
@@ -149,8 +150,7 @@ def upgrades(
     Stopped
         Ctrl-C; ``finished`` is the result of what was run.
     """
-    if isinstance(trials, int) and trials < 2:
-        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+    require_pairs(trials)
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)
     if len({c.name for c in offered}) != len(offered):

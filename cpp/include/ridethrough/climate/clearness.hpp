@@ -2,8 +2,8 @@
 //
 // Learned (the default): a dull and a clear beta distribution between limits, their means at fixed shares of the way
 // from the limits to the month's mean; the mean sets the mixture. In months above 15 degC, where showers take the
-// place of fronts, the clear days draw together and dull ones get rare. Coefficients: tests/long/fit_clearness.py, which lists its stations and what
-// they give for stations that were left out.
+// place of fronts, the clear days draw together and dull ones get rare. Coefficients: tests/long/fit_clearness.py,
+// which lists its stations and what they give for stations that were left out.
 //
 // Published: Bendt, Collares-Pereira & Rabl 1981 (Solar Energy 27, 1-5)
 // with the upper limit of Hollands & Huget 1983 as given by Huget 1985 (D&B 5th ed., 2.9.4 to 2.9.6).

@@ -1,0 +1,46 @@
+"""Arguments of runs and studies: found valid before any work, with the field, the value and what is allowed."""
+
+from __future__ import annotations
+
+import operator
+import warnings
+from typing import Any
+
+import ridethrough._core as _core
+
+
+def whole(name: str, value: Any, low: int, high: int) -> int:
+    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    if number is None or not low <= number <= high:
+        raise _core.InputError(f"{name} = {value!r}: allowed whole numbers {low:,} to {high:,}")
+    return number
+
+
+def require_records(van: Any, trip: Any) -> None:
+    for name, value in (("van", van), ("trip", trip)):
+        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
+            raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+
+
+def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
+    """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
+    counts = (
+        whole("trials", trials, 1, 1_000_000_000),
+        whole("seed", seed, 0, 2**64 - 1),
+        whole("threads", threads, 0, 4096),
+    )
+    require_records(van, trip)
+    return counts
+
+
+def require_pairs(trials: Any) -> None:
+    if isinstance(trials, int) and trials < 2:
+        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+
+
+def compiled_telling(van: Any, trip: Any) -> _core.Compiled:
+    """Van and trip compiled, their warnings given to whoever called our caller."""
+    compiled = _core.Compiled(van, trip)
+    for text in compiled.warnings:
+        warnings.warn(text, UserWarning, stacklevel=3)
+    return compiled
