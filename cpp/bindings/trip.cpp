@@ -85,12 +85,12 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.level = level;
     options.paths = paths_of(paths);
     options.run = {threads, trials_per_task};
-    trip::GivenScores given{trip::coordinates(*compiled), nullptr, first_trial};
+    trip::GivenScores given;
     if (scores) {
+        given = {trip::coordinates(*compiled), scores->data(), first_trial};
         const auto columns = static_cast<py::ssize_t>(given.where.size());
         if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
             throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");
-        given.score = scores->data();
         const auto* end = given.score + scores->size();
         if (!std::all_of(given.score, end, [](double z) { return z >= -38 && z <= 38; }))
             throw base::InputError("scores: allowed -38 to 38");

@@ -168,17 +168,12 @@ class Runner final : public PackRunner {
                 word = with_score(word, score);
                 continue;
             }
-            for (const int slot : c.slots) {
+            for (const auto [slot, day_slot] : c.places) {
                 const SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
-                const auto x = static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
-                if (!d.daily) {
-                    slots_.data()[static_cast<std::size_t>(slot) * lanes_ + lane] = x;
-                    continue;
-                }
-                const auto& daily = compiled_->day_slots();
-                const auto at = std::find(daily.begin(), daily.end(), slot) - daily.begin();
-                const int row = c.day * plan_.day_slots + static_cast<int>(at);
-                day_values_.data()[static_cast<std::size_t>(row) * lanes_ + lane] = x;
+                const int row = day_slot < 0 ? slot : c.day * plan_.day_slots + day_slot;
+                T* rows = day_slot < 0 ? slots_.data() : day_values_.data();
+                rows[static_cast<std::size_t>(row) * lanes_ + lane] =
+                    static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
             }
         }
     }

@@ -14,14 +14,18 @@ std::vector<Coordinate> coordinates(const Compiled& compiled) {
             if (w.name == "weather.clearness" || w.name == "weather.temperature")
                 for (int day = 0; day < compiled.drawn_days(); ++day)
                     all.push_back({w.name, day, w.first_word + day, {}});
-    std::map<std::uint32_t, std::vector<int>> drawn_together;  // one draw serves all slots of a purpose
+    std::map<std::uint32_t, std::vector<Coordinate::Place>> drawn_together;  // one draw serves all slots of a purpose
     const auto& slots = compiled.slots();
+    int daily = 0;
     for (std::size_t i = 0; i < slots.size(); ++i)
-        if (slots[i].spread) drawn_together[slots[i].purpose].push_back(static_cast<int>(i));
+        if (slots[i].spread)
+            drawn_together[slots[i].purpose].push_back({static_cast<int>(i), slots[i].daily ? daily++ : -1});
     for (std::size_t i = 0; i < slots.size(); ++i) {
-        if (!slots[i].spread || drawn_together[slots[i].purpose].front() != static_cast<int>(i)) continue;
+        if (!slots[i].spread) continue;
+        const auto& places = drawn_together[slots[i].purpose];
+        if (places.front().slot != static_cast<int>(i)) continue;
         for (int day = 0; day < (slots[i].daily ? compiled.days() : 1); ++day)
-            all.push_back({slots[i].path, slots[i].daily ? day : -1, -1, drawn_together[slots[i].purpose]});
+            all.push_back({slots[i].path, slots[i].daily ? day : -1, -1, places});
     }
     return all;
 }
