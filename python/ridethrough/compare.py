@@ -32,7 +32,6 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "warning_h": ("h", "warning between alarm and off", 1),
     "curtailed_wh": ("Wh", "solar not used", 0),
 }
-_BLOCK = 512
 
 
 @dataclass(frozen=True)
@@ -154,7 +153,7 @@ def compare(
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
     trips : Trip, or several in a list or a mapping of name to Trip
     trials, seed, threads : int
-        As of :func:`simulate`, for each van and trip.
+        As of :func:`simulate`, for each van and trip; two hourly paths of all trials of one are held at a time.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
         the first cut-out, to the hour. 9 to 13.
@@ -186,8 +185,9 @@ def compare(
     try:
         for trip_name, trip in named_trips.items():
             for name, van in vans.items():
-                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads, paths=["charge", "posts_v"])
                 columns[name, trip_name] = _outcomes(risk, float(alarm_v))
+                risk.paths = {}  # read; too large to keep for every van
                 risks[name, trip_name] = risk
     except KeyboardInterrupt:
         raise Stopped("compare", risks) from None
@@ -240,13 +240,8 @@ def _difference(base: Any, other: Any, prices: Prices) -> tuple[NDArray[np.float
 def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     """Per trial; NaN where the outcome does not exist in that trial (no cut-out, no warning time)."""
     c = risk.columns
-    below, alarm_h = np.empty(risk.trials), np.empty(risk.trials)
-    for first in range(0, risk.trials, _BLOCK):
-        block = range(first, min(first + _BLOCK, risk.trials))
-        paths = _core.trace(risk.compiled, list(block), risk.seed, risk.precision, ["charge", "posts_v"])
-        below[block.start : block.stop] = (paths["charge"] < 0.2).sum(axis=1)
-        low = paths["posts_v"] < alarm_v
-        alarm_h[block.start : block.stop] = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
+    low = risk.paths["posts_v"] < alarm_v
+    alarm_h = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
     first_h = np.asarray(c["first_cutout_h"], dtype=float)
     failed = c["device"] > 0
     off_h = np.where(failed, first_h, 0.0)
@@ -256,7 +251,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
         "hours_off": c["hours_off"].astype(float),
         "days_full": c["days_full"].astype(float),
         "hours_below_half": c["hours_below_half"].astype(float),
-        "hours_below_20": below,
+        "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         "curtailed_wh": c["curtailed_wh"].astype(float),
     }
