@@ -13,6 +13,7 @@ from ridethrough._core import InputError
 from . import measured_days
 from .checks import compiled_telling, require_records, whole
 from .records import CLASSES
+from .report import require_told
 from .simulate import run
 from .stopped import Stopped
 
@@ -80,12 +81,13 @@ def hindcast(
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
-    hourly = isinstance(days, measured_days.HourlyWeather)
+    weather: dict[str, Any] = {"weather": "generated"}
     if isinstance(days, measured_days.HourlyWeather):
         climate["record"] = days.hours.record(site.latitude, site.longitude)
-    weather = {"weather": "replayed", "replay_window_d": 0} if hourly else {"weather": "generated"}
+        weather = {"weather": "replayed", "replay_window_d": 0}
     trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
     first = compiled_telling(van, trip.replace(weather="generated"))
+    require_told(first)
     if isinstance(days, measured_days.HourlyWeather):
         starts = days.starts(first.days, first.utc_offset_h)
         all_days = len(days.good) // 24
@@ -147,6 +149,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
     _one_place(van, trip)
     first = _core.Compiled(van, trip)
+    require_told(first)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.zeros(365), np.zeros(365), np.zeros(365)
     for at, dated in _by_calendar_day(trip, year, first.start_hour):

@@ -20,6 +20,7 @@ import ridethrough._core as _core
 from .bundle import Bundle, lithium_bundle
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
+from .report import REFUSAL, refused
 from .simulate import simulate
 
 if TYPE_CHECKING:
@@ -114,6 +115,8 @@ class LithiumPays:
     pays_against_old: BreakEven
 
     def __str__(self) -> str:
+        if refused(self.lithium):
+            return REFUSAL
         lines = []
         for name, d in (("a new AGM", self.than_new), ("the old AGM", self.than_old)):
             word = "higher" if d.value > 0 else "lower"

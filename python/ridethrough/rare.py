@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .checks import compiled_telling, require_records, whole
+from .report import CAUTION, require_told
 from .simulate import run
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ class RareRisk:
             f"({_core.estimate_text(self.cutout)}, weighted; {self.effective_failures:,.0f} effective failures).\n"
             "Not in that interval: the model's own error, which matters most for what is rare.\n"
             f"Failing trials lie at (standard scores): {names or 'the middle of every draw'}.\n"
-            "A planning aid, no guarantee."
+            f"{CAUTION}"
         )
 
 
@@ -198,7 +199,9 @@ def rare_risk(
     if not (isinstance(untilted_share, (int, float)) and 0.01 <= untilted_share <= 0.9):
         raise _core.InputError(f"untilted_share = {untilted_share!r}: allowed 0.01 to 0.9")
     require_records(van, trip)
-    sampler = _Sampler(compiled_telling(van, trip), seed, threads, precision, float(untilted_share))
+    compiled = compiled_telling(van, trip)
+    require_told(compiled)
+    sampler = _Sampler(compiled, seed, threads, precision, float(untilted_share))
     chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
     spent = sampler.used
     return _estimate(sampler, sampler.run(trials, chosen, keep_scores=False), chosen, spent)

@@ -39,7 +39,17 @@ REFUSAL = (
 
 def refused(risk: Any) -> bool:
     """Whether the van carries a load of which no risk is to be told."""
-    return any(word in name.lower() for name in risk.compiled.load_names for word in _NEVER)
+    return _never_told(risk.compiled)
+
+
+def _never_told(compiled: Any) -> bool:
+    return any(word in name.lower() for name in compiled.load_names for word in _NEVER)
+
+
+def require_told(compiled: Any) -> None:
+    """An error where risks would be handed out of a van of which none is to be told."""
+    if _never_told(compiled):
+        raise _core.InputError(REFUSAL)
 
 
 def verdict(risk: Any) -> str:

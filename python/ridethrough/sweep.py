@@ -16,7 +16,7 @@ from .checks import checked, whole
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
-from .report import CAUTION, REFUSAL, refused
+from .report import CAUTION, REFUSAL, refused, require_told
 from .simulate import run_cell
 from .study_store import StudyStore, identity_of
 from .workers import check_executor, run_all
@@ -213,8 +213,7 @@ def _layout(grid: Grid, seed: int, precision: str) -> Layout:
     nights, said = 0, set()
     for van, trip in grid.edges():
         risk = run_cell(van, trip, 1, seed, precision)
-        if refused(risk):
-            raise _core.InputError(REFUSAL)
+        require_told(risk.compiled)
         said |= set(risk.warnings)
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)

@@ -14,6 +14,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from .prices import amount
+from .report import REFUSAL, refused
 from .simulate import simulate
 
 if TYPE_CHECKING:
@@ -118,6 +119,8 @@ class Worksheet:
     passes: bool  # whether the present van does
 
     def __str__(self) -> str:
+        if refused(self.present):
+            return REFUSAL
         b, battery, solar = self.battery, self.present.van.battery, self.present.van.solar
         assert solar is not None
         return "\n".join([

@@ -166,12 +166,15 @@ def test_lithium_in_a_frosty_locker() -> None:
 
 
 def test_one_shaded_panel_rules_a_series_string() -> None:
-    roof = {"rated_w": 240, "modules": 2, "shadow_share": 0.5, "substrings": 1}
-    offered = []
-    for layout in ("series", "parallel"):
-        means = run(VAN.replace(solar=rt.SolarArray(layout=layout, **roof)), trip("2026-07-01 15:00", 3)).means
-        offered.append(means["solar_wh"] + means["curtailed_wh"])
-    assert offered[0] <= offered[1] * 1.02, offered
+    """Without bypass diodes it is down to its diffuse light; with one a module it loses that module's half at most."""
+
+    def offered(layout: str, substrings: int) -> float:
+        roof = rt.SolarArray(rated_w=240, modules=2, shadow_share=0.5, substrings=substrings, layout=layout)
+        means = run(VAN.replace(solar=roof), trip("2026-07-01 15:00", 3)).means
+        return means["solar_wh"] + means["curtailed_wh"]
+
+    assert 0.4 < offered("series", 0) / offered("parallel", 0) < 0.8
+    assert 0.6 < offered("series", 1) / offered("parallel", 1) < 0.95
 
 
 def test_a_thin_cable_to_the_fridge() -> None:
