@@ -30,8 +30,8 @@ TEST_CASE("a climate has its declared defaults") {
     CHECK(c->number("clearness_lag1") == 0.29);
     CHECK(c->number("air_temp_lag1") == 0.65);
     CHECK_FALSE(c->has("air_temp_sd_c"));
-    // TMY3 723170 (in pvlib) has 5.8 K in winter and 2.1 K in summer. The formula misses a station that it was not fitted
-    // to by .84 K rms (tests/long/fit_clearness.py): twice that is allowed.
+    // TMY3 723170 (in pvlib) has 5.8 K in winter and 2.1 K in summer. The formula misses a station that it was not
+    // fitted to by .84 K rms (tests/long/fit_clearness.py): twice that is allowed.
     CHECK(air_temp_sd_c(*c)[0] == Approx(5.8).margin(1.68));
     CHECK(air_temp_sd_c(*c)[6] == Approx(2.1).margin(1.68));
     CHECK(hourly_record(*c) == nullptr);
