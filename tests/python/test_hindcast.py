@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core
+from ridethrough import _core, weather_files
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")

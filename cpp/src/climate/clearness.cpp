@@ -25,7 +25,8 @@ std::vector<double> beta_bins(double mean, double nu, int bins) {
         const double x = (i + 0.5) / bins;
         share[static_cast<std::size_t>(i)] = base::exp((a - 1) * base::log(x) + (b - 1) * base::log(1 - x));
     }
-    // The middle says too little of an end bin in which the density has no bound: there its integral, the other factor 1.
+    // The middle says too little of an end bin in which the density has no bound: there its integral, the other
+    // factor 1.
     const double log_width = -base::log(static_cast<double>(bins));
     share.front() = base::exp((a - 1) * log_width) / a;
     share.back() = base::exp((b - 1) * log_width) / b;

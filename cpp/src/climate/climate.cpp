@@ -94,8 +94,9 @@ const Schema& climate_schema() {
                    "how a month's days lie about its mean clearness: learned from stations, as published by Bendt et "
                    "al. 1981, or as in the record's own days"),
             by_month("air_temp_sd_c", "C", {0, 20},
-                     "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + 0.125 "
-                     "times the year's range of the normals - 0.11 times the month's excess over the year's mean"),
+                     "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + "
+                     "0.125 times the year's range of the normals - 0.11 times the month's excess over the year's "
+                     "mean"),
             number("air_temp_lag1", "", Level::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
                    "lag-1 correlation of daily mean temperature about the normal"),
             by_month("clearness_temp_corr", "", {-0.9, 0.9},

@@ -33,7 +33,8 @@ std::vector<T> as(const std::vector<double>& values) {
 
 std::vector<double> table_of_normals(bool bendt, double mean_k, double air_c) {
     static base::Memo<std::tuple<bool, double, double>, std::vector<double>> memo(1024);
-    return memo.get({bendt, mean_k, air_c}, [&] { return bendt ? bendt_table(mean_k) : clearness_table(mean_k, air_c); });
+    return memo.get({bendt, mean_k, air_c},
+                    [&] { return bendt ? bendt_table(mean_k) : clearness_table(mean_k, air_c); });
 }
 
 // Daily clearness by normal score in a month with light, as the climate says its days lie.

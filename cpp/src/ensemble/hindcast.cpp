@@ -24,7 +24,8 @@ void check(const trip::Compiled& compiled, const trip::RealDays& days, const Hin
     for (const double k : days.clearness)
         if (!(k >= 0 && k <= 1)) throw InputError("clearness = " + base::number_text(k) + ": allowed 0 to 1");
     for (const double t : days.air_mean_c)
-        if (!(t >= -90 && t <= 70)) throw InputError("temperature = " + base::number_text(t) + " C: allowed -90 to 70 C");
+        if (!(t >= -90 && t <= 70))
+            throw InputError("temperature = " + base::number_text(t) + " C: allowed -90 to 70 C");
 }
 
 }  // namespace
