@@ -147,6 +147,7 @@ __all__ = [
     "BatteryPacks",
     "Fan",
     "Heater",
+    "GasFurnace",
     "ElectricBlanket",
     "Standby",
     "Detectors",
@@ -1010,10 +1011,13 @@ class LfpBattery(Configuration):
     heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
     heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
         default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
-    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery; 8 to 12 V; default 10 (from
-        memory: 2.5 V a cell)
+    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1
+        A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to 12
+        V; default 10 (from memory: 2.5 V a cell)
     wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
-        person has to wake the battery, in waking hours; 0 to 1; default 0.5 (from memory, weak)
+        person has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after
+        it little: a drive or the mains wakes any battery, and most sun comes in waking hours; 0 to 1; default
+        0.5 (from memory, weak)
     """
     def __init__(
         self,
@@ -1441,6 +1445,8 @@ class GuestEvening(Configuration):
         memory); may be a spread per trial
     hours [h]: how long it lasts; 0.5 to 10 h; default 4 (own choice)
     share_of_days: chance that it is used on a day; 0 to 1; default 0.1 (from memory); may be a spread per trial
+    nights: stationary: only on days on which the van is not driven; 'all' or 'stationary'; default 'all' (own
+        choice)
     """
     def __init__(
         self,
@@ -1449,6 +1455,7 @@ class GuestEvening(Configuration):
         charge_ah: float | Spread = ...,
         hours: float = 4.0,
         share_of_days: float | Spread = 0.1,
+        nights: Literal["all", "stationary"] = "all",
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1458,6 +1465,8 @@ class GuestEvening(Configuration):
     def hours(self) -> float: ...
     @property
     def share_of_days(self) -> float | Spread: ...
+    @property
+    def nights(self) -> Literal["all", "stationary"]: ...
 
 class WaterPump(Configuration):
     """Pump that runs while water is drawn, in three bouts a day; never shed.
@@ -1851,8 +1860,7 @@ class Fan(Configuration):
     def full_above_c(self) -> float: ...
 
 class Heater(Configuration):
-    """Diesel air heater: a glow start, then its blower and pump; runs when it is cold outside. The blower of a gas
-    furnace: current_a = triangular(3, 7, 11), glow_min = 0, hours = 3 (from memory).
+    """Diesel air heater: a glow start, then its blower and pump; runs when it is cold outside.
 
     Parameters
     ----------
@@ -1861,6 +1869,11 @@ class Heater(Configuration):
         spread per trial
     glow_a [A]: current of the glow start; 0 to 30 A; default 9 (from memory); may be a spread per trial
     glow_min [min]: length of the glow start; 0 to 15 min; default 5 (from memory)
+    starts_above_v [V]: voltage at its terminals, under the glow current, below which a start fails and the use
+        is lost; not given: it always starts; 8 to 13 V, or None; default None (own choice; 10 V is usual, from
+        memory); may be a spread per trial
+    supply_mohm [mohm]: resistance of its own cable, there and back; read where starts_above_v is given; 0 to
+        500 mohm; default 40 (from memory, weak)
     hours [h]: running time of one use; 0 to 20 h; default 1.5 (from memory); may be a spread per trial
     runs_below_c [degC]: it is used when the outdoor temperature at that time is below this; -40 to 60 degC;
         default 12 (from memory)
@@ -1869,13 +1882,12 @@ class Heater(Configuration):
         trial
     evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
-    starts_above_v [V]: voltage at its terminals, under the glow current, below which a start fails and the use
-        is lost; not given: it always starts; 8 to 13 V, or None; default None (own choice; 10 V is usual, from
-        memory); may be a spread per trial
-    supply_mohm [mohm]: resistance of its own cable, there and back; read where starts_above_v is given; 0 to
-        500 mohm; default 40 (from memory, weak)
     rain_warmer_k [K]: on a rainy day it is used up to this much more outdoor temperature; needs Trip.party; 0
         to 20 K; default 3 (from memory, weak)
+    holds_cabin_c [degC]: least temperature of the cabin air, which fridge and battery feel, while it runs; not
+        given: the air is what Van.cabin_lived_in_rise_k says, which with this is the warmth of people alone; 5
+        to 30 degC, or None; default None (own choice; 16 to 22 degC is usual, from memory); may be a spread per
+        trial
     """
     def __init__(
         self,
@@ -1884,15 +1896,16 @@ class Heater(Configuration):
         current_a: float | Spread = ...,
         glow_a: float | Spread = 9.0,
         glow_min: float = 5.0,
+        starts_above_v: float | Spread | None = None,
+        supply_mohm: float = 40.0,
         hours: float | Spread = 1.5,
         runs_below_c: float = 12.0,
         morning_h: float = 6.5,
         evening_use: float | Spread = 0.0,
         evening_h: float = 19.0,
         start_spread_h: float = 0.5,
-        starts_above_v: float | Spread | None = None,
-        supply_mohm: float = 40.0,
         rain_warmer_k: float = 3.0,
+        holds_cabin_c: float | Spread | None = None,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1902,6 +1915,10 @@ class Heater(Configuration):
     def glow_a(self) -> float | Spread: ...
     @property
     def glow_min(self) -> float: ...
+    @property
+    def starts_above_v(self) -> float | Spread | None: ...
+    @property
+    def supply_mohm(self) -> float: ...
     @property
     def hours(self) -> float | Spread: ...
     @property
@@ -1915,11 +1932,67 @@ class Heater(Configuration):
     @property
     def start_spread_h(self) -> float: ...
     @property
-    def starts_above_v(self) -> float | Spread | None: ...
+    def rain_warmer_k(self) -> float: ...
     @property
-    def supply_mohm(self) -> float: ...
+    def holds_cabin_c(self) -> float | Spread | None: ...
+
+class GasFurnace(Configuration):
+    """Blower of a gas furnace, as large caravans have; the gas gives the heat. Runs when it is cold outside.
+
+    Parameters
+    ----------
+    name: name of this load in paths and results, unique in a van; a string; default 'gas_furnace'
+    current_a [A]: current while it runs; 0.5 to 20 A; default triangular(3, 7, 11) (from memory); may be a
+        spread per trial
+    hours [h]: running time of one use; 0 to 20 h; default 1.5 (from memory); may be a spread per trial
+    runs_below_c [degC]: it is used when the outdoor temperature at that time is below this; -40 to 60 degC;
+        default 12 (from memory)
+    morning_h [h]: middle of the morning start; 0 to 24 h; default 6.5 (own choice)
+    evening_use: chance of a second use in the evening; 0 to 1; default 1 (from memory, weak); may be a spread
+        per trial
+    evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
+    start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
+    rain_warmer_k [K]: on a rainy day it is used up to this much more outdoor temperature; needs Trip.party; 0
+        to 20 K; default 3 (from memory, weak)
+    holds_cabin_c [degC]: least temperature of the cabin air, which fridge and battery feel, while it runs; not
+        given: the air is what Van.cabin_lived_in_rise_k says, which with this is the warmth of people alone; 5
+        to 30 degC, or None; default None (own choice; 16 to 22 degC is usual, from memory); may be a spread per
+        trial
+    """
+    def __init__(
+        self,
+        *,
+        name: str = "gas_furnace",
+        current_a: float | Spread = ...,
+        hours: float | Spread = 1.5,
+        runs_below_c: float = 12.0,
+        morning_h: float = 6.5,
+        evening_use: float | Spread = 1.0,
+        evening_h: float = 19.0,
+        start_spread_h: float = 0.5,
+        rain_warmer_k: float = 3.0,
+        holds_cabin_c: float | Spread | None = None,
+    ) -> None: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def current_a(self) -> float | Spread: ...
+    @property
+    def hours(self) -> float | Spread: ...
+    @property
+    def runs_below_c(self) -> float: ...
+    @property
+    def morning_h(self) -> float: ...
+    @property
+    def evening_use(self) -> float | Spread: ...
+    @property
+    def evening_h(self) -> float: ...
+    @property
+    def start_spread_h(self) -> float: ...
     @property
     def rain_warmer_k(self) -> float: ...
+    @property
+    def holds_cabin_c(self) -> float | Spread | None: ...
 
 class ElectricBlanket(Configuration):
     """12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from
@@ -2576,14 +2649,14 @@ class Van(Configuration):
     water: fresh and grey water tanks; WaterTanks, or None; default None
     loads: all other loads; a list of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets
         or Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
-        ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or InverterAppliance or Kettle
-        or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance; default [Lights(),
-        WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
+        GasFurnace or ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or
+        InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance;
+        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
     cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
         the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
     cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; a
-        heater that runs for hours makes it 10 to 20; 0 to 30 K; default triangular(2, 4, 7) (own choice, weak);
-        may be a spread per trial
+        heater that runs for hours makes it 10 to 20, or give the heater holds_cabin_c; 0 to 30 K; default
+        triangular(2, 4, 7) (own choice, weak); may be a spread per trial
     """
     def __init__(
         self,
@@ -2615,6 +2688,7 @@ class Van(Configuration):
             | BatteryPacks
             | Fan
             | Heater
+            | GasFurnace
             | ElectricBlanket
             | Standby
             | Detectors
@@ -2674,6 +2748,7 @@ class Van(Configuration):
         | BatteryPacks
         | Fan
         | Heater
+        | GasFurnace
         | ElectricBlanket
         | Standby
         | Detectors
@@ -2830,25 +2905,30 @@ class Trip(Configuration):
         'replayed'; default 'generated' (own choice)
     replay_window_d [d]: replayed trips start up to this many days before or after the start's calendar day, in
         any year; 0 to 182 d; default 15 (own choice)
-    drive_days: days with a drive; 0 is the day of the start; numbers, 0 to 365; default [] (own choice)
+    drive_days: days with a drive; 0 is the day of the start (a verdict counts from 1); numbers, 0 to 365;
+        default [] (own choice)
     drive_start_h [h]: clock hour of a drive; 0 to 23 h; default 10 (own choice)
     drive_hours [h]: length of a drive; 0 to 12 h; default 2 (own choice)
     day_trip_days: days with a drive out and back to the same place: charges like any drive, but not a towed
-        camper, which stays behind; numbers, 0 to 365; default [] (own choice)
+        camper, which stays behind; 0 is the day of the start (a verdict counts from 1); numbers, 0 to 365;
+        default [] (own choice)
     day_trip_start_h [h]: clock hour of a day trip; 0 to 23 h; default 10 (own choice)
     day_trip_hours [h]: hours driven on it; 0 to 12 h; default 1.5 (own choice)
     idle_days: days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many
-        places, never beside a closed space; numbers, 0 to 365; default [] (own choice)
+        places, never beside a closed space; 0 is the day of the start (a verdict counts from 1); numbers, 0 to
+        365; default [] (own choice)
     idle_start_h [h]: clock hour of it; 0 to 23 h; default 17 (own choice)
     idle_hours [h]: how long; 0 to 12 h; default 0.5 (own choice)
-    generator_days: days on which the generator runs; numbers, 0 to 365; default [] (own choice)
+    generator_days: days on which the generator runs; 0 is the day of the start (a verdict counts from 1);
+        numbers, 0 to 365; default [] (own choice)
     generator_start_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)
     generator_hours [h]: how long; 0 to 24 h; default 1.5 (from memory: up to 4)
     generator_allowed_from_h [h]: clock hour from which generators are allowed; what lies before is not run; 0
         to 24 h; default 8 (from memory: quiet hours end at 6 to 8)
     generator_allowed_to_h [h]: clock hour until which they are allowed; 0 to 24 h; default 20 (from memory:
         quiet hours begin at 20 to 22)
-    powered_nights: nights on shore power; night 0 is the first one; numbers, 0 to 365; default [] (own choice)
+    powered_nights: nights on shore power; 0 is the first, which a verdict calls night 1; numbers, 0 to 365;
+        default [] (own choice)
     powered_from_h [h]: clock hour of plugging in; 12 to 23 h; default 16 (own choice)
     powered_hours [h]: hours plugged in; 1 to 24 h; default 16 (own choice)
     shade_beam: share of the direct sun lost to trees, hills, buildings; 0 to 1; default triangular(0, 0.02,
@@ -2869,10 +2949,10 @@ class Trip(Configuration):
         (from memory); may be a spread per trial
     party: who travels and what they do about the weather; not given: a couple, the same in all weathers; Party,
         or None; default None
-    water_days: days on whose morning the fresh tank is filled and the grey tank emptied; numbers, 0 to 365;
-        default [] (own choice)
-    warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start; numbers, 0 to 365;
-        default [] (own choice)
+    water_days: days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the
+        start (a verdict counts from 1); numbers, 0 to 365; default [] (own choice)
+    warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts
+        from 1); numbers, 0 to 365; default [] (own choice)
     warm_food_kg [kg]: how much, at cabin temperature; 0 to 100 kg; default 5 (own choice); may be a spread per
         trial
     warm_food_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)

@@ -6,8 +6,8 @@ Each profile is a starting point to be changed. Its whole-day total, fridge incl
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import ridethrough._core as _core
@@ -25,12 +25,11 @@ class Habits:
     party: Any
     day_ah: tuple[float, float, float]  # least, usual and most of a day with its fridge; from memory
     fridge_l: float  # of the fridge that those are for
-    cabin: Mapping[str, Any] = field(default_factory=dict)  # fields of the van that go with living in it so
 
     @property
     def van(self) -> dict[str, Any]:
         """Keyword arguments for ``Van``."""
-        return {"loads": self.loads, **self.cabin}
+        return {"loads": self.loads}
 
     @property
     def trip(self) -> dict[str, Any]:
@@ -44,6 +43,9 @@ def _load(kind: str, **values: Any) -> Any:
 
 def _party(persons: int, **values: Any) -> Any:
     return CLASSES["Party"](persons=persons, **values)
+
+
+_HELD = {"holds_cabin_c": _core.triangular(16, 19, 22)}  # in the hours in which it runs, from memory
 
 
 def _light_couple() -> Habits:
@@ -63,7 +65,7 @@ def _touring_summer() -> Habits:
     more = (
         _load("Fan", starts_above_c=25, full_above_c=35),
         _load("Standby", current_a=_core.triangular(0.1, 0.25, 0.5)),
-        _load("GuestEvening"),
+        _load("GuestEvening", nights="stationary"),
     )
     return Habits(
         name="touring_summer",
@@ -114,13 +116,12 @@ def _winter_heater() -> Habits:
         loads=(
             _load("Lights", current_a=_core.triangular(0.5, 1.0, 2.0)),
             *(_load(kind) for kind in kinds),
-            _load("Heater", hours=_core.triangular(2, 3.5, 6), evening_use=0.9, starts_above_v=10.0),
+            _load("Heater", hours=_core.triangular(2, 3.5, 6), evening_use=0.9, starts_above_v=10.0, **_HELD),
             _load("Standby", current_a=_core.triangular(0.1, 0.3, 0.8)),
         ),
         party=_party(2),
         day_ah=(35, 60, 100),
         fridge_l=60,
-        cabin={"cabin_lived_in_rise_k": _core.triangular(7, 10, 14)},  # heated by day, cool by night
     )
 
 
@@ -137,6 +138,7 @@ def _remote_work() -> Habits:
             _load("InternetTerminal", hours=_core.triangular(8, 10, 14), **work),
             _load("InternetTerminal", name="evening_internet", hours=2.5, earliest_h=18, latest_h=20),
             _load("Router"),
+            _load("Heater", hours=_core.triangular(2, 3.5, 6), evening_use=0.9, starts_above_v=10.0, **_HELD),
             _load("Inverter", hours=_core.triangular(2, 6, 10), share_of_days=0.9, earliest_h=8, latest_h=10),
             _load("Standby", current_a=_core.triangular(0.15, 0.4, 0.9)),
         ),
@@ -190,5 +192,4 @@ def explained(name: str = "") -> str:
     h = habits(name)
     least, usual, most = h.day_ah
     day = f"With a fridge of {h.fridge_l:g} l a day takes {least} to {most} Ah, usually {usual} (from memory)."
-    cabin = [f"Van.{key} = {value!r}" for key, value in h.cabin.items()]
-    return "\n".join([f"{name}: {h.doc}", day, f"Trip.party = {h.party!r}", *cabin, *map(repr, h.loads)])
+    return "\n".join([f"{name}: {h.doc}", day, f"Trip.party = {h.party!r}", *map(repr, h.loads)])

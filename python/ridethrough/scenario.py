@@ -112,8 +112,7 @@ def _with_habits(van: Mapping[str, Any], trip: Mapping[str, Any]) -> tuple[Mappi
     party = trip.get("party", {})
     if party != _NONE:
         party = {**plain.from_record(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
-    cabin = {key: plain._from_spread(value) for key, value in ready.cabin.items()}
-    return {**cabin, **rest, "loads": loads}, {**trip, "party": party}
+    return {**rest, "loads": loads}, {**trip, "party": party}
 
 
 def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:

@@ -65,7 +65,7 @@ LOADS: list[tuple[Any, float, float, tuple[dict[str, Any], str]]] = [
     (rt.Fan(), 1, 30, (MILD, "2026-07-06")),
     (rt.Heater(), 1, 30, (MILD, "2026-01-12")),
     (rt.Heater(hours=4, evening_use=1), 5, 30, (MILD, "2026-01-12")),
-    (rt.Heater(current_a=rt.triangular(3, 7, 11), glow_min=0, hours=3), 5, 70, (MILD, "2026-01-12")),
+    (rt.GasFurnace(), 5, 70, (MILD, "2026-01-12")),
     (rt.Phones(count=1), 1, 2.5, (MILD, "2026-07-06")),
     (rt.Tablets(), 0.5, 4, (MILD, "2026-07-06")),
     (rt.Laptop(), 1, 45, (MILD, "2026-07-06")),

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 import ridethrough as rt
+from ridethrough import _core
+from ridethrough.parameters import is_guess
 from ridethrough.records import CLASSES
 
 ROOT = Path(__file__).parents[2]
@@ -48,6 +50,33 @@ def test_guesses_are_listed_with_their_defaults() -> None:
     assert text.splitlines()[0].endswith("say weak.")
     assert "left_on_share = 0.1 (from memory" in text
     assert "capacity_ah" not in text.split("van.dc_dc")[0].split("van.battery (AgmBattery)")[0]
+
+
+def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
+    """The paths of a trial's draws, of a van with most parts."""
+    van = rt.Van(
+        battery=rt.AgmBattery(second=rt.SecondBattery()),
+        more_solar=[rt.PortableArray()],
+        panel_film=rt.PanelFilm(),
+        disconnect=rt.SystemDisconnect(),
+        fridge=rt.Fridge(freezer_box=rt.FreezerBox(), medicine=rt.Medicine()),
+        loads=[*rt.Van().loads, rt.Kettle(), rt.Heater(evening_use=0.5, holds_cabin_c=rt.uniform(16, 20))],
+        water=rt.WaterTanks(),
+    )
+    climate = rt.Climate(latitude=36, longitude=-80, ghi_kwh_m2_day=[2] * 12, air_temp_c=[12] * 12)
+    site = rt.Site(latitude=36, longitude=-80, climate=climate)
+    trip = rt.Trip(site=site, start="2026-05-06 15:00", nights=2, party=rt.Party(), storage=rt.Storage())
+    names = {path for path in rt.simulate(van, trip, trials=10).compiled.slot_paths if path}
+    assert len(names) > 40
+    for name in names:
+        assert name.rpartition(".")[2] in rt.explain(name)
+
+
+def test_guesses_are_all_that_say_so() -> None:
+    told = [line.split()[0] for line in rt.explain("guesses").splitlines() if line.startswith("  ")]
+    guessed = [field.name for schema in _core.schemas() for field in schema.fields if is_guess(field)]
+    assert sorted(told) == sorted(guessed)
+    assert len(told) > 150
 
 
 def test_a_wrong_path_is_told_its_neighbours() -> None:

@@ -35,7 +35,9 @@ const Schema& guest_evening() {
         {name_field("guest_evening"),
          number("charge_ah", "Ah", Level::trial, {0, 60}, Spread::triangular(8, 11, 15), kMemory,
                 "taken from the battery on such an evening"),
-         number("hours", "h", Level::fixed, {0.5, 10}, 4.0, "own choice", "how long it lasts"), share_of_days(0.1)}};
+         number("hours", "h", Level::fixed, {0.5, 10}, 4.0, "own choice", "how long it lasts"), share_of_days(0.1),
+         choice("nights", {"all", "stationary"}, "all", "own choice",
+                "stationary: only on days on which the van is not driven")}};
     return s;
 }
 

@@ -55,7 +55,7 @@ using Schemas = std::vector<const base::Schema*>;
 Schemas light_schemas();     // Lights, OutsideLight, GuestEvening
 Schemas water_schemas();     // WaterPump
 Schemas screen_schemas();    // Phones, Tablets, Laptop, Television, InternetTerminal, Router, Radio, BatteryPacks
-Schemas comfort_schemas();   // Fan, Heater, ElectricBlanket
+Schemas comfort_schemas();   // Fan, Heater, GasFurnace, ElectricBlanket
 Schemas steady_schemas();    // Standby, Detectors, BreathingMachine
 Schemas inverter_schemas();  // Inverter, InverterAppliance, Kettle, InductionHob, Microwave, HairDryer, EBike
 Schemas other_schemas();     // TyrePump, Appliance

@@ -166,10 +166,12 @@ const Schema& lfp_battery_schema() {
             number("heat_capacity_kj_per_k_100ah", "kJ/K", Level::fixed, {3, 40}, 11.5,
                    "from memory: 11.5 kg, 1 kJ/kg K", "heat capacity of a 100 Ah battery; scales with capacity"),
             number("bms_cutoff_v", "V", Level::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
-                   "posts voltage at which the BMS disconnects the battery"),
+                   "posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more "
+                   "than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
             number("wakes_itself_share", "", Level::fixed, {0, 1}, 0.5, "from memory, weak",
                    "share of systems whose regulator starts on the dead bus by itself; with the others a person has to "
-                   "wake the battery, in waking hours"),
+                   "wake the battery, in waking hours. It never moves the first cut-out, and the hours after it "
+                   "little: a drive or the mains wakes any battery, and most sun comes in waking hours"),
         },
         [](const Record& r) {
             check_rising(r, "rest_charge");

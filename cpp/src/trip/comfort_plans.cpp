@@ -9,16 +9,22 @@ using Event = LoadPlanner::Event;
 
 namespace {
 
-void heater(LoadPlanner& p) {
+// With a glow start, or the blower of a gas furnace.
+void heater(LoadPlanner& p, bool glows) {
     const double spread = p.number("start_spread_h");
-    const int starts_above = p.record.has("starts_above_v") ? p.slot("starts_above_v") : -1;
+    const int starts_above = glows && p.record.has("starts_above_v") ? p.slot("starts_above_v") : -1;
+    const bool warms = p.record.has("holds_cabin_c");
     for (const char* time : {"morning_h", "evening_h"}) {
         const bool morning = time[0] == 'm';
         const double middle = p.number(time);
         Event e = p.window(std::max(0.0, middle - spread), std::min(24.0, middle + spread));
         e.current_slot = p.slot("current_a");
-        e.start_current_slot = p.slot("glow_a");
-        e.start_hours = p.number("glow_min") / 60;
+        if (glows) {
+            e.start_current_slot = p.slot("glow_a");
+            e.start_hours = p.number("glow_min") / 60;
+            e.starts_above_slot = starts_above;
+            e.start_ohm = p.number("supply_mohm") / 1000;
+        }
         e.hours_slot = p.slot("hours");
         e.hours_spread = 0.25;
         if (!morning) e.share_slot = p.slot("evening_use");
@@ -26,10 +32,10 @@ void heater(LoadPlanner& p) {
         e.condition_hour = std::min(23, static_cast<int>(middle));
         e.condition_c = p.number("runs_below_c");
         e.wet_warmer_k = p.number("rain_warmer_k");
-        e.starts_above_slot = starts_above;
-        e.start_ohm = p.number("supply_mohm") / 1000;
+        e.warms_cabin = warms;
         p.add(e);
     }
+    if (warms) p.holds_cabin("holds_cabin_c");
 }
 
 void electric_blanket(LoadPlanner& p) {
@@ -50,7 +56,9 @@ bool plan_comfort(LoadPlanner& p, const std::string& kind) {
     if (kind == "Fan")
         p.add_fan();
     else if (kind == "Heater")
-        heater(p);
+        heater(p, true);
+    else if (kind == "GasFurnace")
+        heater(p, false);
     else if (kind == "ElectricBlanket")
         electric_blanket(p);
     else

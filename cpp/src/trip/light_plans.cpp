@@ -53,6 +53,7 @@ void guest_evening(LoadPlanner& p) {
     e.hours_slot = p.constant(p.number("hours"));
     e.share_slot = p.slot("share_of_days");
     e.scaled = false;
+    e.stationary_only = p.record.text("nights") == "stationary";
     p.add(e);
 }
 

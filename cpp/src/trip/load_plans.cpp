@@ -27,6 +27,13 @@ void LoadPlanner::add_fan() {
 
 void LoadPlanner::add_standby() { plans_.standbys.push_back({index_, slot("current_a")}); }
 
+void LoadPlanner::holds_cabin(const char* field) {
+    if (plans_.held_cabin_slot >= 0)
+        throw base::InputError("Van.loads: " + record.text("name") + "." + field +
+                               ": only one heater may hold the cabin's temperature");
+    plans_.held_cabin_slot = slot(field);
+}
+
 int LoadPlanner::finish() {
     int words = 0;
     for (Event& e : events_) {

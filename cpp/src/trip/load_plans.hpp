@@ -19,6 +19,7 @@ struct LoadPlans {
     std::vector<load::EventPlan<double>> events;
     std::vector<FanPlan<double>> fans;
     std::vector<StandbyPlan> standbys;
+    int held_cabin_slot = -1;
 };
 
 struct DayHabits {
@@ -49,6 +50,7 @@ class LoadPlanner {
     void add(const Event& e) { events_.push_back(e); }
     void add_fan();
     void add_standby();
+    void holds_cabin(const char* field);  // InputError where another load does so already
     int finish();  // words a day
 
   private:

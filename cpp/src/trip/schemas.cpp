@@ -120,7 +120,7 @@ const Schema& van_schema() {
             number(
                 "cabin_lived_in_rise_k", "K", Level::trial, {0, 30}, Spread::triangular(2, 4, 7), "own choice, weak",
                 "rise of the cabin's temperature over the outdoor air when people live in it; a heater that runs for "
-                "hours makes it 10 to 20"),
+                "hours makes it 10 to 20, or give the heater holds_cabin_c"),
         },
         check_van,
         warn_van};
@@ -173,21 +173,21 @@ const Schema& trip_schema() {
             number("replay_window_d", "d", Level::fixed, {0, 182}, 15.0, "own choice",
                    "replayed trips start up to this many days before or after the start's calendar day, in any year"),
             numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days with a drive; 0 is the day of the start"),
+                    "days with a drive; 0 is the day of the start (a verdict counts from 1)"),
             number("drive_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
             number("drive_hours", "h", Level::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
             numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days with a drive out and back to the same place: charges like any drive, but not a towed camper, "
-                    "which stays behind"),
+                    "which stays behind; 0 is the day of the start (a verdict counts from 1)"),
             number("day_trip_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a day trip"),
             number("day_trip_hours", "h", Level::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
             numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
-                    "places, never beside a closed space"),
+                    "places, never beside a closed space; 0 is the day of the start (a verdict counts from 1)"),
             number("idle_start_h", "h", Level::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
             number("idle_hours", "h", Level::fixed, {0, 12}, 0.5, "own choice", "how long"),
             numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on which the generator runs"),
+                    "days on which the generator runs; 0 is the day of the start (a verdict counts from 1)"),
             number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
             number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,
@@ -196,7 +196,7 @@ const Schema& trip_schema() {
             number("generator_allowed_to_h", "h", Level::fixed, {0, 24}, 20.0,
                    "from memory: quiet hours begin at 20 to 22", "clock hour until which they are allowed"),
             numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "nights on shore power; night 0 is the first one"),
+                    "nights on shore power; 0 is the first, which a verdict calls night 1"),
             number("powered_from_h", "h", Level::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
             number("powered_hours", "h", Level::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
             number("shade_beam", "", Level::day, {0, 1}, Spread::triangular(0, 0.02, 0.10), "from memory: open ground",
@@ -219,9 +219,11 @@ const Schema& trip_schema() {
             record("party", {"Party"}, std::monostate{}, true,
                    "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
             numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on whose morning the fresh tank is filled and the grey tank emptied"),
+                    "days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the "
+                    "start (a verdict counts from 1)"),
             numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on which warm food goes into the fridge; 0 is the day of the start"),
+                    "days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from "
+                    "1)"),
             number("warm_food_kg", "kg", Level::trial, {0, 100}, 5.0, "own choice", "how much, at cabin temperature"),
             number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),

@@ -50,6 +50,8 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     t.starts_above_slot = f.starts_above_slot;
     t.start_ohm = number(f.start_ohm);
     t.litres_per_h = number(f.litres_per_h);
+    t.warms_cabin = f.warms_cabin;
+    t.stationary_only = f.stationary_only;
     return t;
 }
 
@@ -149,6 +151,7 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     t->standbys = draft.loads.standbys;
     t->water_days = draft.water_days;
     p.loads = d.loads;
+    p.held_cabin_slot = draft.loads.held_cabin_slot;
     p.events = static_cast<int>(t->events.size());
     p.fans = static_cast<int>(t->fans.size());
     p.standbys = static_cast<int>(t->standbys.size());

@@ -44,6 +44,8 @@ struct EventPlan {
     int starts_above_slot = -1;  // voltage that a start needs; the step in which it falls decides (trip/start_gate.hpp)
     T start_ohm = 0;             // of the load's own cable
     T litres_per_h = 0;          // of a water pump
+    bool warms_cabin = false;
+    bool stationary_only = false;  // not on days on which the van is driven
 };
 
 // Two days of bins: today, and what runs on into tomorrow.
@@ -107,7 +109,7 @@ struct DayBins {
 template <class T>
 struct DayClock {
     T dusk_h, dawn_h, wake_h;
-    bool workday = true;
+    bool workday = true, stationary = true;
 };
 
 // One use: from `start` the start current, from `run_from` to `end` its own; nothing where `end` is `start`.
@@ -119,6 +121,7 @@ struct Use {
 template <class T>
 RT_INLINE bool happens(const EventPlan<T>& e, const DayClock<T>& clock) {
     using Days = typename EventPlan<T>::Days;
+    if (e.stationary_only && !clock.stationary) return false;
     return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
 }
 

@@ -108,12 +108,14 @@ RT_INLINE V cabin_c(const V* x, const climate::HourlyWeather<V>& weather, int ho
 
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
-                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, V& water_l) {
+                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, CabinHeat<V>& heat,
+                       V& water_l) {
     const int offset = day * plan.per_day - plan.first_step;  // of today's first bin in the trip's steps
     const int from = offset < 0 ? -offset : 0, to = plan.steps - offset;
     const V habits = ws.slots[kHabitsScale];
     const bool workday = (plan.party.first_weekday + day) % 7 < 5;
-    const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h, workday};
+    const bool stationary = plan.solar.stationary[day] > T(0);
+    const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h, workday, stationary};
     const auto wet = rainy(plan, ws.slots, weather.clearness);
     gated.count = 0;
     water_l = V(T(0));
@@ -127,6 +129,9 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
             }
             continue;
         }
+        if (e.warms_cabin)
+            for (int use = 0; use < e.uses && load::happens(e, clock); ++use)
+                heat.add(load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet));
         const V before = load_ah[e.load];
         load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to, load_ah[e.load], wet);
         if (e.litres_per_h > T(0))
@@ -200,6 +205,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     careless_trial(plan, x);
     WaterState<V> water = water_at_start(plan, x);
     GatedUses<V> gated;
+    CabinHeat<V> heat;
+    const bool heated = plan.held_cabin_slot >= 0;
+    if (heated) heat.clear();
     TrialConstants<V> c;
     TrialState<V> s{};
     detail::trial_constants(plan, x, c);
@@ -223,8 +231,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                                     ws.words + (plan.cloud_word + 24 * day) * lanes, weather);
         }
         if (day > 0) bins.next_day();
+        if (day > 0 && heated) heat.next_day();
         V water_l;
-        detail::lay_day(plan, ws, day, weather, bins, out.load_ah, gated, water_l);
+        detail::lay_day(plan, ws, day, weather, bins, out.load_ah, gated, heat, water_l);
         use_water(plan, x, day, water_l, water);
 
         const std::uint64_t* fridge_word = ws.words + (plan.fridge_word + 2 * day) * lanes;
@@ -248,6 +257,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             const int hour = k / hour_steps;
             if (k == first || k % hour_steps == 0) {
                 cabin = detail::cabin_c(x, weather, hour);
+                if (heated) cabin = heat.warmed(cabin, x[plan.held_cabin_slot], hour);
                 battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
                 V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {
@@ -309,7 +319,10 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             if (gated.count) {
                 const int offset = day * plan.per_day - plan.first_step;
                 decide_starts(plan, c, s, in, gated, x, k, bins, offset < 0 ? -offset : 0, plan.steps - offset,
-                              out.load_ah);
+                              out.load_ah, heat);
+                if (heated)
+                    in.cabin_c = cabin =
+                        heat.warmed(detail::cabin_c(x, weather, hour), x[plan.held_cabin_slot], hour);
                 detail::read_bins(bins, k, in);
                 in.posts_a += sun.own_a;
             }

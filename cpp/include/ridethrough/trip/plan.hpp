@@ -64,6 +64,7 @@ struct Plan {
     const load::EventPlan<T>* event = nullptr;
     const FanPlan<T>* fan = nullptr;
     const StandbyPlan* standby = nullptr;
+    int held_cabin_slot = -1;  // temperature that a heater holds; -1: none warms the cabin
 
     int day_slots = 0;              // slots drawn anew each day
     const int* day_slot = nullptr;  // [day_slots]

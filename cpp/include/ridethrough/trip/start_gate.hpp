@@ -4,6 +4,7 @@
 #pragma once
 
 #include "ridethrough/load/events.hpp"
+#include "ridethrough/trip/cabin_heat.hpp"
 #include "ridethrough/trip/step.hpp"
 
 namespace ridethrough::trip {
@@ -49,7 +50,7 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
                              const GatedUses<V>& gated, const V* slots, int k, const load::DayBins<V>& bins,
-                             int counted_from, int counted_to, V* load_ah) {
+                             int counted_from, int counted_to, V* load_ah, CabinHeat<V>& heat) {
     const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
     for (int i = 0; i < gated.count; ++i) {
         const load::Use<V>& u = gated.use[i];
@@ -63,6 +64,7 @@ RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, Tr
         load::Use<V> made = u;
         made.start_a = select(starts, u.start_a, zero);
         made.run_a = select(starts, u.run_a, zero);
+        if (e.warms_cabin) heat.add({u.start, u.run_from, select(starts, u.end, u.start), zero, zero});
         load::lay_use(e, made, bins, counted_from, counted_to, load_ah[e.load]);
     }
 }
