@@ -14,11 +14,13 @@ from .habits import explained
 
 _TOPS = ("Van", "Trip")
 _FEW = 3  # kinds of part that are told of in full; of more, a line each
+_KIND = "kind"
 
 
 def explain(path: str) -> str:
     """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
-    ``explain("van.fridge")``, or a class, ``explain("Fridge")``.
+    ``explain("van.fridge")``, its ``kind`` in a scenario file, ``explain("van.battery.kind")``, or a class,
+    ``explain("Fridge")``. A load, an array or a stop may be called by a name of your own.
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
@@ -82,7 +84,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
     """What is declared at these steps down from a class; None where there is no such step."""
     if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
         return explained(".".join(steps[1:]))
-    found = [_schemas()[first]]
+    found, about = [_schemas()[first]], ""
     while steps:
         step, *steps = steps
         having = [schema for schema in found if step in _names(schema)]
@@ -93,13 +95,38 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         if not steps:
             lines = "\n".join(f"{s.name}.{describe(f)}" for s, f in zip(having, fields, strict=True))
             return "\n\n".join([lines, *_kinds(found)])
-        if any(field.kind == "records" for field in fields) and (named := _by_usual_name(found, steps[0])):
-            found, steps = named, steps[1:]
-        elif any(field.kind == "records" for field in fields) and not any(steps[0] in _names(s) for s in found):
-            steps = steps[1:] or steps  # the name of a member that the default has not
         if not found:
             raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
-    return "\n\n".join(docstring(schema) for schema in found)
+        kinds, member = found, fields[0].kind == "records"
+        if member and steps[0] not in [_KIND, *(name for schema in found for name in _names(schema))]:
+            name, *steps = steps
+            found = _by_usual_name(kinds, name)
+            if not found:
+                if _mistyped(name, kinds):
+                    return None
+                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by a name of your own"
+        if steps == [_KIND] and not (member and len(kinds) == 1):
+            return _kind_text(path, kinds, fields[0])
+    if about and len(found) > 1:
+        about += "; say which with kind"
+    return "\n\n".join([about] * bool(about) + list(_kinds(found) if about else map(docstring, found)))
+
+
+def _mistyped(name: str, kinds: list[Any]) -> bool:
+    """Whether a name that nothing declares is like one that something does."""
+    known = [*map(_usual_name, kinds), *(field for schema in kinds for field in _names(schema))]
+    return bool(_core.nearest_name(name, known))
+
+
+def _kind_text(path: str, kinds: list[Any], field: Any) -> str:
+    """What ``kind`` may say of a part that a field holds; it is a key of files, not a field."""
+    lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
+    for schema in kinds:
+        usual = f" (need not be said in a table called {_usual_name(schema)})" if field.kind == "records" else ""
+        if field.kind == "record" and field.standard and schema.name == field.standard.schema.name:
+            usual = " (when nothing is said)"
+        lines.append(f'  "{schema.name}"{usual}: {schema.doc.splitlines()[0]}')
+    return "\n".join(lines)
 
 
 def _kinds(schemas: list[Any]) -> Iterator[str]:

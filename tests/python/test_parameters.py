@@ -45,6 +45,31 @@ def test_a_part_lists_its_fields_and_kinds() -> None:
     assert "kettle (Kettle)" in rt.explain("loads")
 
 
+@pytest.mark.parametrize("path", ["van.battery", "van.dc_dc", "van.loads", "van.loads.fan", "van.more_solar.folding"])
+def test_kinds_are_those_that_a_file_may_say(path: str) -> None:
+    field = rt.Van._declaration.field(path.split(".")[1])
+    lines = rt.explain(f"{path}.kind").splitlines()[1:]
+    assert [line.split('"')[1] for line in lines] == list(field.choices)
+    for line, name in zip(lines, field.choices, strict=True):
+        assert CLASSES[name]._declaration.doc.splitlines()[0] in line
+    if field.kind == "record":
+        assert "(when nothing is said)" in lines[field.choices.index(field.standard.schema.name)]
+
+
+def test_members_by_a_name_of_ones_own_are_explained() -> None:
+    assert "Stop: One place of a trip" in rt.explain("trip.stops.lake")
+    assert rt.explain("trip.stops.lake.nights") == rt.explain("Stop.nights")
+    assert rt.explain("trip.stops.lake.site.climate.latitude") == rt.explain("Climate.latitude")
+    text = rt.explain("van.more_solar.folding")
+    assert "SolarArray: " in text and "PortableArray: " in text
+    watts = rt.explain("van.more_solar.folding.rated_w")
+    assert watts.splitlines() == [rt.explain(f"{kind}.rated_w") for kind in ("SolarArray", "PortableArray")]
+    assert "say which with kind" in rt.explain("loads.my_lamp")
+    for wrong in ("loads.kettel", "trip.stops.nigths", "trip.stops.lake.kind", "van.kind", "trip.stops.lake.nigths"):
+        with pytest.raises(rt.InputError, match="no such parameter"):
+            rt.explain(wrong)
+
+
 def test_guesses_are_listed_with_their_defaults() -> None:
     text = rt.explain("guesses")
     assert text.splitlines()[0].endswith("say weak.")
