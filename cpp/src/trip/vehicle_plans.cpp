@@ -35,13 +35,14 @@ void warn_supply(const Record& charger, bool towed, std::vector<std::string>& ou
     const double alternator_v = central(charger, "alternator_v");
     const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
     const double input_v = supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
-    if (input_v >= central(charger, "lockout_v")) return;
-    const auto volts = [](double v) { return base::number_text(std::round(10 * v) / 10) + " V"; };
+    const double lockout_v = central(charger, "lockout_v");
+    if (input_v >= lockout_v) return;
+    const auto volts = [](double v) { return base::number_text(std::round(100 * v) / 100) + " V"; };
     out.push_back(
         "Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) + " the charger's input under load is " +
         (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) +
-        ", below its lock-out: on many drives it charges nothing; a shorter or thicker supply cable or a smaller "
-        "current_a helps");
+        ", below its lock-out of " + volts(lockout_v) +
+        ": on many drives it charges nothing; a shorter or thicker supply cable or a smaller current_a helps");
 }
 
 }  // namespace

@@ -71,7 +71,7 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
     CHECK(mean(thick, trip::kDcDcWh) > 500);
     CHECK(share_cut(thin) - share_cut(thick) > 0.05);
     for (std::size_t i = 0; i < thin.size(); ++i) CHECK((!thick[i].cut() || thin[i].cut()));
-    CHECK(warns(by_cable(6), plan, "12.4 V, below its lock-out"));
+    CHECK(warns(by_cable(6), plan, "12.4 V, below its lock-out of 12.6 V"));
     CHECK(!warns(by_cable(10), plan, "lock-out"));
     // The default cable of a towed camper is a guess, and says so.
     CHECK(warns(agm_van({{"towed", true}}), plan, "Van.dc_dc.supply_mohm is not given"));
