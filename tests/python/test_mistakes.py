@@ -250,3 +250,60 @@ def test_a_day_out_in_the_tow_car_charges_nothing() -> None:
     assert car_alone.means["dc_dc_wh"] == 0
     assert hitched.means["dc_dc_wh"] > 100
     assert points(car_alone, hitched).low > 0
+
+
+def test_an_old_battery_beside_a_new_one() -> None:
+    """Two unequal batteries in parallel are rated 110 Ah like two new ones, but eight years have taken a third of
+    the old one (from memory). The pair is better than the new one alone; currents between them are left out."""
+    ages = {"two new": 0, "one old": 8}
+    vans = {
+        name: VAN.replace(
+            battery=rt.AgmBattery(
+                capacity_ah=55, age_years=0, second=rt.SecondBattery(capacity_ah=55, age_years=age), start_charge=1.0
+            )
+        )
+        for name, age in ages.items()
+    }
+    vans["alone"] = VAN.replace(battery=rt.AgmBattery(capacity_ah=55, age_years=0, start_charge=1.0))
+    plan = trip("2026-06-10 12:00", 4)
+    hours = {
+        name: float(np.median(run(bench(5.0, van.battery), plan, trials=200).columns["first_cutout_h"]))
+        for name, van in vans.items()
+    }
+    assert 0.65 < hours["one old"] / hours["two new"] < 0.9, hours
+    assert 1.2 < hours["one old"] / hours["alone"] < 1.8, hours
+    two_new, one_old, alone = (run(van, trip()) for van in vans.values())
+    assert points(one_old, two_new).low > 0.03
+    assert points(alone, one_old).low > 0.05
+
+
+def test_an_annual_mean_is_no_season() -> None:
+    """A year's mean in place of July's normals halves the fridge's energy and hides the hot weeks; in place of
+    February's it hands out 1.4 times the sun (4.28 for 3.06). In mid-winter it is more than the sky lets through."""
+
+    def averaged(values: Any, months: range) -> list[float]:
+        mean = sum(values) / 12
+        return [mean if month in months else value for month, value in enumerate(values)]
+
+    def place(months: range) -> rt.Site:
+        climate = rt.Climate(
+            **PLACE,
+            ghi_kwh_m2_day=averaged(GREENSBORO.ghi_kwh_m2_day, months),
+            air_temp_c=averaged(GREENSBORO.air_temp_c, months),
+        )
+        return rt.Site(**PLACE, climate=climate)
+
+    july = trip("2026-07-10 15:00", 4)
+    real, averaged_july = run(VAN, july), run(VAN, july.replace(site=place(range(1, 10))))
+    assert points(real, averaged_july).low > 0.3
+    assert 0.35 < averaged_july.means["fridge_wh"] / real.means["fridge_wh"] < 0.75
+
+    february = trip("2027-02-12 15:00", 4)
+    worker = VAN.replace(loads=[rt.Standby(current_a=2.0)], fridge=rt.Fridge(volume_l=15))  # the fridge counts little
+    real, averaged_february = run(worker, february), run(worker, february.replace(site=place(range(1, 10))))
+    offered = [r.means["solar_wh"] + r.means["curtailed_wh"] for r in (averaged_february, real)]
+    assert 1.2 < offered[0] / offered[1] < 1.6, offered
+    assert points(real, averaged_february).low > 0.05
+
+    with pytest.raises(rt.InputError, match=r"January.*allowed"):
+        place(range(12))
