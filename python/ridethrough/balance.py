@@ -13,6 +13,7 @@ SAMPLE = 512  # trials whose days are looked at
 BAD_SHARE = 0.05
 
 _FLOWS = ("solar_w", "dc_dc_w", "mains_w", "fridge_w", "other_loads_w", "wiring_w", "battery_w", "curtailed_w")
+_OFF = "fridge_off"
 
 
 @dataclass(frozen=True)
@@ -20,6 +21,7 @@ class DayBalance:
     """Energies of one day of one trial [Wh], counted from the trip's hour of start to the same hour next day.
 
     solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
+    These are energies served: in the hours for which the fridge is switched off less is taken than was wanted.
     """
 
     title: str
@@ -33,6 +35,7 @@ class DayBalance:
     other_loads: float
     cables: float
     curtailed: float
+    fridge_off_h: float
     charge_before: float
     charge_after: float
 
@@ -40,8 +43,8 @@ class DayBalance:
 def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
     """The median day and the 1-in-20 bad day by what the battery had to give, of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
-    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, "charge"])
-    daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in _FLOWS}
+    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge"])
+    daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF)}
     order = np.argsort(daily["battery_w"], kind="stable")
     picks = {"median day": order[len(order) // 2], "bad day (1 in 20)": order[int(len(order) * (1 - BAD_SHARE))]}
     charge = traced["charge"]
@@ -62,6 +65,7 @@ def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
             other_loads=flow["other_loads_w"],
             cables=flow["wiring_w"],
             curtailed=flow["curtailed_w"],
+            fridge_off_h=flow[_OFF],
             charge_before=float(before),
             charge_after=float(charge[trial, 24 * day + 23]),
         )

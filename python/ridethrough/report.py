@@ -15,6 +15,7 @@ from .summary import DEVICES
 
 FEW_EVENTS = 20  # shares of fewer mean nothing
 LEVELS = (0.05, 0.10, 0.20)
+_OFF_H = 0.05  # hours that are told of
 
 CAUTION = (
     "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
@@ -88,7 +89,7 @@ def verdict(risk: Any) -> str:
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += medicine.lines(risk)
-    lines += ["", *_balance_table(risk), ""]
+    lines += ["", *_balance_table(risk), *_unserved(risk), ""]
     lines += _cautions(risk)
     lines += [f"Warning: {text}" for text in risk.warnings]
     lines.append(CAUTION)
@@ -226,10 +227,23 @@ def _balance_table(risk: Any) -> list[str]:
         if name in ("dc_dc", "mains") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
+    if any(day.fridge_off_h >= _OFF_H for day in (median, bad)):
+        rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (median, bad))))
     rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {_percent(d.charge_after)}" for d in (median, bad))))
     rows.append(("of trial, day", *(f"{d.trial}, {d.day}" for d in (median, bad))))
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     return [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
+
+
+def _unserved(risk: Any) -> list[str]:
+    """The table has what was served; where something stood still, that is less than was wanted."""
+    lines = []
+    if any(day.fridge_off_h >= _OFF_H for day in risk.days):
+        lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
+    wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
+    if missed >= 0.5:
+        lines.append(f"Of {wanted:.0f} Ah that the other loads wanted in a trip {wanted - missed:.0f} Ah were served.")
+    return lines
 
 
 def _estimate(estimate: Any) -> dict[str, Any]:

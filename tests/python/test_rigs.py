@@ -3,6 +3,7 @@ a practitioner would believe. Bands: common practice, no source; the panel's yie
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -30,3 +31,24 @@ def test_the_balance_is_one_to_believe(name: str) -> None:
     assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
     text = str(risk)
     assert "trials" in text and "no guarantee" in text
+
+
+def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
+    """The hours are those of the trial's own path, and the ampere-hours served and missed add up to what was asked."""
+    scenario = rt.load_scenario(RIGS / "towed_camper_dry_heat.toml")
+    risk = rt.simulate(scenario.van, scenario.trip, trials=200, seed=1, paths=["fridge_off"])
+    hours = [d.fridge_off_h for d in risk.days]
+    for day, off in zip(risk.days, hours, strict=True):
+        assert off == pytest.approx(risk.paths["fridge_off"][day.trial, 24 * (day.day - 1) : 24 * day.day].sum())
+    assert max(hours) > 1
+    text = str(risk)
+    assert f"{hours[0]:.1f}" in text.split("hours with the fridge off")[1].splitlines()[0]
+    assert "what was served, not the need" in text
+    told = re.search(r"Of (\d+) Ah that the other loads wanted in a trip (\d+) Ah were served", text)
+    assert told
+    asked, served = map(int, told.groups())
+    assert asked == round(sum(risk.load_ah.values()))
+    assert asked - served == pytest.approx(risk.means["unserved_ah"], abs=1)
+    plan = scenario.trip.replace(water_days=[])
+    calm = rt.simulate(rt.Van(solar=rt.SolarArray(rated_w=2000)), plan, trials=50, seed=1)
+    assert "fridge off" not in str(calm) and "were served" not in str(calm)
