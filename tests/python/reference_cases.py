@@ -93,7 +93,7 @@ CASES = {
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]
 PLAIN += ["Detectors", "BreathingMachine", "Inverter", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike"]
-PLAIN += ["TyrePump"]
+PLAIN += ["TyrePump", "GasFurnace"]
 # Rare uses on every day, so that a few trials meet them.
 OFTEN = ["OutsideLight", "GuestEvening", "Laptop", "TyrePump", "ElectricBlanket"]
 LOADS = [
@@ -111,6 +111,7 @@ LOADS = [
         rain_factor=2,
     ),
     rt.Laptop(name="work", days="workdays"),
+    rt.GuestEvening(name="party", share_of_days=1, nights="stationary"),
     rt.BreathingMachine(name="second", night_ah=rt.uniform(5, 20), feed="inverter"),
     rt.WaterPump(name="shower", l_per_person_day=rt.uniform(5, 20)),
 ]
@@ -127,6 +128,14 @@ for _name, _party in PARTIES.items():
         CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[2], step_min=60)
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
+
+HELD = {"evening_use": 0.5, "hours": rt.uniform(2, 18), "holds_cabin_c": rt.triangular(12, 19, 24)}
+for _name, _heater in {
+    "heater": rt.Heater(**HELD, evening_h=23),
+    "furnace": rt.GasFurnace(**HELD),
+}.items():
+    _van = rt.Van(loads=[rt.Fan(starts_above_c=5), rt.GuestEvening(share_of_days=1, nights="stationary"), _heater])
+    CASES[f"cabin held by a {_name}"] = _van, trip("2026-12-03 15:00", 4, party=PARTIES["family"], drive_days=[1])
 
 STORED = {
     "storage": rt.Storage(weeks=rt.uniform(1, 9), sun_share=0.02),

@@ -38,7 +38,8 @@ class Given:
         self.shore = places.shore(trip, calendar)
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, still, index)
-        self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c)
+        self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c, still)
+        self.cabin_c = self.loads.warmed(self.cabin_c)
         self.bins, self.load_ah, self.decide = self.loads.bins, self.loads.load_ah, self.loads.decide
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")

@@ -40,6 +40,8 @@ class Use:
     starts_above_v: object = None
     start_ohm: float = 0.0
     litres_per_h: float = 0.0
+    warms: bool = False  # holds the cabin's temperature while it runs
+    nights: str = "all"  # or "stationary"
 
 
 def window(load):
@@ -83,7 +85,14 @@ def outside_light(load, q, party):
 
 
 def guest_evening(load, q, party):
-    return Use(q("charge_ah") / load.hours, load.hours, share=q("share_of_days"), begins="dusk", scaled=False)
+    return Use(
+        q("charge_ah") / load.hours,
+        load.hours,
+        share=q("share_of_days"),
+        begins="dusk",
+        scaled=False,
+        nights=load.nights,
+    )
 
 
 def phones(load, q, party):
@@ -103,6 +112,15 @@ def running(load, q, party):
 
 
 def heater(load, q, party):
+    glow = {}
+    if type(load).__name__ == "Heater":
+        glow = {
+            "start_a": q("glow_a"),
+            "start_h": load.glow_min / 60,
+            "starts_above_v": None if load.starts_above_v is None else q("starts_above_v"),
+            "start_ohm": load.supply_mohm / 1000,
+        }
+
     def around(middle_h, share):
         return Use(
             q("current_a"),
@@ -111,13 +129,11 @@ def heater(load, q, party):
             share,
             earliest_h=max(0, middle_h - load.start_spread_h),
             latest_h=min(24, middle_h + load.start_spread_h),
-            start_a=q("glow_a"),
-            start_h=load.glow_min / 60,
             below_c=load.runs_below_c,
             condition_hour=min(23, int(middle_h)),
             rain_warmer_k=load.rain_warmer_k,
-            starts_above_v=None if load.starts_above_v is None else q("starts_above_v"),
-            start_ohm=load.supply_mohm / 1000,
+            warms=load.holds_cabin_c is not None,
+            **glow,
         )
 
     return [around(load.morning_h, None), around(load.evening_h, q("evening_use"))]
@@ -197,7 +213,7 @@ KINDS = {
     "Phones": phones,
     "Tablets": tablets,
     **dict.fromkeys(["Laptop", "Television", "InternetTerminal", "Router", "Radio", "BatteryPacks"], running),
-    "Heater": heater,
+    **dict.fromkeys(["Heater", "GasFurnace"], heater),
     "ElectricBlanket": electric_blanket,
     "BreathingMachine": breathing_machine,
     "Inverter": inverter,
@@ -236,7 +252,7 @@ class Times:
 
 
 def times_of(use, chance_words, place_words, forgotten, clock, party, weather):
-    """`chance_words`: uniform and normal of the first word; `clock`: dusk, dawn, workday of each day."""
+    """`chance_words`: uniform and normal of the first word; `clock`: what each day is."""
     (chance, varied), place, wet = chance_words, place_words, party.wet
     air = weather.air[..., use.condition_hour]
     used = np.ones_like(wet)
@@ -248,6 +264,8 @@ def times_of(use, chance_words, place_words, forgotten, clock, party, weather):
         used &= chance < use.share * np.where(wet, use.rain_share, 1)
     if use.days != "all":
         used &= clock.workday == (use.days == "workdays")
+    if use.nights == "stationary":
+        used &= clock.stationary
     run_a = np.where(used, use.current_a, 0)
 
     earliest = {"window": use.earliest_h, "dusk": clock.dusk_h, "wake": party.wake_h}[use.begins]

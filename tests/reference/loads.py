@@ -51,6 +51,7 @@ class Clock:
     dusk_h: np.ndarray
     dawn_h: np.ndarray
     workday: np.ndarray
+    stationary: np.ndarray
 
 
 @dataclass
@@ -63,15 +64,16 @@ class Gated:
 
 
 class Loads:
-    def __init__(self, van, calendar, draws, party, weather, cabin_c):
+    def __init__(self, van, calendar, draws, party, weather, cabin_c, stationary):
         n, days = len(draws), calendar.days
+        self.warm, self.held_c = np.zeros((n, 24 * (days + 2))), np.zeros(n)  # share of each hour, and how warm
         self.calendar, self.bins = calendar, Bins(n, calendar)
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
         self.gated = []
         sky = calendar.sky()
         dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
-        clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5)
+        clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
         for i, load in enumerate(van.loads):
             kind, path = type(load).__name__, f"loads.{load.name}."
             if kind in STEADY or kind == "Fan":
@@ -87,6 +89,10 @@ class Loads:
                 forgotten = None if use.left_on is None else uniform_of(words[..., at + 2])
                 times = times_of(use, chance, uniform_of(words[..., at + 1]), forgotten, clock, party, weather)
                 at += 2 if use.left_on is None else 3
+                if use.warms:
+                    assert use.starts_above_v is None, "a start that fails may hold no warmth here"
+                    self.held_c = draws.quantity(load, "holds_cabin_c", path)
+                    self.heat(times)
                 if use.starts_above_v is not None:
                     self.gated.append(Gated(i, use, times))
                     continue
@@ -105,6 +111,19 @@ class Loads:
         )
         self.load_ah[:, load] += ah
         return ah
+
+    def heat(self, times):
+        """A heater's hours: of each hour the share in which it runs."""
+        for day in range(self.calendar.days):
+            start, end = 24 * day + times.start[:, day, None], 24 * day + times.end[:, day, None]
+            hours = np.arange(self.warm.shape[1])
+            runs = np.maximum(np.minimum(end, hours + 1) - np.maximum(start, hours), 0)
+            self.warm = np.minimum(self.warm + np.where(times.run_a[:, day, None] > 0, runs, 0), 1)
+
+    def warmed(self, cabin_c):
+        """(trials, days, 24): at least what the heater holds, in the share of the hour in which it runs."""
+        share = self.warm[:, : 24 * self.calendar.days].reshape(cabin_c.shape)
+        return cabin_c + share * np.maximum(self.held_c[:, None, None] - cabin_c, 0)
 
     def add_steady(self, load, amps):
         """(trials, steps of the trip's days)."""
