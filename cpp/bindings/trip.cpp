@@ -214,4 +214,5 @@ void bind_trip(py::module_& m) {
         "level", [] { return std::string(trip::level("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
     m.attr("PATHS") = py::tuple(py::cast(std::vector<std::string>(kPathNames.begin(), kPathNames.end())));
+    m.attr("MOST_THREADS") = ensemble::most_threads;
 }

@@ -459,5 +459,6 @@ def wilson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
 def zero_event_bound(trials: int, confidence: float = 0.95) -> float:
     """One-sided bound on a probability of which no event was seen: about 3 / trials at 95 %."""
 
+MOST_THREADS: int
 PATHS: tuple[str, ...]
 layout_version: int

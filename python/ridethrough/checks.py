@@ -27,7 +27,7 @@ def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[
     counts = (
         whole("trials", trials, 1, 1_000_000_000),
         whole("seed", seed, 0, 2**64 - 1),
-        whole("threads", threads, 0, 4096),
+        whole("threads", threads, 0, _core.MOST_THREADS),
     )
     require_records(van, trip)
     return counts

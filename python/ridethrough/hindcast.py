@@ -77,7 +77,7 @@ def hindcast(
     """
     pandas = _pandas()
     trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
-    threads = whole("threads", threads, 0, 1024)
+    threads = whole("threads", threads, 0, _core.MOST_THREADS)
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}

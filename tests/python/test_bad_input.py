@@ -163,7 +163,7 @@ RUNS: dict[str, Case] = {
     "trials of float": (lambda: run(trials=1e4), "trials = 10000.0: allowed whole numbers 1 to"),
     "negative seed": (lambda: run(seed=-1), "seed = -1: allowed whole numbers 0 to 18,446,744,073,709,551,615"),
     "large seed": (lambda: run(seed=2**64), "seed = 18446744073709551616: allowed whole numbers 0 to"),
-    "threads": (lambda: run(threads=-1), "threads = -1: allowed whole numbers 0 to 4,096"),
+    "threads": (lambda: run(threads=-1), "threads = -1: allowed whole numbers 0 to 1,024"),
     "half width": (lambda: run(half_width=0.5), "half_width = 0.5: allowed 0.000001 to 0.49"),
     "half width nan": (lambda: run(half_width=math.nan), "half_width = nan: allowed 0.000001 to 0.49"),
     "precision": (lambda: run(precision="half"), 'precision = "half": allowed "single", "double"'),

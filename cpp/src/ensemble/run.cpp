@@ -15,7 +15,6 @@ namespace ridethrough::ensemble {
 namespace {
 
 constexpr std::int64_t most_trials = 1'000'000'000'000;
-constexpr int most_threads = 1024;
 constexpr auto poll_interval = std::chrono::milliseconds(50);
 
 void require(bool holds, const char* name, std::int64_t value, const char* allowed) {
@@ -118,7 +117,7 @@ class Pool {
 RunResult run(std::int64_t trials, const RunOptions& options, const Task& task, const Poll& poll) {
     require(trials >= 0 && trials <= most_trials, "trials", trials, "0 to 1000000000000");
     require(options.threads >= 0 && options.threads <= most_threads, "threads", options.threads,
-            "0 (one per processor) to 1024");
+            ("0 (one per processor) to " + std::to_string(most_threads)).c_str());
     require(options.trials_per_task > 0, "trials_per_task", options.trials_per_task, "1 or more");
 
     const std::int64_t processors = std::max(1U, std::thread::hardware_concurrency());

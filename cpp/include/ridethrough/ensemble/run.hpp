@@ -9,6 +9,7 @@ namespace ridethrough::ensemble {
 
 // Tasks start at multiples of this, whatever size is asked for, so that sums over blocks never straddle two tasks.
 inline constexpr std::int64_t trials_per_block = 64;
+inline constexpr int most_threads = 1024;
 
 // Simulates trials [first, first + count) and writes its own slice of whatever it fills. It reads `stop` now and then
 // (once per simulated day) and returns false where it gave up early.
