@@ -38,11 +38,11 @@ from .records import CLASSES, Configuration
 from .risk import Risk
 from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
-from .simulate import Interrupted, simulate
+from .simulate import simulate
 from .sizing import Size, size
 from .stopped import Stopped
 from .summary import DEVICES
-from .sweep import StudyFailed, StudyInterrupted, sweep
+from .sweep import StudyFailed, sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range
 from .worksheet import battery_sheet, worksheet, worksheet_passes
@@ -69,7 +69,6 @@ __all__ = [
     "Habits",
     "HindcastScores",
     "InputError",
-    "Interrupted",
     "IsoRisk",
     "Part",
     "Prices",
@@ -81,7 +80,6 @@ __all__ = [
     "Spread",
     "Stopped",
     "StudyFailed",
-    "StudyInterrupted",
     "Upgrades",
     "VanRange",
     "battery_sheet",

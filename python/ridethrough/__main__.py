@@ -15,7 +15,8 @@ import ridethrough
 
 from .parameters import explain
 from .scenario import Scenario, demo_path, load_scenario
-from .simulate import Interrupted, simulate
+from .simulate import simulate
+from .stopped import Stopped
 
 BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
@@ -75,10 +76,10 @@ def _run(arguments: argparse.Namespace) -> int:
             risk = simulate(
                 scenario.van, trip, trials=trials, seed=seed, threads=arguments.threads, progress=_progress()
             )
-    except Interrupted as interrupted:
-        if interrupted.risk is None:
+    except Stopped as early:
+        if early.finished is None:
             raise
-        risk, stopped = interrupted.risk, True
+        risk, stopped = early.finished, True
     finally:
         if sys.stderr.isatty():
             print("\r\033[K", end="", file=sys.stderr, flush=True)

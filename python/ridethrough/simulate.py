@@ -9,6 +9,7 @@ import ridethrough._core as _core
 
 from .checks import checked, compiled_telling, whole
 from .risk import Risk
+from .stopped import Stopped
 from .summary import Summary
 from .workers import check_executor, run_all
 
@@ -18,15 +19,6 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int], None]
 MOST_PATHS_GIB = 8
 _CHUNK = 65_536  # trials of one part: sums are added part by part, so that they are the same wherever a part is run
-
-
-class Interrupted(KeyboardInterrupt):
-    """Raised where a run was stopped by Ctrl-C; ``risk`` holds the trials that were finished, or None."""
-
-    def __init__(self, risk: Risk | None) -> None:
-        done = risk.trials if risk else 0
-        super().__init__(f"stopped after {done:,} finished trials")
-        self.risk = risk
 
 
 def simulate(
@@ -77,8 +69,8 @@ def simulate(
     ------
     InputError
         Something in the van, the trip or the arguments is missing or out of range.
-    Interrupted
-        Ctrl-C; what was finished is in its ``risk``.
+    Stopped
+        Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
     """
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     check_executor(executor)
@@ -119,7 +111,7 @@ def simulate(
         risk = Risk(van, trip, compiled, summary.finish(), seed, precision, summary.paths)
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if isinstance(raised, KeyboardInterrupt):
-        raise Interrupted(risk) from None
+        raise Stopped(f"simulate, {summary.trials:,} trials finished,", risk) from None
     if raised is not None:
         raise raised
     assert risk is not None

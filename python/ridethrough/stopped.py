@@ -6,7 +6,7 @@ from typing import Any
 
 
 class Stopped(KeyboardInterrupt):
-    """Raised where a comparison, sizing, ranking or hindcast was stopped by Ctrl-C; ``finished`` holds what was run."""
+    """Raised where a run or study was stopped by Ctrl-C; ``finished`` holds what had been run till then."""
 
     def __init__(self, what: str, finished: Any) -> None:
         super().__init__(f"{what} stopped early; see .finished")

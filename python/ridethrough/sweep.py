@@ -18,6 +18,7 @@ from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
 from .report import CAUTION, REFUSAL, refused, require_told
 from .simulate import run_cell
+from .stopped import Stopped
 from .study_store import StudyStore, identity_of
 from .workers import check_executor, run_all
 
@@ -27,20 +28,12 @@ if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
 
-class StudyInterrupted(KeyboardInterrupt):
-    """Raised where a study was stopped by Ctrl-C; ``dataset`` holds the finished cells, NaN elsewhere."""
-
-    def __init__(self, dataset: Any) -> None:
-        super().__init__(_how_far(dataset))
-        self.dataset = dataset
-
-
 class StudyFailed(RuntimeError):
-    """Raised where a cell of a study failed; ``dataset`` holds the finished cells, NaN elsewhere."""
+    """Raised where a cell of a study failed; ``finished`` is the dataset of the others, NaN elsewhere."""
 
-    def __init__(self, why: str, dataset: Any) -> None:
-        super().__init__(f"{why} ({_how_far(dataset)})")
-        self.dataset = dataset
+    def __init__(self, why: str, finished: Any) -> None:
+        super().__init__(f"{why} ({_how_far(finished)})")
+        self.finished = finished
 
 
 def sweep(
@@ -95,8 +88,8 @@ def sweep(
     ------
     InputError
         An argument, or a value on an axis, is out of range: before any cell is run.
-    StudyInterrupted, StudyFailed
-        Ctrl-C, or a cell that failed; what was finished is in its ``dataset``.
+    Stopped, StudyFailed
+        Ctrl-C, or a cell that failed; ``finished`` is the dataset of the cells that were run, NaN elsewhere.
     """
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     check_executor(executor)
@@ -163,7 +156,8 @@ class _Study:
             try:
                 run_all(cells_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
             except KeyboardInterrupt:
-                raise StudyInterrupted(self.dataset()) from None
+                dataset = self.dataset()
+                raise Stopped(f"sweep, {_how_far(dataset)},", dataset) from None
             except Exception as error:
                 raise StudyFailed(str(error), self.dataset()) from error
 
@@ -224,4 +218,4 @@ def _layout(grid: Grid, seed: int, precision: str) -> Layout:
 
 def _how_far(dataset: Any) -> str:
     done = int(np.isfinite(dataset["trials"]).sum())
-    return f"{done:,} of {dataset['trials'].size:,} cells are finished"
+    return f"{done:,} of {dataset['trials'].size:,} cells finished"

@@ -143,12 +143,12 @@ def progress(done, wanted):
 
 try:
     run(trials=2_000_000, keep={keep!r}, progress=progress)
-except rt.Interrupted as stop:
-    print("stopped", stop.risk.trials, flush=True)
-    again = run(trials=stop.risk.trials, keep={keep!r})
-    assert again.cutout == stop.risk.cutout, "what was finished is a run of its own"
-    assert again.means == stop.risk.means
-    assert same_columns(again, stop.risk)
+except rt.Stopped as stop:
+    print("stopped", stop.finished.trials, flush=True)
+    again = run(trials=stop.finished.trials, keep={keep!r})
+    assert again.cutout == stop.finished.cutout, "what was finished is a run of its own"
+    assert again.means == stop.finished.means
+    assert same_columns(again, stop.finished)
     print("again", flush=True)
 """
 

@@ -161,12 +161,12 @@ def test_ctrl_c_keeps_what_is_finished():
         if done == 2:
             signal.raise_signal(signal.SIGINT)
 
-    with pytest.raises(rt.StudyInterrupted, match=r"of 4 cells are finished") as stopped:
+    with pytest.raises(rt.Stopped, match=r"of 4 cells finished") as stopped:
         rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=told)
     full = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
-    kept = np.isfinite(stopped.value.dataset.risk.values)
+    kept = np.isfinite(stopped.value.finished.risk.values)
     assert 2 <= kept.sum() < 4
-    assert (stopped.value.dataset.risk.values[kept] == full.risk.values[kept]).all()
+    assert (stopped.value.finished.risk.values[kept] == full.risk.values[kept]).all()
 
 
 class _Inline(Executor):
@@ -187,7 +187,7 @@ class _Inline(Executor):
 def test_a_failed_cell_keeps_the_others(tmp_path):
     with pytest.raises(rt.StudyFailed, match="machine lost") as failed:
         rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, executor=_Inline(), store=tmp_path / "s", progress=False)
-    assert np.isfinite(failed.value.dataset.risk).sum() == 3
+    assert np.isfinite(failed.value.finished.risk).sum() == 3
     told = []
     found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append(n))
     assert told == [4]
@@ -210,7 +210,7 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
         patched.setitem(rt.sweep.__globals__, "run_cell", failing)
         with pytest.raises(rt.StudyFailed, match="rated_w = 300: MemoryError: too much .[23] of 4 cells") as failed:
             rt.sweep(VAN, TRIP, POWER, threads=1, progress=False, **how)
-    assert np.isfinite(failed.value.dataset.risk).values.tolist()[:3] == [True, True, False]
+    assert np.isfinite(failed.value.finished.risk).values.tolist()[:3] == [True, True, False]
     told = []
     assert same(local, rt.sweep(VAN, TRIP, POWER, progress=lambda n, of: told.append(n), **how))
     assert told == [4]
@@ -254,9 +254,9 @@ def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
         if done >= 256:
             raise KeyboardInterrupt
 
-    with processes(1) as pool, pytest.raises(rt.Interrupted) as stopped:
+    with processes(1) as pool, pytest.raises(rt.Stopped) as stopped:
         rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=told)
-    kept = stopped.value.risk
+    kept = stopped.value.finished
     assert kept.trials >= 256 and kept.trials % 128 == 0
     assert kept.cutout == rt.simulate(VAN, TRIP, trials=kept.trials, seed=1).cutout
 
