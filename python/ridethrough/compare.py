@@ -13,12 +13,15 @@ import ridethrough._core as _core
 
 from .bundle import Bundle
 from .checks import require_pairs
+from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
 from .report import CAUTION, REFUSAL, refused
 from .simulate import simulate
 from .stopped import Stopped
 
 if TYPE_CHECKING:
+    import xarray
+
     from ridethrough import Estimate, Risk, Trip, Van
 
 BASE = "base"
@@ -124,8 +127,36 @@ class Comparison:
             for a in self.against.values()
         }
 
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimensions van (the base first) and trip: each outcome, and its ``_difference`` from the base with interval.
+
+        ``risk`` is NaN for all trips together, which have no interval of their own; differences are NaN for the base.
+        """
+        vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.against))
+        cells: dict[str, tuple[str, str, list[Any]]] = {}
+        for name, (unit, words, _) in OUTCOMES.items():
+            unit = "1" if name == "risk" else unit
+            lines = {key: against[name] for key, against in self.against.items()}
+            values: list[Any] = [lines[vans[1], trip].base for trip in trips]
+            values += [lines[van, trip].other for van in vans[1:] for trip in trips]
+            if name == "risk":
+                values = [self.risks[van, trip].cutout if (van, trip) in self.risks else None
+                          for van in vans for trip in trips]  # fmt: skip
+            gaps = [lines[van, trip].difference if van != BASE else None for van in vans for trip in trips]
+            cells |= {name: (unit, words, values), f"{name}_difference": (unit, f"{words}, less the base's", gaps)}
+        more = {
+            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
+            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
+        }
+        run = next(iter(self.risks.values()))
+        return dataset(self._told, {"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
+
+    @property
+    def _told(self) -> bool:
+        return not any(refused(risk) for risk in self.risks.values())
+
     def __str__(self) -> str:
-        if any(refused(risk) for risk in self.risks.values()):
+        if not self._told:
             return REFUSAL
         from .compare_text import told
 

@@ -12,10 +12,13 @@ import ridethrough._core as _core
 
 from .bundle import BMS_MARGIN_V
 from .compare import OUTCOMES, Line, compare
+from .labelled import Columns, dataset
 from .prices import amount
 from .report import CAUTION, REFUSAL, refused
 
 if TYPE_CHECKING:
+    import xarray
+
     from ridethrough import Estimate, Trip, Van
 
 
@@ -39,6 +42,20 @@ class CutoutTable:
     settings: tuple[Setting, ...]
     lead_acid: bool
     told: bool
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension cutout_v; changes are against the present setting."""
+        rows = self.settings
+        below = "hours below 20 % charge a trip"
+        cells: Columns = {
+            "restart_v": ("V", "voltage at which the fridge is on again", [s.restart_v for s in rows]),
+            "risk": ("1", "risk of a cut-out", [s.risk for s in rows]),
+            "risk_change": ("1", "its change, paired", [s.risk_change.difference for s in rows]),
+            "hours_below_20": ("h", below, [s.hours_below_20 for s in rows]),
+            "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
+        }
+        along = {"cutout_v": [s.cutout_v for s in rows]}
+        return dataset(self.told, along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
 
     def __str__(self) -> str:
         if not self.told:

@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from . import paths
+from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
 from .report import CAUTION, REFUSAL
 from .sizing import Size, size
+from .stopped import Stopped
 
 if TYPE_CHECKING:
+    import xarray
     from matplotlib.axes import Axes
 
     from ridethrough import Trip, Van
@@ -57,8 +60,26 @@ class IsoRisk:
         """The lightest pair that fits."""
         return min(self.fitting, key=lambda p: p.mass_kg.value if p.mass_kg else float("inf"), default=None)
 
+    @property
+    def _told(self) -> bool:
+        return all(p.size.told for p in self.points)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension panel_w; NaN where no battery in the range is enough."""
+        money, held = self.currency, self.points
+        cells: Columns = {
+            "battery_ah": ("Ah", "smallest battery that keeps the risk within the target", [p.size for p in held]),
+            "risk": ("1", "risk of a cut-out with it", [p.size.risk for p in held]),
+            "cost": (money, "cost beyond the van as it is", [p.cost for p in held]),
+            "mass_kg": ("kg", "mass beyond the van as it is", [p.mass_kg for p in held]),
+            "roof_m2": ("m2", "area of the panel", [p.roof_m2 for p in held]),
+            "fits": ("1", "within roof and payload", [p.fits for p in held]),
+        }
+        about = {"target_risk": self.target_risk, "trials": self.trials}
+        return dataset(self._told, {"panel_w": [p.panel_w for p in held]}, cells, **about)
+
     def __str__(self) -> str:
-        if not all(p.size.told for p in self.points):
+        if not self._told:
             return REFUSAL
         lines = [
             f"Panel and battery that keep the risk within {100 * self.target_risk:g} % ({self.trials:,} trials each):"
@@ -126,7 +147,7 @@ def iso_risk(
 
     ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
     usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
-    :func:`size`.
+    :func:`size`. After Ctrl-C ``finished`` of :class:`Stopped` is the curve so far.
     """
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None and not (isinstance(limit, (int, float)) and 0 <= limit <= 10_000):
@@ -138,23 +159,30 @@ def iso_risk(
     vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]  # all valid before any work
     priced = table(prices)
     has = parts_of(van)
-    points = []
-    for watts, with_panel in zip(panels_w, vans, strict=True):
-        found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step, trials=trials,
-                     seed=seed, threads=threads)  # fmt: skip
-        area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
-        if found.value is None:
-            points.append(Point(watts, found, None, None, area, False, _none(found)))
-            continue
-        parts = parts_of(paths.put(with_panel, trip, {"battery.capacity_ah": found.value})[0])
-        cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
-        why = []
-        if roof_m2 is not None and area > roof_m2:
-            why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
-        if payload_kg is not None and mass.high > payload_kg:
-            why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
-        points.append(Point(watts, found, cost, mass, area, not why, " and ".join(why)))
-    return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
+    points: list[Point] = []
+
+    def result() -> IsoRisk:
+        return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
+
+    try:
+        for watts, with_panel in zip(panels_w, vans, strict=True):
+            found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
+                         trials=trials, seed=seed, threads=threads)  # fmt: skip
+            area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
+            if found.value is None:
+                points.append(Point(watts, found, None, None, area, False, _none(found)))
+                continue
+            parts = parts_of(paths.put(with_panel, trip, {"battery.capacity_ah": found.value})[0])
+            cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
+            why = []
+            if roof_m2 is not None and area > roof_m2:
+                why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
+            if payload_kg is not None and mass.high > payload_kg:
+                why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
+            points.append(Point(watts, found, cost, mass, area, not why, " and ".join(why)))
+    except KeyboardInterrupt:
+        raise Stopped("iso_risk", result()) from None
+    return result()
 
 
 def _none(found: Size) -> str:

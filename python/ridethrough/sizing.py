@@ -18,12 +18,15 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import paths
+from .labelled import dataset
 from .prices import amount
 from .report import CAUTION, REFUSAL, refused
 from .simulate import simulate
 from .stopped import Stopped
 
 if TYPE_CHECKING:
+    import xarray
+
     from ridethrough import Estimate, Trip, Van
 
 LOOKS = 7  # sizes over the whole range at which the risk is seen to fall
@@ -53,6 +56,14 @@ class Size:
     tried: Mapping[float, Estimate] = field(repr=False)
     also: tuple[float, ...] = ()
     told: bool = True
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
+        cells = {"risk": ("1", "risk of a cut-out", list(self.tried.values()))}
+        found = {name: getattr(self, name) for name in ("target_risk", "value", "low", "high", "step", "unit")}
+        found = {name: value for name, value in found.items() if value is not None}
+        trials = next(iter(self.tried.values())).trials
+        return dataset(self.told, {self.path: list(self.tried)}, cells, **found, trials=trials)
 
     def __str__(self) -> str:
         if not self.told:

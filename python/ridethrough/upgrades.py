@@ -18,11 +18,15 @@ import ridethrough._core as _core
 
 from .catalogue import FOOD_C, Candidate, catalogue
 from .checks import require_pairs
+from .labelled import Columns, dataset
 from .prices import DRAWS, Prices, Range, table
+from .report import refused
 from .simulate import simulate
 from .stopped import Stopped
 
 if TYPE_CHECKING:
+    import xarray
+
     from ridethrough import Estimate, Risk, Trip, Van
 
 _FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
@@ -108,6 +112,23 @@ class Upgrades:
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension upgrade, every candidate and pair that was run; ratios are NaN where nothing is paid or added."""
+        money, run = self.prices.currency, self.all
+        cells: Columns = {
+            "risk": ("1", "risk of a cut-out with the upgrade", [e.risk for e in run]),
+            "removed": ("1", "risk that it takes off, paired", [e.removed for e in run]),
+            "cost": (money, "cost", [e.cost for e in run]),
+            "mass_kg": ("kg", "mass added", [e.mass_kg for e in run]),
+            "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
+            "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
+            "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
+            "on_front": ("1", "not beaten in risk, cost and mass together", [e in self.front for e in run]),
+        }
+        base = self.base
+        about = {"base_risk": [base.cutout.value, base.cutout.low, base.cutout.high], "trials": base.trials}
+        return dataset(not refused(base), {"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
 
     def __str__(self) -> str:
         from .upgrades_text import told
