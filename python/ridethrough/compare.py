@@ -115,6 +115,8 @@ class Comparison:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers: by van and trip, the lines with their differences and intervals."""
+        if not self._told:
+            return {"caution": REFUSAL}
 
         def line(entry: Line) -> dict[str, Any]:
             d = entry.difference

@@ -60,7 +60,8 @@ def _against(comparison: Comparison, against: Against) -> list[str]:
         unit, words, digits = OUTCOMES[name]
         scale = 100 if name == "risk" else 1
         if line.difference is None:
-            lines.append(f"    {words}: nothing to compare, {line.together} trials in which both cut out")
+            both = "1 trial" if line.together == 1 else f"{line.together} trials"
+            lines.append(f"    {words}: nothing to compare, {both} in which both cut out")
             continue
         low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
         trials = f"the same {line.together:,} trials" + (" in which both cut out" if name == "warning_h" else "")

@@ -64,7 +64,7 @@ class VanRange:
     def nights_at(self, level: float) -> xarray.DataArray:
         """Nights for which the interval's upper end stays within a risk; model, site, month."""
         nights = (self.mix["risk_by_night_high"] <= level).sum("night")
-        return nights.assign_attrs(units="nights", long_name=f"nights at a risk of {level:.0%}").rename("nights")
+        return nights.assign_attrs(units="nights", long_name=f"nights at a risk of {100 * level:g} %").rename("nights")
 
     def failing_customers(self, model: str, site: str, month: str | None = None) -> xarray.Dataset:
         """Who fails in a month (the worst sold one): ``risk`` with interval, ``weight``, ``share_of_failures``."""
@@ -93,14 +93,13 @@ class VanRange:
         for level in LEVELS:
             nights = int(self.nights_at(level).sel(model=model, site=site, month=sold).min())
             more = " or more" if nights == every else ""
-            stated.append(f"{nights}{more} at {level:.0%}")
+            stated.append(f"{nights}{more} at {100 * level:g} %")
         trials = int(self.by_customer["trials"].max())
-        who = ", ".join(f"{w:.0%} {c}" for c, w in zip(*self._customers(), strict=True))
+        who = ", ".join(f"{100 * w:.0f} % {c}" for c, w in zip(*self._customers(), strict=True))
         return "\n".join(
             [
-                f"{model}, {site}, {sold[0]} to {sold[-1]}: nights without a cut-out of the fridge in the worst month"
-                if len(sold) > 1
-                else f"{model}, {site}, {sold[0]}: nights without a cut-out of the fridge",
+                f"{model}, {site}, {_season(sold)}: nights without a cut-out of the fridge"
+                + (" in the worst month" if len(sold) > 1 else ""),
                 f"for which the interval's upper end stays within a risk, of {every}: {', '.join(stated)} "
                 f"({trials:,} trials of each kind of customer).",
                 f"Worst month {worst}, all {every} nights: {_core.chance_text(risk).lower()} "
@@ -235,6 +234,12 @@ def _seasons(
         air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),
         sold=(where, taken),
     )
+
+
+def _season(sold: list[str]) -> str:
+    """Months in words: from the first to the last only where none between is left out."""
+    in_a_row = list(_MONTHS[_MONTHS.index(sold[0]) :][: len(sold)]) if sold[0] in _MONTHS else []
+    return f"{sold[0]} to {sold[-1]}" if len(sold) > 1 and sold == in_a_row else ", ".join(sold)
 
 
 def _conditions(van: Van, trip: Trip) -> list[str]:

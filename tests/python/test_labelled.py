@@ -73,5 +73,7 @@ def test_cutouts():
 
 def test_nothing_is_told_of_a_ventilator():
     van = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, minutes=60)])
+    found = rt.compare(van, {"more": van.replace(**{"solar.rated_w": 300})}, TRIP, trials=20)
     with pytest.raises(rt.InputError, match="No probability"):
-        rt.compare(van, {"more": van.replace(**{"solar.rated_w": 300})}, TRIP, trials=20).to_xarray()
+        found.to_xarray()
+    assert list(found.to_dict()) == ["caution"]

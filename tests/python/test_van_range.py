@@ -74,14 +74,14 @@ def test_the_brochure_s_line_carries_its_conditions(planned):
         for site in ("Greensboro", "Dull"):
             text = planned.brochure(model, site)
             assert "Not a guarantee." in text and "sampling error alone" in text and "150 trials" in text
-            assert "75% light_couple, 25% long evenings" in text
+            assert "75 % light_couple, 25 % long evenings" in text
             assert "no driving, no shore power" in text and "triangular(0.9, 1, 1) of full" in text
-            stated = [int(n) for n in re.findall(r"(\d+)(?: or more)? at \d+%", text)]
+            stated = [int(n) for n in re.findall(r"(\d+)(?: or more)? at \d+ %", text)]
             sold = planned.months_sold(site)
             nights = [planned.nights_at(x).sel(model=model, site=site, month=sold).min() for x in (0.05, 0.1, 0.2)]
             assert stated == nights
             assert planned.worst_month(model, site) in text
-    assert "Dull, Apr to Oct" in planned.brochure("Big", "Dull")
+    assert "Dull, Apr, Oct: nights" in planned.brochure("Big", "Dull")
     assert str(planned).count("150 trials") == 4
     # more of both never does worse on the same trials
     both = planned.mix.risk
