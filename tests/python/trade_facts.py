@@ -65,11 +65,6 @@ def lfp(**battery: Any) -> rt.LfpBattery:
     return rt.LfpBattery(**battery)
 
 
-FULL_LITHIUM = (
-    "Above about 99.0 % the rest-voltage table is over the float voltage, and the bus lets chargers feed the loads at "
-    "the battery's own voltage: a full battery stays full and reads up to 14.4 V. Real chargers wait until the loads "
-    "have taken it down to 13.5 V, so the model has 1.0 % of the charge too much there."
-)
 
 
 @dataclass
@@ -199,10 +194,7 @@ def charging() -> list[Fact]:
         for source, m, last in (("mains", mains, 38), ("sun", sun, 12)):
             highest = m.posts_v[:, : last + 1].max(axis=1)
             out.append(Fact(f"{name} on {source}, at most, before absorption is over", POSTS, "V", 13.2, 14.4, highest))
-            over = Fact(f"{name} on {source}, absorption over", POSTS, "V", 13.2, 13.8, m.posts_v[:, last])
-            if (name, source) == ("lithium", "mains"):
-                over.missed = FULL_LITHIUM
-            out.append(over)
+            out.append(Fact(f"{name} on {source}, absorption over", POSTS, "V", 13.2, 13.8, m.posts_v[:, last]))
     return out
 
 

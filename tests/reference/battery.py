@@ -28,6 +28,9 @@ class Lines:
         i = np.searchsorted(self.at[1:-1], x)
         return self.values[i] + self.slope[i] * (x - self.at[i])
 
+    def rise(self, x):
+        return self.slope[np.searchsorted(self.at[1:-1], x)]
+
 
 @dataclass
 class Charge:
@@ -71,6 +74,10 @@ class Battery:
         """Behind resistance and polarisation. Cold and under load, it is empty at a head of 1 - factor."""
         cold_head = (head - (1 - factor)) / factor
         return np.maximum(self.rest_v(head + load_share * (cold_head - head)) + self.offset_v, LEAST_SOURCE_V)
+
+    def fall_ohm(self, head, h):
+        """Only surface charge is above the chargers' voltage: it goes by itself."""
+        return np.inf
 
     def wells_after(self, s, out_a, h):
         """Both wells, Manwell & McGowan 1993 in the form of Jongerden & Haverkort 2009."""
@@ -164,6 +171,10 @@ class Lfp(Battery):
 
     def charge_ohm(self, s):
         return self.ohm
+
+    def fall_ohm(self, head, h):
+        """Above the chargers' voltage: by its voltage's slope, over the available well alone, there after `h`."""
+        return np.maximum(self.ohm, self.rest_v.rise(head) * h / (self.c * self.full_ah))
 
     def acceptance_a(self, s, stored, h):
         """A C rate, less towards full, in the cold and in the heat."""

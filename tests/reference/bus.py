@@ -29,6 +29,7 @@ class Bus:
     mains_a: np.ndarray
     set_v: np.ndarray
     acceptance_a: np.ndarray
+    fall_ohm: np.ndarray  # of a battery above set_v: volts over the current with which it comes down to it
 
     def fridge_a(self, posts_v):
         """Constant power at its terminals behind both cables: v i - loop i^2 = power."""
@@ -46,6 +47,17 @@ class Bus:
 
     def supply_a(self, posts_v):
         return self.sun_a(posts_v) + self.dc_dc_a + self.mains_a
+
+    def accepted_a(self):
+        """At the chargers' voltage; negative where the battery is above it and gives."""
+        gap = self.set_v - self.source_v
+        falls = np.where(self.set_v > 0, np.minimum(gap, 0) / self.fall_ohm, 0)
+        return np.minimum(self.acceptance_a, np.maximum(gap, 0) / self.ohm_in) + falls
+
+    def resting(self, where):
+        """The same bus with its regulators off there."""
+        names = "solar_w", "solar_a", "dc_dc_a", "mains_a"
+        return replace(self, **{f: np.where(where, 0, getattr(self, f)) for f in names})
 
     def rising(self, posts_v, ohm):
         """Over the posts' voltage: what the battery's voltage behind its resistance lacks, as a function and slope."""
@@ -93,7 +105,7 @@ def flow(bus, posts_v, held, ohm, taken, over=None):
     fridge_a = bus.fridge_a(posts_v)
     battery_a = bus.distribution_a + bus.posts_a + fridge_a - sum(taken)
     over = held if over is None else over
-    ohm = np.where(over, bus.ohm_in, ohm)
+    ohm = np.where(over, np.where(bus.accepted_a() < 0, bus.ohm_out, bus.ohm_in), ohm)
     distribution_v = posts_v - bus.shared_ohm * (bus.distribution_a + fridge_a)
     return Flow(
         posts_v=posts_v,
@@ -120,9 +132,11 @@ def take(offers, need, held):
 
 
 def balance(bus):
-    held_v = np.maximum(bus.set_v, bus.source_v)
-    accepted = np.minimum(bus.acceptance_a, np.maximum(bus.set_v - bus.source_v, 0) / bus.ohm_in)
-    held = (bus.supply_a(held_v) >= bus.load_a(held_v) + accepted) & (bus.supply_a(held_v) > 0)
+    accepted = bus.accepted_a()
+    held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
+    need = bus.load_a(held_v) + accepted
+    held = (bus.supply_a(held_v) >= need) & (bus.supply_a(held_v) > 0) & (need >= 0)
+    bus = bus.resting(need < 0)
     charges = bus.supply_a(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
     v = np.where(held, held_v, newton(bus, ohm))
@@ -164,13 +178,12 @@ def root_of(falling, low, high, turns=80):
 def balance_with_link(bus, link):
     """Supply falls and demand rises with the posts' voltage. The link cannot hold a voltage: it may push the posts over
     the regulators' set voltage, which then rest; and a battery takes no more from it than it accepts."""
-    held_v = np.maximum(bus.set_v, bus.source_v)
-    accepted = np.minimum(bus.acceptance_a, (held_v - bus.source_v) / bus.ohm_in)
+    accepted = bus.accepted_a()
+    held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
     need = bus.load_a(held_v) + accepted
     pushed = link.amps(held_v) > need
     held = ~pushed & (link.amps(held_v) + bus.supply_a(held_v) >= need) & (bus.supply_a(held_v) > 0)
-    rests = {f: np.where(pushed, 0, getattr(bus, f)) for f in ("solar_w", "solar_a", "dc_dc_a", "mains_a")}
-    left = replace(bus, **rests)
+    left = bus.resting(pushed)
 
     charges = left.supply_a(bus.source_v) + link.amps(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)

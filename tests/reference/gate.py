@@ -39,6 +39,7 @@ def voltage_at_start(plan, s, hour, t, start_a, ohm):
             mains_a=mains_a,
             set_v=nothing,
             acceptance_a=nothing,
+            fall_ohm=np.inf,
         )
     )
     return flow.distribution_v - ohm * start_a

@@ -129,8 +129,9 @@ class Step:
         charges = set_v > 0 if self.link is None else (set_v > 0) | (self.link.volts > 0)
         self.relative = s.charge.ah / b.full_ah
         self.stored = b.stored_share(s.charge, -self.net_a)
-        ohm_in, accepted = b.ohm, np.zeros(plan.n)
+        ohm_in, accepted, fall_ohm = b.ohm, np.zeros(plan.n), np.inf
         if charges.any():
+            fall_ohm = b.fall_ohm(self.head, np.maximum(self.h, 1e-6))
             ohm_in = np.where(charges, b.charge_ohm(s.charge), b.ohm)
             accepted = np.where(charges, b.acceptance_a(s.charge, self.stored, np.maximum(self.h, 1e-6)), 0)
         self.rest_v = b.source_v(self.head, self.factor, self.load_share)
@@ -149,6 +150,7 @@ class Step:
             mains_a=self.mains_a,
             set_v=set_v,
             acceptance_a=accepted,
+            fall_ohm=fall_ohm,
         )
         linked = self.link is not None and (self.link.volts > 0).any()
         self.flow = balance_with_link(bus, self.link) if linked else balance(bus)

@@ -37,7 +37,9 @@ BusInput<V> any_input(Numbers& n) {
     in.solar_w = n.pack<V>(0, 400, 0.4);
     in.dc_dc_a = n.pack<V>(5, 40, 0.6);
     in.mains_a = n.pack<V>(5, 40, 0.6);
-    in.set_v = V(typename V::Scalar(14.4));
+    in.set_v = n.pack<V>(12.5, 14.4);
+    const V more_ohm = n.pack<V>(0.02, 0.4, 0.5), zero = typename V::Scalar(0);
+    in.fall_ohm = select(more_ohm > zero, in.discharge_ohm + more_ohm, V(typename V::Scalar(INFINITY)));
     in.acceptance_a = n.pack<V>(0, 40);
     in.solar_a = n.pack<V>(0, 25, 0.6);
     return in;
@@ -160,6 +162,34 @@ TEST_CASE("chargers hold their voltage and curtail: the Sun first, then the driv
     CHECK(b.limited.lane(0));
     CHECK(b.battery_a.v == Approx(0).margin(1e-12));
     CHECK(b.solar_a.v == Approx(4));
+}
+
+TEST_CASE("a battery above the chargers' voltage carries the loads on its way down to it") {
+    BusInput<One> in = quiet(14.3);
+    in.discharge_ohm = in.charge_ohm = One(0.01);
+    in.distribution_a = One(6.0);
+    in.solar_w = One(270.0);
+    in.set_v = One(13.5);
+    in.acceptance_a = One(50.0);
+    in.fall_ohm = One(0.16);  // an hour of 5 A brings it down
+    auto b = power::balance(in);
+    CHECK(b.limited.lane(0));
+    CHECK(b.posts_v.v == 13.5);
+    CHECK(b.battery_a.v == Approx(5));
+    CHECK(b.solar_a.v == Approx(1));
+    // Its power is the posts' and what it loses on the way: Kirchhoff with the overvoltage told.
+    CHECK(b.posts_v.v == Approx(14.3 - b.resistance_ohm.v * b.battery_a.v + b.overvoltage_v.v));
+
+    in.fall_ohm = One(0.01);  // at once: the loads alone don't take it down, the regulator rests
+    b = power::balance(in);
+    CHECK(!b.limited.lane(0));
+    CHECK(b.posts_v.v == Approx(14.3 - 0.01 * 6));
+    CHECK(b.battery_a.v == Approx(6));
+    CHECK(b.solar_a.v == 0);
+
+    in.solar_w = One(0.0);
+    in.set_v = One(0.0);  // no charger: nothing changes
+    CHECK(power::balance(in).battery_a.v == Approx(6));
 }
 
 TEST_CASE("at low voltage electronics limit their current") {

@@ -22,6 +22,12 @@ struct Curve {
         for (int k = 0; k < kinks; ++k) y += V(change[k]) * max(x - V(at[k]), V(T(0)));
         return y;
     }
+    template <class V>
+    RT_INLINE V slope(V x) const {
+        V y = V(s0);
+        for (int k = 0; k < kinks; ++k) y += base::select(x > V(at[k]), V(change[k]), V(T(0)));
+        return y;
+    }
 };
 
 // What is the same for every trial. Sources: power/schemas.cpp and DEVELOPERS.md.

@@ -2,6 +2,8 @@
 // chargers and the inverter are; the distribution, behind the shared cable; the fridge terminals, behind its branch.
 #pragma once
 
+#include <limits>
+
 #include "ridethrough/base/pack.hpp"
 
 namespace ridethrough::power {
@@ -23,6 +25,8 @@ struct BusInput {
     V dc_dc_a, mains_a;         // what these could deliver
     V set_v;                    // voltage at which the chargers limit
     V acceptance_a;             // most that the battery takes
+    // What a battery above set_v gives until it has come down to it, per ampere; infinite: it takes and gives nothing.
+    V fall_ohm = V(std::numeric_limits<typename V::Scalar>::infinity());
     V solar_a = V(typename V::Scalar(0));  // beside solar_w: of regulators that clamp the module at battery voltage
 };
 
@@ -67,12 +71,19 @@ RT_INLINE V regulator_a(const BusInput<V>& in, V posts_v, V& slope) {
     slope = select(posts_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
+// What the battery takes at the chargers' voltage; negative: what it gives where it is above that.
+template <class V>
+RT_INLINE V accepted_a(const BusInput<V>& in) {
+    const V zero(typename V::Scalar(0)), gap = in.set_v - in.source_v;
+    const V above = select(in.set_v > zero, min(gap, zero), zero);
+    return min(in.acceptance_a, max(gap, zero) / in.charge_ohm) + above / in.fall_ohm;
+}
 // What follows from the posts' voltage and the currents that the sources give: the battery's and the other places'.
 template <class V>
-RT_INLINE void settle(const BusInput<V>& in, V load_a, V ohm, BusState<V>& out) {
+RT_INLINE void settle(const BusInput<V>& in, V load_a, V accept_a, V ohm, BusState<V>& out) {
     const V zero(typename V::Scalar(0));
     out.battery_a = load_a - out.solar_a - out.dc_dc_a - out.mains_a;
-    out.resistance_ohm = select(out.limited, in.charge_ohm, ohm);
+    out.resistance_ohm = select(out.limited, select(accept_a < zero, in.discharge_ohm, in.charge_ohm), ohm);
     out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
     out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
     out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
@@ -89,41 +100,49 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     // Could the chargers hold their voltage and still give all that is asked for?
     out.limited = V::Bool::all(false);
     V held_v = in.source_v, accept = zero;
+    BusInput<V> part = in;
     if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
-        held_v = max(in.set_v, in.source_v);
-        accept = min(in.acceptance_a, max(in.set_v - in.source_v, zero) / in.charge_ohm);
-        const V held_load = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored);
+        accept = detail::accepted_a(in);
+        held_v = select(accept < zero, in.set_v, max(in.set_v, in.source_v));
+        const V need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
         const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
-        out.limited = (held_supply >= held_load + accept) & (held_supply > zero);
+        const auto rests = need < zero;  // the battery alone holds the posts above the chargers' voltage
+        out.limited = (held_supply >= need) & (held_supply > zero) & !rests;
+        if (any(rests)) {
+            part.solar_w = select(rests, zero, in.solar_w);
+            part.solar_a = select(rests, zero, in.solar_a);
+            part.dc_dc_a = select(rests, zero, in.dc_dc_a);
+            part.mains_a = select(rests, zero, in.mains_a);
+        }
     }
 
     // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
     // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage;
     // from there three steps of Newton leave rounding only.
-    const V fixed = in.distribution_a + in.posts_a - in.solar_a - in.dc_dc_a - in.mains_a;
+    const V fixed = in.distribution_a + in.posts_a - part.solar_a - part.dc_dc_a - part.mains_a;
     const V idle_a = detail::compressor_a(in, in.source_v, ignored);
-    const V idle_net = fixed + idle_a - detail::regulator_a(in, in.source_v, ignored);
+    const V idle_net = fixed + idle_a - detail::regulator_a(part, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
     const V half = V(T(0.5)) * (in.source_v - ohm * fixed);
-    V v = half + sqrt(max(half * half - ohm * (idle_a * in.source_v - in.solar_w), zero));
+    V v = half + sqrt(max(half * half - ohm * (idle_a * in.source_v - part.solar_w), zero));
     for (int i = 0; i < 3; ++i) {
         V fridge_slope, solar_slope;
-        const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(in, v, solar_slope);
+        const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(part, v, solar_slope);
         v -= (v - in.source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
     }
     out.posts_v = select(out.limited, held_v, v);
 
     out.fridge_a = detail::compressor_a(in, out.posts_v, ignored);
     const V load = in.distribution_a + in.posts_a + out.fridge_a;
-    const V solar_most = detail::regulator_a(in, out.posts_v, ignored) + in.solar_a;
+    const V solar_most = detail::regulator_a(part, out.posts_v, ignored) + part.solar_a;
     // Curtailed: solar is taken first, then what the drive gives, then the mains.
     V rest = load + accept;
     out.solar_a = select(out.limited, min(solar_most, rest), solar_most);
     rest -= out.solar_a;
-    out.dc_dc_a = select(out.limited, min(in.dc_dc_a, rest), in.dc_dc_a);
+    out.dc_dc_a = select(out.limited, min(part.dc_dc_a, rest), part.dc_dc_a);
     rest -= out.dc_dc_a;
-    out.mains_a = select(out.limited, min(in.mains_a, rest), in.mains_a);
-    detail::settle(in, load, ohm, out);
+    out.mains_a = select(out.limited, min(part.mains_a, rest), part.mains_a);
+    detail::settle(in, load, accept, ohm, out);
     return out;
 }
 

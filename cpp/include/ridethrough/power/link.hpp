@@ -48,9 +48,9 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     BusState<V> out;
     V ignored;
 
-    // At the regulators' voltage: does the link alone lift the posts above it, or do all together reach it?
-    const V held_v = max(in.set_v, in.source_v);
-    const V accept = min(in.acceptance_a, (held_v - in.source_v) / in.charge_ohm);
+    // At the regulators' voltage: does the link or the battery lift the posts above it, or do all together reach it?
+    const V accept = detail::accepted_a(in);
+    const V held_v = select(accept < zero, in.set_v, max(in.set_v, in.source_v));
     const V held_need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
     const V held_link = link_a(link, held_v);
     const V held_rest = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
@@ -94,7 +94,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     rest -= dc_dc;
     out.mains_a = select(held, min(in.mains_a, rest), part.mains_a);
     out.dc_dc_a = dc_dc + from_link;
-    detail::settle(in, load, ohm, out);
+    detail::settle(in, load, accept, ohm, out);
     return out;
 }
 
