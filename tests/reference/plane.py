@@ -103,12 +103,17 @@ def isotropic(p, direct, diffuse):
     return direct * p.received / p.cos_zenith, diffuse * p.sky + (direct + diffuse) * p.ground
 
 
+def most_from_sun(p, light, total):
+    """Where a record's dusk has more light than arrives above the air: no more than would from there, or the total."""
+    return np.minimum(light, np.maximum(p.i0 * p.received / p.cos_zenith, total))
+
+
 def hdkr(p, direct, diffuse):
     """Duffie & Beckman 2.16.7; the light about the Sun counts with the beam."""
     total = direct + diffuse
     anisotropy = np.minimum(direct / np.maximum(p.i0, 1e-6), 1)
     brightening = np.sqrt(direct / np.maximum(total, 1e-6))
-    beam = (direct + diffuse * anisotropy) * p.received / p.cos_zenith
+    beam = most_from_sun(p, (direct + diffuse * anisotropy) * p.received / p.cos_zenith, total)
     return beam, diffuse * (1 - anisotropy) * p.sky * (1 + brightening * p.cube) + total * p.ground
 
 
@@ -119,14 +124,15 @@ def perez(p, direct, diffuse):
     air_mass = 1 / (p.cos_zenith + 0.50572 * (96.07995 - zenith_deg) ** -1.6364)  # Kasten & Young 1989
     kappa = 1.041 * zenith**3
     clearness = 1 + direct / (np.maximum(diffuse, 1e-6) * p.cos_zenith * (1 + kappa))
-    brightness = diffuse * air_mass * p.cos_zenith / np.maximum(p.i0, 1e-6)  # over the normal extraterrestrial
+    brightness = np.minimum(diffuse, p.i0) * air_mass * p.cos_zenith / np.maximum(p.i0, 1e-6)  # over that above the air
     f = PEREZ[np.searchsorted(PEREZ_BOUNDS, clearness, side="right")]
     f1 = np.maximum(f[..., 0] + f[..., 1] * brightness + f[..., 2] * zenith, 0)
     f2 = f[..., 3] + f[..., 4] * brightness + f[..., 5] * zenith
     about_sun = diffuse * f1 * p.received / np.maximum(p.cos_zenith, np.cos(np.radians(85)))
     dome = diffuse * ((1 - f1) * p.sky + f2 * p.band)
     left = np.maximum(about_sun + np.minimum(dome, 0), 0)
-    return direct * p.received / p.cos_zenith + left, np.maximum(dome, 0) + (direct + diffuse) * p.ground
+    beam = most_from_sun(p, direct * p.received / p.cos_zenith + left, direct + diffuse)
+    return beam, np.maximum(dome, 0) + (direct + diffuse) * p.ground
 
 
 MODELS = {"isotropic": isotropic, "hdkr": hdkr, "perez": perez}

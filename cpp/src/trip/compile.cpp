@@ -103,7 +103,9 @@ struct Compiled::Builder {
         };
         for (double d : trip.numbers("drive_days"))
             mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"), day("drive_days", d));
-        add_vehicle_hours(van, trip, draft, slot_maker(), out.warnings_);
+        const MovingSpans moves = moving_spans(places, van, out.start_hour_, out.start_hour_ + out.hours_);
+        for (const auto& [from, length] : moves.drives) mark(draft.drive, from, length, "Trip.stops: a drive");
+        add_vehicle_hours(van, trip, draft, slot_maker(), out.warnings_);  // after the drives, which warm an engine bay
         for (double d : trip.numbers("powered_nights"))
             mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"),
                  day("powered_nights", d));
@@ -114,8 +116,6 @@ struct Compiled::Builder {
             else
                 out.warnings_.push_back(day("warm_food_days", d) + " lies outside the trip and does nothing");
         }
-        const MovingSpans moves = moving_spans(places, van, out.start_hour_, out.start_hour_ + out.hours_);
-        for (const auto& [from, length] : moves.drives) mark(draft.drive, from, length, "Trip.stops: a drive");
         for (const auto& [from, length] : moves.powered) mark(draft.powered, from, length, "Trip.stops: shore power");
         if (!(trip.numbers("drive_days").empty() && moves.drives.empty()) && !van.has("dc_dc"))
             out.warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");

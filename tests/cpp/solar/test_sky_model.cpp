@@ -103,6 +103,30 @@ TEST_CASE("single precision follows, and no hour gives nonsense") {
     }
 }
 
+TEST_CASE("a record's dusk gives no more than arrives above the air") {
+    // Clocks and instruments leave light in hours of little Sun. From about the Sun no more than above the air, or than
+    // on the horizontal; from the dome no more than all of it seen square and the horizon's band, which table 6 keeps under a third of it.
+    for (const double latitude : {0.0, 36.0, 62.0}) {
+        const auto skies = climate::sky_days(sun::day_number({2026, 6, 20}), 1, latitude, 5.0, 1);
+        for (const double tilt : {20.0, 60.0, 90.0})
+            for (const double azimuth : {90.0, 180.0, 270.0}) {
+                solar::PlaneNumbers table;
+                append_plane_hours(table, skies, Plane{tilt, azimuth}, 0.0);
+                for (std::size_t h = 0; h < 24; ++h)
+                    for (const double ghi : {1.0, 20.0, 150.0}) {
+                        const double i0 = skies[0].i0_wh_m2[h], direct = std::min(0.2 * ghi, i0);
+                        for (const auto model : {SkyModel::hdkr, SkyModel::perez}) {
+                            const auto light = solar::light_on_plane(model, plane_hour<One>(&table[10 * h]),
+                                                                     One(direct), One(ghi - direct));
+                            INFO(latitude << " N, tilt " << tilt << ", hour " << h << ", ghi " << ghi << ", i0 " << i0);
+                            REQUIRE(light.beam.v <= std::max(i0 * table[10 * h], ghi) + 1e-9);
+                            REQUIRE(light.sky.v <= 1.33 * ghi);
+                        }
+                    }
+            }
+    }
+}
+
 TEST_CASE("obstacles on the horizon") {
     const auto sky = sun::sky_day(sun::day_number({2026, 3, 21}), 0, 0, 0);  // rises due east, passes overhead
     const Horizon wall{{0, 45, 0, 0}};                                       // 45 degrees high in the east

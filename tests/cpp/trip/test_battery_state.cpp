@@ -75,27 +75,35 @@ TEST_CASE("a measured capacity stands for rated capacity and health") {
     };
     CHECK((given({{"measured_capacity_ah", 105.0}}) == given({{"state_of_health", 0.7}})));  // .7 of 150 Ah
     CHECK(share_cut(given({{"measured_capacity_ah", 105.0}})) > share_cut(given({})));
+    // What stood empties by its own capacity, and no more than its health can be counted twice.
+    const auto stood = [&](Values v) {
+        v.insert(resistance.begin(), resistance.end());
+        return played(with("AgmBattery", v), five_nights({{"storage", make("Storage", {{"weeks", 4.0}})}}), 50);
+    };
+    CHECK((stood({{"measured_capacity_ah", 105.0}}) == stood({{"state_of_health", 0.7}})));
 }
 
 TEST_CASE("two batteries in parallel are one of their sum") {
-    const auto plan = five_nights();
+    const RecordPtr away = five_nights(), stood = five_nights({{"storage", make("Storage", {{"weeks", 4.0}})}});
     const Values known{{"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}};
-    const auto run_of = [&](double first, RecordPtr second) {
+    const auto run_of = [&](double first, RecordPtr second, const RecordPtr& plan) {
         Values v = known;
         v.insert({{"capacity_ah", first}, {"second", second ? base::Value(second) : base::Value(std::monostate{})}});
         return played(with("AgmBattery", v), plan, 200);
     };
     const RecordPtr twin =
         make("SecondBattery", {{"capacity_ah", 75.0}, {"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}});
-    const auto two = run_of(75, twin), whole = run_of(150, nullptr);
-    for (std::size_t i = 0; i < two.size(); ++i) {
-        REQUIRE(two[i].column[trip::kLowestCharge] == Approx(whole[i].column[trip::kLowestCharge]).margin(1e-6));
-        REQUIRE(two[i].cut() == whole[i].cut());
+    for (const auto& plan : {away, stood}) {
+        const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
+        for (std::size_t i = 0; i < two.size(); ++i) {
+            REQUIRE(two[i].column[trip::kLowestCharge] == Approx(whole[i].column[trip::kLowestCharge]).margin(1e-6));
+            REQUIRE(two[i].cut() == whole[i].cut());
+        }
     }
     // An old one beside it is worth less than a new one, and more than none.
     const auto aged = [](double years) { return make("SecondBattery", {{"capacity_ah", 75.0}, {"age_years", years}}); };
-    const double with_new = share_cut(run_of(75, aged(0))), with_old = share_cut(run_of(75, aged(8))),
-                 alone = share_cut(run_of(75, nullptr));
+    const double with_new = share_cut(run_of(75, aged(0), away)), with_old = share_cut(run_of(75, aged(8), away)),
+                 alone = share_cut(run_of(75, nullptr, away));
     INFO("cut off: new one " << with_new << ", 8 years old " << with_old << ", none " << alone);
     CHECK(with_new < with_old - 0.05);
     CHECK(with_old < alone - 0.05);

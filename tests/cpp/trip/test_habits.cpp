@@ -322,6 +322,39 @@ TEST_CASE("a heater does not start on a low bus") {
     CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.2}, {"supply_mohm", 100.0}}), trip::kFailedStarts) > lost);
     CHECK(mean_column(heated(0.3, {{"starts_above_v", 11.2}}), trip::kFailedStarts) > lost);
     CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.2}}, "LfpBattery"), trip::kFailedStarts) == 0);
+    // What charges at that moment holds the bus up, whatever it is; a cable gives what its volts drive through it.
+    const auto charged = [](const RecordPtr& dc_dc, Values more) {
+        const auto heater =
+            make("Heater",
+                 {{"current_a", 1.2}, {"runs_below_c", 60.0}, {"evening_use", 1.0}, {"starts_above_v", 11.6}});
+        const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.35}})},
+                                      {"solar", std::monostate{}},
+                                      {"dc_dc", dc_dc},
+                                      {"mains", make("MainsCharger")},
+                                      {"generator", make("Generator", {{"rated_w", 2000.0}})},
+                                      {"loads", std::vector<RecordPtr>{heater}}});
+        return run(compile(van, plan(site(0.4, 0), 1, more)), first_trials(400));
+    };
+    const std::vector<double> day0{0};
+    const auto hours = [&](const std::string& what) {
+        return Values{{what + "_days", day0}, {what + "_start_h", 17.0}, {what + "_hours", 5.0}};
+    };
+    const auto charger = make("DcDcCharger", {{"alternator_v", 14.0}, {"idle_current_a", 25.0}});
+    const auto cable = [](double volts, double fuse_a) {
+        return make("AlternatorLink", {{"alternator_v", volts}, {"supply_mohm", 40.0}, {"current_a", fuse_a}});
+    };
+    Values generator = hours("generator");
+    generator["generator_allowed_to_h"] = 24.0;
+    const double none = mean_column(charged(charger, {}), trip::kFailedStarts),
+                 driven = mean_column(charged(charger, hours("drive")), trip::kFailedStarts);
+    CHECK(none > driven + 0.3);
+    CHECK((charged(charger, hours("idle")) == charged(charger, hours("drive"))));
+    CHECK((charged(charger, generator) ==
+           charged(charger, {{"powered_nights", day0}, {"powered_from_h", 17.0}, {"powered_hours", 5.0}})));
+    CHECK(mean_column(charged(cable(11, 60), hours("drive")), trip::kFailedStarts) == none);
+    const auto fused = [&](double a) { return mean_column(charged(cable(14, a), hours("drive")), trip::kFailedStarts); };
+    CHECK(fused(100) < none - 0.3);
+    CHECK(fused(100) == fused(150));
     std::vector<RecordPtr> nine;
     for (int i = 0; i < 9; ++i)
         nine.push_back(make("Heater", {{"name", "heater" + std::to_string(i)}, {"starts_above_v", 10.0}}));

@@ -107,6 +107,22 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
     CHECK_THROWS_WITH(compile(agm_van(), half_way({{"power", std::string("shore")}})), Catch::Contains("Van.mains"));
 }
 
+TEST_CASE("the drive between two stops warms an engine bay") {
+    // Four hours' drive: the bay nears +35 K in half an hour and cools in two, the battery lags it by 8 h. By hand
+    // +12.4 K at the drive's end and +14.4 K, the most, 1.8 h after it.
+    const auto trip = tour({stop("a", site(), 1, no_drive), stop("b", site(), 4, {{"drive_hours", 4.0}})});
+    const auto temperature = [&](const char* place) {
+        const auto van = agm_van({{"battery", make("AgmBattery", {{"location", std::string(place)}})}});
+        return path_of(run(compile(van, trip), first_trials(1), trip::Precision::double_, 0, all_paths())[0],
+                       trip::kPathBatteryC);
+    };
+    const auto bay = temperature("engine_bay"), locker = temperature("locker");
+    double warmest = 0;
+    for (std::size_t h = 0; h < 120; ++h) warmest = std::max(warmest, bay[h] - locker[h]);
+    CHECK(bay[15] == locker[15]);
+    CHECK(warmest == Approx(14.4).margin(0.3));
+}
+
 TEST_CASE("stops and a site exclude each other, and replay needs one place") {
     const auto two = std::vector<RecordPtr>{stop("a", site(), 2), stop("b", site(0.3, 2), 3)};
     CHECK_THROWS_WITH(five_nights({{"stops", two}}), Catch::Contains("Trip.site: not allowed beside Trip.stops"));

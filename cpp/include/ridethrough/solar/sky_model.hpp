@@ -1,5 +1,7 @@
 // Light on a tilted plane from an hour's horizontal beam and diffuse, in lanes: isotropic sky (Liu & Jordan 1963), HDKR
 // (Hay & Davies 1980, Klucher 1979, Reindl et al. 1990: D&B 2.16.7) and Perez et al. 1990 (all-sites composite).
+// A record's dusk may hold more light than arrives above the air. A plane then gets no more from about the Sun than it
+// would from there, or than the record has on the horizontal.
 #pragma once
 
 #include "ridethrough/base/pack.hpp"
@@ -41,12 +43,17 @@ inline constexpr double perez_table[8][6] = {
     {1.060, -1.600, -0.359, 0.264, -1.127, 0.131},  {0.678, -0.327, -0.250, 0.156, -1.377, 0.251}};
 
 template <class V>
+RT_INLINE V most_from_sun(const PlaneHour<V>& p, V global) {
+    return max(p.i0 * p.beam, global);
+}
+
+template <class V>
 RT_INLINE PlaneLight<V> perez_light(const PlaneHour<V>& p, V direct, V diffuse, V ground) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), some = max(diffuse, V(T(1e-6)));
     const V z3 = V(T(1.041)) * p.zenith_rad * p.zenith_rad * p.zenith_rad;
     const V clearness = one + direct / (some * p.sin_altitude * (one + z3));
-    const V brightness = diffuse * p.air_mass * p.sin_altitude / max(p.i0, V(T(1e-6)));
+    const V brightness = min(diffuse, p.i0) * p.air_mass * p.sin_altitude / max(p.i0, V(T(1e-6)));
     V f[6];
     for (int j = 0; j < 6; ++j) {
         f[j] = V(T(perez_table[0][j]));
@@ -60,7 +67,7 @@ RT_INLINE PlaneLight<V> perez_light(const PlaneHour<V>& p, V direct, V diffuse, 
     // A dim horizon may take more than the dome has; what is then left of both is kept.
     const V from_dome = max(dome, zero);
     const V from_sun = max(about_sun + dome, zero) - from_dome;
-    return {direct * p.beam + max(from_sun, zero), from_dome + ground};
+    return {min(direct * p.beam + max(from_sun, zero), most_from_sun(p, direct + diffuse)), from_dome + ground};
 }
 }  // namespace detail
 
@@ -73,7 +80,7 @@ RT_INLINE PlaneLight<V> light_on_plane(SkyModel model, const PlaneHour<V>& p, V 
     if (model == SkyModel::hdkr) {
         const V anisotropy = min(direct / max(p.i0, V(T(1e-6))), one);
         const V brightening = sqrt(max(direct, V(T(0))) / max(global, V(T(1e-6))));
-        return {(direct + diffuse * anisotropy) * p.beam,
+        return {min((direct + diffuse * anisotropy) * p.beam, detail::most_from_sun(p, global)),
                 diffuse * (one - anisotropy) * p.sky * (one + brightening * p.cube) + ground};
     }
     return {direct * p.beam, diffuse * p.sky + ground};

@@ -179,12 +179,13 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     constexpr int lanes = V::width;
     const V zero(T(0)), one(T(1));
     V* x = ws.slots;
+    TrialConstants<V> c;
+    detail::trial_constants(plan, x, c);
 
     if (plan.storage.any()) {
         V standby_a = zero;
         for (int i = 0; i < plan.standbys; ++i) standby_a += x[plan.standby[i].current_slot];
-        const V full_ah = x[kCapacityAh] * x[kStateOfHealth] * V(plan.q_max_per_capacity);
-        x[kStartCharge] = charge_after_storage(plan.storage, x, standby_a, full_ah);
+        x[kStartCharge] = charge_after_storage(plan.storage, x, standby_a, c.battery.q_max_ah);
     }
     const bool drawn = !plan.replay && !ws.days_given;
     if (drawn && plan.stops.lag_slot) {
@@ -208,9 +209,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     CabinHeat<V> heat;
     const bool heated = plan.held_cabin_slot >= 0;
     if (heated) heat.clear();
-    TrialConstants<V> c;
     TrialState<V> s{};
-    detail::trial_constants(plan, x, c);
     // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
     const V battery_lag = one - base::exp(-V(T(0.5) * plan.step_h) / x[kThermalLag]);
     const int hour_steps = plan.per_day / 24;

@@ -28,22 +28,26 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     power::BusInput<V> bus;
     bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_posts) + start_a;
     bus.posts_a = in.posts_a + event * in.event_at_posts;
-    bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w, zero);
-    bus.solar_w = in.solar_w;
-    bus.solar_a = in.solar_a;
-    bus.dc_dc_a = in.drive.any() ? select(in.drive.holds(t), in.dc_dc_a, zero) : zero;
-    bus.mains_a = in.powered.any() ? select(in.powered.holds(t), in.mains_a, zero) : zero;
-    const V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                    (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
-    const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
+    const V fan_w = plan.fridge.fan_a >= 0 ? c.fridge_extras.fan_w : zero;
+    bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
+    const Supplies<V> offer = supplies_at(plan, in, t);
+    bus.solar_w = offer.solar_w;
+    bus.solar_a = offer.solar_a;
+    bus.dc_dc_a = offer.dc_dc_a;
+    bus.mains_a = offer.mains_a;
     const V factor = power::capacity_factor(kind, c.battery, s.battery.temp_c);
     const V head = power::available_head(kind, c.battery, s.battery);
+    V net_a = nominal_net_a(bus);
+    const power::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
+    const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
     bus.source_v = power::source_voltage(kind, c.battery, head, factor, load_share) - s.battery.polarisation_v;
     bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
-    return power::balance(bus).distribution_v - ohm * start_a;
+    if (!plan.vehicle.link) return power::balance(bus).distribution_v - ohm * start_a;
+    bus.acceptance_a = V(T(1e6));  // the battery then sets the voltage that the cable meets: the low side too
+    return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
 // Decides the uses that begin in step `k` of the day. `in` is the step's input before them.

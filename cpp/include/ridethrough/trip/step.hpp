@@ -6,16 +6,9 @@
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/power/bus.hpp"
 #include "ridethrough/power/link.hpp"
-#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/supplies.hpp"
 
 namespace ridethrough::trip {
-
-using base::all;
-using base::any;
-using base::clamp;
-using base::max;
-using base::min;
-using base::select;
 
 // Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A
 // drive or shore power that begins or ends within the step cuts it too.
@@ -27,16 +20,6 @@ constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 
 template <class V>
-struct TrialConstants {
-    power::BatteryTrial<V> battery;
-    load::FridgeTrial<V> fridge;
-    FridgeExtras<V> fridge_extras;
-    V shared_ohm, branch_ohm, cutout_v, restart_v, disconnect_v, reconnect_v;
-    typename V::Bool wakes_itself;
-    V cells_wh_per_k;  // of self-heating cells
-};
-
-template <class V>
 struct TrialState {
     power::BatteryState<V> battery;
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
@@ -46,37 +29,6 @@ struct TrialState {
     V column[kColumns];
     // Both ledgers: charge, and energy at the bus.
     V in_ah, out_ah, stored_ah, source_wh, chemical_wh, wiring_wh, battery_loss_wh;
-};
-
-// Hours within a step; the same for every lane.
-template <class T>
-struct Span {
-    T on_h, off_h;
-
-    bool any() const { return off_h > on_h; }
-    template <class V>
-    RT_INLINE typename V::Bool holds(V t) const {
-        return (t >= V(on_h)) & (t < V(off_h));
-    }
-    // Hours from t to the next beginning or end.
-    template <class V>
-    RT_INLINE V until_change(V t) const {
-        const V never(T(1e6));
-        return select(t < V(on_h), V(on_h) - t, select(t < V(off_h), V(off_h) - t, never));
-    }
-};
-
-// What the step is given: constant over it.
-template <class V>
-struct StepInput {
-    V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
-    V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
-    Span<typename V::Scalar> drive, powered;
-    Span<typename V::Scalar> idle{}, generator{};
-    V idle_a, generator_a, link_v, link_ohm;  // link: where the plan has a plain cable to the alternator
-    bool waking;
-    V cabin_c, heat_w;
-    V from_start_h;  // hours since the trip's start
 };
 
 template <class V>
@@ -128,25 +80,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         V h = min(remaining, to_event);
         if (in.drive.any()) h = min(h, in.drive.until_change(t));
         if (in.powered.any()) h = min(h, in.powered.until_change(t));
-        V dc_dc_a = zero, mains_a = zero;
-        if (in.drive.any()) dc_dc_a = select(in.drive.holds(t), in.dc_dc_a, zero);
-        if (in.powered.any()) mains_a = select(in.powered.holds(t), in.mains_a, zero);
-        if (in.idle.any()) {
-            h = min(h, in.idle.until_change(t));
-            dc_dc_a = select(in.idle.holds(t) & (!in.drive.holds(t)), in.idle_a, dc_dc_a);
-        }
-        if (in.generator.any()) {
-            h = min(h, in.generator.until_change(t));
-            mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
-        }
+        if (in.idle.any()) h = min(h, in.idle.until_change(t));
+        if (in.generator.any()) h = min(h, in.generator.until_change(t));
         h = min(h, to_switch);
-        V sun_w = in.solar_w, sun_a = in.solar_a;  // one charger with two inputs uses one at a time
-        if (plan.vehicle.priority == kSolarFirst)
-            dc_dc_a = select(sun_w + sun_a * V(T(13.5)) >= V(T(kSolarInputW)), zero, dc_dc_a);
-        if (plan.vehicle.priority == kAlternatorFirst) {
-            sun_w = select(dc_dc_a > zero, zero, sun_w);
-            sun_a = select(dc_dc_a > zero, zero, sun_a);
-        }
+        const Supplies<V> offer = supplies_at(plan, in, t);
 
         // Currents that are asked for and those that are served.
         const V event = select(in_event, in.event_a, zero);
@@ -157,21 +94,13 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         bus.posts_a = select(alive, asked_posts, zero);
         bus.fridge_w = select(runs, fridge_w, zero);
         const Bool connected = kind.lithium ? alive : Bool::all(true);
-        bus.solar_w = select(connected, sun_w, zero);
-        bus.solar_a = select(connected, sun_a, zero);
-        bus.dc_dc_a = select(connected, dc_dc_a, zero);
-        bus.mains_a = select(connected, mains_a, zero);
+        bus.solar_w = select(connected, offer.solar_w, zero);
+        bus.solar_a = select(connected, offer.solar_a, zero);
+        bus.dc_dc_a = select(connected, offer.dc_dc_a, zero);
+        bus.mains_a = select(connected, offer.mains_a, zero);
 
-        V net_a = bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
-                  (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
-        power::Link<V> link{zero, one, zero};
-        if (plan.vehicle.link) {  // what dc_dc_a names is then the most that the cable carries
-            const V idle_v = power::source_voltage(kind, c.battery, head, factor, zero);
-            link = {select(bus.dc_dc_a > zero, in.link_v, zero), in.link_ohm, bus.dc_dc_a};
-            net_a += bus.dc_dc_a;
-            net_a -= clamp((link.volts - idle_v) / (in.link_ohm + c.battery.resistance_ohm), zero, link.most_a);
-            bus.dc_dc_a = zero;
-        }
+        V net_a = nominal_net_a(bus);
+        const power::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
         V heater_a = zero;
         if (plan.vehicle.heater_w > T(0)) {
             const Bool cold = alive & (s.battery.temp_c < V(plan.vehicle.heated_to_c));
@@ -349,10 +278,10 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         Bool bus_back;
         if (kind.lithium) {
             // A charger on a drive or the mains wakes it; the sun alone does so by itself or with somebody's help.
-            const V spare_a =
-                sun_w * V(T(1.0 / 13)) + sun_a + dc_dc_a + mains_a - asked_distribution - asked_posts;
+            const V spare_a = offer.solar_w * V(T(1.0 / 13)) + offer.solar_a + offer.dc_dc_a + offer.mains_a -
+                              asked_distribution - asked_posts;
             bus_back = (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-                       ((dc_dc_a + mains_a > zero) | c.wakes_itself | Bool::all(in.waking));
+                       ((offer.dc_dc_a + offer.mains_a > zero) | c.wakes_itself | Bool::all(in.waking));
         } else {
             bus_back = posts_end >= V(kind.back_v);
         }
