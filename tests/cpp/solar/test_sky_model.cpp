@@ -105,7 +105,8 @@ TEST_CASE("single precision follows, and no hour gives nonsense") {
 
 TEST_CASE("a record's dusk gives no more than arrives above the air") {
     // Clocks and instruments leave light in hours of little Sun. From about the Sun no more than above the air, or than
-    // on the horizontal; from the dome no more than all of it seen square and the horizon's band, which table 6 keeps under a third of it.
+    // on the horizontal; from the dome no more than all of it seen square and the horizon's band, which table 6 keeps
+    // under a third of it.
     for (const double latitude : {0.0, 36.0, 62.0}) {
         const auto skies = climate::sky_days(sun::day_number({2026, 6, 20}), 1, latitude, 5.0, 1);
         for (const double tilt : {20.0, 60.0, 90.0})

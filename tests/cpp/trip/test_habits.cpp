@@ -324,9 +324,8 @@ TEST_CASE("a heater does not start on a low bus") {
     CHECK(mean_column(heated(0.5, {{"starts_above_v", 11.2}}, "LfpBattery"), trip::kFailedStarts) == 0);
     // What charges at that moment holds the bus up, whatever it is; a cable gives what its volts drive through it.
     const auto charged = [](const RecordPtr& dc_dc, Values more) {
-        const auto heater =
-            make("Heater",
-                 {{"current_a", 1.2}, {"runs_below_c", 60.0}, {"evening_use", 1.0}, {"starts_above_v", 11.6}});
+        const auto heater = make(
+            "Heater", {{"current_a", 1.2}, {"runs_below_c", 60.0}, {"evening_use", 1.0}, {"starts_above_v", 11.6}});
         const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.35}})},
                                       {"solar", std::monostate{}},
                                       {"dc_dc", dc_dc},
@@ -352,7 +351,9 @@ TEST_CASE("a heater does not start on a low bus") {
     CHECK((charged(charger, generator) ==
            charged(charger, {{"powered_nights", day0}, {"powered_from_h", 17.0}, {"powered_hours", 5.0}})));
     CHECK(mean_column(charged(cable(11, 60), hours("drive")), trip::kFailedStarts) == none);
-    const auto fused = [&](double a) { return mean_column(charged(cable(14, a), hours("drive")), trip::kFailedStarts); };
+    const auto fused = [&](double a) {
+        return mean_column(charged(cable(14, a), hours("drive")), trip::kFailedStarts);
+    };
     CHECK(fused(100) < none - 0.3);
     CHECK(fused(100) == fused(150));
     std::vector<RecordPtr> nine;
