@@ -1,0 +1,345 @@
+"""A plain van once more as one scalar loop for Numba: AGM battery, a roof array behind a tracker, the fridge, what is
+always on, the Sun alone to charge, hourly steps. Equations and sources: tests/reference, against which it is checked.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit, prange
+from numba_given import Chance
+
+PATHS = ("charge", "fridge_c", "posts_v", "solar_w", "battery_a")
+SUMS = ("solar_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "hours_off", "hours_above_5c")
+
+HOW = {"error_model": "numpy", "fastmath": True, "cache": True}
+fast = njit(**HOW)
+
+
+@fast
+def line(at, value, x):  # type: ignore[no-untyped-def]
+    i = 0
+    while i < len(at) - 2 and x > at[i + 1]:
+        i += 1
+    return value[i] + (value[i + 1] - value[i]) / (at[i + 1] - at[i]) * (x - at[i])
+
+
+@fast
+def rest_at(volts, x):  # type: ignore[no-untyped-def]
+    i = min(max(int(math.floor(10 * x)) + 1, 0), 10)
+    return volts[i] + (volts[i + 1] - volts[i]) * 10 * (x - (i - 1) / 10)
+
+
+@fast
+def until(start, level, target, tau):  # type: ignore[no-untyped-def]
+    ratio = (start - target) / (level - target)
+    return tau * math.log(min(ratio, 1e30)) if ratio > 1 else 1e6
+
+
+@fast
+def fridge_amps(watts, loop, open_v):  # type: ignore[no-untyped-def]
+    most = watts / 8.5
+    if open_v - loop * most < 8.5:
+        return most
+    return 2 * watts / max(open_v + math.sqrt(max(open_v**2 - 4 * loop * watts, 1e-12)), 1)
+
+
+@fast
+def days_of(i, own, t, chance, k, mean):  # type: ignore[no-untyped-def]
+    clear = warm = 0.0
+    for d in range(len(k)):
+        phi, psi, r = own.lag1[i], t.air_lag1[d], t.correlation[d]
+        if d == 0:
+            clear = chance.clear[d]
+            warm = r * clear + math.sqrt(1 - r * r) * chance.warm[d]
+        else:
+            rest, psi_rest = math.sqrt(1 - phi * phi), math.sqrt(1 - psi * psi)
+            c = min(max(r * (1 - phi * psi) / (rest * psi_rest), -1), 1)
+            clear = phi * clear + rest * chance.clear[d]
+            warm = psi * warm + psi_rest * (c * chance.clear[d] + math.sqrt(1 - c * c) * chance.warm[d])
+        x = min(max((clear + 6.25) * 80, 0), 1000)
+        j = min(int(x), 999)
+        row = t.clearness[d]
+        k[d] = min((row[j] + (x - j) * (row[j + 1] - row[j])) * own.scale[i], 0.88)
+        mean[d] = t.air_c[d] + t.air_sd[d] * warm
+
+
+@fast
+def hours_of(i, d, k_day, own, t, cloud, mean, air, ghi, power):  # type: ignore[no-untyped-def]
+    phi = 0.38 + 0.06 * math.cos(7.4 * k_day - 2.5)
+    phi_rest = math.sqrt(1 - phi * phi)
+    width = 0.14 * math.exp(-20 * (k_day - 0.35) ** 2)
+    steep = 3 * (k_day - 0.45) ** 2 + 16 * k_day**5
+    y, started, total, kept, room = 0.0, False, 0.0, 0.0, 0.0
+    for h in range(24):
+        i0 = t.i0[d, h]
+        if i0 > 0:
+            y = phi * y + phi_rest * cloud[h] if started else cloud[h]
+            started = True
+            even = k_day * t.profile[d, h]
+            kt = min(max(even + width * math.exp(steep * t.low_sun[d, h]) * y, 0.02 * even), t.limit[d, h])
+            ghi[h] = kt
+            total += i0
+            kept += kt * i0
+            room += (t.limit[d, h] - kt) * i0
+    target = k_day * total
+    fill = min(max((target - kept) / max(room, 1e-20), 0), 1)
+    kept += fill * room
+    factor = target / max(kept, 1e-20)
+    before, after, today = mean[max(d - 1, 0)], mean[d + 1], mean[d]
+    dawn, night, noon = (before + today) / 2, (today + after) / 2, 1.5 * today - (before + after) / 4
+    wave = 1.5 if t.dark[d] else max(25.8 * k_day - 5.21, 1.5)
+    for h in range(24):
+        x, i0 = (h + 0.5) / 12, t.i0[d, h]
+        base = dawn + (noon - dawn) * x if x < 1 else noon + (night - noon) * (x - 1)
+        air[h] = base + wave * t.air_shape[d, h]
+        power[h] = 0.0
+        if not i0 > 0:
+            ghi[h] = 0.0
+            continue
+        kt = (ghi[h] + fill * (t.limit[d, h] - ghi[h])) * factor
+        diffuse = 1 - 0.09 * kt if kt <= 0.22 else 0.165
+        if 0.22 < kt <= 0.8:
+            diffuse = 0.9511 + kt * (-0.1604 + kt * (4.388 + kt * (-16.638 + kt * 12.336)))
+        g = kt * i0
+        ghi[h] = g
+        direct = min(g * (1 - diffuse), 0.85 * i0)
+        beam = max(direct * t.received[d, h], 0) * (1 - own.shade_beam[i, d])
+        sky = max((g - direct) * t.sky[d, h] + g * t.ground[d, h], 0) * (1 - own.shade_sky[i, d])
+        power[h] = beam + sky  # light as yet
+
+
+@fast
+def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
+    if not light > 0:
+        return 0.0
+    g, c = light * (1 - own.dirt[i]) / 1000, air + rules.cell_rise * light - 25
+    log = math.log(max(g, 1e-4))
+    factor = 1 + log * (-0.017237 - 0.040465 * log) + c * (-0.004702 + log * (0.000149 + 0.000170 * log))
+    return own.rated[i] * max(g * (factor + 0.000005 * c * c), 0) * own.share[i]
+
+
+@fast
+def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def]
+    days = len(t.dark)
+    k, mean = np.empty(days + 1), np.empty(days + 1)
+    air, ghi, power = np.empty(24), np.empty(24), np.empty(24)
+    days_of(i, own, t, chance, k, mean)
+    full, cap, ohm_out = own.full_ah[i], own.capacity_ah[i], own.ohm[i]
+    available, bound = 0.305 * own.charge[i] * full, 0.695 * own.charge[i] * full
+    polarisation, temp, inside = 0.0, 0.0, own.inside[i]
+    running = fridge_open = bus_open = floating = False
+    waited, absorbed, low_h, door = rules.wait_h, 0.0, 0.0, 0.0
+    lowest, first_h, device = own.charge[i], math.inf, 0
+    loop, ua = own.shared_ohm[i] + own.branch_ohm[i], own.ua[i]
+    tau = own.wh_per_k[i] / ua
+    for hour in range(rules.hours):
+        d, clock = (hour + rules.start) // 24, (hour + rules.start) % 24
+        if hour == 0 or clock == 0:
+            hours_of(i, d, k[d], own, t, chance.cloud[d], mean, air, ghi, power)
+            floating, absorbed = False, 0.0
+            u, m = chance.doors[d], own.openings[i, d]
+            term = math.exp(-m)
+            below, count = term, 0
+            while u > below and count < 160:
+                count += 1
+                term *= m / count
+                below += term
+            door = count * own.door_wh[i]
+        cabin = air[clock] + own.sun_rise[i] * ghi[clock] + own.lived[i]
+        around = air[clock] + own.cabin_share[i] * (cabin - air[clock])
+        if hour == 0:
+            temp = around
+        temp += (around - temp) * own.half_step[i]
+        solar_w = watts_of(power[clock], air[clock], i, own, rules)
+        heat = 0.0
+        if rules.wake_h <= clock < rules.bedtime_h:
+            heat = door * max(cabin - 0.5 * (rules.low + rules.high), 0)
+        warm_air = cabin + own.vent_rise[i]
+        cop = own.carnot[i] * (1 - rules.loss_per_k * max(warm_air - 20, 0)) * 261.15 / max(warm_air + 25, 10)
+        rest_c = cabin + heat / ua
+        run_c = rest_c - own.compressor_w[i] * cop / ua
+        cold = max(1 - (1 - own.factor_0c[i]) * line(t.celsius, t.cold_loss, temp), 0.3)
+        at, posts_sum, solar_sum, amps_sum = 0.0, 0.0, 0.0, 0.0
+        for segment in range(10):
+            remaining = 1 - at
+            if remaining <= 1e-7:
+                break
+            alive = not bus_open
+            ready = alive and not fridge_open
+            runs = ready and (inside >= rules.high or (running and inside > rules.low))
+            edge, aim = (rules.low, run_c) if runs else (rules.high, rest_c)
+            to_switch = until(inside, edge, aim, tau) if ready else math.inf
+            load_a, fridge_w = own.load_a[i] if alive else 0.0, own.compressor_w[i] if runs else 0.0
+            head = available / (0.305 * full)
+            net = load_a + fridge_w / 12 - solar_w / 13.5
+            strain = min(max(net * 100 / cap, 0), 1)
+            h = min(remaining, to_switch)
+            if net > 0:
+                both = (head - strain * (1 - cold) - 0.004) * full / max(net, 1e-3)
+                follows = 2.12 * max(both, 0)
+                h = min(h, max(both * (0.305 + 0.695 * follows / (1 + follows)), 0.02))
+            if segment == 9:
+                h = remaining
+            turned = to_switch <= h
+
+            charge = available + bound
+            relative = charge / full
+            missing = max(full - charge, 0)
+            i10 = min(max(-net, 0), own.acceptance[i] * missing) * 10 / cap
+            gassed = 1 - math.exp(20.73 * (min(relative, 1) - 1) / (i10 + 0.55))
+            stored = 1 - min(own.polarisation[i], 1) * (1 - max(gassed, 0.1))
+            state = min(max(1 - 0.63 * (1 - relative), 0.2), 0.985)
+            e = math.exp(-2.12 * h)
+            gone = 1 - e
+            late = 2.12 * h - gone
+            set_v, ohm_in, accepts = 0.0, ohm_out, 0.0
+            if solar_w > 0:
+                set_v = rules.float_v if floating else rules.absorption_v
+                slope = (0.48 / (1 - min(state, 0.9)) ** 1.2 + 0.036) * (1 - 0.025 * (temp - 25))
+                ohm_in = ohm_out + 6 * own.polarisation[i] * slope / cap
+                hh = max(h, 1e-6)
+                eh = -math.expm1(-2.12 * hh)
+                room = 2.12 * (0.305 * full - available * (1 - eh) - charge * 0.305 * eh)
+                limit = max(room, 0) / (eh + 0.305 * (2.12 * hh - eh))
+                taken = -missing * math.expm1(-own.acceptance[i] * stored * hh)
+                accepts = max(min(limit, taken / hh) / stored, 0)
+            cold_head = (head - (1 - cold)) / cold
+            rest_v = max(rest_at(t.rest_v, head + strain * (cold_head - head)) + own.offset[i], 6)
+            source = rest_v - polarisation
+
+            v = max(set_v, source)
+            sag = own.shared_ohm[i] * load_a
+            accepted = min(accepts, max(set_v - source, 0) / ohm_in)
+            sun_a = solar_w / max(v, 8.5)
+            fridge_a = fridge_amps(fridge_w, loop, v - sag)
+            held = sun_a >= load_a + fridge_a + accepted and sun_a > 0
+            ohm = ohm_in
+            if held:
+                sun_a = min(sun_a, load_a + fridge_a + accepted)
+            else:
+                v = source
+                if not solar_w / max(v, 8.5) > load_a + fridge_amps(fridge_w, loop, v - sag):
+                    ohm = ohm_out
+                for _ in range(30):
+                    fridge_a = fridge_amps(fridge_w, loop, v - sag)
+                    slope = 0.0
+                    if fridge_a < fridge_w / 8.5 * (1 - 1e-12):
+                        slope = -fridge_a / max(v - sag - 2 * loop * fridge_a, 1)
+                    if v > 8.5:
+                        slope += solar_w / v**2
+                    miss = v - source + ohm * (load_a + fridge_a - solar_w / max(v, 8.5))
+                    step = miss / (1 + ohm * slope)
+                    v -= step
+                    if abs(step) < 1e-10:
+                        break
+                sun_a = solar_w / max(v, 8.5)
+                fridge_a = fridge_amps(fridge_w, loop, v - sag)
+            amps = load_a + fridge_a - sun_a
+            distribution_v = v - own.shared_ohm[i] * (load_a + fridge_a)
+            fridge_v = distribution_v - own.branch_ohm[i] * fridge_a
+            over = v - source + ohm * amps if held else 0.0
+            lost_v = ohm * amps + polarisation - over
+
+            out = amps if amps > 0 else stored * amps
+            available, bound = (
+                available * e + (charge * 0.6466 - out) * gone / 2.12 - out * 0.305 * late / 2.12,
+                bound * e + charge * 0.695 * gone - out * 0.695 * late / 2.12,
+            )
+            head_end = available / (0.305 * full)
+            i100 = abs(amps) * 100 / cap
+            aim_v, rate = 0.0, 2.0
+            if polarisation < 0 and amps >= 0:
+                rate = 0.25 + max(amps, 0) / (0.015 * cap)
+            if amps > 0:
+                drop = 4 / (1 + i100**1.3) + 0.27 / state**1.5 + 0.02
+                drop *= own.polarisation[i] * 6 * i100 / 100 * (1 - 0.007 * (temp - 25))
+                known = amps * ohm_out + rest_at(t.rest_v, relative) - rest_at(t.rest_v, (head + head_end) / 2)
+                aim_v = max(drop - known, 0)
+            elif amps < 0:
+                weak = max(i100, 1e-6)
+                aim_v = -own.polarisation[i] * 0.36 * weak / (1 + weak**0.86)
+            polarisation = aim_v + (polarisation - aim_v) * math.exp(-rate * h)
+            started = inside
+            inside = edge if turned else aim + (inside - aim) * math.exp(-h / tau)
+
+            if started > 5 or inside > 5:
+                crossing = h if started > 5 and inside > 5 else min(until(started, 5.0, aim, tau), h)
+                sums[6] += crossing if started > 5 else h - crossing
+            wiring = own.shared_ohm[i] * (load_a + fridge_a) ** 2 + own.branch_ohm[i] * fridge_a**2
+            sums[0] += h * sun_a * v
+            sums[1] += h * max(solar_w - sun_a * v, 0)
+            sums[2] += h * fridge_v * fridge_a
+            sums[3] += h * load_a * distribution_v
+            sums[4] += h * (wiring + amps * lost_v + rest_v * max(-amps, 0) * (1 - stored))
+            sums[5] += 0 if ready else h
+            posts_sum += h * v
+            solar_sum += h * sun_a * v
+            amps_sum += h * amps
+
+            cold_head = (head_end - (1 - cold)) / cold
+            rest_v = max(rest_at(t.rest_v, head_end + strain * (cold_head - head_end)) + own.offset[i], 6)
+            posts_end = v if held else rest_v - polarisation - ohm * amps
+            relative = (available + bound) / full
+            lowest = min(lowest, relative)
+            low = runs and posts_end - (v - fridge_v) < own.cutout_v[i]
+            low_h = low_h + h if low else 0.0
+            drops_fridge = low and low_h >= rules.delay_h
+            drops_bus = alive and posts_end + (ohm * fridge_a if drops_fridge else 0.0) < rules.brownout_v
+            opened = drops_fridge or drops_bus
+            if ready and opened and device == 0:
+                device, first_h = 1 if drops_fridge else 3, hour + at + h
+            waited = 0.0 if opened else waited + h
+            back = not opened and waited >= rules.wait_h
+            fridge_back = posts_end - (v - distribution_v) >= own.restart_v[i]
+            fridge_open = drops_fridge or (fridge_open and not (back and alive and fridge_back))
+            bus_open = drops_bus or (bus_open and not (back and posts_end >= rules.back_v))
+            running = runs
+            absorbing = held and not floating
+            if absorbing:
+                absorbed += h
+            tail = absorbing and -amps <= rules.tail * cap and relative >= 0.9
+            floating = floating or tail or (absorbing and absorbed >= rules.limit_h)
+            if posts_end < 12.8:
+                floating = False
+            at += h
+        temp += (around - temp) * own.half_step[i]
+        if len(paths) > 0:
+            paths[0, hour], paths[1, hour], paths[2, hour] = (available + bound) / full, inside, posts_sum
+            paths[3, hour], paths[4, hour] = solar_sum, amps_sum
+    return lowest, first_h, device
+
+
+@fast
+def drawn(days):  # type: ignore[no-untyped-def]
+    chance = Chance(np.empty(days + 1), np.empty(days + 1), np.empty((days, 24)), np.empty(days))
+    for d in range(days + 1):
+        chance.clear[d] = np.random.standard_normal()  # noqa: NPY002
+        chance.warm[d] = np.random.standard_normal()  # noqa: NPY002
+    for d in range(days):
+        chance.doors[d] = np.random.random()  # noqa: NPY002
+        for h in range(24):
+            chance.cloud[d, h] = np.random.standard_normal()  # noqa: NPY002
+    return chance
+
+
+@fast
+def trial_of(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def]
+    if len(chance.clear) > 0:
+        mine = Chance(chance.clear[i], chance.warm[i], chance.cloud[i], chance.doors[i])
+        return trial(i, own, t, rules, mine, paths[i], sums)
+    return trial(i, own, t, rules, drawn(len(t.dark)), paths[0], sums)
+
+
+@njit(parallel=True, **HOW)
+def run(own, t, rules, chance, paths):  # type: ignore[no-untyped-def]
+    """Lowest charge, hour of the first cut-out, device, sums. `chance` and `paths` (trials, ...), or one empty row."""
+    n = len(own.lag1)
+    lowest, first_h, device, sums = np.empty(n), np.empty(n), np.empty(n, np.int64), np.zeros((n, len(SUMS)))
+    for i in prange(n):
+        lowest[i], first_h[i], device[i] = trial_of(i, own, t, rules, chance, paths, sums[i])
+    return lowest, first_h, device, sums
+
+
+NO_PATHS = np.empty((1, 0, 0))

@@ -1,0 +1,185 @@
+"""The same trip by the core, by the reference model in NumPy and by Numba, one after the other in each round.
+
+    .venv/bin/python tests/bench/peers.py [--trials N] [--rounds N] [--json]     needs numba, SciPy
+
+First all three are held against each other on the same words. Then each draws with its own natural generator and gives
+all that it gives by itself: the loop for Numba does one kind of van and sums 7 quantities, the core any van and 25.
+Rates are million trial-hours per CPU second, so that a busy machine is fair to all; `threads_2_over_1` is by the clock
+and wants an idle one. The NumPy side is the reference model as it stands, at its best chunk. Read the ratios.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import ridethrough as rt
+from numpy.random import PCG64, SeedSequence
+from ridethrough import _core
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+import numba  # noqa: E402
+import numba_given  # noqa: E402
+import numba_trip  # noqa: E402
+from reference import given, words  # noqa: E402
+from reference.trip import Trip  # noqa: E402
+
+SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
+CHECKED, CLOSE = 64, 1e-9
+CHUNKS = (1024, 4096)  # of the NumPy side; the better counts
+
+
+def plain_van() -> tuple[Any, Any]:
+    scenario = rt.load_scenario(SCENARIO)
+    load = rt.Standby(current_a=rt.triangular(0.7, 1.1, 1.6))
+    return scenario.van.replace(loads=[load], dc_dc=None), scenario.trip
+
+
+class OneStream(words.Draws):
+    """One stream of a purpose for all trials, NumPy's natural way."""
+
+    def _draw_words(self, name: str, count: int) -> Any:
+        key = SeedSequence(self.seed, spawn_key=(words.purpose(name), self.trials[0]))
+        return PCG64(key).random_raw(len(self) * count).reshape(len(self), count)
+
+
+def check(van: Any, trip: Any) -> None:
+    """Hour by hour on the same words; trials that hang on rounding (`near_h`) are left out, at most a tenth."""
+    twin = Trip(van, trip, 7, range(CHECKED)).run()
+    core = _core.trace(_core.Compiled(van, trip), list(range(CHECKED)), 7, "double", list(numba_trip.PATHS))
+    draws = words.Draws(7, range(CHECKED), twin.calendar.days)
+    tables, rules = numba_given.tables_of(van, trip)
+    paths = np.zeros((CHECKED, len(numba_trip.PATHS), rules.hours))
+    chance = numba_given.chance_of(draws)
+    device = numba_trip.run(numba_given.own_of(van, trip, draws), tables, rules, chance, paths)[2]
+    sure = ~np.isfinite(twin.state.near_h)
+    assert sure.mean() >= 0.9
+    for i, name in enumerate(numba_trip.PATHS):
+        for other in (core[name], paths[:, i]):
+            assert np.abs(twin.paths[name] - other)[sure].max() < CLOSE, name
+    assert (device == twin.state.device)[sure].all() and (device > 0).any()
+
+
+def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[int, int]]]:
+    """By name: from a seed to cut-outs and trials."""
+    compiled = _core.Compiled(van, trip)
+    tables, rules = numba_given.tables_of(van, trip)
+
+    def core(level: str, precision: str, threads: int) -> Callable[[int], tuple[int, int]]:
+        def run(seed: int) -> tuple[int, int]:
+            got = _core.simulate(compiled, trials, seed, threads=threads, precision=precision, level=level)
+            return int((got["columns"]["device"] > 0).sum()), trials
+
+        return run
+
+    def by_numba(threads: int) -> Callable[[int], tuple[int, int]]:
+        def run(seed: int) -> tuple[int, int]:
+            numba.set_num_threads(threads)
+            own = numba_given.own_of(van, trip, OneStream(seed, range(trials), compiled.days))
+            device = numba_trip.run(own, tables, rules, numba_given.NO_CHANCE, numba_trip.NO_PATHS)[2]
+            return int((device > 0).sum()), trials
+
+        return run
+
+    def by_numpy(chunk: int) -> Callable[[int], tuple[int, int]]:
+        def run(seed: int) -> tuple[int, int]:
+            return int((Trip(van, trip, seed, range(chunk)).run().state.device > 0).sum()), chunk
+
+        return run
+
+    found = {f"NumPy, chunks of {chunk}": by_numpy(chunk) for chunk in CHUNKS}
+    found |= {f"Numba, {t} thread(s)": by_numba(t) for t in (1, 2)}
+    for level in _core.levels():
+        for precision in ("double", "single"):
+            found |= {f"{level} {precision}, {t} thread(s)": core(level, precision, t) for t in (1, 2)}
+    return found
+
+
+def draws_alone_s(compiled: Any, trials: int) -> float:
+    """CPU seconds of the core's streams for so many trials: a key and a first word each, then words in a row."""
+    streams = 4 + len(compiled.spread_slots)
+    more = compiled.drawn_days * (1 + 1 + 24 + 2) - 4
+    begun = time.process_time()
+    _core.first_words(1, "bench", trials * streams)
+    _core.stream_words(1, "bench", 0, trials * more)
+    return time.process_time() - begun
+
+
+def measure(trials: int, rounds: int) -> dict[str, Any]:
+    van, trip = plain_van()
+    check(van, trip)
+    compiled = _core.Compiled(van, trip)
+    given.Draws = OneStream  # type: ignore[misc]
+    runs = peers(van, trip, trials)
+    cpu: dict[str, list[float]] = {name: [] for name in runs}  # s per trial
+    clock: dict[str, list[float]] = {name: [] for name in runs}
+    counts = {name: [0, 0] for name in runs}
+    for seed in range(rounds):
+        for name, run in runs.items():
+            wall, begun = time.perf_counter(), time.process_time()
+            hits, n = run(seed)
+            cpu[name].append((time.process_time() - begun) / n)
+            clock[name].append((time.perf_counter() - wall) / n)
+            counts[name] = [counts[name][0] + hits, counts[name][1] + n]
+    widest = _core.levels()[-1]
+    best = {name: min(times) for name, times in cpu.items()}
+    twin = min(best[f"NumPy, chunks of {chunk}"] for chunk in CHUNKS)
+
+    def core(precision: str, threads: int = 1, times: dict[str, Any] = best) -> Any:
+        return times[f"{widest} {precision}, {threads} thread(s)"]
+
+    columns = _core.simulate(compiled, trials, 0)["columns"]
+    limit = {p: 1 - draws_alone_s(compiled, trials) / (trials * core(p)) for p in ("double", "single")}
+    pairs = {
+        p: statistics.median(a / b for a, b in zip(core(p, 1, clock), core(p, 2, clock), strict=True)) for p in limit
+    }
+    both = ("double", "single")
+    return {
+        "level": widest,
+        "load_average": os.getloadavg()[0],
+        "rounds": rounds,
+        "vs_numpy_1_core": {p: twin / core(p) for p in both},
+        "vs_numba_same_threads": {p: {t: best[f"Numba, {t} thread(s)"] / core(p, t) for t in (1, 2)} for p in both},
+        "of_replayed_limit": limit,
+        "threads_2_over_1": pairs,
+        "bytes_per_trial": sum(c.nbytes for c in columns.values()) / trials,
+        "rates": {name: compiled.hours / 1e6 / seconds for name, seconds in best.items()},
+        "median_rates": {name: compiled.hours / 1e6 / statistics.median(times) for name, times in cpu.items()},
+        "probabilities": {
+            name: {at: getattr(_core.wilson(*seen), at) for at in ("value", "low", "high", "trials")}
+            for name, seen in counts.items()
+        },
+    }
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--trials", type=int, default=8192)
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--json", action="store_true")
+    options = parser.parse_args()
+    found = measure(options.trials, options.rounds)
+    if options.json:
+        print(json.dumps(found, indent=1))
+        return
+    for name, rate in found["rates"].items():
+        p = found["probabilities"][name]
+        print(
+            f"{name:<32} {rate:7.3f} M trial-hours per CPU second (median {found['median_rates'][name]:.3f}), "
+            f"P = {p['value']:.4f} ({p['low']:.4f} to {p['high']:.4f}, {p['trials']:,} trials)"
+        )
+    for name in ("vs_numpy_1_core", "vs_numba_same_threads", "of_replayed_limit", "threads_2_over_1"):
+        print(f"{name}: {found[name]}")
+    print(f"bytes per trial: {found['bytes_per_trial']:.0f}; load average of the machine: {found['load_average']:.1f}")
+
+
+if __name__ == "__main__":
+    main()
