@@ -33,14 +33,6 @@ py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {
     return array;
 }
 
-py::array_t<double> owned(std::unique_ptr<double[]>&& values, std::vector<py::ssize_t> shape) {
-    double* kept = values.release();
-    const py::capsule owner(kept, [](void* p) { delete[] static_cast<double*>(p); });
-    py::array_t<double> array(std::move(shape), kept, owner);
-    array.attr("flags").attr("writeable") = false;
-    return array;
-}
-
 trip::Precision precision_of(const std::string& word) {
     if (word == "double") return trip::Precision::double_;
     if (word == "single") return trip::Precision::single_;
@@ -85,6 +77,11 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.level = level;
     options.paths = paths_of(paths);
     options.run = {threads, trials_per_task};
+    std::vector<py::array_t<double>> path_values;  // NumPy's memory: in large pages, which halves the cost of new ones
+    for (std::size_t p = 0; p < paths.size(); ++p) {
+        path_values.emplace_back(std::vector<py::ssize_t>{trials, compiled->hours()});
+        options.path_values.push_back(path_values.back().mutable_data());
+    }
     trip::GivenScores given;
     if (scores) {
         given = {trip::coordinates(*compiled), scores->data(), first_trial};
@@ -110,8 +107,10 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     out["columns"] = columns_of(std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
     py::dict kept;
-    for (std::size_t p = 0; p < paths.size(); ++p)
-        kept[paths[p].c_str()] = owned(std::move(result.paths[p]), {result.trials, compiled->hours()});
+    for (std::size_t p = 0; p < paths.size(); ++p) {
+        path_values[p].attr("flags").attr("writeable") = false;
+        kept[paths[p].c_str()] = path_values[p][py::slice(0, result.trials, 1)];
+    }
     out["paths"] = kept;
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;

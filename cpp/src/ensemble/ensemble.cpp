@@ -92,9 +92,6 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     for (trip::Path p : options.paths) wanted[p] = true;
     if (!options.paths.empty()) wanted[trip::kPathPostsV] = true;  // the means of a step are gathered with it
     wanted[trip::kPathCharge] = true;
-    for (std::size_t p = 0; p < options.paths.size(); ++p)
-        result.paths.push_back(
-            std::make_unique_for_overwrite<double[]>(static_cast<std::size_t>(options.trials) * hours));
 
     const trip::Level& level = trip::level(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
@@ -116,7 +113,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
                 energy_miss = std::max(energy_miss, pack->energy_miss(lane));
                 for (std::size_t p = 0; p < options.paths.size(); ++p)
                     pack->copy_path(options.paths[p], lane,
-                                    result.paths[p].get() + static_cast<std::size_t>(i) * hours);
+                                    options.path_values[p] + static_cast<std::size_t>(i) * hours);
             }
             pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }

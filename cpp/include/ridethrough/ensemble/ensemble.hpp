@@ -59,6 +59,7 @@ struct EnsembleOptions {
     std::string level;             // of the kernel, see trip/levels.hpp
     const trip::GivenScores* scores = nullptr;  // replace draws, for all the trials
     std::vector<trip::Path> paths;  // hourly ones to keep of every trial
+    std::vector<double*> path_values;  // where to: [trials][hours] each, the caller's memory
     RunOptions run;
 };
 
@@ -68,7 +69,6 @@ struct EnsembleResult {
     Columns columns;
     // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
     std::vector<std::uint32_t> charge_histogram;
-    std::vector<std::unique_ptr<double[]>> paths;  // [trials][hours] each, as asked for
     std::vector<double> load_ah;                  // mean per trial, by load
     double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
 };
