@@ -18,6 +18,8 @@ import pandas as pd
 import ridethrough as rt
 from ridethrough import _core
 
+KEPT = open_data.ROOT / "build/hindcast"
+
 # Learned without CP.dat: tests/long/fit_clearness.py prints these.
 WITHOUT = {
     "CP": {
@@ -32,14 +34,23 @@ WITHOUT = {
 }
 
 
-def vans() -> dict[str, tuple[rt.Van, float, float]]:
-    """Van, Wh of its battery and the share a worksheet lets one use; comfortable to marginal."""
+def vans(nights: int = 5) -> dict[str, tuple[rt.Van, float, float]]:
+    """Van, Wh of its battery and the share a worksheet lets one use; comfortable to marginal.
+
+    For other than 5 nights the batteries change with the root of the nights, so that most stay marginal.
+    """
+    size = (nights / 5) ** 0.5
 
     def van(battery: object, solar_w: float, standby_a: float = 0.1, **more: object) -> rt.Van:
         base = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=solar_w), **more)
         return base.replace(loads=[*base.loads, rt.Standby(name="more", current_a=standby_a)])
 
-    agm, lfp = rt.AgmBattery, rt.LfpBattery
+    def agm(capacity_ah: float) -> rt.AgmBattery:
+        return rt.AgmBattery(capacity_ah=round(size * capacity_ah, 1))
+
+    def lfp(capacity_ah: float) -> rt.LfpBattery:
+        return rt.LfpBattery(capacity_ah=round(size * capacity_ah, 1))
+
     made = {
         "AGM 150 Ah, 220 W": (van(agm(capacity_ah=150), 220), 150, 0.5),
         "AGM 100 Ah, 220 W": (van(agm(capacity_ah=100), 220), 100, 0.5),
@@ -52,7 +63,7 @@ def vans() -> dict[str, tuple[rt.Van, float, float]]:
         "LFP 160 Ah, 200 W": (van(lfp(capacity_ah=160), 200, 1.5), 160, 0.8),
         "LFP 60 Ah, 150 W": (van(lfp(capacity_ah=60), 150), 60, 0.8),
     }
-    return {name: (v, 12 * ah, usable) for name, (v, ah, usable) in made.items()}
+    return {name: (v, 12 * ah * size, usable) for name, (v, ah, usable) in made.items()}
 
 
 def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficients: dict[str, float]) -> rt.Climate:
@@ -86,7 +97,7 @@ def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namesp
     site = rt.Site(latitude=station.latitude, longitude=station.longitude)
     trip = rt.Trip(site=site, start="2021-06-01 15:00", nights=arguments.nights)
     normals = rt.normals_of(trip, station.days)
-    chosen = dict(list(vans().items())[: arguments.vans])
+    chosen = dict(list(vans(arguments.nights).items())[: arguments.vans])
     begin = time.perf_counter()
     found = {name: rt.hindcast(v, trip, station.days, trials=arguments.trials, seed=1)
              for name, (v, _, _) in chosen.items()}  # fmt: skip
@@ -103,6 +114,9 @@ def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namesp
         risks = {n: rt.monthly_risk(v, there, trials=arguments.risk_trials, seed=2) for n, (v, _, _) in chosen.items()}
         says = {n: rt.worksheet_says_empty(risks[n], wh, usable=share) for n, (_, wh, share) in chosen.items()}
         scores = rt.score_hindcasts(found, risks, worksheet=says)
+        for part in ("months", "summary", "reliability"):
+            KEPT.mkdir(parents=True, exist_ok=True)
+            getattr(scores, part).to_csv(KEPT / f"{station.name}_{arguments.nights}_{kind}_{part}.csv")
         print(f"\n--- model: {kind}\n{scores.summary.round(4).to_string()}", flush=True)
         print(scores.reliability.round(4).to_string())
         if arguments.months:
