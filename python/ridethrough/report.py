@@ -10,6 +10,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from . import medicine
+from .known_errors import KnownError, known_error
 from .places import place_at
 from .summary import DEVICES
 
@@ -20,9 +21,6 @@ _OFF_H = 0.05  # hours that are told of
 CAUTION = (
     "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
     "Carry a back-up for anything that must not warm up or stop."
-)
-MODEL_ERROR = (
-    "Not in that interval: the model's own error, not measured yet against real trips; take the figure as a guide."
 )
 
 
@@ -53,6 +51,19 @@ def require_told(compiled: Any) -> None:
         raise _core.InputError(REFUSAL)
 
 
+def model_error(risk: Any) -> KnownError:
+    """What is known of the model's own error in this van on this trip."""
+    middle = np.datetime64(risk.trip.start[:10]) + risk.nights // 2
+    return known_error(
+        risk.van,
+        [place.site for place in risk.places],
+        month=int(str(middle)[5:7]),
+        nights=risk.nights,
+        risk=risk.cutout.value,
+        replay=bool(risk.compiled.replay_starts),
+    )
+
+
 def verdict(risk: Any) -> str:
     if refused(risk):
         return REFUSAL
@@ -60,7 +71,7 @@ def verdict(risk: Any) -> str:
     lines = [
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
-        MODEL_ERROR,
+        model_error(risk).text(risk.cutout.value),
         _van(risk.van),
     ]
     if not risk.reached:
@@ -268,7 +279,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "version": __version__,
         "cutout": _estimate(risk.cutout),
         "interval_covers": "sampling error alone",
-        "model_error": None,
+        "model_error": model_error(risk).as_dict(risk.cutout.value),
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,

@@ -12,13 +12,14 @@ import ridethrough._core as _core
 
 from .grid import grid_of
 from .habits import Habits, habits
-from .report import CAUTION, LEVELS, MODEL_ERROR
+from .known_errors import known_error
+from .report import CAUTION, LEVELS
 from .sweep import sweep
 
 if TYPE_CHECKING:
     import xarray
 
-    from ridethrough import Estimate, Trip, Van
+    from ridethrough import Estimate, Site, Trip, Van
 
 _MIXED = ("risk", "risk_low", "risk_high", "risk_by_night", "risk_by_night_low", "risk_by_night_high")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -41,6 +42,8 @@ class VanRange:
     mix: xarray.Dataset
     models: Mapping[str, Van]
     trip: Trip
+    places: Mapping[str, Site]
+    starts: Mapping[str, str]
 
     def months_sold(self, site: str) -> list[str]:
         """Labels of the months in which vans are sold for use at this place."""
@@ -105,10 +108,22 @@ class VanRange:
                 f"Worst month {worst}, all {every} nights: {_core.chance_text(risk).lower()} "
                 f"({_core.estimate_text(risk)} of each kind of customer).",
                 f"Customers: {who}. Conditions: {', '.join(_conditions(self.models[model], self.trip))}.",
-                MODEL_ERROR,
+                self._model_error(model, site, worst, risk.value),
                 f"Not a guarantee. {CAUTION}",
             ]
         )
+
+    def _model_error(self, model: str, site: str, month: str, risk: float) -> str:
+        middle = np.datetime64(self.starts[month][:10]) + self.trip.nights // 2
+        error = known_error(
+            self.models[model],
+            [self.places[site]],
+            month=int(str(middle)[5:7]),
+            nights=self.trip.nights,
+            risk=risk,
+            replay=self.trip.weather == "replayed",
+        )
+        return error.text(risk)
 
     def __str__(self) -> str:
         lines = [f"{'model':16} {'site':16} {'worst month':>11}  risk of {self.trip.nights} nights"]
@@ -179,7 +194,8 @@ def van_range(
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)
     mix = mix.clip(0, 1, keep_attrs=True)
     places = [changes["trip.site"] for changes in place_axis.changes]
-    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip)
+    by_name = dict(zip(place_axis.labels, places, strict=True))
+    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, by_name, starts)
 
 
 def _weights(customers: Any) -> dict[str, float]:

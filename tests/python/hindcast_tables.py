@@ -1,0 +1,48 @@
+"""The hindcast of two long daily records, as `tests/long/hindcast.py --keep` left it, and what the README shows of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+
+STORED = Path(__file__).parents[1] / "data" / "hindcast"
+MEAN = "mean of the vans"
+NAMES = {"CP": "Nebraska, 38 years", "Iowa": "Iowa, 31 years"}
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def stored(part: str) -> pd.DataFrame:
+    """Part "months", "summary" or "reliability", of columns record ("CP", "Iowa") and model ("normals", ...)."""
+    return pd.read_csv(STORED / f"{part}.csv")
+
+
+def _told(row: pd.Series, name: str) -> str:
+    value, low, high = (100 * row[name + end] for end in ("", "_low", "_high"))
+    return f"{value:.1f} ({low:.1f}-{high:.1f})"
+
+
+def readme_table() -> list[str]:
+    """Month by month, the mean of all vans: how often it happened and what the model said, %, with 95 % intervals."""
+    m = stored("months").query("van == @MEAN and model == 'normals'").set_index(["record", "month"])
+    heads = [f"{name}: happened | model" for name in NAMES.values()]
+    lines = [f"| | {' | '.join(heads)} |", "|---|" + 2 * len(heads) * "---|"]
+    for number, month in enumerate(_MONTHS, 1):
+        rows = [m.loc[(record, number)] for record in NAMES]
+        cells = [_told(row, name) for row in rows for name in ("frequency", "probability")]
+        lines.append(f"| {month} | {' | '.join(cells)} |")
+    return lines
+
+
+def readme_scores() -> dict[str, str]:
+    """The summary's figures as the README quotes them, by record."""
+    told = {}
+    for record in NAMES:
+        s = stored("summary").query("van == 'all' and model == 'normals' and record == @record").iloc[0]
+        told[record] = (
+            f"{100 * s.mean_abs:.1f}, {100 * s.floor:.1f}, {100 * s.excess:.1f}, {100 * s.bias:+.1f} "
+            f"({100 * s.bias_se:.1f}), {s.brier:.2f}, "
+            f"{s.skill_climatology:+.4f} ({s.skill_climatology_low:+.4f} to {s.skill_climatology_high:+.4f}), "
+            f"{s.skill_worksheet:.2f} ({s.skill_worksheet_low:.2f}-{s.skill_worksheet_high:.2f})"
+        )
+    return told
