@@ -23,8 +23,8 @@ SEASONS = ("winter", "spring", "summer", "autumn")
 NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
 
 # Hindcasts of two daily records of 38 and 31 years, months that failed in 3 to 97 %: root mean square of what the
-# model's log odds miss beyond the noise, by how the days of a month are drawn. Rows: nights. Under LEAST the records cannot
-# tell: a month's own noise is about .13.
+# model's log odds miss beyond the noise, by how the days of a month are drawn. Rows: nights. Under LEAST the
+# records cannot tell: a month's own noise is about .13.
 LEAST = 0.07
 DRAWN = {
     "learned": np.array([[0.06, 0.14, 0.00, 0.00], [0.11, 0.33, 0.00, 0.00], [0.17, 0.35, 0.06, 0.05],
@@ -37,12 +37,12 @@ DRAWN = {
 # How far one year lies from the mean of many there: a record of n years has this over the root of n.
 ONE_YEAR = np.array([[0.79, 0.92, 0.76, 0.77], [0.66, 0.97, 0.75, 0.69], [0.75, 0.91, 0.77, 0.69],
                      [0.95, 0.99, 1.02, 0.93]])  # fmt: skip
-# Both records are of plains far from any sea. By `tests/long/generator_seasons.py` the spread of days is missed there and
-# in Greensboro by 7 % (root mean square of the seasons), in Sand Point and Miami, where the coldest and the warmest month
-# lie less than 15 K apart, by 22 %: three times as much.
+# Both records are of plains far from any sea. By `tests/long/generator_seasons.py` the spread of days is missed there
+# and in Greensboro by 7 % (root mean square of the seasons), in Sand Point and Miami, where the coldest and the warmest
+# month lie less than 15 K apart, by 22 %: three times as much.
 LITTLE_RANGE_K, LITTLE_RANGE = 15, 3
-# Most over least chance that n days bring less than half of their normal sun, between published ways to draw them: Bendt
-# et al. 1981 beside Hollands & Huget 1983 (one night) and Aguiar et al. 1988, mean clearness .374 (the checking
+# Most over least chance that n days bring less than half of their normal sun, between published ways to draw them:
+# Bendt et al. 1981 beside Hollands & Huget 1983 (one night) and Aguiar et al. 1988, mean clearness .374 (the checking
 # notebook, section 8). Taken for outcomes too rare for a hindcast.
 GENERATORS = (1.2, 2.0, 2.6, 3.3)
 RARE = 0.03

@@ -1,4 +1,4 @@
-"""The hindcast of two long daily records, as `tests/long/hindcast.py --keep` left it, and what the README shows of it."""
+"""The hindcast of two long daily records, as `tests/long/hindcast.py --keep` left it; the README's part."""
 
 from __future__ import annotations
 

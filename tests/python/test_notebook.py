@@ -55,7 +55,7 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     monkeypatch.setattr(sys, "path", [*sys.path])  # the notebook adds to it
     names, figures = run("checking_the_model.ipynb")
     printed = capsys.readouterr().out
-    assert figures == 6
+    assert figures == 8
     assert "absorption over" in printed and "missed**" not in printed
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
     assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
