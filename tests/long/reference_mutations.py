@@ -11,7 +11,9 @@ from pathlib import Path
 
 from reference import mutate
 from reference.compare_given import first_hour_misses, misses
+from reference.compare_trip import compare as compare_trips
 from reference_cases import CASES, FIRST_HOURS, first_hour
+from twin_cases import CASES as TRIPS
 
 MODULES = [
     "sun",
@@ -27,6 +29,7 @@ MODULES = [
     "given",
     "replay",
 ]
+STEPS = ["battery", "bus", "charge", "fridge", "freezer", "plan", "state", "step", "gate", "trip"]
 TRIALS, SEED, CLOSE, FACTOR = 4, 5, 1e-9, 1.001
 
 
@@ -49,13 +52,24 @@ def caught_by(package):
     return None
 
 
+def trip_caught_by(package):
+    for case, (van, trip) in TRIPS.items():
+        try:
+            if not compare_trips(van, trip, SEED, TRIALS, package.Trip).agrees:
+                return case
+        except (ValueError, TypeError, IndexError, FloatingPointError) as error:
+            return f"{case}: {type(error).__name__}"
+    return None
+
+
 def main(every=1):
-    places = [(m, p) for m in MODULES for p in mutate.numbers_of(m)][::every]
+    places = [(m, p) for m in MODULES + STEPS for p in mutate.numbers_of(m)][::every]
     left = []
     with tempfile.TemporaryDirectory() as folder:
         for module, place in places:
             try:
-                case = caught_by(mutate.mutant(module, place, FACTOR, Path(folder)))
+                entry, caught = ("trip", trip_caught_by) if module in STEPS else ("given", caught_by)
+                case = caught(mutate.mutant(module, place, FACTOR, Path(folder), entry))
             except (ValueError, TypeError):  # refuses to be imported
                 continue
             if case is None:
