@@ -3,6 +3,7 @@
 import numpy as np
 from ridethrough import _core
 
+from .battery import battery_of
 from .given import Given
 
 PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
@@ -37,20 +38,11 @@ def misses(van, trip, seed, trials, given=Given):
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])
-    out |= largest("start_charge", twin.start_charge(full_ah(van.battery, twin.draws)), start_charge(compiled, core))
+    out |= largest("start_charge", twin.start_charge(battery_of(van, twin.draws).full_ah), start_charge(compiled, core))
     for name, nights in zip(("water_dry_night", "grey_full_night"), twin.water, strict=True):
         if van.water is not None:
             out |= largest(name, nights, sums["columns"][name])
     return out
-
-
-def full_ah(battery, draws):
-    """Charge in both wells of a full battery, from its capacity at 20 hours: kinetic battery model."""
-    c, k = (0.9, 2.0) if type(battery).__name__ == "LfpBattery" else (0.305, 2.12)
-    kt = 20 * k
-    q_max = (-np.expm1(-kt) + c * (kt + np.expm1(-kt))) / (kt * c)
-    drawn = draws.quantity(battery, "capacity_ah", "battery.") * draws.quantity(battery, "state_of_health", "battery.")
-    return drawn * q_max
 
 
 def start_charge(compiled, core):
