@@ -6,7 +6,7 @@ What this catches is a slip in either program; an error in the equations is in b
 
 import pytest
 import ridethrough as rt
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from random_cases import cases
 from random_trips import equipped
@@ -44,6 +44,7 @@ def test_random_vans_trips_and_climates(capsys):
         derandomize=True,
         database=None,
         suppress_health_check=list(HealthCheck),
+        phases=[Phase.generate],  # a failure is shown as it was found: to shrink it takes minutes
         report_multiple_bugs=False,
     )
     @given(st.one_of(equipped(), cases()))

@@ -157,12 +157,15 @@ class Link:
 
 
 def root_of(falling, low, high, turns=80):
-    """Where a falling function of (trials,) voltages crosses zero: false position, the Illinois way."""
+    """Where a falling function of (trials,) voltages crosses zero: false position, the Illinois way. Whatever it is
+    where it does not cross."""
     above, below = falling(low), falling(high)
+    crosses = (above > 0) & (below < 0)
     side = np.zeros(len(low))
     v = low
     for _ in range(turns):
-        before, v = v, (low * below - high * above) / (below - above)
+        apart = np.where(crosses, below - above, -1)
+        before, v = v, np.where(crosses, (low * below - high * above) / apart, low)
         now = falling(v)
         rises = now > 0  # the root lies above v
         # An end that stays for a second time counts half.
@@ -170,7 +173,7 @@ def root_of(falling, low, high, turns=80):
         above = np.where(rises, now, np.where(side == -1, above / 2, above))
         low, high = np.where(rises, v, low), np.where(rises, high, v)
         side = np.where(rises, 1, -1)
-        if np.all((np.abs(v - before) < 4e-15) | (np.abs(now) < 1e-12)):
+        if np.all((np.abs(v - before) < 4e-15) | (np.abs(now) < 1e-12) | ~crosses):
             break
     return v
 

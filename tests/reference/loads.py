@@ -70,7 +70,7 @@ class Loads:
         self.calendar, self.bins = calendar, Bins(n, calendar)
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
-        self.gated = []
+        self.gated, laid = [], []
         sky = calendar.sky()
         dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
         clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
@@ -95,11 +95,13 @@ class Loads:
                     self.heat(times)
                 if use.starts_above_v is not None:
                     self.gated.append(Gated(i, use, times))
-                    continue
-                for day in range(days):
-                    ah = self.lay(use, times, day, i)
-                    if use.litres_per_h > 0:
-                        self.litres[:, day] += ah / use.current_a[:, 0] * use.litres_per_h
+                else:
+                    laid.append((i, use, times))
+        for day in range(days):  # of two equal currents the one that was laid before keeps its times
+            for i, use, times in laid:
+                ah = self.lay(use, times, day, i)
+                if use.litres_per_h > 0:
+                    self.litres[:, day] += ah / use.current_a[:, 0] * use.litres_per_h
 
     def lay(self, use, times, day, load, made=True):
         """A day's use; its ampere-hours within the trip. `made`: where it is laid at all."""
