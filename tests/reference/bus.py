@@ -157,15 +157,16 @@ class Link:
 
 
 def root_of(falling, low, high, turns=80):
-    """Where a falling function of (trials,) voltages crosses zero: false position, the Illinois way. Whatever it is
+    """Where a falling function of (trials,) voltages crosses zero: false position, the Illinois way. An end
     where it does not cross."""
     above, below = falling(low), falling(high)
     crosses = (above > 0) & (below < 0)
+    end = np.where(below < 0, low, high)
     side = np.zeros(len(low))
     v = low
     for _ in range(turns):
         apart = np.where(crosses, below - above, -1)
-        before, v = v, np.where(crosses, (low * below - high * above) / apart, low)
+        before, v = v, np.where(crosses, (low * below - high * above) / apart, end)
         now = falling(v)
         rises = now > 0  # the root lies above v
         # An end that stays for a second time counts half.
@@ -196,7 +197,9 @@ def balance_with_link(bus, link):
             into = np.minimum((v - bus.source_v) / ohm, most_in)
             return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
 
-        return root_of(lacks, 0 * ohm, 40 + 0 * ohm)
+        # Regulators lift the posts no higher than their voltage, the link no higher than the alternator's.
+        highest = np.where(pushed, np.maximum(held_v, link.volts) + 1, held_v)
+        return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)
     unwilling = ~held & (link.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
