@@ -13,6 +13,7 @@ CELL_SIZE = np.array([1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.05
 LEAST_FACTOR, LEAST_SOURCE_V = 0.3, 6.0
 GASSING = 0.9  # the charging slope holds up to here, of Copetti's state
 CELLS = 6
+FULL = 1e-13
 LEAST_I100 = 1e-6  # A at 100 Ah: a weaker charge leaves the surface charge of this one, .1 uV (the core's guard)
 FREEZING_CHARGE, FREEZING_C = np.array([0, 0.25, 0.5, 0.75, 1]), np.array([-10, -16, -25, -38, -57])
 
@@ -115,9 +116,14 @@ class Agm(Battery):
         """State of charge of their larger capacity."""
         return np.clip(1 - 0.63 * (1 - s.ah / self.full_ah), 0.2, 0.985)
 
+    def missing_ah(self, s):
+        """A battery that is full but for rounding is full."""
+        missing = self.full_ah - s.ah
+        return np.where(missing > FULL * self.full_ah, missing, 0)
+
     def stored_share(self, s, into_a):
         """Of each Ah charged: Copetti, Lorenzo & Chenlo 1993, of which this battery shows a share."""
-        missing = np.maximum(self.full_ah - s.ah, 0)
+        missing = self.missing_ah(s)
         i10 = np.minimum(np.maximum(into_a, 0), self.acceptance * missing) * 10 / self.capacity_ah
         stored = 1 - np.exp(20.73 * (np.minimum(s.ah / self.full_ah, 1) - 1) / (i10 + 0.55))
         return 1 - np.minimum(self.share, 1) * (1 - np.maximum(stored, 0.1))
@@ -130,7 +136,7 @@ class Agm(Battery):
 
     def acceptance_a(self, s, stored, h):
         """Mean over h hours: the missing charge falls exponentially; the wells' own limit."""
-        missing = np.maximum(self.full_ah - s.ah, 0)
+        missing = self.missing_ah(s)
         taken = -missing * np.expm1(-self.acceptance * stored * h)
         return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken / (h * stored)), 0)
 

@@ -198,7 +198,7 @@ def balance_with_link(bus, link):
             return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
 
         # Regulators lift the posts no higher than their voltage, the link no higher than the alternator's.
-        highest = np.where(pushed, np.maximum(held_v, link.volts) + 1, held_v)
+        highest = np.where(pushed, np.maximum(held_v, link.volts), held_v)
         return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)

@@ -154,7 +154,8 @@ class Step:
         )
         linked = self.link is not None and (self.link.volts > 0).any()
         self.flow = balance_with_link(bus, self.link) if linked else balance(bus)
-        self.near(self.flow.battery_a, 0, charges)
+        if not b.lithium:  # whose surface charge begins with any current
+            self.near(self.flow.battery_a, 0, charges)
 
     def keep(self, new, old):
         return np.where(self.active, new, old)
