@@ -103,7 +103,9 @@ def newton(bus, ohm, turns=30):
 def flow(bus, posts_v, held, ohm, taken, over=None):
     """Everything that follows from the posts' voltage; taken: solar, drive and mains currents."""
     fridge_a = bus.fridge_a(posts_v)
-    battery_a = bus.distribution_a + bus.posts_a + fridge_a - sum(taken)
+    battery_a = bus.distribution_a + bus.posts_a + fridge_a
+    for amps in taken:  # one by one, so that nothing is left where they cover the loads
+        battery_a = battery_a - amps
     over = held if over is None else over
     ohm = np.where(over, np.where(bus.accepted_a() < 0, bus.ohm_out, bus.ohm_in), ohm)
     distribution_v = posts_v - bus.shared_ohm * (bus.distribution_a + fridge_a)

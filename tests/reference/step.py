@@ -265,6 +265,7 @@ class Step:
         if plan.disconnect_v is not None:
             without = distribution_end + (f.ohm + plan.shared_ohm) * relief_a
             low = self.below(without, plan.disconnect_v, self.distribution_on & (f.battery_a > 0))
+            self.near(f.battery_a, 0, self.distribution_on & (without < plan.disconnect_v))
             s.system_low_h = self.keep(np.where(low, s.system_low_h + h, 0), s.system_low_h)
             drops_system = self.active & self.over(s.system_low_h, plan.van.disconnect.cutout_delay_s / 3600, low)
         record = plan.van.battery
