@@ -7,6 +7,7 @@ import numpy as np
 from .charge import holds
 
 START_V = 12.8  # of the posts, before anything is known
+CHARGING_V, SOLAR_INPUT_W = 13.5, 15.0
 
 # fmt: off
 MEANS = (
@@ -78,11 +79,16 @@ def event_now(hour, t):
     return on, hour.distribution_a + amps * (1 - hour.event_at_posts), hour.posts_a + amps * hour.event_at_posts
 
 
-def charging_now(plan, hour, t):
-    """Currents of the drive (the most that a plain cable carries) and of shore power."""
+def supplies_at(plan, hour, t):
+    """Watts and amperes of the Sun, amperes of the drive (the most that a plain cable carries) and of shore power."""
     drive = np.where(holds(hour.drive, t), hour.drive_a, np.where(holds(hour.idle, t), hour.idle_a, 0))
     mains = np.where(holds(hour.shore, t), plan.mains_a, np.where(holds(hour.generator, t), plan.generator_a, 0))
-    return drive, mains
+    solar_w, solar_a = hour.solar_w, hour.solar_a
+    if plan.priority == "solar_first":  # one charger with two inputs uses one at a time
+        drive = np.where(solar_w + solar_a * CHARGING_V >= SOLAR_INPUT_W, 0, drive)
+    if plan.priority == "alternator_first":
+        solar_w, solar_a = (np.where(drive > 0, 0, x) for x in (solar_w, solar_a))
+    return solar_w, solar_a, drive, mains
 
 
 def until_event(hour, t):

@@ -5,17 +5,26 @@ import numpy as np
 
 from .bus import Bus, Link, balance, balance_with_link
 from .charge import until_change
-from .state import MEANS, charging_now, event_now, until_event
+from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 10
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
-NOMINAL_V, CHARGING_V = 12.0, 13.5  # at which powers are counted as currents where only a rough one is needed
+NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 WAKING_A, WAKING_V, BMS_WAIT_H = 1.0, 13.0, 0.25
-SOLAR_INPUT_W = 15.0
 FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 NEAR = 1e-9  # V or h
 COOL_FOOD_C = 5.0
 FRIDGE_CUTOUT, SYSTEM_DISCONNECT, BATTERY_CUTOFF = 1, 2, 3
+
+
+def by_drive(plan, hour, head, factor, drive_a):
+    """A plain cable, what a charger gives in its place, and about how much comes of either."""
+    if not plan.alternator.link:
+        return None, drive_a, drive_a
+    volts = np.where(drive_a > 0, plan.alternator.link_v(hour.day), 0)
+    link = Link(volts, plan.alternator.link_ohm(), drive_a)
+    idle_v = plan.battery.source_v(head, factor, 0)
+    return link, np.zeros(plan.n), np.clip((volts - idle_v) / (link.ohm + plan.battery.ohm), 0, drive_a)
 
 
 class Step:
@@ -59,13 +68,7 @@ class Step:
         """What is asked for and what is connected."""
         plan, hour, t = self.plan, self.hour, self.t
         _, self.asked_distribution, self.asked_posts = event_now(hour, t)
-        drive_a, mains_a = charging_now(plan, hour, t)
-        solar_w, solar_a = hour.solar_w, hour.solar_a
-        if plan.priority == "solar_first":
-            drive_a = np.where(solar_w + solar_a * CHARGING_V >= SOLAR_INPUT_W, 0, drive_a)
-        if plan.priority == "alternator_first":
-            solar_w, solar_a = (np.where(drive_a > 0, 0, x) for x in (solar_w, solar_a))
-        self.offered = solar_w, solar_a, drive_a, mains_a
+        self.offered = supplies_at(plan, hour, t)
         connected = self.alive if plan.battery.lithium else np.ones(plan.n, bool)
         self.solar_w, self.solar_a, self.drive_a, self.mains_a = (np.where(connected, x, 0) for x in self.offered)
         self.distribution_a = np.where(self.distribution_on, self.asked_distribution, 0)
@@ -73,16 +76,9 @@ class Step:
         self.fridge_w = np.where(self.runs, plan.fridge.running_w, 0)
         b, s = plan.battery, self.s
         self.head = b.head(s.charge)
+        self.link, self.drive_a, driven_a = by_drive(plan, hour, self.head, self.factor, self.drive_a)
         loads = self.distribution_a + self.posts_a + self.fridge_w / NOMINAL_V
-        net = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a
-        self.link = None
-        if plan.alternator.link:
-            volts = np.where(self.drive_a > 0, plan.alternator.link_v(hour.day), 0)
-            self.link = Link(volts, plan.alternator.link_ohm(), self.drive_a)
-            idle_v = b.source_v(self.head, self.factor, 0)
-            net = net - np.clip((volts - idle_v) / (self.link.ohm + b.ohm), 0, self.drive_a)
-            self.drive_a = np.zeros(plan.n)
-        self.net_a = net - self.drive_a
+        self.net_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a - driven_a
 
     def length(self, last):
         """How long all of this holds."""
@@ -109,6 +105,7 @@ class Step:
     def warm_cells(self, h):
         """Self-heating cells take what the chargers give beyond the loads, until they are warm."""
         b, s, record = self.plan.battery, self.s, self.plan.van.battery
+        self.near(s.charge.temp_c, record.heated_to_c, self.alive & (self.net_a < 0))
         cold = self.alive & (s.charge.temp_c < record.heated_to_c)
         most = record.cell_heater_w / CHARGING_V
         self.heater_a = np.where(cold, np.clip(-self.net_a, 0, most), 0)
