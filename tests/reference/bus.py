@@ -87,6 +87,7 @@ class Flow:
     ohm: np.ndarray
     over_v: np.ndarray
     held: np.ndarray
+    spare_a: np.ndarray | float = np.inf  # of the supply at the chargers' voltage, over all that is asked for
 
 
 def newton(bus, ohm, turns=30):
@@ -137,13 +138,14 @@ def balance(bus):
     accepted = bus.accepted_a()
     held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
     need = bus.load_a(held_v) + accepted
-    held = (bus.supply_a(held_v) >= need) & (bus.supply_a(held_v) > 0) & (need >= 0)
+    spare_a = bus.supply_a(held_v) - need
+    held = (spare_a >= 0) & (bus.supply_a(held_v) > 0) & (need >= 0)
     bus = bus.resting(need < 0)
     charges = bus.supply_a(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
     v = np.where(held, held_v, newton(bus, ohm))
     taken = take([bus.sun_a(v), bus.dc_dc_a, bus.mains_a], bus.load_a(v) + accepted, held)
-    return flow(bus, v, held, ohm, taken)
+    return replace(flow(bus, v, held, ohm, taken), spare_a=spare_a)
 
 
 @dataclass
@@ -188,7 +190,8 @@ def balance_with_link(bus, link):
     held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
     need = bus.load_a(held_v) + accepted
     pushed = link.amps(held_v) > need
-    held = ~pushed & (link.amps(held_v) + bus.supply_a(held_v) >= need) & (bus.supply_a(held_v) > 0)
+    spare_a = link.amps(held_v) + bus.supply_a(held_v) - need
+    held = ~pushed & (spare_a >= 0) & (bus.supply_a(held_v) > 0)
     left = bus.resting(pushed)
 
     charges = left.supply_a(bus.source_v) + link.amps(bus.source_v) > bus.load_a(bus.source_v)
@@ -211,4 +214,5 @@ def balance_with_link(bus, link):
     from_link = link.amps(v)
     offers = [left.sun_a(v), left.dc_dc_a, left.mains_a]
     solar_a, dc_dc_a, mains_a = take(offers, bus.load_a(v) + accepted - from_link, held)
-    return flow(bus, v, held, ohm, [solar_a, dc_dc_a + from_link, mains_a], held | unwilling)
+    what = flow(bus, v, held, ohm, [solar_a, dc_dc_a + from_link, mains_a], held | unwilling)
+    return replace(what, spare_a=spare_a)

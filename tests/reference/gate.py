@@ -37,6 +37,7 @@ def voltage_at_start(plan, s, hour, t, start_a, ohm):
         mains_a=mains_a,
         set_v=nothing,
         acceptance_a=nothing if link is None else np.full(plan.n, np.inf),
+        fall_ohm=np.inf,
     )
     flow = balance(bus) if link is None else balance_with_link(bus, link)
     return flow.distribution_v - ohm * start_a

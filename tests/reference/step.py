@@ -151,6 +151,8 @@ class Step:
         )
         linked = self.link is not None and (self.link.volts > 0).any()
         self.flow = balance_with_link(bus, self.link) if linked else balance(bus)
+        # A heater of cells that takes just what is spare: do the chargers then hold their voltage?
+        self.near(self.flow.spare_a, 0, self.heater_a > 0)
         if not b.lithium:  # whose surface charge begins with any current
             self.near(self.flow.battery_a, 0, charges)
 
