@@ -105,9 +105,10 @@ class KnownError:
 
 
 def known_error(
-    van: Van, sites: Sequence[Site], *, month: int, nights: int, risk: float, replay: bool = False
+    van: Van, sites: Sequence[Site], *, start: str, nights: int, risk: float, replay: bool = False
 ) -> KnownError:
-    """Of a trip with its middle in a month (1 to 12), through places of which the worst counts."""
+    """Of a trip through places of which the worst counts, in the month of its middle."""
+    month = int(str(np.datetime64(start[:10]) + nights // 2)[5:7])
     kind = type(van.battery).__name__
     name = "AGM" if kind == "AgmBattery" else "lithium"
     season = _season(sites[0], month)
@@ -144,15 +145,16 @@ def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
 
 
 def _season(site: Any, month: int) -> int:
-    return ((month + (6 if site.latitude < 0 else 0)) % 12) // 3
+    turned = 6 if site.latitude < 0 else 0
+    return int((month + turned) % 12 // 3)
 
 
 def _around_fridge_c(van: Any, site: Any, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people and the mean sun."""
     climate = site.climate
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    warm = _mean(van.cabin_lived_in_rise_k) + _mean(van.cabin_sun_rise_k_per_w_m2) * sun
-    return float(climate.air_temp_c[month - 1]) + warm
+    warm: float = _mean(van.cabin_lived_in_rise_k) + _mean(van.cabin_sun_rise_k_per_w_m2) * sun
+    return float(climate.air_temp_c[month - 1] + warm)
 
 
 def _fridge_miss(air_c: float) -> float:

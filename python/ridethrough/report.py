@@ -53,11 +53,10 @@ def require_told(compiled: Any) -> None:
 
 def model_error(risk: Any) -> KnownError:
     """What is known of the model's own error in this van on this trip."""
-    middle = np.datetime64(risk.trip.start[:10]) + risk.nights // 2
     return known_error(
         risk.van,
         [place.site for place in risk.places],
-        month=int(str(middle)[5:7]),
+        start=risk.trip.start,
         nights=risk.nights,
         risk=risk.cutout.value,
         replay=bool(risk.compiled.replay_starts),

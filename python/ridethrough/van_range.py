@@ -114,12 +114,11 @@ class VanRange:
         )
 
     def _model_error(self, model: str, site: str, month: str, risk: float) -> str:
-        middle = np.datetime64(self.starts[month][:10]) + self.trip.nights // 2
         error = known_error(
             self.models[model],
             [self.places[site]],
-            month=int(str(middle)[5:7]),
-            nights=self.trip.nights,
+            start=self.starts[month],
+            nights=self.mix.sizes["night"],
             risk=risk,
             replay=self.trip.weather == "replayed",
         )
