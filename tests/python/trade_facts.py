@@ -65,8 +65,6 @@ def lfp(**battery: Any) -> rt.LfpBattery:
     return rt.LfpBattery(**battery)
 
 
-
-
 @dataclass
 class Meters:
     """Hourly readings, each of shape (trials, hours)."""

@@ -13,7 +13,6 @@ from reference.compare_trip import compare
 from twin_cases import CASES
 
 SEED, TRIALS = 11, 8
-MOST_EXCUSED = 0.05  # of the trials; see Comparison
 # What no random van has, and where it is compared instead.
 EXCLUDED = {
     "spreads of the PERT kind": "the core's inverse is a table, 3e-10 of the width off; tests/cpp/base/test_spread.cpp",
@@ -21,8 +20,11 @@ EXCLUDED = {
 }
 
 
-def random_trips_agree(examples):
-    """Runs so many random vans, trips and climates, always the same; gives what was counted, or fails."""
+def random_trips_agree(examples, most_excused):
+    """Runs so many random vans, trips and climates, always the same; gives what was counted, or fails.
+
+    `most_excused`: share of the trials, see Comparison. Of 200 vans it was .02; one van that hunts fills .02 of 40.
+    """
     count = dict.fromkeys(("cases", "trials", "cutouts", "near", "excused_near", "excused_grown"), 0)
 
     @settings(
@@ -45,7 +47,7 @@ def random_trips_agree(examples):
     run()
     assert count["cases"] >= examples
     assert count["cutouts"] > 0.1 * count["trials"]
-    assert count["excused_near"] + count["excused_grown"] < MOST_EXCUSED * count["trials"]
+    assert count["excused_near"] + count["excused_grown"] < most_excused * count["trials"]
     return count
 
 

@@ -202,8 +202,8 @@ def balance_with_link(bus, link):
             into = np.minimum((v - bus.source_v) / ohm, most_in)
             return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
 
-        # Regulators lift the posts no higher than their voltage, the link no higher than the alternator's.
-        highest = np.where(pushed, np.maximum(held_v, link.volts), held_v)
+        # Regulators lift the posts no higher than their voltage, the link than the alternator's, the battery than its.
+        highest = np.maximum(np.where(pushed, np.maximum(held_v, link.volts), held_v), bus.source_v)
         return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)

@@ -9,6 +9,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 10
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
+WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 WAKING_A, WAKING_V, BMS_WAIT_H = 1.0, 13.0, 0.25
 FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
@@ -105,8 +106,9 @@ class Step:
     def warm_cells(self, h):
         """Self-heating cells take what the chargers give beyond the loads, until they are warm."""
         b, s, record = self.plan.battery, self.s, self.plan.van.battery
-        self.near(s.charge.temp_c, record.heated_to_c, self.alive & (self.net_a < 0))
-        cold = self.alive & (s.charge.temp_c < record.heated_to_c)
+        from_c = record.heated_to_c - WARM_ENOUGH_K
+        self.near(s.charge.temp_c, from_c, self.alive & (self.net_a < 0))
+        cold = self.alive & (s.charge.temp_c < from_c)
         most = record.cell_heater_w / CHARGING_V
         self.heater_a = np.where(cold, np.clip(-self.net_a, 0, most), 0)
         watts = np.maximum(self.heater_a, 1e-3) * CHARGING_V

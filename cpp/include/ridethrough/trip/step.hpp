@@ -18,6 +18,8 @@ constexpr int kMostSegments = 10;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
+// Cells that come to their target are warm, on whichever side of it rounding leaves them.
+constexpr double kWarmEnoughK = 0.01;
 
 template <class V>
 struct TrialState {
@@ -103,7 +105,7 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const power::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
         V heater_a = zero;
         if (plan.vehicle.heater_w > T(0)) {
-            const Bool cold = alive & (s.battery.temp_c < V(plan.vehicle.heated_to_c));
+            const Bool cold = alive & (s.battery.temp_c < V(plan.vehicle.heated_to_c - T(kWarmEnoughK)));
             heater_a = select(cold, clamp(-net_a, zero, V(plan.vehicle.heater_w * T(1 / 13.5))), zero);
             const V to_warm = (V(plan.vehicle.heated_to_c) - s.battery.temp_c) * c.cells_wh_per_k /
                               (max(heater_a, V(T(1e-3))) * V(T(13.5)));
