@@ -11,9 +11,10 @@ import ridethrough._core as _core
 
 SAMPLE = 512  # trials whose days are looked at
 BAD_SHARE = 0.05
+OFF_H = 0.05  # hours that are told of
 
 _FLOWS = ("solar_w", "dc_dc_w", "mains_w", "fridge_w", "other_loads_w", "wiring_w", "battery_w", "curtailed_w")
-_OFF = "fridge_off"
+_OFF, _COLD = "fridge_off", "curtailed_cold"
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,8 @@ class DayBalance:
     """Energies of one day of one trial [Wh], counted from the trip's hour of start to the same hour next day.
 
     solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
-    These are energies served: in the hours for which the fridge is switched off less is taken than was wanted.
+    Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless
+    hardly any other is there. Energies are those served.
     """
 
     title: str
@@ -35,7 +37,9 @@ class DayBalance:
     other_loads: float
     cables: float
     curtailed: float
+    curtailed_cold: float  # of that, while a lithium battery was too cold to take its full current
     fridge_off_h: float
+    left_out: float
     charge_before: float
     charge_after: float
 
@@ -43,9 +47,13 @@ class DayBalance:
 def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
     """The median day and the 1-in-20 bad day by what the battery had to give, of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
-    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge"])
-    daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF)}
-    order = np.argsort(daily["battery_w"], kind="stable")
+    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge", "battery_c"])
+    traced[_COLD] = np.where(traced["battery_c"] < _takes_all_c(risk.van.battery), traced["curtailed_w"], 0)
+    daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF, _COLD)}
+    order = np.lexsort((daily["battery_w"], daily[_OFF]))
+    whole = order[daily[_OFF][order] < OFF_H]
+    left_out = 1 - len(whole) / len(order) if len(whole) >= BAD_SHARE * len(order) else 0.0
+    order = whole if left_out else order
     picks = {"median day": order[len(order) // 2], "bad day (1 in 20)": order[int(len(order) * (1 - BAD_SHARE))]}
     charge = traced["charge"]
 
@@ -65,13 +73,19 @@ def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
             other_loads=flow["other_loads_w"],
             cables=flow["wiring_w"],
             curtailed=flow["curtailed_w"],
+            curtailed_cold=flow[_COLD],
             fridge_off_h=flow[_OFF],
+            left_out=left_out,
             charge_before=float(before),
             charge_after=float(charge[trial, 24 * day + 23]),
         )
 
     median, bad = (balance(title, int(row)) for title, row in picks.items())
     return median, bad
+
+
+def _takes_all_c(battery: Any) -> float:
+    return float(battery.charge_full_c) if type(battery).__name__ == "LfpBattery" else -np.inf
 
 
 def _start_charge(risk: Any, drawn: Any) -> float:

@@ -33,7 +33,7 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "hours_below_half": ("h", "hours below 50 % charge", 1),
     "hours_below_20": ("h", "hours below 20 % charge", 1),
     "warning_h": ("h", "warning between alarm and off", 1),
-    "curtailed_wh": ("Wh", "solar not used", 0),
+    "curtailed_wh": ("Wh", "sun curtailed", 0),
 }
 
 

@@ -150,11 +150,18 @@ def _season(site: Any, month: int) -> int:
 
 
 def _around_fridge_c(van: Any, site: Any, month: int) -> float:
-    """Outdoor normal and the van's own warmth, from people and the mean sun."""
+    """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
     climate = site.climate
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
     warm: float = _mean(van.cabin_lived_in_rise_k) + _mean(van.cabin_sun_rise_k_per_w_m2) * sun
-    return float(climate.air_temp_c[month - 1] + warm)
+    air_c = float(climate.air_temp_c[month - 1] + warm)
+    for load in van.loads:  # a heater holds the cabin while it runs
+        held_c = getattr(load, "holds_cabin_c", None)
+        if held_c is not None:
+            hours = _mean(load.hours) * (1 + _mean(getattr(load, "evening_use", 0)))
+            share = min(hours / 24, 1)
+            air_c += share * max(_mean(held_c) - air_c, 0)
+    return air_c
 
 
 def _fridge_miss(air_c: float) -> float:

@@ -10,13 +10,13 @@ import numpy as np
 import ridethrough._core as _core
 
 from . import medicine
+from .balance import OFF_H, SAMPLE
 from .known_errors import KnownError, known_error
 from .places import place_at
 from .summary import DEVICES
 
 FEW_EVENTS = 20  # shares of fewer mean nothing
 LEVELS = (0.05, 0.10, 0.20)
-_OFF_H = 0.05  # hours that are told of
 
 CAUTION = (
     "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
@@ -29,10 +29,11 @@ def _percent(share: float) -> str:
 
 
 # Lives hang on these from minute to minute: no probability is printed for them at all.
-_NEVER = ("ventilator", "oxygen")
+_NEVER = ("ventilator", "respirator", "oxygen", "concentrat")
 REFUSAL = (
     "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
-    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up."
+    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
+    "its name: call a fan a fan.)"
 )
 
 
@@ -86,8 +87,8 @@ def verdict(risk: Any) -> str:
         lines.append("Failing trials had: " + "; ".join(str(d) for d in risk.common[:3]) + ".")
     low = risk.lowest_charge_quantiles([0.5, 0.05])
     lines.append(
-        f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(low[1])} in 1 of 20. "
-        f"Calendar days on which it reached full: {risk.means['days_full']:.1f} of {risk.compiled.days}, on average."
+        f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(max(low[1], 0.01))} in 1 of 20. "
+        f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average."
     )
     lines += [*_food(risk), *_water(risk), *_lost_starts(risk)]
     if risk.means["frozen"] > 0:
@@ -174,7 +175,7 @@ def _when(risk: Any) -> str:
     hour = 6 * part + int(table.sum(axis=0)[6 * part : 6 * part + 6].argmax())
     which = f"night {night + 1}" if night < risk.nights else "the last day"
     if risk.trip.stops:
-        which += f", at {place_at(risk.places, night + 1).name},"
+        which += f" at {place_at(risk.places, night + 1).name}"
     text = (
         f"Of {total:,} first cut-outs {_percent(by_night[night] / total)} come on {which}; "
         f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
@@ -231,13 +232,14 @@ def _balance_table(risk: Any) -> list[str]:
         ("other loads", "other_loads", -1),
         ("cables", "cables", -1),
         ("from the battery", "battery", 1),
-        ("solar not used", "curtailed", 1),
+        ("sun curtailed", "curtailed", 1),
+        ("of it, battery cold", "curtailed_cold", 1),
     ):
         values = [sign * getattr(day, name) for day in (median, bad)]
-        if name in ("dc_dc", "mains") and not any(values):
+        if name in ("dc_dc", "mains", "curtailed_cold") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
-    if any(day.fridge_off_h >= _OFF_H for day in (median, bad)):
+    if any(day.fridge_off_h >= OFF_H for day in (median, bad)):
         rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (median, bad))))
     rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {_percent(d.charge_after)}" for d in (median, bad))))
     rows.append(("of trial, day", *(f"{d.trial}, {d.day}" for d in (median, bad))))
@@ -248,8 +250,12 @@ def _balance_table(risk: Any) -> list[str]:
 def _unserved(risk: Any) -> list[str]:
     """The table has what was served; where something stood still, that is less than was wanted."""
     lines = []
-    if any(day.fridge_off_h >= _OFF_H for day in risk.days):
+    if any(day.fridge_off_h >= OFF_H for day in risk.days):
         lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
+    if risk.days[0].left_out:
+        looked_at = risk.nights * min(SAMPLE, risk.trials)
+        share = _percent(max(risk.days[0].left_out, 0.01))
+        lines.append(f"Days with the fridge off for a time are not among these: {share} of {looked_at:,} looked at.")
     wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
     if missed >= 0.5:
         lines.append(f"Of {wanted:.0f} Ah that the other loads wanted in a trip {wanted - missed:.0f} Ah were served.")

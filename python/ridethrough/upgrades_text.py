@@ -23,7 +23,7 @@ def told(result: Upgrades) -> str:
         "What a change takes off, on the same trials:"
     ]
     if result.first:
-        lines.append("Free or lighter:")
+        lines.append("Free, or lighter than now:")
         lines += _listed(result, result.first, "risk")
     if result.paid:
         lines.append(f"To be bought, by points per 100 {result.prices.currency}:")

@@ -58,6 +58,10 @@ def test_a_fridge_in_heat_or_cold_is_less_sure_than_at_25_degc() -> None:
 
     assert fridge(40) > fridge(18) < fridge(0)
     assert fridge(18) < 0.1
+    heater = rt.Heater(hours=20, holds_cabin_c=22)  # which the fridge feels
+    warm = error(rt.Van(loads=[heater]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
+    cold = error(rt.Van(loads=[rt.Heater(hours=20)]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
+    assert part(warm, "fridge") < 0.5 * part(cold, "fridge")
 
 
 def test_own_days_replayed_days_and_climates_unlike_the_hindcasts() -> None:

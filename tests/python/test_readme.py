@@ -44,10 +44,7 @@ def test_the_cautions_are_there() -> None:
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
     """The piece of a scenario file, completed by the first example's place."""
     file = tmp_path / "panels.toml"
-    lists = re.findall(r"^    (ghi_kwh_m2_day|air_temp_c)=(\[.*?\]),$", blocks("python")[0], flags=re.M)
-    place = "latitude = 36.10\nlongitude = -79.95\n"
-    normals = "".join(f"{name} = {numbers}\n" for name, numbers in lists)
-    file.write_text(f"{blocks('toml')[0]}\n[trip.site]\n{place}[trip.site.climate]\n{place}{normals}", encoding="utf-8")
+    file.write_text(blocks("toml")[0], encoding="utf-8")
     scenario = rt.load_scenario(file)
     assert [array.name for array in scenario.van.more_solar] == ["portable"]
     assert rt.simulate(scenario.van, scenario.trip, trials=64).trials == 64
