@@ -10,6 +10,7 @@ import pytest
 import ridethrough as rt
 from study_fixture import TRIP, VAN
 
+NAMES = ("ventilator", "my respirator", "O2 concentrator", "Oxygen")
 VENTILATOR = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, minutes=60)])
 RECORD = pd.DataFrame(
     {"ghi_kwh_m2": 3.0, "temp_min_c": 5.0, "temp_max_c": 15.0}, index=pd.date_range("2001-01-01", periods=365, freq="D")
@@ -45,3 +46,9 @@ def test_numbers_are_refused(ask: Callable[[], object]) -> None:
 def test_words_refuse(ask: Callable[[], object]) -> None:
     text = str(ask())
     assert text.startswith("No probability is given") and "%" not in text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_by_the_usual_names(name: str) -> None:
+    van = VAN.replace(loads=[rt.Appliance(name=name, current_a=3, minutes=60)])
+    assert "No probability is given" in str(rt.simulate(van, TRIP, trials=8))
