@@ -9,6 +9,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from .records import is_lithium
+
 SAMPLE = 512  # trials whose days are looked at
 BAD_SHARE = 0.05
 OFF_H = 0.05  # hours that are told of
@@ -85,7 +87,7 @@ def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
 
 
 def _takes_all_c(battery: Any) -> float:
-    return float(battery.charge_full_c) if type(battery).__name__ == "LfpBattery" else -np.inf
+    return float(battery.charge_full_c) if is_lithium(battery) else -np.inf
 
 
 def _start_charge(risk: Any, drawn: Any) -> float:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import ridethrough._core as _core
 
 from .prices import Part, amount, charger_item, rated_ah
-from .records import CLASSES
+from .records import CLASSES, is_lithium
 
 if TYPE_CHECKING:
     from ridethrough import Van
@@ -40,7 +40,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
         The battery is lithium already, or the capacity is out of range.
     """
     old = van.battery
-    if type(old).__name__ != "AgmBattery":
+    if is_lithium(old):
         raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
     if capacity_ah is None:
         capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))

@@ -13,7 +13,7 @@ import ridethrough._core as _core
 
 from .bundle import lithium_bundle
 from .prices import Part, amount, panel_item
-from .records import CLASSES
+from .records import CLASSES, is_lithium
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -90,7 +90,7 @@ def _solar(van: Any) -> list[Candidate]:
 
 def _batteries(van: Any) -> list[Candidate]:
     out = []
-    lithium = type(van.battery).__name__ == "LfpBattery"
+    lithium = is_lithium(van.battery)
     if van.battery.second is None:
 
         def another(v: Any, t: Any) -> Any:
@@ -113,7 +113,7 @@ def _batteries(van: Any) -> list[Candidate]:
         bundle = lithium_bundle(van)
 
         def swapped(v: Any, t: Any) -> Any:
-            return (lithium_bundle(v).van, t) if type(v.battery).__name__ == "AgmBattery" else None
+            return None if is_lithium(v.battery) else (lithium_bundle(v).van, t)
 
         rated = amount(van.battery.capacity_ah) + (amount(van.battery.second.capacity_ah) if van.battery.second else 0)
         name = f"lithium bundle, {amount(bundle.van.battery.capacity_ah):g} Ah"

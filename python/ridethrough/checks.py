@@ -22,12 +22,21 @@ def require_records(van: Any, trip: Any) -> None:
             raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
 
 
+def seed_number(seed: Any) -> int:
+    return whole("seed", seed, 0, 2**64 - 1)
+
+
+def thread_count(threads: Any) -> int:
+    """0: one per processor."""
+    return whole("threads", threads, 0, _core.MOST_THREADS)
+
+
 def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
     """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
     counts = (
         whole("trials", trials, 1, 1_000_000_000),
-        whole("seed", seed, 0, 2**64 - 1),
-        whole("threads", threads, 0, _core.MOST_THREADS),
+        seed_number(seed),
+        thread_count(threads),
     )
     require_records(van, trip)
     return counts

@@ -14,6 +14,7 @@ from .bundle import BMS_MARGIN_V
 from .compare import OUTCOMES, Line, compare
 from .labelled import Columns, dataset
 from .prices import amount
+from .records import is_lithium
 from .report import CAUTION, REFUSAL, refused
 
 if TYPE_CHECKING:
@@ -116,7 +117,7 @@ def cutout_settings(
         raise _core.InputError("dedicated_house_battery: must be True; on a starter battery leave the cut-out as it is")
     low, high = makers_range_v
     battery: Any = van.battery
-    lithium = type(battery).__name__ == "LfpBattery"
+    lithium = is_lithium(battery)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
     wanted = sorted({float(v) for v in settings_v})
     if not wanted:

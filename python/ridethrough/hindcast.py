@@ -11,7 +11,7 @@ import ridethrough._core as _core
 from ridethrough._core import InputError
 
 from . import measured_days
-from .checks import compiled_telling, require_records, whole
+from .checks import compiled_telling, require_records, seed_number, thread_count, whole
 from .records import CLASSES
 from .report import require_told
 from .simulate import run
@@ -76,8 +76,8 @@ def hindcast(
         Ctrl-C; ``finished`` is the frame of the start days that were done.
     """
     pandas = _pandas()
-    trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
-    threads = whole("threads", threads, 0, _core.MOST_THREADS)
+    trials, seed = whole("trials", trials, 1, 1_000_000), seed_number(seed)
+    threads = thread_count(threads)
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
@@ -146,7 +146,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     battery had room for. The weather is the trip's own: give its site the climate in question.
     """
     pandas = _pandas()
-    trials, seed = whole("trials", trials, 1, 1_000_000), whole("seed", seed, 0, 2**64 - 1)
+    trials, seed = whole("trials", trials, 1, 1_000_000), seed_number(seed)
     _one_place(van, trip)
     first = _core.Compiled(van, trip)
     require_told(first)

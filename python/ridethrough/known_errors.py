@@ -1,8 +1,9 @@
 """The model's own error as far as it is known, and what it comes to in the case at hand.
 
 Everything is one standard deviation of the log odds of a cut-out: odds, as an error that makes 40 % of 30 % cannot make
-130 % of 98 %. The tables are worked out by `tests/long/hindcast.py` and `tests/long/known_errors.py` from the vans of
-the former, five comfortable to marginal with each chemistry; what they leave out nobody has measured.
+130 % of 98 %. The figures come from `tests/long/hindcast.py` and `tests/long/known_errors.py`, with the former's vans,
+five comfortable to marginal with each chemistry: the weather's as printed, battery and fridge put together by hand
+from the shifts that are printed. Trips over 7 nights have the figures of 7. What is left out nobody has measured.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+from .prices import amount
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -47,9 +50,10 @@ LITTLE_RANGE_K, LITTLE_RANGE = 15, 3
 GENERATORS = (1.2, 2.0, 2.6, 3.3)
 RARE = 0.03
 
-# Capacity: an AGM's 3 % off the C/10 share of PyBaMM's cell, a lithium's 1 % too full after a charge (the checking
-# notebook, section 5); volts: half of what .1 V either way does, by which published charts of rested volts differ. By
-# season; the length of a trip makes no difference.
+# Capacity: an AGM's 3 % off the C/10 share of PyBaMM's cell (the checking notebook, section 5), for lithium 1 % (from
+# memory: it was the charge by which a full one was too full, before it came down to its float voltage); volts: half of
+# what .1 V either way does, by which published charts of rested volts differ. Added up by hand from the shifts that are
+# printed. By season; the length of a trip makes no difference.
 BATTERY = {"AgmBattery": (0.23, 0.23, 0.14, 0.22), "LfpBattery": (0.06, 0.05, 0.05, 0.05)}
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(
@@ -153,23 +157,19 @@ def _around_fridge_c(van: Any, site: Any, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
     climate = site.climate
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    warm: float = _mean(van.cabin_lived_in_rise_k) + _mean(van.cabin_sun_rise_k_per_w_m2) * sun
+    warm: float = amount(van.cabin_lived_in_rise_k) + amount(van.cabin_sun_rise_k_per_w_m2) * sun
     air_c = float(climate.air_temp_c[month - 1] + warm)
     for load in van.loads:  # a heater holds the cabin while it runs
         held_c = getattr(load, "holds_cabin_c", None)
         if held_c is not None:
-            hours = _mean(load.hours) * (1 + _mean(getattr(load, "evening_use", 0)))
+            hours = amount(load.hours) * (1 + amount(getattr(load, "evening_use", 0)))
             share = min(hours / 24, 1)
-            air_c += share * max(_mean(held_c) - air_c, 0)
+            air_c += share * max(amount(held_c) - air_c, 0)
     return air_c
 
 
 def _fridge_miss(air_c: float) -> float:
     return float(np.interp(air_c, FRIDGE_AIR_C, FRIDGE_MISS))
-
-
-def _mean(value: Any) -> float:
-    return float(value) if isinstance(value, (int, float)) else float(value.mean())
 
 
 def _percent(share: float) -> str:

@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .records import is_lithium
+
 DRAWS = 2000
 _RANGES = ("price", "mass_kg", "area_m2")
 _LIFE = ("agm_years", "lithium_years", "parts_years", "agm_cycles_at_half", "lithium_cycles_at_80",
@@ -136,7 +138,7 @@ def rated_ah(battery: Any) -> float:
 def parts_of(van: Any) -> list[Part]:
     """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
     battery = van.battery
-    lithium = type(battery).__name__ == "LfpBattery"
+    lithium = is_lithium(battery)
     parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
     for array in (van.solar, *van.more_solar):
         if array is not None and (watts := amount(array.rated_w)) > 0:

@@ -12,7 +12,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, require_records, whole
+from .checks import compiled_telling, require_records, seed_number, whole
 from .simulate import run
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def quasi_means(
 
     log2_trials = whole("log2_trials", log2_trials, 4, 20)
     replicates = whole("replicates", replicates, 4, 1_000)
-    seed = whole("seed", seed, 0, 2**64 - 1)
+    seed = seed_number(seed)
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
     trials = 1 << log2_trials

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, require_records, whole
+from .checks import compiled_telling, require_records, seed_number, thread_count, whole
 from .report import CAUTION, require_told
 from .simulate import run
 
@@ -194,8 +194,8 @@ def rare_risk(
     """
     trials = whole("trials", trials, 1_000, 100_000_000)
     pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
-    seed = whole("seed", seed, 0, 2**64 - 1)
-    threads = whole("threads", threads, 0, _core.MOST_THREADS)
+    seed = seed_number(seed)
+    threads = thread_count(threads)
     if not (isinstance(untilted_share, (int, float)) and 0.01 <= untilted_share <= 0.9):
         raise _core.InputError(f"untilted_share = {untilted_share!r}: allowed 0.01 to 0.9")
     require_records(van, trip)

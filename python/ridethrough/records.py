@@ -125,5 +125,9 @@ def _make(schema: Any) -> type[Configuration]:
     )
 
 
+def is_lithium(battery: Any) -> bool:
+    return isinstance(battery, CLASSES["LfpBattery"])
+
+
 for _schema in _core.schemas():
     CLASSES[_schema.name] = _core.Record._classes[_schema.name] = _make(_schema)

@@ -13,6 +13,7 @@ from . import medicine
 from .balance import OFF_H, SAMPLE
 from .known_errors import KnownError, known_error
 from .places import place_at
+from .records import is_lithium
 from .summary import DEVICES
 
 FEW_EVENTS = 20  # shares of fewer mean nothing
@@ -126,7 +127,7 @@ def _part_of_day(hour: int) -> str:
 
 def _van(van: Any) -> str:
     battery = van.battery
-    kind = "lithium (LiFePO4)" if type(battery).__name__ == "LfpBattery" else "AGM"
+    kind = "lithium (LiFePO4)" if is_lithium(battery) else "AGM"
     arrays = [array for array in (van.solar, *van.more_solar) if array is not None]
     sources = [
         " + ".join(_amount(array.rated_w) for array in arrays) + " W solar" if arrays else "no solar",

@@ -14,6 +14,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from .prices import amount
+from .records import is_lithium
 from .report import REFUSAL, refused
 from .simulate import simulate
 
@@ -166,7 +167,7 @@ def worksheet(
         raise _core.InputError("van.solar: the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
         raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
-    depth = 0.5 if type(van.battery).__name__ == "AgmBattery" else 0.8
+    depth = 0.8 if is_lithium(van.battery) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
     run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}

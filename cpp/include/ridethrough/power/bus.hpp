@@ -78,6 +78,21 @@ RT_INLINE V accepted_a(const BusInput<V>& in) {
     const V above = select(in.set_v > zero, min(gap, zero), zero);
     return min(in.acceptance_a, max(gap, zero) / in.charge_ohm) + above / in.fall_ohm;
 }
+// Where the chargers hold the posts: at their voltage, or the battery's own where that is higher and does not fall.
+template <class V>
+RT_INLINE V held_voltage(const BusInput<V>& in, V accept_a) {
+    return select(accept_a < V(typename V::Scalar(0)), in.set_v, max(in.set_v, in.source_v));
+}
+// The same bus with its regulators and chargers off there.
+template <class V>
+RT_INLINE BusInput<V> resting(BusInput<V> in, typename V::Bool where) {
+    const V zero(typename V::Scalar(0));
+    in.solar_w = select(where, zero, in.solar_w);
+    in.solar_a = select(where, zero, in.solar_a);
+    in.dc_dc_a = select(where, zero, in.dc_dc_a);
+    in.mains_a = select(where, zero, in.mains_a);
+    return in;
+}
 // What follows from the posts' voltage and the currents that the sources give: the battery's and the other places'.
 template <class V>
 RT_INLINE void settle(const BusInput<V>& in, V load_a, V accept_a, V ohm, BusState<V>& out) {
@@ -103,17 +118,12 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     BusInput<V> part = in;
     if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
         accept = detail::accepted_a(in);
-        held_v = select(accept < zero, in.set_v, max(in.set_v, in.source_v));
+        held_v = detail::held_voltage(in, accept);
         const V need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
         const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
         const auto rests = need < zero;  // the battery alone holds the posts above the chargers' voltage
         out.limited = (held_supply >= need) & (held_supply > zero) & !rests;
-        if (any(rests)) {
-            part.solar_w = select(rests, zero, in.solar_w);
-            part.solar_a = select(rests, zero, in.solar_a);
-            part.dc_dc_a = select(rests, zero, in.dc_dc_a);
-            part.mains_a = select(rests, zero, in.mains_a);
-        }
+        if (any(rests)) part = detail::resting(in, rests);
     }
 
     // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the

@@ -50,7 +50,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
 
     // At the regulators' voltage: does the link or the battery lift the posts above it, or do all together reach it?
     const V accept = detail::accepted_a(in);
-    const V held_v = select(accept < zero, in.set_v, max(in.set_v, in.source_v));
+    const V held_v = detail::held_voltage(in, accept);
     const V held_need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
     const V held_link = link_a(link, held_v);
     const V held_rest = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
@@ -58,11 +58,7 @@ RT_INLINE BusState<V> balance_with_link(const BusInput<V>& in, const Link<V>& li
     const Bool held = (!pushed) & (held_link + held_rest >= held_need) & (held_rest > zero);
 
     // Kirchhoff otherwise. Above their voltage the regulators rest.
-    BusInput<V> part = in;
-    part.solar_w = select(pushed, zero, in.solar_w);
-    part.solar_a = select(pushed, zero, in.solar_a);
-    part.dc_dc_a = select(pushed, zero, in.dc_dc_a);
-    part.mains_a = select(pushed, zero, in.mains_a);
+    const BusInput<V> part = detail::resting(in, pushed);
     const V fixed = in.distribution_a + in.posts_a - part.solar_a - part.dc_dc_a - part.mains_a;
     const auto net_a = [&](V v) {
         return fixed + detail::compressor_a(part, v, ignored) - detail::regulator_a(part, v, ignored);

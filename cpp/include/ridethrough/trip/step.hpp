@@ -148,7 +148,8 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
         const V rest_v = power::source_voltage(kind, c.battery, head, factor, load_share);
         const V polarisation_v = s.battery.polarisation_v;
         bus.source_v = rest_v - polarisation_v;
-        if (kind.lithium && charges)  // its voltage follows its charge: that is what it gives on the way down
+        // Its voltage follows its charge: that is what it gives on the way down.
+        if (kind.lithium && any((bus.set_v > zero) & (bus.set_v < bus.source_v)))
             bus.fall_ohm = max(bus.discharge_ohm, kind.rest_v.slope(head) * h_safe / (V(kind.c) * c.battery.q_max_ah));
         bus.shared_ohm = c.shared_ohm;
         bus.branch_ohm = c.branch_ohm;
