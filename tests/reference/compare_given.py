@@ -26,7 +26,7 @@ def misses(van, trip, seed, trials, given=Given):
     for name, value in (
         ("ghi_w_m2", twin.weather.ghi),
         ("air_c", twin.weather.air),
-        ("cabin_c", twin.cabin_c),
+        ("cabin_c", twin.cabin_by_hour()),
     ):
         out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
     if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery

@@ -39,7 +39,6 @@ class Given:
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, still, index)
         self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c, still)
-        self.cabin_c = self.loads.warmed(self.cabin_c)
         self.bins, self.load_ah, self.decide = self.loads.bins, self.loads.load_ah, self.loads.decide
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
@@ -52,6 +51,17 @@ class Given:
 
     def food_wh(self, day, k, cabin_c):
         return self.party.food_wh(day, k, cabin_c, self.van.fridge.set_point_c)
+
+    def cabin_at(self, day, k):
+        """(trials,) in step k of a day, with what heaters have given until now."""
+        per_day = self.calendar.per_day
+        return self.loads.warmed(self.cabin_c[:, day, k * 24 // per_day], day * per_day + k)
+
+    def cabin_by_hour(self):
+        """(trials, days, 24) with the heaters that need no voltage to start."""
+        days, per_day = self.calendar.days, self.calendar.per_day
+        steps = np.stack([self.cabin_at(d, k) for d in range(days) for k in range(per_day)], axis=1)
+        return steps.reshape(-1, days, 24, per_day // 24).mean(-1)
 
     def start_charge(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""

@@ -66,7 +66,8 @@ class Gated:
 class Loads:
     def __init__(self, van, calendar, draws, party, weather, cabin_c, stationary):
         n, days = len(draws), calendar.days
-        self.warm, self.held_c = np.zeros((n, 24 * (days + 2))), np.zeros(n)  # share of each hour, and how warm
+        # Share of each step in which a heater runs, and how warm it holds the cabin.
+        self.warm, self.held_c = np.zeros((n, calendar.per_day * (days + 2))), np.zeros(n)
         self.calendar, self.bins = calendar, Bins(n, calendar)
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
@@ -90,15 +91,15 @@ class Loads:
                 times = times_of(use, chance, uniform_of(words[..., at + 1]), forgotten, clock, party, weather)
                 at += 2 if use.left_on is None else 3
                 if use.warms:
-                    assert use.starts_above_v is None, "a start that fails may hold no warmth here"
                     self.held_c = draws.quantity(load, "holds_cabin_c", path)
-                    self.heat(times)
                 if use.starts_above_v is not None:
                     self.gated.append(Gated(i, use, times))
                 else:
                     laid.append((i, use, times))
         for day in range(days):  # of two equal currents the one that was laid before keeps its times
             for i, use, times in laid:
+                if use.warms:
+                    self.heat(times, day)
                 ah = self.lay(use, times, day, i)
                 if use.litres_per_h > 0:
                     self.litres[:, day] += ah / use.current_a[:, 0] * use.litres_per_h
@@ -114,18 +115,18 @@ class Loads:
         self.load_ah[:, load] += ah
         return ah
 
-    def heat(self, times):
-        """A heater's hours: of each hour the share in which it runs."""
-        for day in range(self.calendar.days):
-            start, end = 24 * day + times.start[:, day, None], 24 * day + times.end[:, day, None]
-            hours = np.arange(self.warm.shape[1])
-            runs = np.maximum(np.minimum(end, hours + 1) - np.maximum(start, hours), 0)
-            self.warm = np.minimum(self.warm + np.where(times.run_a[:, day, None] > 0, runs, 0), 1)
+    def heat(self, times, day, made=True):
+        """A heater's use: of each step the share in which it runs."""
+        step_h = self.calendar.step_h
+        start, end = (24 * day + t[:, day, None] for t in (times.start, times.end))
+        steps = np.arange(self.warm.shape[1]) * step_h
+        runs = np.maximum(np.minimum(end, steps + step_h) - np.maximum(start, steps), 0) / step_h
+        made = (made & (times.run_a[:, day] > 0))[:, None]
+        self.warm = np.minimum(self.warm + np.where(made, runs, 0), 1)
 
-    def warmed(self, cabin_c):
-        """(trials, days, 24): at least what the heater holds, in the share of the hour in which it runs."""
-        share = self.warm[:, : 24 * self.calendar.days].reshape(cabin_c.shape)
-        return cabin_c + share * np.maximum(self.held_c[:, None, None] - cabin_c, 0)
+    def warmed(self, cabin_c, at):
+        """(trials,) in a step: at least what the heater holds, in the share of the step in which it runs."""
+        return cabin_c + self.warm[:, at] * np.maximum(self.held_c - cabin_c, 0)
 
     def add_steady(self, load, amps):
         """(trials, steps of the trip's days)."""
@@ -147,6 +148,8 @@ class Loads:
             starts = begins & may & (volts(start - k * step_h, start_a, g.use.start_ohm) >= g.use.starts_above_v[:, 0])
             failed += begins & ~starts
             self.lay(g.use, g.times, day, g.load, starts)
+            if g.use.warms:
+                self.heat(g.times, day, starts)
         return failed
 
 

@@ -53,8 +53,8 @@ class Plan:
 
     def surroundings(self):
         battery, calendar = self.van.battery, self.calendar
-        share = self.draws.quantity(battery, "cabin_share", "battery.", float(battery.location == "living_space"))
-        self.battery_air = self.given.weather.air + share[:, None, None] * (self.given.cabin_c - self.given.weather.air)
+        inside = float(battery.location == "living_space")
+        self.cabin_share = self.draws.quantity(battery, "cabin_share", "battery.", inside)
         tau = self.draws.quantity(battery, "thermal_lag_h", "battery.")
         self.half_step = -np.expm1(-calendar.step_h / 2 / tau)
         self.bay_k = np.zeros(calendar.steps)
@@ -71,6 +71,10 @@ class Plan:
         self.openings = self.fridge.openings(self.given.door_openings)
         # Heat of the doors over the waking hours, per K.
         self.door_w_per_k = self.openings * self.fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)
+
+    def battery_air(self, day, hour, cabin_c):
+        air = self.given.weather.air[:, day, hour]
+        return air + self.cabin_share * (cabin_c - air)
 
     def waking(self, hour):
         return self.trip.wake_h <= hour < self.trip.bedtime_h

@@ -10,7 +10,7 @@ from .plan import Plan
 from .state import MEANS, Hour, State
 from .step import Step
 
-LEVELS = ("charge", "fridge_c", "air_c", "cabin_c", "battery_c", "ghi_w_m2")
+LEVELS = ("charge", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
 
 
 class Trip:
@@ -21,7 +21,7 @@ class Trip:
         self.given.cabin_c = self.given.cabin_c + nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
-        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in (*MEANS, *LEVELS)}
+        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in (*MEANS, *LEVELS, "cabin_c")}
 
     def run(self):
         c, plan = self.calendar, self.plan
@@ -31,7 +31,7 @@ class Trip:
             day, k = divmod(step + c.first_step, c.per_day)
             hour = k * 24 // c.per_day
             if state is None:
-                state = self.start(day, hour)
+                state = self.start(day, k)
             if k == 0:
                 state.new_day()
             if step == 0 or k % (c.per_day // 24) == 0:
@@ -41,9 +41,10 @@ class Trip:
         self.state = state
         return self
 
-    def start(self, day, hour):
-        plan, cabin = self.plan, self.given.cabin_c[:, day, hour]
-        charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), plan.battery_air[:, day, hour])
+    def start(self, day, k):
+        plan, cabin = self.plan, self.given.cabin_at(day, k)
+        around = plan.battery_air(day, k * 24 // self.calendar.per_day, cabin)
+        charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
 
     def heat_w(self, step, day, k, hour, cabin):
@@ -60,18 +61,18 @@ class Trip:
 
     def step(self, s, step, day, k, hour):
         plan, bins, at = self.plan, self.given.bins, day * self.calendar.per_day + k
-        cabin = self.given.cabin_c[:, day, hour]
-        around = plan.battery_air[:, day, hour] + plan.bay_k[step]
+        before_c = s.charge.temp_c
+        cabin, around = self.surroundings(step, day, k)
         self.follow(s, around)
         power, clamped, own = self.sun
 
-        def inputs():
+        def inputs(heat_w=0.0):
             return Hour(
                 step=step,
                 day=day,
                 waking=plan.waking(hour),
                 cabin_c=cabin,
-                heat_w=heat,
+                heat_w=heat_w,
                 band=plan.fridge.band(hour),
                 distribution_a=bins.distribution_a[:, at],
                 posts_a=bins.posts_a[:, at] + own,
@@ -89,24 +90,33 @@ class Trip:
                 idle_a=plan.alternator.given_a(day, idling=True),
             )
 
-        heat = self.heat_w(step, day, k, hour, cabin)
         before = inputs()
         failed = self.given.decide(
             day, k, lambda t, a, ohm: voltage_at_start(plan, s, before, t, a, ohm), ~s.bus_open & ~s.system_open
         )
         s.sums["failed_starts"] = s.sums["failed_starts"] + failed
-        one = Step(plan, s, inputs())
+        cabin, around = self.surroundings(step, day, k)  # once more, with heaters that have just started
+        s.charge.temp_c = before_c
+        self.follow(s, around)
+        one = Step(plan, s, inputs(self.heat_w(step, day, k, hour, cabin)))
         one.run()
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
-        self.record(s, one, step, day, hour)
+        self.record(s, one, step, day, hour, cabin)
+
+    def surroundings(self, step, day, k):
+        """Of the fridge and of the battery."""
+        cabin = self.given.cabin_at(day, k)
+        hour = k * 24 // self.calendar.per_day
+        return cabin, self.plan.battery_air(day, hour, cabin) + self.plan.bay_k[step]
 
     def follow(self, s, around):
         """Half a step towards the air around it, before and after: a step has its middle's temperature."""
         s.charge.temp_c = s.charge.temp_c + (around - s.charge.temp_c) * self.plan.half_step
 
-    def record(self, s, one, step, day, hour):
+    def record(self, s, one, step, day, hour, cabin_c):
         trip_hour = step * 24 // self.calendar.per_day
+        self.paths["cabin_c"][:, trip_hour] += cabin_c * self.calendar.step_h
         for name in MEANS:
             self.paths[name][:, trip_hour] += one.means[name]
         weather = self.given.weather
@@ -114,7 +124,6 @@ class Trip:
             s.charge.ah / self.plan.battery.full_ah,
             s.nodes_c[0],
             weather.air[:, day, hour],
-            self.given.cabin_c[:, day, hour],
             s.charge.temp_c,
             weather.ghi[:, day, hour],
         )

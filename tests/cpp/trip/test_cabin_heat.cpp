@@ -62,6 +62,8 @@ TEST_CASE("the cabin is held for exactly the hours that a heater runs") {
     const auto plain = heated("Heater", steady()), held = heated("Heater", steady({{"holds_cabin_c", kHeld}}));
     const auto gated = heated("Heater", steady({{"holds_cabin_c", kHeld}, {"starts_above_v", 8.0}}));
     const auto fine = heated("Heater", steady({{"holds_cabin_c", kHeld}}), {{"step_min", 15.0}});
+    const auto both =
+        heated("Heater", steady({{"holds_cabin_c", kHeld}, {"starts_above_v", 8.0}}), {{"step_min", 15.0}});
     Values blower = steady({{"holds_cabin_c", kHeld}});
     blower.erase("glow_min");
     const auto furnace = heated("GasFurnace", blower);
@@ -69,15 +71,43 @@ TEST_CASE("the cabin is held for exactly the hours that a heater runs") {
         const double ran = plain[i].load_ah[0] / kAmps;
         REQUIRE(ran > 8);
         CHECK(held_hours(plain[i], 96) == 0);
-        for (const auto* o : {&held[i], &fine[i], &furnace[i]}) {
+        for (const auto* o : {&held[i], &gated[i], &fine[i], &both[i], &furnace[i]}) {
             CHECK(held_hours(*o, 96) == Approx(o->load_ah[0] / kAmps).epsilon(1e-9));
         }
         CHECK(held[i].load_ah[0] == plain[i].load_ah[0]);  // the heat changes nothing that is drawn or switched
-        CHECK(held_hours(gated[i], 96) == Approx(held_hours(held[i], 96)).epsilon(1e-9));
         CHECK(held[i].charge_miss < 1e-9);
         CHECK(held[i].energy_miss < 1e-9);
         CHECK(held[i].column[trip::kFridgeWh] > plain[i].column[trip::kFridgeWh]);
     }
+}
+
+TEST_CASE("a start that succeeds warms battery and fridge as one that needs no voltage") {
+    trip::PathsWanted battery_too = air_and_cabin();
+    battery_too[trip::kPathBatteryC] = true;
+    const auto of = [&](double step_min, bool gated) {
+        Values heater = steady({{"holds_cabin_c", kHeld}});
+        heater["start_spread_h"] = 1.0;  // the trials of a pack start in different steps
+        if (gated) heater["starts_above_v"] = 8.0;
+        const auto c = compile(van_with({make("Heater", heater)}), plan(site(0.4, 2), 4, {{"step_min", step_min}}));
+        return run(c, first_trials(100), Precision::double_, 0, battery_too);
+    };
+    std::vector<double> fridge_wh;
+    for (const double step_min : {60.0, 15.0, 5.0}) {
+        const auto held = of(step_min, false), gated = of(step_min, true);
+        double wh = 0;
+        for (std::size_t i = 0; i < held.size(); ++i) {
+            REQUIRE(gated[i].column[trip::kFailedStarts] == 0);
+            wh += held[i].column[trip::kFridgeWh] / 100;
+            CHECK(gated[i].column[trip::kFridgeWh] == Approx(held[i].column[trip::kFridgeWh]).epsilon(1e-12));
+            for (std::size_t h = 0; h < held[i].path.size(); ++h)
+                REQUIRE(gated[i].path[h] == Approx(held[i].path[h]).margin(1e-10));
+        }
+        fridge_wh.push_back(wh);
+    }
+    // Shorter steps place the same warmth better. In air of 2 degC, where the fridge hardly runs without the heater, an
+    // hour's mean misses 3 % of what it takes; the miss falls with the step.
+    CHECK(fridge_wh[0] == Approx(fridge_wh[2]).epsilon(0.04));
+    CHECK(std::abs(fridge_wh[1] - fridge_wh[2]) < std::abs(fridge_wh[0] - fridge_wh[2]) / 3);
 }
 
 TEST_CASE("warmth that is there already is kept, and the fridge takes what it takes in such air") {

@@ -91,8 +91,7 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
 
 // The fridge is cold, somewhere in its thermostat's band, or was switched on warm.
 template <class T, class V>
-RT_INLINE void start_fridge(const Plan<T>& plan, const V* x, const TrialConstants<V>& c, V cabin_c,
-                            TrialState<V>& s) {
+RT_INLINE void start_fridge(const Plan<T>& plan, const V* x, const TrialConstants<V>& c, V cabin_c, TrialState<V>& s) {
     if (plan.fridge.start_c >= 0) {
         s.inside_c = s.freezer_c = s.column[kWarmestFoodC] = x[plan.fridge.start_c];
     } else if (plan.fridge.freezer_box()) {
@@ -108,8 +107,7 @@ RT_INLINE V cabin_c(const V* x, const climate::HourlyWeather<V>& weather, int ho
 
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
-                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, CabinHeat<V>& heat,
-                       V& water_l) {
+                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, CabinHeat<V>& heat, V& water_l) {
     const int offset = day * plan.per_day - plan.first_step;  // of today's first bin in the trip's steps
     const int from = offset < 0 ? -offset : 0, to = plan.steps - offset;
     const V habits = ws.slots[kHabitsScale];
@@ -123,19 +121,21 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
         const load::EventPlan<T>& e = plan.event[i];
         if (e.starts_above_slot >= 0) {
             for (int use = 0; use < e.uses && load::happens(e, clock); ++use, ++gated.count) {
+                const load::Use<V> u = load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
                 gated.event[gated.count] = i;
-                gated.use[gated.count] =
-                    load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
+                gated.warms[gated.count] = e.warms_cabin ? heat.add(u.start, u.start) : -1;
+                gated.use[gated.count] = u;
             }
             continue;
         }
         if (e.warms_cabin)
-            for (int use = 0; use < e.uses && load::happens(e, clock); ++use)
-                heat.add(load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet));
+            for (int use = 0; use < e.uses && load::happens(e, clock); ++use) {
+                const load::Use<V> u = load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
+                heat.add(u.start, u.end);
+            }
         const V before = load_ah[e.load];
         load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to, load_ah[e.load], wet);
-        if (e.litres_per_h > T(0))
-            water_l += (load_ah[e.load] - before) / ws.slots[e.current_slot] * V(e.litres_per_h);
+        if (e.litres_per_h > T(0)) water_l += (load_ah[e.load] - before) / ws.slots[e.current_slot] * V(e.litres_per_h);
     }
     const int hour_bins = plan.per_day / 24;
     const V step(plan.step_h);
@@ -173,8 +173,7 @@ RT_INLINE void read_bins(const load::DayBins<V>& bins, int k, StepInput<V>& in) 
 
 // False where `stop` was raised: the pack's results are then not to be used.
 template <class T, class V>
-inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Outputs<V>& out,
-                          Stop stop) {
+inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Outputs<V>& out, Stop stop) {
     using Bool = typename V::Bool;
     constexpr int lanes = V::width;
     const V zero(T(0)), one(T(1));
@@ -208,7 +207,6 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     GatedUses<V> gated;
     CabinHeat<V> heat;
     const bool heated = plan.held_cabin_slot >= 0;
-    if (heated) heat.clear();
     TrialState<V> s{};
     // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
     const V battery_lag = one - base::exp(-V(T(0.5) * plan.step_h) / x[kThermalLag]);
@@ -236,8 +234,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         use_water(plan, x, day, water_l, water);
 
         const std::uint64_t* fridge_word = ws.words + (plan.fridge_word + 2 * day) * lanes;
-        const V openings = random::count_of(random::uniform_of<V>(fridge_word),
-                                            door_openings(plan, x, weather.air), kMostDoorOpenings);
+        const V openings = random::count_of(random::uniform_of<V>(fridge_word), door_openings(plan, x, weather.air),
+                                            kMostDoorOpenings);
         const V door_w_per_k = openings * V(plan.door_opening_wh_per_k / (plan.bedtime_h - plan.wake_h));
         const auto& vehicle = plan.vehicle;
         const V drive_a = vehicle.link ? x[kDcDcA] : dc_dc_current_a(vehicle, x, x[kDcDcA]);
@@ -250,14 +248,19 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         begin_solar_day(plan.solar, x, ws.words, day, plan.dawn_h[day], weather, solar_day);
 
         SolarHour<V> sun{zero, zero, zero};
-        V cabin = zero, battery_air = zero;
+        V unheated = zero, cabin = zero, battery_air = zero;
+        const auto warm_air = [&](int k) {
+            const V air = weather.air[k / hour_steps];
+            cabin = unheated;
+            if (heated) cabin = heat.warmed(unheated, x[plan.held_cabin_slot], T(k) * plan.step_h, plan.step_h);
+            battery_air = air + x[kCabinShare] * (cabin - air);
+        };
         const int first = day == 0 ? plan.first_step : 0;
         for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
             const int hour = k / hour_steps;
             if (k == first || k % hour_steps == 0) {
-                cabin = detail::cabin_c(x, weather, hour);
-                if (heated) cabin = heat.warmed(cabin, x[plan.held_cabin_slot], hour);
-                battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
+                unheated = detail::cabin_c(x, weather, hour);
+                if (!heated) warm_air(k);
                 V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {
                     shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
@@ -267,6 +270,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 sun = solar_hour(plan.solar, x, index, day, hour, weather, shade_beam, shade_sky,
                                  step == 0 ? V(T(12.8)) : s.posts_v, solar_day);
             }
+            if (heated) warm_air(k);
             if (step == 0) {
                 const V u = random::uniform_of<V>(fridge_word + lanes);
                 detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air,
@@ -279,8 +283,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 s.full_today = s.floating = Bool::all(false);
                 s.absorbed_h = zero;
             }
-            V around_battery = battery_air;
-            if (vehicle.battery_rise_k) around_battery += V(vehicle.battery_rise_k[step]);
+            const V rise_k = vehicle.battery_rise_k ? V(vehicle.battery_rise_k[step]) : zero;
+            V around_battery = battery_air + rise_k;
             s.battery.temp_c += (around_battery - s.battery.temp_c) * battery_lag;
             if (plan.fridge.set_back_k > T(0)) {
                 const T middle = plan.set_point_c + (plan.fridge.set_back(hour) ? plan.fridge.set_back_k : T(0));
@@ -288,14 +292,6 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 c.fridge.high_c = V(middle + plan.hysteresis_k);
             }
             const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
-            if (plan.warm_food[step] > T(0))
-                s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
-            if (plan.party.given) s.food_wh += party_food_wh(plan, ws.words, day, k, x, cabin);
-            const V food_wh = s.food_wh * V(plan.food_release);
-            s.food_wh -= food_wh;
-            V heat_w = food_wh * V(T(1) / plan.step_h);
-            if (waking) heat_w += door_w_per_k * max(cabin - V(plan.set_point_c), zero);
-
             StepInput<V> in;
             detail::read_bins(bins, k, in);
             in.posts_a += sun.own_a;
@@ -312,19 +308,29 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.link_v = x[kAlternatorV];
             in.link_ohm = max(x[kSupplyMohm], V(T(2))) * V(T(0.001));  // no cable is better than that
             in.waking = waking;
-            in.cabin_c = cabin;
-            in.heat_w = heat_w;
             in.from_start_h = V(T(step) * plan.step_h);
             if (gated.count) {
                 const int offset = day * plan.per_day - plan.first_step;
                 decide_starts(plan, c, s, in, gated, x, k, bins, offset < 0 ? -offset : 0, plan.steps - offset,
                               out.load_ah, heat);
-                if (heated)
-                    in.cabin_c = cabin =
-                        heat.warmed(detail::cabin_c(x, weather, hour), x[plan.held_cabin_slot], hour);
+                if (heated) {  // a heater that has just started is felt in the same step
+                    warm_air(k);
+                    const V found = around_battery;
+                    around_battery = battery_air + rise_k;
+                    s.battery.temp_c += (around_battery - found) * battery_lag;
+                }
                 detail::read_bins(bins, k, in);
                 in.posts_a += sun.own_a;
             }
+
+            in.cabin_c = cabin;
+            if (plan.warm_food[step] > T(0))
+                s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
+            if (plan.party.given) s.food_wh += party_food_wh(plan, ws.words, day, k, x, cabin);
+            const V food_wh = s.food_wh * V(plan.food_release);
+            s.food_wh -= food_wh;
+            in.heat_w = food_wh * V(T(1) / plan.step_h);
+            if (waking) in.heat_w += door_w_per_k * max(cabin - V(plan.set_point_c), zero);
 
             const int trip_hour = step / hour_steps;
             StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
@@ -347,9 +353,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             level(kPathCharge, s.battery.q_ah / c.battery.q_max_ah);
             level(kPathFridgeC, s.inside_c);
             level(kPathAirC, weather.air[hour]);
-            level(kPathCabinC, cabin);
             level(kPathBatteryC, s.battery.temp_c);
             level(kPathGhi, weather.ghi[hour]);
+            mean_of_hour(kPathCabinC, cabin * V(plan.step_h));
             mean_of_hour(kPathPostsV, means.posts_v);
             mean_of_hour(kPathFridgeV, means.fridge_v);
             mean_of_hour(kPathSolarW, means.solar_w);

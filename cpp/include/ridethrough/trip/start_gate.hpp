@@ -13,6 +13,7 @@ template <class V>
 struct GatedUses {
     load::Use<V> use[kMostGatedUses];
     int event[kMostGatedUses];
+    int warms[kMostGatedUses];  // number of its use in CabinHeat, or -1
     int count = 0;
 };
 
@@ -50,7 +51,7 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
-// Decides the uses that begin in step `k` of the day. `in` is the step's input before them.
+// Decides the uses that begin in step `k` of the day. `in` holds the step's currents and supplies before them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
                              const GatedUses<V>& gated, const V* slots, int k, const load::DayBins<V>& bins,
@@ -68,7 +69,10 @@ RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, Tr
         load::Use<V> made = u;
         made.start_a = select(starts, u.start_a, zero);
         made.run_a = select(starts, u.run_a, zero);
-        if (e.warms_cabin) heat.add({u.start, u.run_from, select(starts, u.end, u.start), zero, zero});
+        if (gated.warms[i] >= 0) {
+            V& end = heat.today[gated.warms[i]].end;
+            end = select(starts, u.end, end);
+        }
         load::lay_use(e, made, bins, counted_from, counted_to, load_ah[e.load]);
     }
 }
