@@ -137,6 +137,15 @@ class HourlyRecord(Series):
 
 class InputError(ValueError): ...
 
+class Packs:
+    """Trials whose draws are kept, so that draws and kernel can be timed apart."""
+    def __init__(
+        self, compiled: Compiled, trials: int, seed: int, *, precision: str = "double", level: str = ""
+    ) -> None: ...
+    def draw(self) -> None: ...
+    def run_drawn(self) -> int:
+        """The kernel on what was drawn last; gives how many trials cut out."""
+
 class Record:
     """One frozen value of a configuration class."""
 

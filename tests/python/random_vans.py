@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 
 import numpy as np
 import ridethrough as rt
 
-heater = partial(rt.Heater, starts_above_v=11.6, holds_cabin_c=rt.triangular(12, 19, 24))
 LOADS = [
-    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Fan, heater, rt.Router,
+    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Fan, rt.Heater, rt.Router,
     rt.BreathingMachine, rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
 ]  # fmt: skip
 SURROUNDINGS = ["open", "park_plot", "scattered_trees", "forest"]

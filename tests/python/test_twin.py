@@ -3,7 +3,9 @@
 All of them: tests/long/whole_trips.py."""
 
 import pytest
-from twin_trips import WRONG, assert_noticed, random_trips_agree
+from reference.compare_trip import compare
+from twin_cases import CASES
+from twin_trips import SEED, WRONG, assert_noticed, random_trips_agree
 
 
 def test_random_vans_trips_and_climates(capsys):
@@ -15,3 +17,12 @@ def test_random_vans_trips_and_climates(capsys):
 @pytest.mark.parametrize(("module", "number", "case"), WRONG[::4], ids=lambda x: str(x))
 def test_a_wrong_number_is_noticed(module, number, case, tmp_path):
     assert_noticed(module, number, case, tmp_path)
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if "holds the cabin" in name])
+def test_heaters_that_wait_for_a_voltage_and_warm(name):
+    # Neither the random vans nor the wrong numbers have one.
+    found = compare(*CASES[name], SEED, 16)
+    assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+    failed = found.twin.columns()["failed_starts"]
+    assert (failed > 0).any() and (failed == 0).any()

@@ -24,7 +24,9 @@ STOPS = [
 ]
 MICROWAVE = (rt.Inverter(), rt.Microwave(), rt.Lights(), rt.Phones(), rt.Kettle())
 HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)
-WARM = rt.Heater(starts_above_v=11.6, supply_mohm=30, evening_h=21, holds_cabin_c=rt.triangular(12, 19, 24))
+WARM = rt.Heater(
+    starts_above_v=11.2, supply_mohm=30, hours=3, evening_use=1, evening_h=22, holds_cabin_c=rt.triangular(12, 19, 24)
+)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
@@ -140,12 +142,12 @@ CASES = {
         trip(**COLD, drive_days=[1, 2]),
     ),
     "heater that needs a voltage and holds the cabin": (
-        rt.Van(battery=agm(), loads=[WARM, rt.Lights()]),
-        trip(**COLD, drive_days=[1, 2]),
+        rt.Van(battery=agm(start_charge=rt.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        trip(site=NORTH, start="2027-02-10 08:00", drive_days=[1, 2]),  # starts while it runs
     ),
     "heater that holds the cabin, quarter hours": (
-        rt.Van(battery=agm(), loads=[WARM, rt.Lights()]),
-        trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=19),
+        rt.Van(battery=agm(start_charge=rt.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=22),
     ),
     "heater on a cable to the alternator": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorLink()),

@@ -28,6 +28,8 @@ def misses(van, trip, seed, trials, given=Given):
         ("air_c", twin.weather.air),
         ("cabin_c", twin.cabin_by_hour()),
     ):
+        if name == "cabin_c" and any(g.use.warms for g in twin.loads.gated):
+            continue  # waits for the battery's voltage
         out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
     if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery
         posts_v = np.full(trials, START_V)

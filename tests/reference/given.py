@@ -15,6 +15,8 @@ STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 
 
 class Given:
+    nudge_k = 0.0  # of the cabin's air
+
     def __init__(self, van, trip, seed, trials):
         self.van, self.trip = van, trip
         self.calendar = calendar = Calendar(trip)
@@ -55,7 +57,7 @@ class Given:
     def cabin_at(self, day, k):
         """(trials,) in step k of a day, with what heaters have given until now."""
         per_day = self.calendar.per_day
-        return self.loads.warmed(self.cabin_c[:, day, k * 24 // per_day], day * per_day + k)
+        return self.loads.warmed(self.cabin_c[:, day, k * 24 // per_day], day * per_day + k) + self.nudge_k
 
     def cabin_by_hour(self):
         """(trials, days, 24) with the heaters that need no voltage to start."""

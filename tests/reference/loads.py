@@ -138,14 +138,21 @@ class Loads:
     def decide(self, day, k, volts, may):
         """Uses that begin in step k: made where the voltage under their start current holds; the rest are counted."""
         step_h = self.calendar.step_h
+        first = day == 0 and k == self.calendar.first_step  # decides what has begun before it, too
         failed = np.zeros(len(self.load_ah))
         for g in self.gated:
             start, end = g.times.start[:, day], g.times.end[:, day]
-            begins = (start >= k * step_h) & (start < (k + 1) * step_h) & (end > start)
+            begins = (
+                (first | (start >= k * step_h)) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
+            )
             if not begins.any():
                 continue
             start_a = np.maximum(g.times.start_a[:, day], g.times.run_a[:, day])
-            starts = begins & may & (volts(start - k * step_h, start_a, g.use.start_ohm) >= g.use.starts_above_v[:, 0])
+            starts = (
+                begins
+                & may
+                & (volts(np.maximum(start - k * step_h, 0), start_a, g.use.start_ohm) >= g.use.starts_above_v[:, 0])
+            )
             failed += begins & ~starts
             self.lay(g.use, g.times, day, g.load, starts)
             if g.use.warms:

@@ -18,7 +18,7 @@ class Trip:
 
     def __init__(self, van, trip, seed, trials, nudge_k=0.0):
         self.given = Given(van, trip, seed, trials)
-        self.given.cabin_c = self.given.cabin_c + nudge_k
+        self.given.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
         self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in (*MEANS, *LEVELS, "cabin_c")}
@@ -31,7 +31,7 @@ class Trip:
             day, k = divmod(step + c.first_step, c.per_day)
             hour = k * 24 // c.per_day
             if state is None:
-                state = self.start(day, k)
+                state = self.start(day, hour)
             if k == 0:
                 state.new_day()
             if step == 0 or k % (c.per_day // 24) == 0:
@@ -41,9 +41,9 @@ class Trip:
         self.state = state
         return self
 
-    def start(self, day, k):
-        plan, cabin = self.plan, self.given.cabin_at(day, k)
-        around = plan.battery_air(day, k * 24 // self.calendar.per_day, cabin)
+    def start(self, day, hour):
+        plan, cabin = self.plan, self.given.cabin_c[:, day, hour] + self.given.nudge_k
+        around = plan.battery_air(day, hour, cabin)
         charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
 

@@ -48,7 +48,7 @@ class Runner final : public PackRunner {
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
         words_.resize(n(compiled_->total_words()) * lanes_);
         start_.resize(lanes_);
-        slots_.resize(n(plan_.slots), lanes_);
+        drawn_slots_.resize(n(plan_.slots), lanes_);
         day_values_.resize(n(plan_.days) * n(plan_.day_slots), lanes_);
         clearness_.resize(n(compiled_->drawn_days()), lanes_);
         air_.resize(n(compiled_->drawn_days()), lanes_);
@@ -68,15 +68,28 @@ class Runner final : public PackRunner {
         real_rows_ = rows;
     }
 
-    bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) override {
+    void draw(std::span<const std::int64_t> trials) override {
         for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
             const std::int64_t trial = trials[std::min(lane, trials.size() - 1)];
-            draw(static_cast<std::uint64_t>(trial), lane);
+            draw_one(static_cast<std::uint64_t>(trial), lane);
             if (given_) put_scores(trial, lane);
             if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
         }
-        Buffers<T> b{words_.data(),   slots_.data(), day_values_.data(), start_.data(), clearness_.data(), air_.data(),
-                     bins_.data(),    columns_.data(), loads_.data(),    ledger_.data(), {}};
+    }
+
+    bool run_drawn(const std::atomic<bool>* stop) override {
+        slots_ = drawn_slots_;  // the kernel writes into its own
+        Buffers<T> b{words_.data(),
+                     slots_.data(),
+                     day_values_.data(),
+                     start_.data(),
+                     clearness_.data(),
+                     air_.data(),
+                     bins_.data(),
+                     columns_.data(),
+                     loads_.data(),
+                     ledger_.data(),
+                     {}};
         b.days_given = real_ != nullptr;
         for (int p = 0; p < kPaths; ++p) b.paths[p] = paths_[p].data();
         const auto is_raised = [](const void* flag) {
@@ -121,7 +134,7 @@ class Runner final : public PackRunner {
         }
     }
 
-    void draw(std::uint64_t trial, std::size_t lane) {
+    void draw_one(std::uint64_t trial, std::size_t lane) {
         for (std::size_t p = 0; p < word_keys_.size(); ++p) {
             const WordPlan& w = compiled_->words()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
@@ -133,7 +146,7 @@ class Runner final : public PackRunner {
         int daily = 0;
         for (std::size_t s = 0; s < compiled_->slots().size(); ++s) {
             const SlotDraw& d = compiled_->slots()[s];
-            T& slot = slots_.data()[s * lanes_ + lane];
+            T& slot = drawn_slots_.data()[s * lanes_ + lane];
             if (!d.spread) {
                 slot = static_cast<T>(d.constant);
                 continue;
@@ -154,8 +167,7 @@ class Runner final : public PackRunner {
             const auto& starts = compiled_->replay_starts();
             random::Stream stream(replay_key_, trial);
             const double u = random::uniform(stream.next());
-            start_[lane] =
-                starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
+            start_[lane] = starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
         }
     }
 
@@ -171,7 +183,7 @@ class Runner final : public PackRunner {
             for (const auto [slot, day_slot] : c.places) {
                 const SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
                 const int row = day_slot < 0 ? slot : c.day * plan_.day_slots + day_slot;
-                T* rows = day_slot < 0 ? slots_.data() : day_values_.data();
+                T* rows = day_slot < 0 ? drawn_slots_.data() : day_values_.data();
                 rows[static_cast<std::size_t>(row) * lanes_ + lane] =
                     static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
             }
@@ -186,7 +198,7 @@ class Runner final : public PackRunner {
     random::SeedSequence replay_key_;
     std::vector<std::uint64_t> words_;
     std::vector<std::int32_t> start_;
-    Rows<T> slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
+    Rows<T> drawn_slots_, slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     Rows<T> paths_[kPaths];
     const GivenScores* given_ = nullptr;
     const RealDays* real_ = nullptr;

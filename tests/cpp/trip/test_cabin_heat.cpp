@@ -88,7 +88,9 @@ TEST_CASE("a start that succeeds warms battery and fridge as one that needs no v
         Values heater = steady({{"holds_cabin_c", kHeld}});
         heater["start_spread_h"] = 1.0;  // the trials of a pack start in different steps
         if (gated) heater["starts_above_v"] = 8.0;
-        const auto c = compile(van_with({make("Heater", heater)}), plan(site(0.4, 2), 4, {{"step_min", step_min}}));
+        // The trip starts in the middle of a morning's use.
+        const Values when{{"step_min", step_min}, {"start", std::string("2026-11-06 08:00")}};
+        const auto c = compile(van_with({make("Heater", heater)}), plan(site(0.4, 2), 4, when));
         return run(c, first_trials(100), Precision::double_, 0, battery_too);
     };
     std::vector<double> fridge_wh;

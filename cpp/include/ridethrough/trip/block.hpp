@@ -251,16 +251,15 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         V unheated = zero, cabin = zero, battery_air = zero;
         const auto warm_air = [&](int k) {
             const V air = weather.air[k / hour_steps];
-            cabin = unheated;
-            if (heated) cabin = heat.warmed(unheated, x[plan.held_cabin_slot], T(k) * plan.step_h, plan.step_h);
+            cabin = heat.warmed(unheated, x[plan.held_cabin_slot], T(k) * plan.step_h, plan.step_h);
             battery_air = air + x[kCabinShare] * (cabin - air);
         };
         const int first = day == 0 ? plan.first_step : 0;
         for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
             const int hour = k / hour_steps;
             if (k == first || k % hour_steps == 0) {
-                unheated = detail::cabin_c(x, weather, hour);
-                if (!heated) warm_air(k);
+                cabin = unheated = detail::cabin_c(x, weather, hour);
+                battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
                 V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {
                     shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
@@ -270,14 +269,14 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 sun = solar_hour(plan.solar, x, index, day, hour, weather, shade_beam, shade_sky,
                                  step == 0 ? V(T(12.8)) : s.posts_v, solar_day);
             }
-            if (heated) warm_air(k);
-            if (step == 0) {
+            if (step == 0) {  // whatever heater runs then
                 const V u = random::uniform_of<V>(fridge_word + lanes);
                 detail::start_state(plan, x, c, c.fridge.low_c + u * (c.fridge.high_c - c.fridge.low_c), battery_air,
                                     s);
                 detail::start_fridge(plan, x, c, cabin, s);
                 start_q = s.battery.q_ah;
             }
+            if (heated) warm_air(k);
             if (k == 0) {  // a new day
                 s.column[kDaysFull] += select(s.full_today, one, zero);
                 s.full_today = s.floating = Bool::all(false);

@@ -32,7 +32,13 @@ class PackRunner {
     // Scores that replace draws from now on; null for none. They have to outlive the runs.
     virtual void give(const GivenScores* scores) = 0;
     // At most lanes() trials. False where `stop` was raised.
-    virtual bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) = 0;
+    bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) {
+        draw(trials);
+        return run_drawn(stop);
+    }
+    // The two halves of it: the draws of the trials, and the kernel on what was drawn last, as often as one likes.
+    virtual void draw(std::span<const std::int64_t> trials) = 0;
+    virtual bool run_drawn(const std::atomic<bool>* stop) = 0;
     // From now on the trials have these days instead; `rows[i]` is trial i's of the next run.
     virtual void use(const RealDays& days, std::span<const std::int32_t> rows) = 0;
 

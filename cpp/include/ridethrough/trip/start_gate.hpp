@@ -51,19 +51,21 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
-// Decides the uses that begin in step `k` of the day. `in` holds the step's currents and supplies before them.
+// Decides the uses that begin in step `k` of the day; in the trip's first step also those that have begun before it.
+// `in` holds the step's currents and supplies before them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
                              const GatedUses<V>& gated, const V* slots, int k, const load::DayBins<V>& bins,
                              int counted_from, int counted_to, V* load_ah, CabinHeat<V>& heat) {
     const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
+    const V since = k == counted_from ? zero : from;
     for (int i = 0; i < gated.count; ++i) {
         const load::Use<V>& u = gated.use[i];
-        const auto begins = (u.start >= from) & (u.start < to) & (u.end > u.start);
+        const auto begins = (u.start >= since) & (u.start < to) & (u.end > max(u.start, from));
         if (!any(begins)) continue;
         const load::EventPlan<T>& e = plan.event[gated.event[i]];
         const V start_a = max(u.start_a, u.run_a);
-        const V volts = voltage_at_start(plan, c, s, in, u.start - from, start_a, V(e.start_ohm));
+        const V volts = voltage_at_start(plan, c, s, in, max(u.start - from, zero), start_a, V(e.start_ohm));
         const auto starts = begins & !s.bus_open & !s.system_open & (volts >= slots[e.starts_above_slot]);
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
         load::Use<V> made = u;
