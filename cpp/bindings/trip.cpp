@@ -77,9 +77,10 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     options.level = level;
     options.paths = paths_of(paths);
     options.run = {threads, trials_per_task};
-    std::vector<py::array_t<double>> path_values;  // NumPy's memory: in large pages, which halves the cost of new ones
+    std::vector<py::array_t<double>> path_values;  // NumPy's memory: measured, new pages of it cost half
     for (std::size_t p = 0; p < paths.size(); ++p) {
-        path_values.emplace_back(std::vector<py::ssize_t>{trials, compiled->hours()});
+        const auto rows = std::max<std::int64_t>(trials, 0);  // the ensemble says what is wrong with fewer
+        path_values.emplace_back(std::vector<py::ssize_t>{rows, compiled->hours()});
         options.path_values.push_back(path_values.back().mutable_data());
     }
     trip::GivenScores given;

@@ -5,12 +5,17 @@ from __future__ import annotations
 import signal
 import threading
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 import statcheck
 from ridethrough import _core as core
+from ridethrough import load_scenario
+
+SCENARIO = load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
+COMPILED = core.Compiled(SCENARIO.van, SCENARIO.trip)
 
 # Exact Markov chain and quadrature: see tests/cpp/ensemble/test_lattice.cpp, which recomputes them.
 EXACT: list[tuple[str, dict[str, float], float]] = [
@@ -107,8 +112,17 @@ def test_python_threads_run_side_by_side() -> None:
         (lambda: core.walk_risk("lattice", trials=1, sd=1.0), "no parameter 'sd'"),
         (lambda: core.walk_risk("gaussian", trials=1, sd=0.0), "sd = 0"),
         (lambda: core.walk_risk("circle", trials=1), "kind = 'circle'"),
+        (lambda: core.simulate(COMPILED, -1, 0, paths=["charge"]), "trials = -1"),
     ],
 )
 def test_bad_input_is_named(call: Callable[[], object], message: str) -> None:
     with pytest.raises(core.InputError, match=message):
         call()
+
+
+def test_draws_that_are_kept_run_as_often_as_one_likes() -> None:
+    # The kernel writes into its parameters; the halves give what the whole gives.
+    columns = core.simulate(COMPILED, 100, 3, precision="double")["columns"]
+    packs = core.Packs(COMPILED, 100, 3)
+    packs.draw()
+    assert [packs.run_drawn() for _ in range(3)] == [int((columns["device"] > 0).sum())] * 3

@@ -75,6 +75,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
                         const Poll& poll) {
     if (!(options.trials > 0))
         throw base::InputError("trials = " + std::to_string(options.trials) + ": allowed 1 or more");
+    if (options.path_values.size() != options.paths.size())
+        throw std::invalid_argument("path_values: one for each of the paths");
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;

@@ -123,3 +123,10 @@ TEST_CASE("mean ampere-hours of each load") {
     CHECK(ah("water_pump") == Approx(pump).epsilon(0.1));
     for (const double x : result.load_ah) CHECK(x >= 0);
 }
+
+TEST_CASE("paths need a place for their values") {
+    EnsembleOptions options;
+    options.trials = 10;
+    options.paths = {trip::kPathCharge};
+    CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
+}
