@@ -43,9 +43,9 @@ from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import simulate
 from .sizing import Size, size
-from .stopped import Stopped
+from .stopped import Stopped, StudyFailed
 from .summary import DEVICES
-from .sweep import StudyFailed, sweep
+from .sweep import sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range
 from .worksheet import battery_sheet, worksheet, worksheet_passes

@@ -1,4 +1,4 @@
-"""A study that was stopped keeps what it had finished."""
+"""A study that was stopped or failed keeps what it had finished, also on its way back from another process."""
 
 from __future__ import annotations
 
@@ -10,4 +10,18 @@ class Stopped(KeyboardInterrupt):
 
     def __init__(self, what: str, finished: Any) -> None:
         super().__init__(f"{what} stopped early; see .finished")
+        self.what, self.finished = what, finished
+
+    def __reduce__(self) -> tuple[Any, ...]:  # an exception's own gives the constructor its message alone
+        return type(self), (self.what, self.finished)
+
+
+class StudyFailed(RuntimeError):
+    """Raised where a part of a study failed; ``finished`` holds the others (of a sweep a dataset, NaN elsewhere)."""
+
+    def __init__(self, why: str, finished: Any) -> None:
+        super().__init__(why)
         self.finished = finished
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (str(self), self.finished)

@@ -18,7 +18,7 @@ from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
 from .report import CAUTION, REFUSAL, refused, require_told
 from .simulate import run_cell
-from .stopped import Stopped
+from .stopped import Stopped, StudyFailed
 from .study_store import StudyStore, identity_of
 from .workers import check_executor, run_all
 
@@ -26,14 +26,6 @@ if TYPE_CHECKING:
     import xarray
 
     from ridethrough import Trip, Van
-
-
-class StudyFailed(RuntimeError):
-    """Raised where a cell of a study failed; ``finished`` is the dataset of the others, NaN elsewhere."""
-
-    def __init__(self, why: str, finished: Any) -> None:
-        super().__init__(f"{why} ({_how_far(finished)})")
-        self.finished = finished
 
 
 def sweep(
@@ -159,7 +151,8 @@ class _Study:
                 dataset = self.dataset()
                 raise Stopped(f"sweep, {_how_far(dataset)},", dataset) from None
             except Exception as error:
-                raise StudyFailed(str(error), self.dataset()) from error
+                dataset = self.dataset()
+                raise StudyFailed(f"{error} ({_how_far(dataset)})", dataset) from error
 
     def dataset(self) -> xarray.Dataset:
         import xarray

@@ -3,6 +3,7 @@
 import itertools
 import multiprocessing
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -167,6 +168,13 @@ def test_ctrl_c_keeps_what_is_finished():
     kept = np.isfinite(stopped.value.finished.risk.values)
     assert 2 <= kept.sum() < 4
     assert (stopped.value.finished.risk.values[kept] == full.risk.values[kept]).all()
+
+
+@pytest.mark.parametrize("kind", [rt.Stopped, rt.StudyFailed])
+def test_what_is_finished_comes_back_from_another_process(kind):
+    sent = kind("sweep, 1 of 2 cells finished,", {"risk": [0.5, None]})
+    got = pickle.loads(pickle.dumps(sent))
+    assert type(got) is kind and str(got) == str(sent) and got.finished == sent.finished
 
 
 class _Inline(Executor):
