@@ -15,7 +15,7 @@ from .checks import compiled_telling, require_records, seed_number, thread_count
 from .records import CLASSES
 from .report import require_told
 from .simulate import run
-from .stopped import Stopped
+from .stopped import Stopped, early
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -143,35 +143,44 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
 
     ``trials`` are of each day of a year. Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling
     error alone), ``trials``, and for the worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no
-    battery had room for. The weather is the trip's own: give its site the climate in question.
+    battery had room for. The weather is the trip's own: give its site the climate in question. After Ctrl-C or an error
+    ``finished`` of :class:`Stopped` or :class:`StudyFailed` has the months that were done.
     """
     pandas = _pandas()
-    trials, seed = whole("trials", trials, 1, 1_000_000), seed_number(seed)
+    trials, seed, threads = whole("trials", trials, 1, 1_000_000), seed_number(seed), thread_count(threads)
     _one_place(van, trip)
     first = _core.Compiled(van, trip)
     require_told(first)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
-    events, load, solar = np.zeros(365), np.zeros(365), np.zeros(365)
-    for at, dated in _by_calendar_day(trip, year, first.start_hour):
-        compiled = _core.Compiled(van, dated)
-        part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
-        c, nights = part["columns"], compiled.hours / 24
-        events[at] = np.isfinite(c["first_cutout_h"]).sum()
-        load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
-        solar[at] = (c["solar_wh"] + c["curtailed_wh"]).mean() / nights
+    events, load, solar = np.full((3, 365), np.nan)
+    raised: BaseException | None = None
+    try:
+        for at, dated in _by_calendar_day(trip, year, first.start_hour):
+            compiled = _core.Compiled(van, dated)
+            part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
+            c, nights = part["columns"], compiled.hours / 24
+            events[at] = np.isfinite(c["first_cutout_h"]).sum()
+            load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
+            solar[at] = (c["solar_wh"] + c["curtailed_wh"]).mean() / nights
+    except (KeyboardInterrupt, Exception) as error:  # handed on once what is finished has been put together
+        raised = error
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
-    counts = np.bincount(month)
-    total = np.bincount(month, weights=events).astype(int)
+    done = np.isfinite(np.bincount(month, weights=solar))  # whole months: a day that is missing makes NaN of its month
+    counts = np.bincount(month)[done]
+    total = np.bincount(month, weights=events)[done].astype(int)
     ends = [_core.wilson(int(e), int(n) * trials) for e, n in zip(total, counts, strict=True)]
     columns = {
         "probability": total / (counts * trials),
         "low": [e.low for e in ends],
         "high": [e.high for e in ends],
         "trials": counts * trials,
-        "load_wh_day": np.bincount(month, weights=load) / counts,
-        "solar_wh_day": np.bincount(month, weights=solar) / counts,
+        "load_wh_day": np.bincount(month, weights=load)[done] / counts,
+        "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
     }
-    return cast("DataFrame", pandas.DataFrame(columns, index=pandas.Index(range(1, 13), name="month")))
+    frame = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
+    if raised is not None:
+        raise early("monthly_risk", raised, frame) from raised
+    return cast("DataFrame", frame)
 
 
 def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator[tuple[Integers, Any]]:

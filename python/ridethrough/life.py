@@ -22,6 +22,7 @@ from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .report import REFUSAL, refused
 from .simulate import simulate
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from ridethrough import Estimate, Risk, Trip, Van
@@ -159,6 +160,8 @@ def lithium_pays(
     ------
     InputError
         A lithium battery in ``van``, an argument out of range, or anything :func:`simulate` refuses.
+    Stopped
+        Ctrl-C; ``finished`` has the risks that were run, by the names they have in :class:`LithiumPays`.
     """
     for name, value, low, high in (
         ("nights_a_year", nights_a_year, 0, MOST_NIGHTS),
@@ -174,7 +177,13 @@ def lithium_pays(
     as_new = {f"battery.{n}": getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
     new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
     old = new.replace(**{"battery.age_years": old_age_years})
-    lithium, agm, aged = (simulate(v, trip, trials=trials, seed=seed, threads=threads) for v in (bundle.van, new, old))
+    risks: dict[str, Risk] = {}
+    try:
+        for name, each in (("lithium", bundle.van), ("new_agm", new), ("old_agm", old)):
+            risks[name] = simulate(each, trip, trials=trials, seed=seed, threads=threads)
+    except KeyboardInterrupt:
+        raise Stopped("lithium_pays", risks) from None
+    lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)
     agm_price = priced.total([Part("agm_battery", rated_ah(van.battery))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")

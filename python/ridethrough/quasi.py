@@ -12,13 +12,15 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, require_records, seed_number, whole
+from .checks import compiled_telling, require_records, seed_number, thread_count, whole
 from .simulate import run
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
 _NO_AMOUNT = ("device", "first_cutout_h", "water_dry_night", "grey_full_night")
+_FEWEST = 4  # replicates that bear an interval
 
 
 def quasi_means(
@@ -45,28 +47,37 @@ def quasi_means(
     ------
     InputError
         Something is missing or out of range.
+    Stopped
+        Ctrl-C; ``finished`` has the means over the replicates that were run, None where these are fewer than 4.
     """
     from scipy import special, stats  # type: ignore[import-untyped, unused-ignore]
 
     log2_trials = whole("log2_trials", log2_trials, 4, 20)
-    replicates = whole("replicates", replicates, 4, 1_000)
-    seed = seed_number(seed)
+    replicates = whole("replicates", replicates, _FEWEST, 1_000)
+    seed, threads = seed_number(seed), thread_count(threads)
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
     trials = 1 << log2_trials
-    means: dict[str, list[float]] = {}
-    for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
-        points = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key)).random_base2(log2_trials)
-        scores = special.ndtri(np.clip(points, 2.0**-33, 1 - 2.0**-33))
-        out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
-        for name, values in out["columns"].items():
-            if name not in _NO_AMOUNT:
-                means.setdefault(name, []).append(float(values.mean(dtype=np.float64)))
-    factor = float(stats.t.ppf(0.975, replicates - 1)) / np.sqrt(replicates)
-    found = {}
-    for name, per_replicate in means.items():
+    means: list[dict[str, float]] = []  # of each replicate
+    try:
+        for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
+            sobol = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key))
+            scores = special.ndtri(np.clip(sobol.random_base2(log2_trials), 2.0**-33, 1 - 2.0**-33))
+            out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
+            amounts = {name: values for name, values in out["columns"].items() if name not in _NO_AMOUNT}
+            means.append({name: float(values.mean(dtype=np.float64)) for name, values in amounts.items()})
+    except KeyboardInterrupt:
+        raise Stopped("quasi_means", _estimates(means, trials) if len(means) >= _FEWEST else None) from None
+    return _estimates(means, trials)
+
+
+def _estimates(means: list[dict[str, float]], trials: int) -> dict[str, Any]:
+    from scipy import stats
+
+    n, found = len(means), {}
+    factor = float(stats.t.ppf(0.975, n - 1)) / np.sqrt(n)
+    for name in means[0]:
+        per_replicate = [of[name] for of in means]
         value, half = float(np.mean(per_replicate)), factor * float(np.std(per_replicate, ddof=1))
-        found[name] = _core.Estimate(
-            value=value, low=value - half, high=value + half, events=None, trials=trials * replicates
-        )
+        found[name] = _core.Estimate(value=value, low=value - half, high=value + half, events=None, trials=trials * n)
     return found

@@ -22,6 +22,7 @@ import ridethrough._core as _core
 from .checks import compiled_telling, require_records, seed_number, thread_count, whole
 from .report import CAUTION, require_told
 from .simulate import run
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -107,14 +108,21 @@ class _Sampler:
             moved = draws.random(count) >= self.untilted
             scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
             how = {"threads": self.threads, "precision": self.precision, "scores": scores}
-            columns = run(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
+            try:
+                columns = run(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
+            except KeyboardInterrupt:
+                raise Stopped("rare_risk", _joined(parts)) from None
             parts["failed"].append(columns["device"] > 0)
             parts["lowest"].append(columns["lowest_charge"].astype(np.float64))
             parts["weight"].append(self.weights(scores, shifts))
             if keep_scores:
                 parts["scores"].append(scores)
         self.used += trials
-        return {name: np.concatenate(values) for name, values in parts.items() if values}
+        return _joined(parts)
+
+
+def _joined(parts: dict[str, list[NDArray[Any]]]) -> dict[str, NDArray[Any]]:
+    return {name: np.concatenate(values) for name, values in parts.items() if values}
 
 
 _PURPOSE = 0x72617265  # of the shifted scores' own stream
@@ -191,6 +199,9 @@ def rare_risk(
         mean weight that is not 1.
     InputError
         Something is missing or out of range.
+    Stopped
+        Ctrl-C; ``finished`` is the estimate from the blocks of 16,384 trials that were run with the final shifts; None
+        where there are none yet, or too few to bear an estimate.
     """
     trials = whole("trials", trials, 1_000, 100_000_000)
     pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
@@ -202,9 +213,22 @@ def rare_risk(
     compiled = compiled_telling(van, trip)
     require_told(compiled)
     sampler = _Sampler(compiled, seed, threads, precision, float(untilted_share))
-    chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
+    try:
+        chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
+    except Stopped:
+        raise Stopped("rare_risk", None) from None
     spent = sampler.used
-    return _estimate(sampler, sampler.run(trials, chosen, keep_scores=False), chosen, spent)
+    try:
+        return _estimate(sampler, sampler.run(trials, chosen, keep_scores=False), chosen, spent)
+    except Stopped as stop:
+        raise Stopped("rare_risk", _if_borne(sampler, stop.finished, chosen, spent)) from None
+
+
+def _if_borne(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array, spent: int) -> RareRisk | None:
+    try:
+        return _estimate(sampler, trials, shifts, spent) if trials else None
+    except DegenerateWeights:
+        return None
 
 
 def _given(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:

@@ -25,3 +25,10 @@ class StudyFailed(RuntimeError):
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (str(self), self.finished)
+
+
+def early(what: str, raised: BaseException, finished: Any) -> Stopped | StudyFailed:
+    """What to raise from an error that ended a study early, with what is finished."""
+    if isinstance(raised, KeyboardInterrupt):
+        return Stopped(what, finished)
+    return StudyFailed(f"{what}: {type(raised).__name__}: {raised}", finished)

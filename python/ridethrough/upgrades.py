@@ -169,7 +169,7 @@ def upgrades(
     InputError
         No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
     Stopped
-        Ctrl-C; ``finished`` is the result of what was run.
+        Ctrl-C; ``finished`` is the result of what was run, None before the van as it is has been.
     """
     require_pairs(trials)
     priced = table(prices)
@@ -183,7 +183,10 @@ def upgrades(
         _core.Compiled(changed, plan)
         _purse([c for c in offered if c.name in group], priced)
 
-    base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+    try:
+        base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+    except KeyboardInterrupt:
+        raise Stopped("upgrades", None) from None
     risks: dict[tuple[str, ...], Any] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}

@@ -17,6 +17,7 @@ from .prices import amount
 from .records import is_lithium
 from .report import REFUSAL, refused
 from .simulate import simulate
+from .stopped import Stopped
 
 if TYPE_CHECKING:
     from ridethrough import Risk, Trip, Van
@@ -162,6 +163,8 @@ def worksheet(
     ------
     InputError
         A van without solar array or with more than one, or an argument out of range.
+    Stopped
+        Ctrl-C; ``finished`` is the risk of the van as it is, by the trials that were run, or None.
     """
     if van.solar is None or van.more_solar:
         raise _core.InputError("van.solar: the worksheet is for a van with one array")
@@ -172,7 +175,18 @@ def worksheet(
     _check(days=days, array_to_load=array_to_load, **sheet)
     run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
     present = simulate(van, trip, **run)
-    means, trip_days = present.means, present.hours / 24
+    try:
+        return _beside(present, days, array_to_load, sheet, run)
+    except KeyboardInterrupt:
+        raise Stopped("worksheet", present) from None
+
+
+def _beside(
+    present: Risk, days: float, array_to_load: float, sheet: dict[str, float], run: dict[str, Any]
+) -> Worksheet:
+    """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
+    van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
+    assert van.solar is not None
     fed = simulate(van.replace(**_endless(van)), trip, **run)
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = amount(van.solar.rated_w)

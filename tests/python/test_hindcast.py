@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
+from deciding import stopping_at
 from ridethrough import _core, weather_files
 
 pd = pytest.importorskip("pandas")
@@ -120,6 +121,19 @@ def test_the_models_own_risk_by_month():
     assert one / 248 <= risk["probability"][1]
     yes = rt.worksheet_says_empty(risk, 60 * 12)
     assert yes.shape == (12,) and yes.all()  # 60 Ah do not carry three days of that load
+
+
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_the_months_that_are_done(monkeypatch, raised, kind):
+    trip = TRIP.replace(site=SITE.replace(climate=rt.normals_of(TRIP, daily(730))))
+    full = rt.monthly_risk(VAN, trip, trials=2, seed=1)
+    stopping_at(monkeypatch, rt.monthly_risk, 31 + 28 + 5, "run", raised)
+    with pytest.raises(kind) as early:
+        rt.monthly_risk(VAN, trip, trials=2, seed=1)
+    assert early.value.finished.equals(full.loc[[1, 2]])
+    with pytest.raises(kind) as early:
+        rt.monthly_risk(VAN, trip, trials=2, seed=1)
+    assert len(early.value.finished) == 0
 
 
 def forecasts(shift=0.0, years=30):

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo
+from deciding import demo, stopping_at
 from ridethrough import life
 from ridethrough.prices import DRAWS, Range
 from scipy import stats
@@ -106,3 +106,12 @@ def test_bad_tables(tmp_path, old, new, words):
 def test_an_item_that_is_not_there():
     with pytest.raises(rt.InputError, match="did you mean 'vent_fan'"):
         rt.Prices().draw("vent_fans", "price")
+
+
+def test_stopped_early_keeps_the_risks_that_were_run(monkeypatch):
+    stopping_at(monkeypatch, rt.lithium_pays, 2)
+    with pytest.raises(rt.Stopped) as stopped:
+        rt.lithium_pays(VAN, TRIP, trials=64)
+    kept = stopped.value.finished
+    assert list(kept) == ["lithium", "new_agm"]
+    assert kept["lithium"].cutout == rt.simulate(rt.lithium_bundle(VAN).van, TRIP, trials=64).cutout

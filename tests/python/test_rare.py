@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._core as _core
+from deciding import stopping_at
 from scipy import stats
 
 SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
@@ -114,3 +115,25 @@ def test_sobol_points_give_the_same_means_with_less_error() -> None:
         assert quasi_error < plain_error, name
         # Student's t of 7 degrees of freedom is wider than the normal: its own 1e-6 point is 15.
         assert abs(means[name].value - float(columns[name].mean())) < 15 * math.hypot(plain_error, quasi_error), name
+
+
+def test_a_stopped_estimate_keeps_its_finished_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(rt.rare_risk.__globals__, "_BLOCK", 2_000)
+    how: dict[str, Any] = {"shifts": {"weather.clearness": -0.4}, "seed": 3}
+    whole = rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=6_000, **how)
+    stopping_at(monkeypatch, rt.rare_risk, 3, "run")
+    with pytest.raises(rt.Stopped) as stopped:
+        rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how)
+    assert stopped.value.finished == whole
+    with pytest.raises(rt.Stopped) as stopped:  # in the pilot
+        rt.rare_risk(SCENARIO.van, SCENARIO.trip, pilot_trials=500)
+    assert stopped.value.finished is None
+
+
+@pytest.mark.parametrize(("runs", "kept"), [(5, True), (3, False)])
+def test_stopped_means_keep_their_finished_replicates(monkeypatch: pytest.MonkeyPatch, runs: int, kept: bool) -> None:
+    fewer = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=5, seed=3)
+    stopping_at(monkeypatch, rt.quasi_means, runs, "run")
+    with pytest.raises(rt.Stopped) as stopped:
+        rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=8, seed=3)
+    assert stopped.value.finished == (fewer if kept else None)

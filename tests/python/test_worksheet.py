@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import ridethrough as rt
-from deciding import demo
+from deciding import demo, stopping_at
 
 VAN, TRIP = demo()
 
@@ -58,3 +58,11 @@ def test_beside_the_simulation():
         rt.worksheet(VAN.replace(solar=None), TRIP)
     with pytest.raises(rt.InputError, match="depth: no such argument"):
         rt.worksheet(VAN, TRIP, depth=0.5)
+
+
+@pytest.mark.parametrize("runs", [1, 2])
+def test_stopped_early_keeps_the_van_as_it_is(monkeypatch, runs):
+    stopping_at(monkeypatch, rt.worksheet, runs)
+    with pytest.raises(rt.Stopped) as stopped:
+        rt.worksheet(VAN, TRIP, trials=64)
+    assert stopped.value.finished.cutout == rt.simulate(VAN, TRIP, trials=64).cutout
