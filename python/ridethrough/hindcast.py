@@ -15,7 +15,7 @@ from .checks import compiled_telling, require_records, seed_number, thread_count
 from .records import CLASSES
 from .report import require_told
 from .simulate import run
-from .stopped import Stopped, early
+from .stopped import early
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -72,8 +72,8 @@ def hindcast(
     ------
     InputError
         Something in the van, the trip, the record or the arguments is missing or out of range.
-    Stopped
-        Ctrl-C; ``finished`` is the frame of the start days that were done.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the frame of the start days that were done.
     """
     pandas = _pandas()
     trials, seed = whole("trials", trials, 1, 1_000_000), seed_number(seed)
@@ -99,22 +99,24 @@ def hindcast(
 
     shape = (len(starts), trials)
     cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
-    raised = None
-    for at, dated in _by_calendar_day(trip, starts, first.start_hour):
-        compiled = _core.Compiled(van, dated)
-        given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
-        if isinstance(days, measured_days.HourlyWeather):
-            given["replay_start"] = days.record_hours(starts[at], compiled.utc_offset_h).tolist()
-        else:
-            k, t = days.rows(starts[at], compiled.drawn_days)
-            given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
-        part = _core.hindcast(
-            compiled, **given, first_trial=(at * trials).tolist(), trials=trials, seed=seed, threads=threads
-        )
-        raised = part["raised"]
-        if raised is not None:
-            break
-        cutout_h[at], lowest[at] = part["first_cutout_h"], part["lowest_charge"]
+    raised: BaseException | None = None
+    try:
+        for at, dated in _by_calendar_day(trip, starts, first.start_hour):
+            compiled = _core.Compiled(van, dated)
+            given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
+            if isinstance(days, measured_days.HourlyWeather):
+                given["replay_start"] = days.record_hours(starts[at], compiled.utc_offset_h).tolist()
+            else:
+                k, t = days.rows(starts[at], compiled.drawn_days)
+                given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
+            part = _core.hindcast(
+                compiled, **given, first_trial=(at * trials).tolist(), trials=trials, seed=seed, threads=threads
+            )
+            if part["raised"] is not None:
+                raise part["raised"]
+            cutout_h[at], lowest[at] = part["first_cutout_h"], part["lowest_charge"]
+    except (KeyboardInterrupt, Exception) as error:  # handed on once what is finished has been put together
+        raised = error
     done = np.isfinite(lowest[:, 0])
     cutout_h, lowest = cutout_h[done], lowest[done]
     cut = np.isfinite(cutout_h)
@@ -126,7 +128,7 @@ def hindcast(
     frame = pandas.DataFrame(columns, index=index, dtype=np.float64)
     frame.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
     if raised is not None:
-        raise Stopped("hindcast", frame) from raised
+        raise early("hindcast", raised, frame) from raised
     return cast("DataFrame", frame)
 
 

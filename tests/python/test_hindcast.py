@@ -92,6 +92,25 @@ def test_a_daily_record_with_gaps_threads_and_seeds():
     assert np.corrcoef(light[good], winter["lowest_charge"][good])[0, 1] > 0.3
 
 
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@pytest.mark.parametrize("inside", [True, False])
+def test_an_early_end_keeps_the_start_days_that_are_done(monkeypatch, raised, kind, inside):
+    full = rt.hindcast(VAN, TRIP, daily(400), trials=2, seed=1)
+    real = _core.hindcast
+
+    def run(compiled, **how):  # both records' first three calendar days, and then an error, from the core or on the way
+        if how["first_trial"][0] // 2 == 3 and not inside:
+            raise raised
+        return real(compiled, **how) | ({"raised": raised} if how["first_trial"][0] // 2 == 3 else {})
+
+    monkeypatch.setattr(_core, "hindcast", run)
+    with pytest.raises(kind, match="hindcast") as early:
+        rt.hindcast(VAN, TRIP, daily(400), trials=2, seed=1)
+    assert early.value.__cause__ is raised
+    dates = pd.to_datetime([f"{year}-01-0{day}" for year in (2001, 2002) for day in (1, 2, 3)])
+    assert early.value.finished.equals(full.loc[dates]) and early.value.finished.attrs == full.attrs
+
+
 def test_bad_records_are_refused():
     def refused(match, frame, **more):
         with pytest.raises(rt.InputError, match=match):
