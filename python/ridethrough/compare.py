@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle
-from .checks import require_pairs
+from .checks import checked, require_pairs
 from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
 from .report import CAUTION, REFUSAL, refused
-from .simulate import simulate
+from .simulate import require_room, simulate
 from .stopped import Stopped
 
 if TYPE_CHECKING:
@@ -206,19 +206,21 @@ def compare(
     if not (isinstance(alarm_v, (int, float)) and 9 <= alarm_v <= 13):
         raise _core.InputError(f"alarm_v = {alarm_v!r}: allowed 9 to 13")
     require_pairs(trials)
+    names = ["charge", "posts_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _difference(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # all found valid before any work
         for trip in named_trips.values():
-            _core.Compiled(van, trip)
+            checked(van, trip, trials, seed, threads)
+            require_room(_core.Compiled(van, trip), trials, names)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
     try:
         for trip_name, trip in named_trips.items():
             for name, van in vans.items():
-                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads, paths=["charge", "posts_v"])
+                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads, paths=names)
                 columns[name, trip_name] = _outcomes(risk, float(alarm_v))
                 risk.paths = {}  # read; too large to keep for every van
                 risks[name, trip_name] = risk

@@ -95,7 +95,7 @@ def simulate(
     summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
     while raised is None:
-        _require_room(compiled, wanted, names)
+        require_room(compiled, wanted, names)
         if executor is None:
             raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
         else:
@@ -124,7 +124,7 @@ def _listed(paths: bool | str | Sequence[str]) -> list[str]:
     return [paths] if isinstance(paths, str) else list(paths)
 
 
-def _require_room(compiled: Any, trials: int, names: list[str]) -> None:
+def require_room(compiled: Any, trials: int, names: list[str]) -> None:
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
         raise _core.InputError(

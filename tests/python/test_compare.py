@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo
+from deciding import demo, stopping_at
 
 VAN, TRIP = demo()
 MORE = VAN.replace(**{"solar.rated_w": 260})
@@ -107,6 +107,12 @@ def test_warning_time_by_hand():
 def test_bad_input(others, more, words):
     with pytest.raises(rt.InputError, match=words):
         rt.compare(VAN, others, TRIP, **({"trials": 300} | more))
+
+
+def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):
+    stopping_at(monkeypatch, rt.compare, 0, raised=AssertionError("a trip was run"))
+    with pytest.raises(rt.InputError, match="paths of 1,000,000 trials take .* allowed 8 GiB"):
+        rt.compare(VAN, {"a": MORE}, {"short": TRIP.replace(nights=1), "long": TRIP.replace(nights=90)}, trials=10**6)
 
 
 def test_no_probability_for_a_ventilator():
