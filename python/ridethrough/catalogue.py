@@ -9,9 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import ridethrough._core as _core
-
 from .bundle import lithium_bundle
+from .checks import whole
 from .prices import Part, amount, panel_item
 from .records import CLASSES, is_lithium
 
@@ -43,8 +42,7 @@ class Candidate:
 
 def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
     """The candidates that apply to a van on a trip; ``drive_every`` k adds a hitched drive on every k-th day."""
-    if isinstance(drive_every, bool) or not isinstance(drive_every, int) or not 1 <= drive_every <= 30:
-        raise _core.InputError(f"drive_every = {drive_every!r}: allowed whole numbers 1 to 30")
+    drive_every = whole("drive_every", drive_every, 1, 30)
     made = [
         *_solar(van),
         *_batteries(van),

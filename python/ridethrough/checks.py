@@ -6,7 +6,11 @@ import operator
 import warnings
 from typing import Any
 
+import numpy as np
+
 import ridethrough._core as _core
+
+NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
 def whole(name: str, value: Any, low: int, high: int) -> int:
@@ -14,6 +18,13 @@ def whole(name: str, value: Any, low: int, high: int) -> int:
     if number is None or not low <= number <= high:
         raise _core.InputError(f"{name} = {value!r}: allowed whole numbers {low:,} to {high:,}")
     return number
+
+
+def number(name: str, value: Any, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, NUMBERS) or not low <= value <= high:
+        ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
+        raise _core.InputError(f"{name} = {value!r}: allowed {' to '.join(ends)}")
+    return float(value)
 
 
 def require_records(van: Any, trip: Any) -> None:
@@ -26,6 +37,10 @@ def seed_number(seed: Any) -> int:
     return whole("seed", seed, 0, 2**64 - 1)
 
 
+def trials_of(trials: Any) -> int:
+    return whole("trials", trials, 1, 1_000_000_000)
+
+
 def thread_count(threads: Any) -> int:
     """0: one per processor."""
     return whole("threads", threads, 0, _core.MOST_THREADS)
@@ -34,7 +49,7 @@ def thread_count(threads: Any) -> int:
 def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
     """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
     counts = (
-        whole("trials", trials, 1, 1_000_000_000),
+        trials_of(trials),
         seed_number(seed),
         thread_count(threads),
     )
@@ -43,7 +58,7 @@ def checked(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[
 
 
 def require_pairs(trials: Any) -> None:
-    if isinstance(trials, int) and trials < 2:
+    if trials_of(trials) < 2:
         raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
 
 

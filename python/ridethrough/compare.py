@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle
-from .checks import checked, require_pairs
+from .checks import checked, number, require_pairs
 from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
 from .report import CAUTION, REFUSAL, refused
@@ -203,8 +203,7 @@ def compare(
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
-    if not (isinstance(alarm_v, (int, float)) and 9 <= alarm_v <= 13):
-        raise _core.InputError(f"alarm_v = {alarm_v!r}: allowed 9 to 13")
+    alarm_v = number("alarm_v", alarm_v, 9, 13)
     require_pairs(trials)
     names = ["charge", "posts_v"]
     priced = table(prices)
@@ -221,7 +220,7 @@ def compare(
         for trip_name, trip in named_trips.items():
             for name, van in vans.items():
                 risk = simulate(van, trip, trials=trials, seed=seed, threads=threads, paths=names)
-                columns[name, trip_name] = _outcomes(risk, float(alarm_v))
+                columns[name, trip_name] = _outcomes(risk, alarm_v)
                 risk.paths = {}  # read; too large to keep for every van
                 risks[name, trip_name] = risk
     except KeyboardInterrupt:

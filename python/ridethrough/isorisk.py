@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from . import paths
+from .checks import number
 from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
 from .report import CAUTION, REFUSAL
@@ -150,8 +151,8 @@ def iso_risk(
     :func:`size`. After Ctrl-C ``finished`` of :class:`Stopped` is the curve so far.
     """
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
-        if limit is not None and not (isinstance(limit, (int, float)) and 0 <= limit <= 10_000):
-            raise _core.InputError(f"{name} = {limit!r}: allowed 0 to 10,000")
+        if limit is not None:
+            number(name, limit, 0, 10_000)
     if van.solar is None:
         raise _core.InputError("van.solar = None: there is no array to size")
     if not len(panels_w):

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle, lithium_bundle
+from .checks import number
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .report import REFUSAL, refused
@@ -169,8 +170,7 @@ def lithium_pays(
         ("old_age_years", old_age_years, 0, 15),
         ("old_life_left", old_life_left, 0, 1),
     ):
-        if not (isinstance(value, (int, float)) and low <= value <= high):
-            raise _core.InputError(f"{name} = {value!r}: allowed {low} to {high}")
+        number(name, value, low, high)
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = CLASSES["AgmBattery"]()

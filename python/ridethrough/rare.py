@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, require_records, seed_number, thread_count, whole
+from .checks import compiled_telling, number, require_records, seed_number, thread_count, whole
 from .report import CAUTION, require_told
 from .simulate import run
 from .stopped import Stopped
@@ -207,12 +207,11 @@ def rare_risk(
     pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
     seed = seed_number(seed)
     threads = thread_count(threads)
-    if not (isinstance(untilted_share, (int, float)) and 0.01 <= untilted_share <= 0.9):
-        raise _core.InputError(f"untilted_share = {untilted_share!r}: allowed 0.01 to 0.9")
+    untilted_share = number("untilted_share", untilted_share, 0.01, 0.9)
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
     require_told(compiled)
-    sampler = _Sampler(compiled, seed, threads, precision, float(untilted_share))
+    sampler = _Sampler(compiled, seed, threads, precision, untilted_share)
     try:
         chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
     except Stopped:
@@ -237,8 +236,7 @@ def _given(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
         if name not in known:
             near = _core.nearest_name(name, sorted(known))
             raise _core.InputError(f"shifts: no coordinate {name!r}" + (f"; did you mean {near!r}?" if near else ""))
-        if not -6 <= value <= 6:
-            raise _core.InputError(f"shifts[{name!r}] = {value!r}: allowed -6 to 6")
+        number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .checks import NUMBERS
 from .places import Place, places_of
 from .summary import DEVICES, Summary
 
@@ -113,7 +114,7 @@ class Risk:
     def nights_at(self, level: float) -> int:
         """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
         trip's. Where it is all of them, a longer trip may hold too."""
-        if not (isinstance(level, (int, float)) and 0 < level < 1):
+        if not (isinstance(level, NUMBERS) and 0 < level < 1):
             raise _core.InputError(f"level = {level!r}: allowed above 0 and below 1")
         return sum(1 - e.low <= level for e in self.survival())
 

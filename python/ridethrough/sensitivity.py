@@ -11,7 +11,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import checked
+from .checks import checked, whole
 from .indices import METHODS, Array, Indices, Input, analyse
 from .outcomes import axis_of
 from .paths import field_of, get
@@ -129,8 +129,7 @@ def sensitivity(
     trials, seed, threads = checked(van, trip, trials, seed, threads)
     if method not in METHODS:
         raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
-    if samples is not None and (not isinstance(samples, int) or samples < 2):
-        raise _core.InputError(f"samples = {samples!r}: allowed whole numbers from 2 on")
+    samples = _SAMPLES[method] if samples is None else whole("samples", samples, 2, 1_000_000)
     named = _inputs(van, trip, spreads)
     paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
 
@@ -152,7 +151,7 @@ def sensitivity(
             runs.append(found[outcome].values)
         return runs[0], runs[1]
 
-    indices = analyse(named, evaluate, method=method, samples=samples or _SAMPLES[method], seed=seed)
+    indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
     return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))
 
 

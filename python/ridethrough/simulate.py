@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import ridethrough._core as _core
 
-from .checks import checked, compiled_telling, whole
+from .checks import checked, compiled_telling, number, whole
 from .risk import Risk
 from .stopped import Stopped
 from .summary import Summary
@@ -77,8 +77,7 @@ def simulate(
     max_trials = whole("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
-    if half_width is not None and not (isinstance(half_width, (int, float)) and 1e-6 <= half_width <= 0.49):
-        raise _core.InputError(f"half_width = {half_width!r}: allowed 0.000001 to 0.49")
+    half_width = None if half_width is None else number("half_width", half_width, 1e-6, 0.49)
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _listed(paths)):
         raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
     names = _listed(paths)

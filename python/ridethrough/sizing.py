@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import paths
+from .checks import NUMBERS, number
 from .labelled import dataset
 from .prices import amount
 from .report import CAUTION, REFUSAL, refused
@@ -159,7 +160,7 @@ def size(
     Stopped
         Ctrl-C; ``finished`` maps the values tried to their estimates.
     """
-    _share("target_risk", target_risk)
+    target_risk = number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):  # both ends found valid before any work
         _core.Compiled(*paths.put(van, trip, {path: value}))
@@ -211,11 +212,6 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     )  # fmt: skip
 
 
-def _share(name: str, value: Any) -> None:
-    if not (isinstance(value, (int, float)) and 0.001 <= value <= 0.9):
-        raise _core.InputError(f"{name} = {value!r}: allowed 0.001 to 0.9")
-
-
 def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = paths.field_of(van, trip, path)
@@ -238,7 +234,7 @@ def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, 
         power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
-    if not (isinstance(step, (int, float)) and step > 0 and field.low <= low < high <= field.high):
+    if not (isinstance(step, NUMBERS) and step > 0 and field.low <= low < high <= field.high):
         raise _core.InputError(
             f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
             f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"

@@ -10,6 +10,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from .checks import NUMBERS, whole
 from .grid import grid_of
 from .habits import Habits, habits
 from .known_errors import known_error
@@ -203,7 +204,7 @@ def _weights(customers: Any) -> dict[str, float]:
     found = {}
     for name, given in customers.items():
         weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
-        if isinstance(weight, bool) or not isinstance(weight, (int, float)) or not 0 < weight < float("inf"):
+        if isinstance(weight, bool) or not isinstance(weight, NUMBERS) or not 0 < weight < float("inf"):
             raise _core.InputError(f"customers: weight of {name!r} = {weight!r}: allowed numbers above 0")
         found[str(name)] = float(weight)
     return {name: weight / sum(found.values()) for name, weight in found.items()}
@@ -222,8 +223,8 @@ def _starts(trip: Trip, months: Any) -> dict[str, str]:
     if isinstance(months, Mapping):
         return {str(name): start for name, start in months.items()}
     year, hour = trip.start[:4], trip.start[11:]
-    chosen = list(months)
-    if not chosen or any(not isinstance(m, int) or not 1 <= m <= 12 for m in chosen):
+    chosen = [whole("months: each", month, 1, 12) for month in months]
+    if not chosen:
         raise _core.InputError(f"months = {months!r}: allowed whole numbers 1 to 12, or a dict of names to start times")
     return {_MONTHS[m - 1]: f"{year}-{m:02d}-15 {hour}" for m in chosen}
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 import ridethrough._core as _core
 
+from .checks import number
 from .prices import amount
 from .records import is_lithium
 from .report import REFUSAL, refused
@@ -38,10 +37,7 @@ _RANGES = {
 
 def _check(**values: float) -> None:
     for name, value in values.items():
-        low, high = _RANGES[name]
-        number = isinstance(value, (int, float, np.number)) and not isinstance(value, bool)
-        if not number or not low <= value <= high:
-            raise _core.InputError(f"{name} = {value!r}: allowed {low:g} to {high:g}")
+        number(name, value, *_RANGES[name])
 
 
 @dataclass(frozen=True)

@@ -212,6 +212,34 @@ def test_a_good_run_passes_where_the_bad_ones_fail() -> None:
     assert run(rt.Van(mains=rt.MainsCharger()), TRIP.replace(powered_nights=[1]), trials=10).trials == 10
 
 
+MORE = {"more": rt.Van(solar=rt.SolarArray(rated_w=300))}
+STUDIES: dict[str, Case] = {  # by NumPy's numbers, as they come out of arrays
+    "compare": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=np.int64(1)), "trials = np.int64(1): allowed 2 or"),
+    "upgrades": (lambda: rt.upgrades(rt.Van(), TRIP, trials=np.uint8(1)), "trials = np.uint8(1): allowed 2 or"),
+    "compare of float": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=2.0), "trials = 2.0: allowed whole numbers 1"),
+    "alarm": (
+        lambda: rt.compare(rt.Van(), MORE, TRIP, alarm_v=np.float32(20)),
+        "alarm_v = np.float32(20.0): allowed",
+    ),
+    "samples": (lambda: rt.sensitivity(rt.Van(), TRIP, samples=np.int64(1)), "samples = np.int64(1): allowed whole"),
+    "days": (lambda: rt.catalogue(rt.Van(), TRIP, drive_every=np.int64(31)), "drive_every = np.int64(31): allowed"),
+}
+
+
+@pytest.mark.parametrize("case", STUDIES.values(), ids=STUDIES)
+def test_studies_refuse_numpys_numbers_as_they_do_pythons(case: Case) -> None:
+    test_bad_input_is_refused(case)
+
+
+def test_numpys_numbers_are_as_good_as_pythons() -> None:
+    run(trials=np.int32(10), half_width=np.float32(0.4)).nights_at(np.float32(0.2))
+    assert rt.compare(rt.Van(), MORE, TRIP, trials=np.int64(2), alarm_v=np.int64(11)).to_dict()
+    assert rt.catalogue(rt.Van(), TRIP, drive_every=np.int64(2))
+    within, step = (np.int64(100), np.float32(300)), np.int64(100)
+    how: dict[str, Any] = {"within": within, "step": step, "trials": np.int64(10)}
+    assert rt.size(rt.Van(), TRIP, "solar.rated_w", np.float32(0.5), **how).tried
+
+
 @pytest.mark.parametrize("name", [name for name in RUNS if name != "precision"])  # the core's own word
 def test_nothing_is_simulated_before_all_is_valid(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     def never(*arguments: object, **keywords: object) -> None:

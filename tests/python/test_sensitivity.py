@@ -176,7 +176,7 @@ def test_inputs_by_default_are_all_spreads_and_the_two_that_are_always_there():
         ({"spreads": {"battery.capacity": rt.uniform(50, 90)}}, "capacity_ah"),
         ({"method": "fast"}, "'sobol', 'morris'"),
         ({"samples": 100}, "powers of two"),
-        ({"samples": 1}, "from 2 on"),
+        ({"samples": 1}, "whole numbers 2 to 1,000,000"),
         ({"trials": 0}, "trials = 0"),
     ],
 )
