@@ -14,6 +14,7 @@ from .risk import Risk
 from .summary import DEVICES
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
+FREEZES = "a lead-acid battery gets to its freezing point"
 AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
 
 Outcomes = dict[str, float | NDArray[np.float64]]
@@ -51,9 +52,10 @@ def outcomes(risk: Risk) -> Outcomes:
         "lowest_charge_q": risk.lowest_charge_quantiles(SHARES),
         "cutouts_by_device": np.array([float(risk.devices[name]) for name in DEVICES[1:]]),
     }
-    for name, estimate in risk.tank_chances().items():
+    for name, estimate in {"frozen": risk.freezing, **risk.tank_chances()}.items():
         found |= {name: estimate.value, f"{name}_low": estimate.low, f"{name}_high": estimate.high}
-    return found | {**risk.means, "mains_drawn_wh": risk.mains_drawn_wh}
+    amounts = {name: mean for name, mean in risk.means.items() if name not in found}
+    return found | amounts | {"mains_drawn_wh": risk.mains_drawn_wh}
 
 
 def axis_of(name: str) -> str | None:
@@ -65,8 +67,9 @@ def attributes(name: str) -> dict[str, str]:
     unit, text, _ = _NAMED.get(name, ("", "", None))
     if name in _NAMED:
         return {"units": unit, "long_name": text}
-    if name.startswith(("water_dry", "grey_full")):
-        return {"units": "1", "long_name": "chance that the tank runs dry or full, with its 95 % interval"}
+    for start, what in (("water_dry", "the tank runs dry"), ("grey_full", "the tank is full"), ("frozen", FREEZES)):
+        if name.startswith(start):
+            return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
     return {"units": _unit(name), "long_name": f"{name}, mean of a trip"}
 
 

@@ -92,8 +92,8 @@ def verdict(risk: Any) -> str:
         f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average."
     )
     lines += [*_food(risk), *_water(risk), *_lost_starts(risk)]
-    if risk.means["frozen"] > 0:
-        frozen = _core.wilson(round(risk.means["frozen"] * risk.trials), risk.trials)
+    frozen = risk.freezing
+    if frozen.events:
         lines.append(
             f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
             f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
@@ -297,7 +297,8 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "lowest_charge": dict(
             zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
         ),
-        "means": {k: v for k, v in risk.means.items() if math.isfinite(v)},
+        "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k != "frozen"},
+        "frozen": _estimate(risk.freezing),
         "mains_drawn_wh": risk.mains_drawn_wh,
         "load_ah": risk.load_ah,
         **{key: _estimate(e) for key, e in risk.tank_chances().items()},

@@ -136,6 +136,11 @@ class Risk:
             if name in self.nights_of
         }
 
+    @property
+    def freezing(self) -> Any:
+        """Estimate of the chance that a lead-acid battery gets to its freezing point."""
+        return _core.wilson(round(self.means["frozen"] * self.trials), self.trials)
+
     @cached_property
     def common(self) -> list[Any]:
         """What failing trials had in common, strongest first; see :mod:`ridethrough.common`."""
