@@ -13,6 +13,15 @@ import ridethrough._core as _core
 NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
+# Lives hang on these from minute to minute: no trial is run for them, so that no probability can be had of any.
+_NEVER = ("ventilator", "respirator", "oxygen", "concentrat")
+REFUSAL = (
+    "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
+    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
+    "its name: call a fan a fan.)"
+)
+
+
 def whole(name: str, value: Any, low: int, high: int) -> int:
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
@@ -62,9 +71,17 @@ def require_pairs(trials: Any) -> None:
         raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
 
 
-def compiled_telling(van: Any, trip: Any) -> _core.Compiled:
-    """Van and trip compiled, their warnings given to whoever called our caller."""
+def compiled_of(van: Any, trip: Any) -> _core.Compiled:
+    """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
     compiled = _core.Compiled(van, trip)
+    if any(word in name.lower() for name in compiled.load_names for word in _NEVER):
+        raise _core.InputError(REFUSAL)
+    return compiled
+
+
+def compiled_telling(van: Any, trip: Any) -> _core.Compiled:
+    """The same, with warnings given to whoever called our caller."""
+    compiled = compiled_of(van, trip)
     for text in compiled.warnings:
         warnings.warn(text, UserWarning, stacklevel=3)
     return compiled

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle
-from .checks import checked, number, require_pairs
+from .checks import checked, compiled_of, number, require_pairs
 from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
-from .report import CAUTION, REFUSAL, refused
+from .report import CAUTION
 from .simulate import require_room, simulate
 from .stopped import Stopped
 
@@ -115,8 +115,6 @@ class Comparison:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers: by van and trip, the lines with their differences and intervals."""
-        if not self._told:
-            return {"caution": REFUSAL}
 
         def line(entry: Line) -> dict[str, Any]:
             d = entry.difference
@@ -151,15 +149,9 @@ class Comparison:
             "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
         }
         run = next(iter(self.risks.values()))
-        return dataset(self._told, {"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
-
-    @property
-    def _told(self) -> bool:
-        return not any(refused(risk) for risk in self.risks.values())
+        return dataset({"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
 
     def __str__(self) -> str:
-        if not self._told:
-            return REFUSAL
         from .compare_text import told
 
         return told(self) + "\n" + CAUTION
@@ -212,7 +204,7 @@ def compare(
     for van in vans.values():  # all found valid before any work
         for trip in named_trips.values():
             checked(van, trip, trials, seed, threads)
-            require_room(_core.Compiled(van, trip), trials, names)
+            require_room(compiled_of(van, trip), trials, names)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}

@@ -15,7 +15,7 @@ from .compare import OUTCOMES, Line, compare
 from .labelled import Columns, dataset
 from .prices import amount
 from .records import is_lithium
-from .report import CAUTION, REFUSAL, refused
+from .report import CAUTION
 
 if TYPE_CHECKING:
     import xarray
@@ -42,7 +42,6 @@ class CutoutTable:
     present_v: float
     settings: tuple[Setting, ...]
     lead_acid: bool
-    told: bool
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimension cutout_v; changes are against the present setting."""
@@ -56,11 +55,9 @@ class CutoutTable:
             "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
-        return dataset(self.told, along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
+        return dataset(along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
 
     def __str__(self) -> str:
-        if not self.told:
-            return REFUSAL
         lines = [f"Fridge cut-out, now at {self.present_v:g} V (dedicated house battery, maker's range):"]
         for s in self.settings:
             lines.append(
@@ -138,4 +135,4 @@ def cutout_settings(
         against, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
         below = against["hours_below_20"]
         rows.append(Setting(v, restart[v], risk.cutout, against["risk"], below.other or 0.0, below))
-    return CutoutTable(now, tuple(rows), not lithium, not refused(c.risks["base", "trip"]))
+    return CutoutTable(now, tuple(rows), not lithium)

@@ -11,9 +11,8 @@ import ridethrough._core as _core
 from ridethrough._core import InputError
 
 from . import measured_days
-from .checks import compiled_telling, require_records, seed_number, thread_count, whole
+from .checks import compiled_of, compiled_telling, require_records, seed_number, thread_count, whole
 from .records import CLASSES
-from .report import require_told
 from .simulate import run
 from .stopped import early
 
@@ -87,7 +86,6 @@ def hindcast(
         weather = {"weather": "replayed", "replay_window_d": 0}
     trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
     first = compiled_telling(van, trip.replace(weather="generated"))
-    require_told(first)
     if isinstance(days, measured_days.HourlyWeather):
         starts = days.starts(first.days, first.utc_offset_h)
         all_days = len(days.good) // 24
@@ -151,8 +149,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     pandas = _pandas()
     trials, seed, threads = whole("trials", trials, 1, 1_000_000), seed_number(seed), thread_count(threads)
     _one_place(van, trip)
-    first = _core.Compiled(van, trip)
-    require_told(first)
+    first = compiled_of(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.full((3, 365), np.nan)
     raised: BaseException | None = None

@@ -12,7 +12,7 @@ from . import paths
 from .checks import number
 from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
-from .report import CAUTION, REFUSAL
+from .report import CAUTION
 from .sizing import Size, size
 from .stopped import Stopped
 
@@ -61,10 +61,6 @@ class IsoRisk:
         """The lightest pair that fits."""
         return min(self.fitting, key=lambda p: p.mass_kg.value if p.mass_kg else float("inf"), default=None)
 
-    @property
-    def _told(self) -> bool:
-        return all(p.size.told for p in self.points)
-
     def to_xarray(self) -> xarray.Dataset:
         """Dimension panel_w; NaN where no battery in the range is enough."""
         money, held = self.currency, self.points
@@ -77,11 +73,9 @@ class IsoRisk:
             "fits": ("1", "within roof and payload", [p.fits for p in held]),
         }
         about = {"target_risk": self.target_risk, "trials": self.trials}
-        return dataset(self._told, {"panel_w": [p.panel_w for p in held]}, cells, **about)
+        return dataset({"panel_w": [p.panel_w for p in held]}, cells, **about)
 
     def __str__(self) -> str:
-        if not self._told:
-            return REFUSAL
         lines = [
             f"Panel and battery that keep the risk within {100 * self.target_risk:g} % ({self.trials:,} trials each):"
         ]

@@ -9,7 +9,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .report import CAUTION, REFUSAL
+from .report import CAUTION
 
 if TYPE_CHECKING:
     import xarray
@@ -17,14 +17,12 @@ if TYPE_CHECKING:
 Columns = Mapping[str, tuple[str, str, Sequence[Any]]]  # by name: unit, what it is, entries
 
 
-def dataset(told: bool, along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
-    """A dataset along these coordinates; of a van of which no risk is to be told (``told`` False), an error.
+def dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
+    """A dataset along these coordinates.
 
     The entries of the first columns go along all coordinates, of the next ones along all but the last, and so on. An
     entry with a ``low`` and a ``high`` becomes three variables, ``name``, ``name_low`` and ``name_high``; None is NaN.
     """
-    if not told:
-        raise _core.InputError(REFUSAL)
     try:
         import xarray
     except ImportError:

@@ -21,7 +21,6 @@ from .bundle import Bundle, lithium_bundle
 from .checks import number
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
-from .report import REFUSAL, refused
 from .simulate import simulate
 from .stopped import Stopped
 
@@ -117,8 +116,6 @@ class LithiumPays:
     pays_against_old: BreakEven
 
     def __str__(self) -> str:
-        if refused(self.lithium):
-            return REFUSAL
         lines = []
         for name, d in (("a new AGM", self.than_new), ("the old AGM", self.than_old)):
             word = "higher" if d.value > 0 else "lower"

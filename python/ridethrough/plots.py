@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .records import is_lithium
-from .report import REFUSAL, refused
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,8 +26,6 @@ class RiskPlots:
     """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on."""
 
     def __init__(self, risk: Risk) -> None:
-        if refused(risk):
-            raise _core.InputError(REFUSAL)
         self._risk = risk
 
     def charge(self, ax: Axes | None = None) -> Axes:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .checks import compiled_telling, number, require_records, seed_number, thread_count, whole
-from .report import CAUTION, require_told
+from .report import CAUTION
 from .simulate import run
 from .stopped import Stopped
 
@@ -210,7 +210,6 @@ def rare_risk(
     untilted_share = number("untilted_share", untilted_share, 0.01, 0.9)
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
-    require_told(compiled)
     sampler = _Sampler(compiled, seed, threads, precision, untilted_share)
     try:
         chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)

@@ -29,30 +29,6 @@ def _percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-# Lives hang on these from minute to minute: no probability is printed for them at all.
-_NEVER = ("ventilator", "respirator", "oxygen", "concentrat")
-REFUSAL = (
-    "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
-    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
-    "its name: call a fan a fan.)"
-)
-
-
-def refused(risk: Any) -> bool:
-    """Whether the van carries a load of which no risk is to be told."""
-    return _never_told(risk.compiled)
-
-
-def _never_told(compiled: Any) -> bool:
-    return any(word in name.lower() for name in compiled.load_names for word in _NEVER)
-
-
-def require_told(compiled: Any) -> None:
-    """An error where risks would be handed out of a van of which none is to be told."""
-    if _never_told(compiled):
-        raise _core.InputError(REFUSAL)
-
-
 def model_error(risk: Any) -> KnownError:
     """What is known of the model's own error in this van on this trip."""
     return known_error(
@@ -66,8 +42,6 @@ def model_error(risk: Any) -> KnownError:
 
 
 def verdict(risk: Any) -> str:
-    if refused(risk):
-        return REFUSAL
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
@@ -275,8 +249,6 @@ def _estimate(estimate: Any) -> dict[str, Any]:
 
 
 def as_dict(risk: Any) -> dict[str, Any]:
-    if refused(risk):
-        return {"cutout": None, "caution": REFUSAL}
     from . import __version__  # the package is still being imported when this module is
 
     median, bad = risk.days

@@ -174,10 +174,6 @@ class Risk:
         return verdict(self)
 
     def __repr__(self) -> str:
-        from .report import refused
-
-        if refused(self):
-            return "<Risk: no probability is given for this load>"
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
 
 

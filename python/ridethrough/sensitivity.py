@@ -11,7 +11,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import checked, whole
+from .checks import checked, compiled_of, whole
 from .indices import METHODS, Array, Indices, Input, analyse
 from .outcomes import axis_of
 from .paths import field_of, get
@@ -157,7 +157,7 @@ def sensitivity(
 
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, Input]:
     if spreads is None:
-        compiled = _core.Compiled(van, trip)
+        compiled = compiled_of(van, trip)
         slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
         spreads = {path: value for path in slots if isinstance(value := get(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)

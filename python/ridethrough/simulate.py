@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import ridethrough._core as _core
 
-from .checks import checked, compiled_telling, number, whole
+from .checks import checked, compiled_of, compiled_telling, number, whole
 from .risk import Risk
 from .stopped import Stopped
 from .summary import Summary
@@ -216,7 +216,7 @@ def run_part(
 
 def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str) -> Risk:
     """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
-    compiled = _core.Compiled(van, trip)
+    compiled = compiled_of(van, trip)
     summary = Summary(compiled, keep_columns=True)
     raised = _extend(summary, compiled, trials, seed, 1, precision, None)
     if raised is not None:

@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import paths
-from .checks import NUMBERS, number
+from .checks import NUMBERS, compiled_of, number
 from .labelled import dataset
 from .prices import amount
-from .report import CAUTION, REFUSAL, refused
+from .report import CAUTION
 from .simulate import simulate
 from .stopped import Stopped
 
@@ -56,7 +56,6 @@ class Size:
     monotone: bool
     tried: Mapping[float, Estimate] = field(repr=False)
     also: tuple[float, ...] = ()
-    told: bool = True
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
@@ -64,11 +63,9 @@ class Size:
         found = {name: getattr(self, name) for name in ("target_risk", "value", "low", "high", "step", "unit")}
         found = {name: value for name, value in found.items() if value is not None}
         trials = next(iter(self.tried.values())).trials
-        return dataset(self.told, {self.path: list(self.tried)}, cells, **found, trials=trials)
+        return dataset({self.path: list(self.tried)}, cells, **found, trials=trials)
 
     def __str__(self) -> str:
-        if not self.told:
-            return REFUSAL
         unit, target = f" {self.unit}" if self.unit else "", f"{100 * self.target_risk:.3g} %"
         first, last = (f"{v:g}{unit}" for v in self.within)
         if self.value is None or self.risk is None:
@@ -100,13 +97,11 @@ class _Search:
         self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
-        self.told = True
 
     def at(self, i: int) -> Estimate:
         if i not in self.estimates:
             van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
             risk = simulate(van, trip, **self.run)
-            self.told = self.told and not refused(risk)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
         return self.estimates[i]
 
@@ -163,7 +158,7 @@ def size(
     target_risk = number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):  # both ends found valid before any work
-        _core.Compiled(*paths.put(van, trip, {path: value}))
+        compiled_of(*paths.put(van, trip, {path: value}))
     search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
     last = len(grid) - 1
     looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
@@ -208,7 +203,7 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     return Size(
         path, unit, target_risk, None if found is None else search.grid[found],
         None if found is None else search.at(found), ends[0], ends[1], step, within, rises,
-        monotone and not also, tried, also, search.told,
+        monotone and not also, tried, also,
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from .checks import checked, whole
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
-from .report import CAUTION, REFUSAL, refused, require_told
+from .report import CAUTION
 from .simulate import run_cell
 from .stopped import Stopped, StudyFailed
 from .study_store import StudyStore, identity_of
@@ -188,8 +188,6 @@ def cells_outcomes(cells: list[tuple[Van, Trip]], trials: int, seed: int, precis
             risk = run_cell(van, trip, trials, seed, precision)
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
-        if refused(risk):
-            return found, REFUSAL
         found.append(outcomes(risk))
     return found, ""
 
@@ -200,7 +198,6 @@ def _layout(grid: Grid, seed: int, precision: str) -> Layout:
     nights, said = 0, set()
     for van, trip in grid.edges():
         risk = run_cell(van, trip, 1, seed, precision)
-        require_told(risk.compiled)
         said |= set(risk.warnings)
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)

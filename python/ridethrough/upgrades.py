@@ -17,10 +17,9 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .catalogue import FOOD_C, Candidate, catalogue
-from .checks import require_pairs
+from .checks import compiled_of, require_pairs
 from .labelled import Columns, dataset
 from .prices import DRAWS, Prices, Range, table
-from .report import refused
 from .simulate import simulate
 from .stopped import Stopped
 
@@ -84,10 +83,10 @@ class Upgrades:
         base: Risk,
         entries: list[Upgrade],
         draws: dict[tuple[str, ...], tuple[NDArray[np.float64], NDArray[np.float64]]],
-        refused_: dict[str, str],
+        refused: dict[str, str],
         prices: Prices,
     ) -> None:
-        self.base, self.refused, self.prices = base, refused_, prices
+        self.base, self.refused, self.prices = base, refused, prices
         self._draws = draws
         self.all = tuple(entries)
         singles = [e for e in entries if len(e.names) == 1]
@@ -128,7 +127,7 @@ class Upgrades:
         }
         base = self.base
         about = {"base_risk": [base.cutout.value, base.cutout.low, base.cutout.high], "trials": base.trials}
-        return dataset(not refused(base), {"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
+        return dataset({"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
 
     def __str__(self) -> str:
         from .upgrades_text import told
@@ -180,7 +179,7 @@ def upgrades(
     if not plans:
         raise _core.InputError("candidates: none applies to this van and trip")
     for group, (changed, plan) in plans.items():  # all found valid and priced before any work
-        _core.Compiled(changed, plan)
+        compiled_of(changed, plan)
         _purse([c for c in offered if c.name in group], priced)
 
     try:

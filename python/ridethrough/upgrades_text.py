@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from .compare_text import NONE_SHOWN, purse
-from .report import CAUTION, REFUSAL, refused
+from .report import CAUTION
 
 if TYPE_CHECKING:
     from .upgrades import Upgrade, Upgrades
@@ -16,8 +16,6 @@ _PAIRS_TOLD = 8
 
 
 def told(result: Upgrades) -> str:
-    if refused(result.base):
-        return REFUSAL
     lines = [
         f"As it is: {_core.chance_text(result.base.cutout)} ({_core.estimate_text(result.base.cutout)}). "
         "What a change takes off, on the same trials:"

@@ -14,7 +14,6 @@ import ridethrough._core as _core
 from .checks import number
 from .prices import amount
 from .records import is_lithium
-from .report import REFUSAL, refused
 from .simulate import simulate
 from .stopped import Stopped
 
@@ -117,8 +116,6 @@ class Worksheet:
     passes: bool  # whether the present van does
 
     def __str__(self) -> str:
-        if refused(self.present):
-            return REFUSAL
         b, battery, solar = self.battery, self.present.van.battery, self.present.van.solar
         assert solar is not None
         return "\n".join([

@@ -115,12 +115,6 @@ def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch
         rt.compare(VAN, {"a": MORE}, {"short": TRIP.replace(nights=1), "long": TRIP.replace(nights=90)}, trials=10**6)
 
 
-def test_no_probability_for_a_ventilator():
-    van = VAN.replace(loads=[*VAN.loads, rt.Appliance(name="ventilator", current_a=3, minutes=60)])
-    c = rt.compare(van, {"more": van.replace(**{"solar.rated_w": 300})}, TRIP, trials=50)
-    assert "%" not in str(c) and "No probability" in str(c)
-
-
 def test_the_bundle_is_more_than_a_battery():
     van = VAN.replace(
         dc_dc=rt.AlternatorLink(supply_mohm=55),

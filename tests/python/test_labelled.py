@@ -69,11 +69,3 @@ def test_cutouts():
     found, row = table.to_xarray(), table.settings[1]
     assert interval(found, "risk", cutout_v=11.2) == (row.risk.value, row.risk.low, row.risk.high)
     assert found.restart_v.sel(cutout_v=11.2) == row.restart_v and found.attrs["present_v"] == table.present_v
-
-
-def test_nothing_is_told_of_a_ventilator():
-    van = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, minutes=60)])
-    found = rt.compare(van, {"more": van.replace(**{"solar.rated_w": 300})}, TRIP, trials=20)
-    with pytest.raises(rt.InputError, match="No probability"):
-        found.to_xarray()
-    assert list(found.to_dict()) == ["caution"]
