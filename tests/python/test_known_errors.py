@@ -5,8 +5,12 @@ What must be larger is said by tests/data/hindcast (measured), the notebook's se
 
 import math
 
+import hindcast_tables as tables
+import numpy as np
+import pandas as pd
 import pytest
 import ridethrough as rt
+from ridethrough import known_errors
 from ridethrough.known_errors import KnownError, known_error
 
 INLAND = rt.Climate(  # Greensboro, North Carolina (TMY3 723170, US public domain)
@@ -35,6 +39,55 @@ def test_more_nights_more_error_of_the_weather(month: int) -> None:
 def test_spring_is_the_worst_season_for_days_from_normals() -> None:
     winter, spring, summer, autumn = (part(error(month=m), "drawn") for m in (1, 4, 7, 10))
     assert spring > winter > summer and spring > autumn
+
+
+@pytest.mark.parametrize(("model", "kind"), [("normals", "learned"), ("Bendt", "bendt"), ("record", "record")])
+def test_five_nights_are_those_of_the_stored_hindcast(model: str, kind: str) -> None:
+    """tests/data/hindcast is of five nights; the arithmetic is that of tests/long/known_errors.py, done once more."""
+    miss, square, _ = stored_misses(model)
+    rms = np.sqrt(np.maximum(square.groupby(miss.index.get_level_values("season")).mean(), 0))
+    assert rms.to_numpy() == pytest.approx(known_errors.DRAWN[kind][known_errors.NIGHTS.index(5)], abs=0.006)
+
+
+def test_spring_is_told_too_low_and_not_both_ways() -> None:
+    miss, square, month = stored_misses("normals")
+    spring = miss.index.get_level_values("season") == known_errors.SPRING
+    assert (miss[month.isin([3, 4])] < 0).all() and (miss[spring] < 0).sum() == 35 and spring.sum() == 40
+    share = -miss[spring].mean() / math.sqrt(square[spring].mean())
+    assert share == pytest.approx(known_errors.TOO_LOW, abs=0.006)
+    found, autumn = error(month=4), error(month=10)
+    assert autumn.factor_down == autumn.factor
+    assert found.factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - (0.78 * 0.35) ** 2)))
+    assert "odds too low" in found.text(0.3) and "up and" in found.text(0.3) and "either way" in autumn.text(0.3)
+    even = INLAND.replace(air_temp_c=[10.0, 10, 11, 12, 13, 14, 15, 15, 14, 13, 12, 11])
+    for other in (error(month=4, climate=even), error(month=4, climate=INLAND.replace(clearness_days="bendt"))):
+        assert other.factor_down == other.factor
+
+
+def stored_misses(model: str) -> tuple[pd.Series, pd.Series, pd.Series]:
+    """Of van-months that failed in 3 to 97 %: miss of the log odds, its square less the noise of both, the month."""
+    f, p = (tables.stored("months")[name] for name in ("frequency", "probability"))
+    m = tables.stored("months")
+    m = m[(m.model == model) & (m.van != tables.MEAN) & f.between(0.03, 0.97) & (p > 0) & (p < 1)]
+    m = m.set_index((m.month % 12 // 3).rename("season"), append=True)
+    f, p, half = m.frequency, m.probability, (m.probability_high - m.probability_low) / 2 / 1.96
+    miss = np.log(p / (1 - p)) - np.log(f / (1 - f))
+    return miss, miss**2 - (m.noise / (f * (1 - f))) ** 2 - (half / (p * (1 - p))) ** 2, m.month
+
+
+def test_longer_trips_say_whose_figures_they_have() -> None:
+    assert "longer trips were not looked at" not in error(nights=7).text(0.3)
+    long = error(nights=8)
+    assert "These are figures of 7 nights" in long.text(0.3) and "7 nights" in long.as_dict(0.3)["covers"]
+
+
+def test_a_heater_that_does_not_run_warms_nothing() -> None:
+    mild = INLAND.replace(air_temp_c=[15.0] * 12)
+    without, hot, cold = (
+        part(error(rt.Van(loads=loads), climate=mild), "fridge")
+        for loads in ([], *([rt.Heater(hours=20, holds_cabin_c=30, runs_below_c=c)] for c in (16, 12)))
+    )
+    assert cold == without != hot
 
 
 def test_an_agm_is_less_sure_than_a_lithium_battery() -> None:
@@ -81,6 +134,7 @@ def test_the_range_holds_the_risk_and_multiplies_its_odds(risk) -> None:
     found = error(risk=risk)
     low, high = found.around(risk)
     assert 0 < low < risk < high < 1
+    assert low / (1 - low) == pytest.approx(risk / (1 - risk) / found.factor_down)
     assert high / (1 - high) == pytest.approx(found.factor * risk / (1 - risk))
     assert found.sd == pytest.approx(math.sqrt(sum(size**2 for _, size in found.parts)))
 
