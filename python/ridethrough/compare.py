@@ -15,6 +15,7 @@ from .bundle import Bundle
 from .checks import checked, compiled_of, number, require_pairs
 from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
+from .progress import Told, reported
 from .report import CAUTION
 from .simulate import require_room, simulate
 from .stopped import Stopped
@@ -167,6 +168,7 @@ def compare(
     threads: int = 0,
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
+    progress: Told = None,
 ) -> Comparison:
     """Compare vans with a base on one or more trips, with the same trials.
 
@@ -184,6 +186,8 @@ def compare(
         the first cut-out, to the hour. 9 to 13.
     prices : Prices or path, optional
         A price table of your own.
+    progress : bool or callable, optional
+        As of :func:`sweep`, by van and trip.
 
     Raises
     ------
@@ -197,24 +201,27 @@ def compare(
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
     alarm_v = number("alarm_v", alarm_v, 9, 13)
     require_pairs(trials)
-    names = ["charge", "posts_v"]
+    paths = ["charge", "posts_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _difference(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # all found valid before any work
         for trip in named_trips.values():
             checked(van, trip, trials, seed, threads)
-            require_room(compiled_of(van, trip), trials, names)
+            require_room(compiled_of(van, trip), trials, paths)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
+    runs = [(name, trip_name) for trip_name in named_trips for name in vans]
     try:
-        for trip_name, trip in named_trips.items():
-            for name, van in vans.items():
-                risk = simulate(van, trip, trials=trials, seed=seed, threads=threads, paths=names)
+        with reported(progress, len(runs), 0, "run") as tell:
+            for name, trip_name in runs:
+                trip = named_trips[trip_name]
+                risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
                 columns[name, trip_name] = _outcomes(risk, alarm_v)
                 risk.paths = {}  # read; too large to keep for every van
                 risks[name, trip_name] = risk
+                tell(len(risks))
     except KeyboardInterrupt:
         raise Stopped("compare", risks) from None
     against = {

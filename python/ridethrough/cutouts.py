@@ -14,6 +14,7 @@ from .bundle import BMS_MARGIN_V
 from .compare import OUTCOMES, Line, compare
 from .labelled import Columns, dataset
 from .prices import amount
+from .progress import Told
 from .records import is_lithium
 from .report import CAUTION
 
@@ -92,6 +93,7 @@ def cutout_settings(
     trials: int = 4000,
     seed: int = 0,
     threads: int = 0,
+    progress: Told = None,
 ) -> CutoutTable:
     """Risk and hours below 20 % charge at other cut-out settings of the fridge.
 
@@ -103,6 +105,8 @@ def cutout_settings(
         What the appliance's maker allows.
     dedicated_house_battery : bool
         You state that the fridge's battery starts no engine; anything else is an error.
+    progress : bool or callable, optional
+        As of :func:`sweep`, by setting.
 
     Raises
     ------
@@ -129,7 +133,7 @@ def cutout_settings(
     now, gap = amount(van.fridge.cutout_v), amount(van.fridge.restart_v) - amount(van.fridge.cutout_v)
     restart = {v: float(np.round(v + gap, 3)) for v in wanted}
     vans = {f"{v:g} V": van.replace(**{"fridge.cutout_v": v, "fridge.restart_v": restart[v]}) for v in wanted}
-    c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads)
+    c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads, progress=progress)
     rows = []
     for v in wanted:
         against, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]

@@ -12,6 +12,7 @@ from . import paths
 from .checks import number
 from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
+from .progress import Told, reported
 from .report import CAUTION
 from .sizing import Size, size
 from .stopped import Stopped
@@ -137,12 +138,14 @@ def iso_risk(
     seed: int = 0,
     threads: int = 0,
     prices: Prices | str | None = None,
+    progress: Told = None,
 ) -> IsoRisk:
     """For each panel [W] the smallest battery [Ah] that keeps the risk within the target.
 
     ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
     usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
-    :func:`size`. After Ctrl-C ``finished`` of :class:`Stopped` is the curve so far.
+    :func:`size`, ``progress`` as of :func:`sweep`, by panel. After Ctrl-C ``finished`` of :class:`Stopped` is the curve
+    so far.
     """
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
@@ -153,31 +156,46 @@ def iso_risk(
         raise _core.InputError("panels_w: allowed at least one power")
     vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]  # all valid before any work
     priced = table(prices)
-    has = parts_of(van)
     points: list[Point] = []
 
     def result() -> IsoRisk:
         return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
 
     try:
-        for watts, with_panel in zip(panels_w, vans, strict=True):
-            found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
-                         trials=trials, seed=seed, threads=threads)  # fmt: skip
-            area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
-            if found.value is None:
-                points.append(Point(watts, found, None, None, area, False, _none(found)))
-                continue
-            parts = parts_of(paths.put(with_panel, trip, {"battery.capacity_ah": found.value})[0])
-            cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
-            why = []
-            if roof_m2 is not None and area > roof_m2:
-                why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
-            if payload_kg is not None and mass.high > payload_kg:
-                why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
-            points.append(Point(watts, found, cost, mass, area, not why, " and ".join(why)))
+        with reported(progress, len(vans), 0, "panel") as tell:
+            for watts, with_panel in zip(panels_w, vans, strict=True):
+                found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
+                             trials=trials, seed=seed, threads=threads, progress=False)  # fmt: skip
+                points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
+                tell(len(points))
     except KeyboardInterrupt:
         raise Stopped("iso_risk", result()) from None
     return result()
+
+
+def _point(
+    van: Van,
+    with_panel: Van,
+    watts: float,
+    found: Size,
+    priced: Prices,
+    roof_m2: float | None,
+    payload_kg: float | None,
+) -> Point:
+    """What a panel and the battery found for it cost and weigh beyond the van as it is, and whether they fit."""
+    assert van.solar is not None
+    area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
+    if found.value is None:
+        return Point(watts, found, None, None, area, False, _none(found))
+    has = parts_of(van)
+    parts = parts_of(with_panel.replace(**{"battery.capacity_ah": found.value}))
+    cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
+    why = []
+    if roof_m2 is not None and area > roof_m2:
+        why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
+    if payload_kg is not None and mass.high > payload_kg:
+        why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
+    return Point(watts, found, cost, mass, area, not why, " and ".join(why))
 
 
 def _none(found: Size) -> str:

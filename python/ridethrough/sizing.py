@@ -8,8 +8,9 @@ its interval holds although many sizes are tried on one sample.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,6 +22,7 @@ from . import paths
 from .checks import NUMBERS, compiled_of, number
 from .labelled import dataset
 from .prices import amount
+from .progress import Told, reported
 from .report import CAUTION
 from .simulate import simulate
 from .stopped import Stopped
@@ -97,12 +99,14 @@ class _Search:
         self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
+        self.tell: Callable[[int], None] = lambda tried: None
 
     def at(self, i: int) -> Estimate:
         if i not in self.estimates:
             van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
             risk = simulate(van, trip, **self.run)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+            self.tell(len(self.estimates))
         return self.estimates[i]
 
     def first(self, met: Any, low: int, high: int) -> int | None:
@@ -133,6 +137,7 @@ def size(
     trials: int = 10_000,
     seed: int = 0,
     threads: int = 0,
+    progress: Told = None,
 ) -> Size:
     """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
 
@@ -147,6 +152,8 @@ def size(
         Range searched; by default a fifth to four times the present value, as far as allowed.
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
+    progress : bool or callable, optional
+        As of :func:`sweep`, by size tried, of the most that there can be; at the end it is told that all are done.
 
     Raises
     ------
@@ -162,8 +169,13 @@ def size(
     search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
     last = len(grid) - 1
     looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
+    halvings = [max(b - a for a, b in pairwise(looks)), last]  # between two looks, and for the ends of the interval
+    most = len(looks) + sum(math.ceil(math.log2(steps)) for steps in halvings)
     try:
-        return _sized(search, looks, field.unit, path, target_risk, step)
+        with reported(progress, most, 0, "size") as search.tell:
+            found = _sized(search, looks, field.unit, path, target_risk, step)
+            search.tell(most)
+        return found
     except KeyboardInterrupt:
         raise Stopped("size", {search.grid[i]: e for i, e in search.estimates.items()}) from None
 

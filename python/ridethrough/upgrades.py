@@ -20,6 +20,7 @@ from .catalogue import FOOD_C, Candidate, catalogue
 from .checks import compiled_of, require_pairs
 from .labelled import Columns, dataset
 from .prices import DRAWS, Prices, Range, table
+from .progress import Told, reported
 from .simulate import simulate
 from .stopped import Stopped
 
@@ -145,7 +146,7 @@ def upgrades(
     seed: int = 0,
     threads: int = 0,
     prices: Prices | str | None = None,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Told = None,
 ) -> Upgrades:
     """Rank changes of a van and a trip by the risk they remove, per money and per mass, alone and in pairs.
 
@@ -160,8 +161,8 @@ def upgrades(
         As of :func:`simulate`, for each.
     prices : Prices or path, optional
         A price table of your own.
-    progress : callable, optional
-        Called as ``progress(done, wanted)`` after each run.
+    progress : bool or callable, optional
+        As of :func:`sweep`, by run.
 
     Raises
     ------
@@ -190,16 +191,16 @@ def upgrades(
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
     try:
-        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
-            if not any(name in out for name in names):
-                risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
-                why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
-                if why and len(names) == 1:
-                    out[names[0]] = why
-                elif not why:
-                    risks[names] = risk.cutout, risk.columns["device"] > 0
-            if progress is not None:
-                progress(done, len(plans))
+        with reported(progress, len(plans), 0, "run") as tell:
+            for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+                if not any(name in out for name in names):
+                    risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
+                    why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
+                    if why and len(names) == 1:
+                        out[names[0]] = why
+                    elif not why:
+                        risks[names] = risk.cutout, risk.columns["device"] > 0
+                tell(done)
     except KeyboardInterrupt:
         raise Stopped("upgrades", _result(base, risks, by_name, out, priced)) from None
     return _result(base, risks, by_name, out, priced)

@@ -109,6 +109,22 @@ def test_bad_input(others, more, words):
         rt.compare(VAN, others, TRIP, **({"trials": 300} | more))
 
 
+def test_progress_by_van_and_trip(capsys):
+    told, trips = [], {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
+    rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=lambda *n: told.append(n))
+    assert told == [(n, 4) for n in (1, 2, 3, 4)]
+    rt.compare(VAN, {"a": MORE}, TRIP, trials=20)  # no terminal: no bar
+    assert capsys.readouterr().err == ""
+
+    def stop(done, wanted):
+        if done == 3:
+            raise KeyboardInterrupt
+
+    with pytest.raises(rt.Stopped) as stopped:
+        rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=stop)
+    assert list(stopped.value.finished) == [("base", "one"), ("a", "one"), ("base", "two")]
+
+
 def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):
     stopping_at(monkeypatch, rt.compare, 0, raised=AssertionError("a trip was run"))
     with pytest.raises(rt.InputError, match="paths of 1,000,000 trials take .* allowed 8 GiB"):

@@ -81,6 +81,17 @@ def test_a_risk_that_turns_is_said():
     assert "does not simply" in str(found)
 
 
+@pytest.mark.parametrize("target", [0.001, 0.1, 0.3, 0.9])
+def test_progress_by_size_tried(target):
+    told = []
+    found = rt.size(VAN, TRIP, "solar.rated_w", target, trials=30, progress=lambda *n: told.append(n))
+    tried, most = len(found.tried), told[0][1]
+    assert told == [*((n, most) for n in range(1, tried + 1)), (most, most)] and tried <= most
+    told.clear()
+    rt.iso_risk(VAN, TRIP, [220, 300], target, step=50, trials=30, progress=lambda *n: told.append(n))
+    assert told == [(1, 2), (2, 2)]
+
+
 def test_a_stopped_search_keeps_what_it_tried(monkeypatch):
     from ridethrough import sizing
 
