@@ -78,10 +78,11 @@ class Size:
             ]
         else:
             ends = [f"{v:g}" if v is not None else "beyond the range" for v in (self.low, self.high)]
+            between = f"within a step of {ends[0]}" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
             lines = [
                 f"{'Largest' if self.rises else 'Smallest'} {self.path} that keeps the risk within {target}: "
                 f"{self.value:g}{unit} ({_core.estimate_text(self.risk)}; to {self.step:g}{unit}).",
-                f"The size whose risk is just {target}: {ends[0]} to {ends[1]}{unit}, sampling error alone.",
+                f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
             ]
         if not self.monotone:
             also = ", ".join(f"{v:g}" for v in self.also)
@@ -208,7 +209,7 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     # The two ends of the size that just meets it: where the interval's lower and upper end do.
     edge = search.first(lambda e: e.low <= target_risk, 0, last) if found is None else (
         search.first(lambda e: e.low <= target_risk, 0, found))  # fmt: skip
-    ends = [search.grid[i] if i is not None else None for i in (edge, found)]
+    ends = [search.grid[edge] if edge else None, search.grid[found] if found is not None else None]
     if rises:
         ends = ends[::-1]
     tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
