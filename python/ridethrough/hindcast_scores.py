@@ -23,13 +23,39 @@ MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are judged
 _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class HindcastScores:
     """``months``, one row a van-month; ``summary``, one row a van and one for all; ``reliability``, by risk given."""
 
     months: DataFrame
     summary: DataFrame
     reliability: DataFrame
+
+    def __str__(self) -> str:
+        """The summary of all vans, in points of probability."""
+        s, days = self.summary.loc["all"], int(self.months["start_days"].sum())
+        vans, years = self.months["van"].nunique(), int(self.reliability["years"].iloc[0])
+        head = f"Hindcast of {vans} van{'s' if vans > 1 else ''} over {years} years, {days:,} start days of vans"
+        within = f"{100 * MARGINAL[0]:g} to {100 * MARGINAL[1]:g} %"
+        if not s["van_months"]:
+            return f"{head}: no van-month failed in {within}."
+        lines = [
+            f"{head}; {s['van_months']:.0f} van-months that failed in {within}:",
+            f"mean difference {100 * s['mean_abs']:.1f} points, of a perfect model {100 * s['floor']:.1f}, excess over "
+            f"it {100 * s['excess']:.1f}; bias {100 * s['bias']:+.1f} (standard error {100 * s['bias_se']:.1f}).",
+        ]
+        for name, against in (
+            ("climatology", "the month's own frequency in other years"),
+            ("worksheet", "a worksheet"),
+        ):
+            if f"skill_{name}" in s:
+                value, low, high = (s[f"skill_{name}{end}"] for end in ("", "_low", "_high"))
+                lines.append(f"Brier skill on {against}: {value:.4f} ({low:.4f} to {high:.4f}).")
+        return "\n".join(lines)
+
+    def __repr__(self) -> str:
+        s = self.summary.loc["all"]
+        return f"<HindcastScores: vans {len(self.summary) - 1}, van-months {s['van_months']:.0f}>"
 
 
 @dataclass
