@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from typing import Any, Literal
 
 import numpy as np
@@ -12,7 +13,10 @@ import ridethrough._core as _core
 
 from .grid import Grid
 
+Details = dict[str, dict[str, str]]
+
 GROUP = "cells"
+_NAMED, _TEXT = 3, 100  # differences that a refusal names, and their longest text
 _FORMAT: Literal[2] = 2  # the third has no settled form for texts yet
 _ROWS = 64  # of a chunk: a write rewrites this much, atomically; a million cells are 16,000 files
 
@@ -24,7 +28,9 @@ class StudyStore:
     leaves finished rows and untouched ones (NaN in their first number, the count of trials), nothing between.
     """
 
-    def __init__(self, store: Any, identity: dict[str, str], names: list[str], cells: int, width: int) -> None:
+    def __init__(
+        self, store: Any, identity: dict[str, str], details: Details, names: list[str], cells: int, width: int
+    ) -> None:
         try:
             import zarr
         except ImportError:
@@ -33,12 +39,13 @@ class StudyStore:
         self._store = store
         root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
         if GROUP in root:
-            self._check(root.attrs.asdict().get("study"))
+            attributes = root.attrs.asdict()
+            self._check(attributes, details)
             self._rows: Any = root[GROUP]
         elif list(root.keys()) or dict(root.attrs):
             raise _core.InputError(f"store = {store!r}: holds something else than a study; give a new or empty one")
         else:
-            root.attrs["study"] = identity
+            root.attrs["study"], root.attrs["details"] = identity, details
             self._rows = root.create_array(
                 GROUP,
                 shape=(cells, width),
@@ -48,14 +55,16 @@ class StudyStore:
                 attributes={"columns": names, "about": "a row of numbers for each cell, the last axis fastest"},
             )
 
-    def _check(self, study: Any) -> None:
-        there = study if isinstance(study, dict) else {}
+    def _check(self, attributes: dict[str, Any], details: Details) -> None:
+        there, details_there = (attributes.get(name) or {} for name in ("study", "details"))
         for what, ours in self._identity.items():
-            if there.get(what) != ours:
-                raise _core.InputError(
-                    f"store: holds another study: {what} is {there.get(what, 'unknown')} there, {ours} here; "
-                    "give another store, or the same study"
-                )
+            if there.get(what) == ours:
+                continue
+            if what in details:
+                said = _differences(details_there.get(what, {}), details[what]) or f"{what} is not the same"
+            else:
+                said = f"{what} is {there.get(what, 'unknown')} there, {ours} here"
+            raise _core.InputError(f"store: holds another study: {said}; give another store, or the same study")
 
     def read(self) -> NDArray[np.float64]:
         return np.asarray(self._rows[:])
@@ -82,6 +91,37 @@ def identity_of(grid: Grid, **settings: Any) -> dict[str, str]:
         "van": _digest(grid.van),
         "trip": _digest(grid.trip),
     }
+
+
+def details_of(grid: Grid) -> Details:
+    """Of what the identity has a digest: the values by path, to say what differs."""
+    axes = {f"axis {axis.name}": {f"axis {axis.name}": repr(list(axis.labels))} for axis in grid.axes}
+    whole = {"van": grid.van, "trip": grid.trip}
+    return {**axes, **{name: dict(_by_path(name, record)) for name, record in whole.items()}}
+
+
+def _by_path(path: str, value: Any) -> Iterator[tuple[str, str]]:
+    if isinstance(value, _core.Record):
+        yield path, type(value).__name__
+        for name, inner in value.values().items():
+            yield from _by_path(f"{path}.{name}", inner)
+    elif isinstance(value, tuple) and any(isinstance(inner, _core.Record) for inner in value):
+        for i, inner in enumerate(value):
+            yield from _by_path(f"{path}.{getattr(inner, 'name', i)}", inner)
+    else:
+        yield path, repr(value)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _TEXT else text[: _TEXT - 3] + "..."
+
+
+def _differences(there: dict[str, str], here: dict[str, str]) -> str:
+    paths = [path for path in {**there, **here} if there.get(path) != here.get(path)]
+    texts = [(p, *(_short(side.get(p, "nothing")) for side in (there, here))) for p in paths[:_NAMED]]
+    said = [f"{path} is {theirs} there, {ours} here" for path, theirs, ours in texts]
+    more = [f"{len(paths) - _NAMED} more"] if len(paths) > _NAMED else []
+    return "; ".join([*said, *more])
 
 
 def _digest(value: Any) -> str:

@@ -19,7 +19,7 @@ from .progress import Told, reported
 from .report import CAUTION
 from .simulate import run_cell
 from .stopped import Stopped, StudyFailed
-from .study_store import StudyStore, identity_of
+from .study_store import StudyStore, details_of, identity_of
 from .workers import check_executor, run_all
 
 if TYPE_CHECKING:
@@ -98,7 +98,8 @@ def sweep(
         from . import __version__
 
         identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
-        kept = StudyStore(store, identity, layout.names, grid.cells, layout.width)
+        identity["outcomes"] = ", ".join(layout.names)
+        kept = StudyStore(store, identity, details_of(grid), layout.names, grid.cells, layout.width)
         study.rows[:] = kept.read()
     study.run(executor, threads, cells_per_task, kept, progress)
     dataset = study.dataset()

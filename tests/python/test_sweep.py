@@ -106,9 +106,13 @@ def test_a_store_of_another_study_is_refused(tmp_path):
         ({"trials": 60}, "trials is 50 there, 60 here"),
         ({"seed": 2}, "seed is 1 there, 2 here"),
         ({"precision": "single"}, "precision is double there"),
-        ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "axis solar.rated_w"),
-        ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "van is digest"),
-        ({"trip": TRIP.replace(nights=4)}, "trip is digest"),
+        ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "300, 400. there, .* 500. here"),
+        ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "study: van.battery.capacity_ah is 80.* there, 81"),
+        ({"van": VAN.replace(battery=rt.LfpBattery())}, "van.battery is AgmBattery there, LfpBattery here; .* more"),
+        ({"van": VAN.replace(**{"loads.fan.current_a": 9})}, "study: van.loads.fan.current_a is .* there, 9.* here; g"),
+        ({"trip": TRIP.replace(nights=4)}, "study: trip.nights is 3 there, 4 here; give"),
+        ({"trip": TRIP.replace(bedtime_h=21)}, "study: trip.bedtime_h is 22.* there, 21.* here; give"),
+        ({"trip": TRIP.replace(site=DULL)}, "trip.site.climate.ghi_kwh_m2_day is .* there, .* here; .*name is 'Green"),
     ):
         how = {"van": VAN, "trip": TRIP, "axes": POWER, "trials": 50, "seed": 1, "precision": "double"} | change
         with pytest.raises(rt.InputError, match=words):
