@@ -18,7 +18,7 @@ _NEVER = ("ventilator", "respirator", "oxygen", "concentrat")
 REFUSAL = (
     "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
     "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
-    "its name: call a fan a fan.)"
+    "its name: call a roof fan a fan.)"
 )
 
 
@@ -74,8 +74,9 @@ def require_pairs(trials: Any) -> None:
 def compiled_of(van: Any, trip: Any) -> _core.Compiled:
     """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
     compiled = _core.Compiled(van, trip)
-    if any(word in name.lower() for name in compiled.load_names for word in _NEVER):
-        raise _core.InputError(REFUSAL)
+    for name in compiled.load_names:
+        if any(word in name.lower() for word in _NEVER):
+            raise _core.InputError(f"loads.{name}: {REFUSAL}")
     return compiled
 
 

@@ -35,6 +35,7 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "hours_below_20": ("h", "hours below 20 % charge", 1),
     "warning_h": ("h", "warning between alarm and off", 1),
     "curtailed_wh": ("Wh", "sun curtailed", 0),
+    "failed_starts": ("a trip", "starts that failed for want of voltage", 2),
 }
 
 
@@ -287,6 +288,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
         "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         "curtailed_wh": c["curtailed_wh"].astype(float),
+        "failed_starts": np.asarray(c.get("failed_starts", np.zeros(len(failed))), dtype=float),
     }
 
 

@@ -59,6 +59,8 @@ def _against(comparison: Comparison, against: Against) -> list[str]:
     for name, line in against.lines.items():
         unit, words, digits = OUTCOMES[name]
         scale = 100 if name == "risk" else 1
+        if name == "failed_starts" and not line.base and not line.other:
+            continue  # no load of either van waits for a voltage
         if line.difference is None:
             both = "1 trial" if line.together == 1 else f"{line.together} trials"
             lines.append(f"    {words}: nothing to compare, {both} in which both cut out")

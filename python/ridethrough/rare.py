@@ -150,7 +150,7 @@ def _find_shifts(sampler: _Sampler, pilot: int) -> Array:
         refined = enough or refined  # once more from where the failures were found
     raise DegenerateWeights(
         f"after {_MOST_STAGES} stages of {pilot:,} trials fewer than {100 * _ELITE:.0f} % of the shifted trials fail: "
-        "the probability is too small for this method, or the trip cannot fail"
+        "the probability is too small for this method, or the trip cannot fail; simulate bounds it from above"
     )
 
 
@@ -252,7 +252,7 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
             f"the weights do not bear an estimate: {effective:.1f} effective failures (at least "
             f"{LEAST_EFFECTIVE_FAILURES:.0f} needed) out of {len(hits):,} in {n:,} trials, one trial carries "
             f"{100 * largest:.0f} % (at most {100 * LARGEST_SHARE:.0f} %), mean weight {weight.mean():.3f}; "
-            "give more trials, or use simulate"
+            "give more trials, or use simulate, whose interval bounds the probability from above"
         )
     value = total / n
     error = math.sqrt(float((hits**2).sum()) / n - value**2) / math.sqrt(n)

@@ -50,7 +50,7 @@ def verdict(risk: Any) -> str:
         _van(risk.van),
     ]
     if not risk.reached:
-        lines.append("The interval asked for was not reached at the largest number of trials allowed.")
+        lines.append("The interval asked for was not reached with these trials.")
     if risk.compiled.replay_starts:
         lines.append(_replay(risk))
     if risk.trip.stops:
@@ -183,7 +183,12 @@ def _water(risk: Any) -> list[str]:
 
 def _lost_starts(risk: Any) -> list[str]:
     failed = risk.means.get("failed_starts", 0.0)
-    return [f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average."] if failed else []
+    if not failed:
+        return []
+    return [
+        f"Starts that failed for want of voltage: {failed:.2g} a trip, on average. What they would have taken is not "
+        "among the loads, so a heater that stays cold makes these odds look better."
+    ]
 
 
 def _cautions(risk: Any) -> list[str]:
