@@ -74,8 +74,11 @@ void bind_random(py::module_& m) {
     m.def(
         "seed_state",
         [](std::uint64_t seed, const std::string& purpose_name, std::uint64_t trial) {
-            const auto state = rnd::SeedSequence(seed, rnd::purpose(purpose_name)).state(trial);
-            return Array<std::uint64_t>(4, state.data());
+            std::uint32_t key[8];
+            rnd::SeedSequence(seed, rnd::purpose(purpose_name)).key_of(trial, key);
+            std::uint64_t words[4];
+            for (int i = 0; i < 4; ++i) words[i] = std::uint64_t{key[2 * i + 1]} << 32 | key[2 * i];
+            return Array<std::uint64_t>(4, words);
         },
         py::arg("seed"), py::arg("purpose_name"), py::arg("trial"),
         "The stream's key: NumPy's SeedSequence(seed, spawn_key=(purpose_hash(purpose_name), trial)) as 4 words.");

@@ -21,23 +21,27 @@ bool all_finite(std::span<const double> xs) {
 
 double pert_alpha(std::span<const double> n) { return 1 + 4 * (n[1] - n[0]) / (n[2] - n[0]); }
 
+// Both sides by one root, so that many are worked out at once.
 double triangular_quantile(double u, double low, double mode, double high) {
     const double width = high - low;
-    if (u * width <= mode - low) return low + std::sqrt(u * width * (mode - low));
-    return high - std::sqrt((1 - u) * width * (high - mode));
+    const bool left = u * width <= mode - low;
+    const double root = std::sqrt(left ? u * width * (mode - low) : (1 - u) * width * (high - mode));
+    return left ? low + root : high - root;
 }
 
 // Counts from the nearer tail, so that a far upper cut loses no digits.
-double cut_normal_quantile(double u, double mean, double sd, double low, double high) {
+void cut_normal_quantiles(std::span<double> us, double mean, double sd, double low, double high) {
     if (!(low < high))
         throw InputError("normal cut to " + number_text(low) + " ... " + number_text(high) +
                          ": low must be below high");
     const double below = std::isfinite(low) ? normal_cdf((low - mean) / sd) : 0;
     const double above = std::isfinite(high) ? normal_cdf((mean - high) / sd) : 0;
     const double inside = 1 - below - above;
-    const double p = below + u * inside, q = above + (1 - u) * inside;
-    const double z = p <= q ? inverse_normal(p) : -inverse_normal(q);
-    return std::clamp(mean + sd * z, low, high);
+    for (double& u : us) {
+        const double p = below + u * inside, q = above + (1 - u) * inside;
+        const double z = p <= q ? inverse_normal(p) : -inverse_normal(q);
+        u = std::clamp(mean + sd * z, low, high);
+    }
 }
 
 double discrete_quantile(double u, std::span<const double> values, std::span<const double> weights) {
@@ -121,18 +125,31 @@ double Spread::mean() const {
            std::accumulate(weights_.begin(), weights_.end(), 0.0);
 }
 
-double Spread::quantile(double u, double low, double high) const {
-    if (!(u > 0 && u < 1)) throw InputError("quantile of u = " + number_text(u) + ": allowed between 0 and 1");
+void Spread::quantiles(std::span<double> us, double low, double high) const {
+    for (const double u : us)
+        if (!(u > 0 && u < 1)) throw InputError("quantile of u = " + number_text(u) + ": allowed between 0 and 1");
     const auto& n = numbers_;
-    const auto inside = [&](double x) { return std::clamp(x, n.front(), n.back()); };  // against rounding
+    const double first = n.front(), last = n.back();
+    const auto each = [&](const auto& quantile) {
+        for (double& u : us) u = std::clamp(quantile(u), first, last);  // against rounding
+    };
     switch (shape_) {
-        case Shape::uniform: return inside(n[0] + u * (n[1] - n[0]));
-        case Shape::triangular: return inside(triangular_quantile(u, n[0], n[1], n[2]));
-        case Shape::pert: return inside(n[0] + (n[2] - n[0]) * pert_quantile(table_, pert_alpha(n), u));
-        case Shape::normal: return cut_normal_quantile(u, n[0], n[1], low, high);
-        case Shape::discrete: break;
+        case Shape::uniform: return each([a = n[0], b = n[1]](double u) { return a + u * (b - a); });
+        case Shape::triangular:
+            return each([a = n[0], m = n[1], b = n[2]](double u) { return triangular_quantile(u, a, m, b); });
+        case Shape::pert: {
+            const double alpha = pert_alpha(n);
+            return each([&, a = n[0], b = n[2]](double u) { return a + (b - a) * pert_quantile(table_, alpha, u); });
+        }
+        case Shape::normal: return cut_normal_quantiles(us, n[0], n[1], low, high);
+        case Shape::discrete:
+            for (double& u : us) u = discrete_quantile(u, n, weights_);
     }
-    return discrete_quantile(u, n, weights_);
+}
+
+double Spread::quantile(double u, double low, double high) const {
+    quantiles({&u, 1}, low, high);
+    return u;
 }
 
 }  // namespace ridethrough::base

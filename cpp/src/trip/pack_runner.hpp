@@ -41,14 +41,22 @@ class Runner final : public PackRunner {
           plan_(compiled_->plan<T>()),
           kernel_(kernel),
           lanes_(static_cast<std::size_t>(kernel.lanes)),
+          day_slots_(static_cast<std::size_t>(plan_.day_slots)),
           replay_key_(seed, random::purpose("weather.replay")) {
         // The trial is hashed last, so one key a purpose serves all trials.
         for (const WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
         for (const SlotDraw& d : compiled_->slots()) slot_keys_.emplace_back(seed, d.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
+        trial_.resize(lanes_);
+        low_half_.resize(lanes_);
+        keys_.resize(8 * lanes_);
+        slot_words_.resize(n(plan_.days) * lanes_);
+        drawn_.resize(n(plan_.days) * lanes_);
         words_.resize(n(compiled_->total_words()) * lanes_);
         start_.resize(lanes_);
         drawn_slots_.resize(n(plan_.slots), lanes_);
+        for (std::size_t s = 0; s < compiled_->slots().size(); ++s)
+            std::fill_n(drawn_slots_.data() + s * lanes_, lanes_, static_cast<T>(compiled_->slots()[s].constant));
         day_values_.resize(n(plan_.days) * n(plan_.day_slots), lanes_);
         clearness_.resize(n(compiled_->drawn_days()), lanes_);
         air_.resize(n(compiled_->drawn_days()), lanes_);
@@ -70,9 +78,13 @@ class Runner final : public PackRunner {
 
     void draw(std::span<const std::int64_t> trials) override {
         for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
-            const std::int64_t trial = trials[std::min(lane, trials.size() - 1)];
-            draw_one(static_cast<std::uint64_t>(trial), lane);
-            if (given_) put_scores(trial, lane);
+            trial_[lane] = static_cast<std::uint64_t>(trials[std::min(lane, trials.size() - 1)]);
+            low_half_[lane] = static_cast<std::uint32_t>(trial_[lane]);
+        }
+        draw_words();
+        draw_slots();
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            if (given_) put_scores(static_cast<std::int64_t>(trial_[lane]), lane);
             if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
         }
     }
@@ -134,40 +146,61 @@ class Runner final : public PackRunner {
         }
     }
 
-    void draw_one(std::uint64_t trial, std::size_t lane) {
+    // `count` words of one purpose for all lanes.
+    void draw_purpose(const random::SeedSequence& sequence, std::size_t count, std::uint64_t* words) {
+        kernel_.keys(sequence, low_half_.data(), keys_.data());
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            if (!(trial_[lane] >> 32)) continue;
+            std::uint32_t key[8];
+            sequence.key_of(trial_[lane], key);
+            for (std::size_t i = 0; i < 8; ++i) keys_[i * lanes_ + lane] = key[i];
+        }
+        const std::size_t lanes = lanes_;
+        for (std::size_t a = 0; a < lanes; a += 2) {  // two lanes at a time, so that none waits for its own last word
+            const std::size_t b = std::min(a + 1, lanes - 1);
+            random::Stream of_a(&keys_[a], lanes), of_b(&keys_[b], lanes);
+            std::uint64_t *to_a = words + a, *to_b = words + b;
+            for (std::size_t i = count; i > 0; --i, to_a += lanes, to_b += lanes) {
+                *to_a = of_a.next();
+                *to_b = of_b.next();
+            }
+        }
+    }
+
+    void draw_words() {
         for (std::size_t p = 0; p < word_keys_.size(); ++p) {
             const WordPlan& w = compiled_->words()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
-            random::Stream stream(word_keys_[p], trial);
-            const int count = w.words_a_day * compiled_->drawn_days();
-            for (int i = 0; i < count; ++i)
-                words_[static_cast<std::size_t>(w.first_word + i) * lanes_ + lane] = stream.next();
+            draw_purpose(word_keys_[p], static_cast<std::size_t>(w.words_a_day * compiled_->drawn_days()),
+                         words_.data() + static_cast<std::size_t>(w.first_word) * lanes_);
         }
-        int daily = 0;
-        for (std::size_t s = 0; s < compiled_->slots().size(); ++s) {
-            const SlotDraw& d = compiled_->slots()[s];
-            T& slot = drawn_slots_.data()[s * lanes_ + lane];
-            if (!d.spread) {
-                slot = static_cast<T>(d.constant);
-                continue;
-            }
-            random::Stream stream(slot_keys_[s], trial);
-            const auto next = [&] {
-                return static_cast<T>(d.spread->quantile(random::uniform(stream.next()), d.low, d.high));
-            };
-            if (!d.daily) {
-                slot = next();
-                continue;
-            }
-            for (int day = 0; day < plan_.days; ++day)
-                day_values_.data()[static_cast<std::size_t>(day * plan_.day_slots + daily) * lanes_ + lane] = next();
-            ++daily;
-        }
-        if (plan_.replay) {
-            const auto& starts = compiled_->replay_starts();
-            random::Stream stream(replay_key_, trial);
-            const double u = random::uniform(stream.next());
+        if (!plan_.replay) return;
+        const auto& starts = compiled_->replay_starts();
+        draw_purpose(replay_key_, 1, slot_words_.data());
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            const double u = random::uniform(slot_words_[lane]);
             start_[lane] = starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
+        }
+    }
+
+    // The constants' slots were filled once and for all.
+    void draw_slots() {
+        std::size_t daily = 0;
+        for (std::size_t s = 0; s < slot_keys_.size(); ++s) {
+            const SlotDraw& d = compiled_->slots()[s];
+            if (!d.spread) continue;
+            const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
+            draw_purpose(slot_keys_[s], rows, slot_words_.data());
+            const std::span<double> drawn(drawn_.data(), rows * lanes_);
+            std::transform(slot_words_.begin(), slot_words_.begin() + static_cast<std::ptrdiff_t>(drawn.size()),
+                           drawn.begin(), [](std::uint64_t word) { return random::uniform(word); });
+            d.spread->quantiles(drawn, d.low, d.high);
+            for (std::size_t row = 0; row < rows; ++row)
+                std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,
+                               d.daily ? day_values_.data() + (row * day_slots_ + daily) * lanes_
+                                       : drawn_slots_.data() + s * lanes_,
+                               [](double x) { return static_cast<T>(x); });
+            daily += d.daily;
         }
     }
 
@@ -193,11 +226,13 @@ class Runner final : public PackRunner {
     std::shared_ptr<const Compiled> compiled_;
     const Plan<T>& plan_;
     Kernel<T> kernel_;
-    std::size_t lanes_;
+    std::size_t lanes_, day_slots_;
     std::vector<random::SeedSequence> word_keys_, slot_keys_;
     random::SeedSequence replay_key_;
-    std::vector<std::uint64_t> words_;
+    std::vector<std::uint64_t> trial_, words_, slot_words_;
+    std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' trials; [8][lanes]
     std::vector<std::int32_t> start_;
+    std::vector<double> drawn_;
     Rows<T> drawn_slots_, slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     Rows<T> paths_[kPaths];
     const GivenScores* given_ = nullptr;

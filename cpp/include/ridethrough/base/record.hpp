@@ -47,6 +47,7 @@ class Spread {
     double mean() const;     // of the untruncated shape
     // Inverse CDF at u in (0, 1), with the normal cut to [low, high]. Uses base/math.hpp only.
     double quantile(double u, double low, double high) const;
+    void quantiles(std::span<double> us, double low, double high) const;  // of many, each in its u's place
     std::string text() const;  // evaluates back in Python: triangular(0.8, 0.9, 1.0, per='trial')
     bool operator==(const Spread&) const = default;
 

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 
+#include "ridethrough/random/seed_sequence.hpp"
 #include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::trip {
@@ -37,6 +38,8 @@ struct Kernel {
     int lanes;
     // False where `stop` was raised: the pack's results are then not to be used.
     bool (*run)(const Plan<T>&, const Buffers<T>&, Stop);
+    // Keys of `lanes` trials below 2^32, as eight rows of 32-bit words.
+    void (*keys)(const random::SeedSequence&, const std::uint32_t* trials, std::uint32_t* words);
 };
 
 }  // namespace ridethrough::trip

@@ -27,10 +27,17 @@ bool run(const Plan<T>& plan, const Buffers<T>& b, Stop stop) {
     return simulate_pack(plan, ws, out, stop);
 }
 
+void keys(const random::SeedSequence& sequence, const std::uint32_t* trials, std::uint32_t* words) {
+    using U = base::Pack<float, RIDETHROUGH_LANES>::Bits;
+    U key[8];
+    sequence.key(base::detail::load<U>(trials), key);
+    for (int i = 0; i < 8; ++i) base::detail::store(key[i], words + i * V::width);
+}
+
 }  // namespace
 
 Kernel<T> kernel(T) {
-    return {V::width, run};
+    return {V::width, run, keys};
 }
 
 }  // namespace ridethrough::trip::RIDETHROUGH_LEVEL
