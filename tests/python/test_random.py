@@ -1,12 +1,16 @@
 """Streams against NumPy, draws and elementary functions against SciPy and NumPy."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
+import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
 from ridethrough import _core
 from scipy import special, stats
 
 SEEDS = [0, 1, 42, 2**31, 2**32 - 1, 2**32, 2**32 + 1, 2**63, 2**64 - 1, *range(100, 150)]
+SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 TRIALS = [0, 1, 255, 2**32 - 1, 2**32, 2**32 + 7, 2**40 + 3, 2**63 - 1]
 
 
@@ -21,6 +25,21 @@ def test_streams_are_numpys(trial):
             key = sequence(seed, name, trial)
             np.testing.assert_array_equal(_core.seed_state(seed, name, trial), key.generate_state(4, np.uint64))
             np.testing.assert_array_equal(_core.stream_words(seed, name, trial, 16), PCG64(key).random_raw(16))
+
+
+@pytest.mark.parametrize("level", _core.levels())
+def test_packs_draw_each_trials_own_words(level):
+    """Parameters of trials on both sides of 2^32 in one pack: above it a trial is two words of the key."""
+    scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
+    low, high = 0.2, 0.7
+    van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.uniform(low, high)))
+    compiled = _core.Compiled(van, scenario.trip.replace(nights=1))
+    trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
+    drawn = _core.trace(compiled, trials, 42, "double", [], level=level)["drawn"]
+    words = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
+    u = (np.array([w & 0xFFFFFFFF for w in words]) + 0.5) / 2**32
+    at = compiled.slot_paths.index("battery.start_charge")
+    np.testing.assert_allclose(np.asarray(drawn)[:, at], low + u * (high - low), rtol=1e-15)
 
 
 def test_first_words_are_those_of_each_trial():

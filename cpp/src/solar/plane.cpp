@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/base/memo.hpp"
 #include "ridethrough/sun/position.hpp"
 
 namespace ridethrough::solar {
@@ -113,9 +114,14 @@ double ground_factor(const Plane& plane, bool with_modifier) {
 
 climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo,
                                     const Horizon& horizon) {
+    // The next van often has the same plane under the same sky.
+    static base::Memo<std::pair<std::array<double, 6>, std::vector<double>>, std::array<double, 24>> memo(4096);
     climate::PlaneFactors all;
     for (const sun::SkyDay& day : days) {
-        const auto beam = beam_factor(day, plane, true, horizon);
+        const auto beam = memo.get({{static_cast<double>(day.day_number), day.latitude_deg, day.utc_offset_h,
+                                     day.solar_minus_clock_h, plane.tilt_deg, plane.azimuth_deg},
+                                    horizon.heights_deg},
+                                   [&] { return beam_factor(day, plane, true, horizon); });
         all.beam.insert(all.beam.end(), beam.begin(), beam.end());
     }
     all.sky.assign(all.beam.size(), sky_factor(plane) * (horizon.empty() ? 1 : horizon.open_sky()));

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/base/memo.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
 
@@ -92,7 +93,9 @@ SkyDay sky_day(int day_number, double latitude_deg, double longitude_deg, double
     return sky;
 }
 
-std::array<double, 12> monthly_h0_wh_m2(double latitude_deg) {
+namespace {
+
+std::array<double, 12> monthly_h0(double latitude_deg) {
     constexpr int year = 2001;
     std::array<double, 12> mean{};
     for (int m = 1; m <= 12; ++m) {
@@ -105,6 +108,13 @@ std::array<double, 12> monthly_h0_wh_m2(double latitude_deg) {
         mean[static_cast<std::size_t>(m - 1)] = sum / days;
     }
     return mean;
+}
+
+}  // namespace
+
+std::array<double, 12> monthly_h0_wh_m2(double latitude_deg) {
+    static base::Memo<double, std::array<double, 12>> memo(1024);  // every check of a climate asks for it
+    return memo.get(latitude_deg, [&] { return monthly_h0(latitude_deg); });
 }
 
 }  // namespace ridethrough::sun

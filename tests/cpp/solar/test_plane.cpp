@@ -1,4 +1,5 @@
 // D&B: Duffie & Beckman, Solar Engineering of Thermal Processes, 4th/5th ed.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -37,8 +38,8 @@ TEST_CASE("isotropic hour") {
     // the intermediate figures were computed from its equations.
     const double declination = sun::cooper_declination_rad(51), from = -45 * sun::radians_per_degree;
     const double to = -30 * sun::radians_per_degree, middle = -37.5 * sun::radians_per_degree;
-    const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(40, declination, sun::simple_distance_factor(51),
-                                                                   from, to, 1367);
+    const double i0 =
+        0.0036 * sun::extraterrestrial_between_wh_m2(40, declination, sun::simple_distance_factor(51), from, to, 1367);
     const double kt = 1.04 / i0, share = sun::diffuse_share_hourly(kt);
     const double ratio =
         sun::cos_incidence(40, declination, middle, 60, 180) / sun::cos_zenith(40, declination, middle);
@@ -88,4 +89,19 @@ TEST_CASE("tilted planes") {
     CHECK(evening[14] > 1);
     const auto polar = solar::beam_factor(sun::sky_day(day, 78, 15, 1), {50, 180});
     for (double f : polar) CHECK(f == 0);
+}
+
+TEST_CASE("plane factors that are kept are those of the same day, place, plane and horizon") {
+    const int day = sun::day_number({2026, 11, 6});
+    const solar::Horizon hills{{0, 25, 0, 10}};
+    for (int again = 0; again < 2; ++again)
+        for (const auto& sky : {sun::sky_day(day, 36.1, -79.95, -5), sun::sky_day(day + 1, 36.1, -79.95, -5),
+                                sun::sky_day(day, 36.2, -79.95, -5), sun::sky_day(day, 36.1, -79.9, -5),
+                                sun::sky_day(day, 36.1, -79.95, -6)})
+            for (const Plane& plane : {Plane{0, 180}, Plane{30, 180}, Plane{30, 170}})
+                for (const auto& horizon : {solar::Horizon{}, hills}) {
+                    const auto fresh = solar::beam_factor(sky, plane, true, horizon);
+                    const auto kept = solar::plane_factors(std::span(&sky, 1), plane, 0.2, horizon).beam;
+                    CHECK(std::equal(fresh.begin(), fresh.end(), kept.begin(), kept.end()));
+                }
 }
