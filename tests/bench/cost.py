@@ -4,7 +4,7 @@ and how long an owner waits who moves a slider.
     .venv/bin/python tests/bench/cost.py [--rounds N] [--largest TRIALS] [--json]
 
 CPU seconds on one thread, best of the rounds, sizes in turn; the slider and the paths through `simulate`, as a user has
-them. Read the ratios.
+them. RIDETHROUGH_LEVEL chooses the level. Read the ratios.
 """
 
 from __future__ import annotations
@@ -93,6 +93,7 @@ def measure(rounds: int, largest: int) -> dict[str, Any]:
     )
     found["slider_ms"] = 1e3 * times.pop("slider")
     found["paths_over_none"] = {name: seconds / times["without"] for name, seconds in times.items()}
+    found["level"] = _core.level()
     found["load_average"] = os.getloadavg()[0]
     return found
 
@@ -118,7 +119,7 @@ def main() -> None:
         print("  " + "; ".join(f"{name}: {ratio:.2f} b" for name, ratio in one["b_over_mean"].items()))
     print(f"{SLIDER_TRIALS:,} trials of 5 nights of a new van: {found['slider_ms']:.0f} ms on one thread")
     print("paths, over a run without: " + "; ".join(f"{k}: {v:.2f}" for k, v in found["paths_over_none"].items()))
-    print(f"load average of the machine: {found['load_average']:.1f}")
+    print(f"level {found['level']}; load average of the machine: {found['load_average']:.1f}")
 
 
 if __name__ == "__main__":

@@ -22,10 +22,10 @@ from ridethrough.scenario import load_scenario
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 
 
-def timed(compiled: Any, trials: int, level: str, precision: str, threads: int = 1) -> tuple[float, float]:
+def timed(compiled: Any, trials: int, level: str, precision: str) -> tuple[float, Any]:
     begun = time.process_time()
-    run = _core.simulate(compiled, trials, 1, threads=threads, precision=precision, level=level)
-    return time.process_time() - begun, float((run["columns"]["device"] > 0).mean())
+    run = _core.simulate(compiled, trials, 1, threads=1, precision=precision, level=level)
+    return time.process_time() - begun, _core.wilson(int((run["columns"]["device"] > 0).sum()), trials)
 
 
 def main() -> None:
@@ -44,21 +44,28 @@ def main() -> None:
             warnings.simplefilter("ignore")
             compiled = _core.Compiled(scenario.van, scenario.trip)
         best: dict[str, float] = {}
-        shares: dict[str, float] = {}
+        risks: dict[str, Any] = {}
         for _ in range(options.rounds):
             for level in options.levels:
                 for precision in options.precisions:
                     key = f"{level} {precision}"
-                    seconds, shares[key] = timed(compiled, options.trials, level, precision)
+                    seconds, risks[key] = timed(compiled, options.trials, level, precision)
                     best[key] = min(best.get(key, seconds), seconds)
         work = options.trials * compiled.hours / 1e6
-        found[name] = {key: {"rate": work / best[key], "probability": shares[key]} for key in best}
+        found[name] = {
+            key: {
+                "rate": work / best[key],
+                **{at: getattr(risks[key], at) for at in ("value", "low", "high", "trials")},
+            }
+            for key in best
+        }
         if not options.json:
             first = next(iter(best.values()))
             for key, seconds in best.items():
+                p = risks[key]
                 print(
                     f"{name:<12} {key:<18} {work / seconds:7.3f} M trial-hours/s, x {first / seconds:5.2f}, "
-                    f"P = {shares[key]:.4f} ({options.trials:,} trials)"
+                    f"P = {p.value:.4f} ({p.low:.4f} to {p.high:.4f}, {p.trials:,} trials)"
                 )
     if options.json:
         print(json.dumps({"level": rt._core.level(), "trials": options.trials, "scenarios": found}, indent=1))

@@ -5,9 +5,10 @@
 First all three are held against each other on the same words. Then each draws with its own natural generator and gives
 all that it gives by itself: the loop for Numba does one kind of van and sums 7 quantities, the core any van and 25.
 Rates are million trial-hours per CPU second, so that a busy machine is fair to all; `threads_2_over_1` is by the clock
-and wants an idle one. The NumPy side is the reference model at its best chunk; results written into arrays that are
-kept (`out=`) would save it less than a tenth of an operation at these sizes. "Draws replayed" is the kernel on draws
-that lie in the cache: the limit. Ratios are medians over the rounds, each by itself; read those.
+and wants an idle one. The NumPy side is the reference model at its best chunk. It makes a new array for each result;
+`numpy_out` is what arrays made beforehand would leave of an operation's time, which is why it does. "Draws replayed" is
+the kernel on draws that lie in the cache: the limit. Ratios are medians over the rounds, each by itself; read those.
+They are of level x86-64-v3 where there is one; `other_levels` has those of wider ones.
 """
 
 from __future__ import annotations
@@ -37,6 +38,16 @@ from reference.trip import Trip  # noqa: E402
 SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
 CHECKED, CLOSE = 64, 1e-9
 REPLAYED, REPEATS = 512, 16  # trials whose draws fit into the cache, and how often a round runs them
+GOAL_LEVEL = "x86-64-v3"
+BOTH = ("double", "single")
+RATIOS = (
+    "vs_numpy_1_core",
+    "vs_numba_same_threads",
+    "vs_one_lane",
+    "of_replayed_limit",
+    "draws_share",
+    "threads_2_over_1",
+)
 CHUNKS = (1024, 2048, 4096)  # of the NumPy side; the best counts
 
 
@@ -101,16 +112,15 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
     found = {f"NumPy, chunks of {chunk}": by_numpy(chunk) for chunk in CHUNKS}
     found |= {f"Numba, {t} thread(s)": by_numba(t) for t in (1, 2)}
     for level in _core.levels():
-        for precision in ("double", "single"):
+        for precision in BOTH:
             found |= {f"{level} {precision}, {t} thread(s)": core(level, precision, t) for t in (1, 2)}
-    for precision in ("double", "single"):
-        found |= halves(compiled, precision)
+            found |= halves(compiled, level, precision)
     return found
 
 
-def halves(compiled: Any, precision: str) -> dict[str, Callable[[int], tuple[int, int]]]:
+def halves(compiled: Any, level: str, precision: str) -> dict[str, Callable[[int], tuple[int, int]]]:
     """The core's draws alone, and its kernel on draws that lie in the cache: one set for all rounds."""
-    packs = _core.Packs(compiled, REPLAYED, 0, precision=precision)
+    packs = _core.Packs(compiled, REPLAYED, 0, precision=precision, level=level)
     packs.draw()
 
     def draw(seed: int) -> tuple[int, int]:
@@ -122,7 +132,38 @@ def halves(compiled: Any, precision: str) -> dict[str, Callable[[int], tuple[int
         cutouts = [packs.run_drawn() for _ in range(REPEATS)]
         return sum(cutouts), REPEATS * REPLAYED
 
-    return {f"draws alone, {precision}": draw, f"draws replayed, {precision}": kernel}
+    return {f"{level} {precision}, draws alone": draw, f"{level} {precision}, draws replayed": kernel}
+
+
+def numpy_out(chunk: int, rounds: int = 9, repeats: int = 300) -> dict[str, float]:
+    """What is left of an operation's time when its result goes into an array made beforehand."""
+    rng = np.random.default_rng(0)
+    a, b, kept = rng.random(chunk), rng.random(chunk), np.empty(chunk)
+    where = a < b
+
+    def copied() -> None:
+        np.copyto(kept, b)
+        np.copyto(kept, a, where=where)
+
+    pairs: dict[str, tuple[Callable[[], object], Callable[[], object]]] = {
+        "add": (lambda: np.add(a, b), lambda: np.add(a, b, out=kept)),
+        "divide": (lambda: np.divide(a, b), lambda: np.divide(a, b, out=kept)),
+        "exp": (lambda: np.exp(a), lambda: np.exp(a, out=kept)),
+        "where": (lambda: np.where(where, a, b), copied),
+    }
+    found = {}
+    for name, pair in pairs.items():
+        ratios = []
+        for _ in range(rounds):
+            seconds = []
+            for operation in pair:
+                begun = time.process_time()
+                for _ in range(repeats):
+                    operation()
+                seconds.append(time.process_time() - begun)
+            ratios.append(seconds[1] / seconds[0])
+        found[name] = statistics.median(ratios)
+    return found
 
 
 def measure(trials: int, rounds: int) -> dict[str, Any]:
@@ -140,34 +181,39 @@ def measure(trials: int, rounds: int) -> dict[str, Any]:
             hits, n = run(seed)
             cpu[name].append((time.process_time() - begun) / n)
             clock[name].append((time.perf_counter() - wall) / n)
-            if name.startswith("draws"):  # the same trials over and over, or no outcome
+            if "draws" in name:  # the same trials over and over, or no outcome
                 counts[name] = [hits // REPEATS, REPLAYED if hits else 0]
             else:
                 counts[name] = [counts[name][0] + hits, counts[name][1] + n]
-    widest = _core.levels()[-1]
     best = {name: min(times) for name, times in cpu.items()}
-    numpy_side = min((f"NumPy, chunks of {chunk}" for chunk in CHUNKS), key=lambda name: best[name])
-
-    def core(precision: str, threads: int = 1) -> str:
-        return f"{widest} {precision}, {threads} thread(s)"
+    chunk = min(CHUNKS, key=lambda chunk: best[f"NumPy, chunks of {chunk}"])
 
     def ratio(a: str, b: str, times: dict[str, list[float]] = cpu) -> float:
         """Median over the rounds, each by itself: what slows the machine for a while slows both."""
         return statistics.median(x / y for x, y in zip(times[a], times[b], strict=True))
 
+    def ratios(level: str) -> dict[str, Any]:
+        core = {(p, t): f"{level} {p}, {t} thread(s)" for p in BOTH for t in (1, 2)}
+        return {
+            "vs_numpy_1_core": {p: ratio(f"NumPy, chunks of {chunk}", core[p, 1]) for p in BOTH},
+            "vs_numba_same_threads": {p: {t: ratio(f"Numba, {t} thread(s)", core[p, t]) for t in (1, 2)} for p in BOTH},
+            "vs_one_lane": {p: ratio("reference double, 1 thread(s)", core[p, 1]) for p in BOTH},
+            "of_replayed_limit": {p: ratio(f"{level} {p}, draws replayed", core[p, 1]) for p in BOTH},
+            "draws_share": {p: ratio(f"{level} {p}, draws alone", core[p, 1]) for p in BOTH},
+            "threads_2_over_1": {p: ratio(core[p, 1], core[p, 2], clock) for p in BOTH},
+        }
+
     columns = _core.simulate(compiled, trials, 0)["columns"]
-    both = ("double", "single")
+    level = GOAL_LEVEL if GOAL_LEVEL in _core.levels() else _core.levels()[-1]
+    wider = _core.levels()[_core.levels().index(level) + 1 :]
     return {
-        "level": widest,
+        "level": level,
         "load_average": os.getloadavg()[0],
         "rounds": rounds,
-        "vs_numpy_1_core": {p: ratio(numpy_side, core(p)) for p in both},
-        "vs_numba_same_threads": {p: {t: ratio(f"Numba, {t} thread(s)", core(p, t)) for t in (1, 2)} for p in both},
-        "vs_one_lane": {p: ratio("reference double, 1 thread(s)", core(p)) for p in both},
-        "of_replayed_limit": {p: ratio(f"draws replayed, {p}", core(p)) for p in both},
-        "draws_share": {p: ratio(f"draws alone, {p}", core(p)) for p in both},
-        "threads_2_over_1": {p: ratio(core(p), core(p, 2), clock) for p in both},
+        **ratios(level),
+        "other_levels": {other: ratios(other) for other in wider},
         "bytes_per_trial": sum(c.nbytes for c in columns.values()) / trials,
+        "numpy_out": numpy_out(chunk),
         "rates": {name: compiled.hours / 1e6 / seconds for name, seconds in best.items()},
         "median_rates": {name: compiled.hours / 1e6 / statistics.median(times) for name, times in cpu.items()},
         "probabilities": {
@@ -191,18 +237,13 @@ def main() -> None:
     for name, rate in found["rates"].items():
         p = found["probabilities"].get(name)
         print(
-            f"{name:<32} {rate:7.3f} M trial-hours per CPU second (median {found['median_rates'][name]:.3f})"
+            f"{name:<34} {rate:7.3f} M trial-hours per CPU second (median {found['median_rates'][name]:.3f})"
             + (f", P = {p['value']:.4f} ({p['low']:.4f} to {p['high']:.4f}, {p['trials']:,} trials)" if p else "")
         )
-    for name in (
-        "vs_numpy_1_core",
-        "vs_numba_same_threads",
-        "vs_one_lane",
-        "of_replayed_limit",
-        "draws_share",
-        "threads_2_over_1",
-    ):
-        print(f"{name}: {found[name]}")
+    for level, ratios in {found["level"]: found, **found["other_levels"]}.items():
+        for name in RATIOS:
+            print(f"{level} {name}: {ratios[name]}")
+    print(f"NumPy into arrays made beforehand, share of the time: {found['numpy_out']}")
     print(f"bytes per trial: {found['bytes_per_trial']:.0f}; load average of the machine: {found['load_average']:.1f}")
 
 
