@@ -18,7 +18,7 @@ from .prices import Part, Prices, Range, parts_of, table
 from .progress import Told, reported
 from .report import CAUTION
 from .simulate import require_room, simulate
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     import xarray
@@ -194,8 +194,8 @@ def compare(
     ------
     InputError
         No other van, no trip, a name twice, or anything :func:`simulate` refuses.
-    Stopped
-        Ctrl-C; ``finished`` maps (van, trip) to the risks that were run.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` maps (van, trip) to the risks that were run.
     """
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
@@ -214,17 +214,14 @@ def compare(
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
     runs = [(name, trip_name) for trip_name in named_trips for name in vans]
-    try:
-        with reported(progress, len(runs), 0, "run") as tell:
-            for name, trip_name in runs:
-                trip = named_trips[trip_name]
-                risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
-                columns[name, trip_name] = _outcomes(risk, alarm_v)
-                risk.paths = {}  # read; too large to keep for every van
-                risks[name, trip_name] = risk
-                tell(len(risks))
-    except KeyboardInterrupt:
-        raise Stopped("compare", risks) from None
+    with keeping("compare", lambda: risks), reported(progress, len(runs), 0, "run") as tell:
+        for name, trip_name in runs:
+            trip = named_trips[trip_name]
+            risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
+            columns[name, trip_name] = _outcomes(risk, alarm_v)
+            risk.paths = {}  # read; too large to keep for every van
+            risks[name, trip_name] = risk
+            tell(len(risks))
     against = {
         (name, trip): _against(name, trip, columns[BASE, trip], columns[name, trip])
         for name in others

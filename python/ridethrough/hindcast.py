@@ -14,7 +14,7 @@ from . import measured_days
 from .checks import compiled_of, compiled_telling, require_records, seed_number, thread_count, whole
 from .records import CLASSES
 from .simulate import run
-from .stopped import early
+from .stopped import keeping
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -97,8 +97,20 @@ def hindcast(
 
     shape = (len(starts), trials)
     cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
-    raised: BaseException | None = None
-    try:
+
+    def frame() -> DataFrame:  # of what has been run
+        done = np.isfinite(lowest[:, 0])
+        cut = np.isfinite(cutout_h[done])
+        some = cut.any(axis=1)
+        median = np.full(len(cut), np.nan)
+        median[some] = np.nanmedian(np.where(cut, cutout_h[done], np.nan)[some], axis=1)
+        columns = {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest[done].mean(axis=1)}
+        index = pandas.DatetimeIndex(starts[done].astype("datetime64[D]").astype("datetime64[s]"), name="start_day")
+        made = pandas.DataFrame(columns, index=index, dtype=np.float64)
+        made.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
+        return cast("DataFrame", made)
+
+    with keeping("hindcast", frame):
         for at, dated in _by_calendar_day(trip, starts, first.start_hour):
             compiled = _core.Compiled(van, dated)
             given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
@@ -113,21 +125,7 @@ def hindcast(
             if part["raised"] is not None:
                 raise part["raised"]
             cutout_h[at], lowest[at] = part["first_cutout_h"], part["lowest_charge"]
-    except (KeyboardInterrupt, Exception) as error:  # handed on once what is finished has been put together
-        raised = error
-    done = np.isfinite(lowest[:, 0])
-    cutout_h, lowest = cutout_h[done], lowest[done]
-    cut = np.isfinite(cutout_h)
-    some = cut.any(axis=1)
-    median = np.full(len(cut), np.nan)
-    median[some] = np.nanmedian(np.where(cut, cutout_h, np.nan)[some], axis=1)
-    columns = {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest.mean(axis=1)}
-    index = pandas.DatetimeIndex(starts[done].astype("datetime64[D]").astype("datetime64[s]"), name="start_day")
-    frame = pandas.DataFrame(columns, index=index, dtype=np.float64)
-    frame.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
-    if raised is not None:
-        raise early("hindcast", raised, frame) from raised
-    return cast("DataFrame", frame)
+    return frame()
 
 
 def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
@@ -152,8 +150,25 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     first = compiled_of(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.full((3, 365), np.nan)
-    raised: BaseException | None = None
-    try:
+    month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
+
+    def frame() -> DataFrame:  # of whole months: a day that is missing makes NaN of its month
+        done = np.isfinite(np.bincount(month, weights=solar))
+        counts = np.bincount(month)[done]
+        total = np.bincount(month, weights=events)[done].astype(int)
+        ends = [_core.wilson(int(e), int(n) * trials) for e, n in zip(total, counts, strict=True)]
+        columns = {
+            "probability": total / (counts * trials),
+            "low": [e.low for e in ends],
+            "high": [e.high for e in ends],
+            "trials": counts * trials,
+            "load_wh_day": np.bincount(month, weights=load)[done] / counts,
+            "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
+        }
+        made = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
+        return cast("DataFrame", made)
+
+    with keeping("monthly_risk", frame):
         for at, dated in _by_calendar_day(trip, year, first.start_hour):
             compiled = _core.Compiled(van, dated)
             part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
@@ -161,25 +176,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
             events[at] = np.isfinite(c["first_cutout_h"]).sum()
             load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
             solar[at] = (c["solar_wh"] + c["curtailed_wh"]).mean() / nights
-    except (KeyboardInterrupt, Exception) as error:  # handed on once what is finished has been put together
-        raised = error
-    month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
-    done = np.isfinite(np.bincount(month, weights=solar))  # whole months: a day that is missing makes NaN of its month
-    counts = np.bincount(month)[done]
-    total = np.bincount(month, weights=events)[done].astype(int)
-    ends = [_core.wilson(int(e), int(n) * trials) for e, n in zip(total, counts, strict=True)]
-    columns = {
-        "probability": total / (counts * trials),
-        "low": [e.low for e in ends],
-        "high": [e.high for e in ends],
-        "trials": counts * trials,
-        "load_wh_day": np.bincount(month, weights=load)[done] / counts,
-        "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
-    }
-    frame = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
-    if raised is not None:
-        raise early("monthly_risk", raised, frame) from raised
-    return cast("DataFrame", frame)
+    return frame()
 
 
 def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator[tuple[Integers, Any]]:

@@ -15,7 +15,7 @@ from .prices import Prices, Range, amount, panel_item, parts_of, table
 from .progress import Told, reported
 from .report import CAUTION
 from .sizing import Size, size
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     import xarray
@@ -144,8 +144,8 @@ def iso_risk(
 
     ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
     usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
-    :func:`size`, ``progress`` as of :func:`sweep`, by panel. After Ctrl-C ``finished`` of :class:`Stopped` is the curve
-    so far.
+    :func:`size`, ``progress`` as of :func:`sweep`, by panel. After Ctrl-C or an error
+    ``finished`` of :class:`Stopped` or :class:`StudyFailed` is the curve so far.
     """
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
@@ -161,15 +161,12 @@ def iso_risk(
     def result() -> IsoRisk:
         return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
 
-    try:
-        with reported(progress, len(vans), 0, "panel") as tell:
-            for watts, with_panel in zip(panels_w, vans, strict=True):
-                found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
-                             trials=trials, seed=seed, threads=threads, progress=False)  # fmt: skip
-                points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
-                tell(len(points))
-    except KeyboardInterrupt:
-        raise Stopped("iso_risk", result()) from None
+    with keeping("iso_risk", result), reported(progress, len(vans), 0, "panel") as tell:
+        for watts, with_panel in zip(panels_w, vans, strict=True):
+            found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
+                         trials=trials, seed=seed, threads=threads, progress=False)  # fmt: skip
+            points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
+            tell(len(points))
     return result()
 
 

@@ -22,7 +22,7 @@ from .checks import number
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .simulate import simulate
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     from ridethrough import Estimate, Risk, Trip, Van
@@ -158,8 +158,8 @@ def lithium_pays(
     ------
     InputError
         A lithium battery in ``van``, an argument out of range, or anything :func:`simulate` refuses.
-    Stopped
-        Ctrl-C; ``finished`` has the risks that were run, by the names they have in :class:`LithiumPays`.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` has the risks that were run, by their names in :class:`LithiumPays`.
     """
     for name, value, low, high in (
         ("nights_a_year", nights_a_year, 0, MOST_NIGHTS),
@@ -175,11 +175,9 @@ def lithium_pays(
     new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
     old = new.replace(**{"battery.age_years": old_age_years})
     risks: dict[str, Risk] = {}
-    try:
+    with keeping("lithium_pays", lambda: risks):
         for name, each in (("lithium", bundle.van), ("new_agm", new), ("old_agm", old)):
             risks[name] = simulate(each, trip, trials=trials, seed=seed, threads=threads)
-    except KeyboardInterrupt:
-        raise Stopped("lithium_pays", risks) from None
     lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)
     agm_price = priced.total([Part("agm_battery", rated_ah(van.battery))], "price")

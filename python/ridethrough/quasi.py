@@ -14,7 +14,7 @@ import ridethrough._core as _core
 
 from .checks import compiled_telling, require_records, seed_number, thread_count, whole
 from .simulate import run
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -47,8 +47,9 @@ def quasi_means(
     ------
     InputError
         Something is missing or out of range.
-    Stopped
-        Ctrl-C; ``finished`` has the means over the replicates that were run, None where these are fewer than 4.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` has the means over the replicates that were run, None where these are
+        fewer than 4.
     """
     from scipy import special, stats  # type: ignore[import-untyped, unused-ignore]
 
@@ -59,15 +60,13 @@ def quasi_means(
     compiled = compiled_telling(van, trip)
     trials = 1 << log2_trials
     means: list[dict[str, float]] = []  # of each replicate
-    try:
+    with keeping("quasi_means", lambda: _estimates(means, trials) if len(means) >= _FEWEST else None):
         for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
             sobol = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key))
             scores = special.ndtri(np.clip(sobol.random_base2(log2_trials), 2.0**-33, 1 - 2.0**-33))
             out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
             amounts = {name: values for name, values in out["columns"].items() if name not in _NO_AMOUNT}
             means.append({name: float(values.mean(dtype=np.float64)) for name, values in amounts.items()})
-    except KeyboardInterrupt:
-        raise Stopped("quasi_means", _estimates(means, trials) if len(means) >= _FEWEST else None) from None
     return _estimates(means, trials)
 
 

@@ -25,7 +25,7 @@ from .prices import amount
 from .progress import Told, reported
 from .report import CAUTION
 from .simulate import simulate
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     import xarray
@@ -110,6 +110,9 @@ class _Search:
             self.tell(len(self.estimates))
         return self.estimates[i]
 
+    def tried(self) -> dict[float, Estimate]:
+        return {self.grid[i]: estimate for i, estimate in self.estimates.items()}
+
     def first(self, met: Any, low: int, high: int) -> int | None:
         """The least index in low..high from which on `met` holds, if it holds at the high end."""
         if not met(self.at(high)):
@@ -160,8 +163,8 @@ def size(
     ------
     InputError
         No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
-    Stopped
-        Ctrl-C; ``finished`` maps the values tried to their estimates.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
     """
     target_risk = number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
@@ -172,13 +175,10 @@ def size(
     looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
     halvings = [max(b - a for a, b in pairwise(looks)), last]  # between two looks, and for the ends of the interval
     most = len(looks) + sum(math.ceil(math.log2(steps)) for steps in halvings)
-    try:
-        with reported(progress, most, 0, "size") as search.tell:
-            found = _sized(search, looks, field.unit, path, target_risk, step)
-            search.tell(most)
-        return found
-    except KeyboardInterrupt:
-        raise Stopped("size", {search.grid[i]: e for i, e in search.estimates.items()}) from None
+    with keeping("size", search.tried), reported(progress, most, 0, "size") as search.tell:
+        found = _sized(search, looks, field.unit, path, target_risk, step)
+        search.tell(most)
+    return found
 
 
 def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
+
+from ._core import InputError
 
 
 class Stopped(KeyboardInterrupt):
@@ -27,8 +31,14 @@ class StudyFailed(RuntimeError):
         return type(self), (str(self), self.finished)
 
 
-def early(what: str, raised: BaseException, finished: Any) -> Stopped | StudyFailed:
-    """What to raise from an error that ended a study early, with what is finished."""
-    if isinstance(raised, KeyboardInterrupt):
-        return Stopped(what, finished)
-    return StudyFailed(f"{what}: {type(raised).__name__}: {raised}", finished)
+@contextmanager
+def keeping(what: str, finished: Callable[[], Any]) -> Iterator[None]:
+    """What the body had finished goes out with whatever ends it early."""
+    try:
+        yield
+    except InputError:  # a wrong input is no result of a run
+        raise
+    except (KeyboardInterrupt, Exception) as raised:
+        if isinstance(raised, KeyboardInterrupt):
+            raise Stopped(what, finished()) from raised
+        raise StudyFailed(f"{what}: {type(raised).__name__}: {raised}", finished()) from raised

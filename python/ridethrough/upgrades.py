@@ -22,7 +22,7 @@ from .labelled import Columns, dataset
 from .prices import DRAWS, Prices, Range, table
 from .progress import Told, reported
 from .simulate import simulate
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     import xarray
@@ -168,8 +168,8 @@ def upgrades(
     ------
     InputError
         No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
-    Stopped
-        Ctrl-C; ``finished`` is the result of what was run, None before the van as it is has been.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
     """
     require_pairs(trials)
     priced = table(prices)
@@ -183,27 +183,26 @@ def upgrades(
         compiled_of(changed, plan)
         _purse([c for c in offered if c.name in group], priced)
 
-    try:
+    with keeping("upgrades", lambda: None):
         base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
-    except KeyboardInterrupt:
-        raise Stopped("upgrades", None) from None
     risks: dict[tuple[str, ...], Any] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
-    try:
-        with reported(progress, len(plans), 0, "run") as tell:
-            for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
-                if not any(name in out for name in names):
-                    risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
-                    why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
-                    if why and len(names) == 1:
-                        out[names[0]] = why
-                    elif not why:
-                        risks[names] = risk.cutout, risk.columns["device"] > 0
-                tell(done)
-    except KeyboardInterrupt:
-        raise Stopped("upgrades", _result(base, risks, by_name, out, priced)) from None
-    return _result(base, risks, by_name, out, priced)
+
+    def result() -> Upgrades:
+        return _result(base, risks, by_name, out, priced)
+
+    with keeping("upgrades", result), reported(progress, len(plans), 0, "run") as tell:
+        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+            if not any(name in out for name in names):
+                risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
+                why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
+                if why and len(names) == 1:
+                    out[names[0]] = why
+                elif not why:
+                    risks[names] = risk.cutout, risk.columns["device"] > 0
+            tell(done)
+    return result()
 
 
 def food_rule(risk: Risk) -> str:

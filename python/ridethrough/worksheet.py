@@ -15,7 +15,7 @@ from .checks import number
 from .prices import amount
 from .records import is_lithium
 from .simulate import simulate
-from .stopped import Stopped
+from .stopped import keeping
 
 if TYPE_CHECKING:
     from ridethrough import Risk, Trip, Van
@@ -156,8 +156,8 @@ def worksheet(
     ------
     InputError
         A van without solar array or with more than one, or an argument out of range.
-    Stopped
-        Ctrl-C; ``finished`` is the risk of the van as it is, by the trials that were run, or None.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the risk of the van as it is, or None.
     """
     if van.solar is None or van.more_solar:
         raise _core.InputError("van.solar: the worksheet is for a van with one array")
@@ -168,10 +168,8 @@ def worksheet(
     _check(days=days, array_to_load=array_to_load, **sheet)
     run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
     present = simulate(van, trip, **run)
-    try:
+    with keeping("worksheet", lambda: present):
         return _beside(present, days, array_to_load, sheet, run)
-    except KeyboardInterrupt:
-        raise Stopped("worksheet", present) from None
 
 
 def _beside(

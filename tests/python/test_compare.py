@@ -117,13 +117,17 @@ def test_progress_by_van_and_trip(capsys):
     rt.compare(VAN, {"a": MORE}, TRIP, trials=20)  # no terminal: no bar
     assert capsys.readouterr().err == ""
 
-    def stop(done, wanted):
-        if done == 3:
-            raise KeyboardInterrupt
 
-    with pytest.raises(rt.Stopped) as stopped:
-        rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=stop)
-    assert list(stopped.value.finished) == [("base", "one"), ("a", "one"), ("base", "two")]
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_the_runs_that_are_done(raised, kind):
+    def end(done, wanted):
+        if done == 3:
+            raise raised
+
+    trips = {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
+    with pytest.raises(kind, match="compare") as early:
+        rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=end)
+    assert list(early.value.finished) == [("base", "one"), ("a", "one"), ("base", "two")]
 
 
 def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):

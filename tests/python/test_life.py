@@ -108,10 +108,12 @@ def test_an_item_that_is_not_there():
         rt.Prices().draw("vent_fans", "price")
 
 
-def test_stopped_early_keeps_the_risks_that_were_run(monkeypatch):
-    stopping_at(monkeypatch, rt.lithium_pays, 2)
-    with pytest.raises(rt.Stopped) as stopped:
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_the_risks_that_were_run(monkeypatch, raised, kind):
+    stopping_at(monkeypatch, rt.lithium_pays, 2, raised=raised)
+    with pytest.raises(kind, match="lithium_pays") as early:
         rt.lithium_pays(VAN, TRIP, trials=64)
-    kept = stopped.value.finished
+    assert early.value.__cause__ is raised
+    kept = early.value.finished
     assert list(kept) == ["lithium", "new_agm"]
     assert kept["lithium"].cutout == rt.simulate(rt.lithium_bundle(VAN).van, TRIP, trials=64).cutout

@@ -102,21 +102,22 @@ def test_progress_by_size_tried(target):
     assert told == [(1, 2), (2, 2)]
 
 
-def test_a_stopped_search_keeps_what_it_tried(monkeypatch):
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_a_search_that_ends_early_keeps_what_it_tried(monkeypatch, raised, kind):
     from ridethrough import sizing
 
     ran, real = [], sizing.simulate
 
     def twice(*a, **k):
         if len(ran) == 2:
-            raise KeyboardInterrupt
+            raise raised
         ran.append(real(*a, **k))
         return ran[-1]
 
     monkeypatch.setattr(sizing, "simulate", twice)
-    with pytest.raises(rt.Stopped) as stopped:
+    with pytest.raises(kind, match="size") as early:
         rt.size(VAN, TRIP, "solar.rated_w", trials=50)
-    assert list(stopped.value.finished.values()) == [r.cutout for r in ran]
+    assert list(early.value.finished.values()) == [r.cutout for r in ran]
 
 
 @pytest.mark.parametrize(

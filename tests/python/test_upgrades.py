@@ -143,14 +143,15 @@ def test_the_catalogue_offers_what_applies():
     assert "0.32 V now, 0.21 V then" in cable.note and "competent person" in cable.note and "mm" not in cable.note
 
 
-def test_stopped_early_keeps_what_was_run():
-    def stop(done, wanted):
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_what_was_run(raised, kind):
+    def end(done, wanted):
         if done == 2:
-            raise KeyboardInterrupt
+            raise raised
 
-    with pytest.raises(rt.Stopped) as stopped:
-        rt.upgrades(VAN, TRIP, some(PANEL, COVER, INVERTER), trials=50, progress=stop)
-    assert len(stopped.value.finished.all) == 2
+    with pytest.raises(kind, match="upgrades") as early:
+        rt.upgrades(VAN, TRIP, some(PANEL, COVER, INVERTER), trials=50, progress=end)
+    assert len(early.value.finished.all) == 2
 
 
 @pytest.mark.parametrize(

@@ -61,8 +61,9 @@ def test_beside_the_simulation():
 
 
 @pytest.mark.parametrize("runs", [1, 2])
-def test_stopped_early_keeps_the_van_as_it_is(monkeypatch, runs):
-    stopping_at(monkeypatch, rt.worksheet, runs)
-    with pytest.raises(rt.Stopped) as stopped:
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_the_van_as_it_is(monkeypatch, runs, raised, kind):
+    stopping_at(monkeypatch, rt.worksheet, runs, raised=raised)
+    with pytest.raises(kind, match="worksheet") as early:
         rt.worksheet(VAN, TRIP, trials=64)
-    assert stopped.value.finished.cutout == rt.simulate(VAN, TRIP, trials=64).cutout
+    assert early.value.finished.cutout == rt.simulate(VAN, TRIP, trials=64).cutout
