@@ -14,7 +14,11 @@ NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python
 
 
 # Lives hang on these from minute to minute: no trial is run for them, so that no probability can be had of any.
-_NEVER = ("ventilator", "respirator", "oxygen", "concentrat")
+# By parts of the words that some languages have for them; more are known than it can name.
+_NEVER = (
+    *("ventilator", "respirat", "oxyg", "concentrat"),
+    *("beatmung", "sauerstoff", "respirador", "oxig", "ossigen", "zuurstof", "beadem"),
+)
 REFUSAL = (
     "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
     "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "

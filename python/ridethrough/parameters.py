@@ -13,6 +13,10 @@ from .declarations import default_text, describe, docstring
 from .habits import explained
 
 _TOPS = ("Van", "Trip")
+RUN = {  # of a scenario file: lowest, highest, words
+    "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
+    "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
+}
 _FEW = 3  # kinds of part that are told of in full; of more, a line each
 _KIND = "kind"
 
@@ -29,6 +33,8 @@ def explain(path: str) -> str:
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
+    if first == "run" and (keys := [key for key in RUN if not steps or steps == [key]]):
+        return "\n".join(f"run.{k} (in scenario files): {RUN[k][2]}; {RUN[k][0]} to {RUN[k][1]}" for k in keys)
     named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
     if named in _schemas() and (text := _found(named, steps, path)):
         return text
@@ -37,6 +43,11 @@ def explain(path: str) -> str:
             return text
     near = _close_matches(path)
     raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
+
+
+def table_of(name: str) -> str | None:
+    """The table of a scenario file in which a name stands that is no key where it was found."""
+    return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), "run" if name in RUN else None)
 
 
 def parts() -> dict[str, list[str]]:

@@ -10,7 +10,7 @@ is refused: a wrong figure with a plausible interval is the way this method fail
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -20,9 +20,10 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .checks import compiled_telling, number, require_records, seed_number, thread_count, whole
+from .progress import Told, reported
 from .report import CAUTION
 from .simulate import run
-from .stopped import Stopped
+from .stopped import Stopped, StudyFailed, keeping
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -99,30 +100,32 @@ class _Sampler:
         tilted: Array = (1 - self.untilted) * np.exp(np.minimum(log_ratio, 700.0))
         return 1.0 / (self.untilted + tilted)
 
-    def run(self, trials: int, shifts: Array, *, keep_scores: bool) -> dict[str, NDArray[Any]]:
-        parts: dict[str, list[NDArray[Any]]] = {"failed": [], "lowest": [], "weight": [], "scores": []}
-        for first in range(self.used, self.used + trials, _BLOCK):
-            count = min(_BLOCK, self.used + trials - first)
-            key = np.random.SeedSequence(self.seed, spawn_key=(_PURPOSE, first))
-            draws = np.random.Generator(np.random.PCG64(key))
-            moved = draws.random(count) >= self.untilted
-            scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
-            how = {"threads": self.threads, "precision": self.precision, "scores": scores}
-            try:
+    def run(
+        self, trials: int, shifts: Array, *, keep_scores: bool, tell: Callable[[int], None] = lambda done: None
+    ) -> dict[str, NDArray[Any]]:
+        blocks: list[dict[str, NDArray[Any]]] = []
+        with keeping("rare_risk", lambda: _joined(blocks)):
+            for first in range(self.used, self.used + trials, _BLOCK):
+                count = min(_BLOCK, self.used + trials - first)
+                key = np.random.SeedSequence(self.seed, spawn_key=(_PURPOSE, first))
+                draws = np.random.Generator(np.random.PCG64(key))
+                moved = draws.random(count) >= self.untilted
+                scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
+                how = {"threads": self.threads, "precision": self.precision, "scores": scores}
                 columns = run(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
-            except KeyboardInterrupt:
-                raise Stopped("rare_risk", _joined(parts)) from None
-            parts["failed"].append(columns["device"] > 0)
-            parts["lowest"].append(columns["lowest_charge"].astype(np.float64))
-            parts["weight"].append(self.weights(scores, shifts))
-            if keep_scores:
-                parts["scores"].append(scores)
+                block = {
+                    "failed": columns["device"] > 0,
+                    "lowest": columns["lowest_charge"].astype(np.float64),
+                    "weight": self.weights(scores, shifts),
+                }
+                blocks.append(block | ({"scores": scores} if keep_scores else {}))
+                tell(first + count - self.used)
         self.used += trials
-        return _joined(parts)
+        return _joined(blocks)
 
 
-def _joined(parts: dict[str, list[NDArray[Any]]]) -> dict[str, NDArray[Any]]:
-    return {name: np.concatenate(values) for name, values in parts.items() if values}
+def _joined(blocks: list[dict[str, NDArray[Any]]]) -> dict[str, NDArray[Any]]:
+    return {name: np.concatenate([block[name] for block in blocks]) for name in (blocks[0] if blocks else {})}
 
 
 _PURPOSE = 0x72617265  # of the shifted scores' own stream
@@ -174,6 +177,7 @@ def rare_risk(
     precision: str = "double",
     untilted_share: float = 0.1,
     shifts: Mapping[str, float] | None = None,
+    progress: Told = None,
 ) -> RareRisk:
     """Probability of a cut-out where it is small (below about 1 %), by importance sampling.
 
@@ -191,6 +195,8 @@ def rare_risk(
         Share of trials left unshifted, 0.01 to 0.9; no weight can exceed its inverse.
     shifts : mapping of str to float, optional
         Shifts of your own, by coordinate name (all days of it), instead of the pilot's.
+    progress : bool or callable, optional
+        As of :func:`sweep`, by the trials of the estimate (after the pilot's).
 
     Raises
     ------
@@ -199,9 +205,9 @@ def rare_risk(
         mean weight that is not 1.
     InputError
         Something is missing or out of range.
-    Stopped
-        Ctrl-C; ``finished`` is the estimate from the blocks of 16,384 trials that were run with the final shifts; None
-        where there are none yet, or too few to bear an estimate.
+    Stopped, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the estimate from the blocks of 16,384 trials that were run with
+        the final shifts; None where there are none yet, or too few to bear an estimate.
     """
     trials = whole("trials", trials, 1_000, 100_000_000)
     pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
@@ -211,15 +217,16 @@ def rare_risk(
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
     sampler = _Sampler(compiled, seed, threads, precision, untilted_share)
+    chosen: Array | None = None
     try:
         chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
-    except Stopped:
-        raise Stopped("rare_risk", None) from None
-    spent = sampler.used
-    try:
-        return _estimate(sampler, sampler.run(trials, chosen, keep_scores=False), chosen, spent)
-    except Stopped as stop:
-        raise Stopped("rare_risk", _if_borne(sampler, stop.finished, chosen, spent)) from None
+        spent = sampler.used
+        with reported(progress, trials, 0, "trial") as tell:
+            drawn = sampler.run(trials, chosen, keep_scores=False, tell=tell)
+    except (Stopped, StudyFailed) as early:
+        early.finished = None if chosen is None else _if_borne(sampler, early.finished, chosen, spent)
+        raise
+    return _estimate(sampler, drawn, chosen, spent)
 
 
 def _if_borne(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array, spent: int) -> RareRisk | None:

@@ -27,11 +27,11 @@ import ridethrough._core as _core
 
 from . import plain, toml_text
 from .habits import habits
+from .parameters import RUN, table_of
 from .places import places_of
 from .records import CLASSES
 
 _NONE = "none"
-_RUN = {"trials": (1, 1_000_000_000), "seed": (0, 2**64 - 1)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,9 +76,9 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
             "[trip]: must be given, with start, nights and [trip.site], or start and [trip.stops.<name>]"
         )
     run = _table("run", data.get("run", {}))
-    _known("run.", run, list(_RUN))
+    _known("run.", run, list(RUN))
     for key, value in run.items():
-        low, high = _RUN[key]
+        low, high, _ = RUN[key]
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
     van_table, trip_table = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
@@ -118,8 +118,10 @@ def _with_habits(van: Mapping[str, Any], trip: Mapping[str, Any]) -> tuple[Mappi
 def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
     for key in table:
         if key not in names:
-            near = _core.nearest_name(key, names)
+            near, home = _core.nearest_name(key, names), table_of(key)
             hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
+            if home and not near:
+                hint += f"; {key} belongs under [{home}]"
             raise _core.InputError(f"{where}{key}: no such key; {hint}")
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import importlib.util
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 import ridethrough as rt
 from ridethrough import _core
-from ridethrough.parameters import is_guess
+from ridethrough.parameters import RUN, is_guess
 from ridethrough.records import CLASSES
+from ridethrough.scenario import Scenario
 
 ROOT = Path(__file__).parents[2]
 
@@ -107,3 +109,15 @@ def test_guesses_are_all_that_say_so() -> None:
 def test_a_wrong_path_is_told_its_neighbours() -> None:
     with pytest.raises(rt.InputError, match="did you mean .*fridge.set_point_c"):
         rt.explain("fridge.setpoint_c")
+
+
+def test_the_run_of_a_scenario_file_is_explained() -> None:
+    lines = rt.explain("run").splitlines()
+    assert lines[0] == rt.explain("run.trials") and lines[1] == rt.explain("run.seed")
+    low, high, words = RUN["trials"]
+    assert lines[0] == f"run.trials (in scenario files): {words}; {low} to {high}"
+    for key, (_, _, words) in RUN.items():
+        default = next(f.default for f in fields(Scenario) if f.name == key)
+        assert f"default {default};" in words
+    with pytest.raises(rt.InputError, match="run.trails: no such parameter"):
+        rt.explain("run.trails")

@@ -117,17 +117,21 @@ def test_sobol_points_give_the_same_means_with_less_error() -> None:
         assert abs(means[name].value - float(columns[name].mean())) < 15 * math.hypot(plain_error, quasi_error), name
 
 
-def test_a_stopped_estimate_keeps_its_finished_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+def test_an_early_end_keeps_the_finished_blocks(
+    monkeypatch: pytest.MonkeyPatch, raised: BaseException, kind: type[Any]
+) -> None:
     monkeypatch.setitem(rt.rare_risk.__globals__, "_BLOCK", 2_000)
     how: dict[str, Any] = {"shifts": {"weather.clearness": -0.4}, "seed": 3}
     whole = rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=6_000, **how)
-    stopping_at(monkeypatch, rt.rare_risk, 3, "run")
-    with pytest.raises(rt.Stopped) as stopped:
-        rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how)
-    assert stopped.value.finished == whole
-    with pytest.raises(rt.Stopped) as stopped:  # in the pilot
+    stopping_at(monkeypatch, rt.rare_risk, 3, "run", raised=raised)
+    told: list[tuple[int, int]] = []
+    with pytest.raises(kind) as early:
+        rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how, progress=lambda *n: told.append(n))
+    assert early.value.finished == whole and told == [(n, 20_000) for n in (2_000, 4_000, 6_000)]
+    with pytest.raises(kind) as early:  # in the pilot
         rt.rare_risk(SCENARIO.van, SCENARIO.trip, pilot_trials=500)
-    assert stopped.value.finished is None
+    assert early.value.finished is None
 
 
 @pytest.mark.parametrize(("runs", "kept"), [(5, True), (3, False)])

@@ -82,6 +82,8 @@ def test_given_loads_are_all_loads(read):
     ("text", "words"),
     [
         (TRIP + "[vann]", ["vann: no such key", "did you mean van?"]),
+        (TRIP + "[run]\nstep_min = 5", ["run.step_min: no such key", "step_min belongs under [trip]"]),
+        ("trials = 5\n" + TRIP, ["trials: no such key", "trials belongs under [run]"]),
         (TRIP + "[run]\ntrails = 5", ["run.trails: no such key", "did you mean trials?"]),
         (TRIP + "[run]\ntrials = 0", ["run.trials = 0", "1 to 1000000000"]),
         (TRIP + "[run]\ntrials = true", ["run.trials = True"]),
