@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import operator
+import unicodedata
 import warnings
 from typing import Any
 
@@ -14,9 +15,9 @@ NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python
 
 
 # Lives hang on these from minute to minute: no trial is run for them, so that no probability can be had of any.
-# By parts of the words that some languages have for them; more are known than it can name.
+# By parts of the words that some languages have for them, without accents; there are more than these.
 _NEVER = (
-    *("ventilator", "respirat", "oxyg", "concentrat"),
+    *("ventilator", "respirat", "oxyg", "concentrat", "koncentrat", "concentrad", "ventilador mec"),
     *("beatmung", "sauerstoff", "respirador", "oxig", "ossigen", "zuurstof", "beadem"),
 )
 REFUSAL = (
@@ -79,7 +80,8 @@ def compiled_of(van: Any, trip: Any) -> _core.Compiled:
     """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
     compiled = _core.Compiled(van, trip)
     for name in compiled.load_names:
-        if any(word in name.lower() for word in _NEVER):
+        plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
+        if any(word in plain for word in _NEVER):
             raise _core.InputError(f"loads.{name}: {REFUSAL}")
     return compiled
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle, lithium_bundle
-from .checks import number
+from .checks import checked, compiled_of, number
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .simulate import simulate
@@ -174,9 +174,13 @@ def lithium_pays(
     as_new = {f"battery.{n}": getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
     new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
     old = new.replace(**{"battery.age_years": old_age_years})
+    vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
+    for each in vans.values():  # all found valid before any work
+        checked(each, trip, trials, seed, threads)
+        compiled_of(each, trip)
     risks: dict[str, Risk] = {}
     with keeping("lithium_pays", lambda: risks):
-        for name, each in (("lithium", bundle.van), ("new_agm", new), ("old_agm", old)):
+        for name, each in vans.items():
             risks[name] = simulate(each, trip, trials=trials, seed=seed, threads=threads)
     lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)

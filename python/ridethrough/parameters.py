@@ -46,7 +46,7 @@ def explain(path: str) -> str:
 
 
 def table_of(name: str) -> str | None:
-    """The table of a scenario file in which a name stands that is no key where it was found."""
+    """Where in a scenario file a name belongs."""
     return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), "run" if name in RUN else None)
 
 
@@ -169,7 +169,7 @@ def _close_matches(path: str, most: int = 3) -> list[str]:
 def _all_paths() -> tuple[str, ...]:
     known = [(place, _schemas()[name]) for name, places in parts().items() for place in places]
     every = [path for place, schema in known for path in (place, *(f"{place}.{name}" for name in _names(schema)))]
-    return tuple(dict.fromkeys(every))
+    return tuple(dict.fromkeys([*every, *(f"run.{key}" for key in RUN)]))
 
 
 @cache

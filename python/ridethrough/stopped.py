@@ -33,10 +33,11 @@ class StudyFailed(RuntimeError):
 
 @contextmanager
 def keeping(what: str, finished: Callable[[], Any]) -> Iterator[None]:
-    """What the body had finished goes out with whatever ends it early."""
+    """What the body had finished goes out with whatever ends it early, as ``finished``."""
     try:
         yield
-    except InputError:  # a wrong input is no result of a run
+    except InputError as wrong:  # told as what it is
+        vars(wrong)["finished"] = finished()
         raise
     except (KeyboardInterrupt, Exception) as raised:
         if isinstance(raised, KeyboardInterrupt):

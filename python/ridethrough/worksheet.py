@@ -157,7 +157,8 @@ def worksheet(
     InputError
         A van without solar array or with more than one, or an argument out of range.
     Stopped, StudyFailed
-        Ctrl-C, or a run that failed; ``finished`` is the risk of the van as it is, or None.
+        Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
+        or None.
     """
     if van.solar is None or van.more_solar:
         raise _core.InputError("van.solar: the worksheet is for a van with one array")

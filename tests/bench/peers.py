@@ -6,9 +6,9 @@ First all three are held against each other on the same words. Then each draws w
 all that it gives by itself: the loop for Numba does one kind of van and sums 7 quantities, the core any van and 25.
 Rates are million trial-hours per CPU second, so that a busy machine is fair to all; `threads_2_over_1` is by the clock
 and wants an idle one. The NumPy side is the reference model at its best chunk. It makes a new array for each result;
-`numpy_out` is what arrays made beforehand would leave of an operation's time, which is why it does. "Draws replayed" is
-the kernel on draws that lie in the cache: the limit. Ratios are medians over the rounds, each by itself; read those.
-They are of level x86-64-v3 where there is one; `other_levels` has those of wider ones.
+`numpy_out` tells how much of an operation's time would be left with arrays made beforehand. "Draws replayed" is the
+kernel on draws that lie in the cache: the limit. Ratios are medians over the rounds, each by itself; read those. They
+are of level x86-64-v3 where there is one; `other_levels` has those of wider ones.
 """
 
 from __future__ import annotations

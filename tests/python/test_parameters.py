@@ -119,5 +119,5 @@ def test_the_run_of_a_scenario_file_is_explained() -> None:
     for key, (_, _, words) in RUN.items():
         default = next(f.default for f in fields(Scenario) if f.name == key)
         assert f"default {default};" in words
-    with pytest.raises(rt.InputError, match="run.trails: no such parameter"):
+    with pytest.raises(rt.InputError, match="run.trails: no such parameter; did you mean run.trials"):
         rt.explain("run.trails")

@@ -10,7 +10,16 @@ import pytest
 import ridethrough as rt
 from study_fixture import TRIP, VAN
 
-NAMES = ("ventilator", "my respirator", "O2 concentrator", "Oxygen", "Beatmung", "concentrateur oxygene", "respirador")
+NAMES = (
+    "ventilator",
+    "my respirator",
+    "O2 concentrator",
+    "Oxygen",
+    "Beatmung",
+    "oxígeno",
+    "koncentrator tlenu",
+    "respirador",
+)
 VENTILATOR = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, minutes=60)])
 RECORD = pd.DataFrame(
     {"ghi_kwh_m2": 3.0, "temp_min_c": 5.0, "temp_max_c": 15.0}, index=pd.date_range("2001-01-01", periods=365, freq="D")

@@ -102,7 +102,14 @@ def test_progress_by_size_tried(target):
     assert told == [(1, 2), (2, 2)]
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@pytest.mark.parametrize(
+    ("raised", "kind"),
+    [
+        (KeyboardInterrupt(), rt.Stopped),
+        (MemoryError("m"), rt.StudyFailed),
+        (rt.InputError("size = 1: allowed 2"), rt.InputError),
+    ],
+)
 def test_a_search_that_ends_early_keeps_what_it_tried(monkeypatch, raised, kind):
     from ridethrough import sizing
 

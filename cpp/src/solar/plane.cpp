@@ -118,8 +118,8 @@ climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Pla
     static base::Memo<std::pair<std::array<double, 6>, std::vector<double>>, std::array<double, 24>> memo(4096);
     climate::PlaneFactors all;
     for (const sun::SkyDay& day : days) {
-        const auto beam = memo.get({{static_cast<double>(day.day_number), day.latitude_deg, day.utc_offset_h,
-                                     day.solar_minus_clock_h, plane.tilt_deg, plane.azimuth_deg},
+        const auto beam = memo.get({{static_cast<double>(day.day_number), day.latitude_deg, day.longitude_deg,
+                                     day.utc_offset_h, plane.tilt_deg, plane.azimuth_deg},
                                     horizon.heights_deg},
                                    [&] { return beam_factor(day, plane, true, horizon); });
         all.beam.insert(all.beam.end(), beam.begin(), beam.end());

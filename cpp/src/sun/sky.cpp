@@ -53,6 +53,7 @@ SkyDay sky_day(int day_number, double latitude_deg, double longitude_deg, double
     SkyDay sky;
     sky.day_number = day_number;
     sky.latitude_deg = latitude_deg;
+    sky.longitude_deg = longitude_deg;
     sky.utc_offset_h = utc_offset_h;
 
     const SunVector midday = sun_vector(day_number, 12 - utc_offset_h);

@@ -157,12 +157,12 @@ class Runner final : public PackRunner {
         }
         const std::size_t lanes = lanes_;
         for (std::size_t a = 0; a < lanes; a += 2) {  // two lanes at a time, so that none waits for its own last word
-            const std::size_t b = std::min(a + 1, lanes - 1);
-            random::Stream of_a(&keys_[a], lanes), of_b(&keys_[b], lanes);
-            std::uint64_t *to_a = words + a, *to_b = words + b;
-            for (std::size_t i = count; i > 0; --i, to_a += lanes, to_b += lanes) {
-                *to_a = of_a.next();
-                *to_b = of_b.next();
+            const bool two = a + 1 < lanes;
+            random::Stream of_a(&keys_[a], lanes), of_b(&keys_[a + two], lanes);
+            std::uint64_t* to = words + a;
+            for (std::size_t i = count; i > 0; --i, to += lanes) {
+                to[0] = of_a.next();
+                if (two) to[1] = of_b.next();
             }
         }
     }

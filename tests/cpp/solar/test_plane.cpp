@@ -92,12 +92,14 @@ TEST_CASE("tilted planes") {
 }
 
 TEST_CASE("plane factors that are kept are those of the same day, place, plane and horizon") {
-    const int day = sun::day_number({2026, 11, 6});
+    const int day = sun::day_number({2026, 11, 6}), summer = sun::day_number({2026, 6, 21});
     const solar::Horizon hills{{0, 25, 0, 10}};
+    const sun::SkyDay skies[] = {
+        sun::sky_day(day, 36.1, -79.95, -5), sun::sky_day(day + 1, 36.1, -79.95, -5),
+        sun::sky_day(day, 36.2, -79.95, -5), sun::sky_day(day, 36.1, -79.95, -6),
+        sun::sky_day(summer, 36.1, 3.41, 1), sun::sky_day(summer, 36.1, std::nextafter(3.41, 4), 1)};
     for (int again = 0; again < 2; ++again)
-        for (const auto& sky : {sun::sky_day(day, 36.1, -79.95, -5), sun::sky_day(day + 1, 36.1, -79.95, -5),
-                                sun::sky_day(day, 36.2, -79.95, -5), sun::sky_day(day, 36.1, -79.9, -5),
-                                sun::sky_day(day, 36.1, -79.95, -6)})
+        for (const auto& sky : skies)
             for (const Plane& plane : {Plane{0, 180}, Plane{30, 180}, Plane{30, 170}})
                 for (const auto& horizon : {solar::Horizon{}, hills}) {
                     const auto fresh = solar::beam_factor(sky, plane, true, horizon);

@@ -11,7 +11,7 @@ inline constexpr double dark_day_wh_m2 = 0.5e6 / 3600;  // below this a day's cl
 
 struct SkyDay {
     int day_number = 0;
-    double latitude_deg = 0;
+    double latitude_deg = 0, longitude_deg = 0;
     double utc_offset_h = 0;
 
     std::array<double, 24> i0_wh_m2{};           // extraterrestrial, on the horizontal, in each clock hour
