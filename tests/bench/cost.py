@@ -1,5 +1,6 @@
-"""The cost law: seconds = a + b x trial-hours, with a for a new van and b the kernel's; then what hourly paths cost,
-and how long an owner waits who moves a slider.
+"""The cost law: seconds = a + b x trial-hours, with a for a new van and b the kernel's; then what the season does to b,
+what hourly paths cost, and how long an owner waits who moves a slider. Trips of the law have their middle on one day,
+so that short and long ones have the same season: an hour in which the Sun charges costs more than one without.
 
     .venv/bin/python tests/bench/cost.py [--rounds N] [--largest TRIALS] [--json]
 
@@ -14,6 +15,7 @@ import json
 import os
 import time
 from collections.abc import Callable
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +25,7 @@ from ridethrough import _core
 
 SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
 NIGHTS = (1, 5, 30, 90)
+MIDDLE, SEASONS = date(2027, 3, 1), (date(2027, 1, 1), date(2027, 3, 1), date(2027, 5, 1), date(2027, 7, 1))
 SLIDER_TRIALS, PATH_TRIALS = 1_000, 8_192
 
 
@@ -37,15 +40,30 @@ def best_of(rounds: int, runs: dict[Any, Callable[[], object]]) -> dict[Any, flo
     return best
 
 
+def about(trip: Any, middle: date, nights: int) -> Any:
+    return trip.replace(start=f"{middle - timedelta(days=nights // 2)} 16:00", nights=nights)
+
+
+def seasons(van: Any, trip: Any, rounds: int, precision: str) -> dict[str, float]:
+    """Cost of a trial-hour over that of the first."""
+
+    def once(day: date) -> Callable[[], object]:
+        compiled = _core.Compiled(van, about(trip, day, 5))
+        return lambda: _core.simulate(compiled, 10_000, 1, threads=1, precision=precision)
+
+    seconds = best_of(rounds, {day: once(day) for day in SEASONS})
+    return {f"{day:%b}": seconds[day] / seconds[SEASONS[0]] for day in SEASONS}
+
+
 def law(van: Any, trip: Any, rounds: int, largest: int, precision: str) -> dict[str, Any]:
     sizes = [(nights, trials) for nights in NIGHTS for trials in (64, 1_000, 10_000, 100_000, 1_000_000, 10_000_000)]
     sizes = [(n, t) for n, t in sizes if n * t <= largest * 5]
 
     def once(nights: int, trials: int) -> Callable[[], object]:
-        longer = trip.replace(nights=nights)
+        around = about(trip, MIDDLE, nights)
 
         def run() -> None:
-            compiled = _core.Compiled(van, longer)
+            compiled = _core.Compiled(van, around)
             for first in range(0, trials, 65_536):  # the parts of `simulate`
                 _core.simulate(
                     compiled, min(65_536, trials - first), 1, first_trial=first, threads=1, precision=precision
@@ -71,6 +89,7 @@ def measure(rounds: int, largest: int) -> dict[str, Any]:
     scenario = rt.load_scenario(SCENARIO)
     van, trip = scenario.van, scenario.trip
     found: dict[str, Any] = {p: law(van, trip, rounds, largest, p) for p in ("double", "single")}
+    found["seasons"] = {p: seasons(van, trip, rounds, p) for p in ("double", "single")}
     capacity = iter(range(100, 10_000))
 
     def slide() -> None:
@@ -117,6 +136,9 @@ def main() -> None:
             f"b within {100 * one['b_spread']:.0f} % either way"
         )
         print("  " + "; ".join(f"{name}: {ratio:.2f} b" for name, ratio in one["b_over_mean"].items()))
+    for precision, by in found["seasons"].items():
+        told = ", ".join(f"{month} {ratio:.2f}" for month, ratio in by.items())
+        print(f"a trial-hour of 5 nights by season, {precision}: {told}")
     print(f"{SLIDER_TRIALS:,} trials of 5 nights of a new van: {found['slider_ms']:.0f} ms on one thread")
     print("paths, over a run without: " + "; ".join(f"{k}: {v:.2f}" for k, v in found["paths_over_none"].items()))
     print(f"level {found['level']}; load average of the machine: {found['load_average']:.1f}")
