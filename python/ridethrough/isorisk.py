@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from . import paths
-from .checks import number
+from .checks import compiled_of, number
 from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
 from .progress import Told, reported
@@ -154,7 +154,9 @@ def iso_risk(
         raise _core.InputError("van.solar = None: there is no array to size")
     if not len(panels_w):
         raise _core.InputError("panels_w: allowed at least one power")
-    vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]  # all valid before any work
+    vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
+    for each in vans:  # all found valid before any work
+        compiled_of(each, trip)
     priced = table(prices)
     points: list[Point] = []
 

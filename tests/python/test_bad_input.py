@@ -90,6 +90,14 @@ CONFIGURATION: dict[str, Case] = {
         "Van.loads.laptop.kind = 'Laptopp': allowed Lights or ",
     ),
     "two loads of one name": (lambda: rt.Van(loads=[rt.Fan(), rt.Fan()]), "Van.loads: the name 'fan' is used twice"),
+    "a window that ends by default before it begins": (
+        lambda: rt.Kettle(earliest_h=22),
+        "h (its default): must not be before earliest_h = 22 h",
+    ),
+    "a window that ends before it begins": (
+        lambda: rt.Kettle(earliest_h=22, latest_h=21.5),
+        "Kettle.latest_h = 21.5 h: must not be before earliest_h = 22 h",
+    ),
     "spread outside the range": (
         lambda: rt.AgmBattery(start_charge=rt.uniform(0.5, 1.5)),
         "AgmBattery.start_charge = uniform(0.5, 1.5): allowed 0 to 1",

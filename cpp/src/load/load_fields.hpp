@@ -47,7 +47,8 @@ inline void check_window(const base::Record& r) {
     if (r.number("latest_h") >= r.number("earliest_h")) return;
     const std::string& owner = r.schema().name;
     throw base::InputError(owner + ".latest_h = " + base::number_text(r.number("latest_h")) +
-                           " h: must not be before earliest_h = " + base::number_text(r.number("earliest_h")) + " h");
+                           (r.at("latest_h") == r.schema().field("latest_h").standard ? " h (its default)" : " h") +
+                           ": must not be before earliest_h = " + base::number_text(r.number("earliest_h")) + " h");
 }
 
 // Schemas by subject, in the order in which they are listed.
