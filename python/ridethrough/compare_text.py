@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
+from .known_errors import in_short
 from .prices import Range
+from .report import model_error
 
 if TYPE_CHECKING:
     from .compare import Against, Comparison
@@ -15,7 +17,8 @@ NONE_SHOWN = "no difference shown"
 
 
 def told(comparison: Comparison) -> str:
-    return "\n".join(text for name in comparison.cost for text in _van(comparison, name))
+    lines = [text for name in comparison.cost for text in _van(comparison, name)]
+    return "\n".join([*lines, in_short(map(model_error, comparison.risks.values()))])
 
 
 def _van(comparison: Comparison, name: str) -> list[str]:

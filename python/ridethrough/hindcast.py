@@ -207,5 +207,5 @@ def _pandas() -> Any:
     try:
         import pandas
     except ImportError:
-        raise InputError('a hindcast needs pandas: pip install "ridethrough[weather]"') from None
+        raise InputError("a hindcast needs pandas: pip install '.[weather]' in a checkout") from None
     return pandas

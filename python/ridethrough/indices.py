@@ -130,4 +130,4 @@ def _salib(part: str, method: str) -> Any:
 
             return importlib.import_module(f"SALib.{part}.{method}")
     except ImportError:
-        raise _core.InputError('sensitivity needs SALib: pip install "ridethrough[study]"') from None
+        raise _core.InputError("sensitivity needs SALib: pip install '.[study]' in a checkout") from None

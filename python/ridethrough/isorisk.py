@@ -10,6 +10,7 @@ import ridethrough._core as _core
 
 from . import paths
 from .checks import compiled_of, number
+from .known_errors import in_short
 from .labelled import Columns, dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
 from .progress import Told, reported
@@ -97,6 +98,8 @@ class IsoRisk:
             )
         else:
             lines.append("None fits.")
+        if errors := [p.size.error for p in self.points if p.size.error]:
+            lines.append(in_short(errors))
         return "\n".join([*lines, CAUTION])
 
     def plot(self, ax: Axes | None = None) -> Axes:

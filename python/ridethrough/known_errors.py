@@ -10,7 +10,7 @@ nobody has measured.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -126,6 +126,14 @@ class KnownError:
             + (f"; the figures are those of {NIGHTS[-1]} nights" if self.longer else ""),
             "odds_factors": {what: math.exp(2 * size) for what, size in self.parts},
         }
+
+
+def in_short(errors: Iterable[KnownError]) -> str:
+    """For texts of several risks."""
+    return (
+        "All intervals are sampling error alone: the model's own error may put the odds of a risk off by a factor of "
+        f"{max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
+    )
 
 
 def known_error(

@@ -26,7 +26,7 @@ def dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any)
     try:
         import xarray
     except ImportError:
-        raise _core.InputError('labelled data needs xarray: pip install "ridethrough[study]"') from None
+        raise _core.InputError("labelled data needs xarray: pip install '.[study]' in a checkout") from None
     variables = {}
     for left_out, group in enumerate(columns):
         dims = list(along)[: len(along) - left_out]

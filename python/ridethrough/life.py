@@ -19,8 +19,10 @@ import ridethrough._core as _core
 
 from .bundle import Bundle, lithium_bundle
 from .checks import checked, compiled_of, number
-from .prices import DRAWS, Part, Prices, Range, rated_ah, table
+from .known_errors import in_short
+from .prices import DRAWS, Part, Prices, Range, amount, rated_ah, table
 from .records import CLASSES
+from .report import model_error
 from .simulate import simulate
 from .stopped import keeping
 
@@ -116,7 +118,8 @@ class LithiumPays:
     pays_against_old: BreakEven
 
     def __str__(self) -> str:
-        lines = []
+        lithium, agm = (amount(risk.van.battery.capacity_ah) for risk in (self.lithium, self.new_agm))
+        lines = [f"{lithium:g} Ah of lithium against {agm:g} Ah of AGM."]
         for name, d in (("a new AGM", self.than_new), ("the old AGM", self.than_old)):
             word = "higher" if d.value > 0 else "lower"
             said = "no difference shown" if d.low <= 0 <= d.high else f"{100 * abs(d.value):.1f} points {word}"
@@ -130,6 +133,7 @@ class LithiumPays:
                 f"at {self.nights_a_year:g} such nights a year."
             )
         lines += [str(self.pays_against_new), str(self.pays_against_old)]
+        lines.append(in_short(map(model_error, (self.lithium, self.new_agm, self.old_agm))))
         lines.append("Prices and lives are ranges, mostly from memory: put in your own. Not discounted. No guarantee.")
         return "\n".join(lines)
 

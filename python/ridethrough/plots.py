@@ -109,7 +109,7 @@ def _axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
     try:
         import matplotlib.pyplot as plt
     except ImportError:
-        raise _core.InputError('pictures need matplotlib: pip install "ridethrough[plot]"') from None
+        raise _core.InputError("pictures need matplotlib: pip install '.[plot]' in a checkout") from None
     return plt.subplots(figsize=size, layout="constrained")[1]
 
 

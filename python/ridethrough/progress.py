@@ -24,7 +24,7 @@ def reported(progress: Told, total: int, done: int, unit: str) -> Iterator[Calla
         from tqdm import tqdm  # type: ignore[import-untyped]
     except ImportError:
         if progress:
-            raise _core.InputError('progress = True needs tqdm: pip install "ridethrough[study]"') from None
+            raise _core.InputError("progress = True needs tqdm: pip install '.[study]' in a checkout") from None
         yield lambda now: None
         return
     with tqdm(total=total, initial=done, unit=unit, disable=None if progress is None else False) as bar:

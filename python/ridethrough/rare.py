@@ -20,8 +20,9 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .checks import compiled_telling, number, require_records, seed_number, thread_count, whole
+from .known_errors import KnownError
 from .progress import Told, reported
-from .report import CAUTION
+from .report import CAUTION, model_error_of
 from .simulate import run
 from .stopped import Stopped, StudyFailed, keeping
 
@@ -60,6 +61,11 @@ class RareRisk:
         Plain trials that would give the same interval, per trial spent here, the pilot included.
     shifts : dict of (str, int) to float
         Where the failing trials lie: the shift of each coordinate's normal score, by name and day (-1: whole trip).
+    nights : int
+    first_day : str
+        The date of day 0.
+    error : KnownError
+        What is known of the model's own error.
     """
 
     cutout: Any
@@ -69,28 +75,34 @@ class RareRisk:
     largest_share: float
     gain: float
     shifts: dict[tuple[str, int], float]
+    nights: int
+    first_day: str
+    error: KnownError
 
     def __str__(self) -> str:
         far = sorted(self.shifts.items(), key=lambda item: -abs(item[1]))[:5]
-        names = "; ".join(f"{_named(*at)} {shift:+.1f}" for at, shift in far if shift)
+        names = "; ".join(f"{self._named(*at)} {shift:+.1f}" for at, shift in far if shift)
+        nights = f"{self.nights} night{'s' if self.nights > 1 else ''}"
         return (
-            f"{_core.chance_text(self.cutout)}: a low-voltage cut-out drops the fridge\n"
-            f"({_core.estimate_text(self.cutout)}, weighted; {self.effective_failures:,.0f} effective failures).\n"
-            "Not in that interval: the model's own error, which matters most for what is rare.\n"
-            f"Failing trials lie at (standard scores): {names or 'the middle of every draw'}.\n"
-            f"{CAUTION}"
+            f"{_core.chance_text(self.cutout)}: a low-voltage cut-out drops the fridge within {nights}\n"
+            f"({_core.estimate_text(self.cutout)}, weighted; as good as {self.effective_failures:,.0f} failing trials "
+            f"of equal weight).\n{self.error.text(self.cutout.value)}\n"
+            "Failing trials lie apart from the usual by, in standard deviations of what is drawn: "
+            f"{names or 'nothing that was found'}.\n{CAUTION}"
         )
 
-
-def _named(name: str, day: int) -> str:
-    return name if day < 0 else f"{name} of day {day}"
+    def _named(self, name: str, day: int) -> str:
+        return name if day < 0 else f"{name} on {np.datetime64(self.first_day) + day}"
 
 
 class _Sampler:
     """Trials whose scores are shifted, but for an untilted share, with their weights."""
 
-    def __init__(self, compiled: Any, seed: int, threads: int, precision: str, untilted: float) -> None:
-        self.compiled, self.seed, self.threads, self.precision = compiled, seed, threads, precision
+    def __init__(
+        self, van: Any, trip: Any, compiled: Any, seed: int, threads: int, precision: str, untilted: float
+    ) -> None:
+        self.van, self.trip, self.compiled = van, trip, compiled
+        self.seed, self.threads, self.precision = seed, threads, precision
         self.untilted = untilted
         self.used = 0  # trials so far: each stage draws new ones
         self.names: list[tuple[str, int]] = compiled.coordinates
@@ -216,7 +228,7 @@ def rare_risk(
     untilted_share = number("untilted_share", untilted_share, 0.01, 0.9)
     require_records(van, trip)
     compiled = compiled_telling(van, trip)
-    sampler = _Sampler(compiled, seed, threads, precision, untilted_share)
+    sampler = _Sampler(van, trip, compiled, seed, threads, precision, untilted_share)
     chosen: Array | None = None
     try:
         chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
@@ -269,4 +281,6 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
     )
     gain = value * (1 - value) / (error**2 * (n + spent))
     named = {at: float(shift) for at, shift in zip(sampler.names, shifts, strict=True) if shift}
-    return RareRisk(cutout, len(hits), spent, effective, largest, gain, named)
+    nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
+    known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
+    return RareRisk(cutout, len(hits), spent, effective, largest, gain, named, nights, first_day, known)

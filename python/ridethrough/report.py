@@ -12,7 +12,7 @@ import ridethrough._core as _core
 from . import medicine
 from .balance import OFF_H, SAMPLE
 from .known_errors import KnownError, known_error
-from .places import place_at
+from .places import place_at, places_of
 from .records import is_lithium
 from .summary import DEVICES
 
@@ -31,13 +31,17 @@ def _percent(share: float) -> str:
 
 def model_error(risk: Any) -> KnownError:
     """What is known of the model's own error in this van on this trip."""
+    return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
+
+
+def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -> KnownError:
     return known_error(
-        risk.van,
-        [place.site for place in risk.places],
-        start=risk.trip.start,
-        nights=risk.nights,
-        risk=risk.cutout.value,
-        replay=bool(risk.compiled.replay_starts),
+        van,
+        [place.site for place in places_of(trip)],
+        start=trip.start,
+        nights=compiled.hours // 24,
+        risk=risk,
+        replay=bool(compiled.replay_starts),
     )
 
 
@@ -108,7 +112,10 @@ def _van(van: Any) -> str:
         _alternator(van.dc_dc),
         f"{_amount(van.mains.current_a)} A mains charger" if van.mains else "no mains charger",
     ]
-    return f"Van: {_amount(battery.capacity_ah)} Ah {kind}, {', '.join(sources)}, {van.fridge.volume_l:g} l fridge."
+    return (
+        f"Van: {_amount(battery.capacity_ah)} Ah {kind}, {', '.join(sources)}, {van.fridge.volume_l:g} l fridge.\n"
+        f"Loads: {', '.join(load.name for load in van.loads) or 'none but the fridge'}."
+    )
 
 
 def _alternator(line: Any) -> str:

@@ -20,10 +20,11 @@ import ridethrough._core as _core
 
 from . import paths
 from .checks import NUMBERS, compiled_of, number
+from .known_errors import KnownError
 from .labelled import dataset
 from .prices import amount
 from .progress import Told, reported
-from .report import CAUTION
+from .report import CAUTION, model_error_of
 from .simulate import simulate
 from .stopped import keeping
 
@@ -42,7 +43,8 @@ class Size:
     ``value`` is the smallest size (the largest, where the risk rises with it) at which the interval's upper end is no
     higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
     the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
-    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target.
+    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
+    what is known of the model's own error at the value found, which the target leaves out.
     """
 
     path: str
@@ -58,6 +60,7 @@ class Size:
     monotone: bool
     tried: Mapping[float, Estimate] = field(repr=False)
     also: tuple[float, ...] = ()
+    error: KnownError | None = None
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
@@ -84,6 +87,8 @@ class Size:
                 f"{self.value:g}{unit} ({_core.estimate_text(self.risk)}; to {self.step:g}{unit}).",
                 f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
             ]
+            if self.error is not None:
+                lines.append(self.error.text(self.risk.value))
         if not self.monotone:
             also = ", ".join(f"{v:g}" for v in self.also)
             lines.append(
@@ -213,10 +218,14 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     if rises:
         ends = ends[::-1]
     tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
+    value = risk = error = None
+    if found is not None:
+        value, risk = search.grid[found], search.at(found)
+        van, trip = paths.put(search.van, search.trip, {path: value})
+        error = model_error_of(van, trip, compiled_of(van, trip), risk.value)
     return Size(
-        path, unit, target_risk, None if found is None else search.grid[found],
-        None if found is None else search.at(found), ends[0], ends[1], step, within, rises,
-        monotone and not also, tried, also,
+        path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
+        error,
     )  # fmt: skip
 
 

@@ -34,7 +34,7 @@ class StudyStore:
         try:
             import zarr
         except ImportError:
-            raise _core.InputError('store needs zarr: pip install "ridethrough[study]"') from None
+            raise _core.InputError("store needs zarr: pip install '.[study]' in a checkout") from None
         self._identity = identity
         self._store = store
         root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)

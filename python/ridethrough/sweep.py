@@ -89,7 +89,7 @@ def sweep(
     try:
         import xarray  # noqa: F401
     except ImportError:
-        raise _core.InputError('studies need xarray: pip install "ridethrough[study]"') from None
+        raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
     grid = grid_of(van, trip, axes)
     layout = _layout(grid, seed, precision)
     study = _Study(grid, layout, trials, seed, precision)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from .compare_text import NONE_SHOWN, purse
-from .report import CAUTION
+from .known_errors import in_short
+from .report import CAUTION, model_error
 
 if TYPE_CHECKING:
     from .upgrades import Upgrade, Upgrades
@@ -39,7 +40,7 @@ def told(result: Upgrades) -> str:
         "Cut-out settings are never ranked; they have a table of their own (cutout_settings). Prices are ranges, "
         f"{result.prices.year}, most from memory: put in your own."
     )
-    return "\n".join([*lines, CAUTION])
+    return "\n".join([*lines, in_short([model_error(result.base)]), CAUTION])
 
 
 def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per: str) -> list[str]:

@@ -71,7 +71,7 @@ def _iotools() -> Any:
     try:
         return importlib.import_module("pvlib").iotools
     except ImportError:
-        raise InputError('weather files need pvlib: pip install "ridethrough[weather]"') from None
+        raise InputError("weather files need pvlib: pip install '.[weather]' in a checkout") from None
 
 
 def _read_tmy3(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:

@@ -258,6 +258,14 @@ def test_nothing_is_simulated_before_all_is_valid(name: str, monkeypatch: pytest
         RUNS[name][0]()
 
 
+@pytest.mark.parametrize(
+    "solar", [{"solar": rt.SolarArray(rated_w=0.3)}, {"more_solar": [rt.PortableArray(rated_w=0.1)]}]
+)
+def test_a_panel_in_kilowatts_warns(solar: Any) -> None:
+    with pytest.warns(UserWarning, match=r"Array.rated_w = 0\.[13] W: are kW meant"):
+        run(rt.Van(**solar), trials=10)
+
+
 @pytest.mark.parametrize("charger", [{"solar": rt.SolarArray}, {"dc_dc": rt.DcDcCharger}, {"mains": rt.MainsCharger}])
 @pytest.mark.parametrize(
     ("battery", "chemistry"), [(rt.LfpBattery(), "lead_acid"), (rt.AgmBattery(), "lithium")], ids=["lfp", "agm"]

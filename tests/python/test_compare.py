@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from deciding import demo, stopping_at
+from ridethrough import report
 
 VAN, TRIP = demo()
 MORE = VAN.replace(**{"solar.rated_w": 260})
@@ -54,6 +55,8 @@ def test_a_van_against_itself_shows_no_difference():
     assert text.count("no difference shown") == len(c["the same"].lines) - 1  # no load waits for a voltage: not told
     assert "starts that failed" not in text
     assert "Costs and weighs the same." in text and "no guarantee" in text
+    factor = report.model_error(c.risks["base", "trip"]).factor
+    assert f"the odds of a risk off by a factor of {factor:.1f}" in text
     assert c.same_risk_for_less() == []
 
 

@@ -130,7 +130,7 @@ def test_near_zero_and_near_all_are_not_rounded_away():
 def test_without_matplotlib_the_error_says_what_to_install(risk, monkeypatch):
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     monkeypatch.setitem(sys.modules, "matplotlib.pyplot", None)
-    with pytest.raises(rt.InputError, match=r"ridethrough\[plot\]"):
+    with pytest.raises(rt.InputError, match=r"pip install '\.\[plot\]' in a checkout"):
         RiskPlots(risk).charge()
 
 

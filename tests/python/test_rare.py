@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -72,6 +73,10 @@ def test_it_agrees_with_plain_trials_and_needs_fewer() -> None:
     assert min(dull) < -0.2 and max(dull) < 0.2
     text = str(rare)
     assert "sampling error alone" in text and "20,000 trials" in text and "no guarantee" in text
+    assert rare.error.text(rare.cutout.value) in text and "within 5 nights" in text
+    assert rare.first_day == SCENARIO.trip.start[:10]
+    day = max((abs(shift), day) for (_, day), shift in rare.shifts.items() if day >= 0)[1]
+    assert f" on {date.fromisoformat(rare.first_day) + timedelta(days=day)} " in text
 
 
 def test_the_answer_does_not_depend_on_threads() -> None:

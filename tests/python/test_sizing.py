@@ -7,6 +7,7 @@ import math
 import pytest
 import ridethrough as rt
 from deciding import demo
+from ridethrough import report
 from ridethrough.sizing import Size
 
 VAN, TRIP = demo()
@@ -55,6 +56,9 @@ def test_nights_are_sized_from_above():
     longest = rt.simulate(VAN, TRIP.replace(nights=7), trials=400, seed=1)
     assert found.value == longest.nights_at(0.05) > 0  # a longer trip begins like a shorter one
     assert "Largest trip.nights" in str(found) and "400 trials" in str(found)
+    sized = rt.simulate(VAN, TRIP.replace(nights=found.value), trials=400, seed=1)
+    assert found.error == report.model_error(sized)
+    assert found.error.text(found.risk.value) in str(found)
 
 
 def test_nights_at_are_those_of_the_survival():

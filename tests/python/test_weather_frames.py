@@ -210,7 +210,7 @@ def test_files_must_exist_and_be_what_their_ending_says(tmp_path):
 
 def test_without_pvlib_the_error_says_what_to_install(monkeypatch):
     monkeypatch.setitem(sys.modules, "pvlib", None)
-    with pytest.raises(rt.InputError, match=r"ridethrough\[weather\]"):
+    with pytest.raises(rt.InputError, match=r"pip install '\.\[weather\]' in a checkout"):
         weather_files.read_weather(TMY3)
 
 

@@ -20,6 +20,8 @@ template <class... F>
 struct Overloaded : F... {
     using F::operator()...;
 };
+template <class... F>
+Overloaded(F...) -> Overloaded<F...>;  // for Clang before 17
 
 std::string either(const std::vector<std::string>& names, bool quote) {
     return joined(names, [&](const std::string& n) { return quote ? quoted(n) : n; }, " or ");

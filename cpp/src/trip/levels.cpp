@@ -22,12 +22,26 @@ RIDETHROUGH_DECLARE(v4)
 
 namespace {
 
+#if defined(__x86_64__) && defined(__clang__)
+// Clang has long had no names for the levels. What else belongs to one comes with these on every processor.
+#define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("popcnt")
+#define RIDETHROUGH_HAS_V3                                               \
+    __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2")
+#define RIDETHROUGH_HAS_V4                                                                               \
+    __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&                           \
+        __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl")
+#elif defined(__x86_64__)
+#define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("x86-64-v2")
+#define RIDETHROUGH_HAS_V3 __builtin_cpu_supports("x86-64-v3")
+#define RIDETHROUGH_HAS_V4 __builtin_cpu_supports("x86-64-v4")
+#endif
+
 std::vector<Level> levels_here() {
     std::vector<Level> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
 #if defined(__x86_64__)
-    if (__builtin_cpu_supports("x86-64-v2")) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
-    if (__builtin_cpu_supports("x86-64-v3")) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
-    if (__builtin_cpu_supports("x86-64-v4")) found.push_back({"x86-64-v4", v4::kernel(0.0), v4::kernel(0.0f)});
+    if (RIDETHROUGH_HAS_V2) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
+    if (RIDETHROUGH_HAS_V3) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
+    if (RIDETHROUGH_HAS_V4) found.push_back({"x86-64-v4", v4::kernel(0.0), v4::kernel(0.0f)});
 #else
     found.push_back({"lanes", lanes::kernel(0.0), lanes::kernel(0.0f)});
 #endif
