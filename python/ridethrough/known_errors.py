@@ -97,7 +97,7 @@ class KnownError:
         low, high = (o / (1 - risk + o) for o in odds)
         return low, high
 
-    def text(self, risk: float) -> str:
+    def text(self, risk: float, lead: str = "Not in that interval: the model's own error.") -> str:
         """The verdict's line."""
         causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in self.parts if size >= 0.02)
         range_text = ""
@@ -107,7 +107,7 @@ class KnownError:
             range_text = f"{ways}, {_percent(low)} to {_percent(high)}"
         longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if self.longer else ""
         return (
-            "Not in that interval: the model's own error. From what is known of it the odds may be off by a factor of "
+            f"{lead} From what is known of it the odds may be off by a factor of "
             f"{self.factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
         )
 
@@ -131,8 +131,8 @@ class KnownError:
 def in_short(errors: Iterable[KnownError]) -> str:
     """For texts of several risks."""
     return (
-        "All intervals are sampling error alone: the model's own error may put the odds of a risk off by a factor of "
-        f"{max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
+        "Intervals of risks are sampling error alone: the model's own error may put the odds of a risk off by a factor "
+        f"of {max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
     )
 
 

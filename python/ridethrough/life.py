@@ -20,7 +20,7 @@ import ridethrough._core as _core
 from .bundle import Bundle, lithium_bundle
 from .checks import checked, compiled_of, number
 from .known_errors import in_short
-from .prices import DRAWS, Part, Prices, Range, amount, rated_ah, table
+from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .report import model_error
 from .simulate import simulate
@@ -118,8 +118,8 @@ class LithiumPays:
     pays_against_old: BreakEven
 
     def __str__(self) -> str:
-        lithium, agm = (amount(risk.van.battery.capacity_ah) for risk in (self.lithium, self.new_agm))
-        lines = [f"{lithium:g} Ah of lithium against {agm:g} Ah of AGM."]
+        lithium, agm = (rated_ah(risk.van.battery) for risk in (self.lithium, self.new_agm))
+        lines = [f"{lithium:.0f} Ah of lithium against {agm:.0f} Ah of AGM."]
         for name, d in (("a new AGM", self.than_new), ("the old AGM", self.than_old)):
             word = "higher" if d.value > 0 else "lower"
             said = "no difference shown" if d.low <= 0 <= d.high else f"{100 * abs(d.value):.1f} points {word}"

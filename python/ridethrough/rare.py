@@ -87,8 +87,8 @@ class RareRisk:
             f"{_core.chance_text(self.cutout)}: a low-voltage cut-out drops the fridge within {nights}\n"
             f"({_core.estimate_text(self.cutout)}, weighted; as good as {self.effective_failures:,.0f} failing trials "
             f"of equal weight).\n{self.error.text(self.cutout.value)}\n"
-            "Failing trials lie apart from the usual by, in standard deviations of what is drawn: "
-            f"{names or 'nothing that was found'}.\n{CAUTION}"
+            f"Trials were drawn towards failing, by standard deviations of what is drawn: {names or 'nothing'}.\n"
+            f"{CAUTION}"
         )
 
     def _named(self, name: str, day: int) -> str:

@@ -88,7 +88,8 @@ class Size:
                 f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
             ]
             if self.error is not None:
-                lines.append(self.error.text(self.risk.value))
+                lead = f"The target leaves out the model's own error, here of the risk at {self.value:g}{unit}."
+                lines.append(self.error.text(self.risk.value, lead))
         if not self.monotone:
             also = ", ".join(f"{v:g}" for v in self.also)
             lines.append(

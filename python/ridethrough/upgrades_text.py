@@ -8,7 +8,7 @@ import ridethrough._core as _core
 
 from .compare_text import NONE_SHOWN, purse
 from .known_errors import in_short
-from .report import CAUTION, model_error
+from .report import CAUTION, model_error_of
 
 if TYPE_CHECKING:
     from .upgrades import Upgrade, Upgrades
@@ -40,7 +40,10 @@ def told(result: Upgrades) -> str:
         "Cut-out settings are never ranked; they have a table of their own (cutout_settings). Prices are ranges, "
         f"{result.prices.year}, most from memory: put in your own."
     )
-    return "\n".join([*lines, in_short([model_error(result.base)]), CAUTION])
+    base = result.base  # what is known of the error depends little on the van, and on how rare the risk is
+    risks = [base.cutout.value, *(e.risk.value for e in result.all)]
+    errors = [model_error_of(base.van, base.trip, base.compiled, risk) for risk in risks]
+    return "\n".join([*lines, in_short(errors), CAUTION])
 
 
 def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per: str) -> list[str]:

@@ -93,7 +93,7 @@ std::vector<Field> array_fields() {
     return fields;
 }
 
-// No panel is as small as that, but a kilowatt's figure is.
+// Hardly a panel is as small as that, but a figure in kilowatts is.
 std::vector<std::string> warn_of_kilowatts(const Record& r) {
     const auto* watts = std::get_if<double>(&r.at("rated_w"));
     if (!watts || !(*watts > 0 && *watts < 2)) return {};

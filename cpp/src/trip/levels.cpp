@@ -23,7 +23,7 @@ RIDETHROUGH_DECLARE(v4)
 namespace {
 
 #if defined(__x86_64__) && defined(__clang__)
-// Clang has long had no names for the levels. What else belongs to one comes with these on every processor.
+// Clang has long had no names for the levels. Processors that have these have what else belongs to one.
 #define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("popcnt")
 #define RIDETHROUGH_HAS_V3                                               \
     __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2")
