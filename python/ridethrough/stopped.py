@@ -39,7 +39,7 @@ def keeping(what: str, finished: Callable[[], Any]) -> Iterator[None]:
     except InputError as wrong:  # told as what it is
         vars(wrong)["finished"] = finished()
         raise
-    except (KeyboardInterrupt, Exception) as raised:
-        if isinstance(raised, KeyboardInterrupt):
-            raise Stopped(what, finished()) from raised
+    except KeyboardInterrupt as raised:
+        raise Stopped(what, finished()) from raised
+    except Exception as raised:
         raise StudyFailed(f"{what}: {type(raised).__name__}: {raised}", finished()) from raised

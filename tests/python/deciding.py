@@ -5,7 +5,13 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+import pytest
+from ridethrough import Stopped, StudyFailed
 from ridethrough.scenario import demo_path, load_scenario
+
+EARLY_ENDS = pytest.mark.parametrize(
+    ("raised", "kind"), [(KeyboardInterrupt(), Stopped), (MemoryError("m"), StudyFailed)]
+)
 
 
 @cache

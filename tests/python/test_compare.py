@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo, stopping_at
+from deciding import EARLY_ENDS, demo, stopping_at
 from ridethrough import report
 
 VAN, TRIP = demo()
@@ -121,7 +121,7 @@ def test_progress_by_van_and_trip(capsys):
     assert capsys.readouterr().err == ""
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_the_runs_that_are_done(raised, kind):
     def end(done, wanted):
         if done == 3:

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import stopping_at
+from deciding import EARLY_ENDS, stopping_at
 from ridethrough import _core, weather_files
 
 pd = pytest.importorskip("pandas")
@@ -92,7 +92,7 @@ def test_a_daily_record_with_gaps_threads_and_seeds():
     assert np.corrcoef(light[good], winter["lowest_charge"][good])[0, 1] > 0.3
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 @pytest.mark.parametrize("inside", [True, False])
 def test_an_early_end_keeps_the_start_days_that_are_done(monkeypatch, raised, kind, inside):
     full = rt.hindcast(VAN, TRIP, daily(400), trials=2, seed=1)
@@ -142,7 +142,7 @@ def test_the_models_own_risk_by_month():
     assert yes.shape == (12,) and yes.all()  # 60 Ah do not carry three days of that load
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_the_months_that_are_done(monkeypatch, raised, kind):
     trip = TRIP.replace(site=SITE.replace(climate=rt.normals_of(TRIP, daily(730))))
     full = rt.monthly_risk(VAN, trip, trials=2, seed=1)

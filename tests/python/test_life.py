@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo, stopping_at
+from deciding import EARLY_ENDS, demo, stopping_at
 from ridethrough import life
 from ridethrough.prices import DRAWS, Range, rated_ah
 from scipy import stats
@@ -111,7 +111,7 @@ def test_an_item_that_is_not_there():
         rt.Prices().draw("vent_fans", "price")
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_the_risks_that_were_run(monkeypatch, raised, kind):
     stopping_at(monkeypatch, rt.lithium_pays, 2, raised=raised)
     with pytest.raises(kind, match="lithium_pays") as early:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._core as _core
-from deciding import stopping_at
+from deciding import EARLY_ENDS, stopping_at
 from scipy import stats
 
 SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
@@ -122,7 +122,7 @@ def test_sobol_points_give_the_same_means_with_less_error() -> None:
         assert abs(means[name].value - float(columns[name].mean())) < 15 * math.hypot(plain_error, quasi_error), name
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_the_finished_blocks(
     monkeypatch: pytest.MonkeyPatch, raised: BaseException, kind: type[Any]
 ) -> None:

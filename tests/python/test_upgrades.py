@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo
+from deciding import EARLY_ENDS, demo
 
 VAN, TRIP = demo()
 PANEL, COVER, INVERTER = (
@@ -144,7 +144,7 @@ def test_the_catalogue_offers_what_applies():
     assert "0.32 V now, 0.21 V then" in cable.note and "competent person" in cable.note and "mm" not in cable.note
 
 
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_what_was_run(raised, kind):
     def end(done, wanted):
         if done == 2:

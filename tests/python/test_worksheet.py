@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import ridethrough as rt
-from deciding import demo, stopping_at
+from deciding import EARLY_ENDS, demo, stopping_at
 
 VAN, TRIP = demo()
 
@@ -61,7 +61,7 @@ def test_beside_the_simulation():
 
 
 @pytest.mark.parametrize("runs", [1, 2])
-@pytest.mark.parametrize(("raised", "kind"), [(KeyboardInterrupt(), rt.Stopped), (MemoryError("m"), rt.StudyFailed)])
+@EARLY_ENDS
 def test_an_early_end_keeps_the_van_as_it_is(monkeypatch, runs, raised, kind):
     stopping_at(monkeypatch, rt.worksheet, runs, raised=raised)
     with pytest.raises(kind, match="worksheet") as early:

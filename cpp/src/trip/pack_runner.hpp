@@ -41,7 +41,6 @@ class Runner final : public PackRunner {
           plan_(compiled_->plan<T>()),
           kernel_(kernel),
           lanes_(static_cast<std::size_t>(kernel.lanes)),
-          day_slots_(static_cast<std::size_t>(plan_.day_slots)),
           replay_key_(seed, random::purpose("weather.replay")) {
         // The trial is hashed last, so one key a purpose serves all trials.
         for (const WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
@@ -185,6 +184,7 @@ class Runner final : public PackRunner {
 
     // The constants' slots were filled once and for all.
     void draw_slots() {
+        const auto day_slots = static_cast<std::size_t>(plan_.day_slots);
         std::size_t daily = 0;
         for (std::size_t s = 0; s < slot_keys_.size(); ++s) {
             const SlotDraw& d = compiled_->slots()[s];
@@ -197,7 +197,7 @@ class Runner final : public PackRunner {
             d.spread->quantiles(drawn, d.low, d.high);
             for (std::size_t row = 0; row < rows; ++row)
                 std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,
-                               d.daily ? day_values_.data() + (row * day_slots_ + daily) * lanes_
+                               d.daily ? day_values_.data() + (row * day_slots + daily) * lanes_
                                        : drawn_slots_.data() + s * lanes_,
                                [](double x) { return static_cast<T>(x); });
             daily += d.daily;
@@ -226,7 +226,7 @@ class Runner final : public PackRunner {
     std::shared_ptr<const Compiled> compiled_;
     const Plan<T>& plan_;
     Kernel<T> kernel_;
-    std::size_t lanes_, day_slots_;
+    std::size_t lanes_;
     std::vector<random::SeedSequence> word_keys_, slot_keys_;
     random::SeedSequence replay_key_;
     std::vector<std::uint64_t> trial_, words_, slot_words_;
