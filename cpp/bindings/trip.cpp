@@ -20,7 +20,8 @@ using namespace ridethrough;
 constexpr std::array<const char*, trip::kPaths> kPathNames{
     "charge",    "posts_v",       "fridge_v", "fridge_c",  "air_c",     "cabin_c",
     "battery_c", "ghi_w_m2",      "solar_w",  "dc_dc_w",   "mains_w",   "curtailed_w",
-    "fridge_w",  "other_loads_w", "wiring_w", "battery_w", "battery_a", "fridge_off"};
+    "fridge_w",  "other_loads_w", "wiring_w", "battery_w", "battery_a", "fridge_off",
+    "lowest_fridge_v"};
 
 // The vector moves into the array: no copy, read-only.
 template <class T>

@@ -93,7 +93,7 @@ CASES = {
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]
 PLAIN += ["Detectors", "BreathingMachine", "Inverter", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike"]
-PLAIN += ["TyrePump", "GasFurnace"]
+PLAIN += ["TyrePump"]
 # Rare uses on every day, so that a few trials meet them.
 OFTEN = ["OutsideLight", "GuestEvening", "Laptop", "TyrePump", "ElectricBlanket"]
 LOADS = [
@@ -129,10 +129,10 @@ for _name, _party in PARTIES.items():
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
-HELD = {"evening_use": 0.5, "hours": rt.uniform(2, 18), "holds_cabin_c": rt.triangular(12, 19, 24)}
+HELD = {"evening_from_h": 16.5, "holds_cabin_c": rt.triangular(12, 19, 24)}
 for _name, _heater in {
-    "heater": rt.Heater(**HELD, evening_h=23),
-    "furnace": rt.GasFurnace(**HELD),
+    "heater": rt.Heater(**HELD, morning_until_h=11),
+    "furnace": rt.GasFurnace(**HELD, all_night=False),
 }.items():
     _van = rt.Van(loads=[rt.Fan(starts_above_c=5), rt.GuestEvening(share_of_days=1, nights="stationary"), _heater])
     CASES[f"cabin held by a {_name}"] = _van, trip("2026-12-03 15:00", 4, party=PARTIES["family"], drive_days=[1])

@@ -23,20 +23,17 @@ def misses(van, trip, seed, trials, given=Given):
         return {name: float(np.max(np.abs(mine - theirs) / np.maximum(np.abs(theirs), 1), initial=0))}
 
     out = {}
-    for name, value in (
-        ("ghi_w_m2", twin.weather.ghi),
-        ("air_c", twin.weather.air),
-        ("cabin_c", twin.cabin_by_hour()),
-    ):
-        if name == "cabin_c" and any(g.use.warms for g in twin.loads.gated):
+    weather = twin.weather
+    for name, value in (("ghi_w_m2", weather.ghi), ("air_c", weather.air), ("cabin_c", twin.cabin_c)):
+        if name == "cabin_c" and twin.heater is not None:
             continue  # waits for the battery's voltage
         out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
     if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery
         posts_v = np.full(trials, START_V)
         power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
         out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
-    waiting = {g.load for g in twin.loads.gated}  # for the battery's voltage: not laid yet
-    laid = [i for i in range(len(van.loads)) if i not in waiting]
+    waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
+    laid = [i for i in range(len(van.loads)) if i != waiting]
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])

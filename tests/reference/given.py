@@ -41,7 +41,7 @@ class Given:
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, still, index)
         self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c, still)
-        self.bins, self.load_ah, self.decide = self.loads.bins, self.loads.load_ah, self.loads.decide
+        self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
         self.door_openings = self.party.door_openings(openings, self.weather)  # mean of each day
@@ -55,15 +55,8 @@ class Given:
         return self.party.food_wh(day, k, cabin_c, self.van.fridge.set_point_c)
 
     def cabin_at(self, day, k):
-        """(trials,) in step k of a day, with what heaters have given until now."""
-        per_day = self.calendar.per_day
-        return self.loads.warmed(self.cabin_c[:, day, k * 24 // per_day], day * per_day + k) + self.nudge_k
-
-    def cabin_by_hour(self):
-        """(trials, days, 24) with the heaters that need no voltage to start."""
-        days, per_day = self.calendar.days, self.calendar.per_day
-        steps = np.stack([self.cabin_at(d, k) for d in range(days) for k in range(per_day)], axis=1)
-        return steps.reshape(-1, days, 24, per_day // 24).mean(-1)
+        """(trials,) in step k of a day, without a heater."""
+        return self.cabin_c[:, day, k * 24 // self.calendar.per_day] + self.nudge_k
 
     def start_charge(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""

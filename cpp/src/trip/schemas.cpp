@@ -119,8 +119,11 @@ const Schema& van_schema() {
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
             number(
                 "cabin_lived_in_rise_k", "K", Level::trial, {0, 30}, Spread::triangular(2, 4, 7), "own choice, weak",
-                "rise of the cabin's temperature over the outdoor air when people live in it; a heater that runs for "
-                "hours makes it 10 to 20, or give the heater holds_cabin_c"),
+                "rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes "
+                "on top of it"),
+            number("cabin_heat_loss_w_per_k", "W/K", Level::trial, {5, 1000}, Spread::triangular(40, 50, 60),
+                   "common practice and memory, no source",
+                   "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
         check_van,
         warn_van};
