@@ -13,9 +13,9 @@ const Schema& fan() {
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
          number("fitted_share", "", Level::fixed, {0, 1}, 0.6, kMemory,
                 "share of vans that have one: 1 where yours does, and take the fan away where it has none"),
-         number("starts_above_c", "degC", Level::fixed, {5, 40}, 31.0, "own choice: some 6 Ah a day in a mild summer",
+         number("starts_above_c", "degC", Level::fixed, {5, 40}, 33.0, "own choice: some 6 Ah a day in a mild summer",
                 "cabin temperature where it starts"),
-         number("full_above_c", "degC", Level::fixed, {6, 60}, 43.0, "own choice, with starts_above_c",
+         number("full_above_c", "degC", Level::fixed, {6, 60}, 45.0, "own choice, with starts_above_c",
                 "cabin temperature of full speed")},
         [](const Record& r) {
             if (!(r.number("full_above_c") > r.number("starts_above_c")))
@@ -50,12 +50,12 @@ const Schema& heater() {
         "Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks for.",
         heating(
             {name_field("heater"),
-             number("low_a", "A", Level::trial, {0.1, 10}, Spread::triangular(0.4, 0.5, 0.7), kMemory,
+             number("low_a", "A", Level::trial, {0, 10}, 0.1, "own choice: some .8 A with the smallest flame",
                     "current towards no heat at all; between this and full_a it rises with the heat"),
-             number("full_a", "A", Level::trial, {0.2, 15}, Spread::triangular(1.6, 2, 2.6), kMemory,
+             number("full_a", "A", Level::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), kMemory,
                     "current at full heat"),
-             number("least_share", "", Level::fixed, {0.05, 1}, 0.2, kMemory,
-                    "share of full heat below which it goes on and off"),
+             number("least_share", "", Level::fixed, {0.05, 1}, 0.4, kMemory,
+                    "smallest flame, as a share of full heat: below that it goes on and off"),
              number("glow_a", "A", Level::trial, {0, 30}, 9.0, kMemory, "current of the glow start"),
              number("glow_min", "min", Level::fixed, {0, 15}, 5.0, kMemory, "length of the glow start"),
              number("starts_above_v", "V", Level::trial, {8, 13}, 10.0, kMemory,
