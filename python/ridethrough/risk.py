@@ -46,6 +46,8 @@ class Risk:
         the coldest place]; with a freezer box ``warmest_freezer_c`` [degC]. Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns.
+    paths : mapping of str to ndarray, shape (trials, hours)
+        The hourly paths that were asked for; ``explain("paths")`` says what each is.
     """
 
     def __init__(
