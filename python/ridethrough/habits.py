@@ -45,7 +45,6 @@ def _party(persons: int, **values: Any) -> Any:
     return CLASSES["Party"](persons=persons, **values)
 
 
-
 def _light_couple() -> Habits:
     kinds = ("Lights", "WaterPump", "Phones", "Fan", "Standby", "Radio", "Heater")
     return Habits(

@@ -203,7 +203,7 @@ def _heater_rise_k(van: Any, air_c: float) -> float:
         rises = [waking_h * max(amount(load.holds_cabin_c) - air_c, 0)]
         if load.all_night:
             rises.append((24 - bedtime_h + wake_h) * max(amount(load.night_holds_c) - air_c, 0))
-        return sum(rises) / 24
+        return float(sum(rises)) / 24
     return 0.0
 
 

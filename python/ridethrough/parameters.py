@@ -28,11 +28,13 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory. Raises ``InputError``, with close matches, where there is no such parameter.
+    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
     """
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
+    if first == "paths" and (not steps or steps[0] in _core.PATHS):
+        return hourly_paths(*steps[:1])
     if first == "run" and (keys := [key for key in RUN if not steps or steps == [key]]):
         return "\n".join(f"run.{k} (in scenario files): {RUN[k][2]}; {RUN[k][0]} to {RUN[k][1]}" for k in keys)
     named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
@@ -85,6 +87,13 @@ def guesses() -> str:
         "What you have measured or read off a label is better than any of these."
     )
     return "\n".join([head, *lines])
+
+
+def hourly_paths(*names: str) -> str:
+    """What the hourly paths of a risk are: unit, what of the hour, meaning."""
+    rows = {name: _core.PATH_INFO[name] for name in names or _core.PATHS}
+    lines = [f"{name} [{unit}], {when}: {doc}" for name, (unit, when, doc) in rows.items()]
+    return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); paths=[...] of simulate:", *lines])
 
 
 def is_guess(field: Any) -> bool:

@@ -18,7 +18,7 @@ class Heater:
         def q(field):
             return draws.quantity(load, field, path)
 
-        self.held_c, self.night_c = q("holds_cabin_c"), q("night_holds_c")
+        self.held_c, self.night_c, self.cold_c = q("holds_cabin_c"), q("night_holds_c"), q("switch_on_below_c")
         if type(load).__name__ == "Heater":
             self.low_a, self.full_a, self.least = q("low_a"), q("full_a"), load.least_share
             self.glow_a, self.glow_h = q("glow_a"), load.glow_min / 60
@@ -46,8 +46,8 @@ class Heater:
             start = np.full(place.shape[:2], float(end))
             for hour in reversed(range(24)):
                 if begin < hour + 1 and hour < end:
-                    held = self.thermostat_c(wake_h <= hour < bed_h)
-                    start = np.where(cabin_c[..., hour] < held[:, None], max(float(hour), begin), start)
+                    cold = np.minimum(self.thermostat_c(wake_h <= hour < bed_h), self.cold_c)
+                    start = np.where(cabin_c[..., hour] < cold[:, None], max(float(hour), begin), start)
             varied = np.clip(start + load.start_spread_h * (2 * place[..., use] - 1), 0, end)
             starts[..., use] = np.where(start < end, varied, end)
         return starts, np.array([end for _, end in spans])

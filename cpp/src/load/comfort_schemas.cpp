@@ -33,6 +33,8 @@ std::vector<Field> heating(std::vector<Field> own, double power_w) {
                "where the cabin is colder without it"),
         number("night_holds_c", "degC", Level::trial, {0, 30}, Spread::triangular(8, 12, 16), kWeak,
                "the same from bedtime to getting up"),
+        number("switch_on_below_c", "degC", Level::trial, {0, 30}, 15.0, kMemory,
+               "people switch it on only where the cabin gets colder than this without it"),
         flag("all_night", true, "own choice: practice below freezing is on low all night, from memory",
              "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
         clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),

@@ -14,6 +14,7 @@ void heater(LoadPlanner& p, bool glows) {
     HeaterPlan<double> h;
     h.holds_slot = p.slot("holds_cabin_c");
     h.night_holds_slot = p.slot("night_holds_c");
+    h.switch_on_slot = p.slot("switch_on_below_c");
     h.full_a_slot = p.slot(glows ? "full_a" : "current_a");
     h.low_a_slot = glows ? p.slot("low_a") : h.full_a_slot;
     h.least_share = glows ? p.number("least_share") : 1;

@@ -1,7 +1,7 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
 // from getting up for some hours of the morning, for the evening until bedtime and, where it is left on, through the
 // night; it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks
-// for. Its heat is what the walls lose at that temperature, up to its power (no heat is kept in the walls: own choice).
+// for and than people bear. Its heat is what the walls lose at that temperature, up to its power (no heat is kept in the walls: own choice).
 #pragma once
 
 #include "ridethrough/base/pack.hpp"
@@ -15,7 +15,7 @@ template <class T>
 struct HeaterPlan {
     int load = -1;       // whose ampere-hours they are; -1: no heater
     int first_word = 0;  // of day 0; one word a use
-    int holds_slot = -1, night_holds_slot = -1, low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
+    int holds_slot = -1, night_holds_slot = -1, switch_on_slot = -1, low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
     int starts_above_slot = -1;  // voltage that a start needs
     T glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
     bool all_night = false;
@@ -29,6 +29,7 @@ HeaterPlan<T> cast_heater(const HeaterPlan<double>& f) {
             f.first_word,
             f.holds_slot,
             f.night_holds_slot,
+            f.switch_on_slot,
             f.low_a_slot,
             f.full_a_slot,
             f.glow_a_slot,
@@ -88,7 +89,8 @@ RT_INLINE void plan_heat(const HeaterPlan<T>& plan, const std::uint64_t* words, 
         for (int h = 23; h >= 0; --h) {
             if (T(h + 1) <= from[i] || T(h) >= heat.end[i]) continue;
             const V held_c = thermostat_c(plan, x, T(h) >= wake_h && T(h) < bedtime_h);
-            start = base::select(unheated_c[h] < held_c, V(T(h) > from[i] ? T(h) : from[i]), start);
+            const V cold_c = base::min(held_c, x[plan.switch_on_slot]);
+            start = base::select(unheated_c[h] < cold_c, V(T(h) > from[i] ? T(h) : from[i]), start);
         }
         const V place = random::uniform_of<V>(words + (plan.first_word + day * kHeaterUses + i) * V::width);
         const V varied = start + V(plan.start_spread_h) * (V(T(2)) * place - V(T(1)));
