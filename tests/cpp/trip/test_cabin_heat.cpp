@@ -12,7 +12,8 @@ namespace {
 
 // The numbers of a heater that starts on the hour, in a van that loses 50 W/K.
 struct Numbers {
-    double holds = 19, night_holds = 11, power_w = 2000, low_a = 0.2, full_a = 2, least = 0.35, glow_ah = 9 * 5 / 60.0;
+    double holds = 19, night_holds = 11, switch_on_below = 15, power_w = 2000;
+    double low_a = 0.2, full_a = 2, least = 0.35, glow_ah = 9 * 5 / 60.0;
     double evening_from = 17, morning_until = 9;
     bool all_night = true;
 };
@@ -21,6 +22,7 @@ constexpr double kLoss = 50, kWake = 7, kBedtime = 22;
 RecordPtr heater_of(const Numbers& n, Values more = {}) {
     more.insert({{"holds_cabin_c", n.holds},
                  {"night_holds_c", n.night_holds},
+                 {"switch_on_below_c", n.switch_on_below},
                  {"power_w", n.power_w},
                  {"low_a", n.low_a},
                  {"full_a", n.full_a},
@@ -64,9 +66,9 @@ ByHand by_hand(const Outcome& o, const Numbers& n) {
         const double clock = static_cast<double>((15 + h) % 24);
         const bool waking = clock >= kWake && clock < kBedtime;
         const bool wanted = waking ? clock >= n.evening_from || clock < n.morning_until : n.all_night;
-        const double asked = (waking ? n.holds : n.night_holds) - air(o, h);
+        const double held = waking ? n.holds : n.night_holds, asked = held - air(o, h);
         if (!wanted || clock == n.evening_from) on = false;
-        if (wanted && !on && asked > 0) on = true, ++hand.starts;
+        if (wanted && !on && air(o, h) < std::min(held, n.switch_on_below)) on = true, ++hand.starts;
         const double rise = on ? std::clamp(asked, 0.0, n.power_w / kLoss) : 0, strength = rise * kLoss / n.power_w;
         if (on && asked > rise + 1e-9) ++hand.short_hours;
         hand.cabin_c.push_back(air(o, h) + rise);
@@ -114,8 +116,13 @@ TEST_CASE("the cabin is held at the stated temperatures in the stated hours, at 
     n = {};
     n.evening_from = 20, n.morning_until = 7;
     check_by_hand(heated(heater_of(n)), n);
-    // Around the temperatures that it holds: hours without heat, and starts late in the evening, in the night or never.
-    check_by_hand(heated(heater_of({}), {}, 13), {});
+    // Around the temperatures that it holds and that people bear: hours without heat, and starts late in the evening,
+    // in the night or never.
+    const int some = check_by_hand(heated(heater_of({}), {}, 14), {}).first;
+    CHECK(some > 100);
+    n = {};
+    n.switch_on_below = 5;
+    CHECK(check_by_hand(heated(heater_of(n), {}, 14), n).first < some / 2);
     // 600 W over 50 W/K are 12 K: in frost the cabin falls short of 19 degC.
     n = {};
     n.power_w = 600;
@@ -188,7 +195,7 @@ TEST_CASE("warmth that is there already is kept, and the fridge takes what it ta
     };
     // Lived-in air and heater are no sum: 30 K of rise is above what the heater holds.
     Numbers always;
-    always.holds = always.night_holds = 20;
+    always.holds = always.night_holds = always.switch_on_below = 20;
     always.evening_from = always.morning_until = 12;
     CHECK(of(always, 30).second == 0);
     // Held all day long at 20 degC, it is as a rise of 18 K over air of 2 degC on average. Its daily cycle
