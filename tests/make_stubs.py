@@ -142,6 +142,8 @@ def core_stub() -> str:
 
 
 def constant_type(value: object) -> str:
+    if isinstance(value, dict):
+        return "dict[str, tuple[str, ...]]"
     return "tuple[str, ...]" if isinstance(value, tuple) else type(value).__name__
 
 

@@ -1367,7 +1367,7 @@ class Lights(Configuration):
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'lights'
-    current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.7, 1.5) (from memory); may be a
+    current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.8, 1.9) (from memory); may be a
         spread per trial
     bedtime_spread_h [h]: bedtime varies by up to this much either way; 0 to 3 h; default 0.75 (from memory)
     rain_hours [h]: on this much earlier on a rainy day; needs Trip.party; 0 to 8 h; default 2 (from memory)
@@ -1474,7 +1474,7 @@ class WaterPump(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'water_pump'
     current_a [A]: current while it runs; 0.5 to 20 A; default 5 (from memory); may be a spread per trial
     water_l_per_day [l/d]: water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion;
-        0 to 300 l/d; default triangular(8, 20, 40) (from memory); may be a spread per trial
+        0 to 300 l/d; default triangular(15, 40, 60) (from memory); may be a spread per trial
     flow_l_per_min [l/min]: pump flow; 1 to 30 l/min; default 5 (from memory)
     l_per_person_day [l/d]: water drawn a day by each person, in place of water_l_per_day; 0 to 100 l/d, or
         None; default None (own choice: 5 to 10 sparing, 20 with showers); may be a spread per day
@@ -1507,8 +1507,8 @@ class Phones(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'phones'
     count: number of phones; not given: one a person of Trip.party, 2 without one; 0 to 20, or None; default
         None (a couple)
-    charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.8, 1.3, 2.5)
-        (from memory); may be a spread per trial
+    charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.7, 1.2, 2) (from
+        memory); may be a spread per trial
     hours [h]: how long a charge takes; 0.25 to 12 h; default 1.5 (from memory)
     """
     def __init__(
@@ -1566,8 +1566,8 @@ class Laptop(Configuration):
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'laptop'
     current_a [A]: current while it runs; 0.5 to 12 A; default 4 (from memory); may be a spread per trial
-    hours [h]: hours on a day it is used; 0 to 16 h; default 1.5 (from memory); may be a spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.5 (from memory); may be a spread per trial
+    hours [h]: hours on a day it is used; 0 to 16 h; default 2 (from memory); may be a spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
     latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
     days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
@@ -1580,8 +1580,8 @@ class Laptop(Configuration):
         *,
         name: str = "laptop",
         current_a: float | Spread = 4.0,
-        hours: float | Spread = 1.5,
-        share_of_days: float | Spread = 0.5,
+        hours: float | Spread = 2.0,
+        share_of_days: float | Spread = 0.9,
         earliest_h: float = 9.0,
         latest_h: float = 20.0,
         days: Literal["all", "workdays", "weekends"] = "all",
@@ -1614,7 +1614,8 @@ class Television(Configuration):
         spread per trial
     hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(1, 2, 5) (from memory); may be a
         spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.4 (from memory); may be a spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.55 (from memory); may be a spread per
+        trial
     rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 1.5 (from memory)
     rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
         default 1.5 (from memory)
@@ -1627,7 +1628,7 @@ class Television(Configuration):
         name: str = "television",
         current_a: float | Spread = ...,
         hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.4,
+        share_of_days: float | Spread = 0.55,
         rain_share_factor: float = 1.5,
         rain_factor: float = 1.5,
         earliest_h: float = 18.0,
@@ -1706,7 +1707,7 @@ class Router(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'router'
     current_a [A]: current while it runs; 0.05 to 3 A; default triangular(0.2, 0.35, 0.5) (from memory); may be
         a spread per trial
-    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(2, 8, 24) (from memory); may be a spread
+    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(2, 8, 16) (from memory); may be a spread
         per trial
     share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
@@ -1753,9 +1754,9 @@ class Radio(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'radio'
     current_a [A]: current while it runs; 0.05 to 10 A; default triangular(0.2, 0.6, 2) (from memory); may be a
         spread per trial
-    hours [h]: hours on a day it is used; 0 to 16 h; default triangular(1, 3, 6) (from memory); may be a spread
+    hours [h]: hours on a day it is used; 0 to 16 h; default triangular(1, 3, 5) (from memory); may be a spread
         per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.8 (from memory); may be a spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.7 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 8 (own choice)
     latest_h [h]: latest start; 0 to 24 h; default 19 (own choice)
     rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
@@ -1767,7 +1768,7 @@ class Radio(Configuration):
         name: str = "radio",
         current_a: float | Spread = ...,
         hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.8,
+        share_of_days: float | Spread = 0.7,
         earliest_h: float = 8.0,
         latest_h: float = 19.0,
         rain_factor: float = 1.5,
@@ -1830,167 +1831,189 @@ class BatteryPacks(Configuration):
     def rain_share_factor(self) -> float: ...
 
 class Fan(Configuration):
-    """Roof fan that follows the heat: off below one cabin temperature, on full above another.
+    """Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but
+    cools nothing.
 
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'fan'
     current_a [A]: current while it runs; 0.1 to 10 A; default triangular(0.4, 1.2, 2.5) (from memory); may be a
         spread per trial
-    starts_above_c [degC]: cabin temperature where it starts; 5 to 40 degC; default 24 (from memory)
-    full_above_c [degC]: cabin temperature of full speed; 6 to 50 degC; default 30 (from memory)
+    fitted_share: share of vans that have one: 1 where yours does, and take the fan away where it has none; 0 to
+        1; default 0.6 (from memory)
+    starts_above_c [degC]: cabin temperature where it starts; 5 to 40 degC; default 33 (own choice: some 6 Ah a
+        day in a mild summer)
+    full_above_c [degC]: cabin temperature of full speed; 6 to 60 degC; default 45 (own choice, with
+        starts_above_c)
     """
     def __init__(
         self,
         *,
         name: str = "fan",
         current_a: float | Spread = ...,
-        starts_above_c: float = 24.0,
-        full_above_c: float = 30.0,
+        fitted_share: float = 0.6,
+        starts_above_c: float = 33.0,
+        full_above_c: float = 45.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
     def current_a(self) -> float | Spread: ...
+    @property
+    def fitted_share(self) -> float: ...
     @property
     def starts_above_c(self) -> float: ...
     @property
     def full_above_c(self) -> float: ...
 
 class Heater(Configuration):
-    """Diesel air heater: a glow start, then its blower and pump; runs when it is cold outside.
+    """Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks
+    for.
 
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'heater'
-    current_a [A]: current while it runs; 0.2 to 15 A; default triangular(0.7, 1.2, 2) (from memory); may be a
+    low_a [A]: current towards no heat at all; between this and full_a it rises with the heat; 0 to 10 A;
+        default 0.1 (own choice: some .8 A with the smallest flame); may be a spread per trial
+    full_a [A]: current at full heat; 0.2 to 15 A; default triangular(1.4, 1.8, 2.4) (from memory); may be a
         spread per trial
+    least_share: smallest flame, as a share of full heat: below that it goes on and off; 0.05 to 1; default 0.4
+        (from memory)
     glow_a [A]: current of the glow start; 0 to 30 A; default 9 (from memory); may be a spread per trial
     glow_min [min]: length of the glow start; 0 to 15 min; default 5 (from memory)
     starts_above_v [V]: voltage at its terminals, under the glow current, below which a start fails and the use
-        is lost; not given: it always starts; 8 to 13 V, or None; default None (own choice; 10 V is usual, from
+        is lost; 8 to 13 V; default 10 (from memory); may be a spread per trial
+    supply_mohm [mohm]: resistance of its own cable, there and back; 0 to 500 mohm; default 40 (from memory,
+        weak)
+    holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
+        it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
         memory); may be a spread per trial
-    supply_mohm [mohm]: resistance of its own cable, there and back; read where starts_above_v is given; 0 to
-        500 mohm; default 40 (from memory, weak)
-    hours [h]: running time of one use; 0 to 20 h; default 1.5 (from memory); may be a spread per trial
-    runs_below_c [degC]: it is used when the outdoor temperature at that time is below this; -40 to 60 degC;
-        default 12 (from memory)
-    morning_h [h]: middle of the morning start; 0 to 24 h; default 6.5 (own choice)
-    evening_use: chance of a second use in the evening; 0 to 1; default 0 (own choice); may be a spread per
-        trial
-    evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
+    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(8, 12, 16) (from
+        memory, weak); may be a spread per trial
+    switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
+        degC; default 15 (from memory); may be a spread per trial
+    all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
+        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
+        memory)
+    evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
+        h; default 17 (own choice)
+    morning_until_h [h]: wanted from getting up to this clock hour; equal to evening_from_h for all waking
+        hours; 0 to 24 h; default 9 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
-    rain_warmer_k [K]: on a rainy day it is used up to this much more outdoor temperature; needs Trip.party; 0
-        to 20 K; default 3 (from memory, weak)
-    holds_cabin_c [degC]: least temperature of the cabin air, which fridge and battery feel, while it runs; not
-        given: the air is what Van.cabin_lived_in_rise_k says, which with this is the warmth of people alone; 5
-        to 30 degC, or None; default None (own choice; 16 to 22 degC is usual, from memory); may be a spread per
-        trial
+    power_w [W]: most heat that it gives; 200 to 20000 W; default 2000 (from memory)
     """
     def __init__(
         self,
         *,
         name: str = "heater",
-        current_a: float | Spread = ...,
+        low_a: float | Spread = 0.1,
+        full_a: float | Spread = ...,
+        least_share: float = 0.4,
         glow_a: float | Spread = 9.0,
         glow_min: float = 5.0,
-        starts_above_v: float | Spread | None = None,
+        starts_above_v: float | Spread = 10.0,
         supply_mohm: float = 40.0,
-        hours: float | Spread = 1.5,
-        runs_below_c: float = 12.0,
-        morning_h: float = 6.5,
-        evening_use: float | Spread = 0.0,
-        evening_h: float = 19.0,
+        holds_cabin_c: float | Spread = ...,
+        night_holds_c: float | Spread = ...,
+        switch_on_below_c: float | Spread = 15.0,
+        all_night: bool = True,
+        evening_from_h: float = 17.0,
+        morning_until_h: float = 9.0,
         start_spread_h: float = 0.5,
-        rain_warmer_k: float = 3.0,
-        holds_cabin_c: float | Spread | None = None,
+        power_w: float = 2000.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
-    def current_a(self) -> float | Spread: ...
+    def low_a(self) -> float | Spread: ...
+    @property
+    def full_a(self) -> float | Spread: ...
+    @property
+    def least_share(self) -> float: ...
     @property
     def glow_a(self) -> float | Spread: ...
     @property
     def glow_min(self) -> float: ...
     @property
-    def starts_above_v(self) -> float | Spread | None: ...
+    def starts_above_v(self) -> float | Spread: ...
     @property
     def supply_mohm(self) -> float: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def holds_cabin_c(self) -> float | Spread: ...
     @property
-    def runs_below_c(self) -> float: ...
+    def night_holds_c(self) -> float | Spread: ...
     @property
-    def morning_h(self) -> float: ...
+    def switch_on_below_c(self) -> float | Spread: ...
     @property
-    def evening_use(self) -> float | Spread: ...
+    def all_night(self) -> bool: ...
     @property
-    def evening_h(self) -> float: ...
+    def evening_from_h(self) -> float: ...
+    @property
+    def morning_until_h(self) -> float: ...
     @property
     def start_spread_h(self) -> float: ...
     @property
-    def rain_warmer_k(self) -> float: ...
-    @property
-    def holds_cabin_c(self) -> float | Spread | None: ...
+    def power_w(self) -> float: ...
 
 class GasFurnace(Configuration):
-    """Blower of a gas furnace, as large caravans have; the gas gives the heat. Runs when it is cold outside.
+    """Gas furnace, as large caravans have: the gas gives the heat, its blower goes on and off with the thermostat.
 
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'gas_furnace'
     current_a [A]: current while it runs; 0.5 to 20 A; default triangular(3, 7, 11) (from memory); may be a
         spread per trial
-    hours [h]: running time of one use; 0 to 20 h; default 1.5 (from memory); may be a spread per trial
-    runs_below_c [degC]: it is used when the outdoor temperature at that time is below this; -40 to 60 degC;
-        default 12 (from memory)
-    morning_h [h]: middle of the morning start; 0 to 24 h; default 6.5 (own choice)
-    evening_use: chance of a second use in the evening; 0 to 1; default 1 (from memory, weak); may be a spread
-        per trial
-    evening_h [h]: middle of the evening start; 0 to 24 h; default 19 (own choice)
+    holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
+        it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
+        memory); may be a spread per trial
+    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(8, 12, 16) (from
+        memory, weak); may be a spread per trial
+    switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
+        degC; default 15 (from memory); may be a spread per trial
+    all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
+        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
+        memory)
+    evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
+        h; default 17 (own choice)
+    morning_until_h [h]: wanted from getting up to this clock hour; equal to evening_from_h for all waking
+        hours; 0 to 24 h; default 9 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
-    rain_warmer_k [K]: on a rainy day it is used up to this much more outdoor temperature; needs Trip.party; 0
-        to 20 K; default 3 (from memory, weak)
-    holds_cabin_c [degC]: least temperature of the cabin air, which fridge and battery feel, while it runs; not
-        given: the air is what Van.cabin_lived_in_rise_k says, which with this is the warmth of people alone; 5
-        to 30 degC, or None; default None (own choice; 16 to 22 degC is usual, from memory); may be a spread per
-        trial
+    power_w [W]: most heat that it gives; 200 to 20000 W; default 3500 (from memory)
     """
     def __init__(
         self,
         *,
         name: str = "gas_furnace",
         current_a: float | Spread = ...,
-        hours: float | Spread = 1.5,
-        runs_below_c: float = 12.0,
-        morning_h: float = 6.5,
-        evening_use: float | Spread = 1.0,
-        evening_h: float = 19.0,
+        holds_cabin_c: float | Spread = ...,
+        night_holds_c: float | Spread = ...,
+        switch_on_below_c: float | Spread = 15.0,
+        all_night: bool = True,
+        evening_from_h: float = 17.0,
+        morning_until_h: float = 9.0,
         start_spread_h: float = 0.5,
-        rain_warmer_k: float = 3.0,
-        holds_cabin_c: float | Spread | None = None,
+        power_w: float = 3500.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def holds_cabin_c(self) -> float | Spread: ...
     @property
-    def runs_below_c(self) -> float: ...
+    def night_holds_c(self) -> float | Spread: ...
     @property
-    def morning_h(self) -> float: ...
+    def switch_on_below_c(self) -> float | Spread: ...
     @property
-    def evening_use(self) -> float | Spread: ...
+    def all_night(self) -> bool: ...
     @property
-    def evening_h(self) -> float: ...
+    def evening_from_h(self) -> float: ...
+    @property
+    def morning_until_h(self) -> float: ...
     @property
     def start_spread_h(self) -> float: ...
     @property
-    def rain_warmer_k(self) -> float: ...
-    @property
-    def holds_cabin_c(self) -> float | Spread | None: ...
+    def power_w(self) -> float: ...
 
 class ElectricBlanket(Configuration):
     """12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from
@@ -2001,7 +2024,7 @@ class ElectricBlanket(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'electric_blanket'
     current_a [A]: current while it runs; 0.5 to 15 A; default triangular(2, 4, 5) (from memory); may be a
         spread per trial
-    hours [h]: hours on a night it is used; 0 to 12 h; default triangular(1, 3, 9) (from memory); may be a
+    hours [h]: hours on a night it is used; 0 to 12 h; default triangular(1, 3, 6) (from memory); may be a
         spread per trial
     share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
     used_below_c [degC]: it is used when the outdoor temperature at bedtime is below this; -40 to 30 degC;
@@ -2033,7 +2056,7 @@ class Standby(Configuration):
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'standby'
-    current_a [A]: current while it runs; 0 to 10 A; default triangular(0.05, 0.15, 0.5) (from memory); may be a
+    current_a [A]: current while it runs; 0 to 10 A; default triangular(0.05, 0.2, 0.65) (from memory); may be a
         spread per trial
     """
     def __init__(self, *, name: str = "standby", current_a: float | Spread = ...) -> None: ...
@@ -2048,7 +2071,7 @@ class Detectors(Configuration):
     Parameters
     ----------
     name: name of this load in paths and results, unique in a van; a string; default 'detectors'
-    current_a [A]: current while it runs; 0.005 to 2 A; default triangular(0.02, 0.06, 0.15) (from memory); may
+    current_a [A]: current while it runs; 0.005 to 2 A; default triangular(0.02, 0.05, 0.12) (from memory); may
         be a spread per trial
     """
     def __init__(self, *, name: str = "detectors", current_a: float | Spread = ...) -> None: ...
@@ -2100,8 +2123,8 @@ class Inverter(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'inverter'
     idle_a [A]: current with nothing plugged in; 0 to 6 A; default triangular(0.3, 0.8, 2) (from memory); may be
         a spread per trial
-    hours [h]: hours on, on a day it is used; 0 to 24 h; default 1 (from memory); may be a spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.5 (from memory); may be a spread per trial
+    hours [h]: hours on, on a day it is used; 0 to 24 h; default 4 (from memory); may be a spread per trial
+    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 17 (own choice)
     latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
     left_on_share: chance that it is left on until the next waking hour; 0 to 1; default 0.1 (from memory: .1 to
@@ -2112,8 +2135,8 @@ class Inverter(Configuration):
         *,
         name: str = "inverter",
         idle_a: float | Spread = ...,
-        hours: float | Spread = 1.0,
-        share_of_days: float | Spread = 0.5,
+        hours: float | Spread = 4.0,
+        share_of_days: float | Spread = 0.9,
         earliest_h: float = 17.0,
         latest_h: float = 20.0,
         left_on_share: float | Spread = 0.1,
@@ -2242,11 +2265,11 @@ class InductionHob(Configuration):
     name: name of this load in paths and results, unique in a van; a string; default 'induction_hob'
     watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1200, 1700) (from memory); may be
         a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(4, 8, 20) (from memory); may be a
+    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(4, 8, 16) (from memory); may be a
         spread per trial
     minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
     uses: most uses a day; whole number, 1 to 8; default 3 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
+    use_share: chance of each of them; 0 to 1; default 0.65 (own choice); may be a spread per trial
     efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
         be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
@@ -2260,7 +2283,7 @@ class InductionHob(Configuration):
         minutes: float | Spread = ...,
         minutes_spread: float = 0.2,
         uses: int = 3,
-        use_share: float | Spread = 0.7,
+        use_share: float | Spread = 0.65,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 19.5,
@@ -2348,7 +2371,7 @@ class HairDryer(Configuration):
         spread per trial
     minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
     uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
+    use_share: chance of each of them; 0 to 1; default 0.9 (own choice); may be a spread per trial
     efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
         be a spread per trial
     earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
@@ -2362,7 +2385,7 @@ class HairDryer(Configuration):
         minutes: float | Spread = ...,
         minutes_spread: float = 0.2,
         uses: int = 1,
-        use_share: float | Spread = 0.7,
+        use_share: float | Spread = 0.9,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 10.0,
@@ -2649,12 +2672,15 @@ class Van(Configuration):
         or Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
         GasFurnace or ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or
         InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance;
-        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter()]
+        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()]
     cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
         the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
-    cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air when people live in it; a
-        heater that runs for hours makes it 10 to 20, or give the heater holds_cabin_c; 0 to 30 K; default
-        triangular(2, 4, 7) (own choice, weak); may be a spread per trial
+    cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air from the warmth of people
+        alone; a heater comes on top of it; 0 to 30 K; default triangular(2, 4, 7) (own choice, weak); may be a
+        spread per trial
+    cabin_heat_loss_w_per_k [W/K]: heat that the van loses per kelvin over the outdoor air, which its heater
+        makes up for; 5 to 1000 W/K; default triangular(40, 50, 60) (common practice and memory, no source); may
+        be a spread per trial
     """
     def __init__(
         self,
@@ -2703,6 +2729,7 @@ class Van(Configuration):
         ] = ...,
         cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
         cabin_lived_in_rise_k: float | Spread = ...,
+        cabin_heat_loss_w_per_k: float | Spread = ...,
     ) -> None: ...
     @property
     def battery(self) -> AgmBattery | LfpBattery: ...
@@ -2766,6 +2793,8 @@ class Van(Configuration):
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
     def cabin_lived_in_rise_k(self) -> float | Spread: ...
+    @property
+    def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
 
 class Site(Configuration):
     """A place with its climate.

@@ -199,6 +199,8 @@ def _heater_rise_k(van: Any, air_c: float) -> float:
     for load in van.loads:
         if not hasattr(load, "holds_cabin_c"):
             continue
+        if air_c >= amount(load.switch_on_below_c):
+            return 0.0
         waking_h = max(load.morning_until_h - wake_h, 0) + max(bedtime_h - load.evening_from_h, 0)
         rises = [waking_h * max(amount(load.holds_cabin_c) - air_c, 0)]
         if load.all_night:

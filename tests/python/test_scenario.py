@@ -53,7 +53,7 @@ kind = "LfpBattery"
 capacity_ah = { triangular = [90, 100, 105], per = "trial" }
 [van.mains]
 [van.loads]
-heater = { hours = 2 }
+heater = { all_night = false }
 kettle = { kind = "Appliance", current_a = 25, minutes = 12 }
 second_fan = { kind = "Fan", current_a = 2 }
 """
@@ -64,7 +64,7 @@ second_fan = { kind = "Fan", current_a = 2 }
         battery=rt.LfpBattery(capacity_ah=rt.triangular(90, 100, 105, per="trial")),
         mains=rt.MainsCharger(),
         loads=[
-            rt.Heater(hours=2),
+            rt.Heater(all_night=False),
             rt.Appliance(name="kettle", current_a=25, minutes=12),
             rt.Fan(name="second_fan", current_a=2),
         ],
