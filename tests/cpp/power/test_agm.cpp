@@ -56,7 +56,7 @@ TEST_CASE("polarisation counts nothing twice") {
 }
 
 TEST_CASE("the rest-voltage table holds at every tenth of the charge and a rested battery reads it") {
-    // The project's own table, from memory between published charts; the charts' bounds are common practice.
+    // The project's own table, from memory between charts of the trade; the charts' bounds are common practice.
     const double volts[] = {10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80};
     auto b = agm<Eight>();
     for (int i = 0; i <= 10; ++i) {
