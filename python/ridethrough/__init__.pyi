@@ -812,8 +812,8 @@ class AgmBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common size);
-        may be a spread per trial
+    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common
+        practice, no source: a common size); may be a spread per trial
     state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
         (from memory); may be a spread per trial
     start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
@@ -822,8 +822,8 @@ class AgmBattery(Configuration):
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
         capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
     rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between
-        published charts that disagree by 0.2 V)
+        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts
+        of the trade that disagree by 0.2 V)
     rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
         (from memory: charts differ by about 0.1 V either way); may be a spread per trial
     polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
@@ -922,8 +922,8 @@ class SecondBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 100 (common size);
-        may be a spread per trial
+    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 100 (common
+        practice, no source: a common size); may be a spread per trial
     age_years [years]: age, as of the first battery; 0 to 15 years, or None; default None (none: as new)
     state_of_health: capacity now as a share of the rated one; 0.2 to 1.1, or None; default None (by chemistry
         and age_years, from memory); may be a spread per trial
@@ -954,8 +954,8 @@ class LfpBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common size); may be a spread per
-        trial
+    capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common practice, no source: a
+        common size); may be a spread per trial
     state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
         (from memory); may be a spread per trial
     start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
@@ -963,14 +963,13 @@ class LfpBattery(Configuration):
         spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
         capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
-    rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.0033,
-        0.0117, 0.0267, 0.0534, 0.0885, 0.2972, 0.9833, 0.995, 1.0] (published C/32 curve of one cylindrical
-        cell)
-    rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [8.0408, 9.6708, 10.962,
-        11.7196, 12.3488, 12.7768, 13.1088, 13.4044, 13.672, 14.3924] (published C/32 curve of one cylindrical
-        cell, times four)
-    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(-0.05, 0.05) (from
-        memory: a second published table lies 0 to 0.2 V lower); may be a spread per trial
+    rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.005,
+        0.03, 0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice)
+    rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [9.4, 10.05, 11.2, 12.5,
+        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et
+        al. 2013)
+    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(0, 0.05) (from memory:
+        figures differ by 0.1 to 0.2 V); may be a spread per trial
     capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8,
         0.85, 0.92) (from memory); may be a spread per trial
     charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to
