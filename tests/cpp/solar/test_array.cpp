@@ -20,7 +20,8 @@ ArrayTrial<V> clean(double rise = 0) {
 }  // namespace
 
 TEMPLATE_TEST_CASE("module power over irradiance and cell temperature", "", One, Eight, SixteenFloat) {
-    // Huld et al. 2011, crystalline silicon; pvlib's `huld` with the same coefficients, 100 W.
+    // Equation of Huld et al. 2011, crystalline silicon with the coefficients that Chatzipanagi et al. 2025 (Prog.
+    // Photovolt. 33, 905-917) call current; pvlib's `huld` given these, 100 W.
     using V = TestType;
     using T = typename V::Scalar;
     const double light[] = {1000, 800, 400, 200, 100}, cell[] = {25, 45, 30, 20, 15};
