@@ -12,7 +12,7 @@ import pandas as pd
 import pvlib
 import ridethrough as rt
 
-LATITUDES = (-33.9, 0.0, 25.8, 40.0, 51.0, 62.0)
+LATITUDES = (-38.5, 0.0, 25.8, 40.0, 51.0, 62.0)
 STEPS = 12  # an hour
 # tilt, azimuth with the Sun in the south at noon (mirrored south of the equator), sky model, mounting
 PLANES: dict[str, tuple[float, float, str, str]] = {

@@ -129,7 +129,7 @@ class TestMistakes:
         assert more.low > 0.02
 
     def test_parasitic_drain(self) -> None:
-        # .5 to 1.2 A were measured on two motorhomes: 12 to 29 Ah a day (common practice, no source)
+        # .5 to 1.2 A: 12 to 29 Ah a day (common practice, no source)
         assert ah_a_day(rt.Standby(current_a=0.5)) == pytest.approx(12)
         assert ah_a_day(rt.Standby(current_a=1.2)) == pytest.approx(28.8)
 

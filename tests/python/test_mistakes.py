@@ -136,7 +136,7 @@ def test_the_inverter_left_on() -> None:
 
 
 def test_standing_drain() -> None:
-    """.5 to 1.2 A were measured on two motorhomes: 12 to 29 Ah a day that no load list has."""
+    """.5 to 1.2 A are common: 12 to 29 Ah a day that no load list has."""
     forgotten, known = (run(swap(VAN, loads__standby__current_a=a), trip()) for a in (0.85, 0.02))
     extra_ah = (forgotten.load_ah["standby"] - known.load_ah["standby"]) / 4
     assert extra_ah == pytest.approx(0.83 * 24, rel=0.03)
@@ -211,7 +211,7 @@ def test_floating_too_early_leaves_it_short() -> None:
 
 
 def test_solar_does_not_make_up_for_a_kettle() -> None:
-    """A litre boiled is 9.7 Ah, about an hour of strong sun on 150 W (one measurement of the trade's)."""
+    """A litre boiled is 9.7 Ah, about an hour of strong sun on 150 W (common practice, no source)."""
     base = VAN.replace(loads=[rt.Standby(current_a=0.2), rt.Inverter(idle_a=0.0)])
     kettle = base.replace(loads=[*base.loads, rt.Kettle(uses=1, use_share=1.0)])
     a, b = run(kettle, trip()), run(base, trip())

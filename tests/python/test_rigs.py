@@ -1,5 +1,4 @@
-"""Three very different rigs, as a reader of the README and of `explain` wrote them: each line of a balance is one that
-a practitioner would believe. Bands: common practice, no source; the panel's yield and the fridge's day from memory."""
+"""Three very different rigs: each line of a balance is one that a practitioner would believe."""
 
 from __future__ import annotations
 

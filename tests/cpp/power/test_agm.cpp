@@ -25,7 +25,7 @@ TEMPLATE_TEST_CASE("share of the rated charge down to 10.5 V at the posts", "", 
 
 TEST_CASE("polarisation counts nothing twice") {
     // With the whole overvoltage of vented cells, scaled but not lessened by what resistance and the emptied available
-    // well explain, the shares were .88, .76, .64 and .42 (own prototype). What it adds here vanishes at the end.
+    // well explain, the shares would be .88, .76, .64 and .42. What it adds here vanishes at the end.
     for (const double amps : {5.0, 10.0, 20.0, 50.0}) {
         auto bare = agm<One>();
         bare.trial.polarisation = One(0.0);
