@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from . import medicine
 from .balance import OFF_H, SAMPLE
+from .cautions import cautions
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
 from .records import is_lithium
@@ -80,7 +81,7 @@ def verdict(risk: Any) -> str:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += medicine.lines(risk)
     lines += ["", *_balance_table(risk), *_unserved(risk), ""]
-    lines += _cautions(risk)
+    lines += cautions(risk.van, risk.trip)
     lines += [f"Warning: {text}" for text in risk.warnings]
     lines.append(CAUTION)
     return "\n".join(lines)
@@ -198,16 +199,6 @@ def _lost_starts(risk: Any) -> list[str]:
     ]
 
 
-def _cautions(risk: Any) -> list[str]:
-    """Loads that people depend on: told about, never judged."""
-    machines = [load.name for load in risk.van.loads if type(load).__name__ == "BreathingMachine"]
-    return [
-        f"Breathing machine ({name}): counted in and never shed, but this figure is no target and no pass mark for it. "
-        "Measure what it takes at 12 V, and have an independent back-up that has been tested."
-        for name in machines
-    ]
-
-
 def _balance_table(risk: Any) -> list[str]:
     median, bad = risk.days
     rows: list[tuple[str, ...]] = [("Energy, Wh", median.title, bad.title)]
@@ -291,5 +282,5 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "bad_day_wh": vars(bad),
         "replayed_starts": risk.compiled.replay_starts or None,
         "warnings": list(risk.warnings),
-        "caution": " ".join([*_cautions(risk), CAUTION]),
+        "caution": " ".join([*cautions(risk.van, risk.trip), CAUTION]),
     }
