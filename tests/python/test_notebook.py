@@ -71,7 +71,7 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     printed = capsys.readouterr().out
     assert figures == 3
     assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
-    assert "Golden, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
+    assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
     year, sites, months = names["year"], names["sites"], names["months"]
     # What the text says: the hot months decide, not always the hottest; in winter those who heat fail far more.
     decided = [(year.worst_month("Compact", s), year.hottest_month(s)) for s in sites]
