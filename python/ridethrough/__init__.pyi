@@ -510,8 +510,8 @@ class AlternatorLink(Configuration):
     def line_closed(self) -> bool: ...
 
 class Generator(Configuration):
-    """Small generator that feeds the mains charger in the hours of Trip.generator_days. Never beside a closed
-    space.
+    """Small generator that feeds the mains charger in the hours of Trip.generator_days. Never in or beside a
+    closed space: carbon monoxide kills.
 
     Parameters
     ----------
@@ -2941,12 +2941,12 @@ class Trip(Configuration):
     day_trip_start_h [h]: clock hour of a day trip; 0 to 23 h; default 10 (own choice)
     day_trip_hours [h]: hours driven on it; 0 to 12 h; default 1.5 (own choice)
     idle_days: days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many
-        places, never beside a closed space; 0 is the day of the start (a verdict counts from 1); numbers, 0 to
-        365; default [] (own choice)
+        places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a verdict
+        counts from 1); numbers, 0 to 365; default [] (own choice)
     idle_start_h [h]: clock hour of it; 0 to 23 h; default 17 (own choice)
     idle_hours [h]: how long; 0 to 12 h; default 0.5 (own choice)
-    generator_days: days on which the generator runs; 0 is the day of the start (a verdict counts from 1);
-        numbers, 0 to 365; default [] (own choice)
+    generator_days: days on which the generator runs; never in or beside a closed space, carbon monoxide kills;
+        0 is the day of the start (a verdict counts from 1); numbers, 0 to 365; default [] (own choice)
     generator_start_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)
     generator_hours [h]: how long; 0 to 24 h; default 1.5 (from memory: up to 4)
     generator_allowed_from_h [h]: clock hour from which generators are allowed; what lies before is not run; 0

@@ -14,6 +14,7 @@ from typing import Any, NoReturn
 import ridethrough
 
 from .parameters import explain
+from .report import CAUTION
 from .scenario import Scenario, demo_path, load_scenario
 from .simulate import simulate
 from .stopped import Stopped
@@ -52,6 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="python -m ridethrough",
         description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
+        epilog=CAUTION,
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
     parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")

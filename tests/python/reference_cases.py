@@ -24,16 +24,16 @@ HILLS = rt.Site(
     ),
 )
 SOUTH = rt.Site(
-    latitude=-42.0,
-    longitude=147.0,
-    climate=rt.Climate(latitude=-42.0, longitude=147.0, ghi_kwh_m2_day=np.roll(GHI, 6), air_temp_c=AIR[6:] + AIR[:6]),
+    latitude=-41.5,
+    longitude=-68.5,
+    climate=rt.Climate(latitude=-41.5, longitude=-68.5, ghi_kwh_m2_day=np.roll(GHI, 6), air_temp_c=AIR[6:] + AIR[:6]),
 )
 NORTH = rt.Site(
     latitude=68.0,
-    longitude=20.0,
+    longitude=26.5,
     climate=rt.Climate(
         latitude=68.0,
-        longitude=20.0,
+        longitude=26.5,
         ghi_kwh_m2_day=[0.0, 0.35, 1.6, 3.5, 4.6, 5.2, 4.8, 3.4, 1.9, 0.7, 0.08, 0.0],
         air_temp_c=[-14, -13, -8, -2, 4, 10, 13, 11, 6, -1, -8, -12],
     ),

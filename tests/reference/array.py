@@ -17,7 +17,8 @@ RESTS_BELOW_V = 1.0  # of the array's open voltage over the battery's
 
 
 def huld(irradiance, cell_c):
-    """Power over the rated, crystalline: Huld et al. 2011."""
+    """Power over the rated, crystalline: equation of Huld et al. 2011, the coefficients that Chatzipanagi et al. 2025
+    (Prog. Photovolt. 33, 905-917) call current."""
     g, t = irradiance / 1000, cell_c - 25
     log = np.log(np.maximum(g, 1e-4))
     k = [-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005]

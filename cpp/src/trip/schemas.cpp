@@ -186,11 +186,13 @@ const Schema& trip_schema() {
             number("day_trip_hours", "h", Level::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
             numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
-                    "places, never beside a closed space; 0 is the day of the start (a verdict counts from 1)"),
+                    "places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a "
+                    "verdict counts from 1)"),
             number("idle_start_h", "h", Level::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
             number("idle_hours", "h", Level::fixed, {0, 12}, 0.5, "own choice", "how long"),
             numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on which the generator runs; 0 is the day of the start (a verdict counts from 1)"),
+                    "days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is "
+                    "the day of the start (a verdict counts from 1)"),
             number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
             number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,

@@ -16,8 +16,9 @@ struct ArrayTrial {
     V rise_k_per_w_m2;
 };
 
-// Relative power of a crystalline module at an irradiance and cell temperature: Huld et al. 2011, whose coefficients
-// carry both the temperature and the low-light loss.
+// Relative power of a crystalline module at an irradiance and cell temperature: the equation of Huld et al. 2011 with
+// the coefficients that Chatzipanagi et al. 2025 (Prog. Photovolt. 33, 905-917) call current. They carry both the
+// temperature and the low-light loss.
 template <class V>
 RT_INLINE V huld_relative(V irradiance_w_m2, V cell_c) {
     using T = typename V::Scalar;

@@ -1,6 +1,7 @@
 // Current of a crystalline module at a given voltage, in lanes: single-diode model after De Soto, Klein & Beckman 2006
 // (Solar Energy 80, 78-88), for a module of 36 cells: 100 W, Isc 6.00 A, Voc 21.8 V, Imp 5.56 A, Vmp 18.0 V at standard
-// test conditions, 0.05 %/K of Isc, ideality 1.05; five parameters solved from these.
+// test conditions, 0.05 %/K of Isc, ideality 1.05; five parameters solved from these. The name-plate is our own choice
+// of round figures for the kind, from memory: no module is meant that can be bought.
 #pragma once
 
 #include "ridethrough/base/elementary.hpp"
