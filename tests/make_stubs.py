@@ -19,7 +19,7 @@ from typing import Any
 
 import ridethrough
 import ridethrough._core as core
-from ridethrough import climate
+from ridethrough import climate, loads
 from ridethrough.records import CLASSES
 
 PACKAGE = Path(__file__).parents[1] / "python" / "ridethrough"
@@ -191,12 +191,21 @@ def made_from_weather(name: str) -> str:
     )
 
 
+def changed_loads(name: str) -> str:
+    """A van's method on its loads."""
+    function = getattr(loads, name)
+    _, many = inspect.signature(function).parameters.values()
+    return documented(call(name, ["self", f"*{many.name}: {many.annotation}"], "Self"), inspect.getdoc(function) or "")
+
+
 def configuration_class(name: str) -> str:
     fields = CLASSES[name]._declaration.fields
     members = [call("__init__", ["self", "*", *map(parameter, fields)], "None") + " ...\n"]
     members += [f"@property\n{call(f.name, ['self'], field_type(f, given=False))} ...\n" for f in fields]
     if name == "Climate":
         members += [made_from_weather("from_hourly"), made_from_weather("from_daily")]
+    if name == "Van":
+        members += [changed_loads("with_loads"), changed_loads("without")]
     return documented(f"class {name}(Configuration):", CLASSES[name].__doc__ or "") + inside(members)
 
 

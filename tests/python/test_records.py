@@ -235,6 +235,30 @@ def test_dotted_paths():
             van.get(path)
 
 
+def test_loads_by_name() -> None:
+    van = rt.Van()
+    names = [load.name for load in van.loads]
+    more = van.with_loads(rt.Heater(hours=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
+    assert [load.name for load in more.loads] == [*names, "heater", "second_fan"]
+    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.heater.hours") == 2
+    assert more.replace(loads=van.loads) == van
+    less = more.without("second_fan", "laptop")
+    assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["heater"]
+    assert van.with_loads() == van.without() == van and van.without(*names).loads == ()
+    assert rt.Van(loads=[rt.Heater()]).loads == (rt.Heater(),)  # a list is all loads
+    for call, words in {
+        lambda: van.without("fans"): "without: no load 'fans' to take away; did you mean fan?",
+        lambda: van.without("fan", "fan"): "no load 'fan' to take away",
+        lambda: van.without("xylophone"): "the loads are lights, ",
+        lambda: van.without(["fan"]): "no load .*fan",
+        lambda: van.with_loads(rt.Fan(), rt.Fan(current_a=2)): "with_loads: the name 'fan' is used twice",
+        lambda: van.with_loads([rt.Fan()]): "with_loads: .*is no load",
+        lambda: van.with_loads(rt.SolarArray()): "with_loads: SolarArray.*is no load",
+    }.items():
+        with pytest.raises(rt.InputError, match=words):
+            call()
+
+
 def test_plain_dicts():
     lights = rt.Lights(current_a=rt.uniform(0.5, 1, per="trial"))
     van = rt.Van(battery=rt.LfpBattery(capacity_ah=90), solar=None, loads=[lights])
