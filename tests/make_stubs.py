@@ -155,6 +155,7 @@ def field_type(field: Any, *, given: bool) -> str:
         "text": "str",
         "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
         "numbers": "_Numbers" if given else "tuple[float, ...]",
+        "bearings": "_Bearings" if given else "tuple[tuple[float, float], ...]",
         "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
         "records": many.format(" | ".join(field.choices)),
         "series": "Series",
@@ -222,12 +223,14 @@ def package_stub() -> str:
     head = (
         HEAD
         + f'"""{ridethrough.__doc__}"""\n\n'
-        + "from collections.abc import Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
+        + "from collections.abc import Mapping, Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
         + "from .climate import UnplacedClimate\n"
         + "".join(public_imports())
         + f"\n__version__: str\n__all__ = {ridethrough.__all__!r}\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
+        + "_Bearings: TypeAlias = Sequence[tuple[float, float]] | Sequence[Sequence[float]] | Mapping[str, float]"
+        + " | NDArray[Any]\n"
     )
     return "\n".join([head, *map(configuration_class, CLASSES)])
 

@@ -48,7 +48,7 @@ def solar(more=(), **fields):
     return rt.Van(solar=rt.SolarArray(**fields), more_solar=list(more))
 
 
-HORIZON = [0, 5, 30, 10, 0, 40, 20, 0]
+HORIZON = [(350, 3), (80, 30), (140, 10), (185, 0), (230, 40), (275, 20)]
 FOLDING = rt.PortableArray()
 TURNED = rt.PortableArray(name="turned", aims_per_day=3, sky_model="perez", tilt_deg=30)
 SIDE = rt.SolarArray(name="side", tilt_deg=90, azimuth_deg=100, mounting="air_gap", start_w=10)

@@ -93,6 +93,14 @@ def test_loads_in_a_file_add_to_those_of_the_default_van_and_change_them(read):
     assert names_of(other_kind) == USUAL
 
 
+@pytest.mark.parametrize("points", ["[[180, 5], [90, 15]]", "{ E = 15, S = 5 }", "{ S = 5, E = 15.0 }"])
+def test_a_horizon_by_bearings_or_named_points(read, points):
+    scenario = read(TRIP.replace("nights", f"horizon_deg = {points}\nnights"))
+    assert scenario.trip.horizon_deg == ((90, 15), (180, 5))
+    assert "horizon_deg = [[90, 15], [180, 5]]" in dump_scenario(scenario)
+    assert read(dump_scenario(scenario)).trip == scenario.trip
+
+
 def test_only_these_loads_are_all_loads(read):
     only = TRIP + "[van]\nonly_these_loads = true\n[van.loads]\n"
     assert names_of(read(only + "kettle = {}\nlights = {}").van) == ["kettle", "lights"]
@@ -155,6 +163,8 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + "[van.solar]\ndirt_loss = { uniform = 3 }", ["van.solar.dirt_loss.uniform = 3", "[low, high]"]),
         (TRIP + '[van.solar]\ndirt_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.dirt_loss"]),
         (TRIP.replace('"2027-05-01 16:00"', "2027-05-01T16:00:00"), ["trip.start", "allowed a string"]),
+        (TRIP.replace("nights", "horizon_deg = [0, 20, 0, 0]\nnights"), ["trip.horizon_deg: 4 numbers", "[90, 20]"]),
+        (TRIP.replace("nights", "horizon_deg = {Nord = 5}\nnights"), ["trip.horizon_deg.Nord: no such point"]),
         (TRIP + "[trip.site.climate]", ["trip.site.climate.", "must be given"]),
         ("[trip\n", ["not TOML"]),
         ("a = 1\na = 2", ["not TOML"]),

@@ -234,10 +234,10 @@ std::vector<std::string> array_warnings(const Record& van) {
 }
 
 void check_shade(const Record& trip) {
-    const auto heights = trip.numbers("horizon_deg").size();
-    if (!(heights <= 360))
-        throw InputError("Trip.horizon_deg = " + std::to_string(heights) + " heights: allowed up to 360 of them");
-    if (heights > 0 && !trip.records("stops").empty())
+    const auto points = trip.numbers("horizon_deg").size() / 2;
+    if (!(points <= 360))
+        throw InputError("Trip.horizon_deg = " + std::to_string(points) + " pairs: allowed up to 360 of them");
+    if (points > 0 && !trip.records("stops").empty())
         throw InputError("Trip.horizon_deg: allowed for a trip to one place, as it is one place's");
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})

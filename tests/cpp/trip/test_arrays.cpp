@@ -42,7 +42,7 @@ Values shaded() {
     return {{"shade_morning", Spread::uniform(0, 1, base::Level::day)},
             {"shade_afternoon", 0.2},
             {"surroundings", std::string("park_plot")},
-            {"horizon_deg", std::vector<double>{0, 5, 30, 5, 0, 0, 20, 0}}};
+            {"horizon_deg", std::vector<double>{0, 0, 45, 5, 90, 30, 135, 5, 180, 0, 225, 0, 270, 20, 315, 0}}};
 }
 
 // Mean Wh that the arrays could have given in a trial.
@@ -166,7 +166,7 @@ TEST_CASE("shade by the time of day, obstacles and kinds of places") {
     CHECK((open - no_morning) + (open - no_noon) + (open - no_afternoon) == Approx(direct).epsilon(0.03));
     CHECK(open - no_noon > 0.5 * direct);  // four hours about noon
     CHECK(no_morning == Approx(no_afternoon).epsilon(0.08));
-    const double wall = wh({{"horizon_deg", std::vector<double>{0, 0, 60, 0, 0, 0, 0, 0}}});
+    const double wall = wh({{"horizon_deg", std::vector<double>{45, 0, 90, 60, 135, 0}}});
     CHECK(wall < 0.97 * open);
     CHECK(wall > 0.6 * open);
     // Fewer and fewer: open, park plot, scattered trees, forest.
@@ -294,7 +294,15 @@ TEST_CASE("what arrays refuse") {
     CHECK_THROWS_WITH(make("SolarArray", {{"shadow_from_h", 12.0}, {"shadow_to_h", 12.0}}),
                       Catch::Contains("shadow_to_h"));
     CHECK_THROWS_WITH(make("PortableArray", {{"set_up_h", 18.0}}), Catch::Contains("pack_up_h"));
-    CHECK_THROWS_WITH(five_nights({{"horizon_deg", std::vector<double>(361, 5.0)}}), Catch::Contains("horizon_deg"));
+    const auto around = [](std::vector<double> pairs) { return five_nights({{"horizon_deg", pairs}}); };
+    std::vector<double> many_points;
+    for (int i = 0; i < 361; ++i) many_points.insert(many_points.end(), {i * 0.9, 5.0});
+    CHECK_THROWS_WITH(around(many_points), Catch::Contains("horizon_deg = 361 pairs"));
+    CHECK_THROWS_WITH(around({90, 10, 180}), Catch::Contains("horizon_deg = 3 numbers"));
+    CHECK_THROWS_WITH(around({90, 10, 400, 5}), Catch::Contains("horizon_deg = [400, 5]: allowed [bearing, number]"));
+    CHECK_THROWS_WITH(around({90, 95}), Catch::Contains("horizon_deg = [90, 95]") && Catch::Contains("0 to 90 deg"));
+    CHECK_THROWS_WITH(around({0, 1, 360, 5}), Catch::Contains("the bearing 360 deg is given twice"));
+    CHECK(around({360, 5, 180, 2, 90, 1})->numbers("horizon_deg") == std::vector<double>{0, 5, 90, 1, 180, 2});
     CHECK_THROWS_WITH(five_nights({{"surroundings", std::string("forest")}, {"shade_beam", 0.3}}),
                       Catch::Contains("Trip.shade_beam"));
     const RecordPtr other = make("ChargeProfile", {{"absorption_v", 14.1}});
