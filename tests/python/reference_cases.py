@@ -153,9 +153,9 @@ FIRST_HOURS = {
     "clamped": [rt.SolarArray(**CLAMPED)],
     "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_v=16, mounting="framed", regulator_drop_v=0.8, tilt_deg=50)],
     "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(regulator="pwm", name="b", tilt_deg=30)],
-    "starts": [rt.SolarArray(start_above_battery_v=5, self_consumption_ma=15)],
-    "starts low": [rt.SolarArray(start_above_battery_v=1, module_v=14.5)],
-    "starts in a row": [rt.SolarArray(start_above_battery_v=10, modules=2, layout="series", module_v=12)],
+    "starts": [rt.SolarArray(self_consumption_ma=15)],
+    "starts low": [rt.SolarArray(starts_above_battery_v=rt.uniform(0.5, 2), module_v=14.5)],
+    "starts in a row": [rt.SolarArray(starts_above_battery_v=10, modules=2, layout="series", module_v=12)],
 }
 
 
