@@ -87,11 +87,12 @@ def _run(arguments: argparse.Namespace) -> int:
             print("\r\033[K", end="", file=sys.stderr, flush=True)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": trip.start, "stopped_early": stopped}
+        about["notes"] = list(scenario.notes)
         print(json.dumps(_plain(about | risk.to_dict()), allow_nan=False))
     else:
         if stopped:
             print(f"Stopped by Ctrl-C after {risk.trials:,} of {trials:,} trials; this is what they say.\n")
-        print(_header(scenario, risk), risk, sep="\n\n")
+        print(_header(scenario, risk), *scenario.notes, risk, sep="\n\n")
     return STOPPED if stopped else 0
 
 

@@ -35,7 +35,7 @@ start = "2026-11-06 15:00"
 nights = 4
 surroundings = "scattered_trees"
 shade_morning = { triangular = [0, 0.3, 0.8] }
-horizon_deg = [0, 0, 20, 0, 0, 0, 0, 0]
+horizon_deg = { NE = 0, E = 20, SE = 0 }
 
 [trip.site]
 latitude = 36.1

@@ -79,6 +79,19 @@ def test_json_is_strict_and_complete():
     assert found["scenario"] == "lfp_forest" and found["stopped_early"] is False
 
 
+def test_added_loads_are_told_before_the_number(tmp_path):
+    """A file with one load of its own runs with the default van's too, and says which key means only its own."""
+    bare = tmp_path / "bare.toml"
+    only = demo_path().read_text()
+    bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
+    _, out, _ = run(bare, *FEW)
+    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
+    assert ": laptop. " in out and "laptop" in out.split("Loads: ")[2]
+    (note,) = json.loads(run(bare, *FEW, "--json")[1])["notes"]
+    assert note in out
+    assert json.loads(run(*FEW, "--json")[1])["notes"] == []
+
+
 def test_json_without_any_event(tmp_path):
     """Nothing fails in one night from full: what does not exist is null."""
     safe = tmp_path / "safe.toml"

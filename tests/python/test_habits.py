@@ -280,6 +280,18 @@ def test_habits_are_explained() -> None:
         rt.explain("Van.habits.hott")
 
 
+def test_extra_loads_change_habits_or_are_added() -> None:
+    hot = rt.habits("hot")
+    more = rt.habits("hot", extra=[rt.Kettle(), rt.Fan(current_a=3)])
+    assert rt.Van(**more.van) == rt.Van(**hot.van).with_loads(rt.Kettle(), rt.Fan(current_a=3))
+    assert [load.name for load in more.loads] == [*(load.name for load in hot.loads), "kettle"]
+    assert more.trip == hot.trip
+    with pytest.raises(rt.InputError, match="habits, extra: .* is no load"):
+        rt.habits("hot", extra=[rt.Party()])
+    with pytest.raises(rt.InputError, match="habits, extra = Kettle.*: allowed a list of loads"):
+        rt.habits("hot", extra=rt.Kettle())
+
+
 def test_unknown_habits_are_refused() -> None:
     with pytest.raises(rt.InputError, match="did you mean remote_work"):
         rt.habits("remote_wrok")

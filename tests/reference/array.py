@@ -13,7 +13,6 @@ from .words import on_day, uniform_of
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
 LEAST_CLAMPED_W_M2 = 2  # below it a clamped module gives nothing
 LEAST_STRING_V = 15
-RESTS_BELOW_V = 1.0  # of the array's open voltage over the battery's
 
 
 def huld(irradiance, cell_c):
@@ -61,8 +60,9 @@ class Array:
         self.efficiency = 1.0 if self.pwm else draw("regulator_efficiency")
         self.drop_v = draw("regulator_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
-        self.start_w, self.start_v = draw("start_w"), draw("start_above_battery_v")
-        self.starts_by_voltage = not self.pwm and record.start_above_battery_v != 0
+        self.start_w = draw("start_w")
+        self.start_v, self.stay_v = draw("starts_above_battery_v"), draw("stays_above_battery_v")
+        self.starts_by_voltage = not self.pwm and record.starts_above_battery_v != 0
         age = draw("age_years") * draw("ageing_per_year", 0.02 if mounting == "glued" or self.portable else 0.006)
         self.left_by_age = np.maximum(1 - age, 0)
         self.running = np.zeros(len(draws), bool)
@@ -108,7 +108,7 @@ class Array:
             cells = series * self.record.module_v / 18  # modules of 36 cells in a row
             module = module_at(np.maximum(used, 0.1), cell_c)
             above = module.open_v() * cells - posts_v
-            self.running = (above >= self.start_v) | (self.running & (above >= RESTS_BELOW_V))
+            self.running = (light > 0) & ((above >= self.start_v) | (self.running & (above >= self.stay_v)))
             works = works & self.running
             watts, volts = module.peak()
             clamped = posts_v / cells * module.current_a(posts_v / cells) / watts

@@ -63,12 +63,13 @@ RT_INLINE V clamped_current_a(const ArrayTrial<V>& p, V beam, V sky, V air_c, V 
 }
 
 // Share of the power at the maximum-power point that a down-converter still gets where that point lies below the
-// battery's voltage: the module then works at battery voltage.
+// battery's voltage: the module then works at battery voltage. open: the module's open voltage.
 template <class V>
-RT_INLINE V share_above_battery(const ModuleState<V>& m, V battery_v) {
-    const ModulePeak<V> peak = module_peak(m);
-    const V clamped = battery_v * module_current_a(m, battery_v) / peak.watts;
-    return select(peak.volts < battery_v, clamped, V(typename V::Scalar(1)));
+RT_INLINE V share_above_battery(const ModuleState<V>& m, V open, V battery_v) {
+    const V one(typename V::Scalar(1));
+    const ModulePeak<V> peak = module_peak(m, open);
+    if (!any(peak.volts < battery_v)) return one;
+    return select(peak.volts < battery_v, battery_v * module_current_a(m, battery_v) / peak.watts, one);
 }
 
 // How the modules of an array stand together under a hard shadow.

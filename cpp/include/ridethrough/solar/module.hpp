@@ -75,12 +75,11 @@ struct ModulePeak {
     V watts, volts;
 };
 
-// The maximum-power point: Newton on dP/dV by the junction's voltage.
+// The maximum-power point: Newton on dP/dV by the junction's voltage. open: the open voltage.
 template <class V>
-RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
+RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m, V open) {
     using T = typename V::Scalar;
     const V ohm{T(kModuleSeriesOhm)}, two{T(2)};
-    const V open = module_open_v(m);
     V v = open - m.a * base::log(open / m.a + V(T(1)));
     for (int i = 0; i < 6; ++i) {
         V slope;
@@ -93,6 +92,11 @@ RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
     V slope;
     const V amps = detail::junction_a(m, v, slope);
     return {(v - amps * ohm) * amps, v - amps * ohm};
+}
+
+template <class V>
+RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
+    return module_peak(m, module_open_v(m));
 }
 
 }  // namespace ridethrough::solar
