@@ -21,7 +21,7 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 @dataclass(frozen=True)
 class DayBalance:
-    """Energies of one day of one trial [Wh], counted from the trip's hour of start to the same hour next day.
+    """Energies of one day of one trial [Wh]: 24 h, the first from the trip's start.
 
     solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
     Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless

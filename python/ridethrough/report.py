@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from . import medicine
 from .balance import OFF_H, SAMPLE
+from .clocks import clock_dict, clock_text
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
 from .records import is_lithium
@@ -52,6 +53,7 @@ def verdict(risk: Any) -> str:
         f"({_core.estimate_text(risk.cutout)}).",
         model_error(risk).text(risk.cutout.value),
         _van(risk.van),
+        clock_text(risk.compiled),
     ]
     if not risk.reached:
         lines.append("The interval asked for was not reached with these trials.")
@@ -273,6 +275,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,
+        "clock": clock_dict(risk.compiled),
         "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
         "medicine": medicine.as_dict(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],

@@ -17,9 +17,7 @@ class Bins:
         shape = trials, (calendar.days + 2) * calendar.per_day
         self.distribution_a, self.posts_a = np.zeros(shape), np.zeros(shape)
         self.event_a, self.event_on_h, self.event_off_h, self.event_at_posts = (np.zeros(shape) for _ in range(4))
-        first = calendar.first_step
-        self.counted = np.zeros(shape[1], bool)
-        self.counted[first : first + calendar.steps] = True
+        self.counted = calendar.clock.counted  # how often each is run
 
     def lay(self, day, start_h, end_h, current_a, at_posts):
         """One piece a trial, (trials,) hours of the day; returns ampere-hours within the trip."""
@@ -72,7 +70,7 @@ class Loads:
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
         self.gated, laid = [], []
-        sky = calendar.sky()
+        sky = calendar.by_clock()
         dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
         clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
         for i, load in enumerate(van.loads):
@@ -83,7 +81,7 @@ class Loads:
                 self.add_steady(i, np.repeat(amps.reshape(n, -1), calendar.per_day // 24, axis=1))
                 continue
             uses = uses_of(load, draws, party)
-            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :-1]
+            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :days]
             at = 0
             for use in uses:
                 chance = uniform_of(words[..., at]), normal_of(words[..., at])
@@ -132,18 +130,20 @@ class Loads:
         """(trials, steps of the trip's days)."""
         here = slice(0, amps.shape[1])
         within = self.bins.counted[here]
-        self.bins.distribution_a[:, here] += amps * within
+        self.bins.distribution_a[:, here] += amps * (within > 0)
         self.load_ah[:, load] += (amps * within).sum(1) * self.calendar.step_h
 
-    def decide(self, day, k, volts, may):
-        """Uses that begin in step k: made where the voltage under their start current holds; the rest are counted."""
-        step_h = self.calendar.step_h
-        first = day == 0 and k == self.calendar.first_step  # decides what has begun before it, too
+    def decide(self, step, volts, may):
+        """Uses that begin in a step, or in what was passed over before it: made where the voltage under their start
+        current holds; the rest are counted."""
+        step_h, clock = self.calendar.step_h, self.calendar.clock
+        day, k = clock.day[step], clock.bin[step]
+        since = 0 if step == 0 else clock.since(step)
         failed = np.zeros(len(self.load_ah))
-        for g in self.gated:
+        for g in () if clock.repeats[step] else self.gated:
             start, end = g.times.start[:, day], g.times.end[:, day]
             begins = (
-                (first | (start >= k * step_h)) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
+                (start >= since * step_h) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
             )
             if not begins.any():
                 continue

@@ -51,17 +51,17 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
-// Decides the uses that begin in step `k` of the day; in the trip's first step also those that have begun before it.
-// `in` holds the step's currents and supplies before them.
+// Decides the uses that begin in step `k` of the day and in those from step `since` on, which have been passed over:
+// those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
-                             const GatedUses<V>& gated, const V* slots, int k, const load::DayBins<V>& bins,
-                             int counted_from, int counted_to, V* load_ah, CabinHeat<V>& heat) {
+                             const GatedUses<V>& gated, const V* slots, int since, int k,
+                             const load::DayBins<V>& bins, V* load_ah, CabinHeat<V>& heat) {
     const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
-    const V since = k == counted_from ? zero : from;
+    const V earliest(T(since) * plan.step_h);
     for (int i = 0; i < gated.count; ++i) {
         const load::Use<V>& u = gated.use[i];
-        const auto begins = (u.start >= since) & (u.start < to) & (u.end > max(u.start, from));
+        const auto begins = (u.start >= earliest) & (u.start < to) & (u.end > max(u.start, from));
         if (!any(begins)) continue;
         const load::EventPlan<T>& e = plan.event[gated.event[i]];
         const V start_a = max(u.start_a, u.run_a);
@@ -75,7 +75,7 @@ RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, Tr
             V& end = heat.today[gated.warms[i]].end;
             end = select(starts, u.end, end);
         }
-        load::lay_use(e, made, bins, counted_from, counted_to, load_ah[e.load]);
+        load::lay_use(e, made, bins, load_ah[e.load]);
     }
 }
 
