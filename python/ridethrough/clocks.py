@@ -73,8 +73,8 @@ def _near_a_border(name: str, latitude: float, longitude: float, start_s: int, e
     if not others:
         return []
     return [
-        f"Site.time_zone is not given: {latitude:g}, {longitude:g} was found to lie in {name}, but within about "
-        f"{zones.NEAR_KM} km there is {' and '.join(others)}, where clocks differ, and the outlines are simplified; give "
+        f"Site.time_zone is not given: {latitude:g}, {longitude:g} was found to lie in {name}, but the outlines are "
+        f"simplified and within about {zones.NEAR_KM} km there is {' and '.join(others)}, where clocks differ; give "
         f"Site.time_zone (in a file time_zone = {name!r} under the site)"
     ]
 

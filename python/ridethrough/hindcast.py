@@ -208,8 +208,7 @@ def _on_day(trip: Any, day: str) -> tuple[Any, _core.Clock]:
 
 
 def _measured_starts(trip: Any, days: measured_days.HourlyWeather, touched: int) -> Integers:
-    """Start days with all their hours measured, of which each has its own clock; one that changes may need a day more.
-    """
+    """Start days with all their hours measured. Each has its own clock; one that changes may need a day more."""
     record, found = days.hours.utc_offset_h, []
     anywhere = np.arange(len(days.good) // 24 + 2) + days.hours.first_hour // 24
     known: dict[tuple[float, int], Integers] = {}

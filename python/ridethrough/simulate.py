@@ -224,9 +224,7 @@ def run_part(
     return summary
 
 
-def run_cell(
-    van: Van, trip: Trip, trials: int, seed: int, precision: str, clock: _core.Clock | None = None
-) -> Risk:
+def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str, clock: _core.Clock | None = None) -> Risk:
     """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
     compiled = compiled_of(van, trip, clock)
     summary = Summary(compiled, keep_columns=True)

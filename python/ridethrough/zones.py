@@ -10,6 +10,7 @@ import math
 from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
 from functools import cache, lru_cache
+from importlib import import_module
 from importlib.resources import files
 from zoneinfo import ZoneInfo
 
@@ -50,9 +51,7 @@ def _near(name: str) -> list[str]:
 
 
 def rules_version() -> str:
-    import tzdata
-
-    return f"tzdata {tzdata.IANA_VERSION}"
+    return f"tzdata {import_module('tzdata').IANA_VERSION}"
 
 
 def outlines_version() -> str:

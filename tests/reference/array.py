@@ -80,8 +80,10 @@ class Array:
         return (self.word[:, day] < self.use) & stationary[day]
 
     def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, posts_v, stationary):
-        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A]. day, hour: of the clock;
-        sky_at: day and hour of the sky; part: which of the clock's offsets holds."""
+        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
+
+        day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
+        """
         nothing = np.zeros(len(self.running))
         if not hasattr(self, "day") or self.day != day:
             self.day, self.running = day, np.zeros(len(self.running), bool)
@@ -91,7 +93,7 @@ class Array:
         planes = self.planes[min(part, len(self.planes) - 1)]
         p = type(planes)(**{k: v[..., *sky_at] for k, v in vars(planes).items()})
         beam, sky = self.model(p, weather.direct[:, *sky_at], weather.diffuse[:, *sky_at])
-        air = weather.air[:, day, hour]
+        air = weather.air[:, *sky_at]
         if self.portable:
             shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
         beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
@@ -144,16 +146,16 @@ class Arrays:
             shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade[:, *sky_at])
         at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
         film = self.film[:, at[0], at[1]]
-        given = [
-            a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays
-        ]
+        given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays]
         nothing = np.zeros(len(film))
         return [sum((g[i] for g in given), nothing) for i in range(3)]
 
 
 def planes_of(record, trip, calendar, index):
-    """The array's plane through the sky's hours, for each of the clock's offsets where it is aimed by the clock; `index`:
-    of a record's hours, (trials, days, 24), where replayed."""
+    """The array's plane through the sky's hours, for each of the clock's offsets where it is aimed by the clock.
+
+    `index`: of a record's hours, (trials, days, 24), where replayed.
+    """
     aimed_by_clock = type(record).__name__ == "PortableArray"
     ahead = [calendar.clock.ahead_h(i) for i in range(len(calendar.clock.parts) if aimed_by_clock else 1)]
 

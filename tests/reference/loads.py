@@ -142,9 +142,7 @@ class Loads:
         failed = np.zeros(len(self.load_ah))
         for g in () if clock.repeats[step] else self.gated:
             start, end = g.times.start[:, day], g.times.end[:, day]
-            begins = (
-                (start >= since * step_h) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
-            )
+            begins = (start >= since * step_h) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
             if not begins.any():
                 continue
             start_a = np.maximum(g.times.start_a[:, day], g.times.run_a[:, day])
