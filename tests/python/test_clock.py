@@ -126,7 +126,7 @@ def test_a_start_that_comes_twice_is_the_first_and_said():
 
 
 def test_a_border_nearby_is_said_where_clocks_differ():
-    climate = {"ghi_kwh_m2_day": [3.0] * 12, "air_temp_c": [15.0] * 12}
+    climate = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [15.0] * 12}
 
     def said(latitude, longitude, start="2026-07-10 12:00", **fields):
         at = {"latitude": latitude, "longitude": longitude}

@@ -158,9 +158,11 @@ TEST_CASE("sun and air are those of the time that passes") {
     for (const double step_min : {60.0, 30.0}) {
         const auto plain = of({-5}, {{"step_min", step_min}}), changed = of(kSpring, {{"step_min", step_min}});
         const auto back = of({-5, {{11, -6}}}, {{"step_min", step_min}});
+        const auto noon = of({-5, {{21, -6}, {45, -4}}}, {{"step_min", step_min}});  // no zone does: in full sun
         for (std::size_t i = 0; i < plain.size(); ++i) {
             REQUIRE(changed[i].path == plain[i].path);  // to the last bit
             REQUIRE(back[i].path == plain[i].path);
+            REQUIRE(noon[i].path == plain[i].path);
             REQUIRE(changed[i].load_ah != plain[i].load_ah);
         }
     }
