@@ -9,5 +9,6 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_arrays(m);
     bind_ensemble(m);
     bind_estimate(m);
+    bind_clock(m);
     bind_trip(m);
 }

@@ -194,11 +194,15 @@ class Packs {
 
 void bind_trip(py::module_& m) {
     py::class_<trip::Compiled, std::shared_ptr<trip::Compiled>>(m, "Compiled", "A validated van and trip, immutable.")
-        .def(py::init<base::RecordPtr, base::RecordPtr>(), py::arg("van"), py::arg("trip"))
+        .def(py::init<base::RecordPtr, base::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
+             py::arg("clock"))
         .def_property_readonly("hours", &trip::Compiled::hours)
         .def_property_readonly("days", &trip::Compiled::days)
         .def_property_readonly("drawn_days", &trip::Compiled::drawn_days)
-        .def_property_readonly("utc_offset_h", &trip::Compiled::utc_offset_h)
+        .def_property_readonly("clock", &trip::Compiled::clock)
+        .def_property_readonly("utc_offset_h", &trip::Compiled::utc_offset_h, "Of the clock at the start.")
+        .def_property_readonly("sky_utc_offset_h", &trip::Compiled::sky_utc_offset_h,
+                               "Of the clock whose midnights part the days of the sky.")
         .def_property_readonly("start_hour", &trip::Compiled::start_hour)
         .def_property_readonly("start_date", [](const trip::Compiled& c) { return sun::date_text(c.first_day()); })
         .def_property_readonly("load_names", &trip::Compiled::load_names)

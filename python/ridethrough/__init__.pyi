@@ -2813,8 +2813,10 @@ class Site(Configuration):
     ----------
     latitude [deg]: north positive; -90 to 90 deg; must be given
     longitude [deg]: east positive; -180 to 180 deg; must be given
-    utc_offset_h [h]: clock time ahead of UTC; not given: from the longitude; -12 to 14 h, or None; default None
-        (longitude / 15, rounded)
+    time_zone: IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it
+        near a border; a string, or None; default None (zone of the coordinates)
+    utc_offset_h [h]: clock time ahead of UTC, the same all year, in place of a time zone; -12 to 14 h, or None;
+        default None (of the time zone)
     albedo: share of light that the ground reflects; 0 to 0.9; default 0.2 (common practice, no source)
     climate: climate of the place; Climate, or None; default None
     """
@@ -2823,6 +2825,7 @@ class Site(Configuration):
         *,
         latitude: float,
         longitude: float,
+        time_zone: str | None = None,
         utc_offset_h: float | None = None,
         albedo: float = 0.2,
         climate: Climate | UnplacedClimate | None = None,
@@ -2831,6 +2834,8 @@ class Site(Configuration):
     def latitude(self) -> float: ...
     @property
     def longitude(self) -> float: ...
+    @property
+    def time_zone(self) -> str | None: ...
     @property
     def utc_offset_h(self) -> float | None: ...
     @property

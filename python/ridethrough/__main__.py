@@ -13,6 +13,7 @@ from typing import Any, NoReturn
 
 import ridethrough
 
+from .clocks import offset_text
 from .parameters import explain
 from .report import CAUTION
 from .scenario import Scenario, demo_path, load_scenario
@@ -115,7 +116,7 @@ def _header(scenario: Scenario, risk: Any) -> str:
     weather = f", weather replayed from {source}" if risk.trip.weather == "replayed" else ""
     return (
         f"{scenario.title or scenario.name}\n"
-        f"{where}, from {risk.trip.start} local time (UTC{risk.compiled.utc_offset_h:+g} h), "
+        f"{where}, from {risk.trip.start} local time ({offset_text(risk.clock.utc_offset_h)}), "
         f"{risk.nights} nights{weather}\n"
         f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {ridethrough.__version__}"
     )

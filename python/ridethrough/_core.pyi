@@ -7,9 +7,44 @@ from typing import Any, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+class Clock:
+    """The clock of a trip: its offset from UTC at the start, and (hours since the start, offset from then on) for
+    each change within the trip.
+    """
+    def __init__(
+        self,
+        *,
+        utc_offset_h: float,
+        changes: Sequence[tuple[float, float]] = [],
+        zone: str = "",
+        source: str = "",
+        zone_data: str = "",
+        warnings: Sequence[str] = [],
+    ) -> None: ...
+    @property
+    def utc_offset_h(self) -> float: ...
+    @property
+    def changes(self) -> list[tuple[float, float]]: ...
+    @property
+    def zone(self) -> str: ...
+    @property
+    def source(self) -> str: ...
+    @property
+    def zone_data(self) -> str: ...
+    @property
+    def warnings(self) -> list[str]: ...
+    def offset_at(self, since_start_h: ArrayLike) -> Any:
+        """Clock time ahead of UTC [h]."""
+    def gone_on_h(self, since_start_h: ArrayLike) -> Any:
+        """Hours that the clock has gone on since the start."""
+    def since_start_h(self, gone_on_h: ArrayLike) -> Any:
+        """Hours since the start at which the clock has first gone on so far."""
+    def __eq__(self, other: object) -> bool: ...
+    def __repr__(self) -> str: ...
+
 class Compiled:
     """A validated van and trip, immutable."""
-    def __init__(self, van: Record, trip: Record) -> None: ...
+    def __init__(self, van: Record, trip: Record, clock: Clock) -> None: ...
     @property
     def hours(self) -> int: ...
     @property
@@ -17,7 +52,11 @@ class Compiled:
     @property
     def drawn_days(self) -> int: ...
     @property
+    def clock(self) -> Clock: ...
+    @property
     def utc_offset_h(self) -> float: ...
+    @property
+    def sky_utc_offset_h(self) -> float: ...
     @property
     def start_hour(self) -> float: ...
     @property
@@ -425,6 +464,9 @@ def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_o
     """Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from
     1970-01-01.
     """
+
+def sky_utc_offset_h(utc_offset_h: float, record_utc_offset_h: float, step_min: int) -> float:
+    """Offset of the clock whose midnights part the days of a replayed sky [h]."""
 
 def stream_words(seed: int, purpose_name: str, trial: int, n: int) -> NDArray[np.uint64]:
     """First n words of a stream: numpy.random.PCG64 on the same SeedSequence gives the same."""

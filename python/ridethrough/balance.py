@@ -26,7 +26,7 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 @dataclass(frozen=True)
 class DayBalance:
-    """Mean energies of some days [Wh], each counted from the trip's hour of start to the same hour next day.
+    """Mean energies of some days [Wh], 24 h each, the first from the trip's start.
 
     solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
     Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless

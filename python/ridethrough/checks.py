@@ -11,6 +11,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from . import clocks
+
 NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
@@ -76,9 +78,9 @@ def require_pairs(trials: Any) -> None:
         raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
 
 
-def compiled_of(van: Any, trip: Any) -> _core.Compiled:
+def compiled_of(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core.Compiled:
     """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
-    compiled = _core.Compiled(van, trip)
+    compiled = clocks.compiled(van, trip, clock)
     for name in compiled.load_names:
         plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
         if any(word in plain for word in _NEVER):

@@ -56,6 +56,13 @@ class Grid:
             for i in range(1, len(axis.labels)):
                 yield self._at([i if k == which else 0 for k in range(len(self.axes))])
 
+    def dated_trips(self) -> Iterator[Trip]:
+        """The trips that differ in place, start or length, each once or more."""
+        moving = [any(_moves(path) for changes in axis.changes for path in changes) for axis in self.axes]
+        counts = [n if moves else 1 for n, moves in zip(self.shape, moving, strict=True)]
+        for places in np.ndindex(*counts):
+            yield self._at(places)[1]
+
     def name(self, index: int) -> str:
         """What a cell is called in a message."""
         places = np.unravel_index(index, self.shape)
@@ -77,6 +84,10 @@ class Grid:
             return {}
         field = field_of(*self._at([0] * len(self.axes)), axis.name)
         return {"units": field.unit or "1", "long_name": field.doc} if field.kind == "number" else {}
+
+
+def _moves(path: str) -> bool:
+    return path.split(".")[:2] in (["trip"], *(["trip", name] for name in ("start", "site", "nights", "stops")))
 
 
 def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:

@@ -10,7 +10,7 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import InputError
 
-from . import measured_days
+from . import clocks, measured_days, zones
 from .checks import compiled_of, compiled_telling, require_records, seed_number, thread_count, whole
 from .records import CLASSES
 from .simulate import run
@@ -45,7 +45,8 @@ def hindcast(
     ----------
     van, trip : Van, Trip
         To one place, that of the record. The month and day of ``trip.start`` give way to each start day; the clock
-        time stays. What the van, the habits and the hours within a measured day leave open is drawn.
+        time stays, and so does the year's rule of summer time. What the van, the habits and the hours within a measured
+        day leave open is drawn.
     record : pandas.DataFrame
         As :meth:`Climate.from_daily` takes it (``ghi_kwh_m2``, ``temp_min_c``, ``temp_max_c`` by date; the
         clouds within a day are drawn, the day's sum and mean temperature are the record's), or as
@@ -86,14 +87,15 @@ def hindcast(
         weather = {"weather": "replayed", "replay_window_d": 0}
     trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
     first = compiled_telling(van, trip.replace(weather="generated"))
+    touched = int(first.start_hour + first.hours + 23) // 24
     if isinstance(days, measured_days.HourlyWeather):
-        starts = days.starts(first.days, first.utc_offset_h)
+        starts = _measured_starts(trip, days, touched)
         all_days = len(days.good) // 24
     else:
-        starts = days.starts(first.days)
+        starts = days.starts(touched)
         all_days = len(days.clearness)
     if len(starts) == 0:
-        raise InputError(f"record: no run of {first.days} whole days in it, which this trip touches")
+        raise InputError(f"record: no run of {touched} whole days in it, which this trip touches")
 
     shape = (len(starts), trials)
     cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
@@ -111,11 +113,11 @@ def hindcast(
         return cast("DataFrame", made)
 
     with keeping("hindcast", frame):
-        for at, dated in _by_calendar_day(trip, starts, first.start_hour):
-            compiled = _core.Compiled(van, dated)
+        for at, dated, clock in _by_calendar_day(trip, starts):
+            compiled = clocks.compiled(van, dated, clock)
             given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
             if isinstance(days, measured_days.HourlyWeather):
-                given["replay_start"] = days.record_hours(starts[at], compiled.utc_offset_h).tolist()
+                given["replay_start"] = days.record_hours(starts[at], compiled.sky_utc_offset_h).tolist()
             else:
                 k, t = days.rows(starts[at], compiled.drawn_days)
                 given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
@@ -147,7 +149,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     pandas = _pandas()
     trials, seed, threads = whole("trials", trials, 1, 1_000_000), seed_number(seed), thread_count(threads)
     _one_place(van, trip)
-    first = compiled_of(van, trip)
+    compiled_of(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.full((3, 365), np.nan)
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
@@ -169,8 +171,8 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
         return cast("DataFrame", made)
 
     with keeping("monthly_risk", frame):
-        for at, dated in _by_calendar_day(trip, year, first.start_hour):
-            compiled = _core.Compiled(van, dated)
+        for at, dated, clock in _by_calendar_day(trip, year):
+            compiled = clocks.compiled(van, dated, clock)
             part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
             c, nights = part["columns"], compiled.hours / 24
             events[at] = np.isfinite(c["first_cutout_h"]).sum()
@@ -179,15 +181,44 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     return frame()
 
 
-def _by_calendar_day(trip: Any, starts: Integers, start_hour: float) -> Iterator[tuple[Integers, Any]]:
-    """Places of the start days that share a month and day, and the trip on the first of them."""
+def _by_calendar_day(trip: Any, starts: Integers) -> Iterator[tuple[Integers, Any, _core.Clock]]:
+    """Places of the start days that share a month and day, the trip on the first of them, and their clock."""
     dates = starts.astype("datetime64[D]")
     months = dates.astype("datetime64[M]")
     key = (months.astype(np.int64) % 12) * 31 + (dates - months.astype("datetime64[D]")).astype(np.int64)
-    clock = f"{int(start_hour):02d}:00"
     for k in np.unique(key):
         at = np.flatnonzero(key == k)
-        yield at, trip.replace(start=f"{dates[at[0]]} {clock}")
+        yield at, *_on_day(trip, str(dates[at[0]]))
+
+
+def _on_day(trip: Any, day: str) -> tuple[Any, _core.Clock]:
+    """The trip on another day, and the clock of that calendar day in the trip's own year: measured years are played
+    with today's habits. What would start in an hour that the clock skips starts after it."""
+    year, hour = trip.start[:4], int(trip.start[11:13])
+    in_year = f"{year}{day[4:]}" if day[5:] != "02-29" else f"{year}-02-28"
+    while True:
+        try:
+            clock = clocks.clock_of(trip.replace(start=f"{in_year} {hour:02d}:00"))
+        except zones.SkippedStart:
+            if hour == 23:
+                raise
+            hour += 1
+        else:
+            return trip.replace(start=f"{day} {hour:02d}:00"), clock
+
+
+def _measured_starts(trip: Any, days: measured_days.HourlyWeather, touched: int) -> Integers:
+    """Start days with all their hours measured. Each has its own clock; one that changes may need a day more."""
+    record, found = days.hours.utc_offset_h, []
+    anywhere = np.arange(len(days.good) // 24 + 2) + days.hours.first_hour // 24
+    known: dict[tuple[float, int], Integers] = {}
+    for at, _, clock in _by_calendar_day(trip, anywhere):
+        sky = _core.sky_utc_offset_h(clock.utc_offset_h, record, int(trip.step_min))
+        key = sky, touched + (1 if clock.changes else 0)
+        if key not in known:
+            known[key] = days.starts(key[1], sky)
+        found.append(np.intersect1d(anywhere[at], known[key]))
+    return np.sort(np.concatenate(found))
 
 
 def _one_place(van: Any, trip: Any) -> Any:

@@ -66,10 +66,11 @@ class HourlyWeather:
         return _normals(month, h.ghi_w_m2 * 24 / 1000 + nan, h.air_temp_c + nan)
 
     def starts(self, days: int, utc_offset_h: float) -> Integers:
-        """The same for a trip's own clock; a trip may not run over a joint between months of different years."""
+        """The same for days of the sky; a trip may not run over a joint between months of different years.
+
+        ``utc_offset_h``: of the clock whose midnights part them, by whole hours from the record's.
+        """
         apart = self.hours.utc_offset_h - utc_offset_h
-        if apart != np.floor(apart):
-            raise InputError(f"utc_offset_h = {utc_offset_h:g} h: must differ from the record's by whole hours")
         first = self.hours.first_hour - int(apart)
         lead = -first % 24
         begins = np.arange(lead, len(self.good) - 24 * days + 1, 24)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .clocks import clock_hours, since_start
 from .records import is_lithium
 
 if TYPE_CHECKING:
@@ -132,11 +133,11 @@ def _nights(risk: Risk) -> list[tuple[float, float]]:
     """Spans of hours since the start with the Sun below the horizon, to 5 minutes."""
     steps = np.arange(12 * risk.hours + 1) / 12
     day0 = date.fromisoformat(risk.compiled.start_date)
-    clock = 24 * _core.day_number(day0.year, day0.month, day0.day) + risk.start_hour + steps
-    night = (risk.start_hour + steps) // 24 + 1
+    start = 24 * _core.day_number(day0.year, day0.month, day0.day) + risk.start_hour
+    utc = start - risk.clock.utc_offset_h + steps
+    night = clock_hours(risk.compiled, steps) // 24 + 1
     dark = np.zeros(len(steps), dtype=bool)
     for place in risk.places:  # a later place takes the days from its first on
-        utc = clock - risk.compiled.utc_offset_h
         cos_zenith = _core.sun_position(utc, place.site.latitude, place.site.longitude)[0]
         dark = np.where(night >= place.first_night, cos_zenith < _SUNRISE_COS_ZENITH, dark)
     return _spans(steps, dark)
@@ -165,21 +166,22 @@ def _plugged(risk: Risk) -> list[tuple[float, float]]:
 
 
 def _clipped(risk: Risk, days: Any, clock_h: float, length_h: float) -> list[tuple[float, float]]:
-    starts = [24 * day + clock_h - risk.start_hour for day in days]
+    starts = [float(since_start(risk.compiled, 24 * day + clock_h)) for day in days]
     spans = [(max(0.0, s), min(float(risk.hours), s + length_h)) for s in starts]
     return [(low, high) for low, high in spans if high > low]
 
 
 def _clock_ticks(ax: Axes, risk: Risk) -> str:
     """Dates at midnight, fine ticks every six hours; returns the axis label."""
-    midnights = np.arange(24 - risk.start_hour, risk.hours + 1, 24)
+    end = float(clock_hours(risk.compiled, risk.hours))
+    midnights = since_start(risk.compiled, np.arange(24, end + 1, 24))
     every = max(1, -(-len(midnights) // 12))
     day0 = date.fromisoformat(risk.compiled.start_date)
     dates = [day0 + timedelta(days=1 + i) for i in range(len(midnights))]
     ax.set_xticks(midnights[::every], [f"{d:%a} {d.day} {d:%b}" for d in dates[::every]])
     if risk.hours <= 24 * 14:
-        sixes = np.arange(-risk.start_hour % 6, risk.hours + 1, 6)
-        sixes = sixes[~np.isin(sixes, midnights)]
-        clock = [f"{(risk.start_hour + h) % 24:02.0f}:00" if risk.hours <= 24 * 4 else "" for h in sixes]
-        ax.set_xticks(sixes, clock, minor=True, fontsize="x-small")
+        clock = np.arange(6 * np.ceil(risk.start_hour / 6), end + 1, 6)
+        clock = clock[(clock % 24 != 0) | (clock < 24)]
+        labels = [f"{h % 24:02.0f}:00" if risk.hours <= 24 * 4 else "" for h in clock]
+        ax.set_xticks(since_start(risk.compiled, clock), labels, minor=True, fontsize="x-small")
     return f"local clock; a date stands at its midnight; start {day0:%Y-%m-%d} {risk.start_hour:02.0f}:00"

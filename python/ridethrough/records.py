@@ -12,7 +12,7 @@ from typing import Any, Self, cast
 
 import ridethrough._core as _core
 
-from . import declarations, plain
+from . import declarations, plain, zones
 from .climate import UnplacedClimate
 
 CLASSES: dict[str, type[Configuration]] = {}
@@ -26,6 +26,7 @@ class Configuration(_core.Record):
 
     def __init__(self, **values: Any) -> None:
         super().__init__(type(self)._declaration, _placed(values, values))
+        _check_zone(values)
 
     def get(self, path: str) -> Any:
         """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
@@ -46,7 +47,9 @@ class Configuration(_core.Record):
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        return cast(Self, super().replace(**_placed(direct, {**self.values(), **direct})))
+        made = cast(Self, super().replace(**_placed(direct, {**self.values(), **direct})))
+        _check_zone(direct)
+        return made
 
     def to_dict(self) -> dict[str, Any]:
         """Plain dict of all that is not at its default, for scenario files."""
@@ -56,6 +59,12 @@ class Configuration(_core.Record):
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
         return cast(Self, plain.to_record(cls, data))
+
+
+def _check_zone(values: Mapping[str, Any]) -> None:
+    """The core has no list of time zones."""
+    if isinstance(name := values.get("time_zone"), str):
+        zones.check(name)
 
 
 def _placed(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:

@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from . import chances, described, medicine
 from .balance import OFF_H, SAMPLE, why_hard
 from .cautions import cautions
+from .clocks import clock_dict, clock_text
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
 from .summary import DEVICES
@@ -54,6 +55,7 @@ def verdict(risk: Any) -> str:
         f"({_core.estimate_text(risk.cutout)}).",
         model_error(risk).text(risk.cutout.value),
         *described.lines(risk),
+        clock_text(risk.compiled),
     ]
     if not risk.reached:
         lines.append("The interval asked for was not reached with these trials.")
@@ -238,6 +240,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,
+        "clock": clock_dict(risk.compiled),
         "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
         "medicine": medicine.as_dict(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],

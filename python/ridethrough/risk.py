@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from . import chances
+from . import chances, clocks
 from .checks import NUMBERS, number
 from .places import Place, places_of
 from .summary import DEVICES, Summary
@@ -48,6 +48,9 @@ class Risk:
         Mean per trial of those columns.
     paths : mapping of str to ndarray, shape (trials, hours)
         The hourly paths that were asked for; ``explain("paths")`` says what each is.
+    clock : Clock
+        ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
+        the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
     """
 
     def __init__(
@@ -75,6 +78,7 @@ class Risk:
         self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
         self.hours: int = compiled.hours
         self.start_hour: float = compiled.start_hour
+        self.clock: _core.Clock = compiled.clock
         self.warnings: tuple[str, ...] = tuple(compiled.warnings)
         self.worst_charge_miss = summary.worst_charge_miss
         self.worst_energy_miss = summary.worst_energy_miss
@@ -128,9 +132,9 @@ class Risk:
         """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
         the columns are clock hours. The last row is what comes after the last noon."""
         table = np.zeros((self.nights + 1, 24), dtype=np.int64)
-        for hour, count in enumerate(self.cutouts_by_hour):
-            clock = self.start_hour + hour
-            table[max(0, int((clock - 12) // 24)), int(clock % 24)] += count
+        clock = clocks.clock_hours(self.compiled, np.arange(self.hours))
+        night = np.clip((clock - 12) // 24, 0, self.nights).astype(int)
+        np.add.at(table, (night, (clock % 24).astype(int)), self.cutouts_by_hour)
         return table
 
     def tank_chances(self) -> dict[str, Any]:

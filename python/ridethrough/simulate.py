@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import ridethrough._core as _core
 
+from . import clocks
 from .checks import checked, compiled_of, compiled_telling, number, whole
 from .risk import Risk
 from .stopped import Stopped
@@ -99,7 +100,7 @@ def simulate(
         if executor is None:
             raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
         else:
-            raised = _extend_elsewhere(summary, van, trip, wanted, seed, precision, progress, executor)
+            raised = _extend_elsewhere(summary, van, trip, compiled, wanted, seed, precision, progress, executor)
         if half_width is None or raised is not None:
             break
         added = _core.next_block(summary.events, summary.trials, half_width=half_width, max_trials=max_trials)
@@ -171,6 +172,7 @@ def _extend_elsewhere(
     summary: Summary,
     van: Van,
     trip: Trip,
+    compiled: _core.Compiled,
     wanted: int,
     seed: int,
     precision: str,
@@ -187,9 +189,9 @@ def _extend_elsewhere(
             if progress is not None:
                 progress(summary.trials, wanted)
 
-    keep, names = summary.keeps_columns, list(summary.paths)
+    keep, names, clock = summary.keeps_columns, list(summary.paths), compiled.clock
     starts = range(summary.trials, wanted, _CHUNK)
-    jobs = ((at, (van, trip, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
+    jobs = ((at, (van, trip, clock, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
     try:
         run_all(run_part, jobs, executor=executor, threads=0, finished=finished)
     except BaseException as raised:  # handed on once what is finished has been kept
@@ -206,18 +208,26 @@ def run(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]
 
 
 def run_part(
-    van: Van, trip: Trip, count: int, seed: int, first: int, precision: str, keep_columns: bool, paths: list[str]
+    van: Van,
+    trip: Trip,
+    clock: _core.Clock,
+    count: int,
+    seed: int,
+    first: int,
+    precision: str,
+    keep_columns: bool,
+    paths: list[str],
 ) -> Summary:
-    """Trials [first, first + count) on one thread: one part of a run, in whatever process."""
-    compiled = _core.Compiled(van, trip)
+    """Trials [first, first + count) on one thread: one part of a run, in whatever process, with the caller's clock."""
+    compiled = clocks.compiled(van, trip, clock)
     summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
     summary.add(run(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
     return summary
 
 
-def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str) -> Risk:
+def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str, clock: _core.Clock | None = None) -> Risk:
     """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
-    compiled = compiled_of(van, trip)
+    compiled = compiled_of(van, trip, clock)
     summary = Summary(compiled, keep_columns=True)
     raised = _extend(summary, compiled, trials, seed, 1, precision, None)
     if raised is not None:

@@ -11,13 +11,16 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .clocks import clock_of
 from .grid import Grid
+from .places import places_of
 
 Details = dict[str, dict[str, str]]
 
 GROUP = "cells"
 _NAMED, _TEXT = 3, 100  # differences that a refusal names, and their longest text
 _FORMAT: Literal[2] = 2  # the third has no settled form for texts yet
+_MOST_CLOCKS = 2000  # that are kept in words; of more, only whether they are the same
 _ROWS = 64  # of a chunk: a write rewrites this much, atomically; a million cells are 16,000 files
 
 
@@ -29,12 +32,21 @@ class StudyStore:
     """
 
     def __init__(
-        self, store: Any, identity: dict[str, str], details: Details, names: list[str], cells: int, width: int
+        self,
+        store: Any,
+        identity: dict[str, str],
+        details: Details,
+        clocks: dict[str, str],
+        names: list[str],
+        cells: int,
+        width: int,
     ) -> None:
         try:
             import zarr
         except ImportError:
             raise _core.InputError("store needs zarr: pip install '.[study]' in a checkout") from None
+        identity = identity | {"clocks": _digest(clocks)}
+        details = details | ({"clocks": clocks} if len(clocks) <= _MOST_CLOCKS else {})
         self._identity = identity
         self._store = store
         root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
@@ -79,6 +91,20 @@ class StudyStore:
     def close(self, dataset: Any) -> None:
         """Put the whole study beside the rows: ``xarray.open_zarr(store, group="labelled")``."""
         dataset.to_zarr(self._store, group="labelled", mode="w", consolidated=False, zarr_format=_FORMAT)
+
+
+def clocks_of(grid: Grid) -> dict[str, str]:
+    """The clock of every trip of the grid, by what it follows from: on other time-zone data the same study may have
+    others. InputError where a start lies in an hour that its clock skips."""
+    return {
+        f"clock of {_clock_name(trip)}": f"{clock.zone or clock.source} {clock.utc_offset_h:+g} h {clock.changes}"
+        for trip, clock in ((trip, clock_of(trip)) for trip in grid.dated_trips())
+    }
+
+
+def _clock_name(trip: Any) -> str:
+    place = places_of(trip)[0]
+    return f"{place.name} ({place.site.latitude:g}, {place.site.longitude:g}) from {trip.start}"
 
 
 def identity_of(grid: Grid, **settings: Any) -> dict[str, str]:

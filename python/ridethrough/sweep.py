@@ -13,13 +13,14 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .checks import checked, whole
+from .clocks import clock_of
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
 from .report import CAUTION
 from .simulate import run_cell
 from .stopped import Stopped, StudyFailed
-from .study_store import StudyStore, details_of, identity_of
+from .study_store import StudyStore, clocks_of, details_of, identity_of
 from .workers import check_executor, run_all
 
 if TYPE_CHECKING:
@@ -91,6 +92,7 @@ def sweep(
     except ImportError:
         raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
     grid = grid_of(van, trip, axes)
+    clocks = clocks_of(grid)
     layout = _layout(grid, seed, precision)
     study = _Study(grid, layout, trials, seed, precision)
     kept = None
@@ -99,7 +101,7 @@ def sweep(
 
         identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
         identity["outcomes"] = ", ".join(layout.names)
-        kept = StudyStore(store, identity, details_of(grid), layout.names, grid.cells, layout.width)
+        kept = StudyStore(store, identity, details_of(grid), clocks, layout.names, grid.cells, layout.width)
         study.rows[:] = kept.read()
     study.run(executor, threads, cells_per_task, kept, progress)
     dataset = study.dataset()
@@ -129,7 +131,10 @@ class _Study:
         def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
             for at in range(0, len(missing), cells_per_task):
                 cells = missing[at : at + cells_per_task]
-                yield cells, ([self.grid.cell(cell) for cell in cells], self.trials, self.seed, self.precision)
+                made = [self.grid.cell(cell) for cell in cells]
+                # With their clocks: a worker's time zones may be older.
+                dated = [(van, trip, clock_of(trip)) for van, trip in made]
+                yield cells, (dated, self.trials, self.seed, self.precision)
 
         with reported(progress, self.grid.cells, done, "cell") as tell:
 
@@ -181,12 +186,14 @@ class _Study:
         return xarray.Dataset(variables, coordinates, about)
 
 
-def cells_outcomes(cells: list[tuple[Van, Trip]], trials: int, seed: int, precision: str) -> tuple[list[Outcomes], str]:
+def cells_outcomes(
+    cells: list[tuple[Van, Trip, _core.Clock]], trials: int, seed: int, precision: str
+) -> tuple[list[Outcomes], str]:
     """All outcomes of some cells, in whatever process, up to the first that fails, and why that failed."""
     found: list[Outcomes] = []
-    for van, trip in cells:
+    for van, trip, clock in cells:
         try:
-            risk = run_cell(van, trip, trials, seed, precision)
+            risk = run_cell(van, trip, trials, seed, precision, clock)
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
         found.append(outcomes(risk))

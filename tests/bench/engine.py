@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough as rt
-from ridethrough import _core
+from ridethrough import _core, clocks
 from ridethrough.scenario import load_scenario
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
@@ -42,7 +42,7 @@ def main() -> None:
         scenario = load_scenario(SCENARIOS / f"{name}.toml")
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = _core.Compiled(scenario.van, scenario.trip)
+            compiled = clocks.compiled(scenario.van, scenario.trip)
         best: dict[str, float] = {}
         risks: dict[str, Any] = {}
         for _ in range(options.rounds):

@@ -13,7 +13,7 @@ import warnings
 from pathlib import Path
 
 import numpy as np
-from ridethrough import _core
+from ridethrough import _core, clocks
 from ridethrough.scenario import load_scenario
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
@@ -30,7 +30,7 @@ def main(trials: int) -> int:
         scenario = load_scenario(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = _core.Compiled(scenario.van, scenario.trip)
+            compiled = clocks.compiled(scenario.van, scenario.trip)
         cut_double = cut_single = only_single = only_double = same_hour = 0
         for first in range(0, trials, BLOCK):
             count = min(BLOCK, trials - first)

@@ -6,7 +6,7 @@ import ridethrough as rt
 from hypothesis import assume
 from hypothesis import strategies as st
 from reference import sun
-from ridethrough import _core
+from ridethrough import clocks
 from ridethrough.records import CLASSES
 
 STEPS = 1000  # a number is one of so many equal steps of its range, so that examples shrink to round numbers
@@ -106,11 +106,27 @@ def climates(draw, latitude, longitude):
     return start
 
 
+# Days before the clock changes there.
+EVES = {
+    "America/New_York": ["2026-03-07", "2026-10-31"],
+    "Europe/Lisbon": ["2026-03-28", "2026-10-24"],
+    "Australia/Hobart": ["2026-04-04", "2026-10-03"],
+    "Australia/Lord_Howe": ["2026-04-04", "2026-10-03"],  # by half an hour
+    "Asia/Kathmandu": [],  # UTC+5:45
+}
+
+
 @st.composite
 def sites(draw):
     place = {"latitude": draw(between(-65, 75)), "longitude": draw(between(-180, 180))}
-    offset = draw(st.one_of(st.none(), st.integers(-12, 14)))
-    return rt.Site(**place, climate=draw(climates(**place)), albedo=draw(between(0, 0.9)), utc_offset_h=offset)
+    clock = draw(
+        st.one_of(
+            st.just({}),
+            st.fixed_dictionaries({"utc_offset_h": st.integers(-12, 14)}),
+            st.fixed_dictionaries({"time_zone": st.sampled_from(list(EVES))}),
+        )
+    )
+    return rt.Site(**place, climate=draw(climates(**place)), albedo=draw(between(0, 0.9)), **clock)
 
 
 @st.composite
@@ -122,7 +138,8 @@ def vans(draw):
 
 @st.composite
 def trips(draw):
-    day = np.datetime64("2026-01-01") + draw(st.integers(0, 730))
+    any_day = st.integers(0, 730).map(lambda days: np.datetime64("2026-01-01") + days)
+    day = draw(st.one_of(any_day, st.sampled_from(sum(EVES.values(), []))))
     when = {"start": f"{day} {draw(st.integers(0, 23)):02d}:00"}
     if draw(st.integers(0, 4)) > 0:
         trip = rt.Trip(site=draw(sites()), nights=draw(st.integers(1, 4)), **when)
@@ -143,7 +160,7 @@ def cases(draw):
     """(van, trip) that the core accepts."""
     van, trip = draw(vans()), draw(trips())
     try:
-        _core.Compiled(van, trip)
+        clocks.compiled(van, trip)
     except rt.InputError:
         assume(False)
     return van, trip

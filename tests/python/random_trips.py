@@ -5,7 +5,7 @@ import ridethrough as rt
 from hypothesis import assume
 from hypothesis import strategies as st
 from random_cases import between, named, records, trips
-from ridethrough import _core
+from ridethrough import clocks
 
 LOADS = [f for f in rt.Van().schema.fields if f.name == "loads"][0].choices
 
@@ -103,7 +103,7 @@ def equipped(draw):
         **{kind: some_days(nights) for kind in kinds},
     )
     try:
-        _core.Compiled(van, trip)
+        clocks.compiled(van, trip)
     except rt.InputError:
         assume(False)
     return van, trip

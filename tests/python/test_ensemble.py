@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 import statcheck
 from ridethrough import _core as core
-from ridethrough import load_scenario
+from ridethrough import clocks, load_scenario
 
 SCENARIO = load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
-COMPILED = core.Compiled(SCENARIO.van, SCENARIO.trip)
+COMPILED = clocks.compiled(SCENARIO.van, SCENARIO.trip)
 
 # Exact Markov chain and quadrature: see tests/cpp/ensemble/test_lattice.cpp, which recomputes them.
 EXACT: list[tuple[str, dict[str, float], float]] = [

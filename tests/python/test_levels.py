@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core
+from ridethrough import _core, clocks
 from ridethrough.scenario import load_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
@@ -41,7 +41,7 @@ def test_the_environment_chooses_a_level() -> None:
 @pytest.mark.parametrize("precision", ["double", "single"])
 def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
     scenario = load_scenario(path)
-    compiled = _core.Compiled(scenario.van, scenario.trip)
+    compiled = clocks.compiled(scenario.van, scenario.trip)
 
     def bits(level: str) -> dict[str, bytes]:
         run = _core.simulate(compiled, 300, 3, precision=precision, level=level, paths=list(rt.PATHS))
@@ -54,7 +54,7 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
 
 def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:
     scenario = load_scenario(SCENARIOS[0])
-    compiled = _core.Compiled(scenario.van, scenario.trip)
+    compiled = clocks.compiled(scenario.van, scenario.trip)
     names = list(rt.PATHS)
     run = _core.simulate(compiled, 50, 3, paths=names)
     traced = _core.trace(compiled, list(range(50)), 3, "double", names)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _core
+from ridethrough import _core, clocks
 from scipy import special, stats
 
 SEEDS = [0, 1, 42, 2**31, 2**32 - 1, 2**32, 2**32 + 1, 2**63, 2**64 - 1, *range(100, 150)]
@@ -33,7 +33,7 @@ def test_packs_draw_each_trials_own_words(level):
     scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
     low, high = 0.2, 0.7
     van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.uniform(low, high)))
-    compiled = _core.Compiled(van, scenario.trip.replace(nights=1))
+    compiled = clocks.compiled(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
     drawn = _core.trace(compiled, trials, 42, "double", [], level=level)["drawn"]
     words = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from random_vans import random_case
-from ridethrough import _core
+from ridethrough import _core, clocks
 
 CASES = range(30)
 
@@ -41,7 +41,7 @@ def test_energy_and_charge_close_hour_by_hour(seed: int) -> None:
 @pytest.mark.parametrize("seed", CASES[::3])
 def test_the_same_bits_however_it_is_run(seed: int) -> None:
     """Threads, task size, lane width, and pieces that begin anywhere."""
-    compiled = _core.Compiled(*random_case(seed))
+    compiled = clocks.compiled(*random_case(seed))
     rng = np.random.default_rng(seed)
     trials = 300
 

@@ -12,6 +12,7 @@ import pytest
 import ridethrough as rt
 import ridethrough._core as _core
 from deciding import EARLY_ENDS, stopping_at
+from ridethrough import clocks
 from scipy import stats
 
 SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
@@ -29,7 +30,7 @@ def standard_error(estimate: Any) -> float:
 def test_normal_scores_give_the_trials_distribution() -> None:
     # Catches a difference of 4.9 * sqrt(2 p q / n), 1.4 points here. Two scores for one draw that serves two loads made
     # 0.3 points, so the names are counted as well.
-    compiled = _core.Compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
     names = compiled.coordinates
     assert len(set(names)) == len(names)
     n = 20_000
@@ -43,7 +44,7 @@ def test_normal_scores_give_the_trials_distribution() -> None:
 
 
 def test_a_given_score_is_the_draw() -> None:
-    compiled = _core.Compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
     names = compiled.coordinates
     scores = np.zeros((3, len(names)))
     scores[:, names.index(("fridge.heat_leak_factor", -1))] = (-2.0, 0.0, 2.0)
@@ -56,7 +57,7 @@ def test_a_given_score_is_the_draw() -> None:
 
 @pytest.mark.parametrize("wrong", [np.zeros((4, 1)), np.full((3, 1), np.nan)])
 def test_scores_of_another_shape_or_no_number_are_refused(wrong: Any) -> None:
-    compiled = _core.Compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
     columns = len(compiled.coordinates)
     with pytest.raises(rt.InputError, match="scores: allowed"):
         _core.simulate(compiled, 3, 7, scores=np.repeat(wrong, columns, axis=1))

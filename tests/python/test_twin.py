@@ -26,3 +26,11 @@ def test_heaters_that_wait_for_a_voltage_and_warm(name):
     assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
     failed = found.twin.columns()["failed_starts"]
     assert (failed > 0).any() and (failed == 0).any()
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if "clock goes" in name])
+def test_trips_over_a_change_of_the_clock(name):
+    found = compare(*CASES[name], SEED, 16)
+    assert len(found.twin.calendar.clock.parts) == 2
+    assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+    assert found.excused_near + found.excused_grown == 0

@@ -27,6 +27,7 @@ HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)
 WARM = rt.Heater(
     starts_above_v=11.2, supply_mohm=30, evening_from_h=21, morning_until_h=11, holds_cabin_c=rt.triangular(12, 19, 24)
 )
+SET_BACK = rt.NightSetBack(rise_k=0.8)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
@@ -156,6 +157,26 @@ CASES = {
     "engine bay, stops": (
         rt.Van(battery=agm(location="engine_bay")),
         rt.Trip(stops=STOPS, start="2026-07-10 08:00"),
+    ),
+    "clock goes forward": (
+        rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
+        trip(start="2027-03-13 15:00", drive_days=[1, 2], powered_nights=[1], warm_food_days=[0, 2]),
+    ),
+    "clock goes back": (
+        rt.Van(battery=agm(), loads=[HEATER, rt.Lights(), rt.Kettle()], fridge=rt.Fridge(night_set_back=SET_BACK)),
+        trip(start="2026-10-31 15:00", drive_days=[1, 2], drive_start_h=1, party=rt.Party(drinks_h=1)),
+    ),
+    "clock goes back at midnight, quarter hours": (
+        rt.Van(battery=lfp(), solar=rt.SolarArray(sky_model="hdkr"), more_solar=[rt.PortableArray(set_up_h=0)]),
+        trip(site=SITE.replace(time_zone="Atlantic/Azores"), start="2026-10-24 08:00", nights=2, step_min=15),
+    ),
+    "clock goes forward by half an hour": (
+        rt.Van(battery=agm(), panel_film=rt.PanelFilm(night_below_c=3), loads=MICROWAVE),
+        trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2026-10-03 15:00", nights=3, step_min=30),
+    ),
+    "clock goes back by half an hour, hourly steps": (
+        rt.Van(battery=agm(), more_solar=[rt.PortableArray()]),
+        trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2027-04-03 15:00", shade_morning=0.5),
     ),
     "quarter hours": (rt.Van(battery=agm(), loads=MICROWAVE), trip(**WINTER, step_min=15, nights=2)),
     "party": (

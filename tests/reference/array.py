@@ -75,22 +75,26 @@ class Array:
             self.hours = record.shadow_from_h, record.shadow_to_h
 
     def out(self, day, stationary):
-        """Whether it stands in the light on that day."""
+        """Whether it stands in the light on that day of the clock."""
         if not self.portable:
             return np.ones(len(self.running), bool)
         return (self.word[:, day] < self.use) & stationary[day]
 
-    def hour(self, day, hour, weather, shade_beam, shade_sky, film, posts_v, stationary):
-        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A]."""
+    def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, posts_v, stationary):
+        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
+
+        day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
+        """
         nothing = np.zeros(len(self.running))
-        if hour == 0 or not hasattr(self, "day") or self.day != day:
+        if not hasattr(self, "day") or self.day != day:
             self.day, self.running = day, np.zeros(len(self.running), bool)
         in_hours = self.hours[0] <= hour < self.hours[1]
         if self.portable and not in_hours:
             return nothing, nothing, nothing
-        p = type(self.planes)(**{k: v[..., day, hour] for k, v in vars(self.planes).items()})
-        beam, sky = self.model(p, weather.direct[:, day, hour], weather.diffuse[:, day, hour])
-        air = weather.air[:, day, hour]
+        planes = self.planes[min(part, len(self.planes) - 1)]
+        p = type(planes)(**{k: v[..., *sky_at] for k, v in vars(planes).items()})
+        beam, sky = self.model(p, weather.direct[:, *sky_at], weather.diffuse[:, *sky_at])
+        air = weather.air[:, *sky_at]
         if self.portable:
             shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
         beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
@@ -127,31 +131,37 @@ class Array:
 class Arrays:
     """All of a van's arrays on a trip, hour by hour."""
 
-    def __init__(self, van, trip, calendar, draws, weather, stationary, index=None):
-        self.weather, self.stationary = weather, stationary
-        self.film = film_of(van, calendar, draws, weather)
+    def __init__(self, van, trip, calendar, draws, weather, by_clock, stationary, index=None):
+        self.weather, self.stationary, self.calendar = weather, stationary, calendar
+        self.film = film_of(van, calendar, draws, by_clock)
         self.time_shade = shade_by_time(trip, calendar, draws)
         records = [(van.solar, "solar.")] if van.solar is not None else []
         records += [(r, f"more_solar.{r.name}.") for r in van.more_solar]
         self.arrays = [Array(r, path, draws, planes_of(r, trip, calendar, index)) for r, path in records]
 
-    def hour(self, day, hour, shade_beam, shade_sky, posts_v):
+    def hour(self, step, shade_beam, shade_sky, posts_v):
         """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
+        clock = self.calendar.clock
+        sky_at = divmod(clock.sky_hour[step], 24)
         if self.time_shade is not None:
-            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade[:, day, hour])
-        film = self.film[:, day, hour]
-        given = [
-            a.hour(day, hour, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays
-        ]
+            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade[:, *sky_at])
+        at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
+        film = self.film[:, at[0], at[1]]
+        given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays]
         nothing = np.zeros(len(film))
         return [sum((g[i] for g in given), nothing) for i in range(3)]
 
 
 def planes_of(record, trip, calendar, index):
-    """The array's plane through the trip's hours; `index`: of a record's hours, (trials, days, 24), where replayed."""
+    """The array's plane through the sky's hours, for each of the clock's offsets where it is aimed by the clock.
+
+    `index`: of a record's hours, (trials, days, 24), where replayed.
+    """
+    aimed_by_clock = type(record).__name__ == "PortableArray"
+    ahead = [calendar.clock.ahead_h(i) for i in range(len(calendar.clock.parts) if aimed_by_clock else 1)]
 
     def hours(sky, site, ahead):
-        if type(record).__name__ == "PortableArray":
+        if aimed_by_clock:
             from_h, to_h = record.set_up_h - ahead, record.pack_up_h - ahead
             tilt, facing = aimed(sky, from_h, to_h, int(record.aims_per_day), record.tilt_deg)
         else:
@@ -163,14 +173,18 @@ def planes_of(record, trip, calendar, index):
         site = calendar.places[0].site
         measured = site.climate.record
         sky, within = record_sky(measured)
-        planes = hours(sky, site, calendar.utc_offset_h - measured.utc_offset_h)
-        return planes.of_hours(index + within)
+        apart = calendar.utc_offset_h - measured.utc_offset_h
+        return [hours(sky, site, apart + h).of_hours(index + within) for h in ahead]
     skies = calendar.sky(drawn=True)
-    parts = []
-    for p in calendar.places:
-        part = type(skies)(**{k: v[p.first_day : p.first_day + p.days] for k, v in vars(skies).items()})
-        parts.append(hours(part, p.site, 0))
-    return type(parts[0])(**{k: np.concatenate([getattr(x, k) for x in parts]) for k in vars(parts[0])})
+
+    def all_places(h):
+        parts = []
+        for p in calendar.places:
+            part = type(skies)(**{k: v[p.first_day : p.first_day + p.days] for k, v in vars(skies).items()})
+            parts.append(hours(part, p.site, h))
+        return type(parts[0])(**{k: np.concatenate([getattr(x, k) for x in parts]) for k in vars(parts[0])})
+
+    return [all_places(h) for h in ahead]
 
 
 def shade_by_time(trip, calendar, draws):
@@ -194,8 +208,8 @@ def film_of(van, calendar, draws, weather):
     share, light, clears = (
         draws.quantity(film, f, "panel_film.") for f in ("share_of_cold_nights", "light_share", "clears_after_wh_m2")
     )
-    u = uniform_of(draws.daily_words("solar.film", 1)[:, :-1, 0])
-    dawn = calendar.sky().sunrise
+    u = uniform_of(draws.daily_words("solar.film", 1)[:, : calendar.days, 0])
+    dawn = calendar.by_clock().sunrise
     hour = np.arange(24)
     night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])
     coldest = np.where(night, weather.air, np.inf).min(-1)

@@ -58,17 +58,17 @@ def until_change(span, t):
     return np.where(t < span[0], span[0] - t, np.where(t < span[1], span[1] - t, np.inf))
 
 
-def idle_spans(van, trip):
+def idle_spans(van, trip, calendar):
     if van.dc_dc is None:
         return []
-    return [(24 * d + trip.idle_start_h, 24 * d + trip.idle_start_h + trip.idle_hours) for d in trip.idle_days]
+    return [calendar.passed(24 * d + trip.idle_start_h, trip.idle_hours) for d in trip.idle_days]
 
 
-def generator_spans(trip):
+def generator_spans(trip, calendar):
     """Cut to the allowed hours."""
     start, end = trip.generator_start_h, trip.generator_start_h + trip.generator_hours
     start, end = max(start, trip.generator_allowed_from_h), min(end, trip.generator_allowed_to_h)
-    return [(24 * d + start, 24 * d + end) for d in trip.generator_days] if end > start else []
+    return [calendar.passed(24 * d + start, end - start) for d in trip.generator_days] if end > start else []
 
 
 def bay_rise_k(full_k, running, step_h):

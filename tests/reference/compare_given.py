@@ -1,7 +1,7 @@
 """What the core shows of a trip's weather, light and loads, against `Given`: largest differences by name."""
 
 import numpy as np
-from ridethrough import _core
+from ridethrough import _core, clocks
 
 from .battery import battery_of
 from .given import Given
@@ -18,27 +18,31 @@ def blind(van):
 
 def misses(van, trip, seed, trials, given=Given):
     van = blind(van)
-    compiled = _core.Compiled(van, trip)
+    compiled = clocks.compiled(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", PATHS)
     sums = _core.simulate(compiled, trials, seed, precision="double")
     twin = given(van, trip, seed, range(trials))
     calendar = twin.calendar
-    hours = slice(calendar.start_h, calendar.start_h + calendar.hours)
+    # In the last step of each hour of the trip.
+    sky = calendar.clock.sky_hour[calendar.per_day // 24 - 1 :: calendar.per_day // 24]
 
     def largest(name, mine, theirs):
         # Absolute up to 1, relative above.
         return {name: float(np.max(np.abs(mine - theirs) / np.maximum(np.abs(theirs), 1), initial=0))}
 
     out = {}
-    weather = twin.weather
-    for name, value in (("ghi_w_m2", weather.ghi), ("air_c", weather.air), ("cabin_c", twin.cabin_c)):
-        if name == "cabin_c" and twin.heater is not None:
-            continue  # waits for the battery's voltage
-        out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
+    for name, value in (
+        ("ghi_w_m2", twin.weather.ghi),
+        ("air_c", twin.weather.air),
+    ):
+        out |= largest(name, value.reshape(trials, -1)[:, sky], core[name])
+    if twin.heater is None:  # which waits for the battery's voltage
+        out |= largest("cabin_c", twin.cabin_by_hour(), core["cabin_c"])
     if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
         posts_v = np.full(trials, START_V)
-        power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
-        out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
+        power = np.stack([twin.solar(step, posts_v)[0] for step in range(calendar.steps)], axis=1)
+        power = power.reshape(trials, calendar.hours, -1).mean(-1)
+        out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
     waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
     laid = [i for i in range(len(van.loads)) if i != waiting]
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
@@ -59,10 +63,10 @@ def first_hour_misses(van, trip, seed, trials, given=Given):
     """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
     what the regulators take. The van has no other load, and a battery that takes all."""
     names = ["posts_v", "solar_w", "other_loads_w", "curtailed_w"]
-    core = _core.trace(_core.Compiled(van, trip), list(range(trials)), seed, "double", names)
+    core = _core.trace(clocks.compiled(van, trip), list(range(trials)), seed, "double", names)
     core = {name: core[name][:, 0] for name in names}
     twin = given(van, trip, seed, range(trials))
-    power, current, own = twin.solar(0, twin.calendar.start_h, np.full(trials, START_V))
+    power, current, own = twin.solar(0, np.full(trials, START_V))
     clamped = power == 0
     out = {
         "power_w": np.where(clamped, 0, power - core["solar_w"] - core["curtailed_w"]),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-from ridethrough import _core
+from ridethrough import _core, clocks
 
 from .trip import Trip
 
@@ -57,7 +57,7 @@ def difference(mine, theirs):
 
 
 def compare(van, trip, seed, trials, model=Trip):
-    compiled = _core.Compiled(van, trip)
+    compiled = clocks.compiled(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", list(_core.PATHS))
     sums = _core.simulate(compiled, trials, seed, precision="double", threads=1)
     twin = model(van, trip, seed, range(trials)).run()

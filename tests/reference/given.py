@@ -20,7 +20,7 @@ class Given:
     def __init__(self, van, trip, seed, trials):
         self.van, self.trip = van, trip
         self.calendar = calendar = Calendar(trip)
-        self.draws = draws = Draws(seed, trials, calendar.days)
+        self.draws = draws = Draws(seed, trials, calendar.days, calendar.sky_days)
         self.places = PlaceDraws(trip, calendar, draws)
         self.party = Party(trip, calendar, draws)
         index = None
@@ -32,31 +32,43 @@ class Given:
             lag1, scale = (self.places.of_days(v) for v in (self.places.lag1, self.places.scale))
             climate = self.places.climate_days()
             self.weather = weather.generated(climate, draws, calendar.sky(), lag1, scale)
-        self.party.see(self.weather)
+        by_clock = self.weather.by_clock(calendar.clock.sky_of_clock)
+        self.party.see(by_clock)
         lived_in = draws.quantity(van, "cabin_lived_in_rise_k", "") if self.party.persons > 0 else np.zeros(len(draws))
         sun_rise = draws.quantity(van, "cabin_sun_rise_k_per_w_m2", "")
-        self.cabin_c = self.weather.air + sun_rise[:, None, None] * self.weather.ghi + lived_in[:, None, None]
+
+        def cabin(weather):
+            return weather.air + sun_rise[:, None, None] * weather.ghi + lived_in[:, None, None]
+
+        self.cabin_c = cabin(self.weather)
         self.drives = places.drives(van, trip, calendar)
         self.shore = places.shore(trip, calendar)
         still = places.stationary(van, trip, calendar)
-        self.arrays = Arrays(van, trip, calendar, draws, self.weather, still, index)
-        self.loads = Loads(van, calendar, draws, self.party, self.weather, self.cabin_c, still)
+        self.arrays = Arrays(van, trip, calendar, draws, self.weather, by_clock, still, index)
+        self.loads = Loads(van, calendar, draws, self.party, by_clock, cabin(by_clock), still)
         self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
-        self.door_openings = self.party.door_openings(openings, self.weather)  # mean of each day
+        self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
 
-    def solar(self, day, hour, posts_v):
-        """Power of trackers [W], current of clamped modules and own of regulators [A]; once an hour, in order."""
+    def solar(self, step, posts_v):
+        """Power of trackers [W], current of clamped modules and own of regulators [A]; in order, whenever the hour of
+        the clock or of the sky is another."""
+        day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
-        return self.arrays.hour(day, hour, beam, sky, posts_v)
+        return self.arrays.hour(step, beam, sky, posts_v)
 
-    def food_wh(self, day, k, cabin_c):
-        return self.party.food_wh(day, k, cabin_c, self.van.fridge.set_point_c)
+    def food_wh(self, step, cabin_c):
+        return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
 
-    def cabin_at(self, day, k):
-        """(trials,) in step k of a day, without a heater."""
-        return self.cabin_c[:, day, k * 24 // self.calendar.per_day] + self.nudge_k
+    def unheated_at(self, step):
+        """(trials,) in a step, without a heater."""
+        return self.cabin_c[:, *divmod(self.calendar.clock.sky_hour[step], 24)]
+
+    def cabin_by_hour(self):
+        """(trials, hours) without a heater."""
+        steps = np.stack([self.unheated_at(step) for step in range(self.calendar.steps)], axis=1)
+        return steps.reshape(len(steps), self.calendar.hours, -1).mean(-1)
 
     def start_charge(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""

@@ -27,7 +27,7 @@ class Heater:
             self.low_a = self.full_a = q("current_a")
             self.least, self.glow_h, self.ohm = 1.0, 0.0, 0.0
             self.glow_a = self.needs_v = np.zeros(self.n)
-        words = draws.daily_words("load." + load.name, 2)[:, :-1]
+        words = draws.daily_words("load." + load.name, 2)[:, : calendar.days]
         self.starts, self.ends = self.wanted(cabin_c, uniform_of(words))
         self.runs = np.zeros((self.n, 2, 2))
         self.through = np.zeros(self.n, bool)
@@ -52,6 +52,13 @@ class Heater:
             starts[..., use] = np.where(start < end, varied, end)
         return starts, np.array([end for _, end in spans])
 
+    def enter(self, step, cut_off):
+        """The step that comes: another day's uses, and an end without a supply."""
+        clock = self.calendar.clock
+        if step == 0 or clock.day[step] != clock.day[step - 1]:
+            self.new_day(clock.day[step])
+        self.stop(cut_off, clock.bin[step] * self.calendar.step_h)
+
     def new_day(self, day):
         evening = self.runs[:, EVENING]
         self.through = (evening[:, 1] >= 24) & (evening[:, 0] < 24)
@@ -66,9 +73,10 @@ class Heater:
         stops = cut_off[:, None] & (until > now_h)
         self.runs[..., 1] = np.where(stops, np.maximum(begun, now_h), until)
 
-    def step(self, cabin_c, waking, from_h):
+    def step(self, cabin_c, waking, step):
         """Rise of the cabin over `cabin_c` and current, as means over the step."""
         step_h = self.calendar.step_h
+        from_h = self.calendar.clock.bin[step] * step_h
         within = np.clip(self.runs - from_h, 0, step_h)
         share = np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
         most_k = self.load.power_w / self.loss_w_per_k
@@ -77,13 +85,14 @@ class Heater:
         amps = self.low_a + (self.full_a - self.low_a) * np.maximum(strength, self.least)
         return share * rise, share * amps * np.minimum(strength / self.least, 1)
 
-    def decide(self, day, k, loads, volts, may):
-        """Starts that fall in step k: they succeed where the voltage under the glow current holds; the rest count."""
-        step_h = self.calendar.step_h
-        from_h = k * step_h
-        since = 0.0 if day == 0 and k == self.calendar.first_step else from_h
+    def decide(self, step, loads, volts, may):
+        """Starts that fall in a step, or in what was passed over before it: they succeed where the voltage under the
+        glow current holds; the rest count."""
+        step_h, clock = self.calendar.step_h, self.calendar.clock
+        day, k = clock.day[step], clock.bin[step]
+        from_h, since = k * step_h, (0 if step == 0 else clock.since(step)) * step_h
         failed = np.zeros(self.n)
-        for use in (MORNING, EVENING):
+        for use in () if clock.repeats[step] else (MORNING, EVENING):
             start, end = self.today[:, use], self.ends[use]
             begins = (start >= since) & (start < from_h + step_h) & (end > np.maximum(start, from_h))
             if not begins.any():

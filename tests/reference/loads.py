@@ -18,9 +18,7 @@ class Bins:
         shape = trials, (calendar.days + 2) * calendar.per_day
         self.distribution_a, self.posts_a = np.zeros(shape), np.zeros(shape)
         self.event_a, self.event_on_h, self.event_off_h, self.event_at_posts = (np.zeros(shape) for _ in range(4))
-        first = calendar.first_step
-        self.counted = np.zeros(shape[1], bool)
-        self.counted[first : first + calendar.steps] = True
+        self.counted = calendar.clock.counted  # how often each is run
 
     def lay(self, day, start_h, end_h, current_a, at_posts):
         """One piece a trial, (trials,) hours of the day; returns ampere-hours within the trip."""
@@ -62,7 +60,7 @@ class Loads:
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
         laid, self.heater = [], None
-        sky = calendar.sky()
+        sky = calendar.by_clock()
         dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
         clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
         for i, load in enumerate(van.loads):
@@ -80,7 +78,7 @@ class Loads:
                     self.heater = Heater(load, i, calendar, draws, party, cabin_c, loss)
                 continue
             uses = uses_of(load, draws, party)
-            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :-1]
+            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :days]
             at = 0
             for use in uses:
                 chance = uniform_of(words[..., at]), normal_of(words[..., at])
@@ -106,8 +104,9 @@ class Loads:
         """(trials, steps of the trip's days)."""
         here = slice(0, amps.shape[1])
         within = self.bins.counted[here]
-        self.bins.distribution_a[:, here] += amps * within
+        self.bins.distribution_a[:, here] += amps * (within > 0)
         self.load_ah[:, load] += (amps * within).sum(1) * self.calendar.step_h
+
 
 
 def fitted(fan, draws, path):

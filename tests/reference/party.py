@@ -31,6 +31,7 @@ class Party:
             self.shops = uniform_of(draws.daily_words("trip.shopping", 1)[..., 0])
 
     def see(self, weather):
+        """By the days of the clock."""
         if self.declared is not None:
             limit = self.draws.quantity(self.declared, "rain_below_clearness", "trip.party.")
             self.wet = weather.clearness < limit[:, None]
@@ -46,16 +47,17 @@ class Party:
         heat = 1 + self.declared.door_heat_per_k * np.maximum(weather.air.max(-1) - 25, 0)
         return np.minimum(usual * self.persons / 2 * heat, MOST_OPENINGS)
 
-    def food_wh(self, day, k, cabin_c, set_point_c):
-        """Heat of the drinks and the shopping that go into the fridge in step k of the day."""
-        nothing = np.zeros(len(self.draws))
-        if self.declared is None:
+    def food_wh(self, step, cabin_c, set_point_c):
+        """Heat of the drinks and the shopping that go into the fridge in a step."""
+        nothing, clock = np.zeros(len(self.draws)), self.calendar.clock
+        if self.declared is None or clock.repeats[step]:
             return nothing
+        day, due = clock.day[step], range(clock.since(step), clock.bin[step] + 1)
         above, step_h = np.maximum(cabin_c - set_point_c, 0), self.calendar.step_h
         wh = nothing
-        if k == int(self.declared.drinks_h / step_h + 1e-9):
+        if int(self.declared.drinks_h / step_h + 1e-9) in due:
             wh = wh + on_day(self.drinks, day) * self.persons * WATER_WH_PER_K * above
-        if k == int(self.trip.warm_food_h / step_h + 1e-9):
+        if int(self.trip.warm_food_h / step_h + 1e-9) in due:
             wh = wh + np.where(self.shops[:, day] < self.shopping, self.warm_food_kg * FOOD_WH_PER_K * above, 0)
         return wh
 

@@ -1,6 +1,6 @@
 """The trip's calendar and its places: whose sky and climate a day has, whose shade an hour, and when it drives.
 
-Hours count from midnight of the day of the start.
+Hours count from midnight of the day of the start, on the clock as it was then; those that are declared are the clock's.
 """
 
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import sun, weather
+from .clock import Steps
 from .words import by_day
 
 
@@ -30,7 +31,7 @@ class Place:
 
 
 class Calendar:
-    """Clock hours of a trip; `days`: calendar days that it touches."""
+    """`days`: of the clock, that the trip touches; `sky_days`: of the Sun and the weather."""
 
     def __init__(self, trip):
         date, clock = trip.start[:10], trip.start[11:]
@@ -38,23 +39,20 @@ class Calendar:
         self.start_h = int(clock[:2])
         nights = sum(s.nights for s in trip.stops) if trip.stops else trip.nights
         self.hours = int(24 * nights)
-        self.days = -(-(self.start_h + self.hours) // 24)
         self.per_day = 24 * 60 // int(trip.step_min)
         self.step_h = trip.step_min / 60
         self.first_step = round(self.start_h / self.step_h)
         self.steps = round(self.hours / self.step_h)
+        site = trip.stops[0].site if trip.stops else trip.site
+        record = site.climate.record if trip.weather == "replayed" else None
+        self.clock = clock = Steps(trip, self.first_step, self.steps, self.per_day, record)
+        self.days, self.sky_days, self.utc_offset_h = clock.days, clock.sky_days, clock.utc_offset_h
         self.places = []
         for stop in trip.stops or [None]:
             begin = sum(p.days for p in self.places)
             path = f"trip.stops.{stop.name}." if stop else "trip."
             self.places.append(Place(stop.site if stop else trip.site, stop, begin, stop.nights if stop else 0, path))
-        self.places[-1].days = self.days + 1 - self.places[-1].first_day  # and the day after the last
-        site = self.places[0].site
-        # Half hours go away from zero.
-        ahead = site.longitude / 15
-        self.utc_offset_h = (
-            site.utc_offset_h if site.utc_offset_h is not None else np.trunc(ahead + np.copysign(0.5, ahead))
-        )
+        self.places[-1].days = self.sky_days + 1 - self.places[-1].first_day  # and the day after the last
 
     def days_of(self, place):
         return self.first_day + place.first_day + np.arange(place.days)
@@ -65,10 +63,26 @@ class Calendar:
 
     def sky(self, drawn=False):
         """Of the trip's days; `drawn`: with the day after."""
-        skies = [sun.sky(self.days_of(p), p.site.latitude, p.site.longitude, self.utc_offset_h) for p in self.places]
+        offset = self.clock.sky_utc_offset_h
+        skies = [sun.sky(self.days_of(p), p.site.latitude, p.site.longitude, offset) for p in self.places]
         whole = sun.in_a_row(skies)
-        last = self.days + (1 if drawn else 0)
+        last = self.sky_days + (1 if drawn else 0)
         return sun.Sky(**{name: value[:last] for name, value in vars(whole).items()})
+
+    def by_clock(self):
+        """Skies of the clock's days, each with the offset of its noon."""
+        where = [p.site for p in self.places for _ in range(p.days)]
+        skies = []
+        for day in range(self.days):
+            site = where[min(day, len(where) - 1)]
+            offset = self.clock.noon_offset_h(day)
+            skies.append(sun.sky(self.first_day + np.array([day]), site.latitude, site.longitude, offset))
+        return sun.in_a_row(skies)
+
+    def passed(self, from_h, length_h):
+        """What begins at a clock hour and lasts so long."""
+        begin = self.clock.passed(from_h)
+        return begin, begin + length_h
 
     def place_of_hour(self, hour):
         """The road to a place counts as that place."""
@@ -88,19 +102,23 @@ def in_trip(calendar, spans):
 
 def drives(van, trip, calendar):
     """Hours from and to, of every drive: declared ones, day trips of what drives itself, roads to the stops."""
-    spans = [(24 * d + trip.drive_start_h, 24 * d + trip.drive_start_h + trip.drive_hours) for d in trip.drive_days]
+    spans = [calendar.passed(24 * d + trip.drive_start_h, trip.drive_hours) for d in trip.drive_days]
     if not van.towed:
-        start = trip.day_trip_start_h
-        spans += [(24 * d + start, 24 * d + start + trip.day_trip_hours) for d in trip.day_trip_days]
-    spans += [(p.departure_h, p.arrival_h) for p in calendar.places if p.stop]
+        spans += [calendar.passed(24 * d + trip.day_trip_start_h, trip.day_trip_hours) for d in trip.day_trip_days]
+    for i, p in enumerate(calendar.places):
+        begin = p.departure_h if i else max(p.departure_h, calendar.start_h)
+        if p.stop and p.arrival_h > begin:
+            spans.append(calendar.passed(begin, p.arrival_h - begin))
     return in_trip(calendar, spans)
 
 
 def stationary(van, trip, calendar):
-    """(days,): nothing is driven on that day."""
-    day = np.arange(calendar.days)
-    moved = [(day * 24 < b) & (day * 24 + 24 > a) for a, b in drives(van, trip, calendar)]
-    return ~np.any(moved, axis=0) if moved else np.ones(calendar.days, bool)
+    """(days,): nothing is driven on that day of the clock."""
+    begin = (calendar.first_step + np.arange(calendar.steps)) * calendar.step_h
+    moved = np.zeros(calendar.days, bool)
+    for a, b in drives(van, trip, calendar):
+        moved[calendar.clock.day[(begin < b) & (begin + calendar.step_h > a)]] = True
+    return ~moved
 
 
 class PlaceDraws:
@@ -168,12 +186,11 @@ def shade_of_trip(trip, draws):
 
 def shore(trip, calendar):
     """Hours from and to, of shore power: declared nights, and stops with it from arrival to departure."""
-    spans = [
-        (24 * d + trip.powered_from_h, 24 * d + trip.powered_from_h + trip.powered_hours) for d in trip.powered_nights
-    ]
-    departures = [p.departure_h for p in calendar.places[1:]] + [calendar.start_h + calendar.hours]
+    spans = [calendar.passed(24 * d + trip.powered_from_h, trip.powered_hours) for d in trip.powered_nights]
+    passed = calendar.clock.passed
+    departures = [passed(p.departure_h) for p in calendar.places[1:]] + [calendar.start_h + calendar.hours]
     spans += [
-        (p.arrival_h, until)
+        (passed(p.arrival_h), until)
         for p, until in zip(calendar.places, departures, strict=True)
         if p.stop and p.stop.power == "shore"
     ]

@@ -44,8 +44,8 @@ class Plan:
         self.priority = getattr(van.dc_dc, "input_priority", "both")
         self.drive = spans_in_steps(self.given.drives, calendar)
         self.shore = spans_in_steps(self.given.shore, calendar)
-        self.idle = spans_in_steps(idle_spans(van, trip), calendar)
-        self.generator = spans_in_steps(generator_spans(trip), calendar)
+        self.idle = spans_in_steps(idle_spans(van, trip, calendar), calendar)
+        self.generator = spans_in_steps(generator_spans(trip, calendar), calendar)
         self.generator_a = np.zeros(self.n)
         if van.generator is not None and van.mains is not None:
             most = van.generator.rated_w * van.mains.efficiency / 14.4
@@ -64,7 +64,8 @@ class Plan:
             self.bay_k = bay_rise_k(battery.engine_bay_rise_k, running, calendar.step_h)
         trip = self.trip
         self.warm_food = {
-            int(np.floor((24 * d + trip.warm_food_h) / calendar.step_h + 1e-9)) - calendar.first_step
+            int(np.floor(calendar.clock.passed(24 * d + trip.warm_food_h) / calendar.step_h + 1e-9))
+            - calendar.first_step
             for d in trip.warm_food_days
         }
         self.food_kg = self.draws.quantity(trip, "warm_food_kg", "trip.")
@@ -72,8 +73,8 @@ class Plan:
         # Heat of the doors over the waking hours, per K.
         self.door_w_per_k = self.openings * self.fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)
 
-    def battery_air(self, day, hour, cabin_c):
-        air = self.given.weather.air[:, day, hour]
+    def battery_air(self, sky_hour, cabin_c):
+        air = self.given.weather.air[:, *divmod(sky_hour, 24)]
         return air + self.cabin_share * (cabin_c - air)
 
     def waking(self, hour):

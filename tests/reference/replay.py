@@ -30,11 +30,10 @@ def starts(record, calendar, window_d):
     length = ((months + 1).astype("datetime64[D]") - months.astype("datetime64[D]")).astype(int)
     days = months.astype("datetime64[D]").astype(int) + np.minimum(in_month, length - 1)
     window = np.arange(-int(window_d), int(window_d) + 1)
-    apart = int(record.utc_offset_h - calendar.utc_offset_h)
-    hour = np.unique((days[:, None] + window) * 24 + apart - record.first_hour)
+    hour = np.unique((days[:, None] + window) * 24 + calendar.clock.record_ahead_h - record.first_hour)
     if record.wraps:
         return np.unique(hour % record.hours)
-    return hour[(hour >= 0) & (hour + 24 * calendar.days <= record.hours)]
+    return hour[(hour >= 0) & (hour + 24 * calendar.sky_days <= record.hours)]
 
 
 def hours_of(record, calendar, draws, window_d):
@@ -42,7 +41,7 @@ def hours_of(record, calendar, draws, window_d):
     offered = starts(record, calendar, window_d)
     u = uniform_of(draws.daily_words("weather.replay", 1)[:, 0, 0])
     chosen = offered[(u * len(offered)).astype(int)]
-    return (chosen[:, None, None] + np.arange(24 * calendar.days).reshape(-1, 24)) % record.hours
+    return (chosen[:, None, None] + np.arange(24 * calendar.sky_days).reshape(-1, 24)) % record.hours
 
 
 def replayed(record, index):

@@ -29,47 +29,46 @@ class Trip:
         c, plan = self.calendar, self.plan
         self.food_wh = np.zeros(plan.n)
         state = None
+        lit = None
         for step in range(c.steps):
-            day, k = divmod(step + c.first_step, c.per_day)
-            hour = k * 24 // c.per_day
+            day, hour = int(c.clock.day[step]), int(c.clock.bin[step]) * 24 // c.per_day
             if state is None:
-                state = self.start(day, hour)
-            if k == 0:
+                state = self.start()
+            if lit is None or day != lit[0]:
                 state.new_day()
-            if step == 0 or k % (c.per_day // 24) == 0:
-                self.sun = self.given.solar(day, hour, state.posts_v)
-            self.step(state, step, day, k, hour)
+            if (day, hour, c.clock.sky_hour[step]) != lit:
+                lit = day, hour, c.clock.sky_hour[step]
+                self.sun = self.given.solar(step, state.posts_v)
+            self.step(state, step, day, hour)
         state.sums["days_full"] = state.sums["days_full"] + state.full_today
         self.state = state
         return self
 
-    def start(self, day, hour):
-        plan, cabin = self.plan, self.given.cabin_c[:, day, hour] + self.given.nudge_k
-        around = plan.battery_air(day, hour, cabin)
+    def start(self):
+        plan, cabin = self.plan, self.given.unheated_at(0) + self.given.nudge_k
+        around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
         charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
 
-    def heat_w(self, step, day, k, hour, cabin):
+    def heat_w(self, step, day, hour, cabin):
         """From doors and from warm food, which gives its heat up slowly."""
         plan = self.plan
         above = np.maximum(cabin - plan.van.fridge.set_point_c, 0)
         if step in plan.warm_food:
             self.food_wh = self.food_wh + plan.food_kg_on(day) * FOOD_WH_PER_K * above
-        self.food_wh = self.food_wh + self.given.food_wh(day, k, cabin)
+        self.food_wh = self.food_wh + self.given.food_wh(step, cabin)
         given_up = -self.food_wh * np.expm1(-self.calendar.step_h / FOOD_TAU_H)
         self.food_wh = self.food_wh - given_up
         doors = plan.door_w_per_k[:, day] * above if plan.waking(hour) else 0
         return given_up / self.calendar.step_h + doors
 
-    def step(self, s, step, day, k, hour):
-        plan, bins, at = self.plan, self.given.bins, day * self.calendar.per_day + k
-        heater = self.given.heater
-        before_c, from_h = s.charge.temp_c, k * self.calendar.step_h
+    def step(self, s, step, day, hour):
+        plan, bins, heater = self.plan, self.given.bins, self.given.heater
+        at = day * self.calendar.per_day + self.calendar.clock.bin[step]
+        before_c = s.charge.temp_c
         if heater is not None:
-            if k == 0 or step == 0:
-                heater.new_day(day)
-            heater.stop(s.bus_open | s.system_open, from_h)
-        cabin, around, heater_a = self.surroundings(step, day, k)
+            heater.enter(step, s.bus_open | s.system_open)
+        cabin, around, heater_a = self.surroundings(step, hour)
         self.follow(s, around)
         power, clamped, own = self.sun
 
@@ -100,43 +99,43 @@ class Trip:
         if heater is not None:
             before = inputs(cabin, heater_a)
             failed = heater.decide(
-                day,
-                k,
+                step,
                 self.given.loads,
                 lambda t, a, ohm: voltage_at_start(plan, s, before, t, a, ohm),
                 ~s.bus_open & ~s.system_open,
             )
             s.sums["failed_starts"] = s.sums["failed_starts"] + failed
-            cabin, around, heater_a = self.surroundings(step, day, k)  # once more, with one that has just started
+            cabin, around, heater_a = self.surroundings(step, hour)  # once more, with one that has just started
             self.given.load_ah[:, heater.index] += heater_a * self.calendar.step_h
             s.charge.temp_c = before_c
             self.follow(s, around)
         self.feel(s, cabin, plan.waking(hour))
-        one = Step(plan, s, inputs(cabin, heater_a, self.heat_w(step, day, k, hour, cabin)))
+        one = Step(plan, s, inputs(cabin, heater_a, self.heat_w(step, day, hour, cabin)))
         one.run()
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
-        self.record(s, one, step, day, hour, cabin)
+        self.record(s, one, step, cabin)
 
     def feel(self, s, cabin, waking):
         s.coldest_cabin_c = np.minimum(s.coldest_cabin_c, cabin)
         if not waking and self.given.party.persons > 0:
             s.sums["cold_night_h"] = s.sums["cold_night_h"] + (cabin < COLD_CABIN_C) * self.calendar.step_h
 
-    def surroundings(self, step, day, k):
+    def surroundings(self, step, hour):
         """Of the fridge and of the battery, and what the heater draws."""
-        heater, hour = self.given.heater, k * 24 // self.calendar.per_day
-        cabin, heater_a = self.given.cabin_at(day, k), 0.0
+        heater, cabin, heater_a = self.given.heater, self.given.unheated_at(step) + self.given.nudge_k, 0.0
         if heater is not None:
-            rise, heater_a = heater.step(cabin, self.plan.waking(hour), k * self.calendar.step_h)
+            rise, heater_a = heater.step(cabin, self.plan.waking(hour), step)
             cabin = cabin + rise
-        return cabin, self.plan.battery_air(day, hour, cabin) + self.plan.bay_k[step], heater_a
+        around = self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin)
+        return cabin, around + self.plan.bay_k[step], heater_a
 
     def follow(self, s, around):
         """Half a step towards the air around it, before and after: a step has its middle's temperature."""
         s.charge.temp_c = s.charge.temp_c + (around - s.charge.temp_c) * self.plan.half_step
 
-    def record(self, s, one, step, day, hour, cabin_c):
+    def record(self, s, one, step, cabin_c):
+        sky = divmod(self.calendar.clock.sky_hour[step], 24)
         trip_hour = step * 24 // self.calendar.per_day
         self.paths["cabin_c"][:, trip_hour] += cabin_c * self.calendar.step_h
         if step * 24 % self.calendar.per_day == 0:
@@ -150,9 +149,9 @@ class Trip:
         levels = (
             s.charge.ah / self.plan.battery.full_ah,
             s.nodes_c[0],
-            weather.air[:, day, hour],
+            weather.air[:, *sky],
             s.charge.temp_c,
-            weather.ghi[:, day, hour],
+            weather.ghi[:, *sky],
         )
         for name, value in zip(LEVELS, levels, strict=True):
             self.paths[name][:, trip_hour] = value

@@ -87,7 +87,8 @@ def daily(climate, draws, lag1, scale):
     """
     days = len(climate.air_c)
     lag1, scale = by_day(lag1, days), by_day(scale, days)
-    of = {name: normal_of(draws.daily_words("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")}
+    names = "clearness", "temperature"
+    of = {name: normal_of(draws.daily_words("weather." + name, 1)[:, :days, 0]) for name in names}
     clear, warm = of["clearness"].copy(), of["temperature"].copy()
     r = climate.correlation
     warm[:, 0] = r[0] * of["clearness"][:, 0] + np.sqrt(1 - r[0] ** 2) * of["temperature"][:, 0]
@@ -161,12 +162,18 @@ class Weather:
     def diffuse(self):
         return self.ghi - self.direct
 
+    def by_clock(self, sky_of_clock):
+        """The same by the days of a clock, for each of whose hours the sky's is given; its day is that of the noon."""
+        at = np.divmod(sky_of_clock.reshape(-1, 24), 24)
+        clearness = self.clearness[:, at[0][:, 12]]
+        return Weather(clearness, *(v[:, at[0], at[1]] for v in (self.ghi, self.direct, self.air)))
+
 
 def generated(climate, draws, sky, lag1, scale):
     """Weather of the trip's days; `climate`: a day longer than `sky`."""
     k, mean = daily(climate, draws, lag1, scale)
     today = k[:, :-1]
-    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, :-1])
+    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, : len(sky.days)])
     kt, i0 = hourly_clearness(today, sky, cloud)
     ghi = kt * i0
     direct = np.minimum(ghi * (1 - diffuse_share(kt)), MOST_BEAM_SHARE * i0)

@@ -69,8 +69,10 @@ def quantile(spread, u, low, high):
 class Draws:
     """All chance of some trials of a trip: streams by (seed, purpose, trial), quantities by their dotted path."""
 
-    def __init__(self, seed, trials, days):
-        self.seed, self.trials, self.days = seed, list(trials), days  # days: calendar days that the trip touches
+    def __init__(self, seed, trials, days, sky_days=0):
+        # days: of the clock, that the trip touches; sky_days: of the weather
+        self.seed, self.trials, self.days = seed, list(trials), days
+        self.longest = max(days, sky_days)
         self._words = cache(self._draw_words)
 
     def __len__(self):
@@ -82,7 +84,7 @@ class Draws:
 
     def daily_words(self, name, words_a_day):
         """(trials, days + 1, words): one day more than the trip touches, as its last evening looks ahead."""
-        return self._words(name, words_a_day * (self.days + 1)).reshape(len(self), self.days + 1, words_a_day)
+        return self._words(name, words_a_day * (self.longest + 1)).reshape(len(self), self.longest + 1, words_a_day)
 
     def of_spread(self, spread, path, low, high, daily=False):
         """(trials,), or (trials, days) of a spread that is drawn anew each day."""

@@ -119,14 +119,15 @@ solar::Plane plane_of(const RecordPtr& array, double latitude_deg) {
 }
 
 void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const Record& van, std::span<const sun::SkyDay> days,
-                         double albedo, const solar::Horizon& horizon, double hours_ahead) {
+                         double albedo, const solar::Horizon& horizon, double hours_ahead, bool aimed_only) {
     const auto all = all_arrays(van);
     tables.resize(all.size());
     for (std::size_t i = 0; i < all.size(); ++i) {
         const RecordPtr& r = all[i];
         const bool weather_plane = i == 0 && van.has("solar") && sky_model(*r) == solar::SkyModel::isotropic;
-        if (weather_plane || days.empty()) continue;
-        if (r->schema().name == "PortableArray") {
+        const bool aimed = r->schema().name == "PortableArray";
+        if (weather_plane || days.empty() || (aimed_only && !aimed)) continue;
+        if (aimed) {
             solar::Aiming aiming{r->number("set_up_h") - hours_ahead,
                                  r->number("pack_up_h") - hours_ahead,
                                  r->integer("aims_per_day"),
@@ -139,29 +140,39 @@ void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const Record&
     }
 }
 
+void add_part(std::vector<solar::PlaneNumbers>& tables, const std::vector<solar::PlaneNumbers>& more) {
+    tables.resize(more.size());
+    for (std::size_t i = 0; i < more.size(); ++i) tables[i].insert(tables[i].end(), more[i].begin(), more[i].end());
+}
+
 climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const Record& van, const Record& trip,
-                                    const Record& site, double utc_offset_h, SolarDraft& draft) {
+                                    const Record& site, const ClockSteps& steps, SolarDraft& draft) {
     const auto skies = climate::record_skies(record);
     const solar::Horizon horizon{trip.numbers("horizon_deg")};
     const double albedo = site.number("albedo");
-    append_plane_tables(draft.planes, van, skies.days, albedo, horizon, utc_offset_h - record.data().utc_offset_h);
     constexpr int n = solar::PlaneHour<double>::numbers;
-    for (solar::PlaneNumbers& table : draft.planes) {  // whole days, cut to the record's hours
-        if (table.empty()) continue;
-        table.erase(table.begin(), table.begin() + n * skies.first_hour_of_day);
-        table.resize(static_cast<std::size_t>(n * record.hours()));
+    for (int part = 0; part < steps.parts(); ++part) {
+        std::vector<solar::PlaneNumbers> tables;
+        const double ahead_h = steps.utc_offset_h() - record.data().utc_offset_h + steps.ahead_h(part);
+        append_plane_tables(tables, van, skies.days, albedo, horizon, ahead_h, part > 0);
+        for (solar::PlaneNumbers& table : tables) {  // whole days, cut to the record's hours
+            if (table.empty()) continue;
+            table.erase(table.begin(), table.begin() + n * skies.first_hour_of_day);
+            table.resize(static_cast<std::size_t>(n * record.hours()));
+        }
+        add_part(draft.planes, tables);
     }
     const solar::Plane own = plane_of(van.record("solar"), site.number("latitude"));
     return climate::of_record_hours(record, solar::plane_factors(skies.days, own, albedo, horizon));
 }
 
 void mark_days(SolarDraft& draft, std::span<const sun::SkyDay> days, const std::vector<double>& drive,
-               const Plan<double>& plan) {
-    draft.stationary.assign(days.size(), 1);
+               const ClockSteps& steps) {
+    draft.parts = steps.parts();
+    draft.stationary.assign(static_cast<std::size_t>(steps.days()), 1);
     for (std::size_t step = 0; 2 * step < drive.size(); ++step)
         if (drive[2 * step + 1] > drive[2 * step])
-            draft.stationary[(step + static_cast<std::size_t>(plan.first_step)) /
-                             static_cast<std::size_t>(plan.per_day)] = 0;
+            draft.stationary[static_cast<std::size_t>(steps.day_of(static_cast<int>(step)))] = 0;
     if (draft.plan.shade_by_time[0] < 0) return;
     for (const sun::SkyDay& day : days)
         for (int h = 0; h < 24; ++h) {
@@ -201,6 +212,8 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
         arrays.push_back(t);
     }
     for (const solar::PlaneNumbers& p : draft.planes) planes.emplace_back(p.begin(), p.end());
+    for (std::size_t i = 0; i < planes.size(); ++i)
+        if (arrays[i].portable) arrays[i].part_numbers = static_cast<int>(planes[i].size()) / draft.parts;
 }
 
 template <class T>

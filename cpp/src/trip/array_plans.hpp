@@ -15,7 +15,10 @@ namespace ridethrough::trip {
 struct SolarDraft {
     SolarPlan<double> plan;
     std::vector<ArrayPlan<double>> arrays;
-    std::vector<solar::PlaneNumbers> planes;  // of each array; empty: the weather's own plane
+    // Of each array; empty: the weather's own plane. Of one that is aimed by the clock, one after the other, for each of
+    // the clock's offsets.
+    std::vector<solar::PlaneNumbers> planes;
+    int parts = 1;  // offsets that the clock has
     std::vector<double> morning, afternoon, stationary;
 };
 
@@ -28,17 +31,19 @@ void set_surroundings(const base::Record& trip, SlotDraw& beam, SlotDraw& sky);
 // Without an azimuth it faces the equator. Flat where there is none.
 solar::Plane plane_of(const base::RecordPtr& array, double latitude_deg);
 // Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:
-// of the trip's clock on that of the days.
+// of the trip's clock on that of the days. `aimed_only`: of arrays that are aimed by the clock.
 void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const base::Record& van,
                          std::span<const sun::SkyDay> days, double albedo, const solar::Horizon& horizon,
-                         double hours_ahead);
+                         double hours_ahead, bool aimed_only = false);
+// Tables of the clock's next offset behind those that there are.
+void add_part(std::vector<solar::PlaneNumbers>& tables, const std::vector<solar::PlaneNumbers>& more);
 // Factors of the weather's own plane, and tables for the others, for a record's hours.
 climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const base::Record& van,
-                                    const base::Record& trip, const base::Record& site, double utc_offset_h,
+                                    const base::Record& trip, const base::Record& site, const ClockSteps& steps,
                                     SolarDraft& draft);
 // Parts of each day before 10 h and after 14 h solar time, and days without a drive (spans of the steps: Plan::drive).
 void mark_days(SolarDraft& draft, std::span<const sun::SkyDay> days, const std::vector<double>& drive,
-               const Plan<double>& plan);
+               const ClockSteps& steps);
 
 // The arrays of one number type behind a SolarPlan<T>.
 template <class T>

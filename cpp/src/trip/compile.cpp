@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
 
 #include "ridethrough/base/math.hpp"
@@ -30,6 +31,7 @@ struct Compiled::Builder {
     Draft draft;
     std::vector<Place> places;    // one, or the trip's stops
     std::set<std::string> names;  // of spreads and purposes, each used once
+    std::optional<ClockSteps> steps = {};
 
     void set(int slot, double constant) { out.slots_[static_cast<std::size_t>(slot)].constant = constant; }
 
@@ -83,51 +85,54 @@ struct Compiled::Builder {
         out.first_day_ = start.day_number;
         out.start_hour_ = start.hour;
         out.hours_ = 24 * nights_of(trip);
-        out.days_ = (static_cast<int>(start.hour) + out.hours_ + 23) / 24;
-        out.utc_offset_h_ =
-            site.has("utc_offset_h") ? site.number("utc_offset_h") : std::round(site.number("longitude") / 15);
-
         Plan<double>& p = draft.plan;
         const int minutes = trip.integer("step_min");
-        p.per_day = 24 * 60 / minutes;
-        p.step_h = minutes / 60.0;
-        p.days = out.days_;
-        p.first_step = static_cast<int>(start.hour) * 60 / minutes;
-        p.steps = out.hours_ * 60 / minutes;
+        p.replay = trip.text("weather") == "replayed";
+        steps.emplace(out.clock_, start.day_number, static_cast<int>(start.hour), out.hours_, minutes);
+        if (const auto record = climate::hourly_record(climate); record && p.replay)
+            steps->follow_record(record->data().utc_offset_h);
+        lay_clock(*steps, draft);
+        out.days_ = steps->days();
+        out.sky_days_ = steps->sky_days();
+        out.sky_utc_offset_h_ = steps->sky_utc_offset_h();
+        for (const auto& said : {out.clock_.warnings, steps->warnings()})
+            out.warnings_.insert(out.warnings_.end(), said.begin(), said.end());
         p.wake_h = trip.number("wake_h");
         p.bedtime_h = trip.number("bedtime_h");
     }
 
     void mark(std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
-        if (!mark_hours(draft.plan, from_h, length_h, spans))
+        if (!mark_hours(draft.plan, steps->on_start_clock(from_h), length_h, spans))
             out.warnings_.push_back(what + " lies outside the trip and does nothing");
     }
 
     void days_and_sources() {
         const Plan<double>& p = draft.plan;
-        const auto steps = static_cast<std::size_t>(p.steps);
-        draft.drive.assign(2 * steps, 0);
-        draft.powered.assign(2 * steps, 0);
-        draft.warm_food.assign(steps, 0);
+        const auto count = static_cast<std::size_t>(p.steps);
+        draft.drive.assign(2 * count, 0);
+        draft.powered.assign(2 * count, 0);
+        draft.warm_food.assign(count, 0);
         const auto day = [](const char* field, double d) {
             return std::string("Trip.") + field + " = " + base::number_text(d) + " (0 is the day of the start)";
         };
         for (double d : trip.numbers("drive_days"))
             mark(draft.drive, 24 * d + trip.number("drive_start_h"), trip.number("drive_hours"), day("drive_days", d));
-        const MovingSpans moves = moving_spans(places, van, out.start_hour_, out.start_hour_ + out.hours_);
+        const MovingSpans moves = moving_spans(places, van, out.start_hour_, steps->end_h());
         for (const auto& [from, length] : moves.drives) mark(draft.drive, from, length, "Trip.stops: a drive");
         add_vehicle_hours(van, trip, draft, slot_maker(), out.warnings_);  // after the drives, which warm an engine bay
         for (double d : trip.numbers("powered_nights"))
             mark(draft.powered, 24 * d + trip.number("powered_from_h"), trip.number("powered_hours"),
                  day("powered_nights", d));
         for (double d : trip.numbers("warm_food_days")) {
-            const double step = std::floor((24 * d + trip.number("warm_food_h")) / p.step_h + 1e-9) - p.first_step;
+            const double hour = steps->on_start_clock(24 * d + trip.number("warm_food_h"));
+            const double step = std::floor(hour / p.step_h + 1e-9) - p.first_step;
             if (step >= 0 && step < p.steps)
                 draft.warm_food[static_cast<std::size_t>(step)] = 1;
             else
                 out.warnings_.push_back(day("warm_food_days", d) + " lies outside the trip and does nothing");
         }
-        for (const auto& [from, length] : moves.powered) mark(draft.powered, from, length, "Trip.stops: shore power");
+        for (const auto& [from, length] : moves.powered)
+            mark(draft.powered, from, steps->passing_h(from, length), "Trip.stops: shore power");
         if (!(trip.numbers("drive_days").empty() && moves.drives.empty()) && !van.has("dc_dc"))
             out.warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
         if (!trip.numbers("powered_nights").empty() && !van.has("mains"))
@@ -305,27 +310,23 @@ struct Compiled::Builder {
     }
 
     void weather(Tables<double>& d, Tables<float>& f) {
-        const auto skies = skies_of(places, out.first_day_, out.drawn_days(), out.utc_offset_h_);
+        const auto skies = skies_of(places, out.first_day_, out.drawn_days(), out.sky_utc_offset_h_);
         if (places.front().stop) place_tables(places, out.days_, slots_of_this(), draft);
-        for (const auto& sky : skies) {
-            draft.dawn_h.push_back(sky.sunrise_h);
-            draft.dusk_h.push_back(sky.sunset_h < sky.sunrise_h ? 24 : sky.sunset_h);
-        }
-        mark_days(draft.solar, skies, draft.drive, draft.plan);
+        add_dusk_and_dawn(skies, out.first_day_, *steps, draft);
+        mark_days(draft.solar, skies, draft.drive, *steps);
         if (draft.plan.replay) {
             const auto record = climate::hourly_record(climate);
-            const auto factors = record_planes(*record, van, trip, site, out.utc_offset_h_, draft.solar);
+            const auto factors = record_planes(*record, van, trip, site, *steps, draft.solar);
             d.record.emplace(*record, factors);
             f.record.emplace(*record, factors);
         } else {
-            const auto factors = place_planes(places, skies, van, trip, draft.solar);
+            const auto factors = place_planes(places, skies, van, trip, *steps, draft.solar);
             d.weather.emplace(climates_of(places), skies, factors);
             f.weather.emplace(*d.weather);
         }
     }
 
     void replay() {
-        draft.plan.replay = trip.text("weather") == "replayed";
         Plan<double>& p = draft.plan;
         p.clearness_word = add_words("weather.clearness", 1);
         p.temperature_word = add_words("weather.temperature", 1);
@@ -338,10 +339,10 @@ struct Compiled::Builder {
         if (!record)
             throw InputError(
                 "Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
-        out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.days_, out.utc_offset_h_,
+        out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.sky_days_, out.sky_utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)
-            out.starts_over_a_splice_ += climate::splices_crossed(*record, start, 24 * out.days_) > 0;
+            out.starts_over_a_splice_ += climate::splices_crossed(*record, start, 24 * out.sky_days_) > 0;
     }
 
     void finish() {
@@ -353,7 +354,9 @@ struct Compiled::Builder {
     }
 };
 
-Compiled::Compiled(RecordPtr van, RecordPtr trip) {
+Compiled::Compiled(RecordPtr van, RecordPtr trip) : Compiled(van, trip, clock_without_zones(*trip)) {}
+
+Compiled::Compiled(RecordPtr van, RecordPtr trip, Clock clock) : clock_(std::move(clock)) {
     std::vector<Place> places = places_of(*trip);
     const RecordPtr site = places.front().site, climate = places.front().climate;
     slots_.resize(kNamedSlots);

@@ -4,6 +4,19 @@
 
 namespace ridethrough::trip {
 
+void lay_clock(const ClockSteps& steps, Draft& draft) {
+    Plan<double>& p = draft.plan;
+    p.step_h = steps.step_min() / 60.0;
+    p.per_day = 24 * 60 / steps.step_min();
+    p.days = steps.days();
+    p.first_step = steps.first_step();
+    p.steps = steps.steps();
+    p.sky_lead = steps.sky_lead();
+    draft.runs = steps.runs();
+    draft.counted = steps.counted();
+    if (!steps.one_clock()) draft.sky_hours = steps.sky_hours();
+}
+
 bool mark_hours(const Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans) {
     for (int s = 0; s < plan.steps; ++s) {
         const double a = (s + plan.first_step) * plan.step_h;

@@ -3,12 +3,14 @@
 
 #include <vector>
 
-#include "ridethrough/trip/plan.hpp"
+#include "tables.hpp"
 
 namespace ridethrough::trip {
 
-// Marks the hours [from, from + length) after midnight of day 0 in the steps that they touch: where in each step they
-// begin and end. False where they lie outside the trip.
+// The plan's steps and days, on the clock.
+void lay_clock(const ClockSteps& steps, Draft& draft);
+// Marks the hours [from, from + length) after midnight of day 0, on the start's clock, in the steps that they touch:
+// where in each step they begin and end. False where they lie outside the trip.
 bool mark_hours(const Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans);
 
 }  // namespace ridethrough::trip

@@ -82,6 +82,15 @@ void check_trip(const Record& trip) {
                          " h: must be after wake_h = " + number_text(trip.number("wake_h")) + " h");
 }
 
+Field time_zone() {
+    Field f = text("time_zone", std::monostate{},
+                   "IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a "
+                   "border");
+    f.optional = true;
+    f.source = "zone of the coordinates";
+    return f;
+}
+
 Field nights() {
     Field f = integer("nights", "", {1, 365}, std::monostate{}, "sum of the stops' nights",
                       "the trip lasts nights x 24 h from its start; not given where it has stops");
@@ -137,13 +146,17 @@ const Schema& site_schema() {
         {
             number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
             number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
-            derived("utc_offset_h", "h", Level::fixed, {-12, 14}, "longitude / 15, rounded",
-                    "clock time ahead of UTC; not given: from the longitude"),
+            time_zone(),
+            derived("utc_offset_h", "h", Level::fixed, {-12, 14}, "of the time zone",
+                    "clock time ahead of UTC, the same all year, in place of a time zone"),
             number("albedo", "", Level::fixed, {0, 0.9}, 0.2, "common practice, no source",
                    "share of light that the ground reflects"),
             record("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
         },
         [](const Record& site) {
+            if (site.has("time_zone") && site.has("utc_offset_h"))
+                throw InputError("Site.time_zone = '" + site.text("time_zone") +
+                                 "': not allowed beside Site.utc_offset_h, which is a clock by itself");
             const RecordPtr climate = site.record("climate");
             if (!climate) return;
             for (const char* field : {"latitude", "longitude"}) {

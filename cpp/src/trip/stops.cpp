@@ -55,17 +55,33 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
     return skies;
 }
 
+void add_dusk_and_dawn(const std::vector<sun::SkyDay>& skies, int first_day, const ClockSteps& steps, Draft& draft) {
+    for (int d = 0; d < steps.days(); ++d) {
+        const sun::SkyDay& here = skies[std::min(static_cast<std::size_t>(d), skies.size() - 1)];
+        const double offset_h = steps.noon_offset_h(d);
+        const auto day = climate::sky_days(first_day + d, 1, here.latitude_deg, here.longitude_deg, offset_h).front();
+        draft.dawn_h.push_back(day.sunrise_h);
+        draft.dusk_h.push_back(day.sunset_h < day.sunrise_h ? 24 : day.sunset_h);
+    }
+}
+
 climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                   const Record& van, const Record& trip, SolarDraft& draft) {
+                                   const Record& van, const Record& trip, const ClockSteps& steps, SolarDraft& draft) {
     const solar::Horizon horizon{trip.numbers("horizon_deg")};
+    const auto days_of = [&](const Place& p) {
+        return std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days));
+    };
+    for (int part = 0; part < steps.parts(); ++part) {
+        std::vector<solar::PlaneNumbers> tables;
+        for (const Place& p : places)
+            append_plane_tables(tables, van, days_of(p), p.site->number("albedo"), horizon, steps.ahead_h(part),
+                                part > 0);
+        add_part(draft.planes, tables);
+    }
     climate::PlaneFactors all;
     for (const Place& p : places) {
-        const auto days =
-            std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days));
-        const double albedo = p.site->number("albedo");
-        append_plane_tables(draft.planes, van, days, albedo, horizon, 0);
         const solar::Plane own = plane_of(van.record("solar"), p.site->number("latitude"));
-        const auto here = solar::plane_factors(days, own, albedo, horizon);
+        const auto here = solar::plane_factors(days_of(p), own, p.site->number("albedo"), horizon);
         all.beam.insert(all.beam.end(), here.beam.begin(), here.beam.end());
         all.sky.insert(all.sky.end(), here.sky.begin(), here.sky.end());
         all.ground.insert(all.ground.end(), here.ground.begin(), here.ground.end());

@@ -32,9 +32,12 @@ std::vector<std::size_t> places_by_hour(const std::vector<Place>& places, int da
 
 // Tables of `drawn_days` days, each of its place; the last place has the days that are over.
 std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int drawn_days, double utc_offset_h);
+// When it gets light and dark on the days of the clock, each with its noon's offset. `skies`: of the places.
+void add_dusk_and_dawn(const std::vector<sun::SkyDay>& skies, int first_day, const ClockSteps& steps, Draft& draft);
 // Factors of the weather's own plane, and tables for the other arrays.
 climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                   const base::Record& van, const base::Record& trip, SolarDraft& draft);
+                                   const base::Record& van, const base::Record& trip, const ClockSteps& steps,
+                                   SolarDraft& draft);
 std::vector<climate::ClimateDays> climates_of(const std::vector<Place>& places);
 
 // Drives to the stops and shore power at them: hours after midnight of day 0, and lengths.

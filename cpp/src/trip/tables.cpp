@@ -77,6 +77,9 @@ void Tables<T>::point() {
     plan.fan = fans.data();
     plan.standby = standbys.data();
     plan.day_slot = day_slots.data();
+    plan.run = runs.data();
+    plan.counted = counted.data();
+    plan.sky_hour = sky_hours.empty() ? nullptr : sky_hours.data();
     plan.water.refilled = water_days.data();
     if (!shade_slots.empty())
         plan.stops = {shade_slots.data(), lag_slots.data(), scale_slots.data(), air_lag1.data()};
@@ -97,6 +100,11 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     p.steps = d.steps;
     p.step_h = number(d.step_h);
     p.replay = d.replay;
+    p.sky_lead = d.sky_lead;
+    t->runs = draft.runs;
+    t->counted = draft.counted;
+    t->sky_hours = draft.sky_hours;
+    p.runs = static_cast<int>(t->runs.size());
     p.battery = power::cast_kind<T>(d.battery);
     for (int k = 0; k < kSources; ++k)
         p.stages[k] = {number(d.stages[k].absorption_v), number(d.stages[k].float_v),

@@ -21,6 +21,9 @@ struct Draft {
     std::vector<double> dusk_h, dawn_h, drive, powered, warm_food;
     std::vector<unsigned char> water_days;
     std::vector<double> idle, generator, battery_rise_k;
+    std::vector<ClockRun> runs;
+    std::vector<unsigned char> counted;
+    std::vector<int> sky_hours;  // empty where the clock's hours are the sky's
     LoadPlans loads;
     SolarDraft solar;
 };
@@ -37,6 +40,9 @@ struct Tables {
     std::vector<StandbyPlan> standbys;
     std::vector<int> day_slots;
     std::vector<unsigned char> water_days;
+    std::vector<ClockRun> runs;
+    std::vector<unsigned char> counted;
+    std::vector<int> sky_hours;
     std::optional<SolarTables<T>> solar;
     std::optional<climate::WeatherPlan<T>> weather;
     std::optional<climate::ReplayPlan<T>> record;

@@ -16,8 +16,9 @@ template <class V>
 struct Bins {
     explicit Bins(int minutes)
         : store(static_cast<std::size_t>(6 * 2 * (1440 / minutes))),
+          counted(store.size() / 6, 1),
           day{1440 / minutes, static_cast<typename V::Scalar>(minutes / 60.0), at(0), at(1), at(2), at(3), at(4),
-              at(5)} {
+              at(5), counted.data()} {
         day.clear(0, 2 * day.per_day);
     }
     V* at(int i) { return store.data() + static_cast<std::size_t>(i) * store.size() / 6; }
@@ -34,6 +35,7 @@ struct Bins {
         return sum;
     }
     std::vector<V> store;
+    std::vector<unsigned char> counted;
     load::DayBins<V> day;
 };
 
@@ -68,7 +70,7 @@ TEMPLATE_TEST_CASE("bins keep every ampere-hour at every step length", "", One, 
                 at_posts[static_cast<std::size_t>(lane)] += posts ? ah : 0;
             }
             V used = T(0);
-            bins.day.add(start, end, amps, posts, 0, 2 * bins.day.per_day, used);
+            bins.day.add(start, end, amps, posts, used);
             for (int lane = 0; lane < V::width; ++lane)
                 counted[static_cast<std::size_t>(lane)] += static_cast<double>(used.lane(lane));
         }
@@ -86,7 +88,7 @@ TEST_CASE("what runs past midnight goes on tomorrow") {
     for (const int minutes : {60, 15, 1}) {
         Bins<Eight> bins(minutes);
         Eight used = 0.0;
-        bins.day.add(Eight(22.25), Eight(26.75), Eight(2.0), false, 0, 2 * bins.day.per_day, used);
+        bins.day.add(Eight(22.25), Eight(26.75), Eight(2.0), false, used);
         CHECK(bins.ah(3, 0, bins.day.per_day) == Approx(3.5));
         bins.day.next_day();
         CHECK(bins.ah(3, 0, bins.day.per_day) == Approx(5.5));
@@ -100,7 +102,7 @@ TEST_CASE("the largest event of a bin keeps its current and its times") {
     Bins<One> bins(60);
     One used = 0.0;
     const auto add = [&](double from, double to, double amps, bool posts) {
-        bins.day.add(One(from), One(to), One(amps), posts, 0, 48, used);
+        bins.day.add(One(from), One(to), One(amps), posts, used);
     };
     add(9.0, 10.0, 1.0, false);
     add(9.25, 9.5, 9.0, false);
@@ -122,10 +124,24 @@ TEST_CASE("the largest event of a bin keeps its current and its times") {
 TEST_CASE("what lies outside the trip is not counted") {
     Bins<One> bins(60);
     One used = 0.0;
-    bins.day.add(One(13.5), One(17.0), One(2.0), false, 15, 48, used);  // the trip starts at 15
+    for (std::size_t k = 0; k < 48; ++k) bins.counted[k] = k >= 15 && k < 27;  // the trip is from 15 to 3 the next day
+    bins.day.add(One(13.5), One(17.0), One(2.0), false, used);
     CHECK(used.v == Approx(4));
-    bins.day.add(One(22.0), One(30.0), One(1.0), false, 15, 27, used);  // and ends at 3 the next day
+    bins.day.add(One(22.0), One(30.0), One(1.0), false, used);
     CHECK(used.v == Approx(4 + 5));
+}
+
+TEST_CASE("what the clock skips is not counted, what it repeats is counted twice") {
+    Bins<One> bins(30);
+    One used = 0.0;
+    bins.counted[4] = bins.counted[5] = 0;  // 2 to 3 is skipped
+    bins.day.add(One(1.5), One(4.25), One(2.0), false, used);
+    CHECK(used.v == Approx(2 * 1.75));
+    CHECK(bins.ah(0, 0, 48) == Approx(2 * 2.75));  // what is laid stays as it is
+    used = 0.0;
+    bins.counted[2] = bins.counted[3] = 2;  // 1 to 2 is repeated
+    bins.day.add(One(1.25), One(1.75), One(4.0), true, used);
+    CHECK(used.v == Approx(2 * 4 * 0.5));
 }
 
 TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as declared", "", One, Eight) {
@@ -149,7 +165,7 @@ TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as
     V used = 0.0;
     for (int day = 0; day < days; ++day) {
         bins.day.clear(0, 48);
-        load::lay_events(e, clock, words.data(), day, slots, V(1.2), air, bins.day, 0, 48, used);
+        load::lay_events(e, clock, words.data(), day, slots, V(1.2), air, bins.day, used);
         REQUIRE(bins.ah(0, 0, 9) == 0);
         REQUIRE(bins.ah(0, 24, 48) == 0);
     }

@@ -52,6 +52,7 @@ struct DayBins {
     typename V::Scalar step_h;
     V *distribution_a, *posts_a;                             // spread over the bin
     V *event_a, *event_on_h, *event_off_h, *event_at_posts;  // the largest event, hours within the bin
+    const unsigned char* counted;                            // how often the trip runs each of the bins
 
     RT_INLINE void clear(int from, int to) const {
         const V zero(typename V::Scalar(0));
@@ -70,9 +71,8 @@ struct DayBins {
         }
         clear(per_day, 2 * per_day);
     }
-    // A bin that the trip covers is counted in used_ah; counted_from and counted_to are bins of today and tomorrow.
-    RT_INLINE void add(V start_h, V end_h, V current_a, bool at_posts, int counted_from, int counted_to,
-                       V& used_ah) const {
+    // What lies in the trip is added to used_ah.
+    RT_INLINE void add(V start_h, V end_h, V current_a, bool at_posts, V& used_ah) const {
         using T = typename V::Scalar;
         T first = T(48), last = T(0);
         for (int i = 0; i < V::width; ++i) {
@@ -88,7 +88,7 @@ struct DayBins {
             const V length = max(off - on, zero);
             const V ah = length * current_a;
             if (!any(ah > zero)) continue;
-            if (k >= counted_from && k < counted_to) used_ah += ah;
+            if (counted[k]) used_ah += ah * V(T(counted[k]));
             const auto larger = (ah > zero) & (current_a > event_a[k]);
             const V spread_a = select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah) * per_step;
             const V spread_posts = select(larger, event_at_posts[k], posts);
@@ -172,21 +172,18 @@ RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const s
 }
 
 template <class T, class V>
-RT_INLINE void lay_use(const EventPlan<T>& e, const Use<V>& u, const DayBins<V>& bins, int counted_from, int counted_to,
-                       V& used_ah) {
-    if (e.start_current_slot >= 0)
-        bins.add(u.start, u.run_from, u.start_a, e.at_posts, counted_from, counted_to, used_ah);
-    bins.add(u.run_from, u.end, u.run_a, e.at_posts, counted_from, counted_to, used_ah);
+RT_INLINE void lay_use(const EventPlan<T>& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
+    if (e.start_current_slot >= 0) bins.add(u.start, u.run_from, u.start_a, e.at_posts, used_ah);
+    bins.add(u.run_from, u.end, u.run_a, e.at_posts, used_ah);
 }
 
 template <class T, class V>
 RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
-                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, int counted_from,
-                          int counted_to, V& used_ah, typename V::Bool wet = V::Bool::all(false)) {
+                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, V& used_ah,
+                          typename V::Bool wet = V::Bool::all(false)) {
     if (!happens(e, clock)) return;
     for (int use = 0; use < e.uses; ++use)
-        lay_use(e, use_of(e, clock, words, day, use, slots, habits, air_c, wet), bins, counted_from, counted_to,
-                used_ah);
+        lay_use(e, use_of(e, clock, words, day, use, slots, habits, air_c, wet), bins, used_ah);
 }
 
 }  // namespace ridethrough::load

@@ -28,13 +28,14 @@ struct ArrayPlan {
     T from_h = 0, to_h = 24;  // hours of the shadow, or of standing out
     solar::SkyModel sky = solar::SkyModel::isotropic;
     const T* plane = nullptr;  // [hours][PlaneHour::numbers]; null: the weather's own plane
+    int part_numbers = 0;      // of one that is aimed by the clock: from the table of one of its offsets to the next
 };
 
 template <class T>
 struct SolarPlan {
     int arrays = 0;
     const ArrayPlan<T>* array = nullptr;
-    const T* morning = nullptr;  // [days * 24] share of the hour before 10 h solar time; null: no shade by time of day
+    const T* morning = nullptr;  // [sky's hours] share before 10 h solar time; null: no shade by time of day
     const T* afternoon = nullptr;         // after 14 h
     int shade_by_time[3] = {-1, -1, -1};  // slots: morning, midday, afternoon
     const T* stationary = nullptr;        // [days] 1 where nothing is driven
@@ -53,11 +54,12 @@ struct SolarHour {
     V power_w, current_a, own_a;  // of trackers, of clamped modules, and what the regulators take
 };
 
-// Each lane's hour of a record, or the trip's own.
+// Each lane's hour of a record, or the sky's own of the trip.
 template <class V>
 struct HourIndex {
     int hour = 0, hours = 0;
     const std::int32_t* start = nullptr;  // null where the weather is generated
+    int part = 0;                         // which of the clock's offsets holds
 
     template <class T>
     RT_INLINE V at(const T* table, int stride, int number) const {
@@ -107,16 +109,18 @@ RT_INLINE void begin_solar_day(const SolarPlan<T>& plan, const V* x, const std::
                  weather.ghi, today.film);
 }
 
-// shade_beam, shade_sky: where the van stands. posts_v: the battery's voltage, as last known.
+// hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands. posts_v: the battery's
+// voltage, as last known.
 template <class T, class V>
-RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const HourIndex<V>& index, int day, int hour,
+RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const HourIndex<V>& index, int hour,
                                   const climate::HourlyWeather<V>& weather, V shade_beam, V shade_sky, V posts_v,
                                   SolarDay<V>& today) {
     using Bool = typename V::Bool;
-    const V zero(T(0)), one(T(1)), air_c = weather.air[hour];
+    const int of_day = index.hour % 24;
+    const V zero(T(0)), one(T(1)), air_c = weather.air[of_day];
     SolarHour<V> sum{zero, zero, zero};
     if (plan.morning) {
-        const V before(plan.morning[24 * day + hour]), after(plan.afternoon[24 * day + hour]);
+        const V before(plan.morning[index.hour]), after(plan.afternoon[index.hour]);
         const V lost = before * x[plan.shade_by_time[0]] + (one - before - after) * x[plan.shade_by_time[1]] +
                        after * x[plan.shade_by_time[2]];
         shade_beam = one - (one - shade_beam) * (one - lost);
@@ -125,10 +129,11 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
         const ArrayPlan<T>& a = plan.array[i];
         const bool in_hours = T(hour) >= a.from_h && T(hour) < a.to_h;
         if (a.portable && !in_hours) continue;
-        V beam = weather.beam[hour], sky = weather.sky[hour];
+        V beam = weather.beam[of_day], sky = weather.sky[of_day];
         if (a.plane) {
+            const auto plane = plane_hour(a.plane + index.part * a.part_numbers, index);
             const auto light =
-                solar::light_on_plane(a.sky, plane_hour(a.plane, index), weather.direct[hour], weather.diffuse[hour]);
+                solar::light_on_plane(a.sky, plane, weather.direct[of_day], weather.diffuse[of_day]);
             beam = light.beam;
             sky = light.sky;
         }

@@ -7,6 +7,7 @@
 #include "ridethrough/trip/kernel.hpp"
 #include "ridethrough/trip/party.hpp"
 #include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/sky_days.hpp"
 #include "ridethrough/trip/slots.hpp"
 #include "ridethrough/trip/start_gate.hpp"
 #include "ridethrough/trip/step.hpp"
@@ -109,8 +110,6 @@ RT_INLINE V cabin_c(const V* x, const climate::HourlyWeather<V>& weather, int ho
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
                        const load::DayBins<V>& bins, V* load_ah, CabinHeat<V>& heat, V& water_l) {
-    const int offset = day * plan.per_day - plan.first_step;  // of today's first bin in the trip's steps
-    const int from = offset < 0 ? -offset : 0, to = plan.steps - offset;
     const V habits = ws.slots[kHabitsScale];
     const bool workday = (plan.party.first_weekday + day) % 7 < 5;
     const bool stationary = plan.solar.stationary[day] > T(0);
@@ -120,7 +119,7 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
     for (int i = 0; i < plan.events; ++i) {
         const load::EventPlan<T>& e = plan.event[i];
         const V before = load_ah[e.load];
-        load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, from, to, load_ah[e.load], wet);
+        load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, load_ah[e.load], wet);
         if (e.litres_per_h > T(0)) water_l += (load_ah[e.load] - before) / ws.slots[e.current_slot] * V(e.litres_per_h);
     }
     V unheated[24];
@@ -128,8 +127,9 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
     if (plan.heater.load >= 0)
         plan_heat(plan.heater, ws.words, day, plan.wake_h, plan.bedtime_h, ws.slots, unheated, heat);
     const int hour_bins = plan.per_day / 24;
-    const V step(plan.step_h);
-    for (int k = from; k < plan.per_day && k < to; ++k) {
+    for (int k = 0; k < plan.per_day; ++k) {
+        if (!bins.counted[k]) continue;
+        const V step(plan.step_h * T(bins.counted[k]));
         V steady(T(0));
         for (int i = 0; i < plan.standbys; ++i) {
             const V a = ws.slots[plan.standby[i].current_slot];
@@ -185,9 +185,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                                ws.words + plan.temperature_word * lanes, ws.clearness, ws.air_mean_c);
     }
     const int span = 2 * plan.per_day;
-    const load::DayBins<V> bins{plan.per_day,       plan.step_h,        ws.bins,
-                                ws.bins + span,     ws.bins + 2 * span, ws.bins + 3 * span,
-                                ws.bins + 4 * span, ws.bins + 5 * span};
+    load::DayBins<V> bins{plan.per_day,       plan.step_h,        ws.bins,
+                          ws.bins + span,     ws.bins + 2 * span, ws.bins + 3 * span,
+                          ws.bins + 4 * span, ws.bins + 5 * span, plan.counted};
     bins.clear(0, span);
     for (int i = 0; i < plan.loads; ++i) out.load_ah[i] = zero;
 
@@ -201,20 +201,15 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
     const int hour_steps = plan.per_day / 24;
     V start_q = zero;
 
-    climate::HourlyWeather<V> weather;
+    SkyDays<T, V> sky(plan, ws.words, ws.clearness, ws.air_mean_c, ws.replay_start);
+    ClockCursor clock(plan.run, plan.runs);
     int step = 0;
     for (int day = 0; day < plan.days; ++day) {
         if (stop.raised()) return false;
         for (int i = 0; i < plan.day_slots; ++i) x[plan.day_slot[i]] = ws.day_values[day * plan.day_slots + i];
         careless_day(plan, day, x);
-        if (plan.replay) {
-            climate::replay_weather(plan.record, day, ws.replay_start, weather);
-        } else {
-            const V* mean = ws.air_mean_c;
-            const int before = day > 0 ? day - 1 : 0, after = day + 1;
-            climate::hourly_weather(plan.weather, day, ws.clearness[day], mean[before], mean[day], mean[after],
-                                    ws.words + (plan.cloud_word + 24 * day) * lanes, weather);
-        }
+        const climate::HourlyWeather<V>& weather = sky.clock_day(day);
+        bins.counted = plan.counted + day * plan.per_day;
         if (day > 0) bins.next_day();
         V water_l;
         detail::lay_day(plan, ws, day, weather, bins, out.load_ah, heat, water_l);
@@ -236,28 +231,33 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         begin_solar_day(plan.solar, x, ws.words, day, plan.dawn_h[day], weather, solar_day);
 
         SolarHour<V> sun{zero, zero, zero};
-        V unheated = zero, cabin = zero, battery_air = zero, heater_a = zero;
+        V air = zero, ghi = zero, unheated = zero, cabin = zero, battery_air = zero, heater_a = zero;
+        int lit_hour = -1, lit_clock = -1;
         const auto warm_air = [&](int k, bool waking) {
-            const V air = weather.air[k / hour_steps];
             const HeaterStep<V> warm = heat_step(plan.heater, x, x[kHeatLoss], waking, unheated, T(k) * plan.step_h,
                                                  plan.step_h, heat);
             cabin = unheated + warm.rise_k;
             heater_a = warm.current_a;
             battery_air = air + x[kCabinShare] * (cabin - air);
         };
-        const int first = day == 0 ? plan.first_step : 0;
-        for (int k = first; k < plan.per_day && step < plan.steps; ++k, ++step) {
-            const int hour = k / hour_steps;
-            if (k == first || k % hour_steps == 0) {
-                cabin = unheated = detail::cabin_c(x, weather, hour);
-                battery_air = weather.air[hour] + x[kCabinShare] * (cabin - weather.air[hour]);
+        for (int k = clock.enter(day); k >= 0; k = clock.next(), ++step) {
+            const int hour = k / hour_steps, sky_hour = (plan.first_step + plan.sky_lead + step) / hour_steps;
+            if (hour != lit_clock || sky_hour != lit_hour) {  // another hour of the clock or of the sky
+                lit_clock = hour;
+                lit_hour = sky_hour;
+                const climate::HourlyWeather<V>& above = sky.day(sky_hour / 24);
+                air = above.air[sky_hour % 24];
+                ghi = above.ghi[sky_hour % 24];
+                cabin = unheated = detail::cabin_c(x, above, sky_hour % 24);
+                battery_air = air + x[kCabinShare] * (cabin - air);
                 V shade_beam = x[kShadeBeam], shade_sky = x[kShadeSky];
                 if (plan.stops.shade_slot) {
                     shade_beam = x[plan.stops.shade_slot[2 * (24 * day + hour)]];
                     shade_sky = x[plan.stops.shade_slot[2 * (24 * day + hour) + 1]];
                 }
-                const HourIndex<V> index{24 * day + hour, plan.record.hours, plan.replay ? ws.replay_start : nullptr};
-                sun = solar_hour(plan.solar, x, index, day, hour, weather, shade_beam, shade_sky,
+                const HourIndex<V> index{sky_hour, plan.record.hours, plan.replay ? ws.replay_start : nullptr,
+                                         clock.part()};
+                sun = solar_hour(plan.solar, x, index, hour, above, shade_beam, shade_sky,
                                  step == 0 ? V(T(12.8)) : s.posts_v, solar_day);
             }
             if (step == 0) {  // whatever heater runs then
@@ -272,7 +272,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 stop_heat(heat, s.bus_open | s.system_open, V(T(k) * plan.step_h));
                 warm_air(k, waking);
             }
-            if (k == 0) {  // a new day
+            if (clock.opens_day()) {
                 s.column[kDaysFull] += select(s.full_today, one, zero);
                 s.full_today = s.floating = Bool::all(false);
                 s.absorbed_h = zero;
@@ -304,9 +304,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.waking = waking;
             in.from_start_h = V(T(step) * plan.step_h);
             if (heated) {
-                const int offset = day * plan.per_day - plan.first_step;
-                decide_starts(plan, c, s, in, x, k, bins, offset < 0 ? -offset : 0, plan.steps - offset, out.load_ah,
-                              heat);
+                if (!clock.repeats())
+                    decide_starts(plan, c, s, in, x, step == 0 ? 0 : clock.since(), k, bins, out.load_ah, heat);
                 warm_air(k, waking);  // a heater that has just started is felt in the same step
                 const V found = around_battery;
                 around_battery = battery_air + rise_k;
@@ -323,7 +322,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 s.column[kColdNightH] += select(cabin < V(T(kColdCabinC)), V(plan.step_h), zero);
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
-            if (plan.party.given) s.food_wh += party_food_wh(plan, ws.words, day, k, x, cabin);
+            if (plan.party.given && !clock.repeats())
+                s.food_wh += party_food_wh(plan, ws.words, day, clock.since(), k, x, cabin);
             const V food_wh = s.food_wh * V(plan.food_release);
             s.food_wh -= food_wh;
             in.heat_w = food_wh * V(T(1) / plan.step_h);
@@ -349,9 +349,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             };
             level(kPathCharge, s.battery.q_ah / c.battery.q_max_ah);
             level(kPathFridgeC, s.inside_c);
-            level(kPathAirC, weather.air[hour]);
+            level(kPathAirC, air);
             level(kPathBatteryC, s.battery.temp_c);
-            level(kPathGhi, weather.ghi[hour]);
+            level(kPathGhi, ghi);
             mean_of_hour(kPathCabinC, cabin * V(plan.step_h));
             mean_of_hour(kPathPostsV, means.posts_v);
             mean_of_hour(kPathFridgeV, means.fridge_v);

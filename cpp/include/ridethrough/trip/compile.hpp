@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "ridethrough/base/record.hpp"
+#include "ridethrough/trip/clock.hpp"
 #include "ridethrough/trip/plan.hpp"
 #include "ridethrough/trip/slots.hpp"
 
@@ -37,8 +38,9 @@ struct Tables;
 
 class Compiled {
   public:
-    // InputError where something is missing or does not fit.
+    // InputError where something is missing or does not fit. Without a clock: clock_without_zones.
     Compiled(base::RecordPtr van, base::RecordPtr trip);
+    Compiled(base::RecordPtr van, base::RecordPtr trip, Clock clock);
     ~Compiled();
     Compiled(const Compiled&) = delete;
     Compiled& operator=(const Compiled&) = delete;
@@ -50,11 +52,15 @@ class Compiled {
     const std::vector<int>& day_slots() const { return day_slots_; }
     const std::vector<WordPlan>& words() const { return words_; }
     int total_words() const { return total_words_; }
-    int days() const { return days_; }
+    int days() const { return days_; }  // of the clock that the trip touches
     // Words are drawn for one day more, so that the last evening's temperature does not depend on the trip's length.
-    int drawn_days() const { return days_ + 1; }
+    int drawn_days() const { return sky_days_ + 1; }
     int hours() const { return hours_; }
-    double utc_offset_h() const { return utc_offset_h_; }
+    const Clock& clock() const { return clock_; }
+    double utc_offset_h() const { return clock_.utc_offset_h; }  // at the start
+    // Of the clock whose midnights part the days of the sky: the start's, but for a part of an hour where measured hours
+    // are full on another.
+    double sky_utc_offset_h() const { return sky_utc_offset_h_; }
     int first_day() const { return first_day_; }
     double start_hour() const { return start_hour_; }
     const std::vector<std::string>& load_names() const { return load_names_; }
@@ -72,8 +78,9 @@ class Compiled {
     std::vector<SlotDraw> slots_;
     std::vector<int> day_slots_;
     std::vector<WordPlan> words_;
-    int total_words_ = 0, days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
-    double utc_offset_h_ = 0, start_hour_ = 0;
+    int total_words_ = 0, days_ = 0, sky_days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
+    Clock clock_;
+    double sky_utc_offset_h_ = 0, start_hour_ = 0;
     bool has_water_ = false, has_heater_ = false;
     std::vector<std::string> load_names_, warnings_;
     std::vector<std::int32_t> replay_starts_;

@@ -56,14 +56,17 @@ RT_INLINE V door_openings(const Plan<T>& plan, const V* x, const V* air_c) {
     return base::min(x[kDoorOpenings] * V(plan.party.persons * T(0.5)) * heat, V(T(80)));
 }
 
-// Heat of the drinks and of the shopping that go into the fridge in step `k` of the day [Wh].
+// Heat of the drinks and of the shopping that go into the fridge in step `k` of the day [Wh]; what belongs to the steps
+// from `since` on, which the clock has skipped, goes in as well.
 template <class T, class V>
-RT_INLINE V party_food_wh(const Plan<T>& plan, const std::uint64_t* words, int day, int k, const V* x, V cabin) {
+RT_INLINE V party_food_wh(const Plan<T>& plan, const std::uint64_t* words, int day, int since, int k, const V* x,
+                          V cabin) {
     const PartyPlan<T>& p = plan.party;
     const V zero(T(0)), above = base::max(cabin - V(plan.set_point_c), zero);
     V wh = zero;
-    if (p.drinks_slot >= 0 && k == p.drinks_step) wh += x[p.drinks_slot] * V(p.persons) * V(T(4.18 / 3.6)) * above;
-    if (p.shopping_slot >= 0 && k == p.shopping_step) {
+    const auto due = [&](int step) { return step >= since && step <= k; };
+    if (p.drinks_slot >= 0 && due(p.drinks_step)) wh += x[p.drinks_slot] * V(p.persons) * V(T(4.18 / 3.6)) * above;
+    if (p.shopping_slot >= 0 && due(p.shopping_step)) {
         const V u = random::uniform_of<V>(words + (p.shopping_word + day) * V::width);
         wh += base::select(u < x[p.shopping_slot], x[kWarmFoodKg] * V(T(3.5 / 3.6)) * above, zero);
     }

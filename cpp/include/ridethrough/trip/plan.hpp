@@ -9,6 +9,7 @@
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/trip/arrays.hpp"
 #include "ridethrough/trip/cabin_heat.hpp"
+#include "ridethrough/trip/clock_runs.hpp"
 #include "ridethrough/trip/party_plan.hpp"
 #include "ridethrough/trip/vehicle.hpp"
 #include "ridethrough/trip/fridge_options.hpp"
@@ -38,12 +39,17 @@ struct Stages {
 
 template <class T>
 struct Plan {
-    int days = 0;        // calendar days touched
+    int days = 0;        // of the clock, touched
     int per_day = 24;    // steps a day
     int first_step = 0;  // step of day 0 in which the trip starts
     int steps = 0;       // simulated
     T step_h = 1;
     bool replay = false;
+    int runs = 0;
+    const ClockRun* run = nullptr;
+    const unsigned char* counted = nullptr;  // [(days + 1) * per_day] how often the trip runs each bin
+    int sky_lead = 0;                // steps from the beginning of a sky's hour to that of the start's hour
+    const int* sky_hour = nullptr;   // [24 days] hour of the sky for each hour of the clock; null: the same throughout
 
     power::BatteryKind<T> battery{};
     Stages<T> stages[kSources]{};

@@ -42,26 +42,24 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
-// Decides the starts that fall in step `k` of the day; in the trip's first step also those before it. `in` holds the
-// step's currents and supplies before them.
+// Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:
+// those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
-                             const V* x, int k, const load::DayBins<V>& bins, int counted_from, int counted_to,
-                             V* load_ah, CabinHeat<V>& heat) {
+                             const V* x, int since, int k, const load::DayBins<V>& bins, V* load_ah,
+                             CabinHeat<V>& heat) {
     const HeaterPlan<T>& h = plan.heater;
-    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
-    const V since = k == counted_from ? zero : from;
+    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h), earliest(T(since) * plan.step_h);
     for (int i = 0; i < kHeaterUses; ++i) {
         const V start = heat.start[i], end(heat.end[i]);
-        const auto begins = (start >= since) & (start < to) & (end > max(start, from));
+        const auto begins = (start >= earliest) & (start < to) & (end > max(start, from));
         if (!any(begins)) continue;
         const V volts =
             voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a_slot], V(h.supply_ohm));
         const auto starts = begins & !s.bus_open & !s.system_open & (volts >= x[h.starts_above_slot]);
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
         heat.runs[i][0] = select(starts, start, heat.runs[i][0]);
-        bins.add(start, min(start + V(h.glow_h), end), select(starts, x[h.glow_a_slot], zero), false, counted_from,
-                 counted_to, load_ah[h.load]);
+        bins.add(start, min(start + V(h.glow_h), end), select(starts, x[h.glow_a_slot], zero), false, load_ah[h.load]);
     }
 }
 
