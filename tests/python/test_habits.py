@@ -64,7 +64,7 @@ LOADS: list[tuple[Any, float, float, tuple[dict[str, Any], str]]] = [
     (rt.WaterPump(), 0.2, 3, (MILD, "2026-07-06")),
     (rt.Fan(), 1, 30, (MILD, "2026-07-06")),
     (rt.Heater(), 1, 30, (MILD, "2026-01-12")),
-    (rt.Heater(hours=4, evening_use=1), 5, 30, (MILD, "2026-01-12")),
+    (rt.Heater(all_night=False), 1, 30, (MILD, "2026-01-12")),
     (rt.GasFurnace(), 5, 70, (MILD, "2026-01-12")),
     (rt.Phones(count=1), 1, 2.5, (MILD, "2026-07-06")),
     (rt.Tablets(), 0.5, 4, (MILD, "2026-07-06")),
@@ -152,13 +152,13 @@ def test_all_electric_cooking_and_a_breathing_machine_add_what_they_add() -> Non
 
 
 def test_a_heater_that_cannot_start_is_told() -> None:
-    loads = [rt.Heater(runs_below_c=60, starts_above_v=11.9), rt.Standby(current_a=0.5)]
+    loads = [rt.Heater(starts_above_v=11.9), rt.Standby(current_a=0.5)]
     van = rt.Van(battery=rt.AgmBattery(capacity_ah=60, start_charge=0.6), solar=None, loads=loads)
     risk = rt.simulate(van, trip(start="2026-01-12", nights=3), trials=200, seed=1)
     assert risk.columns["failed_starts"].dtype == np.uint8
     assert risk.means["failed_starts"] == pytest.approx(risk.columns["failed_starts"].mean())
     assert risk.means["failed_starts"] > 1
-    assert "Starts that failed for want of voltage" in str(risk)
+    assert "Starts of the heater that failed for want of voltage" in str(risk)
     willing = van.replace(**{"loads.heater.starts_above_v": 9.0})
     line = rt.compare(van, {"willing": willing}, risk.trip, trials=200, seed=1)["willing"].lines["failed_starts"]
     assert line.shown and line.base == risk.means["failed_starts"] > line.other
@@ -183,7 +183,7 @@ def test_tanks_in_columns_words_and_json() -> None:
     assert "The grey tank is full in" in words
     assert words.count("sampling error alone") >= 3  # the verdict's and each tank's own interval
     assert json.loads(json.dumps(risk.to_dict()))["water_dry"]["events"] == dry.events
-    assert sum(values.dtype.itemsize for values in risk.columns.values()) <= 64
+    assert sum(values.dtype.itemsize for values in risk.columns.values()) <= 80
     bare = rt.simulate(rt.Van(), plan, trials=50)
     assert "tank" not in str(bare)
     assert "water_dry_night" not in bare.columns
@@ -244,8 +244,8 @@ def test_a_scenario_file_changes_habits(read: Any) -> None:
     # What the habits set stays where the file does not change it.
     summer = read("touring_summer", "", "party = { persons = 3 }")
     assert summer.trip.party == rt.habits("touring_summer").party.replace(persons=3)
-    heated = read("winter_heater", "[van.loads]\nheater = { hours = 2 }")
-    assert heated.van.get("loads.heater") == rt.habits("winter_heater").van["loads"][-2].replace(hours=2)
+    heated = read("winter_heater", "[van.loads]\nheater = { night_holds_c = 10 }")
+    assert heated.van.get("loads.heater") == rt.habits("winter_heater").van["loads"][-2].replace(night_holds_c=10)
     assert read("light_couple", "", 'party = "none"').trip.party is None
     for text, words in {
         "light_cuple": "van.habits = 'light_cuple'.*did you mean light_couple",
