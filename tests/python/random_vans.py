@@ -38,7 +38,9 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
     if rng.random() < 0.5:
         evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
         kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace
-        hours: dict[str, Any] = dict(evening_from_h=evening, morning_until_h=morning, all_night=bool(rng.random() < 0.6))
+        hours: dict[str, Any] = dict(
+            evening_from_h=evening, morning_until_h=morning, all_night=bool(rng.random() < 0.6)
+        )
         loads.append(kind(**hours, switch_on_below_c=float(rng.uniform(10, 18)), power_w=float(rng.uniform(800, 3000))))
     return loads
 
