@@ -6,12 +6,13 @@ Each profile is a starting point to be changed. Its whole-day total, fridge incl
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 import ridethrough._core as _core
 
+from .loads import changed
 from .records import CLASSES
 
 
@@ -169,17 +170,18 @@ _PROFILES: dict[str, Callable[[], Habits]] = {
 HABIT_NAMES = tuple(_PROFILES)
 
 
-def habits(name: str) -> Habits:
-    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``.
+def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
+    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``; ``extra`` loads change them or are added.
 
-    ``h = habits("remote_work")``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a scenario file
-    ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
+    ``h = habits("remote_work", extra=[Kettle()])``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a
+    scenario file ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
     """
     if name not in _PROFILES:
         near = _core.nearest_name(str(name), list(HABIT_NAMES))
         hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
         raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
-    return _PROFILES[name]()
+    ready = _PROFILES[name]()
+    return replace(ready, loads=changed(ready.loads, extra, "habits, extra"))
 
 
 def explained(name: str = "") -> str:

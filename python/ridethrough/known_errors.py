@@ -56,7 +56,7 @@ RARE = 0.03
 
 # Capacity: an AGM's 3 % off the C/10 share of PyBaMM's cell (the checking notebook, section 5), for lithium 1 % (from
 # memory: it was the charge by which a full one was too full, before it came down to its float voltage); volts: half of
-# what .1 V either way does, by which published charts of rested volts differ. Added up by hand from the shifts that are
+# what .1 V either way does, by which charts of rested volts differ. Added up by hand from the shifts that are
 # printed. By season; the length of a trip makes no difference.
 BATTERY = {"AgmBattery": (0.23, 0.23, 0.14, 0.22), "LfpBattery": (0.06, 0.05, 0.05, 0.05)}
 # A tenth less of the fridge's coefficient of performance.

@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from . import chances, described, medicine
 from .balance import OFF_H, SAMPLE, why_hard
+from .cautions import cautions
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
 from .summary import DEVICES
@@ -70,7 +71,7 @@ def verdict(risk: Any) -> str:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += medicine.lines(risk)
     lines += ["", *_balance_table(risk), *_unserved(risk), ""]
-    lines += [*_cautions(risk), CAUTION]
+    lines += [*cautions(risk.van, risk.trip), CAUTION]
     return "\n".join(lines)
 
 
@@ -162,16 +163,6 @@ def _lost_starts(risk: Any) -> list[str]:
     return [
         f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "
         "taken is not among the loads, so a heater that stays cold makes these odds look better."
-    ]
-
-
-def _cautions(risk: Any) -> list[str]:
-    """Loads that people depend on: told about, never judged."""
-    machines = [load.name for load in risk.van.loads if type(load).__name__ == "BreathingMachine"]
-    return [
-        f"Breathing machine ({name}): counted in and never shed, but this figure is no target and no pass mark for it. "
-        "Measure what it takes at 12 V, and have an independent back-up that has been tested."
-        for name in machines
     ]
 
 
@@ -267,5 +258,5 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "hard_days_wh": vars(hard),
         "replayed_starts": risk.compiled.replay_starts or None,
         "warnings": list(risk.warnings),
-        "caution": " ".join([*_cautions(risk), CAUTION]),
+        "caution": " ".join([*cautions(risk.van, risk.trip), CAUTION]),
     }

@@ -36,8 +36,7 @@ def told(result: Upgrades) -> str:
         lines.append("Not beaten by another in risk, cost and mass together (usual values, one trip):")
         lines += [f"  {e.name}: {_removed(e)}; {_purse(result, e)}" for e in result.front]
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
-    notes = {note: e.name for e in result.all if len(e.names) == 1 for note in e.notes}
-    lines += [f"Note on {name}: {note}." for note, name in notes.items()]
+    lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(
         "Cut-out settings are never ranked; they have a table of their own (cutout_settings). Prices are ranges, "
         f"{result.prices.year}, most from memory: put in your own."

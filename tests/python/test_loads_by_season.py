@@ -121,6 +121,19 @@ def test_the_default_lies_at_the_middle(kind: str, by_season: Any) -> None:
         assert found == pytest.approx(usual.middle, rel=0.25)
 
 
+@pytest.mark.parametrize(
+    ("load", "middle"),
+    [
+        (rt.InternetTerminal(current_a=rt.triangular(2.5, 5.5, 9)), 28),  # a full-size one
+        (rt.Inverter(idle_a=2.2, hours=24, share_of_days=1), 53),  # a large one that is never switched off
+        (rt.Kettle(uses=1, use_share=1), 7),
+    ],
+)
+def test_other_settings_take_what_they_take(load: Any, middle: float) -> None:
+    (found,) = day_ah([load], SEASONS["July"]).values()
+    assert found == pytest.approx(middle, rel=0.25)
+
+
 def test_what_follows_heat_or_cold_is_off_in_the_other_season(by_season: Any) -> None:
     for kind in ("Heater", "GasFurnace", "ElectricBlanket"):
         assert by_season["July"][kind] == 0

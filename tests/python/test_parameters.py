@@ -72,6 +72,12 @@ def test_members_by_a_name_of_ones_own_are_explained() -> None:
             rt.explain(wrong)
 
 
+def test_keys_of_files_that_are_no_fields_are_explained() -> None:
+    assert "and no others" in rt.explain("van.only_these_loads") == rt.explain("only_these_loads")
+    with pytest.raises(rt.InputError, match=r"did you mean van\.only_these_loads"):
+        rt.explain("van.only_this_loads")
+
+
 def test_guesses_are_listed_with_their_defaults() -> None:
     text = rt.explain("guesses")
     assert text.splitlines()[0].endswith("say weak.")

@@ -10,7 +10,14 @@ PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
 START_V = 12.8  # what the regulators of the first hour see of the battery
 
 
+def blind(van):
+    """The van with trackers that don't look at the battery's voltage; those that do are in whole trips."""
+    roof = van.solar and van.solar.replace(starts_above_battery_v=0)
+    return van.replace(solar=roof, more_solar=[a.replace(starts_above_battery_v=0) for a in van.more_solar])
+
+
 def misses(van, trip, seed, trials, given=Given):
+    van = blind(van)
     compiled = _core.Compiled(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", PATHS)
     sums = _core.simulate(compiled, trials, seed, precision="double")
@@ -28,7 +35,7 @@ def misses(van, trip, seed, trials, given=Given):
         if name == "cabin_c" and twin.heater is not None:
             continue  # waits for the battery's voltage
         out |= largest(name, value.reshape(trials, -1)[:, hours], core[name])
-    if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery
+    if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
         posts_v = np.full(trials, START_V)
         power = [twin.solar(*divmod(h, 24), posts_v)[0] for h in range(hours.start, hours.stop)]
         out |= largest("solar_w", np.stack(power, axis=1), core["solar_w"] + core["curtailed_w"])
