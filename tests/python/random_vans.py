@@ -8,8 +8,8 @@ import numpy as np
 import ridethrough as rt
 
 LOADS = [
-    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Fan, rt.Heater, rt.Router,
-    rt.BreathingMachine, rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
+    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Router, rt.BreathingMachine,
+    rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
 ]  # fmt: skip
 SURROUNDINGS = ["open", "park_plot", "scattered_trees", "forest"]
 
@@ -28,6 +28,21 @@ def random_climate(rng: np.random.Generator) -> rt.Climate:
         air_temp_c=np.round(warm - swing * np.cos((np.arange(12) - 0.5) / 12 * 2 * np.pi), 1),
         clearness_lag1=float(rng.uniform(0.1, 0.5)),
     )
+
+
+def random_comfort(rng: np.random.Generator) -> list[Any]:
+    """A fan, a heater, both or none."""
+    loads: list[Any] = []
+    if rng.random() < 0.5:
+        loads.append(rt.Fan(fitted_share=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36))))
+    if rng.random() < 0.5:
+        evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
+        kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace
+        hours: dict[str, Any] = dict(
+            evening_from_h=evening, morning_until_h=morning, all_night=bool(rng.random() < 0.6)
+        )
+        loads.append(kind(**hours, switch_on_below_c=float(rng.uniform(10, 18)), power_w=float(rng.uniform(800, 3000))))
+    return loads
 
 
 def random_van(rng: np.random.Generator) -> rt.Van:
@@ -57,7 +72,7 @@ def random_van(rng: np.random.Generator) -> rt.Van:
         fridge=rt.Fridge(**fridge),
         disconnect=rt.SystemDisconnect() if rng.random() < 0.2 else None,
         panel_film=rt.PanelFilm() if rng.random() < 0.2 else None,
-        loads=[rt.Standby()] + [LOADS[i]() for i in sorted(chosen)],
+        loads=[rt.Standby(), *(LOADS[i]() for i in sorted(chosen)), *random_comfort(rng)],
     )
 
 
