@@ -60,8 +60,8 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     )
     fridge: dict[str, Any] = dict(volume_l=float(rng.uniform(30, 130)), form=str(rng.choice(["chest", "upright"])))
     if rng.random() < 0.4:
-        low = float(rng.uniform(9.3, 11.9))
-        fridge.update(cutout_v=low, restart_v=low + float(rng.uniform(0.6, 1.6)))
+        low = 9.3 + 2.6 * float(rng.integers(0, 1000)) / 1000
+        fridge.update(cutout_v=low, restart_v=low + 0.95)
     chosen = rng.choice(len(LOADS), size=int(rng.integers(2, 7)), replace=False)
     return rt.Van(
         battery=battery,
