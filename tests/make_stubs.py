@@ -19,7 +19,7 @@ from typing import Any
 
 import ridethrough
 import ridethrough._core as core
-from ridethrough import climate
+from ridethrough import climate, loads
 from ridethrough.records import CLASSES
 
 PACKAGE = Path(__file__).parents[1] / "python" / "ridethrough"
@@ -142,6 +142,8 @@ def core_stub() -> str:
 
 
 def constant_type(value: object) -> str:
+    if isinstance(value, dict):
+        return "dict[str, tuple[str, ...]]"
     return "tuple[str, ...]" if isinstance(value, tuple) else type(value).__name__
 
 
@@ -155,6 +157,7 @@ def field_type(field: Any, *, given: bool) -> str:
         "text": "str",
         "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
         "numbers": "_Numbers" if given else "tuple[float, ...]",
+        "bearings": "_Bearings" if given else "tuple[tuple[float, float], ...]",
         "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
         "records": many.format(" | ".join(field.choices)),
         "series": "Series",
@@ -191,12 +194,21 @@ def made_from_weather(name: str) -> str:
     )
 
 
+def changed_loads(name: str) -> str:
+    """A van's method on its loads."""
+    function = getattr(loads, name)
+    _, many = inspect.signature(function).parameters.values()
+    return documented(call(name, ["self", f"*{many.name}: {many.annotation}"], "Self"), inspect.getdoc(function) or "")
+
+
 def configuration_class(name: str) -> str:
     fields = CLASSES[name]._declaration.fields
     members = [call("__init__", ["self", "*", *map(parameter, fields)], "None") + " ...\n"]
     members += [f"@property\n{call(f.name, ['self'], field_type(f, given=False))} ...\n" for f in fields]
     if name == "Climate":
         members += [made_from_weather("from_hourly"), made_from_weather("from_daily")]
+    if name == "Van":
+        members += [changed_loads("with_loads"), changed_loads("without")]
     return documented(f"class {name}(Configuration):", CLASSES[name].__doc__ or "") + inside(members)
 
 
@@ -213,12 +225,14 @@ def package_stub() -> str:
     head = (
         HEAD
         + f'"""{ridethrough.__doc__}"""\n\n'
-        + "from collections.abc import Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
+        + "from collections.abc import Mapping, Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
         + "from .climate import UnplacedClimate\n"
         + "".join(public_imports())
         + f"\n__version__: str\n__all__ = {ridethrough.__all__!r}\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
+        + "_Bearings: TypeAlias = Sequence[tuple[float, float]] | Sequence[Sequence[float]] | Mapping[str, float]"
+        + " | NDArray[Any]\n"
     )
     return "\n".join([head, *map(configuration_class, CLASSES)])
 

@@ -16,8 +16,8 @@ const Schema& schema_named(const std::string& name) {
 }
 
 void bind_schema(py::module_& m) {
-    static constexpr const char* kinds[] = {"number",  "integer", "flag",    "choice", "text",
-                                            "numbers", "record",  "records", "series"};
+    static constexpr const char* kinds[] = {"number",  "integer",  "flag",   "choice",  "text",
+                                            "numbers", "bearings", "record", "records", "series"};
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")

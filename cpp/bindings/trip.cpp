@@ -2,7 +2,6 @@
 #include <pybind11/numpy.h>
 
 #include <algorithm>
-#include <array>
 #include <functional>
 #include <optional>
 #include <set>
@@ -12,15 +11,17 @@
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "ridethrough/trip/paths.hpp"
 #include "ridethrough/trip/registry.hpp"
 
 namespace {
 using namespace ridethrough;
 
-constexpr std::array<const char*, trip::kPaths> kPathNames{
-    "charge",    "posts_v",       "fridge_v", "fridge_c",  "air_c",     "cabin_c",
-    "battery_c", "ghi_w_m2",      "solar_w",  "dc_dc_w",   "mains_w",   "curtailed_w",
-    "fridge_w",  "other_loads_w", "wiring_w", "battery_w", "battery_a", "fridge_off"};
+std::vector<std::string> path_names() {
+    std::vector<std::string> names;
+    for (const trip::PathInfo& path : trip::kPathInfo) names.emplace_back(path.name);
+    return names;
+}
 
 // The vector moves into the array: no copy, read-only.
 template <class T>
@@ -51,7 +52,7 @@ py::dict columns_of(ensemble::Columns&& c) {
 
 std::vector<trip::Path> paths_of(const std::vector<std::string>& names) {
     std::vector<trip::Path> paths;
-    const std::vector<std::string> all(kPathNames.begin(), kPathNames.end());
+    const std::vector<std::string> all = path_names();
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -256,6 +257,9 @@ void bind_trip(py::module_& m) {
     m.def(
         "level", [] { return std::string(trip::level("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
-    m.attr("PATHS") = py::tuple(py::cast(std::vector<std::string>(kPathNames.begin(), kPathNames.end())));
+    m.attr("PATHS") = py::tuple(py::cast(path_names()));
+    py::dict info;  // unit, what of the hour it is, what it means
+    for (const trip::PathInfo& path : trip::kPathInfo) info[path.name] = py::make_tuple(path.unit, path.when, path.doc);
+    m.attr("PATH_INFO") = info;
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

@@ -1,4 +1,6 @@
 // Values of the core as Python objects and back.
+#include <algorithm>
+
 #include "bindings.hpp"
 
 namespace ridethrough::bindings {
@@ -43,6 +45,43 @@ std::vector<Item> to_list(const Schema& schema, const Field& field, py::handle v
     return out;
 }
 
+// Pairs, or a dict of named points of the compass.
+std::vector<double> to_bearings(const Schema& schema, const Field& field, py::handle value) {
+    static const std::vector<std::string> points{"N", "NE", "E", "SE", "S", "SW", "W", "NW"};
+    std::vector<double> out;
+    if (py::isinstance<py::dict>(value)) {
+        for (const auto& [key, number] : py::cast<py::dict>(value)) {
+            const auto name = py::cast<std::string>(py::str(key));
+            const auto found = std::find(points.begin(), points.end(), name);
+            if (found == points.end())
+                throw InputError(schema.name + "." + field.name + "." + name +
+                                 ": no such point; allowed N, NE, E, SE, S, SW, W, NW, or pairs with a bearing");
+            out.push_back(45.0 * static_cast<double>(found - points.begin()));
+            out.push_back(to_number(schema, field, number));
+        }
+        return out;
+    }
+    const auto items = to_list<py::object>(schema, field, value,
+                                           [](py::handle item) { return py::reinterpret_borrow<py::object>(item); });
+    if (!items.empty() && std::all_of(items.begin(), items.end(), [](const auto& item) { return is_number(item); })) {
+        std::string pairs;
+        for (std::size_t i = 0; i < items.size(); ++i) {
+            const double bearing = 360.0 * static_cast<double>(i) / static_cast<double>(items.size());
+            const std::string number = number_text(to_number(schema, field, items[i]));
+            pairs += (i ? ", [" : "[") + number_text(bearing) + ", " + number + "]";
+        }
+        throw InputError(schema.name + "." + field.name + ": " + std::to_string(items.size()) +
+                         " numbers without their bearings; evenly spaced from north they are [" + pairs + "]");
+    }
+    for (const py::object& item : items) {
+        const auto pair =
+            to_list<double>(schema, field, item, [&](py::handle x) { return to_number(schema, field, x); });
+        if (pair.size() != 2) refuse(schema, field, item);
+        out.insert(out.end(), pair.begin(), pair.end());
+    }
+    return out;
+}
+
 RecordPtr to_record(const Schema& schema, const Field& field, py::handle value) {
     RecordPtr out;
     if (!load_record(value, out)) refuse(schema, field, value);
@@ -66,6 +105,7 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case Kind::numbers:
             return to_list<double>(schema, field, value,
                                    [&](py::handle item) { return to_number(schema, field, item); });
+        case Kind::bearings: return to_bearings(schema, field, value);
         case Kind::record: return to_record(schema, field, value);
         case Kind::records:
             return to_list<RecordPtr>(schema, field, value,
@@ -110,6 +150,12 @@ py::object to_python(const Field& field, const Value& value) {
         case Kind::choice:
         case Kind::text: return py::str(std::get<std::string>(value));
         case Kind::numbers: return py::tuple(py::cast(std::get<std::vector<double>>(value)));
+        case Kind::bearings: {
+            const auto& xs = std::get<std::vector<double>>(value);
+            py::tuple out(xs.size() / 2);
+            for (std::size_t i = 0; i < xs.size(); i += 2) out[i / 2] = py::make_tuple(xs[i], xs[i + 1]);
+            return out;
+        }
         case Kind::record: return to_python(std::get<RecordPtr>(value));
         case Kind::records: return py::tuple(py::cast(std::get<std::vector<RecordPtr>>(value)));
         case Kind::series: break;

@@ -30,6 +30,8 @@ from .hindcast import hindcast, monthly_risk, normals_of
 from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .isorisk import IsoRisk, iso_risk
 from .life import lithium_pays
+from .loads import with_loads as _with_loads
+from .loads import without as _without
 from .parameters import explain
 from .prices import Part, Prices
 from .quasi import quasi_means
@@ -55,6 +57,8 @@ except PackageNotFoundError:  # run from a source tree
 globals().update(CLASSES)
 CLASSES["Climate"].from_hourly = classmethod(_climate.from_hourly)  # type: ignore[attr-defined]
 CLASSES["Climate"].from_daily = classmethod(_climate.from_daily)  # type: ignore[attr-defined]
+CLASSES["Van"].with_loads = _with_loads  # type: ignore[attr-defined]
+CLASSES["Van"].without = _without  # type: ignore[attr-defined]
 
 __all__ = [
     "DEVICES",

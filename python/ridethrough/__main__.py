@@ -15,6 +15,7 @@ import ridethrough
 
 from .clocks import offset_text
 from .parameters import explain
+from .report import CAUTION
 from .scenario import Scenario, demo_path, load_scenario
 from .simulate import simulate
 from .stopped import Stopped
@@ -53,6 +54,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="python -m ridethrough",
         description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
+        epilog=CAUTION,
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
     parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")
@@ -86,11 +88,12 @@ def _run(arguments: argparse.Namespace) -> int:
             print("\r\033[K", end="", file=sys.stderr, flush=True)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": trip.start, "stopped_early": stopped}
+        about["notes"] = list(scenario.notes)
         print(json.dumps(_plain(about | risk.to_dict()), allow_nan=False))
     else:
         if stopped:
             print(f"Stopped by Ctrl-C after {risk.trials:,} of {trials:,} trials; this is what they say.\n")
-        print(_header(scenario, risk), risk, sep="\n\n")
+        print(_header(scenario, risk), *scenario.notes, risk, sep="\n\n")
     return STOPPED if stopped else 0
 
 

@@ -512,4 +512,5 @@ def zero_event_bound(trials: int, confidence: float = 0.95) -> float:
 
 MOST_THREADS: int
 PATHS: tuple[str, ...]
+PATH_INFO: dict[str, tuple[str, ...]]
 layout_version: int

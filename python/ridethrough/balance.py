@@ -1,4 +1,9 @@
-"""Where a day's energy came from and went, for a median and a bad day of a run."""
+"""Where a day's energy came from and went, on middling days and on hard ones.
+
+Days are ordered by what is left for the battery to give: fridge, other loads and cables less all that the day could
+charge, the sun curtailed included. A single day of that order may be hard for any reason (a sunny one with everything
+switched on); so each column is the mean of a tenth of the days.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +17,7 @@ import ridethrough._core as _core
 from .records import is_lithium
 
 SAMPLE = 512  # trials whose days are looked at
-BAD_SHARE = 0.05
+GROUP = 0.1
 OFF_H = 0.05  # hours that are told of
 
 _FLOWS = ("solar_w", "dc_dc_w", "mains_w", "fridge_w", "other_loads_w", "wiring_w", "battery_w", "curtailed_w")
@@ -21,7 +26,7 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 @dataclass(frozen=True)
 class DayBalance:
-    """Energies of one day of one trial [Wh]: 24 h, the first from the trip's start.
+    """Mean energies of some days [Wh], 24 h each, the first from the trip's start.
 
     solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
     Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless
@@ -29,8 +34,7 @@ class DayBalance:
     """
 
     title: str
-    trial: int
-    day: int  # 1 for the first 24 hours
+    days: int  # how many the mean is of
     solar: float
     dc_dc: float
     mains: float
@@ -45,28 +49,36 @@ class DayBalance:
     charge_before: float
     charge_after: float
 
+    @property
+    def sun(self) -> float:
+        """What the panels could have given."""
+        return self.solar + self.curtailed
+
+    @property
+    def drawn(self) -> float:
+        return self.fridge + self.other_loads + self.cables
+
 
 def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
-    """The median day and the 1-in-20 bad day by what the battery had to give, of the run's first trials."""
+    """The middle and the hardest tenth of the days of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
     traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge", "battery_c"])
     traced[_COLD] = np.where(traced["battery_c"] < _takes_all_c(risk.van.battery), traced["curtailed_w"], 0)
     daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF, _COLD)}
-    order = np.lexsort((daily["battery_w"], daily[_OFF]))
+    need = daily["battery_w"] - daily["curtailed_w"]
+    order = np.lexsort((need, daily[_OFF]))
     whole = order[daily[_OFF][order] < OFF_H]
-    left_out = 1 - len(whole) / len(order) if len(whole) >= BAD_SHARE * len(order) else 0.0
+    left_out = 1 - len(whole) / len(order) if len(whole) >= GROUP * len(order) else 0.0
     order = whole if left_out else order
-    picks = {"median day": order[len(order) // 2], "bad day (1 in 20)": order[int(len(order) * (1 - BAD_SHARE))]}
-    charge = traced["charge"]
+    charge = traced["charge"].reshape(len(trials), risk.nights, 24)[:, :, -1]
+    start = traced["drawn"][:, risk.compiled.slot_paths.index("battery.start_charge")]
+    before = np.column_stack([start, charge[:, :-1]]).ravel()
 
-    def balance(title: str, row: int) -> DayBalance:
-        trial, day = divmod(int(row), risk.nights)
-        before = charge[trial, 24 * day - 1] if day else _start_charge(risk, traced["drawn"][trial])
-        flow = {name: float(values[row]) for name, values in daily.items()}
+    def balance(title: str, rows: Any) -> DayBalance:
+        flow = {name: float(values[rows].mean()) for name, values in daily.items()}
         return DayBalance(
             title=title,
-            trial=trial,
-            day=day + 1,
+            days=len(rows),
             solar=flow["solar_w"],
             dc_dc=flow["dc_dc_w"],
             mains=flow["mains_w"],
@@ -78,17 +90,29 @@ def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
             curtailed_cold=flow[_COLD],
             fridge_off_h=flow[_OFF],
             left_out=left_out,
-            charge_before=float(before),
-            charge_after=float(charge[trial, 24 * day + 23]),
+            charge_before=float(before[rows].mean()),
+            charge_after=float(charge.ravel()[rows].mean()),
         )
 
-    median, bad = (balance(title, int(row)) for title, row in picks.items())
-    return median, bad
+    size = max(1, round(GROUP * len(order)))
+    middle = (len(order) - size) // 2
+    return balance("middling days", order[middle : middle + size]), balance("hard days", order[-size:])
+
+
+def why_hard(middling: DayBalance, hard: DayBalance) -> str:
+    """What makes the hard days hard, largest part first."""
+    parts = [
+        (middling.sun - hard.sun, "less sun", "more sun"),
+        (hard.fridge - middling.fridge, "more for the fridge", "less for the fridge"),
+        (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
+        (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
+    ]
+    told = [f"{abs(wh):.0f} Wh {more if wh > 0 else less}" for wh, more, less in sorted(parts, key=lambda p: -p[0])
+            if abs(wh) >= 1]  # fmt: skip
+    if not told:
+        return ""
+    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(told)} than the middle tenth."
 
 
 def _takes_all_c(battery: Any) -> float:
     return float(battery.charge_full_c) if is_lithium(battery) else -np.inf
-
-
-def _start_charge(risk: Any, drawn: Any) -> float:
-    return float(drawn[risk.compiled.slot_paths.index("battery.start_charge")])

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
+from .cautions import COMPETENT, LITHIUM_INSIDE
 from .prices import Part, amount, charger_item, rated_ah
 from .records import CLASSES, is_lithium
 
@@ -47,7 +48,10 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
     notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":
-        notes.append("The battery moves from the engine bay into the living space: lithium can't stand that heat.")
+        notes.append(
+            "Lithium can't stand the heat of the engine bay: the battery moves to a cool, dry place that the local "
+            "code allows. It is simulated at the cabin's temperature."
+        )
         if changes["cabin_share"] is None:
             changes["location"] = "living_space"
     else:
@@ -78,7 +82,9 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             f"The system disconnect opens at {amount(van.disconnect.cutout_v):g} V: set it at least {BMS_MARGIN_V} V "
             f"above the BMS cut-off of {battery.bms_cutoff_v:g} V."
         )
-    notes.append("By a competent person under the local code; lithium must not be charged below its maker's minimum.")
+    if old.location == "living_space":
+        notes.append(LITHIUM_INSIDE)
+    notes.append(f"With a fuse at the battery, {COMPETENT}; lithium must not be charged below its maker's minimum.")
     return Bundle(van.replace(**new), tuple(parts), tuple(notes))
 
 

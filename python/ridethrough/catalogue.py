@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from .bundle import lithium_bundle
+from .cautions import COMPETENT, DRIVE_TO_CHARGE
 from .checks import whole
 from .prices import Part, amount, panel_item
 from .records import CLASSES, is_lithium
@@ -66,12 +67,14 @@ def _solar(van: Any) -> list[Candidate]:
             return v.replace(**{"solar.rated_w": amount(v.solar.rated_w) + 100}), t
 
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
-        out.append(Candidate("100 W more panel on the roof", more, parts))
+        note = f"cable, fuse and regulator must suit the larger current and the panel must be held fast, {COMPETENT}"
+        out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
         if solar.mounting == "glued":
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
             out.append(Candidate(
                 "framed panel with an air gap in place of the glued one",
                 _on_van(**{"solar.mounting": "air_gap"}), framed, "mounting", removed=(Part("glued_panel", watts),),
+                note=f"mounts that stand the wind of driving, {COMPETENT}",
             ))  # fmt: skip
         if amount(solar.tilt_deg) < 20 and solar.mounting != "glued":
             out.append(Candidate("panel tilted by 30 degrees", _on_van(**{"solar.tilt_deg": 30}), (Part("tilt_feet"),)))
@@ -82,7 +85,8 @@ def _solar(van: Any) -> list[Candidate]:
             return v.replace(more_solar=[*v.more_solar, CLASSES["PortableArray"](rated_w=100)]), t
 
         bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
-        out.append(Candidate("100 W folding panel", portable, bought, note="set up on about half of the days"))
+        note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
+        out.append(Candidate("100 W folding panel", portable, bought, note=note))
     return out
 
 
@@ -104,7 +108,8 @@ def _batteries(van: Any) -> list[Candidate]:
                 another,
                 parts,
                 "battery",
-                note="unequal batteries in parallel share current unequally: same kind, close in age",
+                note="unequal batteries in parallel share current unequally: same kind, close in age; each with its "
+                f"own fuse, vented to the outside where it is lead-acid, {COMPETENT}",
             )
         )
     if not lithium:
@@ -115,7 +120,8 @@ def _batteries(van: Any) -> list[Candidate]:
 
         rated = amount(van.battery.capacity_ah) + (amount(van.battery.second.capacity_ah) if van.battery.second else 0)
         name = f"lithium bundle, {amount(bundle.van.battery.capacity_ah):g} Ah"
-        out.append(Candidate(name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated),)))
+        note = f"in a cool, dry place that the local code allows, with a fuse at the battery, {COMPETENT}"
+        out.append(Candidate(name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated),), note=note))
     return out
 
 
@@ -129,7 +135,8 @@ def _charging(van: Any, trip: Any, drive_every: int) -> list[Candidate]:
             return v.replace(dc_dc=CLASSES["DcDcCharger"]()), t
 
         parts = (Part("dc_dc_small"), Part("installer_labour"))
-        out.append(Candidate("25 A DC-DC charger", charger, parts, note="charges on drives only"))
+        note = f"charges on drives only; fuses at both ends, {COMPETENT}"
+        out.append(Candidate("25 A DC-DC charger", charger, parts, note=note))
     nights = trip.nights or sum(stop.nights for stop in trip.stops)
     drives = [float(day) for day in range(drive_every, nights + 1, drive_every)]
     added = sorted(set(drives) - set(trip.drive_days))
@@ -139,7 +146,7 @@ def _charging(van: Any, trip: Any, drive_every: int) -> list[Candidate]:
             else f"drive {_every(drive_every)}, {trip.drive_hours:g} h",
             lambda v, t: (v, t.replace(drive_days=sorted({*t.drive_days, *drives}))),
             (Part("drive_hour", len(added) * trip.drive_hours),), each_trip=True,
-            note="never to charge only when you are tired or have been drinking",
+            note=DRIVE_TO_CHARGE,
         ))  # fmt: skip
     free = [night for night in range(nights) if night not in trip.powered_nights]
     if van.mains is not None and free and not trip.stops:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle
+from .chances import CHANCES
 from .checks import checked, compiled_of, number, require_pairs
 from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
@@ -36,7 +37,13 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "warning_h": ("h", "warning between alarm and off", 1),
     "curtailed_wh": ("Wh", "sun curtailed", 0),
     "failed_starts": ("a trip", "starts that failed for want of voltage", 2),
+    "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
+    "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
+    "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
+    "cold_night": ("points", "chance of a night with over 1 h below 10 degC in the cabin", 1),
+    "below_half": ("points", "chance of less than half charge", 1),
 }
+SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial
 
 
 @dataclass(frozen=True)
@@ -137,7 +144,7 @@ class Comparison:
         vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.against))
         cells: dict[str, tuple[str, str, list[Any]]] = {}
         for name, (unit, words, _) in OUTCOMES.items():
-            unit = "1" if name == "risk" else unit
+            unit = "1" if name in SHARES else unit
             lines = {key: against[name] for key, against in self.against.items()}
             values: list[Any] = [lines[vans[1], trip].base for trip in trips]
             values += [lines[van, trip].other for van in vans[1:] for trip in trips]
@@ -286,7 +293,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
         "warning_h": warning,
         "curtailed_wh": c["curtailed_wh"].astype(float),
         "failed_starts": np.asarray(c.get("failed_starts", np.zeros(len(failed))), dtype=float),
-    }
+    } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}
 
 
 def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.float64]]:
@@ -308,7 +315,7 @@ def _against(
         a, b = base[name], other[name]
         both = ~(np.isnan(a) | np.isnan(b))
         n = int(both.sum())
-        single = name == "risk" and set(np.unique(np.concatenate([a, b]))) <= {0.0, 1.0}
+        single = name in SHARES and set(np.unique(np.concatenate([a, b]))) <= {0.0, 1.0}
         x, y = b[both], a[both]
         gap = _core.paired_difference(x > 0, y > 0) if single else _core.paired_difference(x, y) if n > 1 else None
         lines[name] = Line(name, _mean_of(a), _mean_of(b), gap, n)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from .compare import Against, Comparison
 
 NONE_SHOWN = "no difference shown"
+OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_night")
 
 
 def told(comparison: Comparison) -> str:
@@ -51,7 +52,7 @@ def purse(cost: Range, mass: Range, prices: Any) -> str:
 
 
 def _against(comparison: Comparison, against: Against) -> list[str]:
-    from .compare import OUTCOMES
+    from .compare import OUTCOMES, SHARES
 
     pooled = (against.van, against.trip) not in comparison.risks
     head = f"  {against.trip}: "
@@ -61,9 +62,9 @@ def _against(comparison: Comparison, against: Against) -> list[str]:
     lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
     for name, line in against.lines.items():
         unit, words, digits = OUTCOMES[name]
-        scale = 100 if name == "risk" else 1
-        if name == "failed_starts" and not line.base and not line.other:
-            continue  # no load of either van waits for a voltage
+        scale = 100 if name in SHARES else 1
+        if name in OFTEN_NOTHING and not line.base and not line.other:
+            continue  # neither van has it in any trial
         if line.difference is None:
             both = "1 trial" if line.together == 1 else f"{line.together} trials"
             lines.append(f"    {words}: nothing to compare, {both} in which both cut out")

@@ -11,7 +11,8 @@ import numpy as np
 import ridethrough._core as _core
 
 from .bundle import BMS_MARGIN_V
-from .compare import OUTCOMES, Line, compare
+from .chances import CHANCES, told
+from .compare import OUTCOMES, SHARES, Line, compare
 from .labelled import Columns, dataset
 from .prices import amount
 from .progress import Told
@@ -34,6 +35,7 @@ class Setting:
     risk_change: Line
     hours_below_20: float
     hours_below_20_change: Line
+    food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,7 @@ class CutoutTable:
             "risk_change": ("1", "its change, paired", [s.risk_change.difference for s in rows]),
             "hours_below_20": ("h", below, [s.hours_below_20 for s in rows]),
             "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
+            "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].words}", [s.food_warm_4h for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
         return dataset(along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
@@ -64,7 +67,7 @@ class CutoutTable:
             lines.append(
                 f"  {s.cutout_v:g} V, on again at {s.restart_v:g} V: {_core.estimate_text(s.risk)}, "
                 f"{_change(s.risk_change)}; below 20 % charge {s.hours_below_20:.1f} h a trip, "
-                f"{_change(s.hours_below_20_change)}"
+                f"{_change(s.hours_below_20_change)}; food above 5 degC for over 4 h in a row {told(s.food_warm_4h)}"
             )
         if self.lead_acid:
             lines.append(
@@ -76,7 +79,7 @@ class CutoutTable:
 
 def _change(line: Line) -> str:
     unit, _, digits = OUTCOMES[line.outcome]
-    scale = 100 if line.outcome == "risk" else 1
+    scale = 100 if line.outcome in SHARES else 1
     d = line.difference
     if d is None or not line.shown:
         return "no difference shown"
@@ -138,5 +141,6 @@ def cutout_settings(
     for v in wanted:
         against, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
         below = against["hours_below_20"]
-        rows.append(Setting(v, restart[v], risk.cutout, against["risk"], below.other or 0.0, below))
+        food = risk.chances["food_warm_4h"]
+        rows.append(Setting(v, restart[v], risk.cutout, against["risk"], below.other or 0.0, below, food))
     return CutoutTable(now, tuple(rows), not lithium)

@@ -6,12 +6,13 @@ Each profile is a starting point to be changed. Its whole-day total, fridge incl
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 import ridethrough._core as _core
 
+from .loads import changed
 from .records import CLASSES
 
 
@@ -45,11 +46,8 @@ def _party(persons: int, **values: Any) -> Any:
     return CLASSES["Party"](persons=persons, **values)
 
 
-_HELD = {"holds_cabin_c": _core.triangular(16, 19, 22)}  # in the hours in which it runs, from memory
-
-
 def _light_couple() -> Habits:
-    kinds = ("Lights", "WaterPump", "Phones", "Fan", "Standby", "Radio")
+    kinds = ("Lights", "WaterPump", "Phones", "Fan", "Standby", "Radio", "Heater")
     return Habits(
         name="light_couple",
         doc="A couple in a small van, mild weather, no inverter.",
@@ -63,7 +61,8 @@ def _light_couple() -> Habits:
 def _touring_summer() -> Habits:
     kinds = ("Lights", "OutsideLight", "WaterPump", "Phones", "BatteryPacks", "Television", "Radio", "Inverter")
     more = (
-        _load("Fan", starts_above_c=25, full_above_c=35),
+        _load("Heater"),
+        _load("Fan", fitted_share=1.0),
         _load("Standby", current_a=_core.triangular(0.1, 0.25, 0.5)),
         _load("GuestEvening", nights="stationary"),
     )
@@ -80,7 +79,7 @@ def _touring_summer() -> Habits:
 def _hot() -> Habits:
     summer = _touring_summer()
     loads = tuple(load for load in summer.loads if load.name != "fan")
-    fan = _load("Fan", current_a=_core.triangular(0.8, 1.5, 2.5), starts_above_c=27, full_above_c=38)
+    fan = _load("Fan", fitted_share=1.0, current_a=_core.triangular(0.8, 1.5, 2.5))
     return Habits(
         name="hot",
         doc="The couple of touring_summer at 35 to 40 degC around the fridge: the fan runs all night.",
@@ -95,7 +94,7 @@ def _family() -> Habits:
     hot = _hot()
     more = (
         _load("Tablets", count=2),
-        _load("Fan", name="second_fan", current_a=_core.triangular(0.2, 0.4, 0.8), starts_above_c=27, full_above_c=38),
+        _load("Fan", name="second_fan", fitted_share=1.0, current_a=_core.triangular(0.2, 0.4, 0.8)),
         _load("Microwave", use_share=0.25),
     )
     return Habits(
@@ -112,11 +111,11 @@ def _winter_heater() -> Habits:
     kinds = ("WaterPump", "Phones", "Laptop", "Television", "Radio", "Inverter")
     return Habits(
         name="winter_heater",
-        doc="A couple in winter: diesel heater morning and evening, long evenings.",
+        doc="A couple in winter: diesel heater from dusk to morning, long evenings.",
         loads=(
             _load("Lights", current_a=_core.triangular(0.5, 1.0, 2.0)),
             *(_load(kind) for kind in kinds),
-            _load("Heater", hours=_core.triangular(2, 3.5, 6), evening_use=0.9, starts_above_v=10.0, **_HELD),
+            _load("Heater"),
             _load("Standby", current_a=_core.triangular(0.1, 0.3, 0.8)),
         ),
         party=_party(2),
@@ -138,7 +137,7 @@ def _remote_work() -> Habits:
             _load("InternetTerminal", hours=_core.triangular(8, 10, 14), **work),
             _load("InternetTerminal", name="evening_internet", hours=2.5, earliest_h=18, latest_h=20),
             _load("Router"),
-            _load("Heater", hours=_core.triangular(2, 3.5, 6), evening_use=0.9, starts_above_v=10.0, **_HELD),
+            _load("Heater"),
             _load("Inverter", hours=_core.triangular(2, 6, 10), share_of_days=0.9, earliest_h=8, latest_h=10),
             _load("Standby", current_a=_core.triangular(0.15, 0.4, 0.9)),
         ),
@@ -171,17 +170,18 @@ _PROFILES: dict[str, Callable[[], Habits]] = {
 HABIT_NAMES = tuple(_PROFILES)
 
 
-def habits(name: str) -> Habits:
-    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``.
+def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
+    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``; ``extra`` loads change them or are added.
 
-    ``h = habits("remote_work")``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a scenario file
-    ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
+    ``h = habits("remote_work", extra=[Kettle()])``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a
+    scenario file ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
     """
     if name not in _PROFILES:
         near = _core.nearest_name(str(name), list(HABIT_NAMES))
         hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
         raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
-    return _PROFILES[name]()
+    ready = _PROFILES[name]()
+    return replace(ready, loads=changed(ready.loads, extra, "habits, extra"))
 
 
 def explained(name: str = "") -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from ridethrough._core import InputError
 
 from .checks import whole
+from .report import CAUTION
 from .worksheet import LOAD_V, worksheet_passes
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class HindcastScores:
         head = f"Hindcast of {vans} van{'s' if vans > 1 else ''} over {years} years, {days:,} start days of vans"
         within = f"{100 * MARGINAL[0]:g} to {100 * MARGINAL[1]:g} %"
         if not s["van_months"]:
-            return f"{head}: no van-month failed in {within}."
+            return f"{head}: no van-month failed in {within}.\n{CAUTION}"
         lines = [
             f"{head}; {s['van_months']:.0f} van-months that failed in {within}:",
             f"mean difference {100 * s['mean_abs']:.1f} points, of a perfect model {100 * s['floor']:.1f}, excess over "
@@ -51,7 +52,7 @@ class HindcastScores:
             if f"skill_{name}" in s:
                 value, low, high = (s[f"skill_{name}{end}"] for end in ("", "_low", "_high"))
                 lines.append(f"Brier skill on {against}: {value:.4f} ({low:.4f} to {high:.4f}).")
-        return "\n".join(lines)
+        return "\n".join([*lines, CAUTION])
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]

@@ -56,7 +56,7 @@ RARE = 0.03
 
 # Capacity: an AGM's 3 % off the C/10 share of PyBaMM's cell (the checking notebook, section 5), for lithium 1 % (from
 # memory: it was the charge by which a full one was too full, before it came down to its float voltage); volts: half of
-# what .1 V either way does, by which published charts of rested volts differ. Added up by hand from the shifts that are
+# what .1 V either way does, by which charts of rested volts differ. Added up by hand from the shifts that are
 # printed. By season; the length of a trip makes no difference.
 BATTERY = {"AgmBattery": (0.23, 0.23, 0.14, 0.22), "LfpBattery": (0.06, 0.05, 0.05, 0.05)}
 # A tenth less of the fridge's coefficient of performance.
@@ -190,13 +190,23 @@ def _around_fridge_c(van: Any, site: Any, month: int) -> float:
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
     warm: float = amount(van.cabin_lived_in_rise_k) + amount(van.cabin_sun_rise_k_per_w_m2) * sun
     air_c = float(climate.air_temp_c[month - 1] + warm)
-    for load in van.loads:  # a heater holds the cabin while it runs, in the months whose normal is cold enough for it
-        held_c = getattr(load, "holds_cabin_c", None)
-        if held_c is not None and climate.air_temp_c[month - 1] < load.runs_below_c:
-            hours = amount(load.hours) * (1 + amount(getattr(load, "evening_use", 0)))
-            share = min(hours / 24, 1)
-            air_c += share * max(amount(held_c) - air_c, 0)
-    return air_c
+    return air_c + _heater_rise_k(van, air_c)
+
+
+def _heater_rise_k(van: Any, air_c: float) -> float:
+    """Mean over the day of what a heater adds, with the default hours of getting up and going to bed."""
+    wake_h, bedtime_h = 7.0, 22.0
+    for load in van.loads:
+        if not hasattr(load, "holds_cabin_c"):
+            continue
+        if air_c >= amount(load.switch_on_below_c):
+            return 0.0
+        waking_h = max(load.morning_until_h - wake_h, 0) + max(bedtime_h - load.evening_from_h, 0)
+        rises = [waking_h * max(amount(load.holds_cabin_c) - air_c, 0)]
+        if load.all_night:
+            rises.append((24 - bedtime_h + wake_h) * max(amount(load.night_holds_c) - air_c, 0))
+        return float(sum(rises)) / 24
+    return 0.0
 
 
 def _fridge_miss(air_c: float) -> float:

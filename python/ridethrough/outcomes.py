@@ -10,11 +10,17 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .chances import CHANCES
 from .risk import Risk
 from .summary import DEVICES
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
-FREEZES = "a lead-acid battery gets to its freezing point"
+CHANCE_WORDS = {
+    "water_dry": "the tank runs dry",
+    "grey_full": "the tank is full",
+    "frozen": "a lead-acid battery gets to its freezing point",
+    **{name: chance.words for name, chance in CHANCES.items()},
+}
 AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
 
 Outcomes = dict[str, float | NDArray[np.float64]]
@@ -30,6 +36,7 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "risk_by_night_high": ("1", "upper end of its 95 % interval, sampling error alone", "night"),
     "first_cutout_h": ("h", "time by which this share of all trips has had a cut-out; inf: fewer ever have", "share"),
     "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full; bin error 0.00125", "share"),
+    "hours_above_5c_if_failed": ("h", "inside of the fridge above 5 degC, mean of the trials with a cut-out", None),
     "cutouts_by_device": ("1", "trials by what dropped the fridge first", "device"),
 }
 
@@ -52,8 +59,9 @@ def outcomes(risk: Risk) -> Outcomes:
         "lowest_charge_q": risk.lowest_charge_quantiles(SHARES),
         "cutouts_by_device": np.array([float(risk.devices[name]) for name in DEVICES[1:]]),
     }
-    for name, estimate in {"frozen": risk.freezing, **risk.tank_chances()}.items():
+    for name, estimate in {"frozen": risk.freezing, **risk.chances, **risk.tank_chances()}.items():
         found |= {name: estimate.value, f"{name}_low": estimate.low, f"{name}_high": estimate.high}
+    found["hours_above_5c_if_failed"] = risk.warm_h_if_failed()[0]
     amounts = {name: mean for name, mean in risk.means.items() if name not in found}
     return found | amounts | {"mains_drawn_wh": risk.mains_drawn_wh}
 
@@ -67,8 +75,8 @@ def attributes(name: str) -> dict[str, str]:
     unit, text, _ = _NAMED.get(name, ("", "", None))
     if name in _NAMED:
         return {"units": unit, "long_name": text}
-    for start, what in (("water_dry", "the tank runs dry"), ("grey_full", "the tank is full"), ("frozen", FREEZES)):
-        if name.startswith(start):
+    for start, what in CHANCE_WORDS.items():
+        if name in (start, f"{start}_low", f"{start}_high"):
             return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
     return {"units": _unit(name), "long_name": f"{name}, mean of a trip"}
 

@@ -17,6 +17,11 @@ RUN = {  # of a scenario file: lowest, highest, words
     "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
     "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
 }
+VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
+    "habits": "ready-made habits, whose loads and party the van and trip have",
+    "only_these_loads": "true: the van's loads are those of [van.loads] and no others; default false: these are added "
+    "to the loads of the habits, or of the default van, or change them",
+}
 _FEW = 3  # kinds of part that are told of in full; of more, a line each
 _KIND = "kind"
 
@@ -28,18 +33,20 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory. Raises ``InputError``, with close matches, where there is no such parameter.
+    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
     """
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
+    if first == "paths" and (not steps or steps[0] in _core.PATHS):
+        return hourly_paths(*steps[:1])
     if first == "run" and (keys := [key for key in RUN if not steps or steps == [key]]):
         return "\n".join(f"run.{k} (in scenario files): {RUN[k][2]}; {RUN[k][0]} to {RUN[k][1]}" for k in keys)
     named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
     if named in _schemas() and (text := _found(named, steps, path)):
         return text
     for top in _TOPS:
-        if (first == "habits" or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
+        if (first in VAN_KEYS or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
             return text
     near = _close_matches(path)
     raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
@@ -47,7 +54,8 @@ def explain(path: str) -> str:
 
 def table_of(name: str) -> str | None:
     """Where in a scenario file a name belongs."""
-    return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), "run" if name in RUN else None)
+    other = "run" if name in RUN else "van" if name in VAN_KEYS else None
+    return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), other)
 
 
 def parts() -> dict[str, list[str]]:
@@ -87,6 +95,13 @@ def guesses() -> str:
     return "\n".join([head, *lines])
 
 
+def hourly_paths(*names: str) -> str:
+    """What the hourly paths of a risk are: unit, what of the hour, meaning."""
+    rows = {name: _core.PATH_INFO[name] for name in names or _core.PATHS}
+    lines = [f"{name} [{unit}], {when}: {doc}" for name, (unit, when, doc) in rows.items()]
+    return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); paths=[...] of simulate:", *lines])
+
+
 def is_guess(field: Any) -> bool:
     return not field.required and any(word in field.source for word in ("from memory", "weak"))
 
@@ -95,6 +110,8 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
     """What is declared at these steps down from a class; None where there is no such step."""
     if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
         return explained(".".join(steps[1:]))
+    if first == "Van" and steps == ["only_these_loads"]:
+        return f"van.only_these_loads (in scenario files): {VAN_KEYS['only_these_loads']}"
     found, about = [_schemas()[first]], ""
     while steps:
         step, *steps = steps
@@ -169,7 +186,8 @@ def _close_matches(path: str, most: int = 3) -> list[str]:
 def _all_paths() -> tuple[str, ...]:
     known = [(place, _schemas()[name]) for name, places in parts().items() for place in places]
     every = [path for place, schema in known for path in (place, *(f"{place}.{name}" for name in _names(schema)))]
-    return tuple(dict.fromkeys([*every, *(f"run.{key}" for key in RUN)]))
+    of_files = [*(f"van.{key}" for key in VAN_KEYS), *(f"run.{key}" for key in RUN)]
+    return tuple(dict.fromkeys([*every, *of_files]))
 
 
 @cache

@@ -9,12 +9,12 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from . import medicine
-from .balance import OFF_H, SAMPLE
+from . import chances, described, medicine
+from .balance import OFF_H, SAMPLE, why_hard
+from .cautions import cautions
 from .clocks import clock_dict, clock_text
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
-from .records import is_lithium
 from .summary import DEVICES
 
 FEW_EVENTS = 20  # shares of fewer mean nothing
@@ -49,10 +49,12 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
 def verdict(risk: Any) -> str:
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
+        *(f"Warning: {text}" for text in risk.warnings),
+        *chances.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
         model_error(risk).text(risk.cutout.value),
-        _van(risk.van),
+        *described.lines(risk),
         clock_text(risk.compiled),
     ]
     if not risk.reached:
@@ -66,26 +68,29 @@ def verdict(risk: Any) -> str:
         lines.append(_when(risk))
     if risk.common:
         lines.append("Failing trials had: " + "; ".join(str(d) for d in risk.common[:3]) + ".")
+    lines += [*_battery(risk), *chances.food_lines(risk), *_water(risk), *_lost_starts(risk)]
+    if risk.mains_drawn_wh > 0:
+        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
+    lines += medicine.lines(risk)
+    lines += ["", *_balance_table(risk), *_unserved(risk), ""]
+    lines += [*cautions(risk.van, risk.trip), CAUTION]
+    return "\n".join(lines)
+
+
+def _battery(risk: Any) -> list[str]:
     low = risk.lowest_charge_quantiles([0.5, 0.05])
-    lines.append(
+    lines = [
         f"Lowest charge: {_percent(low[0])} in the median trip, under {_percent(max(low[1], 0.01))} in 1 of 20. "
-        f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average."
-    )
-    lines += [*_food(risk), *_water(risk), *_lost_starts(risk)]
+        f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
+        *chances.battery_line(risk),
+    ]
     frozen = risk.freezing
     if frozen.events:
         lines.append(
             f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
             f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
         )
-    if risk.mains_drawn_wh > 0:
-        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
-    lines += medicine.lines(risk)
-    lines += ["", *_balance_table(risk), *_unserved(risk), ""]
-    lines += _cautions(risk)
-    lines += [f"Warning: {text}" for text in risk.warnings]
-    lines.append(CAUTION)
-    return "\n".join(lines)
+    return lines
 
 
 def _replay(risk: Any) -> str:
@@ -103,43 +108,6 @@ def _places(risk: Any) -> str:
 
 def _part_of_day(hour: int) -> str:
     return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
-
-
-def _van(van: Any) -> str:
-    battery = van.battery
-    kind = "lithium (LiFePO4)" if is_lithium(battery) else "AGM"
-    arrays = [array for array in (van.solar, *van.more_solar) if array is not None]
-    sources = [
-        " + ".join(_amount(array.rated_w) for array in arrays) + " W solar" if arrays else "no solar",
-        _alternator(van.dc_dc),
-        f"{_amount(van.mains.current_a)} A mains charger" if van.mains else "no mains charger",
-    ]
-    return (
-        f"Van: {_amount(battery.capacity_ah)} Ah {kind}, {', '.join(sources)}, {van.fridge.volume_l:g} l fridge.\n"
-        f"Loads: {', '.join(load.name for load in van.loads) or 'none but the fridge'}."
-    )
-
-
-def _alternator(line: Any) -> str:
-    if line is None:
-        return "no DC-DC charger"
-    if type(line).__name__ == "AlternatorLink":
-        return "plain cable to the alternator"
-    return f"{_amount(line.current_a)} A DC-DC charger"
-
-
-def _food(risk: Any) -> list[str]:
-    """Warm food is no outcome of its own, but a fridge that runs and doesn't cope has to be told of."""
-    hours = risk.means["hours_above_5c"]
-    if hours < 1:
-        return []
-    return [
-        f"Inside the fridge it is above 5 degC for {hours:.0f} h of {risk.hours}, on average ({risk.trials:,} trials)."
-    ]
-
-
-def _amount(value: Any) -> str:
-    return f"{value:g}" if isinstance(value, (int, float)) else f"about {value.mean():g}"
 
 
 def _nights(risk: Any) -> str:
@@ -195,24 +163,14 @@ def _lost_starts(risk: Any) -> list[str]:
     if not failed:
         return []
     return [
-        f"Starts that failed for want of voltage: {failed:.2g} a trip, on average. What they would have taken is not "
-        "among the loads, so a heater that stays cold makes these odds look better."
-    ]
-
-
-def _cautions(risk: Any) -> list[str]:
-    """Loads that people depend on: told about, never judged."""
-    machines = [load.name for load in risk.van.loads if type(load).__name__ == "BreathingMachine"]
-    return [
-        f"Breathing machine ({name}): counted in and never shed, but this figure is no target and no pass mark for it. "
-        "Measure what it takes at 12 V, and have an independent back-up that has been tested."
-        for name in machines
+        f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "
+        "taken is not among the loads, so a heater that stays cold makes these odds look better."
     ]
 
 
 def _balance_table(risk: Any) -> list[str]:
-    median, bad = risk.days
-    rows: list[tuple[str, ...]] = [("Energy, Wh", median.title, bad.title)]
+    middling, hard = risk.days
+    rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
     for label, name, sign in (
         ("solar", "solar", 1),
         ("driving", "dc_dc", 1),
@@ -224,16 +182,16 @@ def _balance_table(risk: Any) -> list[str]:
         ("sun curtailed", "curtailed", 1),
         ("of it, battery cold", "curtailed_cold", 1),
     ):
-        values = [sign * getattr(day, name) for day in (median, bad)]
+        values = [sign * getattr(day, name) for day in (middling, hard)]
         if name in ("dc_dc", "mains", "curtailed_cold") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
-    if any(day.fridge_off_h >= OFF_H for day in (median, bad)):
-        rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (median, bad))))
-    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {_percent(d.charge_after)}" for d in (median, bad))))
-    rows.append(("of trial, day", *(f"{d.trial}, {d.day}" for d in (median, bad))))
+    if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
+        rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
+    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {_percent(d.charge_after)}" for d in (middling, hard))))
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
-    return [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
+    table = [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
+    return [*table, *filter(None, [why_hard(middling, hard)])]
 
 
 def _unserved(risk: Any) -> list[str]:
@@ -262,10 +220,17 @@ def _estimate(estimate: Any) -> dict[str, Any]:
     }
 
 
+def _warm_if_failed(risk: Any) -> dict[str, Any] | None:
+    if not risk.cutout.events:
+        return None
+    mean, tenth = risk.warm_h_if_failed()
+    return {"mean": mean, "exceeded_by_1_in_10": tenth, "trials": risk.cutout.events}
+
+
 def as_dict(risk: Any) -> dict[str, Any]:
     from . import __version__  # the package is still being imported when this module is
 
-    median, bad = risk.days
+    middling, hard = risk.days
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {
         "version": __version__,
@@ -286,13 +251,15 @@ def as_dict(risk: Any) -> dict[str, Any]:
         ),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k != "frozen"},
         "frozen": _estimate(risk.freezing),
+        "chances": {name: _estimate(e) for name, e in risk.chances.items()},
+        "hours_above_5c_if_failed": _warm_if_failed(risk),
         "mains_drawn_wh": risk.mains_drawn_wh,
         "load_ah": risk.load_ah,
         **{key: _estimate(e) for key, e in risk.tank_chances().items()},
         "failing_trials_had": [vars(d) for d in risk.common],
-        "median_day_wh": vars(median),
-        "bad_day_wh": vars(bad),
+        "middling_days_wh": vars(middling),
+        "hard_days_wh": vars(hard),
         "replayed_starts": risk.compiled.replay_starts or None,
         "warnings": list(risk.warnings),
-        "caution": " ".join([*_cautions(risk), CAUTION]),
+        "caution": " ".join([*cautions(risk.van, risk.trip), CAUTION]),
     }

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from . import clocks
-from .checks import NUMBERS
+from . import chances, clocks
+from .checks import NUMBERS, number
 from .places import Place, places_of
 from .summary import DEVICES, Summary
 
@@ -32,17 +32,22 @@ class Risk:
     columns : mapping of str to ndarray, shape (trials,)
         Per trial: ``first_cutout_h`` [h since the start; inf where none], ``device`` [index into
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
-        ``hours_above_5c`` [h], ``hours_below_half`` [h below half charge], ``days_full``, ``unserved_ah`` [Ah],
+        ``hours_above_5c`` [h], ``longest_warm_spell_h`` [longest time in a row above 5 degC], ``frozen_food_h`` [h
+        below 0 degC inside the fridge], ``cold_night_h`` [h from bedtime to getting up with the cabin below 10 degC
+        and people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge], ``days_full``,
+        ``unserved_ah`` [Ah],
         ``frozen`` [1 where a lead-acid battery got to its freezing point],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
         ``other_loads_wh``, ``loss_wh``. With ``Van.water``: ``water_dry_night`` and ``grey_full_night``, the night
-        before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a load
-        that needs a voltage to start: ``failed_starts``.
+        before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a
+        heater: ``failed_starts``.
         With medicine in the fridge also ``medicine_out_coldest_h``,
         ``medicine_out_warmest_h`` [h outside 2-8 degC at that place] and ``medicine_frozen_h`` [h below 0 degC at
         the coldest place]; with a freezer box ``warmest_freezer_c`` [degC]. Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns.
+    paths : mapping of str to ndarray, shape (trials, hours)
+        The hourly paths that were asked for; ``explain("paths")`` says what each is.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
@@ -142,6 +147,18 @@ class Risk:
         }
 
     @property
+    def chances(self) -> dict[str, Any]:
+        """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
+        ``food_frozen`` [below 0 degC for over 1 h], ``cold_night`` [cabin below 10 degC for over 1 h from bedtime to
+        getting up, people aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        return chances.estimates(self.trials_with, self.trials)
+
+    def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
+        """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
+        share of those trials exceeds. NaN where none failed."""
+        return self._summary.warm_h_if_failed(number("share", share, 0, 1))
+
+    @property
     def freezing(self) -> Any:
         """Estimate of the chance that a lead-acid battery gets to its freezing point."""
         return _core.wilson(round(self.means["frozen"] * self.trials), self.trials)
@@ -155,7 +172,7 @@ class Risk:
 
     @cached_property
     def days(self) -> Any:
-        """Energy balances of a median and a bad day; see :mod:`ridethrough.balance`."""
+        """Energy balances of middling and hard days; see :mod:`ridethrough.balance`."""
         from .balance import day_balances
 
         return day_balances(self)

@@ -8,10 +8,11 @@ given takes its declared default; a key that nothing declares is an error.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
-- Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party. ``[van.loads]`` then changes
-  and adds loads (``fan = "none"`` takes one away), ``[trip.party]`` changes the party.
-- Without them, ``[van.loads]``, where given, holds exactly the van's loads; where absent, the van has the default ones.
-  A load under its class's default name (lights, kettle, phones, ...) needs no ``kind``; any other name does.
+- Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party, which ``[trip.party]``
+  changes. Without them the van has the default loads.
+- ``[van.loads]`` changes these loads and adds others; ``fan = "none"`` takes one away. With
+  ``[van] only_these_loads = true`` the van has the loads of ``[van.loads]`` and no others.
+- A load under its class's default name (lights, kettle, phones, ...) needs no ``kind``; any other new name does.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,8 @@ import ridethrough._core as _core
 
 from . import plain, toml_text
 from .habits import habits
-from .parameters import RUN, table_of
+from .loads import none_of_that_name
+from .parameters import RUN, VAN_KEYS, table_of
 from .places import places_of
 from .records import CLASSES
 
@@ -44,6 +46,7 @@ class Scenario:
     trip: Any
     trials: int = 10_000
     seed: int = 0
+    notes: tuple[str, ...] = field(default=(), compare=False)  # what the file left to be filled in, to be read first
 
 
 def demo_path() -> Path:
@@ -81,38 +84,84 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         low, high, _ = RUN[key]
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
-    van_table, trip_table = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
+    van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _record("van", CLASSES["Van"], van_table)
     trip = _record("trip", CLASSES["Trip"], trip_table)
-    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, **run)
+    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
-def _with_habits(van: Mapping[str, Any], trip: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """The tables with the ready-made habits that the van names written out."""
-    if "habits" not in van:
-        return van, trip
-    try:
-        ready = habits(van["habits"])
-    except _core.InputError as error:
-        raise _core.InputError(f"van.{error}") from None
-    rest = {key: value for key, value in van.items() if key != "habits"}
+def _with_habits(
+    van: Mapping[str, Any], trip: Mapping[str, Any]
+) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
+    """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
+    schema = CLASSES["Van"]._declaration
+    _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS])
+    rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
+    ready = None
+    if "habits" in van:
+        try:
+            ready = habits(van["habits"])
+        except _core.InputError as error:
+            raise _core.InputError(f"van.{error}") from None
+        party = trip.get("party", {})
+        if party != _NONE:
+            party = {**plain.from_record(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
+        trip = {**trip, "party": party}
+    usual = schema.field("loads").standard if ready is None else ready.loads
+    notes: tuple[str, ...] = ()
+    if _only_these(van):
+        rest["loads"] = _changed_loads({}, van["loads"])
+    elif ready is not None or "loads" in van:
+        rest["loads"] = _changed_loads({load.name: load for load in usual}, van.get("loads", {}))
+        if ready is None and "only_these_loads" not in van:
+            notes = _loads_note(list(van["loads"]), [load.name for load in usual])
+    return rest, trip, notes
+
+
+def _only_these(van: Mapping[str, Any]) -> bool:
+    only = van.get("only_these_loads", False)
+    if not isinstance(only, bool):
+        raise _core.InputError(f"van.only_these_loads = {only!r}: allowed true or false")
+    if only and "loads" not in van:
+        raise _core.InputError(
+            "van.only_these_loads = true: there are no loads in the file; write [van.loads], empty for a van that has "
+            "none but its fridge"
+        )
+    return only
+
+
+def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
+    """Tables of the usual loads with what a file's ``[van.loads]`` changes, adds and takes away."""
     loads: dict[str, Any] = {}
-    for load in ready.loads:
+    for load in usual.values():
         table = plain.from_record(load)
         table.pop("name", None)
-        loads[str(load.name)] = {"kind": type(load).__name__, **table}
-    for name, change in _table("van.loads", rest.get("loads", {})).items():
-        if change == _NONE and name in loads:
+        loads[load.name] = {"kind": type(load).__name__, **table}
+    for name, change in _table("van.loads", changes).items():
+        if name in VAN_KEYS:
+            raise _core.InputError(f"van.loads.{name}: no such load; {name} belongs under [van]")
+        if change == _NONE:
+            if name not in loads:
+                raise _core.InputError(f'van.loads.{name} = "{_NONE}": {none_of_that_name(name, list(loads))}')
             del loads[name]
-        elif name in loads and isinstance(change, Mapping):
+        elif name in usual and isinstance(change, Mapping):
             same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
             loads[name] = {**(loads[name] if same else {}), **change}
         else:
             loads[name] = change
-    party = trip.get("party", {})
-    if party != _NONE:
-        party = {**plain.from_record(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
-    return {**rest, "loads": loads}, {**trip, "party": party}
+    return loads
+
+
+def _loads_note(given: list[str], usual: list[str]) -> tuple[str, ...]:
+    """What the default van's loads add to those of a file that does not say whether it means only its own."""
+    added = [name for name in usual if name not in given]
+    if not added:
+        return ()
+    return (
+        f"Loads: besides those in the file ({', '.join(given) or 'none'}) the van has the default ones: "
+        f'{", ".join(added)}. [van] only_these_loads = true leaves these out, {added[0]} = "{_NONE}" under [van.loads] '
+        "one of them, only_these_loads = false this note.",
+    )
 
 
 def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
@@ -182,7 +231,7 @@ def _default_names(field: Any) -> dict[str, Any]:
 
 
 def _load(where: str, name: str, field: Any, value: Any) -> Any:
-    table = dict(_table(where, value))
+    table = dict(_table(where, value, f', or "{_NONE}"' if field.name == "loads" else ""))
     if "name" in table:
         raise _core.InputError(f"{where}.name: the name is that of the table")
     if len(field.choices) == 1:  # stops: one class, any name
@@ -207,6 +256,8 @@ def dump_scenario(scenario: Scenario) -> str:
     if any(climate is not None and climate.record is not None for climate in climates):
         raise _core.InputError("climate.record: a scenario file holds normals only, not measured hours")
     van = scenario.van.to_dict()
+    if "loads" in van:
+        van = {"only_these_loads": True, **van}
     known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
     for name, load in van.get("loads", {}).items():
         if load["kind"] == known.get(name):

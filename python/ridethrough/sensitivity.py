@@ -16,6 +16,7 @@ from .indices import METHODS, Array, Indices, Input, analyse
 from .outcomes import axis_of
 from .paths import field_of, get
 from .progress import Told
+from .report import CAUTION
 from .sweep import sweep
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ class Sensitivity:
             f"noise of the trials was {100 * d.attrs['noise_share']:.0f} % of the variance"
             + (" and has been taken off." if key == "total" else ".")
         )
-        return "\n".join(lines)
+        return "\n".join([*lines, CAUTION])
 
 
 def sensitivity(

@@ -57,7 +57,8 @@ def simulate(
         ``risk.reached`` says whether that was so by ``max_trials``.
     paths : bool or sequence of str
         Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` has
-        shape (trials, hours).
+        shape (trials, hours); ``explain("paths")`` says what each is: unit, mean or end of the hour, compressor on or
+        off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
     progress : callable, optional

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import paths
+from .chances import of_a_study
 from .checks import NUMBERS, compiled_of, number
 from .known_errors import KnownError
 from .labelled import dataset
@@ -33,6 +34,22 @@ if TYPE_CHECKING:
 
     from ridethrough import Estimate, Trip, Van
 
+# What has no size but a right setting: where it belongs instead.
+_CUTOUTS = "A lower cut-out is no gain: see cutout_settings, which tells what it does to the battery."
+_FOOD = "A warmer fridge is no gain: compare(van, {...}, trip) tells what a set point does to the food."
+NOT_SIZED = {
+    "fridge.set_point_c": _FOOD,
+    "night_set_back.rise_k": _FOOD,
+    "fridge.cutout_v": _CUTOUTS,
+    "fridge.restart_v": _CUTOUTS,
+    "disconnect.cutout_v": _CUTOUTS,
+    "disconnect.restart_v": _CUTOUTS,
+    "battery.bms_cutoff_v": "The battery's own protection is the maker's, and is never sized.",
+    "battery.brownout_v": _CUTOUTS,
+    "battery.brownout_restart_v": _CUTOUTS,
+    "battery.charge_block_c": "Where a lithium battery refuses charge is the maker's: charging it colder harms it.",
+    "battery.charge_full_c": "Where a lithium battery takes its full current is the maker's.",
+}
 LOOKS = 7  # sizes over the whole range at which the risk is seen to fall
 
 
@@ -44,7 +61,8 @@ class Size:
     higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
     the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
     larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
-    what is known of the model's own error at the value found, which the target leaves out.
+    what is known of the model's own error at the value found, which the target leaves out; ``chances`` are those of
+    :attr:`Risk.chances` there.
     """
 
     path: str
@@ -61,6 +79,7 @@ class Size:
     tried: Mapping[float, Estimate] = field(repr=False)
     also: tuple[float, ...] = ()
     error: KnownError | None = None
+    chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
@@ -90,6 +109,8 @@ class Size:
             if self.error is not None:
                 lead = f"The target leaves out the model's own error, here of the risk at {self.value:g}{unit}."
                 lines.append(self.error.text(self.risk.value, lead))
+            if self.chances:
+                lines.append(f"At {self.value:g}{unit}: {of_a_study(self.chances)}")
         if not self.monotone:
             also = ", ".join(f"{v:g}" for v in self.also)
             lines.append(
@@ -106,6 +127,7 @@ class _Search:
         self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
+        self.chances: dict[int, Mapping[str, Estimate]] = {}
         self.tell: Callable[[int], None] = lambda tried: None
 
     def at(self, i: int) -> Estimate:
@@ -113,6 +135,7 @@ class _Search:
             van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
             risk = simulate(van, trip, **self.run)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+            self.chances[i] = risk.chances
             self.tell(len(self.estimates))
         return self.estimates[i]
 
@@ -196,6 +219,7 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
         search.grid = search.grid[::-1]
         search.estimates = {last - i: e for i, e in search.estimates.items()}
         search.failed = {last - i: f for i, f in search.failed.items()}
+        search.chances = {last - i: c for i, c in search.chances.items()}
         looks = sorted(last - i for i in looks)
 
     def met(estimate: Estimate) -> bool:
@@ -220,13 +244,15 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
         ends = ends[::-1]
     tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
     value = risk = error = None
+    also_there: Mapping[str, Estimate] = {}
     if found is not None:
+        also_there = search.chances[found]
         value, risk = search.grid[found], search.at(found)
         van, trip = paths.put(search.van, search.trip, {path: value})
         error = model_error_of(van, trip, compiled_of(van, trip), risk.value)
     return Size(
         path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
-        error,
+        error, also_there,
     )  # fmt: skip
 
 
@@ -234,6 +260,8 @@ def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, 
     """The declaration at the path, the values to be tried and their step."""
     field = paths.field_of(van, trip, path)
     whole = field.kind == "integer"
+    if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
+        raise _core.InputError(f"{path}: not to be sized. {why}")
     if field.kind not in ("number", "integer"):
         raise _core.InputError(f"{path}: allowed the path of a number")
     present = paths.get(van, trip, path)

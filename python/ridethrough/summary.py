@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from . import medicine
+from . import chances, medicine
 
 DEVICES = ("none", "fridge cut-out", "system disconnect", "battery cut-off or brown-out")
 NIGHT_COLUMNS = ("water_dry_night", "grey_full_night")  # night before which it happened, 0: never
@@ -29,6 +29,8 @@ class Summary:
         self.charge_histogram: NDArray[Any] | None = None
         self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
         self.nights: dict[str, NDArray[np.int64]] = {}  # trials by those nights
+        # Failing trials by whole hours above 5 degC.
+        self.warm_hours_of_failed = np.zeros(compiled.hours + 1, dtype=np.int64)
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
@@ -59,6 +61,12 @@ class Summary:
                 self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
             elif name not in ("device", "first_cutout_h"):
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
+        _added(self.trials_with, chances.counted(columns))
+        warm = np.clip(columns["hours_above_5c"][device > 0], 0, self.hours).astype(np.int64)
+        self.warm_hours_of_failed += np.bincount(warm, minlength=self.hours + 1)
+        self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
+            columns["hours_above_5c"][device > 0].sum(dtype=np.float64)
+        )
         for name in medicine.COLUMNS:
             if name in columns:
                 some = int(np.count_nonzero(columns[name] > 0))
@@ -75,6 +83,7 @@ class Summary:
         self.devices += later.devices
         self.cutouts_by_hour += later.cutouts_by_hour
         self.lowest_histogram += later.lowest_histogram
+        self.warm_hours_of_failed += later.warm_hours_of_failed
         histogram = later.charge_histogram
         self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
         self.worst_charge_miss = max(self.worst_charge_miss, later.worst_charge_miss)
@@ -104,7 +113,14 @@ class Summary:
     @property
     def means(self) -> dict[str, float]:
         """Mean per trial of every column that is an amount."""
-        return {name: total / self.trials for name, total in self._sums.items()}
+        return {name: total / self.trials for name, total in self._sums.items() if name != "warm_h_of_failed"}
+
+    def warm_h_if_failed(self, share: float) -> tuple[float, float]:
+        """Hours above 5 degC in trials with a cut-out: the mean, and the whole hours that a share of them exceeds."""
+        if not self.events:
+            return float("nan"), float("nan")
+        more = self.events - np.cumsum(self.warm_hours_of_failed)
+        return self._sums["warm_h_of_failed"] / self.events, float(np.argmax(more <= share * self.events))
 
     @property
     def load_ah(self) -> NDArray[np.float64]:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .catalogue import FOOD_C, Candidate, catalogue
+from .chances import CHANCES
 from .checks import compiled_of, require_pairs
 from .labelled import Columns, dataset
 from .prices import DRAWS, Prices, Range, table
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 
 _FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
 APART = 0.975
+WARM_FOOD = CHANCES["food_warm_4h"]
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,8 @@ class Upgrade:
     per_10_kg: Range | None
     each_trip: bool
     notes: tuple[str, ...]
+    food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
+    food_change: Estimate  # upgraded less base, paired, as a share
 
     @property
     def name(self) -> str:
@@ -124,6 +128,8 @@ class Upgrades:
             "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
             "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
             "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
+            WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.words}", [e.food_warm_4h for e in run]),
+            "food_change": ("1", "that chance, less the base's, paired", [e.food_change for e in run]),
             "on_front": ("1", "not beaten in risk, cost and mass together", [e in self.front for e in run]),
         }
         base = self.base
@@ -200,7 +206,8 @@ def upgrades(
                 if why and len(names) == 1:
                     out[names[0]] = why
                 elif not why:
-                    risks[names] = risk.cutout, risk.columns["device"] > 0
+                    warm = WARM_FOOD.happens(risk.columns)
+                    risks[names] = risk.cutout, risk.columns["device"] > 0, risk.chances[WARM_FOOD.name], warm
             tell(done)
     return result()
 
@@ -240,14 +247,14 @@ def _purse(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], ND
 def _result(
     base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
 ) -> Upgrades:
-    failed = base.columns["device"] > 0
-    gone = np.array([failed.astype(float) - after for _, after in risks.values()]).reshape(len(risks), base.trials)
+    failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
+    gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
     spread = np.atleast_2d(np.cov(gone)) / base.trials if len(risks) else np.zeros((0, 0))
     # Joint draws of what is removed. An own stream: the same whatever the trials were.
     normal = np.random.Generator(np.random.PCG64(_core.purpose_hash("upgrades.removed")))
     joint = normal.multivariate_normal(gone.mean(axis=1), spread, DRAWS, method="eigh") if len(risks) else gone.T
     entries, draws = [], {}
-    for i, (names, (cutout, after)) in enumerate(risks.items()):
+    for i, (names, (cutout, after, food, warm_after)) in enumerate(risks.items()):
         parts = [by_name[name] for name in names]
         cost, mass = _purse(parts, prices)
         removed = joint[:, i]
@@ -256,6 +263,7 @@ def _result(
             names, cutout, _core.paired_difference(failed, after), Range.of(cost), Range.of(mass),
             _ratio(100 * removed, cost / 100), _ratio(100 * removed, mass / 10),
             any(c.each_trip for c in parts), tuple(c.note for c in parts if c.note),
+            food, _core.paired_difference(warm_after, warm),
         ))  # fmt: skip
     return Upgrades(base, entries, draws, out, prices)
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import ridethrough._core as _core
 
+from . import chances
 from .compare_text import NONE_SHOWN, purse
 from .known_errors import in_short
 from .report import CAUTION, model_error_of
@@ -19,7 +20,8 @@ _PAIRS_TOLD = 8
 def told(result: Upgrades) -> str:
     lines = [
         f"As it is: {_core.chance_text(result.base.cutout)} ({_core.estimate_text(result.base.cutout)}). "
-        "What a change takes off, on the same trials:"
+        "What a change takes off, on the same trials:",
+        f"As it is: {chances.of_a_study(result.base.chances)}",
     ]
     if result.first:
         lines.append("Free, or lighter than now:")
@@ -34,8 +36,7 @@ def told(result: Upgrades) -> str:
         lines.append("Not beaten by another in risk, cost and mass together (usual values, one trip):")
         lines += [f"  {e.name}: {_removed(e)}; {_purse(result, e)}" for e in result.front]
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
-    notes = {note: e.name for e in result.all if len(e.names) == 1 for note in e.notes}
-    lines += [f"Note on {name}: {note}." for note, name in notes.items()]
+    lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(
         "Cut-out settings are never ranked; they have a table of their own (cutout_settings). Prices are ranges, "
         f"{result.prices.year}, most from memory: put in your own."
@@ -52,12 +53,21 @@ def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per:
         line = f"  {e.name}: {_removed(e)}"
         if per == "$100" and e.shown:
             line += f"; {_ratios(result, e)}"
-        line += f"; {_purse(result, e)}"
+        line += f"; {_purse(result, e)}{_food(result, e)}"
         after = entries[i + 1] if i + 1 < len(entries) else None
         if after is not None and e.shown and after.shown and not result.told_apart(e, after, per):
             line += f" [{NONE_SHOWN} to the next]"
         lines.append(line)
     return lines
+
+
+def _food(result: Upgrades, e: Upgrade) -> str:
+    """Where a change does something to the food, and always where it is the fridge's set point."""
+    low, value, high = (100 * v for v in (e.food_change.low, e.food_change.value, e.food_change.high))
+    if low <= 0 <= high and not any("set point" in name for name in e.names):
+        return ""
+    change = f"{value:+.1f} points ({low:+.1f} to {high:+.1f})" if not low <= 0 <= high else NONE_SHOWN
+    return f"; food above 5 degC for over 4 h in a row {chances.told(e.food_warm_4h)}, {change}"
 
 
 def _removed(e: Upgrade) -> str:

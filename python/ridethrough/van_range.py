@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
     from ridethrough import Estimate, Site, Trip, Van
 
-_MIXED = ("risk", "risk_low", "risk_high", "risk_by_night", "risk_by_night_low", "risk_by_night_high")
+_FOOD = "food_warm_4h"
+_MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", _FOOD) for end in ("", "_low", "_high"))
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -108,11 +109,18 @@ class VanRange:
                 f"({trials:,} trials of each kind of customer).",
                 f"Worst month {worst}, all {every} nights: {_core.chance_text(risk).lower()} "
                 f"({_core.estimate_text(risk)} of each kind of customer).",
+                f"That month, food above 5 degC for more than 4 h in a row: {self._food(model, site, worst)}.",
                 f"Customers: {who}. Conditions: {', '.join(_conditions(self.models[model], self.trip))}.",
                 self._model_error(model, site, worst, risk.value),
                 f"Not a guarantee. {CAUTION}",
             ]
         )
+
+    def _food(self, model: str, site: str, month: str) -> str:
+        cell = self.mix.sel(model=model, site=site, month=month)
+        value, low, high = (100 * float(cell[name]) for name in (_FOOD, f"{_FOOD}_low", f"{_FOOD}_high"))
+        trials = int(self.by_customer["trials"].max())
+        return f"{value:.2g} % ({low:.2g} to {high:.2g} %, {trials:,} trials of each kind of customer)"
 
     def _model_error(self, model: str, site: str, month: str, risk: float) -> str:
         error = known_error(

@@ -127,7 +127,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
     air, ghi, power = np.empty(24), np.empty(24), np.empty(24)
     days_of(i, own, t, chance, k, mean)
     full, cap, ohm_out = own.full_ah[i], own.capacity_ah[i], own.ohm[i]
-    available, bound = 0.305 * own.charge[i] * full, 0.695 * own.charge[i] * full
+    available, bound = 0.325 * own.charge[i] * full, 0.675 * own.charge[i] * full
     polarisation, temp, inside = 0.0, 0.0, own.inside[i]
     running = fridge_open = bus_open = floating = False
     waited, absorbed, low_h, door = rules.wait_h, 0.0, 0.0, 0.0
@@ -172,14 +172,14 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             edge, aim = (rules.low, run_c) if runs else (rules.high, rest_c)
             to_switch = until(inside, edge, aim, tau) if ready else math.inf
             load_a, fridge_w = own.load_a[i] if alive else 0.0, own.compressor_w[i] if runs else 0.0
-            head = available / (0.305 * full)
+            head = available / (0.325 * full)
             net = load_a + fridge_w / 12 - solar_w / 13.5
             strain = min(max(net * 100 / cap, 0), 1)
             h = min(remaining, to_switch)
             if net > 0:
                 both = (head - strain * (1 - cold) - 0.004) * full / max(net, 1e-3)
-                follows = 2.12 * max(both, 0)
-                h = min(h, max(both * (0.305 + 0.695 * follows / (1 + follows)), 0.02))
+                follows = 1.92 * max(both, 0)
+                h = min(h, max(both * (0.325 + 0.675 * follows / (1 + follows)), 0.02))
             if segment == 9:
                 h = remaining
             turned = to_switch <= h
@@ -191,18 +191,18 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             gassed = 1 - math.exp(20.73 * (min(relative, 1) - 1) / (i10 + 0.55))
             stored = 1 - min(own.polarisation[i], 1) * (1 - max(gassed, 0.1))
             state = min(max(1 - 0.63 * (1 - relative), 0.2), 0.985)
-            e = math.exp(-2.12 * h)
+            e = math.exp(-1.92 * h)
             gone = 1 - e
-            late = 2.12 * h - gone
+            late = 1.92 * h - gone
             set_v, ohm_in, accepts = 0.0, ohm_out, 0.0
             if solar_w > 0:
                 set_v = rules.float_v if floating else rules.absorption_v
                 slope = (0.48 / (1 - min(state, 0.9)) ** 1.2 + 0.036) * (1 - 0.025 * (temp - 25))
                 ohm_in = ohm_out + 6 * own.polarisation[i] * slope / cap
                 hh = max(h, 1e-6)
-                eh = -math.expm1(-2.12 * hh)
-                room = 2.12 * (0.305 * full - available * (1 - eh) - charge * 0.305 * eh)
-                limit = max(room, 0) / (eh + 0.305 * (2.12 * hh - eh))
+                eh = -math.expm1(-1.92 * hh)
+                room = 1.92 * (0.325 * full - available * (1 - eh) - charge * 0.325 * eh)
+                limit = max(room, 0) / (eh + 0.325 * (1.92 * hh - eh))
                 taken = -missing * math.expm1(-own.acceptance[i] * stored * hh)
                 accepts = max(min(limit, taken / hh) / stored, 0)
             cold_head = (head - (1 - cold)) / cold
@@ -244,10 +244,10 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
 
             out = amps if amps > 0 else stored * amps
             available, bound = (
-                available * e + (charge * 0.6466 - out) * gone / 2.12 - out * 0.305 * late / 2.12,
-                bound * e + charge * 0.695 * gone - out * 0.695 * late / 2.12,
+                available * e + (charge * 0.624 - out) * gone / 1.92 - out * 0.325 * late / 1.92,
+                bound * e + charge * 0.675 * gone - out * 0.675 * late / 1.92,
             )
-            head_end = available / (0.305 * full)
+            head_end = available / (0.325 * full)
             i100 = abs(amps) * 100 / cap
             aim_v, rate = 0.0, 2.0
             if polarisation < 0 and amps >= 0:

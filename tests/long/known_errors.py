@@ -74,8 +74,8 @@ def changed() -> dict[str, dict[str, dict[str, object]]]:
             "fridge -10 %": cool,
         },
         "LFP": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.15, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.05, 0.05)},
+            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },

@@ -63,9 +63,12 @@ def van(battery: Any, **parts: Any) -> rt.Van:
     return rt.Van(battery=battery, **{**bare, **parts})
 
 
+WELLS = {False: (0.325, 1.92), True: (0.9, 2.0)}  # by lithium: share of the available well; rate, per hour
+
+
 def wells_ah(capacity_ah: float, *, lithium: bool) -> float:
     """Both wells of a battery of that 20-hour capacity: Manwell & McGowan 1993, their constant-current capacity."""
-    c, k, hours = (0.9, 2.0, 20.0) if lithium else (0.305, 2.12, 20.0)
+    (c, k), hours = WELLS[lithium], 20.0
     e = np.exp(-k * hours)
     return float(capacity_ah * (1 - e + c * (k * hours - 1 + e)) / (hours * k * c))
 

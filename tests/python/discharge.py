@@ -11,6 +11,7 @@ import numpy as np
 import ridethrough as rt
 
 STORED = Path(__file__).parents[1] / "data" / "pybamm_discharge.csv"
+STORED_REST = STORED.with_name("pybamm_rest_lfp.csv")
 RATES_H = (20, 10, 5, 2)
 CAPACITY_AH = 20.0
 END_V = {"lead_acid": 10.5, "lfp": 10.0}
@@ -32,6 +33,13 @@ def stored(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray]:
     """PyBaMM's: share of the nominal capacity taken, posts V."""
     rows = [r for r in csv.reader(STORED.read_text().splitlines()[2:]) if r[:2] == [chemistry, str(rate_h)]]
     return np.array([float(r[2]) for r in rows]), np.array([float(r[3]) for r in rows])
+
+
+def stored_rest() -> tuple[np.ndarray, np.ndarray]:
+    """PyBaMM's LFP cells at rest: share of the charge, V."""
+    rows = [r for r in csv.reader(STORED_REST.read_text().splitlines()[2:])]
+    charge, volts = np.array(rows, float).T
+    return charge, volts
 
 
 def hours_to(chemistry: str, rate_h: int, volts: float) -> float:

@@ -53,6 +53,9 @@ def values(field):
         return st.sampled_from(field.choices)
     if field.kind == "numbers":
         return st.lists(between(field.low, field.high), min_size=field.size or 0, max_size=field.size or 6)
+    if field.kind == "bearings":
+        pairs = st.tuples(st.integers(0, 359), between(field.low, field.high))
+        return st.lists(pairs, max_size=6, unique_by=lambda pair: pair[0])
     if field.kind == "record":
         return st.sampled_from(field.choices).flatmap(lambda name: records(CLASSES[name]))
     return st.nothing()

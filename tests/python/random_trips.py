@@ -57,8 +57,8 @@ def fridges(draw):
         draw,
         fridge,
         start_inside_c=maybe(between(-5, 30), 2),
-        cutout_v=st.sampled_from([10.4, 9.6, 11.3, 11.8, rt.uniform(10, 12)]),
-        restart_v=st.sampled_from([11.7, 12.5, 12.9, rt.uniform(12.2, 12.6)]),
+        restart_v=st.one_of(between(11.2, 13.2), st.just(rt.uniform(12.2, 12.6))),
+        cutout_v=st.one_of(between(9.2, 12), st.just(rt.uniform(10, 12))),
         restart_wait_s=st.sampled_from([60, 0, 900]),
         **parts,
     )

@@ -45,8 +45,8 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     )
     fridge: dict[str, Any] = dict(volume_l=float(rng.uniform(30, 130)), form=str(rng.choice(["chest", "upright"])))
     if rng.random() < 0.4:
-        low = float(rng.choice([10.1, 11.4, 11.8]))
-        fridge.update(cutout_v=low, restart_v=low + 0.9)
+        low = float(rng.uniform(9.3, 11.9))
+        fridge.update(cutout_v=low, restart_v=low + float(rng.uniform(0.6, 1.6)))
     chosen = rng.choice(len(LOADS), size=int(rng.integers(2, 7)), replace=False)
     return rt.Van(
         battery=battery,

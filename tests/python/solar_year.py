@@ -12,7 +12,7 @@ import pandas as pd
 import pvlib
 import ridethrough as rt
 
-LATITUDES = (-33.9, 0.0, 25.8, 40.0, 51.0, 62.0)
+LATITUDES = (-38.5, 0.0, 25.8, 40.0, 51.0, 62.0)
 STEPS = 12  # an hour
 # tilt, azimuth with the Sun in the south at noon (mirrored south of the equator), sky model, mounting
 PLANES: dict[str, tuple[float, float, str, str]] = {
@@ -21,7 +21,9 @@ PLANES: dict[str, tuple[float, float, str, str]] = {
     "60 deg to the equator, Perez": (60.0, 180.0, "perez", "framed"),
     "45 deg to the west, HDKR": (45.0, 270.0, "hdkr", "framed"),
 }
-HULD = (-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005)  # crystalline silicon, Huld et al. 2011
+# Of the equation of Huld et al. 2011, crystalline silicon: called current in Chatzipanagi et al. 2025 (Prog. Photovolt.
+# 33, 905-917).
+HULD = (-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005)
 ROSS = {"glued": 0.0563, "framed": 0.0208}  # K per W/m2: Skoplaki & Palyvos 2009
 RATED_W, ALBEDO = 100.0, 0.2
 
@@ -71,7 +73,7 @@ def facing(latitude: float, azimuth: float) -> float:
 
 
 def by_pvlib(s: Sky, plane: str) -> np.ndarray:
-    """Hourly watts: beam, sky and ground on the plane, incidence losses, Ross's cell temperature, Huld's module."""
+    """Hourly watts: beam, sky and ground on the plane, incidence losses, Ross's cell temperature, Huld's equation."""
     tilt, azimuth, model, mounting = PLANES[plane]
     azimuth = facing(s.latitude, azimuth)
     aoi = pvlib.irradiance.aoi(tilt, azimuth, s.zenith, s.azimuth)
@@ -108,7 +110,7 @@ def by_the_van(s: Sky, plane: str) -> np.ndarray:
     )
     array = rt.SolarArray(
         rated_w=RATED_W, tilt_deg=tilt, azimuth_deg=facing(s.latitude, azimuth), sky_model=model, mounting=mounting,
-        dirt_loss=0.0, other_loss=0.0, regulator_efficiency=1.0,
+        dirt_loss=0.0, other_loss=0.0, regulator_efficiency=1.0, starts_above_battery_v=0.0,
     )  # fmt: skip
     van = bench.van(bench.box_of_charge(2000, 1000), solar=array, loads=[rt.Standby(current_a=1.0)])
     trip = bench.trip(weather, 365, start="2001-01-01 00:00", replay_window_d=0)

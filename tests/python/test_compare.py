@@ -144,7 +144,7 @@ def test_the_bundle_is_more_than_a_battery():
         dc_dc=rt.AlternatorLink(supply_mohm=55),
         mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter")),
         battery=rt.AgmBattery(capacity_ah=200, location="engine_bay", second=rt.SecondBattery(capacity_ah=100)),
-        disconnect=rt.SystemDisconnect(cutout_v=10.1),
+        disconnect=rt.SystemDisconnect(cutout_v=10.05),
         **{"solar.profile": rt.ChargeProfile(ready_made="agm")},
     )
     bundle = rt.lithium_bundle(van)

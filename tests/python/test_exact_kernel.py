@@ -63,7 +63,7 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
         amps[14:18] -= 8
     assert paths["battery_a"] == pytest.approx(amps, abs=1e-9)
     nodes = battery.rest_charge if lithium else np.arange(11) / 10
-    c, k = (0.9, 2.0) if lithium else (0.305, 2.12)
+    c, k = bench.WELLS[lithium]
     charge, volts = by_kinetic_model(
         bench.wells_ah(100, lithium=lithium), c, k, 0.8 if lithium else 1.0,
         np.where(amps > 0, amps, stored * amps), lambda head: np.interp(head, nodes, battery.rest_voltage_v),
@@ -101,7 +101,7 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
 
 def constant_current_then_voltage(hours: int) -> np.ndarray:
     """The same by the matrix exponential: constant current up to 14.4 V, then I = (14.4 V - rest) / R."""
-    wells, c, k, ohm = bench.wells_ah(100, lithium=True), 0.9, 2.0, 0.1
+    wells, c, k, ohm = bench.wells_ah(100, lithium=True), *bench.WELLS[True], 0.1
     # State: charge, head of the available well over the bound one, 1. Discharge current I: q' = -I, h' = -k h - I / c.
     still = np.array([[0, 0, 0], [0, -k, 0], [0, 0, 0]])
     drawn = np.array([-1, -1 / c, 0])

@@ -56,51 +56,51 @@ def test_day_totals_of_the_habits(name: str) -> None:
     assert not risk.means["unserved_ah"]
 
 
-# Least and most Ah a day (a use, a charge or a night where one is set) of each load, from memory, and its season.
-LOADS: list[tuple[Any, float, float, tuple[dict[str, Any], str]]] = [
-    (rt.Lights(), 1, 14, (MILD, "2026-11-06")),
-    (rt.OutsideLight(), 0.05, 5, (MILD, "2026-07-06")),
-    (rt.GuestEvening(share_of_days=1), 8, 15, (MILD, "2026-07-06")),
-    (rt.WaterPump(), 0.2, 3, (MILD, "2026-07-06")),
-    (rt.Fan(), 1, 30, (MILD, "2026-07-06")),
-    (rt.Heater(), 1, 30, (MILD, "2026-01-12")),
-    (rt.Heater(hours=4, evening_use=1), 5, 30, (MILD, "2026-01-12")),
-    (rt.GasFurnace(), 5, 70, (MILD, "2026-01-12")),
-    (rt.Phones(count=1), 1, 2.5, (MILD, "2026-07-06")),
-    (rt.Tablets(), 0.5, 4, (MILD, "2026-07-06")),
-    (rt.Laptop(), 1, 45, (MILD, "2026-07-06")),
-    (rt.BatteryPacks(), 0.5, 8, (MILD, "2026-07-06")),
-    (rt.Inverter(), 0.2, 53, (MILD, "2026-07-06")),
-    (rt.Inverter(idle_a=2.2, hours=24, share_of_days=1), 45, 56, (MILD, "2026-07-06")),
-    (rt.BreathingMachine(), 16, 20.1, (MILD, "2026-07-06")),
-    (rt.BreathingMachine(heated_humidifier="yes"), 50, 55.1, (MILD, "2026-07-06")),
-    (rt.Television(), 1, 25, (MILD, "2026-07-06")),
-    (rt.InternetTerminal(), 5, 75, (MILD, "2026-07-06")),
-    (rt.InternetTerminal(current_a=rt.triangular(2.5, 5.5, 9)), 10, 160, (MILD, "2026-07-06")),
-    (rt.Router(), 1, 12, (MILD, "2026-07-06")),
-    (rt.Radio(), 0.5, 10, (MILD, "2026-07-06")),
-    (rt.Standby(), 1, 29, (MILD, "2026-07-06")),
-    (rt.Detectors(), 0.4, 3.6, (MILD, "2026-07-06")),
-    (rt.EBike(bikes=1, charge_share=1), 36, 82, (MILD, "2026-07-06")),
-    (rt.InductionHob(), 10, 100, (MILD, "2026-07-06")),
-    (rt.Kettle(uses=1, use_share=1), 4, 12, (MILD, "2026-07-06")),
-    (rt.Kettle(), 4, 60, (MILD, "2026-07-06")),
-    (rt.Microwave(), 0.5, 25, (MILD, "2026-07-06")),
-    (rt.HairDryer(), 0.5, 18, (MILD, "2026-07-06")),
-    (rt.ElectricBlanket(), 2, 45, (MILD, "2026-01-12")),
-    (rt.TyrePump(), 0.05, 10, (MILD, "2026-07-06")),
+# Usual Ah of a day (a use, a charge or a night where one is set) on which a load is used, from memory, and its season.
+SUMMER, WINTER = (MILD, "2026-07-06"), (MILD, "2026-01-12")
+LOADS: list[tuple[Any, float, tuple[dict[str, Any], str]]] = [
+    (rt.Lights(), 4, (MILD, "2026-11-06")),
+    (rt.OutsideLight(), 1, SUMMER),
+    (rt.GuestEvening(share_of_days=1), 11, SUMMER),
+    (rt.WaterPump(), 0.7, SUMMER),
+    (rt.Heater(hours=6), 7, WINTER),
+    (rt.GasFurnace(), 20, WINTER),
+    (rt.Phones(count=1), 1.3, SUMMER),
+    (rt.Tablets(share_of_days=1), 2, SUMMER),
+    (rt.Laptop(share_of_days=1), 8, SUMMER),
+    (rt.BatteryPacks(), 2, SUMMER),
+    (rt.Inverter(hours=6, share_of_days=1, left_on_share=0), 5, SUMMER),
+    (rt.BreathingMachine(), 20, SUMMER),
+    (rt.BreathingMachine(heated_humidifier="yes"), 55, SUMMER),
+    (rt.Television(share_of_days=1), 5, SUMMER),
+    (rt.InternetTerminal(), 13, SUMMER),
+    (rt.InternetTerminal(current_a=rt.triangular(2.5, 5.5, 9)), 28, SUMMER),
+    (rt.Router(), 3, SUMMER),
+    (rt.Radio(share_of_days=1), 2, SUMMER),
+    (rt.Standby(), 7, SUMMER),
+    (rt.Detectors(), 1.5, SUMMER),
+    (rt.EBike(bikes=1, charge_share=1), 50, SUMMER),
+    (rt.InductionHob(), 35, SUMMER),
+    (rt.Kettle(uses=1, use_share=1), 7, SUMMER),
+    (rt.Kettle(uses=2, use_share=1), 14, SUMMER),
+    (rt.Microwave(), 8, SUMMER),
+    (rt.HairDryer(), 6, SUMMER),
+    (rt.ElectricBlanket(), 12, WINTER),
+    (rt.TyrePump(share_of_days=1), 4, SUMMER),
 ]
 
 
-@pytest.mark.parametrize(("load", "least", "most", "season"), LOADS, ids=lambda x: getattr(x, "name", ""))
-def test_each_load_takes_what_such_a_load_takes(load: Any, least: float, most: float, season: Any) -> None:
+@pytest.mark.parametrize(("load", "usual_ah", "season"), LOADS, ids=lambda x: getattr(x, "name", ""))
+def test_each_load_takes_what_such_a_load_takes(load: Any, usual_ah: float, season: Any) -> None:
+    """Within half to twice of it: usual figures of different sources differ by as much."""
     risk = rt.simulate(rt.Van(**PLENTY, loads=[load]), trip(*season, habits_scale=1), trials=1000, seed=1)
-    assert least <= risk.load_ah[load.name] / risk.nights <= most
+    assert 0.5 * usual_ah < risk.load_ah[load.name] / risk.nights < 2 * usual_ah
 
 
 def test_every_class_of_load_is_in_that_table() -> None:
     classes = set(rt.Van._declaration.field("loads").choices)
-    assert classes - {type(load).__name__ for load, *_ in LOADS} == {"Appliance", "InverterAppliance"}
+    # A fan's day hangs on the weather more than on the fan.
+    assert classes - {type(load).__name__ for load, *_ in LOADS} == {"Appliance", "InverterAppliance", "Fan"}
 
 
 def ah_a_day(load: Any, **more: Any) -> float:
@@ -113,8 +113,8 @@ class TestMistakes:
 
     def test_inverter_left_on(self) -> None:
         off, on = (rt.Inverter(left_on_share=share, share_of_days=1) for share in (0, 1))
-        # .3 to 2.0 A over a night of 10 to 14 h
-        assert 3 < ah_a_day(on) - ah_a_day(off) < 28
+        # .8 A, usual for one of 1 kW (from memory), over a night of 10 to 14 h: 8 to 11 Ah; half to twice of it
+        assert 4 < ah_a_day(on) - ah_a_day(off) < 22
         risks = [
             rt.simulate(
                 rt.Van(battery=rt.AgmBattery(capacity_ah=110), solar=rt.SolarArray(rated_w=160), loads=[*rest, one]),
@@ -129,7 +129,7 @@ class TestMistakes:
         assert more.low > 0.02
 
     def test_parasitic_drain(self) -> None:
-        # .5 to 1.2 A were measured on two motorhomes: 12 to 29 Ah a day (common practice, no source)
+        # .5 to 1.2 A: 12 to 29 Ah a day (common practice, no source)
         assert ah_a_day(rt.Standby(current_a=0.5)) == pytest.approx(12)
         assert ah_a_day(rt.Standby(current_a=1.2)) == pytest.approx(28.8)
 
@@ -278,6 +278,18 @@ def test_habits_are_explained() -> None:
         assert repr(rt.habits(name).party) in words
     with pytest.raises(rt.InputError, match="did you mean hot"):
         rt.explain("Van.habits.hott")
+
+
+def test_extra_loads_change_habits_or_are_added() -> None:
+    hot = rt.habits("hot")
+    more = rt.habits("hot", extra=[rt.Kettle(), rt.Fan(current_a=3)])
+    assert rt.Van(**more.van) == rt.Van(**hot.van).with_loads(rt.Kettle(), rt.Fan(current_a=3))
+    assert [load.name for load in more.loads] == [*(load.name for load in hot.loads), "kettle"]
+    assert more.trip == hot.trip
+    with pytest.raises(rt.InputError, match="habits, extra: .* is no load"):
+        rt.habits("hot", extra=[rt.Party()])
+    with pytest.raises(rt.InputError, match="habits, extra = Kettle.*: allowed a list of loads"):
+        rt.habits("hot", extra=rt.Kettle())
 
 
 def test_unknown_habits_are_refused() -> None:

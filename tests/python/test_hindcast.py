@@ -190,7 +190,7 @@ def test_scores_of_a_perfect_and_of_a_shifted_forecast():
     assert one["skill_climatology"] > -0.01
     text = str(perfect)
     assert "Hindcast of 1 van over 30 years, 10,950 start days" in text and f"bias {100 * one['bias']:+.1f}" in text
-    assert f"{one['skill_worksheet']:.4f} ({one['skill_worksheet_low']:.4f} to" in text
+    assert f"{one['skill_worksheet']:.4f} ({one['skill_worksheet_low']:.4f} to" in text and "no guarantee" in text
     assert repr(perfect) == f"<HindcastScores: vans 1, van-months {judged.sum()}>"
 
     found, shifted = forecasts(shift=0.05)

@@ -82,12 +82,18 @@ def test_longer_trips_say_whose_figures_they_have() -> None:
 
 
 def test_a_heater_that_does_not_run_warms_nothing() -> None:
-    mild = INLAND.replace(air_temp_c=[15.0] * 12)
-    without, hot, cold = (
+    mild = INLAND.replace(air_temp_c=[10.0] * 12)  # and some degrees more in a cabin that people live in
+    always = {"holds_cabin_c": 30, "night_holds_c": 30, "evening_from_h": 9}
+    without, runs, not_switched_on, not_cold = (
         part(error(rt.Van(loads=loads), climate=mild), "fridge")
-        for loads in ([], *([rt.Heater(hours=20, holds_cabin_c=30, runs_below_c=c)] for c in (16, 12)))
+        for loads in (
+            [],
+            [rt.Heater(**always, switch_on_below_c=20)],
+            [rt.Heater(**always, switch_on_below_c=12)],
+            [rt.Heater(holds_cabin_c=14, night_holds_c=8, switch_on_below_c=20)],
+        )
     )
-    assert cold == without != hot
+    assert not_cold == not_switched_on == without != runs
 
 
 def test_an_agm_is_less_sure_than_a_lithium_battery() -> None:
@@ -111,9 +117,9 @@ def test_a_fridge_in_heat_or_cold_is_less_sure_than_at_25_degc() -> None:
 
     assert fridge(40) > fridge(18) < fridge(0)
     assert fridge(18) < 0.1
-    heater = rt.Heater(hours=20, holds_cabin_c=22)  # which the fridge feels
+    heater = rt.Heater(holds_cabin_c=22, night_holds_c=22, evening_from_h=9)  # all day, which the fridge feels
     warm = error(rt.Van(loads=[heater]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
-    cold = error(rt.Van(loads=[rt.Heater(hours=20)]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
+    cold = error(rt.Van(loads=[]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
     assert part(warm, "fridge") < 0.5 * part(cold, "fridge")
 
 

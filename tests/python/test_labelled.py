@@ -65,7 +65,7 @@ def test_sizes():
 
 
 def test_cutouts():
-    table = rt.cutout_settings(VAN, TRIP, [10.8, 11.2], makers_range_v=(10, 12), dedicated_house_battery=True, **FEW)
+    table = rt.cutout_settings(VAN, TRIP, [10.75, 11.25], makers_range_v=(10, 12), dedicated_house_battery=True, **FEW)
     found, row = table.to_xarray(), table.settings[1]
-    assert interval(found, "risk", cutout_v=11.2) == (row.risk.value, row.risk.low, row.risk.high)
-    assert found.restart_v.sel(cutout_v=11.2) == row.restart_v and found.attrs["present_v"] == table.present_v
+    assert interval(found, "risk", cutout_v=11.25) == (row.risk.value, row.risk.low, row.risk.high)
+    assert found.restart_v.sel(cutout_v=11.25) == row.restart_v and found.attrs["present_v"] == table.present_v

@@ -44,30 +44,32 @@ def swap(van: rt.Van, **values: Any) -> rt.Van:
 # A battery with a steady load and nothing else: what its meter reads is then arithmetic.
 def bench(amps: float, battery: Any, **more: Any) -> rt.Van:
     alone = {"solar": None, "dc_dc": None, "loads": [rt.Standby(current_a=amps)], "cabin_lived_in_rise_k": 0}
-    return rt.Van(battery=battery, fridge=rt.Fridge(volume_l=15, cutout_v=9.6, restart_v=10.9), **{**alone, **more})
+    return rt.Van(battery=battery, fridge=rt.Fridge(volume_l=15, cutout_v=9.25, restart_v=10.75), **{**alone, **more})
 
 
 NEW_AGM = {"capacity_ah": 100, "state_of_health": 1, "rest_voltage_offset_v": 0, "polarisation_factor": 0.4}
 
 
 def test_volts_under_load_read_low_and_rest_brings_them_back() -> None:
-    """AGM needs hours of rest; half charge looks .1 to .8 V poorer under 10 A."""
+    """AGM needs hours of rest; half charge looks .1 to .4 V poorer under a tenth of the capacity in amps (from
+    memory)."""
     battery = rt.AgmBattery(**NEW_AGM, start_charge=0.5)
     plan = trip("2026-06-10 20:00", 1)
     volts = [
         run(bench(amps, battery), plan, trials=32, paths=["posts_v"]).paths["posts_v"][:, 0].mean()
         for amps in (0.1, 10)
     ]
-    assert 0.1 < volts[0] - volts[1] < 0.8, volts
+    assert 0.1 < volts[0] - volts[1] < 0.4, volts
 
 
 def test_surface_charge_flatters_for_hours() -> None:
-    """An hour after a charger stops the reading is .05 to .5 V above that of the next morning, at the same load."""
+    """An hour after a charger stops the reading is .1 to .3 V above that of the next morning, at the same load (from
+    memory)."""
     battery = rt.AgmBattery(**NEW_AGM, start_charge=0.7)
     plan = trip("2026-06-10 12:00", 1, powered_nights=[0], powered_from_h=12, powered_hours=2)
     van = bench(0.05, battery, mains=rt.MainsCharger(current_a=10))
     volts = run(van, plan, trials=32, paths=["posts_v"]).paths["posts_v"].mean(axis=0)
-    assert 0.05 < volts[2] - volts[18] < 0.5, volts
+    assert 0.1 < volts[2] - volts[18] < 0.3, volts
 
 
 def test_rated_is_not_usable() -> None:
@@ -127,7 +129,7 @@ def test_a_fridge_shut_in_its_own_heat() -> None:
 
 def test_the_inverter_left_on() -> None:
     """.2 to 2.2 A idle: forgotten every evening, 1 A takes 10 to 16 Ah by the morning."""
-    inverter = rt.Inverter(idle_a=1.0, share_of_days=1.0, left_on_share=1.0)
+    inverter = rt.Inverter(idle_a=1.0, hours=2.0, share_of_days=1.0, left_on_share=1.0)
     van = VAN.replace(loads=[rt.Standby(current_a=0.4), inverter])
     left, switched = (run(v, trip()) for v in (van, swap(van, loads__inverter__left_on_share=0.0)))
     extra_ah = (left.load_ah["inverter"] - switched.load_ah["inverter"]) / 4
@@ -136,7 +138,7 @@ def test_the_inverter_left_on() -> None:
 
 
 def test_standing_drain() -> None:
-    """.5 to 1.2 A were measured on two motorhomes: 12 to 29 Ah a day that no load list has."""
+    """.5 to 1.2 A are common: 12 to 29 Ah a day that no load list has."""
     forgotten, known = (run(swap(VAN, loads__standby__current_a=a), trip()) for a in (0.85, 0.02))
     extra_ah = (forgotten.load_ah["standby"] - known.load_ah["standby"]) / 4
     assert extra_ah == pytest.approx(0.83 * 24, rel=0.03)
@@ -144,13 +146,14 @@ def test_standing_drain() -> None:
 
 
 def test_a_smart_alternator_on_a_plain_cable() -> None:
-    """13.2 to 13.4 V where a cycling battery wants 14.4 to 14.6 V: a drive puts in a part of what a charger would."""
+    """13.2 to 13.4 V where a cycling battery wants 14.4 to 14.6 V: a drive puts in a part of what a charger would: 10
+    of 25 A are usual (from memory), half to twice of it."""
     plan = trip(nights=4, drive_days=[2], drive_hours=3)
     flat = swap(VAN, battery__start_charge=0.6, solar=None)
     plain = flat.replace(dc_dc=rt.AlternatorLink(alternator_v=13.3, supply_length_m=6, supply_section_mm2=6))
     through_charger = flat.replace(dc_dc=rt.DcDcCharger(current_a=25, alternator_v=14.0))
     put_in = [run(van, plan).means["dc_dc_wh"] for van in (plain, through_charger)]
-    assert 0.1 < put_in[0] / put_in[1] < 0.8, put_in
+    assert 0.2 < put_in[0] / put_in[1] < 0.8, put_in
 
 
 def test_lithium_in_a_frosty_locker() -> None:
@@ -185,33 +188,35 @@ def test_a_thin_cable_to_the_fridge() -> None:
 
 
 def test_a_cut_out_set_for_the_starter_battery_trips_early() -> None:
-    """11.4 V is meant to keep an engine startable: on a house battery it drops the fridge far too early."""
-    high, usual = (run(swap(VAN, fridge__cutout_v=c, fridge__restart_v=c + 1.2), trip()) for c in (11.4, 10.4))
+    """11.55 V keeps an engine startable: on a house battery it drops the fridge far too early."""
+    mild = trip("2026-05-10 15:00", 4)  # no heater, which would go on emptying the battery
+    high, usual = (run(swap(VAN, fridge__cutout_v=c, fridge__restart_v=c + 1.2), mild) for c in (11.55, 10.35))
     assert points(high, usual).low > 0.05
     left = high.columns["lowest_charge"][high.columns["device"] == 1]
     assert np.median(left) > 0.15
 
 
 def test_a_cut_out_set_low_runs_the_battery_down() -> None:
-    low, usual = (run(swap(VAN, fridge__cutout_v=c, fridge__restart_v=c + 1.3), trip(nights=6)) for c in (9.6, 10.8))
+    low, usual = (run(swap(VAN, fridge__cutout_v=c, fridge__restart_v=c + 1.3), trip(nights=6)) for c in (9.45, 10.85))
     deep = [float((r.columns["lowest_charge"] < 0.1).mean()) for r in (low, usual)]
     assert deep[0] > deep[1], deep
 
 
 def test_floating_too_early_leaves_it_short() -> None:
-    """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage."""
+    """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
+    plugging in it lacks some hundredths of its charge more (from memory, weak)."""
     plan = trip(nights=2, powered_nights=[0], powered_from_h=15, powered_hours=12)
     flat = swap(VAN, battery__start_charge=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
         profile = rt.ChargeProfile(absorption_limit_h=hours)
         van = flat.replace(mains=rt.MainsCharger(current_a=25, profile=profile))
-        ends.append(float(run(van, plan, trials=300, paths=["charge"]).paths["charge"][:, 7].mean()))
-    assert 0.01 < ends[1] - ends[0] < 0.3, ends
+        ends.append(float(run(van, plan, trials=300, paths=["charge"]).paths["charge"][:, 5].mean()))
+    assert 0.01 < ends[1] - ends[0] < 0.06, ends
 
 
 def test_solar_does_not_make_up_for_a_kettle() -> None:
-    """A litre boiled is 9.7 Ah, about an hour of strong sun on 150 W (one measurement of the trade's)."""
+    """A litre boiled is 9.7 Ah, about an hour of strong sun on 150 W (common practice, no source)."""
     base = VAN.replace(loads=[rt.Standby(current_a=0.2), rt.Inverter(idle_a=0.0)])
     kettle = base.replace(loads=[*base.loads, rt.Kettle(uses=1, use_share=1.0)])
     a, b = run(kettle, trip()), run(base, trip())
@@ -247,7 +252,7 @@ def test_not_starting_full() -> None:
 def test_a_day_out_in_the_tow_car_charges_nothing() -> None:
     supply = rt.DcDcCharger(supply_length_m=8, supply_section_mm2=16)
     towed = VAN.replace(towed=True, solar=None, dc_dc=supply)
-    hitched, car_alone = (run(towed, trip(**{days: [1]})) for days in ("drive_days", "day_trip_days"))
+    hitched, car_alone = (run(towed, trip(nights=2, **{days: [1]})) for days in ("drive_days", "day_trip_days"))
     assert car_alone.means["dc_dc_wh"] == 0
     assert hitched.means["dc_dc_wh"] > 100
     assert points(car_alone, hitched).low > 0
@@ -294,7 +299,7 @@ def test_an_annual_mean_is_no_season() -> None:
         )
         return rt.Site(**PLACE, climate=climate)
 
-    july = trip("2026-07-10 15:00", 4)
+    july = trip("2026-07-10 15:00", 5)
     real, averaged_july = run(VAN, july), run(VAN, july.replace(site=place(range(1, 10))))
     assert points(real, averaged_july).low > 0.3
     assert 0.35 < averaged_july.means["fridge_wh"] / real.means["fridge_wh"] < 0.75

@@ -56,7 +56,8 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     names, figures = run("checking_the_model.ipynb")
     printed = capsys.readouterr().out
     assert figures == 8
-    assert "absorption over" in printed and "missed**" not in printed
+    facts = names["table"]
+    assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts) < 5
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
     assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
                                                                   abs=0.0245)  # fmt: skip
@@ -70,12 +71,13 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     printed = capsys.readouterr().out
     assert figures == 3
     assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
-    assert "Golden, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
+    assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
     year, sites, months = names["year"], names["sites"], names["months"]
-    # What the text says: the hot months decide, not always the hottest; in winter those who heat fail far more.
-    decided = [(year.worst_month("Compact", s), year.hottest_month(s)) for s in sites]
-    assert all(months.index(worst) in range(6, 9) for worst, _ in decided)
-    assert any(worst != hottest for worst, hottest in decided)
+    # What the text says: the heat decides in one place, the dull months in another, and not for every van.
+    assert set(sites) >= {"Phoenix", "Greensboro"}
+    decided = {(m, s): months.index(year.worst_month(m, s)) for m in ("Compact", "Family") for s in sites}
+    assert decided["Compact", "Phoenix"] in range(5, 8) and decided["Family", "Phoenix"] in range(5, 8)
+    assert decided["Compact", "Greensboro"] in (10, 11, 0) and decided["Family", "Greensboro"] == 7
     cold = names["winter"].risk("Compact", "Greensboro", "Dec")
     assert cold.low > year.risk("Compact", "Greensboro", "Dec").high
     # More watts never do worse on the same trials, and the line of touring couples falls with ampere-hours too.
@@ -99,11 +101,11 @@ def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         assert change("150 W more panel", trip).high < min(0, change("lithium, 150 Ah", trip).low)
     assert change("lithium, 150 Ah", "November, parked").high < 0
     assert change("lithium, 150 Ah", "July, parked").low < 0 < change("lithium, 150 Ah", "July, parked").high
-    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.02
+    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.1
     assert names["pays"].than_old.high < 0 < names["pays"].than_new.low  # beside an old AGM, and beside a new one
-    assert all(0.35 < b.share < 0.65 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
+    assert all(0.5 < b.share < 0.85 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
     assert names["ranked"].paid[0].name.startswith("drive")
-    assert {e.name for e in names["ranked"].paid[1:3]} == {"100 W more panel on the roof",
-                                                           "insulated cover around the fridge"}  # fmt: skip
+    assert names["ranked"].paid[1].name == "100 W more panel on the roof"
+    assert "insulated cover around the fridge" in {e.name for e in names["ranked"].paid[2:4]}
     assert -35 < names["comparison"].mass_kg["lithium, 120 Ah"].value < -25
-    assert [p.fits for p in names["curve"].points] == [True, True, True, True, False]
+    assert [p.fits for p in names["curve"].points] == [False, False, False, True, False]

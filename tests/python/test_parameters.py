@@ -72,6 +72,12 @@ def test_members_by_a_name_of_ones_own_are_explained() -> None:
             rt.explain(wrong)
 
 
+def test_keys_of_files_that_are_no_fields_are_explained() -> None:
+    assert "and no others" in rt.explain("van.only_these_loads") == rt.explain("only_these_loads")
+    with pytest.raises(rt.InputError, match=r"did you mean van\.only_these_loads"):
+        rt.explain("van.only_this_loads")
+
+
 def test_guesses_are_listed_with_their_defaults() -> None:
     text = rt.explain("guesses")
     assert text.splitlines()[0].endswith("say weak.")
@@ -87,13 +93,14 @@ def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
         panel_film=rt.PanelFilm(),
         disconnect=rt.SystemDisconnect(),
         fridge=rt.Fridge(freezer_box=rt.FreezerBox(), medicine=rt.Medicine()),
-        loads=[*rt.Van().loads, rt.Kettle(), rt.Heater(evening_use=0.5, holds_cabin_c=rt.uniform(16, 20))],
+        loads=[*rt.Van().loads, rt.Kettle(), rt.Tablets()],
         water=rt.WaterTanks(),
     )
     climate = rt.Climate(latitude=36, longitude=-80, ghi_kwh_m2_day=[2] * 12, air_temp_c=[12] * 12)
     site = rt.Site(latitude=36, longitude=-80, climate=climate)
     trip = rt.Trip(site=site, start="2026-05-06 15:00", nights=2, party=rt.Party(), storage=rt.Storage())
     names = {path for path in rt.simulate(van, trip, trials=10).compiled.slot_paths if path}
+    assert {"loads.heater.holds_cabin_c", "loads.heater.night_holds_c", "loads.fan.fitted_share"} < names
     assert len(names) > 40
     for name in names:
         assert name.rpartition(".")[2] in rt.explain(name)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import importlib.metadata
 import io
 import re
+import tomllib
 from pathlib import Path
 
+import pytest
 import ridethrough as rt
 
 README = Path(__file__).parents[2] / "README.md"
@@ -39,6 +42,31 @@ def test_the_cautions_are_there() -> None:
     text = README.read_text(encoding="utf-8")
     for word in ("no guarantee", "throw it out", "carbon monoxide", "back-up", "bypass", "starter battery", "codes"):
         assert word.lower() in text.lower()
+
+
+def notices(text: str) -> str:
+    return text[text.index("## Notices") :]
+
+
+def test_everyone_whose_work_this_stands_on_is_named() -> None:
+    project = tomllib.loads((README.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    wanted = [*project["build-system"]["requires"], *project["project"]["dependencies"]]
+    for extra in project["project"]["optional-dependencies"].values():
+        wanted += extra
+    told = notices(README.read_text(encoding="utf-8")).lower()
+    for requirement in wanted:
+        assert re.split(r"[\[<>=~!; ]", requirement)[0].lower() in told, requirement
+    libraries, data = "Eigen pcg-cpp Catch2", "OpenStreetMap ODbL Wetterdienst presumed Sulzer Prada"
+    for word in f"{libraries} {data}".split():
+        assert word.lower() in told
+
+
+def test_the_installed_package_carries_the_notices() -> None:
+    try:
+        described = str(importlib.metadata.metadata("ridethrough").get_payload())
+    except importlib.metadata.PackageNotFoundError:
+        pytest.skip("not installed as a package")
+    assert "OpenStreetMap contributors" in notices(described)
 
 
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:

@@ -66,6 +66,8 @@ def other_values(field, value):
             return [[field.low + 1.0] * (field.size or 1), [(field.low + field.high) / 2] * (field.size or 1)]
         i, x = len(value) // 2, value[len(value) // 2]
         return [[*value[:i], x + share * (field.high - x), *value[i + 1 :]] for share in (0.1, 1e-3)]
+    if field.kind == "bearings":
+        return [[[300, field.high], [90.5, field.low + 1]]]
     inside = [build(CLASSES[name]) for name in field.choices]
     if field.kind == "record":
         return [r for r in inside if r != value] + [other for r in inside for other in changed_one_by_one(r)]
@@ -180,7 +182,7 @@ def test_declarations_are_complete(cls):
         assert field.doc
         assert f"\n{field.name}" in cls.__doc__
         assert set(field.choices) <= set(CLASSES) or field.kind == "choice"
-        if field.kind in ("number", "integer", "numbers"):
+        if field.kind in ("number", "integer", "numbers", "bearings"):
             assert field.low < field.high
             assert field.source or field.required
         if field.kind == "integer":
@@ -235,6 +237,59 @@ def test_dotted_paths():
             van.replace(**{path: 1})
         with pytest.raises(rt.InputError, match=match):
             van.get(path)
+
+
+def test_numbers_by_compass_bearing() -> None:
+    trip = rt.Trip(site=rt.Site(latitude=36, longitude=-80), start="2026-05-06 15:00", nights=2)
+
+    def around(points: object) -> tuple[tuple[float, float], ...]:
+        return trip.replace(horizon_deg=points).horizon_deg
+
+    assert around([[180, 5], (90, 15)]) == ((90, 15), (180, 5))
+    assert around({"S": 5, "E": 15}) == around(np.array([[180, 5], [90, 15]])) == ((90, 15), (180, 5))
+    names = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]
+    assert around(dict.fromkeys(names, 1)) == tuple((45 * i, 1) for i in range(8))
+    assert around([[360, 5]]) == ((0, 5),) and around([]) == around({}) == trip.horizon_deg == ()
+    for points, words in {
+        (0, 0, 20, 0): r"Trip.horizon_deg: 4 numbers without their bearings; .* \[\[0, 0\], \[90, 0\], \[180, 20\], ",
+        ((90, 5), (90.0, 6)): r"Trip.horizon_deg = \[90, 6\]: the bearing 90 deg is given twice",
+        ((0, 5), (360, 5)): "the bearing 360 deg is given twice",
+        ((361, 5),): r"Trip.horizon_deg = \[361, 5\]: allowed .*bearing 0 to 360 deg",
+        ((90, 91),): r"Trip.horizon_deg = \[90, 91\]: allowed .*number 0 to 90 deg",
+        ((90, math.nan),): r"Trip.horizon_deg = \[90, nan\]",
+        ((90, 5, 6),): r"Trip.horizon_deg = \(90, 5, 6\): allowed",
+        ((90, "5"),): "Trip.horizon_deg = '5': allowed",
+        (90, (90, 5)): "Trip.horizon_deg = 90.*allowed",
+        "N": "Trip.horizon_deg = 'N': allowed",
+        frozenset({("NNE", 5)}): "Trip.horizon_deg.NNE: no such point; allowed N, NE, E",
+        frozenset({("N", 95)}): r"Trip.horizon_deg = \[0, 95\]: allowed .*0 to 90 deg",
+    }.items():
+        with pytest.raises(rt.InputError, match=words):
+            around(dict(points) if isinstance(points, frozenset) else points)
+
+
+def test_loads_by_name() -> None:
+    van = rt.Van()
+    names = [load.name for load in van.loads]
+    more = van.with_loads(rt.Heater(hours=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
+    assert [load.name for load in more.loads] == [*names, "heater", "second_fan"]
+    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.heater.hours") == 2
+    assert more.replace(loads=van.loads) == van
+    less = more.without("second_fan", "laptop")
+    assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["heater"]
+    assert van.with_loads() == van.without() == van and van.without(*names).loads == ()
+    assert rt.Van(loads=[rt.Heater()]).loads == (rt.Heater(),)  # a list is all loads
+    for call, words in {
+        lambda: van.without("fans"): "without: no load 'fans' to take away; did you mean fan?",
+        lambda: van.without("fan", "fan"): "no load 'fan' to take away",
+        lambda: van.without("xylophone"): "the loads are lights, ",
+        lambda: van.without(["fan"]): "no load .*fan",
+        lambda: van.with_loads(rt.Fan(), rt.Fan(current_a=2)): "with_loads: the name 'fan' is used twice",
+        lambda: van.with_loads([rt.Fan()]): "with_loads: .*is no load",
+        lambda: van.with_loads(rt.SolarArray()): "with_loads: SolarArray.*is no load",
+    }.items():
+        with pytest.raises(rt.InputError, match=words):
+            call()
 
 
 def test_plain_dicts():

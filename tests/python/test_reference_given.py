@@ -121,7 +121,7 @@ def test_skies_of_tilted_planes(model):
 
 def test_module():
     chance = np.random.default_rng(1)
-    light, cell_c, volts = 10 ** chance.uniform(-1, 3.1, 300), chance.uniform(-20, 90, 300), chance.uniform(8, 24, 300)
+    light, cell_c, volts = 10 ** chance.uniform(-1, 3.1, 300), chance.uniform(-20, 90, 300), chance.uniform(-9, 24, 300)
     mine = module.module_at(light, cell_c)
     where = list(zip(light, cell_c, strict=True))
     current = [_core.module_current_a(v, g, c) for v, (g, c) in zip(volts, where, strict=True)]

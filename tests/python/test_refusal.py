@@ -44,7 +44,7 @@ CUTOUTS: dict[str, Any] = {"makers_range_v": (10, 12), "dedicated_house_battery"
         lambda: rt.compare(VENTILATOR, MORE, TRIP),
         lambda: rt.size(VENTILATOR, TRIP, "solar.rated_w"),
         lambda: rt.iso_risk(VENTILATOR, TRIP, [200]),
-        lambda: rt.cutout_settings(VENTILATOR, TRIP, [10.8], **CUTOUTS),
+        lambda: rt.cutout_settings(VENTILATOR, TRIP, [10.75], **CUTOUTS),
         lambda: rt.upgrades(VENTILATOR, TRIP, pairs=False),
     ],
 )

@@ -1,5 +1,4 @@
-"""Three very different rigs, as a reader of the README and of `explain` wrote them: each line of a balance is one that
-a practitioner would believe. Bands: common practice, no source; the panel's yield and the fridge's day from memory."""
+"""Three very different rigs: each line of a balance is one that a practitioner would believe."""
 
 from __future__ import annotations
 
@@ -10,24 +9,27 @@ import pytest
 import ridethrough as rt
 
 RIGS = Path(__file__).parents[1] / "data" / "rigs"
-# Wh a day offered by the arrays, of the fridge, of all other loads.
-BANDS = {
-    "micro_van_coast_spring": ((180, 480), (60, 260), (60, 350)),
-    "towed_camper_dry_heat": ((700, 1900), (450, 1400), (500, 2200)),
-    "remote_worker_northern_winter": ((15, 300), (90, 400), (500, 2000)),
+# Wh a day offered by the arrays, of the fridge, of all other loads, by hand from usual figures (from memory): .7 of
+# the rating times the month's full-sun hours, .8 of it under some trees and .85 with PWM, 1.2 for a panel that is
+# turned and stands out on .55 of the days, 1.8 for a tilt of 30 degrees in the northern winter; fridges of their size
+# in 15, 35 and 17 degC take 10, 57 and 20 Ah; days of such parties less their fridges take 23, 58 and 97 Ah; 12.5 V.
+USUAL = {
+    "micro_van_coast_spring": (220, 125, 290),
+    "towed_camper_dry_heat": (1250, 715, 725),
+    "remote_worker_northern_winter": (150, 250, 1210),
 }
 
 
 @pytest.mark.filterwarnings("ignore::UserWarning")
-@pytest.mark.parametrize("name", BANDS)
+@pytest.mark.parametrize("name", USUAL)
 def test_the_balance_is_one_to_believe(name: str) -> None:
     scenario = rt.load_scenario(RIGS / f"{name}.toml")
     risk = rt.simulate(scenario.van, scenario.trip, trials=1_000, seed=1)
     m, nights = risk.means, risk.nights
     day = ((m["solar_wh"] + m["curtailed_wh"]) / nights, m["fridge_wh"] / nights, m["other_loads_wh"] / nights)
     print(name, [round(x) for x in day], risk.cutout)
-    for value, (least, most) in zip(day, BANDS[name], strict=True):
-        assert least < value < most, day
+    for value, usual in zip(day, USUAL[name], strict=True):  # within half to twice, as such figures differ by as much
+        assert 0.5 * usual < value < 2 * usual, day
     assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
     text = str(risk)
     assert "trials" in text and "no guarantee" in text

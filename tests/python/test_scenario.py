@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from ridethrough.scenario import Scenario, demo_path, dump_scenario, load_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
+RIGS = sorted((Path(__file__).parents[1] / "data" / "rigs").glob("*.toml"))
 TRIP = """
 [trip]
 start = "2027-05-01 16:00"
@@ -48,12 +49,13 @@ trials = 500
 seed = 7
 [van]
 solar = "none"
+only_these_loads = true
 [van.battery]
 kind = "LfpBattery"
 capacity_ah = { triangular = [90, 100, 105], per = "trial" }
 [van.mains]
 [van.loads]
-heater = { hours = 2 }
+heater = { all_night = false }
 kettle = { kind = "Appliance", current_a = 25, minutes = 12 }
 second_fan = { kind = "Fan", current_a = 2 }
 """
@@ -64,7 +66,7 @@ second_fan = { kind = "Fan", current_a = 2 }
         battery=rt.LfpBattery(capacity_ah=rt.triangular(90, 100, 105, per="trial")),
         mains=rt.MainsCharger(),
         loads=[
-            rt.Heater(hours=2),
+            rt.Heater(all_night=False),
             rt.Appliance(name="kettle", current_a=25, minutes=12),
             rt.Fan(name="second_fan", current_a=2),
         ],
@@ -73,9 +75,51 @@ second_fan = { kind = "Fan", current_a = 2 }
     assert (scenario.title, scenario.trials, scenario.seed) == ("all kinds", 500, 7)
 
 
-def test_given_loads_are_all_loads(read):
-    assert [load.name for load in read(TRIP + "[van.loads]\nlights = {}").van.loads] == ["lights"]
-    assert read(TRIP + "[van.loads]").van.loads == ()
+USUAL = [load.name for load in rt.Van().loads]
+
+
+def names_of(van):
+    return [load.name for load in van.loads]
+
+
+def test_loads_in_a_file_add_to_those_of_the_default_van_and_change_them(read):
+    heated = read(TRIP + "[van.loads.heater]")
+    assert heated.van == rt.Van(loads=[*rt.Van().loads, rt.Heater()])
+    changed = read(TRIP + "[van.loads]\nlights = { current_a = 2 }\nkettle = {}\nfan = 'none'").van
+    assert changed == rt.Van().with_loads(rt.Lights(current_a=2), rt.Kettle()).without("fan")
+    assert names_of(changed) == [name for name in USUAL if name != "fan"] + ["kettle"]
+    other_kind = read(TRIP + "[van.loads.fan]\nkind = 'Appliance'\ncurrent_a = 1\nminutes = 60").van
+    assert other_kind.get("loads.fan") == rt.Appliance(name="fan", current_a=1, minutes=60)
+    assert names_of(other_kind) == USUAL
+
+
+@pytest.mark.parametrize("points", ["[[180, 5], [90, 15]]", "{ E = 15, S = 5 }", "{ S = 5, E = 15.0 }"])
+def test_a_horizon_by_bearings_or_named_points(read, points):
+    scenario = read(TRIP.replace("nights", f"horizon_deg = {points}\nnights"))
+    assert scenario.trip.horizon_deg == ((90, 15), (180, 5))
+    assert "horizon_deg = [[90, 15], [180, 5]]" in dump_scenario(scenario)
+    assert read(dump_scenario(scenario)).trip == scenario.trip
+
+
+def test_only_these_loads_are_all_loads(read):
+    only = TRIP + "[van]\nonly_these_loads = true\n[van.loads]\n"
+    assert names_of(read(only + "kettle = {}\nlights = {}").van) == ["kettle", "lights"]
+    assert read(only).van.loads == ()
+    # Of habits the party stays; a load is then as declared, not as the habits have it.
+    ready = read(only.replace("[van]\n", "[van]\nhabits = 'hot'\n") + "fan = {}")
+    assert ready.van.loads == (rt.Fan(),) and ready.trip.party == rt.habits("hot").party
+
+
+def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_leaves_them_out(read):
+    (note,) = read(TRIP + "[van.loads]\nheater = {}\nfan = {}").notes
+    assert "only_these_loads = true" in note and "(heater, fan)" in note
+    assert all(name in note for name in USUAL if name != "fan")
+    (note,) = read(TRIP + "[van.loads]").notes  # was once a van without loads
+    assert all(name in note for name in USUAL)
+    for said in ("only_these_loads = true", "only_these_loads = false", "habits = 'hot'"):
+        assert read(TRIP + f"[van]\n{said}\n[van.loads.heater]").notes == ()
+    assert read(TRIP).notes == ()
+    assert read(TRIP + "[van.loads]\nkettle = {}\n" + "".join(f"{name} = 'none'\n" for name in USUAL)).notes == ()
 
 
 @pytest.mark.parametrize(
@@ -100,7 +144,15 @@ def test_given_loads_are_all_loads(read):
         (TRIP + '[van]\nbattery = "none"', ["van.battery = 'none'", "allowed a table"]),
         (TRIP + "[van]\nsolar = false", ["van.solar = False", 'or "none"']),
         (TRIP + "[van]\nloads = 3", ["van.loads = 3", "allowed a table"]),
-        (TRIP + "[van.loads]\nlights = true", ["van.loads.lights = True", "allowed a table"]),
+        (TRIP + "[van.loads]\nlights = true", ["van.loads.lights = True", 'allowed a table, or "none"']),
+        (TRIP + "[van.loads]\nxylophone = 'none'", ['van.loads.xylophone = "none"', "the loads are lights, "]),
+        (TRIP + "[van.loads]\nfn = 'none'", ['van.loads.fn = "none"', "did you mean fan?"]),
+        (TRIP + "[van]\nonly_these_loads = true\nloads.fan = 'none'", ["no load 'fan' to take away"]),
+        (TRIP + "[van]\nonly_these_loads = true", ["van.only_these_loads = true", "write [van.loads], empty"]),
+        (TRIP + "[van]\nonly_these_loads = 'yes'\n[van.loads]", ["only_these_loads = 'yes'", "true or false"]),
+        (TRIP + "[van]\nonly_this_loads = true", ["van.only_this_loads", "did you mean only_these_loads?"]),
+        (TRIP + "[van.loads]\nonly_these_loads = true", ["only_these_loads belongs under [van]"]),
+        ("only_these_loads = true\n" + TRIP, ["only_these_loads belongs under [van]"]),
         (TRIP + "[van.loads.heatr]", ["van.loads.heatr", "did you mean heater?", 'kind = "Appliance"']),
         (TRIP + "[van.loads.xylophone]", ["van.loads.xylophone", "known are lights", 'kind = "Appliance"']),
         (TRIP + '[van.loads.tv]\nkind = "Appliance"', ["van.loads.tv.current_a: must be given"]),
@@ -111,6 +163,8 @@ def test_given_loads_are_all_loads(read):
         (TRIP + "[van.solar]\ndirt_loss = { uniform = 3 }", ["van.solar.dirt_loss.uniform = 3", "[low, high]"]),
         (TRIP + '[van.solar]\ndirt_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.dirt_loss"]),
         (TRIP.replace('"2027-05-01 16:00"', "2027-05-01T16:00:00"), ["trip.start", "allowed a string"]),
+        (TRIP.replace("nights", "horizon_deg = [0, 20, 0, 0]\nnights"), ["trip.horizon_deg: 4 numbers", "[90, 20]"]),
+        (TRIP.replace("nights", "horizon_deg = {Nord = 5}\nnights"), ["trip.horizon_deg.Nord: no such point"]),
         (TRIP + "[trip.site.climate]", ["trip.site.climate.", "must be given"]),
         ("[trip\n", ["not TOML"]),
         ("a = 1\na = 2", ["not TOML"]),
@@ -136,9 +190,10 @@ def test_no_file_a_directory_and_no_text(tmp_path):
         load_scenario(tmp_path / "binary.toml")
 
 
-@pytest.mark.parametrize("path", [demo_path(), *SCENARIOS], ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", [demo_path(), *SCENARIOS, *RIGS], ids=lambda p: p.stem)
 def test_shipped_scenarios_read_back_equal(path, read):
     scenario = load_scenario(path)
+    assert scenario.notes == ()
     text = dump_scenario(scenario)
     assert read(text) == scenario
     assert dump_scenario(read(text)) == text
@@ -208,18 +263,17 @@ def test_written_files_hold_only_what_is_not_at_its_default():
     }
 
 
-@pytest.mark.parametrize("path", SCENARIOS, ids=lambda p: p.stem)
-def test_standard_scenarios_are_neither_safe_nor_lost(path):
-    """P between 2 and 60 %, by more than sampling error: benchmarks and studies need both outcomes."""
+@pytest.mark.parametrize("path", [demo_path(), *SCENARIOS], ids=lambda p: p.stem)
+def test_shipped_scenarios_are_neither_safe_nor_lost(path):
+    """P between 2 and 60 %, by more than sampling error: benchmarks and studies need both outcomes (own choice)."""
     scenario = load_scenario(path)
     risk = rt.simulate(scenario.van, scenario.trip, trials=4000, seed=11)
     assert risk.cutout.low > 0.02 and risk.cutout.high < 0.60, risk
-    assert type(scenario.van.battery).__name__ == ("AgmBattery" if path.stem.startswith("agm") else "LfpBattery")
+    assert type(scenario.van.battery).__name__ == ("LfpBattery" if path.stem.startswith("lfp") else "AgmBattery")
 
 
 def test_standard_scenarios_are_six_and_cover_events_and_a_high_cutout():
     vans = {path.stem: load_scenario(path).van for path in SCENARIOS}
     assert set(vans) == {f"{b}_{s}" for b in ("agm", "lfp") for s in ("winter", "summer", "forest")}
     assert any(getattr(load, "current_a", 0) == 25 for van in vans.values() for load in van.loads)
-    assert any(van.fridge.cutout_v == 11.4 for van in vans.values())
-    assert all(van.battery.capacity_ah != 200 for van in vans.values())
+    assert any(van.fridge.cutout_v > 11 for van in vans.values())

@@ -149,6 +149,7 @@ def test_what_matters_most_is_named(tmp_path):
     text = str(found)
     assert text.startswith("Least sure of those that matter most: battery.state_of_health. Go and measure it: capacity")
     assert "95 % interval" in text and "2 x 60 trials" in text and "96 points" in text
+    assert "no guarantee" in text
     assert found.dataset.unit.sel(input="battery.rest_voltage_offset_v") == "V"
     assert rt.sensitivity(VAN, TRIP, spreads, **how).dataset.identical(found.dataset)  # out of its store
 

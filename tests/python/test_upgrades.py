@@ -169,13 +169,13 @@ def test_bad_input(candidates, words):
 
 
 class TestCutouts:
-    SAFE = {"makers_range_v": (9.6, 11.3), "dedicated_house_battery": True}
+    SAFE = {"makers_range_v": (9.65, 11.35), "dedicated_house_battery": True}
 
     def test_higher_is_riskier_and_spares_the_battery(self):
-        table = rt.cutout_settings(VAN, TRIP, [11.2, 10.0], **self.SAFE, trials=400, seed=1)
+        table = rt.cutout_settings(VAN, TRIP, [11.25, 9.95], **self.SAFE, trials=400, seed=1)
         low, high = table.settings
-        assert (low.cutout_v, high.cutout_v) == (10.0, 11.2)
-        assert high.restart_v == pytest.approx(12.5)  # as far above as now
+        assert (low.cutout_v, high.cutout_v) == (9.95, 11.25)
+        assert high.restart_v == pytest.approx(12.55)  # as far above as now
         # Common practice, no source: a higher cut-out trips more and lets lead-acid sink less.
         assert high.risk_change.difference.low > 0 and high.hours_below_20_change.difference.high < 0
         assert low.risk.value <= high.risk.value and low.hours_below_20 > high.hours_below_20
@@ -185,9 +185,9 @@ class TestCutouts:
         ("van", "settings", "more", "words"),
         [
             (VAN, [10.4], {"dedicated_house_battery": False}, "must be True"),
-            (VAN, [9.5], {}, "9.5 V: allowed 9.6 to 11.3 V, the maker's range"),
+            (VAN, [9.5], {}, "9.5 V: allowed 9.65 to 11.35 V, the maker's range"),
             (VAN, [], {}, "at least one voltage"),
-            (rt.lithium_bundle(VAN).van, [10.1], {}, "allowed from 10.2 V, 0.2 V above the BMS cut-off"),
+            (rt.lithium_bundle(VAN).van, [10.15], {}, "allowed from 10.2 V, 0.2 V above the BMS cut-off"),
         ],
     )
     def test_only_what_is_safe(self, van, settings, more, words):

@@ -25,7 +25,7 @@ STOPS = [
 MICROWAVE = (rt.Inverter(), rt.Microwave(), rt.Lights(), rt.Phones(), rt.Kettle())
 HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)
 WARM = rt.Heater(
-    starts_above_v=11.2, supply_mohm=30, hours=3, evening_use=1, evening_h=22, holds_cabin_c=rt.triangular(12, 19, 24)
+    starts_above_v=11.2, supply_mohm=30, evening_from_h=21, morning_until_h=11, holds_cabin_c=rt.triangular(12, 19, 24)
 )
 SET_BACK = rt.NightSetBack(rise_k=0.8)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}

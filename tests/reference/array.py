@@ -13,11 +13,11 @@ from .words import on_day, uniform_of
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
 LEAST_CLAMPED_W_M2 = 2  # below it a clamped module gives nothing
 LEAST_STRING_V = 15
-RESTS_BELOW_V = 1.0  # of the array's open voltage over the battery's
 
 
 def huld(irradiance, cell_c):
-    """Power over the rated, crystalline: Huld et al. 2011."""
+    """Power over the rated, crystalline: equation of Huld et al. 2011, the coefficients that Chatzipanagi et al. 2025
+    (Prog. Photovolt. 33, 905-917) call current."""
     g, t = irradiance / 1000, cell_c - 25
     log = np.log(np.maximum(g, 1e-4))
     k = [-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005]
@@ -60,8 +60,9 @@ class Array:
         self.efficiency = 1.0 if self.pwm else draw("regulator_efficiency")
         self.drop_v = draw("regulator_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
-        self.start_w, self.start_v = draw("start_w"), draw("start_above_battery_v")
-        self.starts_by_voltage = not self.pwm and record.start_above_battery_v != 0
+        self.start_w = draw("start_w")
+        self.start_v, self.stay_v = draw("starts_above_battery_v"), draw("stays_above_battery_v")
+        self.starts_by_voltage = not self.pwm and record.starts_above_battery_v != 0
         age = draw("age_years") * draw("ageing_per_year", 0.02 if mounting == "glued" or self.portable else 0.006)
         self.left_by_age = np.maximum(1 - age, 0)
         self.running = np.zeros(len(draws), bool)
@@ -111,7 +112,7 @@ class Array:
             cells = series * self.record.module_v / 18  # modules of 36 cells in a row
             module = module_at(np.maximum(used, 0.1), cell_c)
             above = module.open_v() * cells - posts_v
-            self.running = (above >= self.start_v) | (self.running & (above >= RESTS_BELOW_V))
+            self.running = (light > 0) & ((above >= self.start_v) | (self.running & (above >= self.stay_v)))
             works = works & self.running
             watts, volts = module.peak()
             clamped = posts_v / cells * module.current_a(posts_v / cells) / watts

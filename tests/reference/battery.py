@@ -99,7 +99,7 @@ class Battery:
 
 
 class Agm(Battery):
-    c, k = 0.305, 2.12
+    c, k = 0.325, 1.92  # fitted by tests/long/fit_wells.py
     lithium = False
 
     def __init__(self, record, draw):
@@ -161,7 +161,7 @@ class Agm(Battery):
 
 
 class Lfp(Battery):
-    c, k = 0.9, 2.0
+    c, k = 0.9, 2.0  # from memory
     lithium = True
 
     def __init__(self, record, draw):

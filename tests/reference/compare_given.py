@@ -10,7 +10,14 @@ PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
 START_V = 12.8  # what the regulators of the first hour see of the battery
 
 
+def blind(van):
+    """The van with trackers that don't look at the battery's voltage; those that do are in whole trips."""
+    roof = van.solar and van.solar.replace(starts_above_battery_v=0)
+    return van.replace(solar=roof, more_solar=[a.replace(starts_above_battery_v=0) for a in van.more_solar])
+
+
 def misses(van, trip, seed, trials, given=Given):
+    van = blind(van)
     compiled = clocks.compiled(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", PATHS)
     sums = _core.simulate(compiled, trials, seed, precision="double")
@@ -29,15 +36,15 @@ def misses(van, trip, seed, trials, given=Given):
         ("air_c", twin.weather.air),
     ):
         out |= largest(name, value.reshape(trials, -1)[:, sky], core[name])
-    if not any(g.use.warms for g in twin.loads.gated):  # which wait for the battery's voltage
+    if twin.heater is None:  # which waits for the battery's voltage
         out |= largest("cabin_c", twin.cabin_by_hour(), core["cabin_c"])
-    if not any(a.pwm or a.starts_by_voltage for a in twin.arrays.arrays):  # these see the battery
+    if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
         posts_v = np.full(trials, START_V)
         power = np.stack([twin.solar(step, posts_v)[0] for step in range(calendar.steps)], axis=1)
         power = power.reshape(trials, calendar.hours, -1).mean(-1)
         out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
-    waiting = {g.load for g in twin.loads.gated}  # for the battery's voltage: not laid yet
-    laid = [i for i in range(len(van.loads)) if i not in waiting]
+    waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
+    laid = [i for i in range(len(van.loads)) if i != waiting]
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
         out |= largest("clearness", twin.weather.clearness, core["clearness"])

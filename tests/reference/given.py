@@ -46,7 +46,7 @@ class Given:
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, by_clock, still, index)
         self.loads = Loads(van, calendar, draws, self.party, by_clock, cabin(by_clock), still)
-        self.bins, self.load_ah, self.decide = self.loads.bins, self.loads.load_ah, self.loads.decide
+        self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
         self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
@@ -62,17 +62,12 @@ class Given:
         return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
 
     def unheated_at(self, step):
+        """(trials,) in a step, without a heater."""
         return self.cabin_c[:, *divmod(self.calendar.clock.sky_hour[step], 24)]
 
-    def cabin_at(self, step):
-        """(trials,) in a step, with what heaters have given until now."""
-        clock = self.calendar.clock
-        at = clock.day[step] * self.calendar.per_day + clock.bin[step]
-        return self.loads.warmed(self.unheated_at(step), at) + self.nudge_k
-
     def cabin_by_hour(self):
-        """(trials, hours) with the heaters that need no voltage to start."""
-        steps = np.stack([self.cabin_at(step) for step in range(self.calendar.steps)], axis=1)
+        """(trials, hours) without a heater."""
+        steps = np.stack([self.unheated_at(step) for step in range(self.calendar.steps)], axis=1)
         return steps.reshape(len(steps), self.calendar.hours, -1).mean(-1)
 
     def start_charge(self, full_ah):

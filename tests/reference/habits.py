@@ -36,11 +36,7 @@ class Use:
     rain_hours: float = 1.0  # factors on a rainy day
     rain_share: float = 1.0
     rain_early_h: float = 0.0
-    rain_warmer_k: float = 0.0
-    starts_above_v: object = None
-    start_ohm: float = 0.0
     litres_per_h: float = 0.0
-    warms: bool = False  # holds the cabin's temperature while it runs
     nights: str = "all"  # or "stationary"
 
 
@@ -109,34 +105,6 @@ def tablets(load, q, party):
 def running(load, q, party):
     """Hours at a current, on a share of the days."""
     return Use(q("current_a"), q("hours"), 0.3, q("share_of_days"), **window(load), **rain_and_days(load))
-
-
-def heater(load, q, party):
-    glow = {}
-    if type(load).__name__ == "Heater":
-        glow = {
-            "start_a": q("glow_a"),
-            "start_h": load.glow_min / 60,
-            "starts_above_v": None if load.starts_above_v is None else q("starts_above_v"),
-            "start_ohm": load.supply_mohm / 1000,
-        }
-
-    def around(middle_h, share):
-        return Use(
-            q("current_a"),
-            q("hours"),
-            0.25,
-            share,
-            earliest_h=max(0, middle_h - load.start_spread_h),
-            latest_h=min(24, middle_h + load.start_spread_h),
-            below_c=load.runs_below_c,
-            condition_hour=min(23, int(middle_h)),
-            rain_warmer_k=load.rain_warmer_k,
-            warms=load.holds_cabin_c is not None,
-            **glow,
-        )
-
-    return [around(load.morning_h, None), around(load.evening_h, q("evening_use"))]
 
 
 def electric_blanket(load, q, party):
@@ -213,7 +181,6 @@ KINDS = {
     "Phones": phones,
     "Tablets": tablets,
     **dict.fromkeys(["Laptop", "Television", "InternetTerminal", "Router", "Radio", "BatteryPacks"], running),
-    **dict.fromkeys(["Heater", "GasFurnace"], heater),
     "ElectricBlanket": electric_blanket,
     "BreathingMachine": breathing_machine,
     "Inverter": inverter,
@@ -223,6 +190,7 @@ KINDS = {
     "Appliance": appliance,
 }
 STEADY = ("Standby", "Detectors")  # always on; a Fan follows the cabin's heat
+HEATERS = ("Heater", "GasFurnace")
 
 
 def uses_of(load, draws, party):
@@ -257,7 +225,7 @@ def times_of(use, chance_words, place_words, forgotten, clock, party, weather):
     air = weather.air[..., use.condition_hour]
     used = np.ones_like(wet)
     if use.below_c is not None:
-        used &= air < use.below_c + np.where(wet, use.rain_warmer_k, 0)
+        used &= air < use.below_c
     if use.above_c is not None:
         used &= air > use.above_c
     if use.share is not None:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .habits import STEADY, times_of, uses_of, words_a_day
+from .habits import HEATERS, STEADY, times_of, uses_of, words_a_day
+from .heater import Heater
 from .words import normal_of, uniform_of
 
 
@@ -52,24 +53,13 @@ class Clock:
     stationary: np.ndarray
 
 
-@dataclass
-class Gated:
-    """A use that needs a voltage to start."""
-
-    load: int
-    use: object
-    times: object
-
-
 class Loads:
     def __init__(self, van, calendar, draws, party, weather, cabin_c, stationary):
         n, days = len(draws), calendar.days
-        # Share of each step in which a heater runs, and how warm it holds the cabin.
-        self.warm, self.held_c = np.zeros((n, calendar.per_day * (days + 2))), np.zeros(n)
         self.calendar, self.bins = calendar, Bins(n, calendar)
         self.load_ah = np.zeros((n, len(van.loads)))
         self.litres = np.zeros((n, days))
-        self.gated, laid = [], []
+        laid, self.heater = [], None
         sky = calendar.by_clock()
         dusk = np.where(sky.sunset < sky.sunrise, 24.0, sky.sunset)  # the light may run across midnight
         clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
@@ -77,8 +67,15 @@ class Loads:
             kind, path = type(load).__name__, f"loads.{load.name}."
             if kind in STEADY or kind == "Fan":
                 amps = draws.quantity(load, "current_a", path)[:, None, None]
-                amps = np.broadcast_to(amps, (n, days, 24)) if kind != "Fan" else amps * fan_share(load, cabin_c)
+                if kind == "Fan":
+                    amps = amps * fitted(load, draws, path)[:, None, None] * fan_share(load, cabin_c)
+                amps = np.broadcast_to(amps, (n, days, 24))
                 self.add_steady(i, np.repeat(amps.reshape(n, -1), calendar.per_day // 24, axis=1))
+                continue
+            if kind in HEATERS:
+                if party.persons > 0:
+                    loss = draws.quantity(van, "cabin_heat_loss_w_per_k", "")
+                    self.heater = Heater(load, i, calendar, draws, party, cabin_c, loss)
                 continue
             uses = uses_of(load, draws, party)
             words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :days]
@@ -88,43 +85,20 @@ class Loads:
                 forgotten = None if use.left_on is None else uniform_of(words[..., at + 2])
                 times = times_of(use, chance, uniform_of(words[..., at + 1]), forgotten, clock, party, weather)
                 at += 2 if use.left_on is None else 3
-                if use.warms:
-                    self.held_c = draws.quantity(load, "holds_cabin_c", path)
-                if use.starts_above_v is not None:
-                    self.gated.append(Gated(i, use, times))
-                else:
-                    laid.append((i, use, times))
+                laid.append((i, use, times))
         for day in range(days):  # of two equal currents the one that was laid before keeps its times
             for i, use, times in laid:
-                if use.warms:
-                    self.heat(times, day)
                 ah = self.lay(use, times, day, i)
                 if use.litres_per_h > 0:
                     self.litres[:, day] += ah / use.current_a[:, 0] * use.litres_per_h
 
-    def lay(self, use, times, day, load, made=True):
-        """A day's use; its ampere-hours within the trip. `made`: where it is laid at all."""
-        ah = self.bins.lay(
-            day, times.start[:, day], times.run_from[:, day], np.where(made, times.start_a[:, day], 0), use.at_posts
-        )
-        ah = ah + self.bins.lay(
-            day, times.run_from[:, day], times.end[:, day], np.where(made, times.run_a[:, day], 0), use.at_posts
-        )
+    def lay(self, use, times, day, load):
+        """A day's use; its ampere-hours within the trip."""
+        start, run_from, end = times.start[:, day], times.run_from[:, day], times.end[:, day]
+        ah = self.bins.lay(day, start, run_from, times.start_a[:, day], use.at_posts)
+        ah = ah + self.bins.lay(day, run_from, end, times.run_a[:, day], use.at_posts)
         self.load_ah[:, load] += ah
         return ah
-
-    def heat(self, times, day, made=True):
-        """A heater's use: of each step the share in which it runs."""
-        step_h = self.calendar.step_h
-        start, end = (24 * day + t[:, day, None] for t in (times.start, times.end))
-        steps = np.arange(self.warm.shape[1]) * step_h
-        runs = np.maximum(np.minimum(end, steps + step_h) - np.maximum(start, steps), 0) / step_h
-        made = (made & (times.run_a[:, day] > 0))[:, None]
-        self.warm = np.minimum(self.warm + np.where(made, runs, 0), 1)
-
-    def warmed(self, cabin_c, at):
-        """(trials,) in a step: at least what the heater holds, in the share of the step in which it runs."""
-        return cabin_c + self.warm[:, at] * np.maximum(self.held_c - cabin_c, 0)
 
     def add_steady(self, load, amps):
         """(trials, steps of the trip's days)."""
@@ -133,29 +107,14 @@ class Loads:
         self.bins.distribution_a[:, here] += amps * (within > 0)
         self.load_ah[:, load] += (amps * within).sum(1) * self.calendar.step_h
 
-    def decide(self, step, volts, may):
-        """Uses that begin in a step, or in what was passed over before it: made where the voltage under their start
-        current holds; the rest are counted."""
-        step_h, clock = self.calendar.step_h, self.calendar.clock
-        day, k = clock.day[step], clock.bin[step]
-        since = 0 if step == 0 else clock.since(step)
-        failed = np.zeros(len(self.load_ah))
-        for g in () if clock.repeats[step] else self.gated:
-            start, end = g.times.start[:, day], g.times.end[:, day]
-            begins = (start >= since * step_h) & (start < (k + 1) * step_h) & (end > np.maximum(start, k * step_h))
-            if not begins.any():
-                continue
-            start_a = np.maximum(g.times.start_a[:, day], g.times.run_a[:, day])
-            starts = (
-                begins
-                & may
-                & (volts(np.maximum(start - k * step_h, 0), start_a, g.use.start_ohm) >= g.use.starts_above_v[:, 0])
-            )
-            failed += begins & ~starts
-            self.lay(g.use, g.times, day, g.load, starts)
-            if g.use.warms:
-                self.heat(g.times, day, starts)
-        return failed
+
+
+def fitted(fan, draws, path):
+    """Whether a trial's van has one."""
+    share = fan.fitted_share
+    if share in (0, 1):
+        return np.full(len(draws), float(share))
+    return draws.of_shape("discrete", ([0, 1], [1 - share, share]), path + "fitted_share")
 
 
 def fan_share(fan, cabin_c):

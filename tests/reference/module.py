@@ -44,7 +44,8 @@ class Module:
 
     def current_a(self, volts):
         """At the terminals; nothing flows back."""
-        v = bisect(lambda v: v - volts - self.junction_a(v) * SERIES_OHM, volts, volts + self.light_a * SERIES_OHM)
+        most = np.maximum(self.junction_a(volts), self.light_a)  # more than light_a under 0 V, of a battery that collapsed
+        v = bisect(lambda v: v - volts - self.junction_a(v) * SERIES_OHM, volts, volts + most * SERIES_OHM)
         return np.maximum(self.junction_a(v), 0)
 
     def open_v(self):

@@ -36,14 +36,14 @@ def ground_modifier(tilt_deg):
     return incidence_modifier(np.cos(np.radians(90 - 0.5788 * tilt_deg + 0.002693 * tilt_deg**2)))
 
 
-def horizon_height(heights_deg, azimuth_deg):
-    """Heights at even directions from north, straight lines between."""
-    return np.interp(azimuth_deg, np.arange(len(heights_deg)) * 360 / len(heights_deg), heights_deg, period=360)
+def horizon_height(points_deg, azimuth_deg):
+    """Pairs of bearing and height, straight lines between."""
+    return np.interp(azimuth_deg, *np.transpose(points_deg), period=360)
 
 
-def open_sky(heights_deg):
+def open_sky(points_deg):
     """What an isotropic sky still gives a flat plane: sin^2 of the height is lost in each direction."""
-    return 1 - np.mean(np.sin(np.radians(horizon_height(heights_deg, np.arange(360)))) ** 2)
+    return 1 - np.mean(np.sin(np.radians(horizon_height(points_deg, np.arange(360)))) ** 2)
 
 
 @dataclass

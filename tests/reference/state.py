@@ -17,7 +17,7 @@ MEANS = (
 SUMS = (
     "solar_wh", "dc_dc_wh", "mains_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "unserved_ah",
     "hours_off", "hours_above_5c", "hours_below_half", "failed_starts", "medicine_out_coldest_h",
-    "medicine_out_warmest_h", "medicine_frozen_h", "days_full",
+    "medicine_out_warmest_h", "medicine_frozen_h", "days_full", "frozen_food_h", "cold_night_h",
 )
 # fmt: on
 
@@ -37,6 +37,8 @@ class State:
         self.sums = {name: np.zeros(n) for name in SUMS}
         self.lowest_charge = battery.ah / plan.battery.full_ah
         self.warmest = list(nodes_c)
+        self.warm_spell_h, self.longest_warm_spell_h = np.zeros(n), np.zeros(n)
+        self.coldest_cabin_c = np.full(n, np.inf)
         self.first_cutout_h, self.device = np.full(n, np.inf), np.zeros(n, int)
         self.frozen = off
         self.near_h = np.full(n, np.inf)  # when first a comparison hung on rounding: see Step.near

@@ -35,6 +35,7 @@ class Step:
         self.plan, self.s, self.hour = plan, state, hour
         self.t = np.zeros(plan.n)
         self.means = {name: np.zeros(plan.n) for name in MEANS}
+        self.lowest_v = [np.full(plan.n, np.inf)] * 2  # at the fridge, with its compressor running and at rest
         self.factor = plan.battery.capacity_factor(state.charge.temp_c)
         plan.fridge.surroundings(hour.cabin_c, hour.heat_w)
 
@@ -183,6 +184,10 @@ class Step:
         inside = np.where(self.turned, self.bound, inside)
         s.warmest[0] = self.keep(np.maximum(s.warmest[0], self.motions[0].warmest(h, inside)), s.warmest[0])
         self.above = lambda level: self.motions[0].hours_above(level, h, inside)
+        self.warm_h = self.above(COOL_FOOD_C + 0 * h)
+        spell = np.where(s.nodes_c[0] > COOL_FOOD_C, s.warm_spell_h, 0) + self.warm_h
+        s.longest_warm_spell_h = self.keep(np.maximum(s.longest_warm_spell_h, spell), s.longest_warm_spell_h)
+        s.warm_spell_h = self.keep(np.where(inside > COOL_FOOD_C, spell, 0), s.warm_spell_h)
         self.nodes_c = [inside, *box]
         if box:
             s.warmest[1] = self.keep(np.maximum(s.warmest[1], box[0]), s.warmest[1])
@@ -218,7 +223,8 @@ class Step:
             "loss_wh": h * (wiring_w + battery_w),
             "unserved_ah": h * (self.asked_distribution + self.asked_posts - served_a),
             "hours_off": h * ~self.ready,
-            "hours_above_5c": self.above(COOL_FOOD_C + 0 * h),
+            "hours_above_5c": self.warm_h,
+            "frozen_food_h": h - self.above(0 * h),
             "hours_below_half": np.where(self.relative < 0.5, h, 0),
         }
         if self.plan.fridge.medicine is not None:
@@ -255,6 +261,8 @@ class Step:
         self.posts_end = np.where(f.held, f.posts_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
         distribution_end = self.posts_end - (f.posts_v - f.distribution_v)
         fridge_end = self.posts_end - (f.posts_v - f.fridge_v)
+        for i, of in enumerate((self.active & self.runs, self.active & ~self.runs)):
+            self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], fridge_end), self.lowest_v[i])
         self.relative_end = s.charge.ah / b.full_ah
         s.lowest_charge = self.keep(np.minimum(s.lowest_charge, self.relative_end), s.lowest_charge)
 

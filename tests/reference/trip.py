@@ -11,6 +11,7 @@ from .state import MEANS, Hour, State
 from .step import Step
 
 LEVELS = ("charge", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
+COLD_CABIN_C = 10.0
 
 
 class Trip:
@@ -21,7 +22,8 @@ class Trip:
         self.given.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
-        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in (*MEANS, *LEVELS, "cabin_c")}
+        names = (*MEANS, *LEVELS, "cabin_c", "lowest_fridge_v")
+        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in names}
 
     def run(self):
         c, plan = self.calendar, self.plan
@@ -61,14 +63,16 @@ class Trip:
         return given_up / self.calendar.step_h + doors
 
     def step(self, s, step, day, hour):
-        plan, bins = self.plan, self.given.bins
+        plan, bins, heater = self.plan, self.given.bins, self.given.heater
         at = day * self.calendar.per_day + self.calendar.clock.bin[step]
         before_c = s.charge.temp_c
-        cabin, around = self.surroundings(step)
+        if heater is not None:
+            heater.enter(step, s.bus_open | s.system_open)
+        cabin, around, heater_a = self.surroundings(step, hour)
         self.follow(s, around)
         power, clamped, own = self.sun
 
-        def inputs(heat_w=0.0):
+        def inputs(cabin, heater_a, heat_w=0.0):
             return Hour(
                 step=step,
                 day=day,
@@ -76,7 +80,7 @@ class Trip:
                 cabin_c=cabin,
                 heat_w=heat_w,
                 band=plan.fridge.band(hour),
-                distribution_a=bins.distribution_a[:, at],
+                distribution_a=bins.distribution_a[:, at] + heater_a,
                 posts_a=bins.posts_a[:, at] + own,
                 event_a=bins.event_a[:, at],
                 event_on_h=bins.event_on_h[:, at],
@@ -92,24 +96,39 @@ class Trip:
                 idle_a=plan.alternator.given_a(day, idling=True),
             )
 
-        before = inputs()
-        failed = self.given.decide(
-            step, lambda t, a, ohm: voltage_at_start(plan, s, before, t, a, ohm), ~s.bus_open & ~s.system_open
-        )
-        s.sums["failed_starts"] = s.sums["failed_starts"] + failed
-        cabin, around = self.surroundings(step)  # once more, with heaters that have just started
-        s.charge.temp_c = before_c
-        self.follow(s, around)
-        one = Step(plan, s, inputs(self.heat_w(step, day, hour, cabin)))
+        if heater is not None:
+            before = inputs(cabin, heater_a)
+            failed = heater.decide(
+                step,
+                self.given.loads,
+                lambda t, a, ohm: voltage_at_start(plan, s, before, t, a, ohm),
+                ~s.bus_open & ~s.system_open,
+            )
+            s.sums["failed_starts"] = s.sums["failed_starts"] + failed
+            cabin, around, heater_a = self.surroundings(step, hour)  # once more, with one that has just started
+            self.given.load_ah[:, heater.index] += heater_a * self.calendar.step_h
+            s.charge.temp_c = before_c
+            self.follow(s, around)
+        self.feel(s, cabin, plan.waking(hour))
+        one = Step(plan, s, inputs(cabin, heater_a, self.heat_w(step, day, hour, cabin)))
         one.run()
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
         self.record(s, one, step, cabin)
 
-    def surroundings(self, step):
-        """Of the fridge and of the battery."""
-        cabin = self.given.cabin_at(step)
-        return cabin, self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin) + self.plan.bay_k[step]
+    def feel(self, s, cabin, waking):
+        s.coldest_cabin_c = np.minimum(s.coldest_cabin_c, cabin)
+        if not waking and self.given.party.persons > 0:
+            s.sums["cold_night_h"] = s.sums["cold_night_h"] + (cabin < COLD_CABIN_C) * self.calendar.step_h
+
+    def surroundings(self, step, hour):
+        """Of the fridge and of the battery, and what the heater draws."""
+        heater, cabin, heater_a = self.given.heater, self.given.unheated_at(step) + self.given.nudge_k, 0.0
+        if heater is not None:
+            rise, heater_a = heater.step(cabin, self.plan.waking(hour), step)
+            cabin = cabin + rise
+        around = self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin)
+        return cabin, around + self.plan.bay_k[step], heater_a
 
     def follow(self, s, around):
         """Half a step towards the air around it, before and after: a step has its middle's temperature."""
@@ -119,6 +138,11 @@ class Trip:
         sky = divmod(self.calendar.clock.sky_hour[step], 24)
         trip_hour = step * 24 // self.calendar.per_day
         self.paths["cabin_c"][:, trip_hour] += cabin_c * self.calendar.step_h
+        if step * 24 % self.calendar.per_day == 0:
+            self.lowest_v = [np.full(self.plan.n, np.inf)] * 2
+        self.lowest_v = [np.minimum(a, b) for a, b in zip(self.lowest_v, one.lowest_v, strict=True)]
+        running, resting = self.lowest_v
+        self.paths["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, resting)
         for name in MEANS:
             self.paths[name][:, trip_hour] += one.means[name]
         weather = self.given.weather
@@ -142,6 +166,8 @@ class Trip:
             "device": s.device,
             "frozen": s.frozen,
             "warmest_food_c": s.warmest[0],
+            "longest_warm_spell_h": s.longest_warm_spell_h,
+            "coldest_cabin_c": s.coldest_cabin_c,
             "water_dry_night": self.given.water[0],
             "grey_full_night": self.given.water[1],
         }

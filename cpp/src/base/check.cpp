@@ -50,6 +50,22 @@ void check_numbers(const Schema& owner, const Field& field, const std::vector<do
         }
 }
 
+// In order of the compass; north is 0.
+std::vector<double> by_bearing(const Schema& owner, const Field& field, const std::vector<double>& xs) {
+    if (xs.size() % 2) refuse(owner, field, std::to_string(xs.size()) + " numbers", "allowed " + allowed_text(field));
+    std::map<double, double> sorted;
+    for (std::size_t i = 0; i < xs.size(); i += 2) {
+        const std::string pair = "[" + number_text(xs[i]) + ", " + number_text(xs[i + 1]) + "]";
+        if (!(xs[i] >= 0 && xs[i] <= 360) || !in_range(field, xs[i + 1]))
+            refuse(owner, field, pair, "allowed " + allowed_text(field));
+        if (!sorted.emplace(xs[i] < 360 ? xs[i] + 0.0 : 0.0, xs[i + 1] + 0.0).second)
+            refuse(owner, field, pair, "the bearing " + number_text(xs[i]) + " deg is given twice (360 deg is 0)");
+    }
+    std::vector<double> out;
+    for (const auto& [bearing, number] : sorted) out.insert(out.end(), {bearing, number});
+    return out;
+}
+
 void check_record(const Schema& owner, const Field& field, const RecordPtr& record) {
     if (!record) throw_out_of_range(owner.name, field, "None");
     for (const std::string& choice : field.choices)
@@ -79,7 +95,8 @@ bool right_type(const Field& field, const Value& value) {
         case Kind::flag: return std::holds_alternative<bool>(value);
         case Kind::choice:
         case Kind::text: return std::holds_alternative<std::string>(value);
-        case Kind::numbers: return std::holds_alternative<std::vector<double>>(value);
+        case Kind::numbers:
+        case Kind::bearings: return std::holds_alternative<std::vector<double>>(value);
         case Kind::record: return std::holds_alternative<RecordPtr>(value) && std::get<RecordPtr>(value);
         case Kind::records: return std::holds_alternative<std::vector<RecordPtr>>(value);
         case Kind::series: break;
@@ -103,6 +120,8 @@ Value checked(const Schema& owner, const Field& field, Value value) {
         check_spread(owner, field, *spread);
     } else if (field.kind == Kind::choice) {
         check_choice(owner, field, std::get<std::string>(value));
+    } else if (field.kind == Kind::bearings) {
+        value = by_bearing(owner, field, std::get<std::vector<double>>(value));
     } else if (auto* xs = std::get_if<std::vector<double>>(&value)) {
         check_numbers(owner, field, *xs);
         for (double& number : *xs) number += 0.0;

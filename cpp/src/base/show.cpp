@@ -40,6 +40,9 @@ std::string kind_text(const Field& f) {
         case Kind::number: return range_text(f) + unit;
         case Kind::integer: return "whole number, " + range_text(f) + unit;
         case Kind::numbers: return (f.size ? std::to_string(f.size) + " " : "") + "numbers, " + range_text(f) + unit;
+        case Kind::bearings:
+            return "[bearing, number] pairs, compass bearing 0 to 360 deg, number " + range_text(f) + unit +
+                   ", or a table by N, NE, E, SE, S, SW, W, NW";
         case Kind::flag: return "True or False";
         case Kind::choice: return either(f.choices, true);
         case Kind::text: return "a string";
@@ -92,10 +95,19 @@ std::string value_text(const Value& value) {
         value);
 }
 
+std::string value_text(const Field& field, const Value& value) {
+    if (field.kind != Kind::bearings) return value_text(value);
+    const auto& xs = std::get<std::vector<double>>(value);
+    std::string out;
+    for (std::size_t i = 0; i < xs.size(); i += 2)
+        out += (i ? ", [" : "[") + number_text(xs[i]) + ", " + number_text(xs[i + 1]) + "]";
+    return "[" + out + "]";
+}
+
 std::string Record::repr() const {
     std::string out;
     for (const Field& f : schema_->fields)
-        if (!same(at(f.name), f.standard)) out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(at(f.name));
+        if (!same(at(f.name), f.standard)) out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(f, at(f.name));
     return schema_->name + "(" + out + ")";
 }
 

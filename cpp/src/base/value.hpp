@@ -11,6 +11,7 @@ namespace ridethrough::base {
 Value checked(const Schema& owner, const Field& field, Value value);
 bool same(const Value& a, const Value& b);
 std::string value_text(const Value& value);   // as Python writes it
+std::string value_text(const Field& field, const Value& value);
 std::string quoted(std::string_view text);    // as a Python string
 
 }  // namespace ridethrough::base

@@ -115,7 +115,7 @@ const Schema& mains_charger_schema() {
 const Schema& generator_schema() {
     static const Schema schema{"Generator",
                                "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
-                               "Never beside a closed space.",
+                               "Never in or beside a closed space: carbon monoxide kills.",
                                {
                                    number("rated_w", "W", Level::fixed, {100, 10000}, 900.0, "common size",
                                           "continuous power; limits the mains charger's current"),

@@ -19,6 +19,10 @@ std::span<const ColumnEntry<float>> float_columns() {
         {"warmest_food_c", trip::kWarmestFoodC, &C::warmest_food_c},
         {"hours_above_5c", trip::kHoursAbove5c, &C::hours_above_5c},
         {"hours_below_half", trip::kHoursBelowHalf, &C::hours_below_half},
+        {"longest_warm_spell_h", trip::kLongestWarmSpellH, &C::longest_warm_spell_h},
+        {"frozen_food_h", trip::kFrozenFoodH, &C::frozen_food_h},
+        {"cold_night_h", trip::kColdNightH, &C::cold_night_h},
+        {"coldest_cabin_c", trip::kColdestCabinC, &C::coldest_cabin_c},
         {"solar_wh", trip::kSolarWh, &C::solar_wh},
         {"dc_dc_wh", trip::kDcDcWh, &C::dc_dc_wh},
         {"mains_wh", trip::kMainsWh, &C::mains_wh},
@@ -83,7 +87,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     result.columns.medicine = compiled->plan<double>().fridge.medicine();
     result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
     result.columns.water = compiled->has_water();
-    result.columns.starts = compiled->counts_failed_starts();
+    result.columns.starts = compiled->has_heater();
     result.columns.resize(static_cast<std::size_t>(options.trials));
 
     // Counts and maxima do not depend on the order in which tasks are merged.

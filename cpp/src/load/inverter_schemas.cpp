@@ -12,7 +12,7 @@ const Schema& inverter() {
         {name_field("inverter"),
          number("idle_a", "A", Level::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), kMemory,
                 "current with nothing plugged in"),
-         number("hours", "h", Level::trial, {0, 24}, 1.0, kMemory, "hours on, on a day it is used"), share_of_days(0.5),
+         number("hours", "h", Level::trial, {0, 24}, 4.0, kMemory, "hours on, on a day it is used"), share_of_days(0.9),
          clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
          number("left_on_share", "", Level::trial, {0, 1}, 0.1, kMemory + ": .1 to .3",
                 "chance that it is left on until the next waking hour")}};
@@ -61,7 +61,7 @@ const Schema& kettle() {
 const Schema& induction_hob() {
     static const Schema s =
         appliance_on_inverter({"InductionHob", "Induction hob in place of gas.", name_field("induction_hob"),
-                               Spread::triangular(700, 1200, 1700), Spread::triangular(4, 8, 20), 3, 0.7, 7, 19.5});
+                               Spread::triangular(700, 1200, 1700), Spread::triangular(4, 8, 16), 3, 0.65, 7, 19.5});
     return s;
 }
 const Schema& microwave() {
@@ -73,7 +73,7 @@ const Schema& microwave() {
 const Schema& hair_dryer() {
     static const Schema s =
         appliance_on_inverter({"HairDryer", "Hair dryer.", name_field("hair_dryer"),
-                               Spread::triangular(900, 1200, 1600), Spread::triangular(1, 3, 6), 1, 0.7, 7, 10});
+                               Spread::triangular(900, 1200, 1600), Spread::triangular(1, 3, 6), 1, 0.9, 7, 10});
     return s;
 }
 const Schema& e_bike() {

@@ -8,7 +8,7 @@ namespace {
 const Schema& lights() {
     static const Schema s{"Lights",
                           "Lighting from dusk to bedtime.",
-                          {name_field("lights"), current({0, 20}, Spread::triangular(0.3, 0.7, 1.5)),
+                          {name_field("lights"), current({0, 20}, Spread::triangular(0.3, 0.8, 1.9)),
                            number("bedtime_spread_h", "h", Level::fixed, {0, 3}, 0.75, kMemory,
                                   "bedtime varies by up to this much either way"),
                            number("rain_hours", "h", Level::fixed, {0, 8}, 2.0, kMemory,

@@ -55,7 +55,7 @@ std::span<const Schema* const> load_schemas() {
 std::vector<RecordPtr> light_use_loads() {
     static const std::vector<RecordPtr> loads = [] {
         std::vector<RecordPtr> v;
-        for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter"})
+        for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
             for (const Schema* s : load_schemas())
                 if (s->name == kind) v.push_back(Record::make(*s, {}));
         return v;

@@ -11,7 +11,7 @@ const Schema& phones() {
                           {name_field("phones"),
                            derived("count", "", Level::fixed, {0, 20}, "a couple",
                                    "number of phones; not given: one a person of Trip.party, 2 without one"),
-                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.8, 1.3, 2.5), kMemory,
+                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), kMemory,
                                   "taken from the battery for one phone a day"),
                            number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
     return s;
@@ -31,8 +31,8 @@ const Schema& laptop() {
     static const Schema s{"Laptop",
                           "Laptop charged or used during the day or evening.",
                           {name_field("laptop"), current({0.5, 12}, 4.0),
-                           number("hours", "h", Level::trial, {0, 16}, 1.5, kMemory, "hours on a day it is used"),
-                           share_of_days(0.5), clock("earliest_h", 9, "earliest start"),
+                           number("hours", "h", Level::trial, {0, 16}, 2.0, kMemory, "hours on a day it is used"),
+                           share_of_days(0.9), clock("earliest_h", 9, "earliest start"),
                            clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;
 }
@@ -41,7 +41,7 @@ const Schema& television() {
                           "12 V television with receiver and sound, in the evening, more often in the rain.",
                           {name_field("television"), current({0.3, 12}, Spread::triangular(1.2, 2.5, 6)),
                            hours_field({0, 12}, Spread::triangular(1, 2, 5), "hours on an evening it is used"),
-                           share_of_days(0.4), rain_share_factor(1.5), rain_factor(1.5),
+                           share_of_days(0.55), rain_share_factor(1.5), rain_factor(1.5),
                            clock("earliest_h", 18, "earliest start"), clock("latest_h", 20, "latest start")},
                           check_window};
     return s;
@@ -62,7 +62,7 @@ const Schema& router() {
     static const Schema s{"Router",
                           "Router on the mobile network.",
                           {name_field("router"), current({0.05, 3}, Spread::triangular(0.2, 0.35, 0.5)),
-                           hours_field({0, 24}, Spread::triangular(2, 8, 24), "hours on a day it is used"),
+                           hours_field({0, 24}, Spread::triangular(2, 8, 16), "hours on a day it is used"),
                            share_of_days(1.0), clock("earliest_h", 7, "earliest start"),
                            clock("latest_h", 9, "latest start"), days_field(), rain_factor(1.0, "own choice")},
                           check_window};
@@ -73,7 +73,7 @@ const Schema& radio() {
         "Radio",
         "Radio or music.",
         {name_field("radio"), current({0.05, 10}, Spread::triangular(0.2, 0.6, 2)),
-         hours_field({0, 16}, Spread::triangular(1, 3, 6), "hours on a day it is used"), share_of_days(0.8),
+         hours_field({0, 16}, Spread::triangular(1, 3, 5), "hours on a day it is used"), share_of_days(0.7),
          clock("earliest_h", 8, "earliest start"), clock("latest_h", 19, "latest start"), rain_factor(1.5)},
         check_window};
     return s;

@@ -8,14 +8,14 @@ namespace {
 const Schema& standby() {
     static const Schema s{"Standby",
                           "What is always on: panel, detectors, controllers, radio memory.",
-                          {name_field("standby"), current({0, 10}, Spread::triangular(0.05, 0.15, 0.5))}};
+                          {name_field("standby"), current({0, 10}, Spread::triangular(0.05, 0.2, 0.65))}};
     return s;
 }
 const Schema& detectors() {
     static const Schema s{
         "Detectors",
         "Gas, smoke and carbon monoxide detectors where they are not in Standby already. Always on and never shed.",
-        {name_field("detectors"), current({0.005, 2}, Spread::triangular(0.02, 0.06, 0.15))}};
+        {name_field("detectors"), current({0.005, 2}, Spread::triangular(0.02, 0.05, 0.12))}};
     return s;
 }
 const Schema& breathing_machine() {

@@ -11,7 +11,7 @@ const Schema& water_pump() {
         "WaterPump",
         "Pump that runs while water is drawn, in three bouts a day; never shed.",
         {name_field("water_pump"), current({0.5, 20}, 5.0),
-         number("water_l_per_day", "l/d", Level::trial, {0, 300}, Spread::triangular(8, 20, 40), kMemory,
+         number("water_l_per_day", "l/d", Level::trial, {0, 300}, Spread::triangular(15, 40, 60), kMemory,
                 "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion"),
          number("flow_l_per_min", "l/min", Level::fixed, {1, 30}, 5.0, kMemory, "pump flow"),
          derived("l_per_person_day", "l/d", Level::day, {0, 100}, "own choice: 5 to 10 sparing, 20 with showers",

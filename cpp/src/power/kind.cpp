@@ -60,7 +60,7 @@ BatteryKind<double> battery_kind(const base::Record& battery) {
         k.rest_v = curve_through(battery.numbers("rest_charge"), volts);
         // Linear: about .85 at 0 degC and .7 at -20 degC, from memory.
         k.cold = curve_through(std::array{0.0, 25.0, 60.0}, std::array{1.0, 0.0, 0.0});
-        k.c = 0.9;  // own choice: nearly all charge is at hand within the hour
+        k.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
         k.k = 2.0;
         k.floor_v = battery.number("bms_cutoff_v");
         k.charge_block_c = battery.number("charge_block_c");
@@ -84,8 +84,9 @@ BatteryKind<double> battery_kind(const base::Record& battery) {
     temp.back() = 60;
     loss.back() = 0;
     k.cold = curve_through(temp, loss);
-    k.c = 0.305;  // Manwell & McGowan's kinetic model; this pair from memory
-    k.k = 2.12;
+    // Fitted by tests/long/fit_wells.py to this project's own discharge shares at C/20 to C/2 (from memory).
+    k.c = 0.325;
+    k.k = 1.92;
     k.floor_v = battery.number("brownout_v");
     k.back_v = battery.number("brownout_restart_v");
     return k;

@@ -73,7 +73,7 @@ const Schema& agm_battery_schema() {
         "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
         "available well, resistance and one polarisation voltage.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 150.0, "common size",
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 150.0, "common practice, no source: a common size",
                    "rated capacity at the 20-hour rate, new, 25 degC"),
             number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0), "from memory",
                    "capacity now as a share of the rated one"),
@@ -82,7 +82,7 @@ const Schema& agm_battery_schema() {
                    "from memory", "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
             numbers("rest_voltage_v", "V", {8, 16}, 11,
                     std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
-                    "from memory, between published charts that disagree by 0.2 V",
+                    "from memory, between charts of the trade that disagree by 0.2 V",
                     "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
             number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
                    "from memory: charts differ by about 0.1 V either way", "shift of the whole rest-voltage table"),
@@ -120,22 +120,27 @@ const Schema& lfp_battery_schema() {
         "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off "
         "at low voltage and refuses charge when too cold or too hot.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 120.0, "common size", "rated capacity, new, 25 degC"),
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 120.0, "common practice, no source: a common size",
+                   "rated capacity, new, 25 degC"),
             number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0), "from memory",
                    "capacity now as a share of the rated one"),
             start_charge(),
             number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
                    "from memory",
                    "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
-            numbers("rest_charge", "", {0, 1}, 10,
-                    std::vector<double>{0, .0033, .0117, .0267, .0534, .0885, .2972, .9833, .9950, 1},
-                    "published C/32 curve of one cylindrical cell", "nodes of the rest-voltage table, share of charge"),
+            // Own table. The trade's figures (from memory) and the curve of one small cell (Prada et al. 2013, as
+            // PyBaMM computes it) disagree. Flat middle: between them (13.2 and 13.06 V at half charge). Knee: the
+            // trade's, which are of house batteries (12.9 and 12.67 V at 20 %). Full: the trade's, as that cell's
+            // 14.4 V are the end of a charge and no rested reading. Empty is 2.5 V a cell, as the trade counts; from
+            // there up it rises as that cell does, and below, where that cell goes on to 2.0 V, it collapses.
+            numbers("rest_charge", "", {0, 1}, 10, std::vector<double>{0, .005, .03, .1, .2, .3, .4, .7, .98, 1},
+                    "own choice", "nodes of the rest-voltage table, share of charge"),
             numbers("rest_voltage_v", "V", {6, 16}, 10,
-                    std::vector<double>{8.0408, 9.6708, 10.962, 11.7196, 12.3488, 12.7768, 13.1088, 13.4044, 13.672,
-                                        14.3924},
-                    "published C/32 curve of one cylindrical cell, times four", "rested voltage at those nodes"),
-            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(-0.05, 0.05),
-                   "from memory: a second published table lies 0 to 0.2 V lower", "shift of the whole table"),
+                    std::vector<double>{9.40, 10.05, 11.20, 12.50, 12.90, 13.03, 13.10, 13.20, 13.40, 13.60},
+                    "from memory, within figures of the trade and the cell of Prada et al. 2013",
+                    "rested voltage at those nodes"),
+            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+                   "from memory: figures differ by 0.1 to 0.2 V", "shift of the whole table"),
             number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                    "from memory", "share of the capacity that is available at 0 degC"),
             number("charge_c_rate", "1/h", Level::trial, {0.05, 3}, 0.5, "from memory",
@@ -193,7 +198,7 @@ const Schema& second_battery_schema() {
         "those "
         "of both together.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common size",
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
                    "rated capacity at the 20-hour rate, new, 25 degC"),
             derived("age_years", "years", Level::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
             derived("state_of_health", "", Level::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",

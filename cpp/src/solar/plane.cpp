@@ -48,11 +48,14 @@ double ground_modifier(double tilt_deg) {
 
 double Horizon::height_deg(double azimuth_deg) const {
     if (empty()) return 0;
-    const auto n = heights_deg.size();
-    const double turn = (azimuth_deg - 360 * std::floor(azimuth_deg / 360)) / 360 * static_cast<double>(n);
-    const auto i = static_cast<std::size_t>(turn) % n;
-    const double share = turn - std::floor(turn);
-    return heights_deg[i] + share * (heights_deg[(i + 1) % n] - heights_deg[i]);
+    const double bearing = azimuth_deg - 360 * std::floor(azimuth_deg / 360);
+    const std::size_t n = points_deg.size() / 2;
+    std::size_t next = 0;
+    while (next < n && points_deg[2 * next] <= bearing) ++next;
+    const double* from = &points_deg[2 * ((next + n - 1) % n)];
+    const double* to = &points_deg[2 * (next % n)];
+    const double past = bearing - from[0], apart = to[0] - from[0];
+    return from[1] + (past < 0 ? past + 360 : past) / (apart > 0 ? apart : apart + 360) * (to[1] - from[1]);
 }
 
 double Horizon::open_sky() const {
@@ -120,7 +123,7 @@ climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Pla
     for (const sun::SkyDay& day : days) {
         const auto beam = memo.get({{static_cast<double>(day.day_number), day.latitude_deg, day.longitude_deg,
                                      day.utc_offset_h, plane.tilt_deg, plane.azimuth_deg},
-                                    horizon.heights_deg},
+                                    horizon.points_deg},
                                    [&] { return beam_factor(day, plane, true, horizon); });
         all.beam.insert(all.beam.end(), beam.begin(), beam.end());
     }

@@ -35,9 +35,12 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                "what the regulator itself takes from the battery, day and night; counted with the other loads"),
         number("start_w", "W", Level::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
                "power of the array below which the regulator rests"),
-        number("start_above_battery_v", "V", Level::trial, {0, 10}, 0.0, "own choice; 5 V is common, from memory",
-               "the regulator starts when the array's open voltage is this far above the battery's, rests again "
-               "within 1 V of it, and cannot work the array below battery voltage; 0: voltages are not looked at"),
+        number("starts_above_battery_v", "V", Level::trial, {0, 10}, Spread::triangular(1, 3.5, 6), "own choice",
+               "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
+               "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator"),
+        number("stays_above_battery_v", "V", Level::trial, {0, 10}, Spread::triangular(0.3, 1, 2), "own choice",
+               "once started it goes on while that voltage is this far above the battery's, never more than it started "
+               "at, and rests below it"),
         number("module_v", "V", Level::fixed, {9, 60}, 18.0, "36 cells in series",
                "voltage of one module at its maximum-power point, at standard test conditions"),
         number("age_years", "year", Level::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),
@@ -47,7 +50,21 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     fields.insert(fields.end(), more.begin(), more.end());
 }
 
+// In no trial could the regulator rest below the voltage at which it starts.
+void check_start(const Record& r) {
+    const auto end = [&](const char* field, bool high) {
+        const Value& v = r.at(field);
+        if (const auto* number = std::get_if<double>(&v)) return *number;
+        return high ? std::get<Spread>(v).highest() : std::get<Spread>(v).lowest();
+    };
+    const double starts = end("starts_above_battery_v", true), stays = end("stays_above_battery_v", false);
+    if (starts > 0 && !(stays < starts))
+        throw InputError(r.schema().name + ".stays_above_battery_v = " + number_text(stays) +
+                         " V: must be below starts_above_battery_v = " + number_text(starts) + " V");
+}
+
 void check_shadow(const Record& r) {
+    check_start(r);
     if (!(r.number("shadow_to_h") > r.number("shadow_from_h")))
         throw InputError("SolarArray.shadow_to_h = " + number_text(r.number("shadow_to_h")) +
                          " h: must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h");
@@ -58,6 +75,7 @@ void check_shadow(const Record& r) {
 }
 
 void check_hours(const Record& r) {
+    check_start(r);
     if (!(r.number("pack_up_h") > r.number("set_up_h")))
         throw InputError("PortableArray.pack_up_h = " + number_text(r.number("pack_up_h")) +
                          " h: must be after set_up_h = " + number_text(r.number("set_up_h")) + " h");

@@ -11,6 +11,8 @@ namespace {
 
 bool is_leap(int year) { return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0; }
 
+// Years that begin in March (Zeller 1882), months by (153 m + 2) / 5 and the epoch below: as in days_from_civil of
+// Hinnant, chrono-Compatible Low-Level Date Algorithms, from memory.
 // Days before 1 March of `year`, counted from 1 March of year 0: the leap day is then the last of its year.
 int days_to_march(int year) {
     const int century = year >= 0 ? year / 100 : (year - 99) / 100;

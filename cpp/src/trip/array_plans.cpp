@@ -44,7 +44,8 @@ ArrayPlan<double> array_plan(const Record& r, bool first, const std::string& pat
     if (a.pwm) a.drop = of("regulator_drop_v");
     a.self_ma = if_given("self_consumption_ma");
     a.start_w = if_given("start_w");
-    if (!a.pwm) a.start_v = if_given("start_above_battery_v");
+    if (!a.pwm) a.start_v = if_given("starts_above_battery_v");
+    if (a.start_v >= 0) a.stay_v = of("stays_above_battery_v");
     const std::string mounting = a.portable ? "framed" : r.text("mounting");
     a.rise_k_per_w_m2 = solar::mounting_rise_k_per_w_m2(mounting);
     a.age = if_given("age_years");
@@ -201,6 +202,7 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
         ArrayPlan<T> t;
         t.rated = a.rated, t.dirt = a.dirt, t.other = a.other, t.efficiency = a.efficiency;
         t.drop = a.drop, t.self_ma = a.self_ma, t.start_w = a.start_w, t.start_v = a.start_v;
+        t.stay_v = a.stay_v;
         t.age = a.age, t.ageing = a.ageing, t.shadow = a.shadow, t.kept = a.kept, t.use = a.use;
         t.use_word = a.use_word;
         t.rise_k_per_w_m2 = number(a.rise_k_per_w_m2), t.volts_ratio = number(a.volts_ratio);
@@ -247,10 +249,10 @@ std::vector<std::string> array_warnings(const Record& van) {
 }
 
 void check_shade(const Record& trip) {
-    const auto heights = trip.numbers("horizon_deg").size();
-    if (!(heights <= 360))
-        throw InputError("Trip.horizon_deg = " + std::to_string(heights) + " heights: allowed up to 360 of them");
-    if (heights > 0 && !trip.records("stops").empty())
+    const auto points = trip.numbers("horizon_deg").size() / 2;
+    if (!(points <= 360))
+        throw InputError("Trip.horizon_deg = " + std::to_string(points) + " pairs: allowed up to 360 of them");
+    if (points > 0 && !trip.records("stops").empty())
         throw InputError("Trip.horizon_deg: allowed for a trip to one place, as it is one place's");
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})

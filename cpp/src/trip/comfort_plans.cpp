@@ -9,33 +9,25 @@ using Event = LoadPlanner::Event;
 
 namespace {
 
-// With a glow start, or the blower of a gas furnace.
+// Two uses a day, morning and evening; when they start and what they draw follows the cold (trip/cabin_heat.hpp).
 void heater(LoadPlanner& p, bool glows) {
-    const double spread = p.number("start_spread_h");
-    const int starts_above = glows && p.record.has("starts_above_v") ? p.slot("starts_above_v") : -1;
-    const bool warms = p.record.has("holds_cabin_c");
-    for (const char* time : {"morning_h", "evening_h"}) {
-        const bool morning = time[0] == 'm';
-        const double middle = p.number(time);
-        Event e = p.window(std::max(0.0, middle - spread), std::min(24.0, middle + spread));
-        e.current_slot = p.slot("current_a");
-        if (glows) {
-            e.start_current_slot = p.slot("glow_a");
-            e.start_hours = p.number("glow_min") / 60;
-            e.starts_above_slot = starts_above;
-            e.start_ohm = p.number("supply_mohm") / 1000;
-        }
-        e.hours_slot = p.slot("hours");
-        e.hours_spread = 0.25;
-        if (!morning) e.share_slot = p.slot("evening_use");
-        e.only_below = true;
-        e.condition_hour = std::min(23, static_cast<int>(middle));
-        e.condition_c = p.number("runs_below_c");
-        e.wet_warmer_k = p.number("rain_warmer_k");
-        e.warms_cabin = warms;
-        p.add(e);
-    }
-    if (warms) p.holds_cabin("holds_cabin_c");
+    HeaterPlan<double> h;
+    h.holds_slot = p.slot("holds_cabin_c");
+    h.night_holds_slot = p.slot("night_holds_c");
+    h.switch_on_slot = p.slot("switch_on_below_c");
+    h.full_a_slot = p.slot(glows ? "full_a" : "current_a");
+    h.low_a_slot = glows ? p.slot("low_a") : h.full_a_slot;
+    h.least_share = glows ? p.number("least_share") : 1;
+    h.glow_a_slot = glows ? p.slot("glow_a") : p.constant(0);
+    h.glow_h = glows ? p.number("glow_min") / 60 : 0;
+    h.starts_above_slot = glows ? p.slot("starts_above_v") : p.constant(0);
+    h.supply_ohm = glows ? p.number("supply_mohm") / 1000 : 0;
+    h.power_w = p.number("power_w");
+    h.all_night = p.record.flag("all_night");
+    h.evening_from_h = p.number("evening_from_h");
+    h.morning_until_h = p.number("morning_until_h");
+    h.start_spread_h = p.number("start_spread_h");
+    p.add_heater(h);
 }
 
 void electric_blanket(LoadPlanner& p) {

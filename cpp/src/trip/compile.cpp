@@ -57,6 +57,17 @@ struct Compiled::Builder {
         else
             set(slot, otherwise);
     }
+    // A share of vans becomes a yes or no for each trial.
+    void bind_share(int slot, const Record& record, const char* field, const std::string& path) {
+        SlotDraw& draw = out.slots_[static_cast<std::size_t>(slot)];
+        const double share = record.number(field);
+        draw.path = path + field;
+        draw.low = 0;
+        draw.high = 1;
+        draw.constant = share >= 1 ? 1 : 0;
+        if (share > 0 && share < 1) draw.spread = base::Spread::discrete({0, 1}, {1 - share, share});
+        draw.purpose = random::purpose("spread." + draw.path);
+    }
     int add_slot() {
         out.slots_.emplace_back();
         return static_cast<int>(out.slots_.size()) - 1;
@@ -146,15 +157,7 @@ struct Compiled::Builder {
         if (kind.lithium) {
             bind(kAcceptance, *b, "charge_c_rate", at);
             bind(kCoulombic, *b, "coulombic_efficiency", at);
-            // The share becomes a yes or no for each trial.
-            SlotDraw& wakes = out.slots_[kWakesItself];
-            const double share = b->number("wakes_itself_share");
-            wakes.path = at + "wakes_itself_share";
-            wakes.low = 0;
-            wakes.high = 1;
-            wakes.constant = share >= 1 ? 1 : 0;
-            if (share > 0 && share < 1) wakes.spread = base::Spread::discrete({0, 1}, {1 - share, share});
-            wakes.purpose = random::purpose("spread." + wakes.path);
+            bind_share(kWakesItself, *b, "wakes_itself_share", at);
         } else {
             bind(kPolarisation, *b, "polarisation_factor", at);
             bind(kAcceptance, *b, "acceptance_per_h", at);
@@ -255,11 +258,17 @@ struct Compiled::Builder {
         for (const RecordPtr& l : van.records("loads")) {
             const int index = static_cast<int>(out.load_names_.size());
             out.load_names_.push_back(l->text("name"));
-            const std::size_t before = draft.loads.events.size();
+            const std::size_t before = draft.loads.events.size(), fans_before = draft.loads.fans.size();
             const int words = add_load(*l, index, habits, slot, constant, draft.loads);
+            if (draft.loads.fans.size() > fans_before) {
+                draft.loads.fans.back().fitted_slot = add_slot();
+                bind_share(draft.loads.fans.back().fitted_slot, *l, "fitted_share",
+                           "loads." + l->text("name") + ".");
+            }
             if (words == 0) continue;
             const int first = add_words("load." + l->text("name"), words);
             for (std::size_t i = before; i < draft.loads.events.size(); ++i) draft.loads.events[i].first_word += first;
+            if (draft.loads.heater.load == index) draft.loads.heater.first_word = first;
         }
         draft.plan.loads = static_cast<int>(out.load_names_.size());
     }
@@ -268,7 +277,7 @@ struct Compiled::Builder {
         compile_party(trip, out.first_day_, host, draft);
         compile_water(van, trip, out.days_, host, draft);
         out.has_water_ = draft.plan.water.given;
-        out.counts_failed_starts_ = has_gated_starts(draft);
+        out.has_heater_ = draft.loads.heater.load >= 0;
     }
     SlotAt slots_of_this() {
         return [this](const Record& record, const char* field, const std::string& path, double otherwise) {
@@ -289,6 +298,7 @@ struct Compiled::Builder {
     void surroundings() {
         bind(kSunRise, van, "cabin_sun_rise_k_per_w_m2", "");
         bind(kLivedInRise, van, "cabin_lived_in_rise_k", "");
+        bind(kHeatLoss, van, "cabin_heat_loss_w_per_k", "");
         bind(kShadeBeam, trip, "shade_beam", "trip.");
         bind(kShadeSky, trip, "shade_sky", "trip.");
         set_surroundings(trip, out.slots_[kShadeBeam], out.slots_[kShadeSky]);

@@ -22,16 +22,18 @@ void LoadPlanner::weather_and_days(Event& e) const {
 }
 
 void LoadPlanner::add_fan() {
-    plans_.fans.push_back({index_, slot("current_a"), number("starts_above_c"), number("full_above_c")});
+    plans_.fans.push_back({index_, slot("current_a"), number("starts_above_c"), number("full_above_c"), -1});
 }
 
 void LoadPlanner::add_standby() { plans_.standbys.push_back({index_, slot("current_a")}); }
 
-void LoadPlanner::holds_cabin(const char* field) {
-    if (plans_.held_cabin_slot >= 0)
-        throw base::InputError("Van.loads: " + record.text("name") + "." + field +
-                               ": only one heater may hold the cabin's temperature");
-    plans_.held_cabin_slot = slot(field);
+void LoadPlanner::add_heater(HeaterPlan<double> heater) {
+    if (plans_.heater.load >= 0)
+        throw base::InputError("Van.loads." + record.text("name") +
+                               ": a van has one heater; take the other away, or make it an Appliance");
+    heater.load = index_;
+    plans_.heater = heater;
+    other_words_ = kHeaterUses;
 }
 
 int LoadPlanner::finish() {
@@ -44,7 +46,7 @@ int LoadPlanner::finish() {
         e.words_a_day = words;
         plans_.events.push_back(e);
     }
-    return words;
+    return words + other_words_;
 }
 
 int add_load(const base::Record& load, int index, const DayHabits& habits, const SlotOf& slot,

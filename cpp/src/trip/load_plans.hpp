@@ -19,7 +19,7 @@ struct LoadPlans {
     std::vector<load::EventPlan<double>> events;
     std::vector<FanPlan<double>> fans;
     std::vector<StandbyPlan> standbys;
-    int held_cabin_slot = -1;
+    HeaterPlan<double> heater;
 };
 
 struct DayHabits {
@@ -50,7 +50,7 @@ class LoadPlanner {
     void add(const Event& e) { events_.push_back(e); }
     void add_fan();
     void add_standby();
-    void holds_cabin(const char* field);  // InputError where another load does so already
+    void add_heater(HeaterPlan<double> heater);  // InputError where the van has one already
     int finish();  // words a day
 
   private:
@@ -59,6 +59,7 @@ class LoadPlanner {
     const ConstantSlot& constant_;
     LoadPlans& plans_;
     std::vector<Event> events_;
+    int other_words_ = 0;  // a day, of a heater
 };
 
 // Each plans the kinds of its subject; false for any other.

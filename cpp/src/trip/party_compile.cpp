@@ -54,6 +54,7 @@ void compile_party(const Record& trip, int first_day, const PartyHost& host, Dra
     SlotDraw& lived_in = host.slots[kLivedInRise];  // nobody warms a parked van
     lived_in.spread.reset();
     lived_in.constant = 0;
+    draft.loads.heater.load = -1;  // nor heats it
 }
 
 void compile_water(const Record& van, const Record& trip, int days, const PartyHost& host, Draft& draft) {
@@ -75,16 +76,6 @@ void compile_water(const Record& van, const Record& trip, int days, const PartyH
     for (const auto& e : draft.loads.events)
         if (e.litres_per_h > 0) return;
     host.warnings.push_back("Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
-}
-
-bool has_gated_starts(const Draft& draft) {
-    int uses = 0;
-    for (const auto& e : draft.loads.events)
-        if (e.starts_above_slot >= 0) uses += e.uses;
-    if (uses > kMostGatedUses)
-        throw InputError("Van.loads: at most " + std::to_string(kMostGatedUses / 2) +
-                         " heaters may have starts_above_v");
-    return uses > 0;
 }
 
 }  // namespace ridethrough::trip

@@ -21,7 +21,5 @@ struct PartyHost {
 // After the loads and the surroundings.
 void compile_party(const base::Record& trip, int first_day, const PartyHost& host, Draft& draft);
 void compile_water(const base::Record& van, const base::Record& trip, int days, const PartyHost& host, Draft& draft);
-// Whether a load needs a voltage to start.
-bool has_gated_starts(const Draft& draft);
 
 }  // namespace ridethrough::trip

@@ -128,8 +128,11 @@ const Schema& van_schema() {
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
             number(
                 "cabin_lived_in_rise_k", "K", Level::trial, {0, 30}, Spread::triangular(2, 4, 7), "own choice, weak",
-                "rise of the cabin's temperature over the outdoor air when people live in it; a heater that runs for "
-                "hours makes it 10 to 20, or give the heater holds_cabin_c"),
+                "rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes "
+                "on top of it"),
+            number("cabin_heat_loss_w_per_k", "W/K", Level::trial, {5, 1000}, Spread::triangular(40, 50, 60),
+                   "common practice and memory, no source",
+                   "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
         check_van,
         warn_van};
@@ -196,11 +199,13 @@ const Schema& trip_schema() {
             number("day_trip_hours", "h", Level::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
             numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
-                    "places, never beside a closed space; 0 is the day of the start (a verdict counts from 1)"),
+                    "places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a "
+                    "verdict counts from 1)"),
             number("idle_start_h", "h", Level::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
             number("idle_hours", "h", Level::fixed, {0, 12}, 0.5, "own choice", "how long"),
             numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
-                    "days on which the generator runs; 0 is the day of the start (a verdict counts from 1)"),
+                    "days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is "
+                    "the day of the start (a verdict counts from 1)"),
             number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
             number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,
@@ -224,9 +229,10 @@ const Schema& trip_schema() {
                    "share of the direct sun lost before 10 h solar time, besides shade_beam"),
             number("shade_midday", "", Level::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
             number("shade_afternoon", "", Level::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
-            numbers("horizon_deg", "deg", {0, 90}, 0, std::vector<double>{}, "own choice: open ground",
-                    "heights of what stands around the van, evenly spaced clockwise from north (eight: N, NE, E, SE, "
-                    "S, SW, W, NW), straight lines between: hides the Sun and that part of the sky"),
+            bearings("horizon_deg", "deg", {0, 90}, "own choice: open ground",
+                     "heights of what stands around the van by compass bearing, such as [[90, 15], [180, 5]]: 15 in "
+                     "the east, 5 in the south, straight lines between, all the way round (one pair alone is a ring); "
+                     "hides the Sun and that part of the sky"),
             number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
             record("party", {"Party"}, std::monostate{}, true,

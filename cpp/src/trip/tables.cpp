@@ -46,11 +46,7 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     t.wet_hours_factor = number(f.wet_hours_factor);
     t.wet_share_factor = number(f.wet_share_factor);
     t.wet_early_h = number(f.wet_early_h);
-    t.wet_warmer_k = number(f.wet_warmer_k);
-    t.starts_above_slot = f.starts_above_slot;
-    t.start_ohm = number(f.start_ohm);
     t.litres_per_h = number(f.litres_per_h);
-    t.warms_cabin = f.warms_cabin;
     t.stationary_only = f.stationary_only;
     return t;
 }
@@ -154,12 +150,12 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     t->battery_rise_k = cast<T>(draft.battery_rise_k);
     for (const auto& e : draft.loads.events) t->events.push_back(cast_event<T>(e));
     for (const auto& f : draft.loads.fans)
-        t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c)});
+        t->fans.push_back({f.load, f.current_slot, number(f.starts_c), number(f.full_c), f.fitted_slot});
     t->solar.emplace(draft.solar);
     t->standbys = draft.loads.standbys;
     t->water_days = draft.water_days;
     p.loads = d.loads;
-    p.held_cabin_slot = draft.loads.held_cabin_slot;
+    p.heater = cast_heater<T>(draft.loads.heater);
     p.events = static_cast<int>(t->events.size());
     p.fans = static_cast<int>(t->fans.size());
     p.standbys = static_cast<int>(t->standbys.size());

@@ -43,6 +43,8 @@ const Schema& cabin() {
              .choices = {"inside", "outside"}},
             {.name = "table_v", .unit = "V", .kind = Kind::numbers, .low = 8, .high = 16,
              .standard = std::vector<double>{10, 12}, .size = 2},
+            {.name = "walls_m", .unit = "m", .kind = Kind::bearings, .low = 0, .high = 5,
+             .standard = std::vector<double>{}},
             {.name = "rise_k", .unit = "K", .level = Level::trial, .low = 0, .high = 20, .optional = true},
             {.name = "lamp", .kind = Kind::record, .standard = Record::make(lamp(), {}), .choices = {"Lamp"}},
             {.name = "lamps", .kind = Kind::records, .standard = std::vector<RecordPtr>{}, .choices = {"Lamp"}},
@@ -88,13 +90,15 @@ TEST_CASE("repr is what Python evaluates") {
                   {"heated", false},
                   {"place", std::string("outside")},
                   {"table_v", std::vector<double>{11.5, 12.25}},
+                  {"walls_m", std::vector<double>{270, 2, 90.5, 1}},
                   {"rise_k", Spread::triangular(1, 2, 4)},
                   {"lamp", Record::make(lamp(), {{"current_a", 1.5}})},
                   {"lamps", std::vector<RecordPtr>{named("it's"), named("b\\\n")}},
                   {"weather", std::make_shared<const Weather>(7)}});
     CHECK(r->repr() ==
-          "Cabin(people=3, heated=False, place='outside', table_v=[11.5, 12.25], rise_k=triangular(1, 2, 4), "
-          "lamp=Lamp(current_a=1.5), lamps=[Lamp(name='it\\'s'), Lamp(name='b\\\\\\x0a')], weather=weather())");
+          "Cabin(people=3, heated=False, place='outside', table_v=[11.5, 12.25], walls_m=[[90.5, 1], [270, 2]], "
+          "rise_k=triangular(1, 2, 4), lamp=Lamp(current_a=1.5), lamps=[Lamp(name='it\\'s'), "
+          "Lamp(name='b\\\\\\x0a')], weather=weather())");
 }
 
 TEST_CASE("range errors name the field, the value and what is allowed") {
@@ -117,6 +121,13 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
                       "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
     CHECK_THROWS_WITH(with("table_v", std::vector<double>{10})(),
                       "Cabin.table_v = 1 numbers: allowed 2 numbers, 8 to 16 V");
+    CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, nan})(),
+                      "Cabin.walls_m = [90, nan]: allowed [bearing, number] pairs, compass bearing 0 to 360 deg, "
+                      "number 0 to 5 m, or a table by N, NE, E, SE, S, SW, W, NW");
+    CHECK_THROWS_WITH(with("walls_m", std::vector<double>{nan, 1})(), Contains("Cabin.walls_m = [nan, 1]: allowed"));
+    CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, 1, 90, 2})(),
+                      "Cabin.walls_m = [90, 2]: the bearing 90 deg is given twice (360 deg is 0)");
+    CHECK_THROWS_WITH(with("walls_m", 1.0)(), Contains("Cabin.walls_m = 1 m: allowed [bearing, number] pairs"));
     CHECK_THROWS_WITH(with("lamp", Record::make(site(), {{"latitude", 1.0}}))(),
                       "Cabin.lamp = Site(latitude=1): allowed Lamp");
     CHECK_THROWS_WITH(with("lamp", RecordPtr{})(), "Cabin.lamp = None: allowed Lamp");
@@ -157,6 +168,7 @@ TEST_CASE("records are equal by value, and digests agree with that") {
                                             {"heated", false},
                                             {"place", std::string("outside")},
                                             {"table_v", std::vector<double>{9, 10}},
+                                            {"walls_m", std::vector<double>{9, 1}},
                                             {"lamp", named("b")},
                                             {"weather", std::make_shared<const Weather>(1)}}) {
         CAPTURE(name);

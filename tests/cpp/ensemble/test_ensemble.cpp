@@ -117,9 +117,9 @@ TEST_CASE("mean ampere-hours of each load") {
         return result.load_ah[static_cast<std::size_t>(at)];
     };
     CHECK(ah("standby") == Approx(36).epsilon(1e-5));  // 0.5 A for 72 h, with no spread
-    // Means of the declared triangles: pump 5 A, (8 + 20 + 40)/3 l a day at 5 l/min; habits (.7 + 1 + 1.5)/3. Its
+    // Means of the declared triangles: pump 5 A, (15 + 40 + 60)/3 l a day at 5 l/min; habits (.7 + 1 + 1.5)/3. Its
     // three bouts of a trip's last and first day may fall outside the trip.
-    const double pump = 3 * 5 * (68.0 / 3) / 5 / 60 * (3.2 / 3);
+    const double pump = 3 * 5 * (115.0 / 3) / 5 / 60 * (3.2 / 3);
     CHECK(ah("water_pump") == Approx(pump).epsilon(0.1));
     for (const double x : result.load_ah) CHECK(x >= 0);
 }

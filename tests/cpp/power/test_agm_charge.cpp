@@ -73,7 +73,7 @@ TEST_CASE("what a long charge stores") {
     CHECK(hours_to_tail(b) < 10);
     CHECK(b.relative().v > 0.97);
     CHECK(b.head().v <= 1 + 1e-12);
-    // Ah stored per Ah charged, .85 to .95 overall (vented and valve-regulated cells, published ranges): from half
+    // Ah stored per Ah charged, .85 to .95 overall (vented and valve-regulated cells, ranges from memory): from half
     // charge to the tail, of which most is lost past 85 %.
     b = agm<One>();
     b.set_charge(0.5);

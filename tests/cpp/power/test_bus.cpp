@@ -64,27 +64,25 @@ TEST_CASE("a constant-power load behind its cable") {
 }
 
 TEST_CASE("cable by section and by drop") {
-    // ABYC E-11's worked example: 10 A over 21 ft there and back, 3 % of 12 V: K I L / E = 6270.8 circular mils.
-    const double circular_mils = 10.75 * 10 * 21 / (0.03 * 12);
-    CHECK(circular_mils == Approx(6270.8).margin(0.05));
+    // Flexible cable has a little less copper than its name says: a tenth to a sixth more resistance than a solid wire
+    // of annealed copper, 17.241 ohm mm2/km (IEC 60028). The ends of that range from memory of IEC 60228's class 5.
+    for (const double section : {1.5, 2.5, 3.3088, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0}) {
+        const double over_solid = power::conductor_resistance_ohm(section, 1000) * section / 17.241;
+        CHECK(over_solid > 1.10);
+        CHECK(over_solid < 1.17);
+    }
+    // ABYC E-11's worked example: 10 A over 21 ft there and back lose 3 % of 12 V in 6270.8 circular mils, 3.1775 mm2,
+    // by its rule for warm copper (10.75 ohm a circular mil and foot, some 30 degC); a little more here, as above.
     BusInput<One> in = quiet(12);
     in.distribution_a = One(10.0);
-    in.shared_ohm = One(10.75 * 21 / circular_mils);
-    CHECK(12 - power::balance(in).distribution_v.v == Approx(0.36).margin(1e-12));
-
-    // IEC 60228 class 5, 20 degC; 5 A over 4 m of 2.5 mm2, there and back: .3192 V, at 60 degC .3694 V.
-    const double section[] = {1.5, 2.5, 4, 6, 10, 16, 25}, ohm_per_km[] = {13.3, 7.98, 4.95, 3.30, 1.91, 1.21, .780};
-    for (int i = 0; i < 7; ++i)
-        CHECK(power::conductor_resistance_ohm(section[i], 1000) == Approx(ohm_per_km[i]).epsilon(1e-12));
+    in.shared_ohm = One(power::conductor_resistance_ohm(6270.8 * 5.06707e-4, 21 * 0.3048, 30));
+    const double lost_v = 12 - power::balance(in).distribution_v.v;
+    CHECK(lost_v / 0.36 > 1.10);
+    CHECK(lost_v / 0.36 < 1.17);
+    // 5 A over 4 m of 2.5 mm2, there and back, by hand: 7.98 ohm/km at 20 degC and .00393 a K, at 60 degC .3694 V.
     in.distribution_a = One(5.0);
-    in.shared_ohm = One(power::conductor_resistance_ohm(2.5, 8));
-    CHECK(12 - power::balance(in).distribution_v.v == Approx(0.3192).margin(1e-12));
     in.shared_ohm = One(power::conductor_resistance_ohm(2.5, 8, 60));
     CHECK(12 - power::balance(in).distribution_v.v == Approx(0.3694).margin(5e-5));
-    // AWG 12 is 3.3088 mm2; the standard allows flexible cable up to about a sixth more than solid copper's 5.2107.
-    const double awg12 = power::conductor_resistance_ohm(3.3088, 1000);
-    CHECK(awg12 > 5.2107);
-    CHECK(awg12 < 5.2107 * 1.17);
 
     CHECK_THROWS_AS(power::conductor_resistance_ohm(0.75, 8), base::InputError);
     CHECK_THROWS_AS(power::conductor_resistance_ohm(2.5, -1), base::InputError);

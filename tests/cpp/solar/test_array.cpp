@@ -20,7 +20,8 @@ ArrayTrial<V> clean(double rise = 0) {
 }  // namespace
 
 TEMPLATE_TEST_CASE("module power over irradiance and cell temperature", "", One, Eight, SixteenFloat) {
-    // Huld et al. 2011, crystalline silicon; pvlib's `huld` with the same coefficients, 100 W.
+    // Equation of Huld et al. 2011, crystalline silicon with the coefficients that Chatzipanagi et al. 2025 (Prog.
+    // Photovolt. 33, 905-917) call current; pvlib's `huld` given these, 100 W.
     using V = TestType;
     using T = typename V::Scalar;
     const double light[] = {1000, 800, 400, 200, 100}, cell[] = {25, 45, 30, 20, 15};
@@ -35,18 +36,17 @@ TEMPLATE_TEST_CASE("module power over irradiance and cell temperature", "", One,
 }
 
 TEST_CASE("mounting sets how hot the cells run") {
-    // Ross 1981 with Skoplaki & Palyvos 2009: .0208 free-standing, .0342 poorly, .0563 not ventilated: 45.8, 59.2 and
-    // 81.3 degC at 1000 W/m2 and 25 degC.
-    const double cell_c[] = {45.8, 59.2, 81.3};
-    const char* words[] = {"framed", "air_gap", "glued"};
-    for (int i = 0; i < 3; ++i) {
-        const double rise = solar::mounting_rise_k_per_w_m2(words[i]);
-        CHECK(25 + 1000 * rise == Approx(cell_c[i]).margin(1e-9));
-        const One hot = array_power_w(clean<One>(rise), One(1000.0), One(0.0), One(25.0));
-        const One same = array_power_w(clean<One>(), One(1000.0), One(0.0), One(cell_c[i]));
+    // Ross 1981: cells are warmer than the air by a coefficient times the light. How large it is for each mounting is
+    // held against other authors' fits in tests/python/test_cell_temperature.py.
+    double last = 100;
+    for (const char* word : {"framed", "air_gap", "glued"}) {
+        const double rise = solar::mounting_rise_k_per_w_m2(word);
+        const One hot = array_power_w(clean<One>(rise), One(800.0), One(0.0), One(20.0));
+        const One same = array_power_w(clean<One>(), One(800.0), One(0.0), One(20 + 800 * rise));
         CHECK(hot.v == Approx(same.v).epsilon(1e-12));
+        CHECK(hot.v < last);
+        last = hot.v;
     }
-    CHECK(array_power_w(clean<One>(0.0563), One(1000.0), One(0.0), One(25.0)).v < 80);
 }
 
 TEST_CASE("shade takes its own part of beam and sky, dirt of both, the regulator of the power") {

@@ -93,7 +93,7 @@ TEST_CASE("tilted planes") {
 
 TEST_CASE("plane factors that are kept are those of the same day, place, plane and horizon") {
     const int day = sun::day_number({2026, 11, 6}), summer = sun::day_number({2026, 6, 21});
-    const solar::Horizon hills{{0, 25, 0, 10}};
+    const solar::Horizon hills{{0, 0, 90, 25, 180, 0, 270, 10}};
     const sun::SkyDay skies[] = {
         sun::sky_day(day, 36.1, -79.95, -5), sun::sky_day(day + 1, 36.1, -79.95, -5),
         sun::sky_day(day, 36.2, -79.95, -5), sun::sky_day(day, 36.1, -79.95, -6),

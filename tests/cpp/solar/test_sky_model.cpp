@@ -130,10 +130,21 @@ TEST_CASE("a record's dusk gives no more than arrives above the air") {
 
 TEST_CASE("obstacles on the horizon") {
     const auto sky = sun::sky_day(sun::day_number({2026, 3, 21}), 0, 0, 0);  // rises due east, passes overhead
-    const Horizon wall{{0, 45, 0, 0}};                                       // 45 degrees high in the east
+    const Horizon wall{{0, 0, 90, 45, 180, 0, 270, 0}};                      // 45 degrees high in the east
     CHECK(wall.height_deg(90) == Approx(45));
     CHECK(wall.height_deg(45) == Approx(22.5));
     CHECK(wall.height_deg(-90) == 0);
+    // Unevenly spaced, and past north: from 300 deg 20 down to 40 deg 0 in a hundred degrees.
+    const Horizon uneven{{40, 0, 100, 30, 300, 20}};
+    CHECK(uneven.height_deg(40) == 0);
+    CHECK(uneven.height_deg(70) == Approx(15));
+    CHECK(uneven.height_deg(100) == 30);
+    CHECK(uneven.height_deg(250) == Approx(22.5));
+    CHECK(uneven.height_deg(310) == Approx(18));
+    CHECK(uneven.height_deg(360) == Approx(8));
+    CHECK(uneven.height_deg(0) == Approx(8));
+    CHECK(uneven.height_deg(-1e-20) == Approx(8));
+    CHECK(uneven.height_deg(20) == Approx(4));
     const auto open = solar::beam_factor(sky, {0, 180}, false), hidden = solar::beam_factor(sky, {0, 180}, false, wall);
     for (std::size_t h = 6; h < 18; ++h) {
         // The Sun climbs 15 degrees an hour from about 6:07: behind the wall until 9:07.
@@ -142,10 +153,11 @@ TEST_CASE("obstacles on the horizon") {
     }
     CHECK((hidden[9] > 0.7 && hidden[9] < 0.95));
     // A ring of one height h leaves cos^2 h of an even sky on a flat plane (exact).
-    CHECK(Horizon{{30, 30, 30}}.open_sky() == Approx(0.75).epsilon(1e-12));
-    CHECK(Horizon{{0, 0, 0, 0}}.open_sky() == 1);
+    CHECK(Horizon{{0, 30, 120, 30, 240, 30}}.open_sky() == Approx(0.75).epsilon(1e-12));
+    CHECK(Horizon{{70, 30}}.open_sky() == Approx(0.75).epsilon(1e-12));
+    CHECK(Horizon{{0, 0, 180, 0}}.open_sky() == 1);
     const auto flat = solar::plane_factors(std::span(&sky, 1), {0, 180});
-    const auto ring = solar::plane_factors(std::span(&sky, 1), {0, 180}, 0.2, Horizon{{30, 30, 30}});
+    const auto ring = solar::plane_factors(std::span(&sky, 1), {0, 180}, 0.2, Horizon{{70, 30}});
     CHECK(ring.sky[12] == Approx(0.75 * flat.sky[12]));
 }
 

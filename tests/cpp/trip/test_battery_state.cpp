@@ -25,7 +25,7 @@ double path_mean(const std::vector<Outcome>& o, trip::Path p, std::size_t hour) 
     return sum / static_cast<double>(o.size());
 }
 RecordPtr with(const char* battery, Values values, Values more = {}) {
-    more.insert({"battery", make(battery, values)});
+    more.insert({{"battery", make(battery, values)}, {"loads", unheated_loads()}});
     return agm_van(more);
 }
 

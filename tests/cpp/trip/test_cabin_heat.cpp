@@ -1,4 +1,5 @@
-// What a heater does to the air in the van, and loads that wait for a day on which nothing is driven.
+// A heater on its thermostat, through whole trips: the air in the cabin, what it draws, and what it leaves alone. And
+// loads that wait for a day on which nothing is driven.
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -9,22 +10,34 @@ using trip::Precision;
 
 namespace {
 
-constexpr double kHeld = 20, kAmps = 1.2;
+// The numbers of a heater that starts on the hour, in a van that loses 50 W/K.
+struct Numbers {
+    double holds = 19, night_holds = 11, switch_on_below = 15, power_w = 2000;
+    double low_a = 0.2, full_a = 2, least = 0.35, glow_ah = 9 * 5 / 60.0;
+    double evening_from = 17, morning_until = 9;
+    bool all_night = true;
+};
+constexpr double kLoss = 50, kWake = 7, kBedtime = 22;
 
-Values steady(Values more = {}) {
-    more.insert({{"current_a", kAmps},
-                 {"hours", 3.5},
-                 {"glow_min", 0.0},
-                 {"runs_below_c", 60.0},
+RecordPtr heater_of(const Numbers& n, Values more = {}) {
+    more.insert({{"holds_cabin_c", n.holds},
+                 {"night_holds_c", n.night_holds},
+                 {"switch_on_below_c", n.switch_on_below},
+                 {"power_w", n.power_w},
+                 {"low_a", n.low_a},
+                 {"full_a", n.full_a},
+                 {"least_share", n.least},
+                 {"starts_above_v", 8.0},
                  {"start_spread_h", 0.0},
-                 {"morning_h", 6.0},
-                 {"evening_use", 1.0},
-                 {"evening_h", 22.0}});  // runs on past midnight
-    return more;
+                 {"evening_from_h", n.evening_from},
+                 {"morning_until_h", n.morning_until},
+                 {"all_night", n.all_night}});
+    return make("Heater", more);
 }
 
 RecordPtr van_with(const std::vector<RecordPtr>& loads, Values more = {}) {
     more.insert({{"battery", make("AgmBattery", {{"capacity_ah", 1000.0}})},
+                 {"cabin_heat_loss_w_per_k", kLoss},
                  {"cabin_lived_in_rise_k", 0.0},
                  {"cabin_sun_rise_k_per_w_m2", 0.0}});
     more["loads"] = loads;
@@ -36,148 +49,238 @@ trip::PathsWanted air_and_cabin() {
     p[trip::kPathAirC] = p[trip::kPathCabinC] = true;
     return p;
 }
+double air(const Outcome& o, std::size_t h) { return o.path[h]; }
+double cabin(const Outcome& o, std::size_t h) { return o.path[o.path.size() / 2 + h]; }
 
-// Hours for which the air was held, from the paths: air and cabin, one after the other.
-double held_hours(const Outcome& o, int hours) {
-    double sum = 0;
-    for (int h = 0; h < hours; ++h) {
-        const double air = o.path[static_cast<std::size_t>(h)], cabin = o.path[static_cast<std::size_t>(hours + h)];
-        REQUIRE(air < kHeld);
-        REQUIRE(cabin >= air);
-        REQUIRE(cabin <= kHeld + 1e-12);
-        sum += (cabin - air) / (kHeld - air);
+// What it comes to by hand, from the air of each hour after a start at 15 h.
+struct ByHand {
+    std::vector<double> cabin_c;
+    double ah = 0;
+    int starts = 0, short_hours = 0;
+};
+
+ByHand by_hand(const Outcome& o, const Numbers& n) {
+    ByHand hand;
+    bool on = false;
+    for (std::size_t h = 0; h < o.path.size() / 2; ++h) {
+        const double clock = static_cast<double>((15 + h) % 24);
+        const bool waking = clock >= kWake && clock < kBedtime;
+        const bool wanted = waking ? clock >= n.evening_from || clock < n.morning_until : n.all_night;
+        const double held = waking ? n.holds : n.night_holds, asked = held - air(o, h);
+        if (!wanted || clock == n.evening_from) on = false;
+        if (wanted && !on && air(o, h) < std::min(held, n.switch_on_below)) on = true, ++hand.starts;
+        const double rise = on ? std::clamp(asked, 0.0, n.power_w / kLoss) : 0, strength = rise * kLoss / n.power_w;
+        if (on && asked > rise + 1e-9) ++hand.short_hours;
+        hand.cabin_c.push_back(air(o, h) + rise);
+        // From no heat to full heat the current is a straight line; under the smallest flame, that one goes on and off.
+        const double flame = std::max(strength, n.least);
+        hand.ah += (n.low_a + (n.full_a - n.low_a) * flame) * strength / flame;
     }
-    return sum;
+    hand.ah += hand.starts * n.glow_ah;
+    return hand;
 }
 
-std::vector<Outcome> heated(const char* kind, Values heater, Values trip_more = {}) {
-    const auto c = compile(van_with({make(kind, heater)}), plan(site(0.4, 2), 4, trip_more));
+std::vector<Outcome> heated(const RecordPtr& heater, Values trip_more = {}, double air_c = 2) {
+    const auto c = compile(van_with({heater}), plan(site(0.4, air_c), 4, trip_more));
     return run(c, first_trials(100), Precision::double_, 0, air_and_cabin());
+}
+
+// All trials as by hand; the starts and the hours in which the heat does not do, of all trials.
+std::pair<int, int> check_by_hand(const std::vector<Outcome>& outcomes, const Numbers& n) {
+    int starts = 0, short_hours = 0;
+    for (const auto& o : outcomes) {
+        const ByHand hand = by_hand(o, n);
+        for (std::size_t h = 0; h < hand.cabin_c.size(); ++h)
+            REQUIRE(cabin(o, h) == Approx(hand.cabin_c[h]).margin(1e-9));
+        REQUIRE(o.load_ah[0] == Approx(hand.ah).epsilon(1e-9));
+        REQUIRE(o.column[trip::kFailedStarts] == 0);
+        REQUIRE(o.charge_miss < 1e-9);
+        REQUIRE(o.energy_miss < 1e-9);
+        starts += hand.starts;
+        short_hours += hand.short_hours;
+    }
+    return {starts, short_hours};
 }
 
 }  // namespace
 
-TEST_CASE("the cabin is held for exactly the hours that a heater runs") {
-    // By hand: with no glow start the ampere-hours are the current times those hours, and the rise is their share.
-    const auto plain = heated("Heater", steady()), held = heated("Heater", steady({{"holds_cabin_c", kHeld}}));
-    const auto gated = heated("Heater", steady({{"holds_cabin_c", kHeld}, {"starts_above_v", 8.0}}));
-    const auto fine = heated("Heater", steady({{"holds_cabin_c", kHeld}}), {{"step_min", 15.0}});
-    const auto both =
-        heated("Heater", steady({{"holds_cabin_c", kHeld}, {"starts_above_v", 8.0}}), {{"step_min", 15.0}});
-    Values blower = steady({{"holds_cabin_c", kHeld}});
-    blower.erase("glow_min");
-    const auto furnace = heated("GasFurnace", blower);
-    for (std::size_t i = 0; i < plain.size(); ++i) {
-        const double ran = plain[i].load_ah[0] / kAmps;
-        REQUIRE(ran > 8);
-        CHECK(held_hours(plain[i], 96) == 0);
-        for (const auto* o : {&held[i], &gated[i], &fine[i], &both[i], &furnace[i]}) {
-            CHECK(held_hours(*o, 96) == Approx(o->load_ah[0] / kAmps).epsilon(1e-9));
+TEST_CASE("the cabin is held at the stated temperatures in the stated hours, at the current of the heat") {
+    Numbers n;
+    const auto [starts, none_short] = check_by_hand(heated(heater_of(n), {}, -4), n);
+    CHECK(starts == 4 * 100);  // a night that runs through midnight has one glow start
+    CHECK(none_short == 0);
+    n.all_night = false;
+    CHECK(check_by_hand(heated(heater_of(n), {}, -4), n).first == 8 * 100);
+    n.evening_from = n.morning_until = 15;  // all waking hours
+    check_by_hand(heated(heater_of(n)), n);
+    n = {};
+    n.evening_from = 20, n.morning_until = 7;
+    check_by_hand(heated(heater_of(n)), n);
+    // Around the temperatures that it holds and that people bear: hours without heat, and starts late in the evening,
+    // in the night or never.
+    const int some = check_by_hand(heated(heater_of({}), {}, 14), {}).first;
+    CHECK(some > 100);
+    n = {};
+    n.switch_on_below = 5;
+    CHECK(check_by_hand(heated(heater_of(n), {}, 14), n).first < some / 2);
+    // 600 W over 50 W/K are 12 K: in frost the cabin falls short of 19 degC.
+    n = {};
+    n.power_w = 600;
+    CHECK(check_by_hand(heated(heater_of(n), {}, -4), n).second > 100 * 4 * 7);
+}
+
+TEST_CASE("a furnace's blower goes on and off with the heat") {
+    Numbers n;
+    n.low_a = n.full_a = 7, n.least = 1, n.glow_ah = 0, n.power_w = 3500;
+    const auto furnace = make("GasFurnace", {{"holds_cabin_c", n.holds},
+                                             {"night_holds_c", n.night_holds},
+                                             {"current_a", 7.0},
+                                             {"start_spread_h", 0.0}});
+    check_by_hand(heated(furnace), n);
+}
+
+TEST_CASE("in a warm month a heater changes nothing") {
+    const auto loads = unheated_loads();
+    for (const char* kind : {"Heater", "GasFurnace"}) {
+        auto more = loads;
+        more.insert(more.begin() + 3, make(kind));
+        const auto of = [](const std::vector<RecordPtr>& l) {
+            const auto c = compile(agm_van({{"loads", l}}), plan(site(0.5, 36), 4));
+            return run(c, first_trials(100), Precision::double_, 0, all_paths());
+        };
+        const auto with = of(more), without = of(loads);
+        for (std::size_t i = 0; i < with.size(); ++i) {
+            REQUIRE(with[i].column == without[i].column);
+            REQUIRE(with[i].path == without[i].path);
+            auto ah = with[i].load_ah;
+            REQUIRE(ah[3] == 0);
+            ah.erase(ah.begin() + 3);
+            REQUIRE(ah == without[i].load_ah);
         }
-        CHECK(held[i].load_ah[0] == plain[i].load_ah[0]);  // the heat changes nothing that is drawn or switched
-        CHECK(held[i].charge_miss < 1e-9);
-        CHECK(held[i].energy_miss < 1e-9);
-        CHECK(held[i].column[trip::kFridgeWh] > plain[i].column[trip::kFridgeWh]);
     }
 }
 
-TEST_CASE("a start that succeeds warms battery and fridge as one that needs no voltage") {
-    trip::PathsWanted battery_too = air_and_cabin();
-    battery_too[trip::kPathBatteryC] = true;
-    const auto of = [&](double step_min, bool gated) {
-        Values heater = steady({{"holds_cabin_c", kHeld}});
-        heater["start_spread_h"] = 1.0;  // the trials of a pack start in different steps
-        if (gated) heater["starts_above_v"] = 8.0;
-        // The trip starts in the middle of a morning's use.
-        const Values when{{"step_min", step_min}, {"start", std::string("2026-11-06 08:00")}};
-        const auto c = compile(van_with({make("Heater", heater)}), plan(site(0.4, 2), 4, when));
-        return run(c, first_trials(100), Precision::double_, 0, battery_too);
+TEST_CASE("a heater takes as much in shorter steps, and fridge and battery feel its warmth") {
+    std::vector<std::vector<Outcome>> of;
+    for (const double step_min : {60.0, 15.0, 5.0})
+        of.push_back(heated(heater_of({}, {{"start_spread_h", 1.0}}),
+                            {{"step_min", step_min}, {"start", std::string("2026-11-06 08:00")}}));
+    const auto fridge_wh = [](const std::vector<Outcome>& outcomes) {
+        double sum = 0;
+        for (const auto& o : outcomes) sum += o.column[trip::kFridgeWh] / 100;
+        return sum;
     };
-    std::vector<double> fridge_wh;
-    for (const double step_min : {60.0, 15.0, 5.0}) {
-        const auto held = of(step_min, false), gated = of(step_min, true);
-        double wh = 0;
-        for (std::size_t i = 0; i < held.size(); ++i) {
-            REQUIRE(gated[i].column[trip::kFailedStarts] == 0);
-            wh += held[i].column[trip::kFridgeWh] / 100;
-            CHECK(gated[i].column[trip::kFridgeWh] == Approx(held[i].column[trip::kFridgeWh]).epsilon(1e-12));
-            for (std::size_t h = 0; h < held[i].path.size(); ++h)
-                REQUIRE(gated[i].path[h] == Approx(held[i].path[h]).margin(1e-10));
-        }
-        fridge_wh.push_back(wh);
-    }
-    // Shorter steps place the same warmth better. In air of 2 degC, where the fridge hardly runs without the heater, an
-    // hour's mean misses 3 % of what it takes; the miss falls with the step.
-    CHECK(fridge_wh[0] == Approx(fridge_wh[2]).epsilon(0.04));
-    CHECK(std::abs(fridge_wh[1] - fridge_wh[2]) < std::abs(fridge_wh[0] - fridge_wh[2]) / 3);
+    // Hours of the clock begin and end with a step, and a start within a step counts from its minute on: nothing is
+    // left but rounding.
+    for (std::size_t i = 0; i < 100; ++i)
+        for (const int finer : {1, 2}) CHECK(of[finer][i].load_ah[0] == Approx(of[0][i].load_ah[0]).epsilon(1e-9));
+    // Shorter steps place the warmth of a start better. In air of 2 degC, where the fridge hardly runs without the
+    // heater, an hour's mean misses up to 4 % of what it takes; the miss falls with the step.
+    const double hour = fridge_wh(of[0]), quarter = fridge_wh(of[1]), fine = fridge_wh(of[2]);
+    INFO("fridge, Wh: " << hour << ", " << quarter << ", " << fine);
+    CHECK(hour == Approx(fine).epsilon(0.04));
+    CHECK(std::abs(quarter - fine) < std::abs(hour - fine) / 3);
+    const auto bare = run(compile(van_with({}), plan(site(0.4, 2), 4, {{"start", std::string("2026-11-06 08:00")}})),
+                          first_trials(100));
+    CHECK(hour > 1.2 * fridge_wh(bare));
 }
 
 TEST_CASE("warmth that is there already is kept, and the fridge takes what it takes in such air") {
-    const auto wh = [](Values heater, double rise_k) {
-        const auto van = van_with({make("Heater", heater)}, {{"cabin_lived_in_rise_k", rise_k}});
-        const auto outcomes = run(compile(van, plan(site(0.4, 2), 4)), first_trials(100));
-        double sum = 0;
-        for (const auto& o : outcomes) sum += o.column[trip::kFridgeWh];
-        return sum;
+    const auto of = [](const Numbers& n, double rise_k) {
+        const auto van = van_with({heater_of(n)}, {{"cabin_lived_in_rise_k", rise_k}});
+        double wh = 0, ah = 0;
+        for (const auto& o : run(compile(van, plan(site(0.4, 2), 4)), first_trials(100)))
+            wh += o.column[trip::kFridgeWh], ah += o.load_ah[0];
+        return std::pair{wh, ah};
     };
-    // Sun, lived-in air and heater are no sum: 30 K of rise is above what the heater holds.
-    CHECK(wh(steady({{"holds_cabin_c", 10.0}}), 30) == wh(steady(), 30));
+    // Lived-in air and heater are no sum: 30 K of rise is above what the heater holds.
+    Numbers always;
+    always.holds = always.night_holds = always.switch_on_below = 20;
+    always.evening_from = always.morning_until = 12;
+    CHECK(of(always, 30).second == 0);
     // Held all day long at 20 degC, it is as a rise of 18 K over air of 2 degC on average. Its daily cycle
     // and its days above and below that mean nearly cancel: within 5 %.
-    const auto always = steady({{"holds_cabin_c", kHeld}, {"hours", 20.0}, {"morning_h", 0.0}, {"evening_h", 12.0}});
-    CHECK(wh(always, 0) == Approx(wh(steady(), 18)).epsilon(0.05));
+    Numbers never;
+    never.holds = 5, never.night_holds = 0;
+    CHECK(of(never, 18).second < 0.05 * of(always, 0).second);
+    CHECK(of(always, 0).first == Approx(of(never, 18).first).epsilon(0.05));
 }
 
-TEST_CASE("a start that fails warms nothing, and only one heater holds the cabin") {
-    const auto heater = make("Heater", steady({{"holds_cabin_c", kHeld}, {"starts_above_v", 11.9}, {"glow_min", 5.0}}));
-    const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.3}})},
-                                  {"solar", std::monostate{}},
-                                  {"cabin_lived_in_rise_k", 0.0},
-                                  {"cabin_sun_rise_k_per_w_m2", 0.0},
-                                  {"loads", std::vector<RecordPtr>{heater}}});
-    const auto outcomes =
-        run(compile(van, plan(site(0.4, 2), 3)), first_trials(100), Precision::double_, 0, air_and_cabin());
-    int all_failed = 0;
-    for (const auto& o : outcomes) {
-        if (o.load_ah[0] > 0) continue;
-        ++all_failed;
-        CHECK(o.column[trip::kFailedStarts] == 6);
-        CHECK(held_hours(o, 72) == 0);
+TEST_CASE("a start that fails warms nothing and is counted") {
+    const auto van = van_with({heater_of({}, {{"starts_above_v", 13.0}})},
+                              {{"battery", make("AgmBattery", {{"start_charge", 0.3}})}, {"solar", std::monostate{}}});
+    for (const auto& o :
+         run(compile(van, plan(site(0.4, -4), 3)), first_trials(100), Precision::double_, 0, air_and_cabin())) {
+        CHECK(o.column[trip::kFailedStarts] == 6);  // three evenings, and as often once more at midnight
+        CHECK(o.load_ah[0] == 0);
+        for (std::size_t h = 0; h < 72; ++h) REQUIRE(cabin(o, h) == air(o, h));
     }
-    CHECK(all_failed > 20);
-    const auto second = make("GasFurnace", {{"holds_cabin_c", 18.0}});
-    CHECK_THROWS_WITH(compile(van_with({heater, second}), five_nights()),
-                      Catch::Contains("gas_furnace.holds_cabin_c: only one heater"));
 }
 
-TEST_CASE("a heater that holds the cabin moves no draw of weather, fridge and other loads") {
-    const auto without = run(compile(agm_van(), five_nights()), first_trials(48));
-    const auto loads = winter_loads();
+TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
+    // Empty in the first night. On day 1 shore power comes at 20 h, when that evening's start has failed; the next one
+    // is at midnight.
+    const Numbers n;
+    const auto van = van_with({heater_of(n)}, {{"battery", make("LfpBattery", {{"capacity_ah", 20.0}})},
+                                               {"solar", std::monostate{}},
+                                               {"mains", make("MainsCharger")}});
+    const auto trip_of = plan(site(0.4, -4), 2, {{"powered_nights", std::vector<double>{1}},
+                                                 {"powered_from_h", 20.0},
+                                                 {"powered_hours", 12.0}});
+    auto paths = air_and_cabin();
+    paths[trip::kPathPostsV] = paths[trip::kPathBatteryA] = true;
+    for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
+        const auto at = [&](trip::Path p, std::size_t h) {
+            return o.path[(p == trip::kPathAirC ? 48 : p == trip::kPathCabinC ? 96 : 144) + h];
+        };
+        std::size_t dead = 2;  // the first hour in which nothing flows
+        while (dead < 48 && at(trip::kPathBatteryA, dead) != 0) ++dead;
+        REQUIRE(dead > 4);
+        REQUIRE(dead < 18);
+        REQUIRE(at(trip::kPathCabinC, dead - 2) > at(trip::kPathAirC, dead - 2));
+        for (std::size_t h = dead; h < 33; ++h) REQUIRE(at(trip::kPathCabinC, h) == at(trip::kPathAirC, h));
+        for (std::size_t h = 33; h < 40; ++h)  // 0 to 7 h
+            REQUIRE(at(trip::kPathCabinC, h) == Approx(std::max(n.night_holds, at(trip::kPathAirC, h))));
+        CHECK(o.column[trip::kFailedStarts] == 2 - (dead > 9));  // in the first night at midnight, and at 17 h
+    }
+}
+
+TEST_CASE("nobody aboard: no heat") {
+    const auto trip_of = plan(site(0.4, -4), 4, {{"party", make("Party", {{"persons", 0.0}})}});
+    const auto of = [&](const std::vector<RecordPtr>& loads) {
+        return run(compile(agm_van({{"loads", loads}, {"cabin_sun_rise_k_per_w_m2", 0.0}}), trip_of), first_trials(50),
+                   Precision::double_, 0, air_and_cabin());
+    };
+    const auto with = of(winter_loads()), without = of(unheated_loads());
+    for (std::size_t i = 0; i < with.size(); ++i) {
+        CHECK(with[i].load_ah[6] == 0);
+        CHECK(with[i].column == without[i].column);
+        for (std::size_t h = 0; h < 96; ++h) REQUIRE(cabin(with[i], h) == air(with[i], h));
+    }
+}
+
+TEST_CASE("a van has one heater") {
+    for (const char* second : {"Heater", "GasFurnace"})
+        CHECK_THROWS_WITH(compile(van_with({make("Heater"), make(second, {{"name", "second"}})}), five_nights()),
+                          Catch::Contains("Van.loads.second: a van has one heater"));
+}
+
+TEST_CASE("a heater moves no draw of weather, fridge and other loads") {
+    const auto loads = unheated_loads();
+    const auto without = run(compile(agm_van({{"loads", loads}}), five_nights()), first_trials(48));
     for (const char* kind : {"Heater", "GasFurnace"}) {
-        for (const bool gated : {false, true}) {
-            Values values{{"name", std::string("another")}, {"holds_cabin_c", Spread::triangular(16, 19, 22)}};
-            if (gated && std::string(kind) == "Heater") values["starts_above_v"] = 10.0;
-            auto more = loads;
-            more.insert(more.begin() + 3, make(kind, values));
-            const auto with = run(compile(agm_van({{"loads", more}}), five_nights()), first_trials(48));
-            double extra_wh = 0;
-            for (std::size_t i = 0; i < with.size(); ++i) {
-                REQUIRE(with[i].clearness == without[i].clearness);
-                for (std::size_t l = 0; l < loads.size(); ++l)
-                    REQUIRE(with[i].load_ah[l < 3 ? l : l + 1] == without[i].load_ah[l]);
-                extra_wh += with[i].column[trip::kFridgeWh] - without[i].column[trip::kFridgeWh];
-            }
-            CHECK(extra_wh != 0);  // the warmth is felt all the same
+        auto more = loads;
+        more.insert(more.begin() + 3, make(kind, {{"name", std::string("another")}}));
+        const auto with = run(compile(agm_van({{"loads", more}}), five_nights()), first_trials(48));
+        double extra_wh = 0;
+        for (std::size_t i = 0; i < with.size(); ++i) {
+            REQUIRE(with[i].clearness == without[i].clearness);
+            for (std::size_t l = 0; l < loads.size(); ++l)
+                REQUIRE(with[i].load_ah[l < 3 ? l : l + 1] == without[i].load_ah[l]);
+            extra_wh += with[i].column[trip::kFridgeWh] - without[i].column[trip::kFridgeWh];
         }
+        CHECK(extra_wh != 0);  // the warmth is felt all the same
     }
-}
-
-TEST_CASE("a furnace's blower takes what such blowers take") {
-    // From memory: 3 to 11 A for up to 8 h a day, usually 20 Ah a day in the cold; one large one was measured at 11 A.
-    const auto c = compile(van_with({make("GasFurnace")}), plan(site(0.4, 2), 4, {{"habits_scale", 1.0}}));
-    double sum = 0;
-    for (const auto& o : run(c, first_trials(400))) sum += o.load_ah[0] / 400 / 4;
-    CHECK(sum == Approx(7 * 3).epsilon(0.05));
 }
 
 TEST_CASE("guests come on days on which nothing is driven") {

@@ -151,8 +151,8 @@ TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw mo
     const auto plan_of = tour(where, {{"storage", make("Storage")}});
     for (const auto& fridge : {full_fridge(), medicine_fridge()})
         for (const bool lithium : {false, true}) {
-            const RecordPtr van = lithium ? lfp_van({{"fridge", fridge}}) : agm_van({{"fridge", fridge}});
-            const auto compiled = compile(van, plan_of);
+            const auto van = [&](Values more) { return lithium ? lfp_van(more) : agm_van(more); };
+            const auto compiled = compile(van({{"fridge", fridge}}), plan_of);
             for (const auto precision : {trip::Precision::double_, trip::Precision::single_}) {
                 const auto narrow = run(compiled, trials, precision, 1, all_paths());
                 CHECK((run(compiled, trials, precision, 0, all_paths()) == narrow));
@@ -162,8 +162,9 @@ TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw mo
                     REQUIRE(o.energy_miss < (precision == trip::Precision::double_ ? 1e-9 : 1e-5));
                 }
             }
-            const auto with = run(compiled, first_trials(20));
-            const auto without = run(compile(lithium ? lfp_van() : agm_van(), tour(where)), first_trials(20));
+            const auto loads = unheated_loads();
+            const auto with = run(compile(van({{"fridge", fridge}, {"loads", loads}}), plan_of), first_trials(20));
+            const auto without = run(compile(van({{"loads", loads}}), tour(where)), first_trials(20));
             for (std::size_t i = 0; i < with.size(); ++i) {
                 REQUIRE(with[i].clearness == without[i].clearness);
                 REQUIRE(with[i].load_ah == without[i].load_ah);

@@ -25,9 +25,10 @@ bool warns(const RecordPtr& van, const RecordPtr& plan, const char* words) {
     return std::any_of(c->warnings().begin(), c->warnings().end(),
                        [&](const std::string& w) { return w.find(words) != std::string::npos; });
 }
-// A half-empty battery in a constant-alternator van without the Sun, so that what drives it is the alternator alone.
+// A half-empty battery in a constant-alternator van without Sun and loads: what drives it is the alternator alone.
 RecordPtr dark(RecordPtr battery, RecordPtr charger, Values more = {}) {
     more.insert({{"battery", battery}, {"dc_dc", charger}, {"solar", std::monostate{}}});
+    more["loads"] = std::vector<RecordPtr>{};
     return agm_van(more);
 }
 RecordPtr half(const char* kind, Values more = {}) {
@@ -165,7 +166,7 @@ TEST_CASE("an idling engine gives less than a drive") {
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {
     const auto van = [&](double rated_w) {
-        return dark(half("AgmBattery"), charger(),
+        return dark(make("AgmBattery", {{"start_charge", 0.4}}), charger(),
                     {{"mains", make("MainsCharger")}, {"generator", make("Generator", {{"rated_w", rated_w}})}});
     };
     const auto plan = [&](Values more) {

@@ -33,6 +33,12 @@ inline Field numbers(std::string name, std::string unit, Range range, std::size_
     f.size = size;
     return f;
 }
+inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
+    Field f = numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source),
+                      std::move(doc));
+    f.kind = Kind::bearings;
+    return f;
+}
 inline Field integer(std::string name, std::string unit, Range range, Value standard, std::string source,
                      std::string doc) {
     Field f = number(std::move(name), std::move(unit), Level::fixed, range, std::move(standard), std::move(source),

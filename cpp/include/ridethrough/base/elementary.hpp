@@ -2,6 +2,11 @@
 // differ between processors. Built from IEEE + - * / and integer bit operations alone, so every width, optimisation
 // level and instruction set gives the same bits. The error bounds in ulp hold for double and float alike; they are
 // asserted in tests/cpp/base/test_math.cpp.
+// Arguments are reduced as in Cody & Waite, Software Manual for the Elementary Functions (1980): the constant comes in
+// parts of which the first, times a small whole number, is exact. For double these parts of ln 2 and pi/2 are those of
+// fdlibm (K. C. Ng, 1993), from memory. Schemes: exp, sin and the small term of cos by Taylor series; log and log1p put
+// together as in fdlibm, but on the series of atanh instead of its fitted polynomial; the correction of cos as in
+// FreeBSD's revision of fdlibm. No polynomial is fitted: every coefficient is a series' own.
 // May be compiled for several instruction sets in one program: see pack.hpp.
 #pragma once
 
@@ -65,7 +70,7 @@ RT_INLINE Pack<T, N> limit(Pack<T, N> x, T low, T high) {
     return select(x < a, a, select(x > b, b, x));
 }
 
-// x = k ln 2 + r with |r| <= ln 2 / 2 (Cody and Waite); gives exp(r) - 1 by its Taylor series.
+// x = k ln 2 + r with |r| <= ln 2 / 2 ; gives exp(r) - 1 by its Taylor series.
 template <class T, int N>
 struct ReducedExp {
     Pack<T, N> k, expm1_r;

@@ -77,14 +77,15 @@ using SeriesPtr = std::shared_ptr<const Series>;
 using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, RecordPtr,
                            std::vector<RecordPtr>, SeriesPtr>;
 
-enum class Kind { number, integer, flag, choice, text, numbers, record, records, series };
+// bearings: numbers by compass bearing, kept as bearing, number, bearing, number, ... by rising bearing.
+enum class Kind { number, integer, flag, choice, text, numbers, bearings, record, records, series };
 
 struct Field {
     std::string name;
     std::string unit = {};  // "" for a pure number
     Kind kind = Kind::number;
     Level level = Level::fixed;
-    double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers`
+    double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers` or `bearings`
     Value standard = {};       // the default; monostate and not optional means that it must be given
     bool optional = false;     // may be None
     std::string source = {};   // where the default comes from: "from memory", "Bendt et al. 1981", ...

@@ -12,7 +12,7 @@
 
 namespace ridethrough::ensemble {
 
-// 60 bytes a trial, 63 with water tanks and starts that need a voltage, more with medicine or a freezer box.
+// 76 bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
 struct Columns {
     std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
     std::vector<float> lowest_charge;   // share of full
@@ -20,11 +20,13 @@ struct Columns {
     std::vector<float> warmest_food_c;
     std::vector<float> hours_above_5c;
     std::vector<float> hours_below_half;
+    std::vector<float> longest_warm_spell_h, frozen_food_h;  // inside above 5 degC in a row, below 0 degC
+    std::vector<float> cold_night_h, coldest_cabin_c;
     std::vector<float> solar_wh, dc_dc_wh, mains_wh, curtailed_wh, fridge_wh, other_loads_wh, loss_wh;
     std::vector<float> unserved_ah;
     std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first
     std::vector<std::uint16_t> days_full;
-    // Filled where the van has water tanks, or a load that needs a voltage to start; counts stop at 255.
+    // Filled where the van has water tanks, or a heater; counts stop at 255.
     std::vector<std::uint8_t> water_dry_night, grey_full_night, failed_starts;
     std::vector<std::uint8_t> frozen;   // 1 where a lead-acid battery got to its freezing point
     // Only where the fridge has medicine inside, and a freezer box; else empty.

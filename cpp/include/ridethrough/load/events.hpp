@@ -39,12 +39,9 @@ struct EventPlan {
     bool at_posts = false;
     bool scaled = true;  // hours follow the habits' scale
     enum class Days { all, workdays, weekends } days = Days::all;
-    // On a rainy day: factors on hours and chance, hours earlier, kelvin more for only_below.
-    T wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0, wet_warmer_k = 0;
-    int starts_above_slot = -1;  // voltage that a start needs; the step in which it falls decides (trip/start_gate.hpp)
-    T start_ohm = 0;             // of the load's own cable
-    T litres_per_h = 0;          // of a water pump
-    bool warms_cabin = false;
+    // On a rainy day: factors on hours and chance, hours earlier.
+    T wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0;
+    T litres_per_h = 0;            // of a water pump
     bool stationary_only = false;  // not on days on which the van is driven
 };
 
@@ -135,10 +132,7 @@ RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const s
     const V scale = e.scaled ? habits : one;
     V current = slots[e.current_slot] * V(e.current_factor);
     if (e.current_over_slot >= 0) current = current / slots[e.current_over_slot];
-    if (e.only_below) {
-        const V limit_c = select(wet, V(e.condition_c + e.wet_warmer_k), V(e.condition_c));
-        current = select(air_c[e.condition_hour] < limit_c, current, zero);
-    }
+    if (e.only_below) current = select(air_c[e.condition_hour] < V(e.condition_c), current, zero);
     if (e.only_above) current = select(air_c[e.condition_hour] > V(e.condition_c), current, zero);
     const std::uint64_t* w = words + (e.first_word + day * e.words_a_day + use * words_a_use) * lanes;
     const V chance = random::uniform_of<V>(w), varied = random::normal_of<V>(w);

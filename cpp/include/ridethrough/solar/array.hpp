@@ -16,8 +16,9 @@ struct ArrayTrial {
     V rise_k_per_w_m2;
 };
 
-// Relative power of a crystalline module at an irradiance and cell temperature: Huld et al. 2011, whose coefficients
-// carry both the temperature and the low-light loss.
+// Relative power of a crystalline module at an irradiance and cell temperature: the equation of Huld et al. 2011 with
+// the coefficients that Chatzipanagi et al. 2025 (Prog. Photovolt. 33, 905-917) call current. They carry both the
+// temperature and the low-light loss.
 template <class V>
 RT_INLINE V huld_relative(V irradiance_w_m2, V cell_c) {
     using T = typename V::Scalar;
@@ -62,12 +63,13 @@ RT_INLINE V clamped_current_a(const ArrayTrial<V>& p, V beam, V sky, V air_c, V 
 }
 
 // Share of the power at the maximum-power point that a down-converter still gets where that point lies below the
-// battery's voltage: the module then works at battery voltage.
+// battery's voltage: the module then works at battery voltage. open: the module's open voltage.
 template <class V>
-RT_INLINE V share_above_battery(const ModuleState<V>& m, V battery_v) {
-    const ModulePeak<V> peak = module_peak(m);
-    const V clamped = battery_v * module_current_a(m, battery_v) / peak.watts;
-    return select(peak.volts < battery_v, clamped, V(typename V::Scalar(1)));
+RT_INLINE V share_above_battery(const ModuleState<V>& m, V open, V battery_v) {
+    const V one(typename V::Scalar(1));
+    const ModulePeak<V> peak = module_peak(m, open);
+    if (!any(peak.volts < battery_v)) return one;
+    return select(peak.volts < battery_v, battery_v * module_current_a(m, battery_v) / peak.watts, one);
 }
 
 // How the modules of an array stand together under a hard shadow.

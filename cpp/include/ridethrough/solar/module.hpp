@@ -1,6 +1,7 @@
 // Current of a crystalline module at a given voltage, in lanes: single-diode model after De Soto, Klein & Beckman 2006
 // (Solar Energy 80, 78-88), for a module of 36 cells: 100 W, Isc 6.00 A, Voc 21.8 V, Imp 5.56 A, Vmp 18.0 V at standard
-// test conditions, 0.05 %/K of Isc, ideality 1.05; five parameters solved from these.
+// test conditions, 0.05 %/K of Isc, ideality 1.05; five parameters solved from these. The name-plate is our own choice
+// of round figures for the kind, from memory: no module is meant that can be bought.
 #pragma once
 
 #include "ridethrough/base/elementary.hpp"
@@ -74,12 +75,11 @@ struct ModulePeak {
     V watts, volts;
 };
 
-// The maximum-power point: Newton on dP/dV by the junction's voltage.
+// The maximum-power point: Newton on dP/dV by the junction's voltage. open: the open voltage.
 template <class V>
-RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
+RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m, V open) {
     using T = typename V::Scalar;
     const V ohm{T(kModuleSeriesOhm)}, two{T(2)};
-    const V open = module_open_v(m);
     V v = open - m.a * base::log(open / m.a + V(T(1)));
     for (int i = 0; i < 6; ++i) {
         V slope;
@@ -92,6 +92,11 @@ RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
     V slope;
     const V amps = detail::junction_a(m, v, slope);
     return {(v - amps * ohm) * amps, v - amps * ohm};
+}
+
+template <class V>
+RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m) {
+    return module_peak(m, module_open_v(m));
 }
 
 }  // namespace ridethrough::solar

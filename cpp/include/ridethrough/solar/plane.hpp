@@ -15,12 +15,12 @@ struct Plane {
     double azimuth_deg = 180;  // the way it faces, clockwise from north
 };
 
-// Heights of what stands around (hills, houses, trees), at evenly spaced directions clockwise from north, straight
-// lines between; empty: open ground.
+// Heights of what stands around (hills, houses, trees): bearing clockwise from north, height, bearing, height, ... by
+// rising bearing from 0 to under 360, straight lines between, also from the last on to the first; empty: open ground.
 struct Horizon {
-    std::vector<double> heights_deg;
+    std::vector<double> points_deg;
 
-    bool empty() const { return heights_deg.empty(); }
+    bool empty() const { return points_deg.empty(); }
     double height_deg(double azimuth_deg) const;
     double open_sky() const;  // share of an isotropic sky's light that still reaches a flat plane
 };

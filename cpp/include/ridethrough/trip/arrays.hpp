@@ -15,14 +15,12 @@ using base::min;
 using base::select;
 
 constexpr int kMostArrays = 8;
-// A regulator that runs rests again when the array's open voltage is this close to the battery's. From memory.
-constexpr double kRestAboveV = 1.0;
 
 // Slots; -1 where a number has nothing to do.
 template <class T>
 struct ArrayPlan {
     int rated = -1, dirt = -1, other = -1, efficiency = -1;
-    int drop = -1, self_ma = -1, start_w = -1, start_v = -1, age = -1, ageing = -1, shadow = -1, kept = -1, use = -1;
+    int drop = -1, self_ma = -1, start_w = -1, start_v = -1, stay_v = -1, age = -1, ageing = -1, shadow = -1, kept = -1, use = -1;
     int use_word = -1;  // of a portable panel
     T rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
@@ -117,6 +115,7 @@ template <class T, class V>
 RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const HourIndex<V>& index, int hour,
                                   const climate::HourlyWeather<V>& weather, V shade_beam, V shade_sky, V posts_v,
                                   SolarDay<V>& today) {
+    using Bool = typename V::Bool;
     const int of_day = index.hour % 24;
     const V zero(T(0)), one(T(1)), air_c = weather.air[of_day];
     SolarHour<V> sum{zero, zero, zero};
@@ -157,13 +156,19 @@ RT_INLINE SolarHour<V> solar_hour(const SolarPlan<T>& plan, const V* x, const Ho
         auto works = today.out[i];
         if (a.start_v >= 0) {
             const V light = solar::light_left(p, beam, sky);
-            const auto module =
-                solar::module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
-            const T modules_v = T(a.strings.series ? a.strings.modules : 1) / a.volts_ratio;
-            const V above = solar::module_open_v(module) * V(modules_v) - posts_v;
-            today.running[i] = (above >= x[a.start_v]) | (today.running[i] & (above >= V(T(kRestAboveV))));
+            if (any(light > zero)) {
+                const auto module =
+                    solar::module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
+                const T modules_v = T(a.strings.series ? a.strings.modules : 1) / a.volts_ratio;
+                const V open = solar::module_open_v(module), above = open * V(modules_v) - posts_v;
+                // A level to stay at above that of the start has nothing to say.
+                today.running[i] = (light > zero) & ((above >= x[a.start_v]) |
+                                                     (today.running[i] & (above >= x[a.stay_v])));
+                p.power_share *= solar::share_above_battery(module, open, posts_v * V(T(1) / modules_v));
+            } else {
+                today.running[i] = Bool::all(false);
+            }
             works = works & today.running[i];
-            p.power_share *= solar::share_above_battery(module, posts_v * V(T(1) / modules_v));
         }
         const V power = array_power_w(p, beam, sky, air_c);
         if (a.start_w >= 0) works = works & (power >= x[a.start_w]);

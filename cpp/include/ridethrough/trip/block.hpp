@@ -86,7 +86,8 @@ RT_INLINE void start_state(const Plan<T>& plan, const V* x, const TrialConstants
     for (V& column : s.column) column = zero;
     s.column[kLowestCharge] = x[kStartCharge];
     s.column[kWarmestFoodC] = inside_c;
-    s.column[kFirstCutoutH] = V(T(1e30));
+    s.column[kFirstCutoutH] = s.column[kColdestCabinC] = V(T(1e30));
+    s.warm_spell_h = zero;
     s.in_ah = s.out_ah = s.stored_ah = s.source_wh = s.chemical_wh = s.wiring_wh = s.battery_loss_wh = zero;
 }
 
@@ -108,34 +109,23 @@ RT_INLINE V cabin_c(const V* x, const climate::HourlyWeather<V>& weather, int ho
 
 template <class T, class V>
 RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, const climate::HourlyWeather<V>& weather,
-                       const load::DayBins<V>& bins, V* load_ah, GatedUses<V>& gated, CabinHeat<V>& heat, V& water_l) {
+                       const load::DayBins<V>& bins, V* load_ah, CabinHeat<V>& heat, V& water_l) {
     const V habits = ws.slots[kHabitsScale];
     const bool workday = (plan.party.first_weekday + day) % 7 < 5;
     const bool stationary = plan.solar.stationary[day] > T(0);
     const load::DayClock<T> clock{plan.dusk_h[day], plan.dawn_h[day], plan.wake_h, workday, stationary};
     const auto wet = rainy(plan, ws.slots, weather.clearness);
-    gated.count = 0;
     water_l = V(T(0));
     for (int i = 0; i < plan.events; ++i) {
         const load::EventPlan<T>& e = plan.event[i];
-        if (e.starts_above_slot >= 0) {
-            for (int use = 0; use < e.uses && load::happens(e, clock); ++use, ++gated.count) {
-                const load::Use<V> u = load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
-                gated.event[gated.count] = i;
-                gated.warms[gated.count] = e.warms_cabin ? heat.add(u.start, u.start) : -1;
-                gated.use[gated.count] = u;
-            }
-            continue;
-        }
-        if (e.warms_cabin)
-            for (int use = 0; use < e.uses && load::happens(e, clock); ++use) {
-                const load::Use<V> u = load::use_of(e, clock, ws.words, day, use, ws.slots, habits, weather.air, wet);
-                heat.add(u.start, u.end);
-            }
         const V before = load_ah[e.load];
         load::lay_events(e, clock, ws.words, day, ws.slots, habits, weather.air, bins, load_ah[e.load], wet);
         if (e.litres_per_h > T(0)) water_l += (load_ah[e.load] - before) / ws.slots[e.current_slot] * V(e.litres_per_h);
     }
+    V unheated[24];
+    for (int h = 0; h < 24; ++h) unheated[h] = cabin_c(ws.slots, weather, h);
+    if (plan.heater.load >= 0)
+        plan_heat(plan.heater, ws.words, day, plan.wake_h, plan.bedtime_h, ws.slots, unheated, heat);
     const int hour_bins = plan.per_day / 24;
     for (int k = 0; k < plan.per_day; ++k) {
         if (!bins.counted[k]) continue;
@@ -148,10 +138,9 @@ RT_INLINE void lay_day(const Plan<T>& plan, const Workspace<V>& ws, int day, con
         }
         for (int i = 0; i < plan.fans; ++i) {
             const auto& f = plan.fan[i];
-            const int h = k / hour_bins;
-            const V cabin = cabin_c(ws.slots, weather, h);
-            const V a = ws.slots[f.current_slot] *
-                        clamp((cabin - V(f.starts_c)) * V(T(1) / (f.full_c - f.starts_c)), V(T(0)), V(T(1)));
+            const V above = unheated[k / hour_bins] - V(f.starts_c);
+            const V a = ws.slots[f.current_slot] * ws.slots[f.fitted_slot] *
+                        clamp(above * V(T(1) / (f.full_c - f.starts_c)), V(T(0)), V(T(1)));
             load_ah[f.load] += a * step;
             steady += a;
         }
@@ -204,10 +193,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
 
     careless_trial(plan, x);
     WaterState<V> water = water_at_start(plan, x);
-    GatedUses<V> gated;
     CabinHeat<V> heat;
-    const bool heated = plan.held_cabin_slot >= 0;
     TrialState<V> s{};
+    LowestFridgeVolts<V> lowest_v;
     // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
     const V battery_lag = one - base::exp(-V(T(0.5) * plan.step_h) / x[kThermalLag]);
     const int hour_steps = plan.per_day / 24;
@@ -223,9 +211,9 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         const climate::HourlyWeather<V>& weather = sky.clock_day(day);
         bins.counted = plan.counted + day * plan.per_day;
         if (day > 0) bins.next_day();
-        if (day > 0 && heated) heat.next_day();
         V water_l;
-        detail::lay_day(plan, ws, day, weather, bins, out.load_ah, gated, heat, water_l);
+        detail::lay_day(plan, ws, day, weather, bins, out.load_ah, heat, water_l);
+        const bool heated = plan.heater.load >= 0 && heat.wanted;
         use_water(plan, x, day, water_l, water);
 
         const std::uint64_t* fridge_word = ws.words + (plan.fridge_word + 2 * day) * lanes;
@@ -243,10 +231,13 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
         begin_solar_day(plan.solar, x, ws.words, day, plan.dawn_h[day], weather, solar_day);
 
         SolarHour<V> sun{zero, zero, zero};
-        V air = zero, ghi = zero, unheated = zero, cabin = zero, battery_air = zero;
+        V air = zero, ghi = zero, unheated = zero, cabin = zero, battery_air = zero, heater_a = zero;
         int lit_hour = -1, lit_clock = -1;
-        const auto warm_air = [&](int k) {
-            cabin = heat.warmed(unheated, x[plan.held_cabin_slot], T(k) * plan.step_h, plan.step_h);
+        const auto warm_air = [&](int k, bool waking) {
+            const HeaterStep<V> warm = heat_step(plan.heater, x, x[kHeatLoss], waking, unheated, T(k) * plan.step_h,
+                                                 plan.step_h, heat);
+            cabin = unheated + warm.rise_k;
+            heater_a = warm.current_a;
             battery_air = air + x[kCabinShare] * (cabin - air);
         };
         for (int k = clock.enter(day); k >= 0; k = clock.next(), ++step) {
@@ -276,7 +267,11 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 detail::start_fridge(plan, x, c, cabin, s);
                 start_q = s.battery.q_ah;
             }
-            if (heated) warm_air(k);
+            const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
+            if (heated) {
+                stop_heat(heat, s.bus_open | s.system_open, V(T(k) * plan.step_h));
+                warm_air(k, waking);
+            }
             if (clock.opens_day()) {
                 s.column[kDaysFull] += select(s.full_today, one, zero);
                 s.full_today = s.floating = Bool::all(false);
@@ -290,10 +285,10 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 c.fridge.low_c = V(middle - plan.hysteresis_k);
                 c.fridge.high_c = V(middle + plan.hysteresis_k);
             }
-            const bool waking = T(hour) >= plan.wake_h && T(hour) < plan.bedtime_h;
             StepInput<V> in;
             detail::read_bins(bins, k, in);
             in.posts_a += sun.own_a;
+            if (heated) in.distribution_a += heater_a;
             in.solar_w = sun.power_w;
             in.solar_a = sun.current_a;
             in.drive = {plan.drive[2 * step], plan.drive[2 * step + 1]};
@@ -308,19 +303,23 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             in.link_ohm = max(x[kSupplyMohm], V(T(2))) * V(T(0.001));  // no cable is better than that
             in.waking = waking;
             in.from_start_h = V(T(step) * plan.step_h);
-            if (gated.count && !clock.repeats()) {
-                decide_starts(plan, c, s, in, gated, x, step == 0 ? 0 : clock.since(), k, bins, out.load_ah, heat);
-                if (heated) {  // a heater that has just started is felt in the same step
-                    warm_air(k);
-                    const V found = around_battery;
-                    around_battery = battery_air + rise_k;
-                    s.battery.temp_c += (around_battery - found) * battery_lag;
-                }
+            if (heated) {
+                if (!clock.repeats())
+                    decide_starts(plan, c, s, in, x, step == 0 ? 0 : clock.since(), k, bins, out.load_ah, heat);
+                warm_air(k, waking);  // a heater that has just started is felt in the same step
+                const V found = around_battery;
+                around_battery = battery_air + rise_k;
+                s.battery.temp_c += (around_battery - found) * battery_lag;
                 detail::read_bins(bins, k, in);
                 in.posts_a += sun.own_a;
+                in.distribution_a += heater_a;
+                out.load_ah[plan.heater.load] += heater_a * V(plan.step_h);
             }
 
             in.cabin_c = cabin;
+            s.column[kColdestCabinC] = min(s.column[kColdestCabinC], cabin);
+            if (!waking && plan.party.persons > T(0))
+                s.column[kColdNightH] += select(cabin < V(T(kColdCabinC)), V(plan.step_h), zero);
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
             if (plan.party.given && !clock.repeats())
@@ -331,7 +330,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             if (waking) in.heat_w += door_w_per_k * max(cabin - V(plan.set_point_c), zero);
 
             const int trip_hour = step / hour_steps;
-            StepMeans<V> means{zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero, zero};
+            StepMeans<V> means{};
             run_step(plan, c, in, s, out.paths[kPathPostsV] ? &means : nullptr);
             s.battery.temp_c += (around_battery - s.battery.temp_c) * battery_lag;
             if (!plan.battery.lithium && any(s.battery.temp_c < V(T(power::kWarmestFreezingC)))) {
@@ -366,6 +365,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
             mean_of_hour(kPathBatteryW, means.battery_w);
             mean_of_hour(kPathBatteryA, means.battery_a);
             mean_of_hour(kPathFridgeOff, means.off);
+            if (out.paths[kPathLowestFridgeV]) lowest_v.add(means, step % hour_steps == 0);
+            level(kPathLowestFridgeV, lowest_v.value());
         }
     }
     s.column[kDaysFull] += select(s.full_today, one, zero);

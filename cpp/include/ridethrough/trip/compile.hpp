@@ -67,9 +67,9 @@ class Compiled {
     const std::vector<std::string>& warnings() const { return warnings_; }
     const std::vector<std::int32_t>& replay_starts() const { return replay_starts_; }
     bool replay() const { return !replay_starts_.empty(); }
-    // Which of the columns that need Van.water or a load with starts_above_v are filled.
+    // Which of the columns that need Van.water or a heater are filled.
     bool has_water() const { return has_water_; }
-    bool counts_failed_starts() const { return counts_failed_starts_; }
+    bool has_heater() const { return has_heater_; }
     // Starts whose trip crosses a joint between months of different years in the record.
     int starts_over_a_splice() const { return starts_over_a_splice_; }
 
@@ -81,7 +81,7 @@ class Compiled {
     int total_words_ = 0, days_ = 0, sky_days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
     Clock clock_;
     double sky_utc_offset_h_ = 0, start_hour_ = 0;
-    bool has_water_ = false, counts_failed_starts_ = false;
+    bool has_water_ = false, has_heater_ = false;
     std::vector<std::string> load_names_, warnings_;
     std::vector<std::int32_t> replay_starts_;
     std::unique_ptr<const Tables<double>> double_;

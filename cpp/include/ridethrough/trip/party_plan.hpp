@@ -4,8 +4,6 @@
 
 namespace ridethrough::trip {
 
-constexpr int kMostGatedUses = 16;  // a day, of loads that need a voltage to start
-
 template <class T>
 struct PartyPlan {
     bool given = false;

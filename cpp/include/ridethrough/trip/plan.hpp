@@ -8,6 +8,7 @@
 #include "ridethrough/load/events.hpp"
 #include "ridethrough/power/battery.hpp"
 #include "ridethrough/trip/arrays.hpp"
+#include "ridethrough/trip/cabin_heat.hpp"
 #include "ridethrough/trip/clock_runs.hpp"
 #include "ridethrough/trip/party_plan.hpp"
 #include "ridethrough/trip/vehicle.hpp"
@@ -22,6 +23,7 @@ template <class T>
 struct FanPlan {
     int load, current_slot;
     T starts_c, full_c;
+    int fitted_slot = -1;  // 1 in a trial whose van has one, else 0
 };
 // A load that is always on.
 struct StandbyPlan {
@@ -70,7 +72,7 @@ struct Plan {
     const load::EventPlan<T>* event = nullptr;
     const FanPlan<T>* fan = nullptr;
     const StandbyPlan* standby = nullptr;
-    int held_cabin_slot = -1;  // temperature that a heater holds; -1: none warms the cabin
+    HeaterPlan<T> heater{};
 
     int day_slots = 0;              // slots drawn anew each day
     const int* day_slot = nullptr;  // [day_slots]
@@ -118,6 +120,10 @@ enum Column : int {
     kMedicineOutWarmestH,
     kMedicineFrozenH,      // below 0 degC at the coldest place
     kWarmestFreezerC,
+    kLongestWarmSpellH,  // longest time without a break for which the inside of the fridge is above 5 degC
+    kFrozenFoodH,        // inside of the fridge below 0 degC
+    kColdNightH,         // from bedtime to getting up with people aboard and the cabin below 10 degC
+    kColdestCabinC,
     kColumns
 };
 enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
@@ -142,6 +148,7 @@ enum Path : int {
     kPathBatteryW,
     kPathBatteryA,
     kPathFridgeOff,
+    kPathLowestFridgeV,
     kPaths
 };
 

@@ -1,6 +1,5 @@
-// Starts that need a voltage. A use of such a load is laid into the day's bins only in the step in which it begins, and
-// only in the lanes whose battery then holds the voltage up under the start current; elsewhere the use is lost and
-// counted.
+// Starts of a heater, which need a voltage: one is decided in the step in which it falls, and succeeds in the lanes whose
+// battery then holds the voltage up under the glow current; elsewhere the use is lost and counted.
 #pragma once
 
 #include "ridethrough/load/events.hpp"
@@ -8,14 +7,6 @@
 #include "ridethrough/trip/step.hpp"
 
 namespace ridethrough::trip {
-
-template <class V>
-struct GatedUses {
-    load::Use<V> use[kMostGatedUses];
-    int event[kMostGatedUses];
-    int warms[kMostGatedUses];  // number of its use in CabinHeat, or -1
-    int count = 0;
-};
 
 // Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own,
 // with the wells and the polarisation of the step's beginning and the currents of `t`.
@@ -51,32 +42,25 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
     return power::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
 
-// Decides the uses that begin in step `k` of the day and in those from step `since` on, which have been passed over:
+// Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:
 // those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before
 // them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
-                             const GatedUses<V>& gated, const V* slots, int since, int k,
-                             const load::DayBins<V>& bins, V* load_ah, CabinHeat<V>& heat) {
-    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h);
-    const V earliest(T(since) * plan.step_h);
-    for (int i = 0; i < gated.count; ++i) {
-        const load::Use<V>& u = gated.use[i];
-        const auto begins = (u.start >= earliest) & (u.start < to) & (u.end > max(u.start, from));
+                             const V* x, int since, int k, const load::DayBins<V>& bins, V* load_ah,
+                             CabinHeat<V>& heat) {
+    const HeaterPlan<T>& h = plan.heater;
+    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h), earliest(T(since) * plan.step_h);
+    for (int i = 0; i < kHeaterUses; ++i) {
+        const V start = heat.start[i], end(heat.end[i]);
+        const auto begins = (start >= earliest) & (start < to) & (end > max(start, from));
         if (!any(begins)) continue;
-        const load::EventPlan<T>& e = plan.event[gated.event[i]];
-        const V start_a = max(u.start_a, u.run_a);
-        const V volts = voltage_at_start(plan, c, s, in, max(u.start - from, zero), start_a, V(e.start_ohm));
-        const auto starts = begins & !s.bus_open & !s.system_open & (volts >= slots[e.starts_above_slot]);
+        const V volts =
+            voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a_slot], V(h.supply_ohm));
+        const auto starts = begins & !s.bus_open & !s.system_open & (volts >= x[h.starts_above_slot]);
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
-        load::Use<V> made = u;
-        made.start_a = select(starts, u.start_a, zero);
-        made.run_a = select(starts, u.run_a, zero);
-        if (gated.warms[i] >= 0) {
-            V& end = heat.today[gated.warms[i]].end;
-            end = select(starts, u.end, end);
-        }
-        load::lay_use(e, made, bins, load_ah[e.load]);
+        heat.runs[i][0] = select(starts, start, heat.runs[i][0]);
+        bins.add(start, min(start + V(h.glow_h), end), select(starts, x[h.glow_a_slot], zero), false, load_ah[h.load]);
     }
 }
 

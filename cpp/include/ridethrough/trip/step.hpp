@@ -18,6 +18,8 @@ constexpr int kMostSegments = 10;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
+// Food warms above this; a cabin below this is cold to sleep in.
+constexpr double kWarmFoodC = 5, kColdCabinC = 10;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -25,6 +27,7 @@ template <class V>
 struct TrialState {
     power::BatteryState<V> battery;
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
+    V warm_spell_h;  // for which the inside has been above 5 degC without a break
     V posts_v;  // of the last segment
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
     // What the trial comes to.
@@ -33,9 +36,28 @@ struct TrialState {
     V in_ah, out_ah, stored_ah, source_wh, chemical_wh, wiring_wh, battery_loss_wh;
 };
 
+constexpr double kNoVolts = 1e6;  // of a state in which the step was not
+
 template <class V>
 struct StepMeans {  // means over the step, for paths
-    V posts_v, fridge_v, solar_w, dc_dc_w, mains_w, curtailed_w, fridge_w, other_w, wiring_w, battery_w, battery_a, off;
+    using T = typename V::Scalar;
+    V posts_v{T(0)}, fridge_v{T(0)}, solar_w{T(0)}, dc_dc_w{T(0)}, mains_w{T(0)}, curtailed_w{T(0)}, fridge_w{T(0)},
+        other_w{T(0)}, wiring_w{T(0)}, battery_w{T(0)}, battery_a{T(0)}, off{T(0)};
+    V lowest_running_v{T(kNoVolts)}, lowest_resting_v{T(kNoVolts)};  // at the fridge's terminals, at segments' ends
+};
+
+// Lowest voltage of an hour at the fridge's terminals: with its compressor running, where it ran at all.
+template <class V>
+struct LowestFridgeVolts {
+    using T = typename V::Scalar;
+    V running{T(kNoVolts)}, resting{T(kNoVolts)};
+
+    RT_INLINE void add(const StepMeans<V>& step, bool new_hour) {
+        if (new_hour) running = resting = V(T(kNoVolts));
+        running = min(running, step.lowest_running_v);
+        resting = min(resting, step.lowest_resting_v);
+    }
+    RT_INLINE V value() const { return select(running < V(T(kNoVolts)), running, resting); }
 };
 
 template <class T, class V>
@@ -190,7 +212,12 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             return plan.fridge.freezer_box() ? load::hours_above(level_c, inside_moves, h)
                                              : load::hours_above(level_c, s.inside_c, inside, heading, around.tau_h, h);
         };
-        const V warm = hours_above(V(T(5)));
+        const V warm = hours_above(V(T(kWarmFoodC)));
+        const V spell = select(s.inside_c > V(T(kWarmFoodC)), s.warm_spell_h, zero) + warm;
+        s.column[kLongestWarmSpellH] =
+            select(active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
+        s.warm_spell_h = select(active, select(inside > V(T(kWarmFoodC)), spell, zero), s.warm_spell_h);
+        if (any(min(s.inside_c, inside) < V(T(1)))) s.column[kFrozenFoodH] += h - hours_above(zero);
         if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
             const V cold = c.fridge_extras.coldest_k, hot = c.fridge_extras.warmest_k;
             s.column[kMedicineOutColdestH] += h - hours_above(V(T(2)) - cold) + hours_above(V(T(8)) - cold);
@@ -250,6 +277,12 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
             select(b.limited, b.posts_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
         const V distribution_end = posts_end - (b.posts_v - b.distribution_v);
         const V fridge_end = distribution_end - (b.distribution_v - b.fridge_v);
+        if (means) {
+            means->lowest_running_v =
+                select(active & runs, min(means->lowest_running_v, fridge_end), means->lowest_running_v);
+            means->lowest_resting_v =
+                select(active & !runs, min(means->lowest_resting_v, fridge_end), means->lowest_resting_v);
+        }
         s.column[kLowestCharge] = select(active, min(s.column[kLowestCharge], relative_end), s.column[kLowestCharge]);
         s.column[kWarmestFoodC] = select(active, max(s.column[kWarmestFoodC], warmest), s.column[kWarmestFoodC]);
 

@@ -1,0 +1,155 @@
+"""What may happen on a trip besides a cut-out: food that gets warm or freezes, a cold night, a battery under half.
+
+Each is a chance of its own, in the risk and in every study, because what lowers the risk of a cut-out (a warmer set
+point, a lower cut-out voltage) may raise these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from .records import is_lithium
+
+Columns = Mapping[str, NDArray[Any]]
+
+
+@dataclass(frozen=True)
+class Chance:
+    """An event of a trial, told from its columns. `words` end the sentence "the chance that ..."."""
+
+    name: str
+    words: str
+    happens: Callable[[Columns], NDArray[np.bool_]]
+    source: str
+
+
+def _longer(column: str, hours: float) -> Callable[[Columns], NDArray[np.bool_]]:
+    return lambda columns: np.asarray(columns[column] > hours)
+
+
+_FOOD = "guidance for retail food in Australia and New Zealand (Standard 3.2.2): 2 h and 4 h, added up over all spells"
+CHANCES = {
+    chance.name: chance
+    for chance in (
+        Chance(
+            "food_warm_2h",
+            "the inside of the fridge is above 5 degC for more than 2 h in a row",
+            _longer("longest_warm_spell_h", 2.0),
+            _FOOD,
+        ),
+        Chance(
+            "food_warm_4h",
+            "the inside of the fridge is above 5 degC for more than 4 h in a row",
+            _longer("longest_warm_spell_h", 4.0),
+            _FOOD,
+        ),
+        Chance(
+            "food_frozen",
+            "the inside of the fridge is below 0 degC for more than an hour",
+            _longer("frozen_food_h", 1.0),
+            "own choice",
+        ),
+        Chance(
+            "cold_night",
+            "the cabin is below 10 degC for more than an hour between bedtime and getting up, with people aboard",
+            _longer("cold_night_h", 1.0),
+            "own choice",
+        ),
+        Chance(
+            "cabin_frozen", "the cabin falls below 0 degC", lambda c: np.asarray(c["coldest_cabin_c"] < 0), "physics"
+        ),
+        Chance(
+            "below_half",
+            "the battery falls below half of its charge",
+            _longer("hours_below_half", 0.0),
+            "common practice for lead-acid, no source: it wears faster there",
+        ),
+    )
+}
+
+
+def counted(columns: Columns) -> dict[str, int]:
+    """Trials in which each of them happens."""
+    return {name: int(np.count_nonzero(chance.happens(columns))) for name, chance in CHANCES.items()}
+
+
+def estimates(counts: Mapping[str, int], trials: int) -> dict[str, Any]:
+    return {name: _core.wilson(counts.get(name, 0), trials) for name in CHANCES}
+
+
+def told(estimate: Any) -> str:
+    """A chance with its interval; for none the bound that the trials give."""
+    if estimate.events:
+        value, interval = _core.estimate_text(estimate).split("; sampling error alone ")
+        return f"{value} ({interval})"
+    return f"none of {estimate.trials:,} trials, at most {_percent(estimate.high)}"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.2g} %"
+
+
+def night_hours(risk: Any) -> float:
+    """Hours of a trip between bedtime and getting up."""
+    return float(risk.nights * (24 - risk.trip.bedtime_h + risk.trip.wake_h))
+
+
+COLD_SHARE, FROZEN_SHARE = 0.05, 0.02  # of the night's hours and of all hours, on average: said at the top from here on
+
+
+def cold_lines(risk: Any) -> list[str]:
+    """At the top of a verdict: people who sleep in the cold, food that freezes. Nothing where both are rare."""
+    lines = []
+    cold, frozen = risk.means["cold_night_h"], risk.means["frozen_food_h"]
+    if cold > COLD_SHARE * night_hours(risk):
+        lines.append(
+            f"Cold to sleep in: below 10 degC in the cabin for {cold:.0f} of {night_hours(risk):.0f} h from bedtime to "
+            f"getting up, on average; for more than an hour in {told(risk.chances['cold_night'])}."
+        )
+    if frozen > FROZEN_SHARE * risk.hours:
+        lines.append(
+            f"Food freezes: below 0 degC inside the fridge for {frozen:.0f} h of {risk.hours}, on average; for more "
+            f"than an hour in {told(risk.chances['food_frozen'])}. A fridge that hardly runs in such cold makes the "
+            "battery look better than it is."
+        )
+    if lines and not any(hasattr(load, "holds_cabin_c") for load in risk.van.loads):
+        lines.append("This van has no heater among its loads: with one it draws more.")
+    return lines
+
+
+def food_lines(risk: Any) -> list[str]:
+    """What a verdict says of the food."""
+    two, four = (risk.chances[name] for name in ("food_warm_2h", "food_warm_4h"))
+    lines = [
+        f"Food: above 5 degC inside the fridge for more than 2 h in a row in {told(two)}; for more than 4 h in "
+        f"{told(four)}."
+    ]
+    if risk.cutout.events:
+        mean, most = risk.warm_h_if_failed()
+        lines.append(
+            f"Where the fridge fails it is above 5 degC for {mean:.0f} h of {risk.hours} on average, in 1 of 10 of "
+            f"those trips for {most:.0f} h or more ({risk.cutout.events:,} trials). If in doubt, throw it out."
+        )
+    return lines
+
+
+def battery_line(risk: Any) -> list[str]:
+    """A lead-acid battery wears faster below half."""
+    if is_lithium(risk.van.battery):
+        return []
+    return [f"Below half charge, where an AGM wears faster, at some time in {told(risk.chances['below_half'])}."]
+
+
+def of_a_study(of: Mapping[str, Any]) -> str:
+    """The food's line for a study that has found or ranked a van; `of`: estimates as those of a risk."""
+    return (
+        f"Food above 5 degC inside the fridge for more than 2 h in a row: {told(of['food_warm_2h'])}; for more than "
+        f"4 h: {told(of['food_warm_4h'])}."
+    )
