@@ -225,7 +225,8 @@ def package_stub() -> str:
     head = (
         HEAD
         + f'"""{ridethrough.__doc__}"""\n\n'
-        + "from collections.abc import Mapping, Sequence\nfrom typing import Any, Literal, Self, TypeAlias, overload\n\n"
+        + "from collections.abc import Mapping, Sequence\n"
+        + "from typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
         + "from .climate import UnplacedClimate\n"
         + "".join(public_imports())

@@ -76,6 +76,7 @@ def records(draw, cls, start=None, most=4):
     return record
 
 
+HEATERS = ("Heater", "GasFurnace")
 REQUIRED = {
     "Appliance": {"name": "tool", "current_a": 4, "minutes": 30},
     "InverterAppliance": {"name": "toaster", "watts": 900, "minutes": 4},
@@ -84,8 +85,10 @@ REQUIRED = {
 
 @st.composite
 def named(draw, kinds, most):
-    """Up to `most` records of these kinds with names of their own."""
+    """Up to `most` records of these kinds with names of their own; a van has one heater at most."""
     chosen = draw(st.lists(st.sampled_from(kinds), max_size=most))
+    heaters = [kind for kind in chosen if kind in HEATERS]
+    chosen = [kind for kind in chosen if kind not in HEATERS] + heaters[:1]
     return [draw(records(CLASSES[kind])).replace(name=f"{kind}_{i}".lower()) for i, kind in enumerate(chosen)]
 
 

@@ -4,10 +4,11 @@ small or empty batteries, weak cables, drives, shore power, generators, and the 
 import ridethrough as rt
 from hypothesis import assume
 from hypothesis import strategies as st
-from random_cases import between, named, records, trips
+from random_cases import HEATERS, between, named, records, trips
 from ridethrough import clocks
 
 LOADS = [f for f in rt.Van().schema.fields if f.name == "loads"][0].choices
+OTHERS = [kind for kind in LOADS if kind not in HEATERS]
 
 
 def maybe(strategy, often=3):
@@ -66,7 +67,8 @@ def fridges(draw):
 
 @st.composite
 def equipped_vans(draw):
-    van = draw(records(rt.Van, rt.Van(loads=draw(named(LOADS, 5))), most=2))
+    heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
+    van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
         lambda kind: records(rt.SolarArray, rt.SolarArray(regulator=kind), most=3)
     )

@@ -8,8 +8,8 @@ import numpy as np
 import ridethrough as rt
 
 LOADS = [
-    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Fan, rt.Heater, rt.Router,
-    rt.BreathingMachine, rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
+    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Router, rt.BreathingMachine,
+    rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
 ]  # fmt: skip
 SURROUNDINGS = ["open", "park_plot", "scattered_trees", "forest"]
 
@@ -30,6 +30,21 @@ def random_climate(rng: np.random.Generator) -> rt.Climate:
     )
 
 
+def random_comfort(rng: np.random.Generator) -> list[Any]:
+    """A fan, a heater, both or none."""
+    loads: list[Any] = []
+    if rng.random() < 0.5:
+        loads.append(rt.Fan(fitted_share=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36))))
+    if rng.random() < 0.5:
+        evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
+        kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace
+        hours: dict[str, Any] = dict(
+            evening_from_h=evening, morning_until_h=morning, all_night=bool(rng.random() < 0.6)
+        )
+        loads.append(kind(**hours, switch_on_below_c=float(rng.uniform(10, 18)), power_w=float(rng.uniform(800, 3000))))
+    return loads
+
+
 def random_van(rng: np.random.Generator) -> rt.Van:
     """A van whose battery lasts some days: neither a torch nor a power station."""
     lithium, age = bool(rng.random() < 0.5), float(rng.integers(0, 7))
@@ -45,8 +60,8 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     )
     fridge: dict[str, Any] = dict(volume_l=float(rng.uniform(30, 130)), form=str(rng.choice(["chest", "upright"])))
     if rng.random() < 0.4:
-        low = float(rng.uniform(9.3, 11.9))
-        fridge.update(cutout_v=low, restart_v=low + float(rng.uniform(0.6, 1.6)))
+        low = 9.3 + 2.6 * float(rng.integers(0, 1000)) / 1000
+        fridge.update(cutout_v=low, restart_v=low + 0.95)
     chosen = rng.choice(len(LOADS), size=int(rng.integers(2, 7)), replace=False)
     return rt.Van(
         battery=battery,
@@ -57,7 +72,7 @@ def random_van(rng: np.random.Generator) -> rt.Van:
         fridge=rt.Fridge(**fridge),
         disconnect=rt.SystemDisconnect() if rng.random() < 0.2 else None,
         panel_film=rt.PanelFilm() if rng.random() < 0.2 else None,
-        loads=[rt.Standby()] + [LOADS[i]() for i in sorted(chosen)],
+        loads=[rt.Standby(), *(LOADS[i]() for i in sorted(chosen)), *random_comfort(rng)],
     )
 
 

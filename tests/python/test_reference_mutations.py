@@ -41,7 +41,7 @@ WRONG = [
     ("habits", 12.5, "all loads, couple, winter"),
     ("habits", 12.8, "all loads, couple, winter"),
     ("habits", 0.125, "all loads, family, winter"),
-    ("habits", 0.25, "all loads, couple, winter"),
+    ("habits", 0.2, "all loads, couple, winter"),
     ("party", 1.15, "all loads, family, winter"),
     ("party", 0.06, "storage"),
     ("given", 13.5, "storage"),

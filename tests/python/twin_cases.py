@@ -154,6 +154,18 @@ CASES = {
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorLink()),
         trip(**COLD, drive_days=[1, 2, 3], drive_start_h=5),
     ),
+    "heater that people switch on or not": (
+        rt.Van(battery=agm(), loads=[rt.Heater(switch_on_below_c=rt.uniform(4, 14)), rt.Fan(), rt.Lights()]),
+        trip(**WINTER),
+    ),
+    "heater that is off at night": (
+        rt.Van(battery=agm(), loads=[rt.Heater(all_night=False, start_spread_h=2, power_w=700), rt.Lights()]),
+        trip(**COLD, step_min=30),
+    ),
+    "heater that stops with the battery": (
+        rt.Van(battery=lfp(capacity_ah=20), loads=[rt.GasFurnace(), rt.Lights()], mains=rt.MainsCharger()),
+        trip(**COLD, powered_nights=[1], powered_from_h=20),
+    ),
     "engine bay, stops": (
         rt.Van(battery=agm(location="engine_bay")),
         rt.Trip(stops=STOPS, start="2026-07-10 08:00"),

@@ -82,6 +82,7 @@ WRONG = [
     ("step", 0.004, "brown-out"),  # nearly empty
     ("step", 12.0, "brown-out"),  # rough current of the fridge
     ("step", 100, "cold agm"),  # full load of the cold correction
+    ("heater", 60, "heater that holds the cabin, quarter hours"),  # glow start
 ]
 
 

@@ -44,7 +44,7 @@ class Module:
 
     def current_a(self, volts):
         """At the terminals; nothing flows back."""
-        most = np.maximum(self.junction_a(volts), self.light_a)  # more than light_a under 0 V, of a battery that collapsed
+        most = np.maximum(self.junction_a(volts), self.light_a)  # the first where a collapsed battery is under 0 V
         v = bisect(lambda v: v - volts - self.junction_a(v) * SERIES_OHM, volts, volts + most * SERIES_OHM)
         return np.maximum(self.junction_a(v), 0)
 

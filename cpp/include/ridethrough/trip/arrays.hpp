@@ -20,7 +20,8 @@ constexpr int kMostArrays = 8;
 template <class T>
 struct ArrayPlan {
     int rated = -1, dirt = -1, other = -1, efficiency = -1;
-    int drop = -1, self_ma = -1, start_w = -1, start_v = -1, stay_v = -1, age = -1, ageing = -1, shadow = -1, kept = -1, use = -1;
+    int drop = -1, self_ma = -1, start_w = -1, start_v = -1, stay_v = -1;
+    int age = -1, ageing = -1, shadow = -1, kept = -1, use = -1;
     int use_word = -1;  // of a portable panel
     T rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
