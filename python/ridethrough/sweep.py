@@ -142,7 +142,7 @@ class _Study:
                 nonlocal done
                 found, failure = result
                 cells = cells[: len(found) + 1]
-                rows = np.array([self.layout.row(one) for one in found]).reshape(len(found), -1)
+                rows = np.array([self.layout.row(one) for one in found]).reshape(len(found), self.layout.width)
                 if store is not None and found:
                     store.write(cells[: len(found)], rows)
                 self.rows[cells[: len(found)]] = rows

@@ -84,8 +84,8 @@ void check_trip(const Record& trip) {
 
 Field time_zone() {
     Field f = text("time_zone", std::monostate{},
-                   "IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a "
-                   "border");
+                   "IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near "
+                   "a border");
     f.optional = true;
     f.source = "zone of the coordinates";
     return f;
