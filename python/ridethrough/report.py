@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -48,6 +49,7 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
 def verdict(risk: Any) -> str:
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
+        *warned(risk.warnings),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
         model_error(risk).text(risk.cutout.value),
@@ -81,9 +83,13 @@ def verdict(risk: Any) -> str:
     lines += medicine.lines(risk)
     lines += ["", *_balance_table(risk), *_unserved(risk), ""]
     lines += _cautions(risk)
-    lines += [f"Warning: {text}" for text in risk.warnings]
     lines.append(CAUTION)
     return "\n".join(lines)
+
+
+def warned(texts: Iterable[str]) -> list[str]:
+    """What stands before any number: what is allowed but probably not meant."""
+    return [f"Warning: {text}" for text in dict.fromkeys(texts)]
 
 
 def _replay(risk: Any) -> str:

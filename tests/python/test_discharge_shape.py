@@ -12,6 +12,8 @@ import discharge
 import numpy as np
 import pytest
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
+
 # Largest gap of the share of the own C/20 capacity that is left at a rate: (least, most) of ours less PyBaMM's.
 RATE = {
     ("lead_acid", 10): (-0.05, 0.0),

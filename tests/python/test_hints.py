@@ -79,6 +79,14 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     ),
     "a text in per cent": (lambda: BATTERY(start_charge="62 %"), "write a number without quotes: 0.62"),
     "a text with a comma": (lambda: rt.Laptop(hours="1,5"), "write a number without quotes and with a decimal point"),
+    "a list in quotes": (
+        lambda: rt.Climate(**PLACE, ghi_kwh_m2_day="2.4, 3.1", air_temp_c=AIR),
+        "write the numbers in brackets and without quotes",
+    ),
+    "a text in a list": (
+        lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=["2.4", *GHI[1:]], air_temp_c=AIR),
+        "= '2.4': allowed 12 numbers, 0 to 12 kWh/m2; write a number without quotes: 2.4",
+    ),
     "words": (lambda: PANEL(rated_w="big"), "write a number in W without quotes"),
     "a text for nights": (lambda: trip().replace(nights="6"), "write a number without quotes: 6"),
     "latitude's sign, out of range": (

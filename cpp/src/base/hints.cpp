@@ -182,6 +182,8 @@ std::string text_hint(const Field& field, const std::string& shown) {
     const std::string in_unit = "write a number" + (field.unit.empty() ? "" : " in " + field.unit) + " without quotes";
     std::string_view written(*text);
     written.remove_prefix(std::min(written.find_first_not_of(' '), written.size()));
+    if (field.kind == Kind::numbers && written.find(',') != std::string_view::npos)
+        return "write the numbers in brackets and without quotes";
     double x = 0;
     const auto end = std::from_chars(written.data(), written.data() + written.size(), x);
     if (end.ec != std::errc() || !std::isfinite(x)) return in_unit;

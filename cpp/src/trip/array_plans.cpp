@@ -221,18 +221,6 @@ void check_arrays(const Record& van) {
                          std::to_string(kMostArrays) + " in all");
 }
 
-std::vector<std::string> array_warnings(const Record& van) {
-    // One set of charge stages serves the sun: that of the first array.
-    const auto all = all_arrays(van);
-    for (std::size_t i = 1; i < all.size(); ++i) {
-        const RecordPtr here = all[i]->record("profile"), first = all[0]->record("profile");
-        if (here && (!first || !(*here == *first)))
-            return {"Van.more_solar: the charge profile of \"" + all[i]->text("name") +
-                    "\" is not that of the first array, which is used for all"};
-    }
-    return {};
-}
-
 void check_shade(const Record& trip) {
     const auto heights = trip.numbers("horizon_deg").size();
     if (!(heights <= 360))

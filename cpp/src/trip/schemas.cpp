@@ -9,8 +9,8 @@
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "array_plans.hpp"
+#include "plausible.hpp"
 #include "stops.hpp"
-#include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
 using namespace base;
@@ -27,23 +27,6 @@ void check_van(const Record& van) {
     if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
     check_arrays(van);
-}
-
-std::vector<std::string> warn_van(const Record& van) {
-    std::vector<std::string> out = array_warnings(van);
-    const bool lithium = van.record("battery")->schema().name == "LfpBattery";
-    for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
-            !van.record(source)->has("profile"))
-            continue;
-        const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
-        if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source +
-                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
-                          (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
-    }
-    for (auto& text : vehicle_warnings(van)) out.push_back(std::move(text));
-    return out;
 }
 
 void check_days(const Record& trip, const char* field) {
@@ -123,7 +106,7 @@ const Schema& van_schema() {
                 "hours makes it 10 to 20, or give the heater holds_cabin_c"),
         },
         check_van,
-        warn_van};
+        van_warnings};
     return schema;
 }
 
@@ -152,7 +135,8 @@ const Schema& site_schema() {
                                      " deg: the climate was made for " + number_text(there) +
                                      " deg; allowed within 1 deg");
             }
-        }};
+        },
+        site_warnings};
     return schema;
 }
 
