@@ -288,6 +288,7 @@ def test_the_film_draws_for_itself_alone() -> None:
         traced = _core.trace(compiled, list(range(64)), 3, "double", [])
         drawn[name] = traced["clearness"], dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True))
     assert np.array_equal(drawn["film"][0], drawn["bare"][0])
+    assert "panel_film.light_share" in drawn["film"][1].keys() - drawn["bare"][1].keys()
     shared = [path for path in drawn["bare"][1] if path]
     assert len(shared) > 40
     assert all(np.array_equal(drawn["film"][1][path], drawn["bare"][1][path]) for path in shared)

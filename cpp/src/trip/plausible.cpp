@@ -171,8 +171,8 @@ void warn_floor(const Record& van, const RecordPtr& device, const std::string& a
     if (!(central(*device, field) > fridge_v)) return;
     out.push_back(shown(at, *device, field) + ": it comes before the fridge's own cut-out (cutout_v " +
                   volts(central(*fridge, "cutout_v")) + ", that is " + volts(fridge_v) + " at " + place +
-                  " with the compressor on), so that the fridge never drops out alone: heater, lights and alarms go with "
-                  "it. A higher Van.fridge.cutout_v keeps the rest on");
+                  " with the compressor on), so that the fridge never drops out alone: heater, lights and alarms go "
+                  "with it. A higher Van.fridge.cutout_v keeps the rest on");
 }
 
 void warn_cutouts(const Record& van, Warnings& out) {
