@@ -57,7 +57,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         lambda: LFP(rest_charge=[0, 1, 2, 3, 5, 9, 30, 98, 99, 100]),
         "[2] = 2: allowed 0 to 1; is per cent meant? write 0.02",
     ),
-    "sun in MJ": (lambda: climate(MJ), "are MJ/m2 meant? 15.3 MJ/m2 are 4.25 kWh/m2"),
+    "sun in MJ": (lambda: climate(MJ), "are MJ/m2 meant? 15.3 MJ/m2 are 4.25 kWh/m2; divide by 3.6"),
     "sun in sums of the month": (lambda: climate(SUMS), "is this a sum of the month? divide by its days"),
     "sun in Wh": (lambda: climate([1000 * g for g in GHI]), "are Wh/m2 meant? 2,410 Wh/m2 are 2.41 kWh/m2"),
     "Wh": (lambda: BATTERY(capacity_ah=2400), "are Wh meant? 2,400 Wh are 188 Ah at 12.8 V"),
