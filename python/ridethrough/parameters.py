@@ -33,7 +33,8 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where
+    there is no such parameter.
     """
     if path == "guesses":
         return guesses()
