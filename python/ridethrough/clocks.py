@@ -75,7 +75,7 @@ def _near_a_border(name: str, latitude: float, longitude: float, start_s: int, e
     return [
         f"Site.time_zone is not given: {latitude:g}, {longitude:g} was found to lie in {name}, but the outlines are "
         f"simplified and within about {zones.NEAR_KM} km there is {' and '.join(others)}, where clocks differ; give "
-        f"Site.time_zone (in a file time_zone = {name!r} under the site)"
+        f"Site.time_zone (in a file time_zone = {(others[0] if zones.is_at_sea(name) else name)!r} under the site)"
     ]
 
 
@@ -120,13 +120,13 @@ def _changes(of: _core.Compiled) -> list[dict[str, Any]]:
 
 
 def clock_text(of: _core.Compiled) -> str:
-    """The verdict's line."""
+    """The verdict's line; the versions of the zone data stand in `clock_dict`."""
     clock = of.clock
     if not clock.zone:
         return f"Clock: {offset_text(clock.utc_offset_h)}, as given ({clock.source})."
     found = f"found from the {clock.source}" if clock.source == "coordinates" else clock.source
     sea = ", open sea" if zones.is_at_sea(clock.zone) else ""
-    text = f"Clock: {clock.zone} ({found}{sea}; {clock.zone_data}), {offset_text(clock.utc_offset_h)}"
+    text = f"Clock: {clock.zone} ({found}{sea}), {offset_text(clock.utc_offset_h)}"
     for change in _changes(of):
         same_day = change["from"][:10] == change["to"][:10]
         to = change["to"][11:] if same_day else change["to"]

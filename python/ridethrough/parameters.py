@@ -59,6 +59,11 @@ def table_of(name: str) -> str | None:
     return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), other)
 
 
+def homes_of(name: str) -> list[str]:
+    """Tables of a scenario file that have a key of this name."""
+    return [places[0] for schema, places in parts().items() if name in _names(_schemas()[schema])]
+
+
 def parts() -> dict[str, list[str]]:
     """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
     places: dict[str, list[str]] = {}

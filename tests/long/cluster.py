@@ -19,12 +19,14 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
 
 import distributed
 import ridethrough as rt
+from ridethrough.clocks import clock_of
 from ridethrough.sweep import cells_outcomes
 from study_fixture import TRIP, VAN
 
 TRIALS = 10_000
 SHORT, MANY = 8, 500  # cells
 TRIP_5 = TRIP.replace(nights=5)
+CELL = VAN, TRIP_5, clock_of(TRIP_5)
 
 
 def swept(cells: int, trials: int, **how: object) -> tuple[float, float]:
@@ -40,9 +42,9 @@ def spent() -> float:
 
 
 def main() -> None:
-    sent = len(pickle.dumps(([(VAN, TRIP_5)], TRIALS, 1, "double")))
+    sent = len(pickle.dumps(([CELL], TRIALS, 1, "double")))
     begin = time.process_time()
-    found = cells_outcomes([(VAN, TRIP_5)], TRIALS, 1, "double")
+    found = cells_outcomes([CELL], TRIALS, 1, "double")
     alone = time.process_time() - begin
     print(f"a cell of {TRIALS:,} trials of 5 nights: {sent:,} bytes out, {len(pickle.dumps(found)):,} bytes back,")
     print(f"{alone:.2f} s of a core (load of the machine {os.getloadavg()[0]:.1f})")
@@ -59,7 +61,7 @@ def main() -> None:
         workers = (sum(client.run(spent).values()) - before) / MANY
         begin = time.process_time()
         for _ in range(20):
-            cells_outcomes([(VAN, TRIP_5)], 1, 1, "double")
+            cells_outcomes([CELL], 1, 1, "double")
         own = (time.process_time() - begin) / 20
     print(f"a task by itself: client and scheduler {1000 * cpu / MANY:.2f} ms, worker {1000 * (workers - own):.2f} ms")
     print(f"a worker is busy with trials {alone / (alone + workers - own):.1%} of its time, at most;")
@@ -70,7 +72,7 @@ class _Nothing(Executor):
     """Gives the same row for every cell, at no cost."""
 
     def __init__(self) -> None:
-        self.found = cells_outcomes([(VAN, TRIP_5)], 1, 1, "double")
+        self.found = cells_outcomes([CELL], 1, 1, "double")
 
     def submit(self, function: object, /, *args: object, **kwargs: object) -> Future[object]:
         future: Future[object] = Future()

@@ -36,7 +36,9 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
 
 
 def trip(weather: rt.Climate, nights: int, **more: Any) -> rt.Trip:
-    site = rt.Site(latitude=weather.latitude, longitude=weather.longitude, climate=weather)
+    """At the clock of its record."""
+    place = {"latitude": weather.latitude, "longitude": weather.longitude}
+    site = rt.Site(**place, climate=weather, utc_offset_h=weather.record.utc_offset_h)
     fixed = dict(start=START, weather="replayed", habits_scale=1.0, shade_beam=0.0, shade_sky=0.0)
     return rt.Trip(site=site, nights=nights, **{**fixed, **more})
 
@@ -48,9 +50,10 @@ RESTING = rt.Fridge(
 
 
 def van(battery: Any, **parts: Any) -> rt.Van:
-    """No charger, no sun, a fridge at rest, cables without spread."""
+    """No charger, no sun and no frost on a panel, a fridge at rest, cables without spread."""
     bare: dict[str, Any] = dict(
         solar=None,
+        panel_film=None,
         dc_dc=None,
         fridge=RESTING,
         loads=[],

@@ -82,7 +82,12 @@ def random_trip(rng: np.random.Generator, climate: rt.Climate, van: rt.Van, step
     day = np.datetime64("2026-01-01") + int(rng.integers(0, 365))
     days = range(1, nights)
     return rt.Trip(
-        site=rt.Site(latitude=climate.latitude, longitude=climate.longitude, climate=climate),
+        site=rt.Site(
+            latitude=climate.latitude,
+            longitude=climate.longitude,
+            climate=climate,
+            utc_offset_h=float(np.round(climate.longitude / 15)),  # no zone: the place may lie at sea or by a border
+        ),
         start=f"{day} {int(rng.integers(8, 20)):02d}:00",
         nights=nights,
         step_min=step_min,

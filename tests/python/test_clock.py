@@ -260,8 +260,7 @@ def test_the_result_says_zone_offsets_changes_and_versions():
     risk = simulated(trip("2027-03-13 15:00"))
     (line,) = [text for text in str(risk).splitlines() if text.startswith("Clock: ")]
     assert line == (
-        f"Clock: America/New_York (found from the coordinates; {risk.clock.zone_data}), UTC-5; on 2027-03-14 02:00 it "
-        "goes to 03:00, UTC-4."
+        "Clock: America/New_York (found from the coordinates), UTC-5; on 2027-03-14 02:00 it goes to 03:00, UTC-4."
     )
     told = risk.to_dict()["clock"]
     assert (told["zone"], told["source"], told["utc_offset_h"]) == ("America/New_York", "coordinates", -5)
@@ -350,7 +349,7 @@ def test_scenario_files_and_explain(tmp_path, capsys):
     file.write_text(text.format(zone="Atlantic/Canary"))
     assert main([str(file), "--trials", "50"]) == 0
     out = capsys.readouterr().out
-    assert "Clock: Atlantic/Canary (Site.time_zone; tzdata " in out and "2026-07-10 15:00 local time (UTC+1)" in out
+    assert "Clock: Atlantic/Canary (Site.time_zone), UTC+1." in out and "2026-07-10 15:00 local time (UTC+1)" in out
     file.write_text(text.format(zone="Atlantic/Canaries"))
     assert main([str(file)]) == 2
     said = capsys.readouterr().err

@@ -131,6 +131,7 @@ def test_pull_down_from_warm() -> None:
     assert warm.means["hours_above_5c"] > 2
 
 
+@pytest.mark.filterwarnings("ignore:Climate.air_temp_c:UserWarning")
 def test_stuck_on_a_hot_day() -> None:
     """A worn 85 l upright in a closed van, 52 degC around its condenser (measured once at 39 degC outside): it runs on
     and on, and warms. 120 Ah a day are 5 A without a pause; this one takes 5.7 A."""
@@ -144,6 +145,7 @@ def test_stuck_on_a_hot_day() -> None:
 
 
 @pytest.mark.parametrize("air_c, to_5_h, to_8_h", [(20, 1.9, 5.2), (30, 1.2, 3.1), (40, 0.8, 2.2)])
+@pytest.mark.filterwarnings("ignore:Van.fridge.set_point_c:UserWarning")
 def test_food_warms_when_the_compressor_stops(air_c: int, to_5_h: float, to_8_h: float) -> None:
     """Hours from 3 to 5 and 8 degC derived from a measured warm-up, 0 to 9.2 degC in 5 h at 31 to 35 degC: a time
     constant of 15 h. A set point out of reach stands for the cut-out."""

@@ -92,6 +92,7 @@ def test_a_bad_tilt_is_refused(shift: float) -> None:
         rt.rare_risk(van_of(280.0), SCENARIO.trip, shifts={"weather.clearness": shift})
 
 
+@pytest.mark.filterwarnings("ignore:Van.battery.capacity_ah:UserWarning")
 def test_a_trip_that_cannot_fail_is_refused() -> None:
     van = van_of(2000.0)
     with pytest.raises(rt.DegenerateWeights, match="stages"):

@@ -57,6 +57,8 @@ def other_values(field, value):
         return [not value]
     if field.kind == "choice":
         return [word for word in field.choices if word != value]
+    if field.name == "time_zone":
+        return ["America/New_York", "Asia/Kathmandu"]
     if field.kind == "text":
         return [value + "_2", "2027-02-03 09:00"]
     if field.kind == "numbers":

@@ -30,6 +30,7 @@ def lattice(**more):
     return van.replace(**more), TRIP.replace(nights=NIGHTS)
 
 
+@pytest.mark.filterwarnings("ignore:Van.battery.bms_cutoff_v:UserWarning")
 def test_a_planted_size_is_found():
     """48 Ah leave over two nights, and the fridge's little; a trial fails where start charge x capacity is less, so
     with start charge uniform on (.5, 1) the risk is (Q / C - .5) / .5 and the size for a risk p is Q / (.5 + .5 p)."""

@@ -220,10 +220,10 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
         assert same(local, rt.sweep(VAN, TRIP, POWER, executor=pool, progress=False, **(how | {"store": None})))
     run_cell = rt.sweep.__globals__["run_cell"]
 
-    def failing(van, trip, trials, seed, precision):
+    def failing(van, trip, trials, *how):
         if trials > 1 and van.solar.rated_w == 300:
             raise MemoryError("too much")
-        return run_cell(van, trip, trials, seed, precision)
+        return run_cell(van, trip, trials, *how)
 
     with monkeypatch.context() as patched:
         patched.setitem(rt.sweep.__globals__, "run_cell", failing)

@@ -144,7 +144,7 @@ class Arrays:
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
         if self.time_shade is not None:
-            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade[:, *sky_at])
+            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade(sky_at, clock.day[step]))
         at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
         film = self.film[:, at[0], at[1]]
         given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays]
@@ -188,15 +188,22 @@ def planes_of(record, trip, calendar, index):
 
 
 def shade_by_time(trip, calendar, draws):
-    """Share of the beam lost by solar time, (trials, days, 24): before 10 h, between, after 14 h; None: none is."""
+    """Share of the beam lost by solar time: before 10 h, between, after 14 h; None: none is.
+
+    A function of the sky's day and hour and of the clock's day.
+    """
     fields = ("shade_morning", "shade_midday", "shade_afternoon")
     if all(getattr(trip, f) == 0 for f in fields):
         return None
     lost = [draws.quantity(trip, f, "trip.") for f in fields]
-    lost = [v[:, None, None] if v.ndim == 1 else v[..., None] for v in lost]
     begin = (np.arange(24) + calendar.sky().solar_minus_clock[:, None]) % 24
     before, after = np.clip(10 - begin, 0, 1), np.clip(begin + 1 - 14, 0, 1)
-    return before * lost[0] + (1 - before - after) * lost[1] + after * lost[2]
+
+    def at(sky_at, day):
+        shares = before[sky_at], 1 - before[sky_at] - after[sky_at], after[sky_at]
+        return sum(share * on_day(v, day) for share, v in zip(shares, lost, strict=True))
+
+    return at
 
 
 def film_of(van, calendar, draws, weather):

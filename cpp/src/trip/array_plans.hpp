@@ -15,8 +15,8 @@ namespace ridethrough::trip {
 struct SolarDraft {
     SolarPlan<double> plan;
     std::vector<ArrayPlan<double>> arrays;
-    // Of each array; empty: the weather's own plane. Of one that is aimed by the clock, one after the other, for each of
-    // the clock's offsets.
+    // Of each array; empty: the weather's own plane. Of one that is aimed by the clock, one after the other for each
+    // of the clock's offsets.
     std::vector<solar::PlaneNumbers> planes;
     int parts = 1;  // offsets that the clock has
     std::vector<double> morning, afternoon, stationary;
@@ -58,7 +58,6 @@ struct SolarTables {
 };
 
 void check_arrays(const base::Record& van);
-std::vector<std::string> array_warnings(const base::Record& van);
 void check_shade(const base::Record& trip);
 
 }  // namespace ridethrough::trip

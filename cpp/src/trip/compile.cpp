@@ -7,6 +7,7 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/climate/climate.hpp"
+#include "ridethrough/load/schemas.hpp"
 #include "ridethrough/power/age.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/solar/plane.hpp"
@@ -225,7 +226,7 @@ struct Compiled::Builder {
         bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74) * (upright ? kUprightLeak : 1));
         bind(kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
         bind_or(kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
-        bind_or(kCompressorW, *f, "compressor_w", "fridge.", 60 * base::pow(volume, 0.3));
+        bind_or(kCompressorW, *f, "compressor_w", "fridge.", load::usual_compressor_w(f->number("volume_l")));
         bind(kCarnotShare, *f, "carnot_share", "fridge.");
         bind(kVentRise, *f, "vent_rise_k", "fridge.");
         bind(kDoorOpenings, *f, "door_openings_per_day", "fridge.");

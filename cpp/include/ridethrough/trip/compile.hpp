@@ -58,8 +58,8 @@ class Compiled {
     int hours() const { return hours_; }
     const Clock& clock() const { return clock_; }
     double utc_offset_h() const { return clock_.utc_offset_h; }  // at the start
-    // Of the clock whose midnights part the days of the sky: the start's, but for a part of an hour where measured hours
-    // are full on another.
+    // Of the clock whose midnights part the days of the sky: the start's, but for a part of an hour where measured
+    // hours are full on another.
     double sky_utc_offset_h() const { return sky_utc_offset_h_; }
     int first_day() const { return first_day_; }
     double start_hour() const { return start_hour_; }

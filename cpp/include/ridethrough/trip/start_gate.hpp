@@ -43,7 +43,8 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
 }
 
 // Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:
-// those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before them.
+// those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before
+// them.
 template <class T, class V>
 RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
                              const V* x, int since, int k, const load::DayBins<V>& bins, V* load_ah,
