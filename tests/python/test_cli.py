@@ -86,7 +86,7 @@ def test_added_loads_are_told_before_the_number(tmp_path):
     bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
     _, out, _ = run(bare, *FEW)
     assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
-    assert ": laptop. " in out and "laptop" in out.split("Loads: ")[2]
+    assert ": laptop. " in out and "laptop" in out.split("Loads, Ah a day: ")[1]
     (note,) = json.loads(run(bare, *FEW, "--json")[1])["notes"]
     assert note in out
     assert json.loads(run(*FEW, "--json")[1])["notes"] == []

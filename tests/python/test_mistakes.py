@@ -161,7 +161,7 @@ def test_lithium_in_a_frosty_locker() -> None:
     cold = rt.Climate(**PLACE, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[-6.0] * 12)
     plan = rt.Trip(site=rt.Site(**PLACE, climate=cold), start="2027-01-10 15:00", nights=4)
     inside, locker = (
-        run(VAN.replace(battery=rt.LfpBattery(capacity_ah=60, location=place)), plan)
+        run(VAN.replace(battery=rt.LfpBattery(capacity_ah=150, location=place)), plan)
         for place in ("living_space", "locker")
     )
     assert locker.means["solar_wh"] < 0.7 * inside.means["solar_wh"]

@@ -271,12 +271,12 @@ def test_numbers_by_compass_bearing() -> None:
 def test_loads_by_name() -> None:
     van = rt.Van()
     names = [load.name for load in van.loads]
-    more = van.with_loads(rt.Heater(hours=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
-    assert [load.name for load in more.loads] == [*names, "heater", "second_fan"]
-    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.heater.hours") == 2
+    more = van.with_loads(rt.Kettle(uses=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
+    assert [load.name for load in more.loads] == [*names, "kettle", "second_fan"]
+    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.kettle.uses") == 2
     assert more.replace(loads=van.loads) == van
     less = more.without("second_fan", "laptop")
-    assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["heater"]
+    assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["kettle"]
     assert van.with_loads() == van.without() == van and van.without(*names).loads == ()
     assert rt.Van(loads=[rt.Heater()]).loads == (rt.Heater(),)  # a list is all loads
     for call, words in {
