@@ -159,7 +159,7 @@ FILES = {
     "capacity = 150": ("capacity_ah = 150", "van.battery.capacity: no such field; did you mean capacity_ah?"),
     'kind = "AGM"': ('kind = "AgmBattery"', "van.battery.kind = 'AGM': allowed AgmBattery or LfpBattery"),
     "[battery]": ("[van.battery]", "battery: no such key", "battery belongs under [van]"),
-    "[van.sollar]": ("[van.solar]", "van.sollar: no such field; did you mean solar?"),
+    "[van.sollar]": ("[van.solar]", "van.sollar: no such key; did you mean solar?"),
     'start = "6 Nov 2026"': ('start = "2026-11-06 15:00"', '"6 Nov 2026": not a date and time', "YYYY-MM-DD HH:MM"),
     "voltage_v = 24": ("capacity_ah = 150", "van.battery.voltage_v: no such field; 12 V systems only"),
     "volume_l = 55": ("capacity_ah = 150", "van.battery.volume_l: no such key; it belongs under [van.fridge"),
