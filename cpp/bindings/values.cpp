@@ -12,7 +12,10 @@ namespace {
 [[noreturn]] void refuse(const Schema& schema, const Field& field, py::handle value) {
     std::string shown = py::cast<std::string>(py::repr(value));
     if (shown.size() > 80) shown = shown.substr(0, 77) + "...";
-    throw_out_of_range(schema.name, field, shown);
+    std::string hint;
+    if (field.kind == Kind::text && py::hasattr(value, "strftime"))  // a date without quotes
+        hint = "write '" + py::cast<std::string>(py::str(value.attr("strftime")("%Y-%m-%d %H:%M"))) + "', as text";
+    throw_out_of_range(schema.name, field, shown, hint);
 }
 
 // NumPy's scalars and fractions count as numbers; a bool does not.

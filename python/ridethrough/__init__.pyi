@@ -2666,8 +2666,7 @@ class Van(Configuration):
     solar: solar array; SolarArray, or None; default SolarArray()
     more_solar: further arrays, each with its own plane and regulator; a list of SolarArray or PortableArray;
         default []
-    panel_film: frost or snow on the roof's arrays on cold mornings; not given: none; PanelFilm, or None;
-        default None
+    panel_film: frost or snow on the roof's arrays on cold mornings; PanelFilm, or None; default PanelFilm()
     dc_dc: charger fed by the vehicle's alternator, or a plain cable to it; DcDcCharger or AlternatorLink, or
         None; default DcDcCharger()
     mains: charger fed by shore power; MainsCharger, or None; default None
@@ -2698,7 +2697,7 @@ class Van(Configuration):
         battery: AgmBattery | LfpBattery = ...,
         solar: SolarArray | None = ...,
         more_solar: Sequence[SolarArray | PortableArray] = ...,
-        panel_film: PanelFilm | None = None,
+        panel_film: PanelFilm | None = ...,
         dc_dc: DcDcCharger | AlternatorLink | None = ...,
         mains: MainsCharger | None = None,
         generator: Generator | None = None,
@@ -2805,6 +2804,10 @@ class Van(Configuration):
     def cabin_lived_in_rise_k(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
+    def with_loads(self, *loads: Any) -> Self:
+        """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
+    def without(self, *names: str) -> Self:
+        """A copy of the van without the loads of these names; ``InputError`` where it has no such load."""
 
 class Site(Configuration):
     """A place with its climate.

@@ -6,6 +6,7 @@ import argparse
 import json
 import math
 import os
+import re
 import sys
 import warnings
 from collections.abc import Sequence
@@ -50,6 +51,13 @@ class _Parser(argparse.ArgumentParser):
         sys.exit(BAD_INPUT)
 
 
+def _whole(text: str) -> int:
+    """With commas between the thousands too, as a verdict prints them."""
+    if not re.fullmatch(r"[-+]?(\d+|\d{1,3}(,\d{3})+)", text):
+        raise argparse.ArgumentTypeError(f"{text!r}: allowed whole numbers, such as 20000")
+    return int(text.replace(",", ""))
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="python -m ridethrough",
@@ -58,9 +66,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
     parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")
-    parser.add_argument("--trials", type=int, metavar="N", help="trials, instead of the scenario's")
-    parser.add_argument("--seed", type=int, metavar="S", help="seed, instead of the scenario's")
-    parser.add_argument("--threads", type=int, default=0, metavar="N", help="0 (default): one per processor")
+    parser.add_argument("--trials", type=_whole, metavar="N", help="trials, instead of the scenario's")
+    parser.add_argument("--seed", type=_whole, metavar="S", help="seed, instead of the scenario's")
+    parser.add_argument("--threads", type=_whole, default=0, metavar="N", help="0 (default): one per processor")
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of the verdict")
     parser.add_argument("--explain", metavar="PATH", help="what a parameter or part means, e.g. van.fridge; or guesses")
     parser.add_argument("--version", action="version", version=f"ridethrough {ridethrough.__version__}")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import operator
 import unicodedata
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
@@ -44,6 +46,9 @@ def number(name: str, value: Any, low: float, high: float) -> float:
 
 
 def require_records(van: Any, trip: Any) -> None:
+    kinds = [type(value).__name__ for value in (van, trip)]
+    if kinds == ["Trip", "Van"]:
+        raise _core.InputError("van is a Trip and trip a Van: the van comes first, then the trip")
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
             raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
@@ -86,6 +91,14 @@ def compiled_of(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core.
         if any(word in plain for word in _NEVER):
             raise _core.InputError(f"loads.{name}: {REFUSAL}")
     return compiled
+
+
+@contextmanager
+def untold() -> Iterator[None]:
+    """Runs of vans that nobody has: their warnings are not given."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        yield
 
 
 def compiled_telling(van: Any, trip: Any) -> _core.Compiled:

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
+from .compare import BASE
 from .known_errors import in_short
 from .prices import Range
-from .report import model_error
+from .report import model_error, warned
 
 if TYPE_CHECKING:
     from .compare import Against, Comparison
@@ -18,12 +19,19 @@ OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_night")
 
 
 def told(comparison: Comparison) -> str:
-    lines = [text for name in comparison.cost for text in _van(comparison, name)]
+    lines = warned(_warnings(comparison, BASE))
+    lines += [text for name in comparison.cost for text in _van(comparison, name)]
     return "\n".join([*lines, in_short(map(model_error, comparison.risks.values()))])
 
 
+def _warnings(comparison: Comparison, name: str) -> list[str]:
+    return [text for (van, _), risk in comparison.risks.items() if van == name for text in risk.warnings]
+
+
 def _van(comparison: Comparison, name: str) -> list[str]:
-    lines = [f"{name} against the base"]
+    base = _warnings(comparison, BASE)
+    own = warned(text for text in _warnings(comparison, name) if text not in base)
+    lines = [f"{name} against the base", *(f"  {text}" for text in own)]
     for against in comparison.against.values():
         if against.van == name:
             lines += _against(comparison, against)

@@ -33,7 +33,8 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where
+    there is no such parameter.
     """
     if path == "guesses":
         return guesses()
@@ -56,6 +57,11 @@ def table_of(name: str) -> str | None:
     """Where in a scenario file a name belongs."""
     other = "run" if name in RUN else "van" if name in VAN_KEYS else None
     return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), other)
+
+
+def homes_of(name: str) -> list[str]:
+    """Tables of a scenario file that have a key of this name."""
+    return [places[0] for schema, places in parts().items() if name in _names(_schemas()[schema])]
 
 
 def parts() -> dict[str, list[str]]:

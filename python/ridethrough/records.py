@@ -24,7 +24,9 @@ class Configuration(_core.Record):
     __slots__ = ()
     _declaration: Any
 
-    def __init__(self, **values: Any) -> None:
+    def __init__(self, *unnamed: Any, **values: Any) -> None:
+        if unnamed:
+            raise TypeError(_by_name(type(self)._declaration, unnamed[0]))
         super().__init__(type(self)._declaration, _placed(values, values))
         _check_zone(values)
 
@@ -65,6 +67,12 @@ def _check_zone(values: Mapping[str, Any]) -> None:
     """The core has no list of time zones."""
     if isinstance(name := values.get("time_zone"), str):
         zones.check(name)
+
+
+def _by_name(schema: Any, value: Any) -> str:
+    kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
+    name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
+    return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 
 def _placed(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:

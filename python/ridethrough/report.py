@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -49,7 +50,7 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
 def verdict(risk: Any) -> str:
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
-        *(f"Warning: {text}" for text in risk.warnings),
+        *warned(risk.warnings),
         *chances.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
@@ -91,6 +92,11 @@ def _battery(risk: Any) -> list[str]:
             f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
         )
     return lines
+
+
+def warned(texts: Iterable[str]) -> list[str]:
+    """What stands before any number: what is allowed but probably not meant."""
+    return [f"Warning: {text}" for text in dict.fromkeys(texts)]
 
 
 def _replay(risk: Any) -> str:

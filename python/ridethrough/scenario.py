@@ -26,14 +26,15 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from . import plain, toml_text
+from . import hints, plain, toml_text
 from .habits import habits
 from .loads import none_of_that_name
-from .parameters import RUN, VAN_KEYS, table_of
+from .parameters import RUN, VAN_KEYS, homes_of, table_of
 from .places import places_of
 from .records import CLASSES
 
 _NONE = "none"
+_FEW_HOMES = 3  # tables that a key may belong to, to be told of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,11 +59,15 @@ def load_scenario(path: str | Path) -> Scenario:
     """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
     path = Path(path)
     try:
-        data = tomllib.loads(path.read_bytes().decode())
+        text = path.read_bytes().decode()
     except OSError as error:
         raise _core.InputError(f"{path}: {error.strerror or error}") from None
-    except ValueError as error:  # TOMLDecodeError and UnicodeDecodeError
+    except UnicodeDecodeError as error:
         raise _core.InputError(f"{path}: not TOML: {error}") from None
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _core.InputError(f"{path}: not TOML: {error}{hints.of_toml(text, str(error))}") from None
     try:
         return _scenario(data, path.stem)
     except _core.InputError as error:
@@ -185,6 +190,7 @@ def _record(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
     schema = cls._declaration
     values: dict[str, Any] = {}
     for key, value in table.items():
+        _require_known(where, schema, key)
         with _at(where, schema):
             field = schema.field(key)
         if field.kind == "record":
@@ -197,6 +203,16 @@ def _record(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
                 values[key] = plain._to_value(schema, field, value)
     with _at(where, schema):
         return cls(**values)
+
+
+def _require_known(where: str, schema: Any, key: str) -> None:
+    """Says more of a wrong key than the declaration can, which knows of no other table."""
+    if key in [field.name for field in schema.fields]:
+        return
+    if key == "type":
+        raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
+    if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
+        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
 
 
 class _at:

@@ -20,12 +20,12 @@ import ridethrough._core as _core
 
 from . import paths
 from .chances import of_a_study
-from .checks import NUMBERS, compiled_of, number
+from .checks import NUMBERS, compiled_of, number, untold
 from .known_errors import KnownError
 from .labelled import dataset
 from .prices import amount
 from .progress import Told, reported
-from .report import CAUTION, model_error_of
+from .report import CAUTION, model_error_of, warned
 from .simulate import simulate
 from .stopped import keeping
 
@@ -62,7 +62,7 @@ class Size:
     the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
     larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
     what is known of the model's own error at the value found, which the target leaves out; ``chances`` are those of
-    :attr:`Risk.chances` there.
+    :attr:`Risk.chances` there. ``warnings`` are those of the van as it is, and of the van found.
     """
 
     path: str
@@ -80,6 +80,7 @@ class Size:
     also: tuple[float, ...] = ()
     error: KnownError | None = None
     chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
@@ -117,7 +118,7 @@ class Size:
                 f"The risk does not simply {'rise' if self.rises else 'fall'} with {self.path}: some step was shown to "
                 "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
             )  # fmt: skip
-        return "\n".join([*lines, CAUTION])
+        return "\n".join([*warned(self.warnings), *lines, CAUTION])
 
 
 class _Search:
@@ -133,7 +134,8 @@ class _Search:
     def at(self, i: int) -> Estimate:
         if i not in self.estimates:
             van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
-            risk = simulate(van, trip, **self.run)
+            with untold():  # the result has those of the van as it is and of the size found
+                risk = simulate(van, trip, **self.run)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
             self.chances[i] = risk.chances
             self.tell(len(self.estimates))
@@ -245,14 +247,17 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
     value = risk = error = None
     also_there: Mapping[str, Estimate] = {}
+    told = compiled_of(search.van, search.trip).warnings
     if found is not None:
         also_there = search.chances[found]
         value, risk = search.grid[found], search.at(found)
         van, trip = paths.put(search.van, search.trip, {path: value})
-        error = model_error_of(van, trip, compiled_of(van, trip), risk.value)
+        compiled = compiled_of(van, trip)
+        error = model_error_of(van, trip, compiled, risk.value)
+        told += compiled.warnings
     return Size(
         path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
-        error, also_there,
+        error, also_there, tuple(dict.fromkeys(told)),
     )  # fmt: skip
 
 

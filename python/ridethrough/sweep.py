@@ -17,7 +17,7 @@ from .clocks import clock_of
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
 from .progress import Told, reported
-from .report import CAUTION
+from .report import CAUTION, warned
 from .simulate import run_cell
 from .stopped import Stopped, StudyFailed
 from .study_store import StudyStore, clocks_of, details_of, identity_of
@@ -93,8 +93,8 @@ def sweep(
         raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
     grid = grid_of(van, trip, axes)
     clocks = clocks_of(grid)
-    layout = _layout(grid, seed, precision)
-    study = _Study(grid, layout, trials, seed, precision)
+    layout, told = _layout(grid, seed, precision)
+    study = _Study(grid, layout, trials, seed, precision, told)
     kept = None
     if store is not None:
         from . import __version__
@@ -119,6 +119,7 @@ class _Study:
     trials: int
     seed: int
     precision: str
+    warnings: list[str]
 
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
@@ -183,6 +184,8 @@ class _Study:
             "interval": "95 %, sampling error alone; the model's own error is not in it",
             "caution": CAUTION,
         }
+        if self.warnings:
+            about = {"warnings": " ".join(warned(self.warnings)), **about}
         return xarray.Dataset(variables, coordinates, about)
 
 
@@ -200,8 +203,8 @@ def cells_outcomes(
     return found, ""
 
 
-def _layout(grid: Grid, seed: int, precision: str) -> Layout:
-    """The outcomes there are, found by one trial of every value on every axis: bad values fail here."""
+def _layout(grid: Grid, seed: int, precision: str) -> tuple[Layout, list[str]]:
+    """The outcomes there are and the warnings, by one trial of every value on every axis: bad values fail here."""
     names: dict[str, None] = {}
     nights, said = 0, set()
     for van, trip in grid.edges():
@@ -211,7 +214,7 @@ def _layout(grid: Grid, seed: int, precision: str) -> Layout:
         nights = max(nights, risk.nights)
     for text in sorted(said):
         warnings.warn(text, UserWarning, stacklevel=3)
-    return Layout(list(names), nights)
+    return Layout(list(names), nights), sorted(said)
 
 
 def _how_far(dataset: Any) -> str:

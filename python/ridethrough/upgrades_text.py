@@ -9,7 +9,7 @@ import ridethrough._core as _core
 from . import chances
 from .compare_text import NONE_SHOWN, purse
 from .known_errors import in_short
-from .report import CAUTION, model_error_of
+from .report import CAUTION, model_error_of, warned
 
 if TYPE_CHECKING:
     from .upgrades import Upgrade, Upgrades
@@ -19,6 +19,7 @@ _PAIRS_TOLD = 8
 
 def told(result: Upgrades) -> str:
     lines = [
+        *warned(result.base.warnings),
         f"As it is: {_core.chance_text(result.base.cutout)} ({_core.estimate_text(result.base.cutout)}). "
         "What a change takes off, on the same trials:",
         f"As it is: {chances.of_a_study(result.base.chances)}",

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
-from .checks import number
+from .checks import number, untold
 from .prices import amount
 from .records import is_lithium
 from .simulate import simulate
@@ -179,7 +179,8 @@ def _beside(
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
     assert van.solar is not None
-    fed = simulate(van.replace(**_endless(van)), trip, **run)
+    with untold():
+        fed = simulate(van.replace(**_endless(van)), trip, **run)
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = amount(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0

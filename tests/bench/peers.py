@@ -54,7 +54,7 @@ CHUNKS = (1024, 2048, 4096)  # of the NumPy side; the best counts
 def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
     load = rt.Standby(current_a=rt.triangular(0.7, 1.1, 1.6))
-    changes = {"loads": [load], "dc_dc": None, "solar.starts_above_battery_v": 0}
+    changes = {"loads": [load], "dc_dc": None, "panel_film": None, "solar.starts_above_battery_v": 0}
     return scenario.van.replace(**changes), scenario.trip
 
 

@@ -1,9 +1,10 @@
-"""The full hindcast: nine vans through every start day of the long daily records, model from the twelve normals alone.
+"""The full hindcast: ten vans through every start day of the long daily records, model from the twelve normals alone.
 
-    python tests/long/open_data.py && python tests/long/hindcast.py
+    python tests/long/open_data.py && python tests/long/hindcast.py --keep
 
-prints a table a record. The 38-year series was among the stations that the daily distribution was learned from, so it
-is also scored with coefficients fitted without it; the 31-year one was not.
+prints tables of each record and writes tests/data/hindcast and the README's table anew, with the model's stamp. The
+38-year series was among the stations that the daily distribution was learned from, so it is also scored with
+coefficients fitted without it; the 31-year one was not.
 """
 
 from __future__ import annotations
@@ -11,11 +12,16 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+
+import hindcast_tables
 import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
+from hindcast_vans import vans
 from ridethrough import _core
 
 KEPT = open_data.ROOT / "build/hindcast"
@@ -33,38 +39,6 @@ WITHOUT = {
         "high_per_mean": 0.106,
     }
 }
-
-
-def vans(nights: int = 5) -> dict[str, tuple[rt.Van, float, float]]:
-    """Van, Wh of its battery and the share a worksheet lets one use; comfortable to marginal.
-
-    For other than 5 nights the batteries change with the root of the nights, so that most stay marginal.
-    """
-    size = (nights / 5) ** 0.5
-
-    def van(battery: object, solar_w: float, standby_a: float = 0.1, **more: object) -> rt.Van:
-        base = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=solar_w), **more)
-        return base.replace(loads=[*base.loads, rt.Standby(name="more", current_a=standby_a)])
-
-    def agm(capacity_ah: float) -> rt.AgmBattery:
-        return rt.AgmBattery(capacity_ah=round(size * capacity_ah, 1))
-
-    def lfp(capacity_ah: float) -> rt.LfpBattery:
-        return rt.LfpBattery(capacity_ah=round(size * capacity_ah, 1))
-
-    made = {
-        "AGM 150 Ah, 220 W": (van(agm(capacity_ah=150), 220), 150, 0.5),
-        "AGM 100 Ah, 220 W": (van(agm(capacity_ah=100), 220), 100, 0.5),
-        "AGM 100 Ah, 150 W": (van(agm(capacity_ah=100), 150, 0.5), 100, 0.5),
-        "AGM 150 Ah, 120 W": (van(agm(capacity_ah=150), 120, 0.5), 150, 0.5),
-        "AGM 220 Ah, 160 W": (van(agm(capacity_ah=220), 160, 1.5), 220, 0.5),
-        "LFP 100 Ah, 300 W": (van(lfp(capacity_ah=100), 300), 100, 0.8),
-        "LFP 100 Ah, 180 W": (van(lfp(capacity_ah=100), 180, 0.5), 100, 0.8),
-        "LFP 120 Ah, 120 W": (van(lfp(capacity_ah=120), 120, 0.5), 120, 0.8),
-        "LFP 160 Ah, 200 W": (van(lfp(capacity_ah=160), 200, 1.5), 160, 0.8),
-        "LFP 60 Ah, 150 W": (van(lfp(capacity_ah=60), 150), 60, 0.8),
-    }
-    return {name: (v, 12 * ah * size, usable) for name, (v, ah, usable) in made.items()}
 
 
 def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficients: dict[str, float]) -> rt.Climate:
@@ -158,14 +132,15 @@ def main(given: list[str] | None = None) -> int:
     parser.add_argument("--nights", type=int, default=5)
     parser.add_argument("--vans", type=int, default=99)
     parser.add_argument("--months", action="store_true")
-    parser.add_argument("--keep", action="store_true", help="put the tables of 5 nights into tests/data/hindcast")
+    parser.add_argument("--keep", action="store_true", help="put the tables into tests/data/hindcast and the README")
     arguments = parser.parse_args(given)
+    if arguments.keep and arguments.nights != 5:
+        parser.error("--keep: the stored tables are of 5 nights")
     for name in arguments.records:
         station = {"CP": open_data.nebraska, "Iowa": open_data.iowa}[name]()
         run(station, [k for k in arguments.kinds if k != "without" or name in WITHOUT], arguments)
     if arguments.keep:
-        for part in ("months", "summary", "reliability"):
-            kept(part).round(4).to_csv(open_data.ROOT / f"tests/data/hindcast/{part}.csv", index=False)
+        hindcast_tables.store({part: kept(part).round(4) for part in hindcast_tables.PARTS})
     return 0
 
 

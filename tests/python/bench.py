@@ -50,9 +50,10 @@ RESTING = rt.Fridge(
 
 
 def van(battery: Any, **parts: Any) -> rt.Van:
-    """No charger, no sun, a fridge at rest, cables without spread."""
+    """No charger, no sun and no frost on a panel, a fridge at rest, cables without spread."""
     bare: dict[str, Any] = dict(
         solar=None,
+        panel_film=None,
         dc_dc=None,
         fridge=RESTING,
         loads=[],

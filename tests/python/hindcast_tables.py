@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pandas as pd
+from hindcast_vans import model_stamp
 
 STORED = Path(__file__).parents[1] / "data" / "hindcast"
+README = Path(__file__).parents[2] / "README.md"
+PARTS = ("months", "summary", "reliability")
 MEAN = "mean of the vans"
 NAMES = {"CP": "Nebraska, 38 years", "Iowa": "Iowa, 31 years"}
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -14,7 +18,31 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 def stored(part: str) -> pd.DataFrame:
     """Part "months", "summary" or "reliability", of columns record ("CP", "Iowa") and model ("normals", ...)."""
-    return pd.read_csv(STORED / f"{part}.csv")
+    return pd.read_csv(STORED / f"{part}.csv", comment="#")
+
+
+def stamp_of(part: str) -> str:
+    """The model that a stored table comes from."""
+    first = (STORED / f"{part}.csv").read_text(encoding="utf-8").splitlines()[0]
+    return first.removeprefix("# model ")
+
+
+def store(tables: dict[str, pd.DataFrame]) -> None:
+    """Write the tables with the model's stamp, and what the README shows of them."""
+    stamp = model_stamp()
+    for part, frame in tables.items():
+        (STORED / f"{part}.csv").write_text(f"# model {stamp}\n" + frame.to_csv(index=False), encoding="utf-8")
+    README.write_text(renewed(README.read_text(encoding="utf-8")), encoding="utf-8")
+
+
+def renewed(text: str) -> str:
+    """The README's text with the table and the scores that are stored."""
+    rows = readme_table()
+    text = re.sub(rf"^{re.escape(rows[0])}\n(?:\|.*\n)+", "\n".join(rows) + "\n", text, flags=re.M)
+    for record, figures in readme_scores().items():
+        place = NAMES[record].split(",")[0]
+        text = re.sub(rf"^- {place}: .*$", f"- {place}: {figures}", text, flags=re.M)
+    return text
 
 
 def _told(row: pd.Series, name: str) -> str:

@@ -106,6 +106,26 @@ def test_an_aimed_panel_follows_the_sun() -> None:
     assert np.all((tilts >= 15) & (tilts <= 70))
 
 
+def test_a_trackers_two_levels_move_no_other_draw() -> None:
+    """Each has a purpose of its own; so a van that does not look at voltages meets the same days and habits."""
+    place = {"latitude": 36.1, "longitude": -79.95}
+    climate = rt.Climate(**place, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[20.0] * 12)
+    trip = rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06 15:00", nights=2)
+
+    def drawn(van: rt.Van) -> dict[str, np.ndarray]:
+        compiled = _core.Compiled(van, trip)
+        traced = _core.trace(compiled, list(range(500)), 3, "double", ["ghi_w_m2", "other_loads_w"])
+        return dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
+
+    by_volts, blind = drawn(rt.Van()), drawn(rt.Van().replace(**{"solar.starts_above_battery_v": 0}))
+    levels = {f"solar.{level}_above_battery_v" for level in ("starts", "stays")}
+    assert set(by_volts) - set(blind) == levels
+    assert all(np.array_equal(values, by_volts[name]) for name, values in blind.items())
+    starts, stays = (by_volts[name] for name in sorted(levels))
+    assert 1 < starts.min() < 1.5 and 5.5 < starts.max() < 6 and 0.3 < stays.min() < 0.4 and 1.9 < stays.max() < 2
+    assert abs(np.corrcoef(starts, stays)[0, 1]) < 0.22  # 4.9 sigma
+
+
 def test_scenario_file_with_several_arrays(tmp_path: Path) -> None:
     path = tmp_path / "arrays.toml"
     path.write_text(SCENARIO)

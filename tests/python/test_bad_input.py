@@ -62,7 +62,7 @@ CONFIGURATION: dict[str, Case] = {
     ),
     "a NaN normal": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=[*AIR[:11], math.nan]),
-        "Climate.air_temp_c[11] = nan C: allowed -60 to 50 C",
+        "Climate.air_temp_c[11] (December) = nan C: allowed -60 to 50 C",
     ),
     "above the clear-sky limit": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=[7.5, *GHI[1:]], air_temp_c=AIR),
@@ -262,7 +262,7 @@ def test_nothing_is_simulated_before_all_is_valid(name: str, monkeypatch: pytest
     "solar", [{"solar": rt.SolarArray(rated_w=0.3)}, {"more_solar": [rt.PortableArray(rated_w=0.1)]}]
 )
 def test_a_panel_in_kilowatts_warns(solar: Any) -> None:
-    with pytest.warns(UserWarning, match=r"Array.rated_w = 0\.[13] W: are kW meant"):
+    with pytest.warns(UserWarning, match=r"rated_w = 0\.[13] W: .*; are kW meant"):
         run(rt.Van(**solar), trials=10)
 
 

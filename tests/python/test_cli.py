@@ -86,7 +86,7 @@ def test_added_loads_are_told_before_the_number(tmp_path):
     bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
     _, out, _ = run(bare, *FEW)
     assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
-    assert ": laptop. " in out and "laptop" in out.split("Loads: ")[2]
+    assert ": laptop. " in out and "laptop" in out.split("Loads, Ah a day: ")[1]
     (note,) = json.loads(run(bare, *FEW, "--json")[1])["notes"]
     assert note in out
     assert json.loads(run(*FEW, "--json")[1])["notes"] == []
@@ -117,6 +117,8 @@ def test_unknown_key_names_file_key_and_nearest(tmp_path):
         ([SCENARIOS], ["scenarios", "directory"]),
         ([__file__], ["not TOML"]),
         (["--trials", "0"], ["trials = 0", "1 to"]),
+        (["--trials", "2e4"], ["--trials", "'2e4': allowed whole numbers, such as 20000"]),
+        (["--trials", "1,5"], ["'1,5': allowed whole numbers"]),
         (["--seed", "-1"], ["seed = -1", "0 to"]),
         (["--threads", "-1"], ["threads = -1", "0 to"]),
         (["--weather", "nowhere.csv"], ["nowhere.csv", "no such file"]),
@@ -128,6 +130,11 @@ def test_bad_input_is_one_line_and_status_2(arguments, words):
     message = refused(*arguments)
     for word in words:
         assert word in message, message
+
+
+def test_trials_are_read_as_a_verdict_prints_them():
+    _, out, _ = run("--trials", "1,000", "--threads", "2", "--json")
+    assert json.loads(out)["cutout"]["trials"] == 1000
 
 
 def test_unknown_option_is_status_2():

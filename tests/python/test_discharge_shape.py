@@ -20,6 +20,8 @@ TRADE_REST = [
     (0.5, 13.2, 13.2), (0.7, 13.3, 13.3), (0.9, 13.3, 13.4), (1.0, 13.4, 13.6),
 ]  # fmt: skip
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
+
 # Largest gap of the share of the own C/20 capacity that is left at a rate: (least, most) of ours less PyBaMM's.
 RATE = {
     ("lead_acid", 10): (-0.05, 0.0),

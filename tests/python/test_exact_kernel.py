@@ -11,6 +11,8 @@ import pytest
 import ridethrough as rt
 from scipy import integrate, linalg, optimize
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
+
 AGM = dict(
     capacity_ah=100, state_of_health=1.0, rest_voltage_offset_v=0.0, capacity_factor_0c=1.0, resistance_mohm_100ah=6.5
 )

@@ -17,6 +17,8 @@ import statcheck
 from ridethrough import _core
 from scipy import stats
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
+
 CHARGED_H = 9  # 8:00 to 17:00, on a generator; the load runs from 18:00 to 8:00
 
 

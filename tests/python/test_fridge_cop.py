@@ -8,6 +8,8 @@ import pytest
 import ridethrough as rt
 from CoolProp.CoolProp import PropsSI
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a bench, not a van
+
 AMBIENT_C = (10, 15, 20, 25, 30, 35, 38, 43)
 EVAPORATOR_C, CONDENSER_RISE_K = -12.0, 13.0  # as the model has them
 

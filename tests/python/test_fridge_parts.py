@@ -131,6 +131,7 @@ def test_pull_down_from_warm() -> None:
     assert warm.means["hours_above_5c"] > 2
 
 
+@pytest.mark.filterwarnings("ignore:Climate.air_temp_c:UserWarning")
 def test_stuck_on_a_hot_day() -> None:
     """A worn 85 l upright in a closed van, 52 degC around its condenser (measured once at 39 degC outside): it runs on
     and on, and warms. 120 Ah a day are 5 A without a pause; this one takes 5.7 A."""
@@ -144,6 +145,7 @@ def test_stuck_on_a_hot_day() -> None:
 
 
 @pytest.mark.parametrize("air_c, to_5_h, to_8_h", [(20, 1.9, 5.2), (30, 1.2, 3.1), (40, 0.8, 2.2)])
+@pytest.mark.filterwarnings("ignore:Van.fridge.set_point_c:UserWarning")
 def test_food_warms_when_the_compressor_stops(air_c: int, to_5_h: float, to_8_h: float) -> None:
     """Hours from 3 to 5 and 8 degC derived from a measured warm-up, 0 to 9.2 degC in 5 h at 31 to 35 degC: a time
     constant of 15 h. A set point out of reach stands for the cut-out."""
@@ -185,7 +187,7 @@ def test_medicine_hours_follow_from_the_nodes_temperature() -> None:
     # A place like the node is never out of range.
     at_node = van(rt.Fridge(medicine=rt.Medicine(coldest_place_k=0, warmest_place_k=0)))
     risk = rt.simulate(at_node, TRIPS[25], trials=50, seed=5)
-    assert [risk.trials_with[name] for name in risk.trials_with] == [0, 0, 0]
+    assert [n for name, n in risk.trials_with.items() if name.startswith("medicine")] == [0, 0, 0]
     assert "in none of 50 trips (0 %; sampling error alone 0-" in str(risk)
 
 

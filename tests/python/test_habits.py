@@ -11,6 +11,8 @@ import pytest
 import ridethrough as rt
 from ridethrough.scenario import dump_scenario, load_scenario
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a battery that nothing empties
+
 # Greensboro, rounded from its typical year; and an inland town of Andalusia, monthly means from memory.
 MILD = {
     "latitude": 36.1,

@@ -1,6 +1,6 @@
 """The stored hindcast: its own arithmetic, the bars, and what the README shows of it."""
 
-from pathlib import Path
+import re
 
 import numpy as np
 import pytest
@@ -9,7 +9,7 @@ pytest.importorskip("pandas")
 
 import hindcast_tables as tables  # noqa: E402
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+README = tables.README.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("record", tables.NAMES)
@@ -37,3 +37,9 @@ def test_the_readme_shows_them() -> None:
     assert "\n".join(tables.readme_table()) in README
     for figures in tables.readme_scores().values():
         assert figures in README
+
+
+def test_keeping_new_tables_renews_the_readme() -> None:
+    stale = re.sub(r"^(\| Jan \||- Iowa:) .*", r"\1 stale", README, flags=re.M)
+    assert stale.count("stale") == README.count("stale") + 2
+    assert tables.renewed(stale) == README

@@ -32,7 +32,8 @@ def part(found: KnownError, word: str) -> float:
 @pytest.mark.parametrize("month", [1, 4])
 def test_more_nights_more_error_of_the_weather(month: int) -> None:
     sizes = [part(error(nights=n, month=month), "drawn") for n in (1, 3, 5, 7, 14)]
-    assert sizes == sorted(sizes) and sizes[3] > 1.5 * sizes[0]
+    assert sizes[3] > 1.5 * sizes[0] and sizes[4] == sizes[3]
+    assert (np.diff(sizes) > -0.03).all()  # of some 40 van-months each, with a noise of about .13
     assert "over 1 night" in error(nights=1).text(0.3) and "over 7 nights" in error(nights=7).text(0.3)
 
 
@@ -44,35 +45,37 @@ def test_spring_is_the_worst_season_for_days_from_normals() -> None:
 @pytest.mark.parametrize(("model", "kind"), [("normals", "learned"), ("Bendt", "bendt"), ("record", "record")])
 def test_five_nights_are_those_of_the_stored_hindcast(model: str, kind: str) -> None:
     """tests/data/hindcast is of five nights; the arithmetic is that of tests/long/known_errors.py, done once more."""
-    miss, square, _ = stored_misses(model)
+    miss, square = stored_misses(model)
     rms = np.sqrt(np.maximum(square.groupby(miss.index.get_level_values("season")).mean(), 0))
     assert rms.to_numpy() == pytest.approx(known_errors.DRAWN[kind][known_errors.NIGHTS.index(5)], abs=0.006)
 
 
 def test_spring_is_told_too_low_and_not_both_ways() -> None:
-    miss, square, month = stored_misses("normals")
+    miss, square = stored_misses("normals")
     spring = miss.index.get_level_values("season") == known_errors.SPRING
-    assert (miss[month.isin([3, 4])] < 0).all() and (miss[spring] < 0).sum() == 35 and spring.sum() == 40
+    counted = [(miss[spring] < 0).sum(), spring.sum()]
+    assert counted == [known_errors.TOO_LOW_IN, known_errors.SPRING_MONTHS] and counted[0] > 0.8 * counted[1]
     share = -miss[spring].mean() / math.sqrt(square[spring].mean())
     assert share == pytest.approx(known_errors.TOO_LOW, abs=0.006)
     found, autumn = error(month=4), error(month=10)
+    one_way = known_errors.TOO_LOW * known_errors.DRAWN["learned"][known_errors.NIGHTS.index(5), known_errors.SPRING]
     assert autumn.factor_down == autumn.factor
-    assert found.factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - (0.78 * 0.35) ** 2)))
+    assert found.factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - one_way**2)))
     assert "odds too low" in found.text(0.3) and "up and" in found.text(0.3) and "either way" in autumn.text(0.3)
     even = INLAND.replace(air_temp_c=[10.0, 10, 11, 12, 13, 14, 15, 15, 14, 13, 12, 11])
     for other in (error(month=4, climate=even), error(month=4, climate=INLAND.replace(clearness_days="bendt"))):
         assert other.factor_down == other.factor
 
 
-def stored_misses(model: str) -> tuple[pd.Series, pd.Series, pd.Series]:
-    """Of van-months that failed in 3 to 97 %: miss of the log odds, its square less the noise of both, the month."""
+def stored_misses(model: str) -> tuple[pd.Series, pd.Series]:
+    """Of van-months that failed in 3 to 97 %: miss of the log odds, and its square less the noise of both."""
     f, p = (tables.stored("months")[name] for name in ("frequency", "probability"))
     m = tables.stored("months")
     m = m[(m.model == model) & (m.van != tables.MEAN) & f.between(0.03, 0.97) & (p > 0) & (p < 1)]
     m = m.set_index((m.month % 12 // 3).rename("season"), append=True)
     f, p, half = m.frequency, m.probability, (m.probability_high - m.probability_low) / 2 / 1.96
     miss = np.log(p / (1 - p)) - np.log(f / (1 - f))
-    return miss, miss**2 - (m.noise / (f * (1 - f))) ** 2 - (half / (p * (1 - p))) ** 2, m.month
+    return miss, miss**2 - (m.noise / (f * (1 - f))) ** 2 - (half / (p * (1 - p))) ** 2
 
 
 def test_longer_trips_say_whose_figures_they_have() -> None:

@@ -50,6 +50,7 @@ def test_first_trip(capsys: pytest.CaptureFixture[str]) -> None:
     assert names["difference"].low > 0  # and that the larger AGM does better than this lithium battery
 
 
+@pytest.mark.filterwarnings("ignore:Van:UserWarning")
 def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
     monkeypatch.setattr(sys, "path", [*sys.path])  # the notebook adds to it

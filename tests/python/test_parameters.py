@@ -85,6 +85,7 @@ def test_guesses_are_listed_with_their_defaults() -> None:
     assert "capacity_ah" not in text.split("van.dc_dc")[0].split("van.battery (AgmBattery)")[0]
 
 
+@pytest.mark.filterwarnings("ignore:Van.disconnect.cutout_v:UserWarning")
 def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
     """The paths of a trial's draws, of a van with most parts."""
     van = rt.Van(

@@ -10,6 +10,8 @@ import ridethrough as rt
 from random_vans import random_case
 from ridethrough import _core, clocks
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # vans as they come
+
 CASES = range(30)
 
 

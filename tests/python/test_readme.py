@@ -66,7 +66,7 @@ def test_the_installed_package_carries_the_notices() -> None:
         described = str(importlib.metadata.metadata("ridethrough").get_payload())
     except importlib.metadata.PackageNotFoundError:
         pytest.skip("not installed as a package")
-    assert "OpenStreetMap contributors" in notices(described)
+    assert "OpenStreetMap contributors" in " ".join(notices(described).split())
 
 
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:

@@ -35,6 +35,7 @@ def test_the_balance_is_one_to_believe(name: str) -> None:
     assert "trials" in text and "no guarantee" in text
 
 
+@pytest.mark.filterwarnings("ignore:Van.solar.rated_w:UserWarning")
 def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
     """Days without are shown where there are any, and the ampere-hours served and missed add up to what was asked."""
     scenario = rt.load_scenario(RIGS / "towed_camper_dry_heat.toml")

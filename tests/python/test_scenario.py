@@ -83,8 +83,9 @@ def names_of(van):
 
 
 def test_loads_in_a_file_add_to_those_of_the_default_van_and_change_them(read):
-    heated = read(TRIP + "[van.loads.heater]")
-    assert heated.van == rt.Van(loads=[*rt.Van().loads, rt.Heater()])
+    cooking = read(TRIP + "[van.loads.kettle]")
+    assert cooking.van == rt.Van(loads=[*rt.Van().loads, rt.Kettle()])
+    assert read(TRIP + "[van.loads.heater]").van == rt.Van()  # which has one
     changed = read(TRIP + "[van.loads]\nlights = { current_a = 2 }\nkettle = {}\nfan = 'none'").van
     assert changed == rt.Van().with_loads(rt.Lights(current_a=2), rt.Kettle()).without("fan")
     assert names_of(changed) == [name for name in USUAL if name != "fan"] + ["kettle"]

@@ -13,6 +13,8 @@ import numpy as np
 import pytest
 import solar_year
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a bench, not a van
+
 # Of the year's energy, of the mean hour, of the rating in the worst hour; all in per cent.
 TOLERANCE = {
     "flat, glued": (0.35, 0.4, 0.7),

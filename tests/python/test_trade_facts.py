@@ -12,6 +12,8 @@ import numpy as np
 import pytest
 import trade_facts
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
+
 
 @pytest.mark.parametrize("subject", trade_facts.SUBJECTS, ids=lambda f: f.__name__)
 def test_vans_show_what_the_trade_expects(subject: Callable[[], list[trade_facts.Fact]]) -> None:

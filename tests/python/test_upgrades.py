@@ -112,6 +112,7 @@ def test_batteries_exclude_each_other():
     assert {len(e.names) for e in found.all} == {1}
 
 
+@pytest.mark.filterwarnings("ignore:Van.fridge.set_point_c:UserWarning")
 def test_a_warmer_set_point_only_within_the_food_rule():
     cold = VAN.replace(**{"fridge.set_point_c": 2, "solar.rated_w": 500})
     name = "set point 4 degC in place of 2"

@@ -106,7 +106,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     warm = risk.van.replace(**{"battery.location": "living_space", "cabin_lived_in_rise_k": 18})
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
-    assert "freeze" not in str(
+    assert "so cold that it can freeze" not in str(
         rt.simulate(rt.Van(battery=rt.LfpBattery()), risk.trip.replace(powered_nights=[], generator_days=[]), trials=50)
     )
 

@@ -108,7 +108,6 @@ class Loads:
         self.load_ah[:, load] += (amps * within).sum(1) * self.calendar.step_h
 
 
-
 def fitted(fan, draws, path):
     """Whether a trial's van has one."""
     share = fan.fitted_share

@@ -1,4 +1,5 @@
 // Whether a field allows a value.
+#include <array>
 #include <cmath>
 
 #include "value.hpp"
@@ -26,7 +27,9 @@ void check_spread(const Schema& owner, const Field& field, const Spread& spread)
     const bool unbounded = spread.shape() == Spread::Shape::normal;
     const double low = unbounded ? spread.mean() : spread.lowest();
     const double high = unbounded ? spread.mean() : spread.highest();
-    if (!in_range(field, low) || !in_range(field, high)) throw_out_of_range(owner.name, field, shown);
+    for (const double end : {low, high})
+        if (!in_range(field, end))
+            throw_out_of_range(owner.name, field, shown, unit_guess(field, end, std::array{low, high}));
 }
 
 void check_choice(const Schema& owner, const Field& field, const std::string& word) {
@@ -43,10 +46,10 @@ void check_numbers(const Schema& owner, const Field& field, const std::vector<do
     for (std::size_t i = 0; i < xs.size(); ++i)
         if (!in_range(field, xs[i])) {
             Field element = field;
-            element.name += "[" + std::to_string(i) + "]";
+            element.name += place_text(i, xs.size());
             element.kind = Kind::number;
             element.optional = false;
-            throw_out_of_range(owner.name, element, number_text(xs[i]));
+            throw_out_of_range(owner.name, element, number_text(xs[i]), unit_guess(element, xs[i], xs));
         }
 }
 
@@ -114,7 +117,8 @@ Value checked(const Schema& owner, const Field& field, Value value) {
     }
     if (auto* x = std::get_if<double>(&value)) {
         const bool whole = field.kind != Kind::integer || *x == std::floor(*x);
-        if (!in_range(field, *x) || !whole) throw_out_of_range(owner.name, field, number_text(*x));
+        if (!in_range(field, *x) || !whole)
+            throw_out_of_range(owner.name, field, number_text(*x), unit_guess(field, *x));
         *x += 0.0;  // -0 becomes 0: equal records have equal bits
     } else if (const auto* spread = std::get_if<Spread>(&value)) {
         check_spread(owner, field, *spread);

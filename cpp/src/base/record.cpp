@@ -14,11 +14,7 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
     const auto found = std::find_if(schema.fields.begin(), schema.fields.end(),
                                     [&](const Field& f) { return f.name == name; });
     if (found != schema.fields.end()) return static_cast<std::size_t>(found - schema.fields.begin());
-    std::vector<std::string> names;
-    for (const Field& f : schema.fields) names.push_back(f.name);
-    const std::string near = nearest_name(name, names);
-    throw InputError(schema.name + "." + std::string(name) + ": no such field" +
-                     (near.empty() ? "" : "; did you mean " + near + "?"));
+    throw InputError(schema.name + "." + std::string(name) + ": no such field" + name_hint(schema, name));
 }
 
 template <class T>

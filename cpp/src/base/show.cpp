@@ -63,10 +63,11 @@ bool is_number(const std::string& text) {
 
 std::string allowed_text(const Field& field) { return kind_text(field) + (field.optional ? ", or None" : ""); }
 
-void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown) {
+void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {
+    if (hint.empty()) hint = text_hint(field, shown);
     const std::string unit = !field.unit.empty() && is_number(shown) ? " " + field.unit : "";
     throw InputError(std::string(owner) + "." + field.name + " = " + shown + unit + ": allowed " +
-                     allowed_text(field));
+                     allowed_text(field) + (hint.empty() ? "" : "; " + hint));
 }
 
 std::string Spread::text() const {

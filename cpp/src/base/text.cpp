@@ -25,6 +25,13 @@ std::string number_text(double x) {
     return std::isinf(x) ? (x > 0 ? "inf" : "-inf") : std::string(text, end.ptr);
 }
 
+std::string place_text(std::size_t i, std::size_t size) {
+    static constexpr std::array<const char*, 12> months{
+        "January", "February", "March",     "April",   "May",      "June",
+        "July",    "August",   "September", "October", "November", "December"};
+    return "[" + std::to_string(i) + "]" + (size == months.size() ? " (" + std::string(months[i]) + ")" : "");
+}
+
 std::string quoted(std::string_view text) {
     static constexpr char hex[] = "0123456789abcdef";
     std::string out = "'";

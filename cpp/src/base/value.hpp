@@ -13,5 +13,9 @@ bool same(const Value& a, const Value& b);
 std::string value_text(const Value& value);   // as Python writes it
 std::string value_text(const Field& field, const Value& value);
 std::string quoted(std::string_view text);    // as a Python string
+// What a text was probably meant as where a number is wanted, or "".
+std::string text_hint(const Field& field, const std::string& shown);
+// "; did you mean ...?" or what there is in place of a field that is not declared.
+std::string name_hint(const Schema& schema, std::string_view wrong);
 
 }  // namespace ridethrough::base

@@ -12,15 +12,23 @@ using namespace base;
 
 namespace {
 
-constexpr const char* month_names[12] = {"January", "February", "March",     "April",   "May",      "June",
-                                         "July",    "August",   "September", "October", "November", "December"};
 constexpr double least_mean_clearness = 0.01;
 
 [[noreturn]] void throw_month(std::size_t month, double value, double low, double high, const std::string& why) {
     const auto rounded = [](double x) { return number_text(std::floor(x * 1000) / 1000); };
-    throw InputError("Climate.ghi_kwh_m2_day[" + std::to_string(month) + "] (" + month_names[month] + ") = " +
-                     number_text(value) + " kWh/m2: allowed " + rounded(low) + " to " + rounded(high) + " kWh/m2 (" +
-                     why + ")");
+    throw InputError("Climate.ghi_kwh_m2_day" + place_text(month, 12) + " = " + number_text(value) +
+                     " kWh/m2: allowed " + rounded(low) + " to " + rounded(high) + " kWh/m2 (" + why + ")");
+}
+
+double correlation(const std::vector<double>& a, const std::array<double, 12>& b) {
+    double mean_a = 0, mean_b = 0, ab = 0, aa = 0, bb = 0;
+    for (std::size_t m = 0; m < 12; ++m) mean_a += a[m] / 12, mean_b += b[m] / 12;
+    for (std::size_t m = 0; m < 12; ++m) {
+        ab += (a[m] - mean_a) * (b[m] - mean_b);
+        aa += (a[m] - mean_a) * (a[m] - mean_a);
+        bb += (b[m] - mean_b) * (b[m] - mean_b);
+    }
+    return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
 }
 
 void check(const Record& climate) {
@@ -34,7 +42,12 @@ void check(const Record& climate) {
         }
         const double most = highest_mean_clearness * h0[m] / 1000, least = least_mean_clearness * h0[m] / 1000;
         if (!(ghi[m] <= most && ghi[m] >= least))
-            throw_month(m, ghi[m], least, most, "0.01 to 0.8 of what reaches the top of the atmosphere there");
+            throw_month(m, ghi[m], least, most,
+                        "0.01 to 0.8 of what reaches the top of the atmosphere there" +
+                            std::string(follows_other_hemisphere(climate)
+                                            ? "; the twelve follow the Sun of the other hemisphere: is the sign of "
+                                              "the latitude right? north is positive"
+                                            : ""));
     }
     const auto record = hourly_record(climate);
     if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
@@ -54,8 +67,8 @@ std::vector<std::string> warn(const Record& climate) {
     const auto k = mean_clearness(climate);
     for (std::size_t m = 0; m < 12; ++m)
         if (k[m] > 0 && k[m] < lowest_published_clearness)
-            out.push_back("Climate.ghi_kwh_m2_day[" + std::to_string(m) + "] (" + month_names[m] +
-                          "): mean clearness " + number_text(std::round(k[m] * 1000) / 1000) +
+            out.push_back("Climate.ghi_kwh_m2_day" + place_text(m, 12) + ": mean clearness " +
+                          number_text(std::round(k[m] * 1000) / 1000) +
                           " is below 0.10, where the published distribution of days ends");
     return out;
 }
@@ -119,6 +132,15 @@ std::array<double, 12> mean_clearness(const Record& climate) {
     std::array<double, 12> k{};
     for (std::size_t m = 0; m < 12; ++m) k[m] = h0[m] < sun::dark_day_wh_m2 ? 0 : ghi[m] * 1000 / h0[m];
     return k;
+}
+
+bool follows_other_hemisphere(const Record& climate) {
+    const double latitude = climate.number("latitude");
+    const auto& ghi = climate.numbers("ghi_kwh_m2_day");
+    if (std::abs(latitude) < 23) return false;
+    const double own = correlation(ghi, sun::monthly_h0_wh_m2(latitude));
+    const double other = correlation(ghi, sun::monthly_h0_wh_m2(-latitude));
+    return other > 0.5 && other > own;
 }
 
 std::array<double, 12> clearness_temp_corr(const Record& climate) {

@@ -1,4 +1,5 @@
 #include "ridethrough/base/declare.hpp"
+#include "ridethrough/base/math.hpp"
 #include "ridethrough/load/schemas.hpp"
 
 namespace ridethrough::load {
@@ -32,6 +33,8 @@ std::vector<std::string> warn_set_back(const Record& fridge) {
 }
 
 }  // namespace
+
+double usual_compressor_w(double volume_l) { return 60 * base::pow(volume_l / 55, 0.3); }
 
 const Schema& fridge_schema() {
     static const Schema schema{

@@ -111,13 +111,6 @@ std::vector<Field> array_fields() {
     return fields;
 }
 
-// Hardly a panel is as small as that, but a figure in kilowatts is.
-std::vector<std::string> warn_of_kilowatts(const Record& r) {
-    const auto* watts = std::get_if<double>(&r.at("rated_w"));
-    if (!watts || !(*watts > 0 && *watts < 2)) return {};
-    return {r.schema().name + ".rated_w = " + number_text(*watts) + " W: are kW meant?"};
-}
-
 std::vector<Field> portable_fields() {
     std::vector<Field> fields{
         text("name", std::string("portable"), "name of the panel in paths and results"),
@@ -146,7 +139,7 @@ const Schema& solar_array_schema() {
     static const Schema schema{"SolarArray",
                                "Crystalline solar array on one plane with its regulator: maximum-power-point tracking "
                                "(MPPT) or pulse-width modulation (PWM).",
-                               array_fields(), check_shadow, warn_of_kilowatts};
+                               array_fields(), check_shadow};
     return schema;
 }
 
@@ -154,7 +147,7 @@ const Schema& portable_array_schema() {
     static const Schema schema{"PortableArray",
                                "Folding panel on feet beside the van, with its regulator: set up on some stationary "
                                "days, turned to the Sun now and then, free-standing.",
-                               portable_fields(), check_hours, warn_of_kilowatts};
+                               portable_fields(), check_hours};
     return schema;
 }
 

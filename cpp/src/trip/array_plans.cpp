@@ -92,7 +92,9 @@ SolarDraft solar_draft(const Record& van, const Record& trip, const SlotAt& slot
     const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
     if (std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); }))
         for (int i = 0; i < 3; ++i) draft.plan.shade_by_time[i] = slot(trip, parts[i], "trip.", 0);
-    if (const RecordPtr film = van.record("panel_film")) {
+    const bool any_fixed =
+        std::any_of(draft.arrays.begin(), draft.arrays.end(), [](const auto& a) { return !a.portable; });
+    if (const RecordPtr film = any_fixed ? van.record("panel_film") : nullptr) {
         draft.plan.film_word = words("solar.film", 1);
         draft.plan.film_share = slot(*film, "share_of_cold_nights", "panel_film.", 0);
         draft.plan.film_light = slot(*film, "light_share", "panel_film.", 0);
@@ -234,18 +236,6 @@ void check_arrays(const Record& van) {
     if (!(all.size() <= kMostArrays))
         throw InputError("Van.more_solar: " + std::to_string(all.size()) + " arrays with Van.solar; allowed up to " +
                          std::to_string(kMostArrays) + " in all");
-}
-
-std::vector<std::string> array_warnings(const Record& van) {
-    // One set of charge stages serves the sun: that of the first array.
-    const auto all = all_arrays(van);
-    for (std::size_t i = 1; i < all.size(); ++i) {
-        const RecordPtr here = all[i]->record("profile"), first = all[0]->record("profile");
-        if (here && (!first || !(*here == *first)))
-            return {"Van.more_solar: the charge profile of \"" + all[i]->text("name") +
-                    "\" is not that of the first array, which is used for all"};
-    }
-    return {};
 }
 
 void check_shade(const Record& trip) {

@@ -58,7 +58,6 @@ struct SolarTables {
 };
 
 void check_arrays(const base::Record& van);
-std::vector<std::string> array_warnings(const base::Record& van);
 void check_shade(const base::Record& trip);
 
 }  // namespace ridethrough::trip

@@ -7,6 +7,7 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/climate/climate.hpp"
+#include "ridethrough/load/schemas.hpp"
 #include "ridethrough/power/age.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/solar/plane.hpp"
@@ -192,17 +193,7 @@ struct Compiled::Builder {
     }
 
     void restart_above(int upper, int lower) const {
-        const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)],
-                       &l = out.slots_[static_cast<std::size_t>(lower)];
-        // A normal has no end: nearly all of it counts.
-        const auto end = [](const SlotDraw& d, double bound, double share) {
-            return !d.spread ? d.constant : std::isfinite(bound) ? bound : d.spread->quantile(share, d.low, d.high);
-        };
-        const double lowest = end(u, u.spread ? u.spread->lowest() : 0, 1e-9);
-        const double highest = end(l, l.spread ? l.spread->highest() : 0, 1 - 1e-9);
-        if (!(lowest > highest))
-            throw InputError(u.path + " = " + base::number_text(lowest) + " V: must be above " + l.path + " = " +
-                             base::number_text(highest) + " V");
+        require_above(out.slots_[static_cast<std::size_t>(upper)], out.slots_[static_cast<std::size_t>(lower)]);
     }
 
     void chargers() {
@@ -225,7 +216,7 @@ struct Compiled::Builder {
         bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74) * (upright ? kUprightLeak : 1));
         bind(kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
         bind_or(kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
-        bind_or(kCompressorW, *f, "compressor_w", "fridge.", 60 * base::pow(volume, 0.3));
+        bind_or(kCompressorW, *f, "compressor_w", "fridge.", load::usual_compressor_w(f->number("volume_l")));
         bind(kCarnotShare, *f, "carnot_share", "fridge.");
         bind(kVentRise, *f, "vent_rise_k", "fridge.");
         bind(kDoorOpenings, *f, "door_openings_per_day", "fridge.");

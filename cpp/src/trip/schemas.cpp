@@ -9,8 +9,8 @@
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "array_plans.hpp"
+#include "plausible.hpp"
 #include "stops.hpp"
-#include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
 using namespace base;
@@ -27,23 +27,6 @@ void check_van(const Record& van) {
     if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
     check_arrays(van);
-}
-
-std::vector<std::string> warn_van(const Record& van) {
-    std::vector<std::string> out = array_warnings(van);
-    const bool lithium = van.record("battery")->schema().name == "LfpBattery";
-    for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
-            !van.record(source)->has("profile"))
-            continue;
-        const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
-        if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source +
-                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
-                          (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
-    }
-    for (auto& text : vehicle_warnings(van)) out.push_back(std::move(text));
-    return out;
 }
 
 void check_days(const Record& trip, const char* field) {
@@ -110,8 +93,8 @@ const Schema& van_schema() {
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
             records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},
                     "further arrays, each with its own plane and regulator"),
-            record("panel_film", {"PanelFilm"}, std::monostate{}, true,
-                   "frost or snow on the roof's arrays on cold mornings; not given: none"),
+            record("panel_film", {"PanelFilm"}, Record::make(solar::panel_film_schema(), {}), true,
+                   "frost or snow on the roof's arrays on cold mornings"),
             record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
                    "charger fed by the vehicle's alternator, or a plain cable to it"),
             record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
@@ -135,7 +118,7 @@ const Schema& van_schema() {
                    "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
         check_van,
-        warn_van};
+        van_warnings};
     return schema;
 }
 
@@ -168,7 +151,8 @@ const Schema& site_schema() {
                                      " deg: the climate was made for " + number_text(there) +
                                      " deg; allowed within 1 deg");
             }
-        }};
+        },
+        site_warnings};
     return schema;
 }
 

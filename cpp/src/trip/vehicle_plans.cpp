@@ -12,41 +12,6 @@ namespace ridethrough::trip {
 using base::Record;
 using base::RecordPtr;
 
-namespace {
-
-// A number, or the middle of its spread.
-double central(const Record& r, const char* field) {
-    const auto* spread = std::get_if<base::Spread>(&r.at(field));
-    if (!spread) return r.number(field);
-    const base::Field& f = r.schema().field(field);
-    return spread->quantile(0.5, f.low, f.high);
-}
-
-void warn_supply(const Record& charger, bool towed, std::vector<std::string>& out) {
-    if (towed && !charger.has("supply_mohm") && !charger.has("supply_length_m"))
-        out.push_back(
-            "Van.dc_dc.supply_mohm is not given: a trailer's cable decides what a towed camper's battery gets, and "
-            "the default of " +
-            base::number_text(supply_mohm(charger, true)) +
-            " mohm is a guess; give supply_length_m and supply_section_mm2");
-    if (charger.schema().name == "AlternatorLink") return;
-    const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : supply_mohm(charger, towed);
-    using One = base::Pack<double, 1>;
-    const double alternator_v = central(charger, "alternator_v");
-    const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
-    const double input_v = supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
-    const double lockout_v = central(charger, "lockout_v");
-    if (input_v >= lockout_v) return;
-    const auto volts = [](double v) { return base::number_text(std::round(100 * v) / 100) + " V"; };
-    out.push_back(
-        "Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) + " the charger's input under load is " +
-        (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) +
-        ", below its lock-out of " + volts(lockout_v) +
-        ": on many drives it charges nothing; a shorter or thicker supply cable or a smaller current_a helps");
-}
-
-}  // namespace
-
 void charge_stages(const Record& van, Plan<double>& plan) {
     const char* source[kSources] = {"solar", "dc_dc", "mains"};
     for (int k = 0; k < kSources; ++k) {
@@ -68,27 +33,6 @@ double supply_mohm(const Record& charger, bool towed) {
 }
 
 double cabin_share_of(const std::string& location) { return location == "living_space" ? 1 : 0; }
-
-std::vector<std::string> vehicle_warnings(const Record& van) {
-    std::vector<std::string> out;
-    const Record& battery = *van.record("battery");
-    const bool lithium = battery.schema().name == "LfpBattery";
-    if (lithium && battery.text("location") == "engine_bay")
-        out.push_back(
-            "Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
-    const RecordPtr charger = van.record("dc_dc");
-    if (!charger) return out;
-    if (!charger->flag("line_closed"))
-        out.push_back(
-            "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
-            "driving charges nothing");
-    if (lithium && charger->schema().name == "AlternatorLink")
-        out.push_back(
-            "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
-            "can overheat it; use a DC-DC charger");
-    warn_supply(*charger, van.flag("towed"), out);
-    return out;
-}
 
 std::vector<double> engine_bay_rise_k(const Plan<double>& plan, const std::vector<double>& drive,
                                       const std::vector<double>& idle, double full_rise_k) {

@@ -36,8 +36,6 @@ void add_alternator(const base::Record& van, const base::Record& trip, VehiclePl
 void add_vehicle_hours(const base::Record& van, const base::Record& trip, Draft& draft, const SlotMaker& slots,
                        std::vector<std::string>& warnings);
 
-// Warnings of a van about its alternator, its line and the battery's place.
-std::vector<std::string> vehicle_warnings(const base::Record& van);
 // Rise of an engine bay's temperature in each step, from the hours within it that the engine runs.
 std::vector<double> engine_bay_rise_k(const Plan<double>& plan, const std::vector<double>& drive,
                                       const std::vector<double>& idle, double full_rise_k);

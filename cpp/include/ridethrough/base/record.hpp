@@ -138,11 +138,17 @@ class Record {
 
 // Shortest text that reads back as the same double.
 std::string number_text(double x);
+// Which of some numbers: "[5] (June)" of twelve, which are those of the months, else "[5]".
+std::string place_text(std::size_t i, std::size_t size);
 // The closest of `names` to `wrong`, or "" where none is near.
 std::string nearest_name(std::string_view wrong, std::span<const std::string> names);
 // "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
 std::string allowed_text(const Field& field);
-// "AgmBattery.capacity_ah = -5 Ah: allowed 1 to 2000 Ah"
-[[noreturn]] void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown);
+// A unit in which a number outside the field's range, and `all` that stand beside it, lie in that range:
+// "are degF meant? 40 degF are 4.4 degC", or "" where there is none.
+std::string unit_guess(const Field& field, double shown, std::span<const double> all = {});
+// "AgmBattery.capacity_ah = -5 Ah: allowed 1 to 2000 Ah", and the hint where there is one
+[[noreturn]] void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown,
+                                     std::string hint = {});
 
 }  // namespace ridethrough::base

@@ -17,6 +17,9 @@ std::array<double, 12> mean_clearness(const base::Record& climate);
 std::array<double, 12> clearness_temp_corr(const base::Record& climate);
 // Standard deviation of daily mean temperature by month: declared, or from the normals.
 std::array<double, 12> air_temp_sd_c(const base::Record& climate);
+// Whether the twelve normals of irradiation rise and fall with the Sun of the opposite latitude, not with that of the
+// climate's own, as with a latitude of the wrong sign. Never within 23 deg of the equator, where rainy seasons rule.
+bool follows_other_hemisphere(const base::Record& climate);
 // The measured hours, nullptr where the climate has none.
 std::shared_ptr<const HourlyRecord> hourly_record(const base::Record& climate);
 

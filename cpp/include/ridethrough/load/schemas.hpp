@@ -9,6 +9,8 @@
 namespace ridethrough::load {
 
 const base::Schema& fridge_schema();
+// Of a fridge whose compressor_w is not given.
+double usual_compressor_w(double volume_l);
 // FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
 std::span<const base::Schema* const> fridge_part_schemas();
 // Lights, WaterPump, Phones, Heater, Inverter, Appliance, ...: each has a `name`, unique in a van.

@@ -1,7 +1,8 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
 // from getting up for some hours of the morning, for the evening until bedtime and, where it is left on, through the
 // night; it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks
-// for and than people bear. Its heat is what the walls lose at that temperature, up to its power (no heat is kept in the walls: own choice).
+// for and than people bear. Its heat is what the walls lose at that temperature, up to its power (no heat is kept in
+// the walls: own choice).
 #pragma once
 
 #include "ridethrough/base/pack.hpp"
@@ -15,7 +16,8 @@ template <class T>
 struct HeaterPlan {
     int load = -1;       // whose ampere-hours they are; -1: no heater
     int first_word = 0;  // of day 0; one word a use
-    int holds_slot = -1, night_holds_slot = -1, switch_on_slot = -1, low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
+    int holds_slot = -1, night_holds_slot = -1, switch_on_slot = -1;
+    int low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
     int starts_above_slot = -1;  // voltage that a start needs
     T glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
     bool all_night = false;

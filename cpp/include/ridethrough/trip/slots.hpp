@@ -8,8 +8,8 @@ enum Slot : int {
     kCoulombic, kCabinShare, kThermalLag, kWakesItself, kSharedMohm, kBranchMohm, kRatedW, kDirtLoss, kOtherLoss,
     kRegulatorEfficiency, kDcDcA, kDcDcEfficiency, kAlternatorV, kSupplyMohm, kLockoutV, kMainsA, kUa, kHeatLeakFactor,
     kHeatCapacity, kCompressorW, kCarnotShare, kVentRise, kDoorOpenings, kFridgeCutoutV, kFridgeRestartV,
-    kDisconnectV, kReconnectV, kSunRise, kLivedInRise, kHeatLoss, kShadeBeam, kShadeSky, kHabitsScale, kWarmFoodKg, kGhiScale,
-    kClearnessLag1, kNamedSlots
+    kDisconnectV, kReconnectV, kSunRise, kLivedInRise, kHeatLoss, kShadeBeam, kShadeSky, kHabitsScale, kWarmFoodKg,
+    kGhiScale, kClearnessLag1, kNamedSlots
 };
 
 }  // namespace ridethrough::trip

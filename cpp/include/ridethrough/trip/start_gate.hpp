@@ -1,5 +1,5 @@
-// Starts of a heater, which need a voltage: one is decided in the step in which it falls, and succeeds in the lanes whose
-// battery then holds the voltage up under the glow current; elsewhere the use is lost and counted.
+// Starts of a heater, which need a voltage: one is decided in the step in which it falls, and succeeds in the lanes
+// whose battery then holds the voltage up under the glow current; elsewhere the use is lost and counted.
 #pragma once
 
 #include "ridethrough/load/events.hpp"

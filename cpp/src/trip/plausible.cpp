@@ -1,0 +1,270 @@
+#include "plausible.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "array_plans.hpp"
+#include "ridethrough/base/math.hpp"
+#include "ridethrough/charge/schemas.hpp"
+#include "ridethrough/climate/climate.hpp"
+#include "ridethrough/load/schemas.hpp"
+#include "ridethrough/power/kind.hpp"
+#include "ridethrough/power/wire.hpp"
+#include "vehicle_plans.hpp"
+
+namespace ridethrough::trip {
+using base::Record;
+using base::RecordPtr;
+
+namespace {
+
+// What most vans have; from memory. Outside of it a unit is asked for.
+constexpr double kLeastAh = 15, kMostAh = 800, kLeastArrayW = 20, kMostRoofW = 1000;
+constexpr double kModuleWPerM2 = 200;  // a fifth of the 1,000 W/m2 of standard test conditions
+constexpr double kLeastMohm = 1, kMostBranchMohm = 100, kMostMohm = 1000;
+constexpr double kWarmestFoodC = 5;
+constexpr double kWarmestMonthC = 42;     // the hottest inhabited places have about 40 degC, from memory
+constexpr double kTropicDeg = 23;
+constexpr double kClockApartH = 3.5;      // the largest that is in use: 3.45 h, Alaska's west in summer
+constexpr double kRestedFull = 0.98;      // a lithium battery's table rises steeply above: nothing rests there for long
+
+// A number, or the middle of its spread.
+double central(const Record& r, const char* field) {
+    const auto* spread = std::get_if<base::Spread>(&r.at(field));
+    if (!spread) return r.number(field);
+    const base::Field& f = r.schema().field(field);
+    return spread->quantile(0.5, f.low, f.high);
+}
+
+std::string rounded(double x, int places = 2) {
+    double scale = 1;
+    for (int i = 0; i < places; ++i) scale *= 10;
+    return base::number_text(std::round(x * scale) / scale);
+}
+std::string volts(double v) { return rounded(v) + " V"; }
+
+// "Van.battery.capacity_ah = 1800 Ah"
+std::string shown(const std::string& at, const Record& r, const char* field) {
+    const auto* number = std::get_if<double>(&r.at(field));
+    return at + "." + field + " = " + (number ? base::number_text(*number) : "about " + rounded(central(r, field))) +
+           " " + r.schema().field(field).unit;
+}
+
+// 0 is "none" where it is allowed. `who` has what is usual.
+void warn_unusual(Warnings& out, const std::string& at, const Record& r, const char* field, double low, double high,
+                  const std::string& who) {
+    if (!r.has(field)) return;
+    base::Field usual = r.schema().field(field);
+    const double x = central(r, field);
+    if ((x >= low && x <= high) || x == 0) return;
+    usual.low = low;
+    usual.high = high;
+    const std::string guess = base::unit_guess(usual, x);
+    out.push_back(shown(at, r, field) + ": " + who + "; " + (guess.empty() ? "is the number right?" : guess));
+}
+
+void warn_battery(const Record& van, Warnings& out) {
+    const RecordPtr b = van.record("battery");
+    const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(kMostAh) + " Ah";
+    for (const char* field : {"capacity_ah", "measured_capacity_ah"})
+        warn_unusual(out, "Van.battery", *b, field, kLeastAh, kMostAh, who);
+    if (const RecordPtr second = b->record("second"))
+        warn_unusual(out, "Van.battery.second", *second, "capacity_ah", kLeastAh, kMostAh, who);
+    if (b->schema().name != "LfpBattery") return;
+    if (b->text("location") == "engine_bay")
+        out.push_back(
+            "Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
+    if (b->number("charge_block_c") < 0)
+        out.push_back(shown("Van.battery", *b, "charge_block_c") +
+                      ": charging a lithium battery below 0 degC harms it for good; give 0, or its maker's minimum");
+}
+
+void warn_arrays(const Record& van, Warnings& out) {
+    double roof_w = 0;
+    const auto all = all_arrays(van);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const bool first = i == 0 && van.has("solar"), portable = all[i]->schema().name == "PortableArray";
+        const std::string at = first ? "Van.solar" : "Van.more_solar." + all[i]->text("name");
+        if (central(*all[i], "rated_w") < kLeastArrayW)
+            warn_unusual(out, at, *all[i], "rated_w", kLeastArrayW, kMostRoofW,
+                         "an array of less than " + rounded(kLeastArrayW) + " W hardly charges a battery");
+        if (!portable) roof_w += central(*all[i], "rated_w");
+    }
+    if (roof_w > kMostRoofW)
+        out.push_back("Van.solar.rated_w: the arrays on the roof have " + rounded(roof_w) + " W and need about " +
+                      rounded(roof_w / kModuleWPerM2, 0) + " m2 at " + rounded(kModuleWPerM2) +
+                      " W/m2; a van's roof has room for about " + rounded(kMostRoofW) + " W; is the number right?");
+    // One set of charge stages serves the sun: that of the first array.
+    for (std::size_t i = 1; i < all.size(); ++i) {
+        const RecordPtr here = all[i]->record("profile"), first = all[0]->record("profile");
+        if (!here || (first && *here == *first)) continue;
+        out.push_back("Van.more_solar: the charge profile of \"" + all[i]->text("name") +
+                      "\" is not that of the first array, which is used for all");
+        return;
+    }
+}
+
+void warn_profiles(const Record& van, Warnings& out) {
+    const bool lithium = van.record("battery")->schema().name == "LfpBattery";
+    for (const char* source : {"solar", "dc_dc", "mains"}) {
+        if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
+            !van.record(source)->has("profile"))
+            continue;
+        const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
+        if (for_lithium != lithium)
+            out.push_back(std::string("Van.") + source +
+                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
+                          (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
+    }
+}
+
+void warn_supply(const Record& charger, bool towed, Warnings& out) {
+    warn_unusual(out, "Van.dc_dc", charger, "supply_mohm", kLeastMohm, kMostMohm, "no cable has so little");
+    if (towed && !charger.has("supply_mohm") && !charger.has("supply_length_m"))
+        out.push_back(
+            "Van.dc_dc.supply_mohm is not given: a trailer's cable decides what a towed camper's battery gets, and "
+            "the default of " +
+            base::number_text(supply_mohm(charger, true)) +
+            " mohm is a guess; give supply_length_m and supply_section_mm2");
+    if (charger.schema().name == "AlternatorLink") return;
+    const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : supply_mohm(charger, towed);
+    using One = base::Pack<double, 1>;
+    const double alternator_v = central(charger, "alternator_v");
+    const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
+    const double input_v = supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
+    const double lockout_v = central(charger, "lockout_v");
+    if (input_v >= lockout_v) return;
+    out.push_back(
+        "Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) + " the charger's input under load is " +
+        (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) + ", below its lock-out of " +
+        volts(lockout_v) +
+        ": on many drives it charges nothing; a shorter or thicker supply cable or a smaller current_a helps");
+}
+
+void warn_alternator(const Record& van, Warnings& out) {
+    const RecordPtr charger = van.record("dc_dc");
+    if (!charger) return;
+    if (!charger->flag("line_closed"))
+        out.push_back(
+            "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
+            "driving charges nothing");
+    if (van.record("battery")->schema().name == "LfpBattery" && charger->schema().name == "AlternatorLink")
+        out.push_back(
+            "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
+            "can overheat it; use a DC-DC charger");
+    warn_supply(*charger, van.flag("towed"), out);
+}
+
+double compressor_a(const Record& fridge) {
+    const double watts = fridge.has("compressor_w") ? central(fridge, "compressor_w")
+                                                    : load::usual_compressor_w(fridge.number("volume_l"));
+    return watts / 12;
+}
+
+// A device that drops everything before the fridge would drop itself.
+void warn_floor(const Record& van, const RecordPtr& device, const std::string& at, const char* field,
+                double mohm_to_fridge, const std::string& place, Warnings& out) {
+    if (!device) return;
+    const RecordPtr fridge = van.record("fridge");
+    const double fridge_v = central(*fridge, "cutout_v") + compressor_a(*fridge) * mohm_to_fridge / 1000;
+    if (!(central(*device, field) > fridge_v)) return;
+    out.push_back(shown(at, *device, field) + ": it comes before the fridge's own cut-out (cutout_v " +
+                  volts(central(*fridge, "cutout_v")) + ", that is " + volts(fridge_v) + " at " + place +
+                  " with the compressor on), so that the fridge never drops out alone: heater, lights and alarms go "
+                  "with it. A higher Van.fridge.cutout_v keeps the rest on");
+}
+
+void warn_cutouts(const Record& van, Warnings& out) {
+    const RecordPtr b = van.record("battery"), d = van.record("disconnect"), w = van.record("wiring");
+    const double branch = central(*w, "fridge_branch_mohm"), shared = central(*w, "shared_mohm");
+    warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
+    if (b->schema().name == "LfpBattery")
+        warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
+    const double top_v = power::battery_kind(*b).rest_v(base::Pack<double, 1>(kRestedFull)).lane(0) +
+                         central(*b, "rest_voltage_offset_v");
+    const auto above = [&](const RecordPtr& device, const std::string& at, const std::string& what) {
+        if (device && central(*device, "restart_v") > top_v)
+            out.push_back(shown(at, *device, "restart_v") + ": this battery at rest has " + volts(top_v) +
+                          " even when full; once it has cut out, " + what +
+                          " stays off until a charger lifts the voltage");
+    };
+    above(van.record("fridge"), "Van.fridge", "the fridge");
+    above(d, "Van.disconnect", "everything");
+}
+
+void warn_fridge(const Record& van, Warnings& out) {
+    const RecordPtr f = van.record("fridge"), w = van.record("wiring");
+    if (f->number("set_point_c") > kWarmestFoodC)
+        out.push_back(shown("Van.fridge", *f, "set_point_c") + ": food should stay at or below 5 degC");
+    for (const char* field : {"fridge_branch_mohm", "shared_mohm"})
+        warn_unusual(out, "Van.wiring", *w, field, kLeastMohm, kMostMohm, "no cable has so little");
+    const double mohm = central(*w, "fridge_branch_mohm");
+    if (mohm > kMostBranchMohm)
+        out.push_back(shown("Van.wiring", *w, "fridge_branch_mohm") + ": the compressor's " +
+                      rounded(compressor_a(*f), 1) + " A lose " + volts(compressor_a(*f) * mohm / 1000) +
+                      " in it, and the fridge cuts out with so much more left in the battery; measure it, or lay a "
+                      "thicker cable (from memory 25 to 60 mohm there and back)");
+}
+
+void warn_air(const Record& climate, Warnings& out) {
+    const auto& air = climate.numbers("air_temp_c");
+    const auto hottest = std::max_element(air.begin(), air.end());
+    if (*hottest > kWarmestMonthC) {
+        base::Field usual = climate.schema().field("air_temp_c");
+        usual.high = kWarmestMonthC;
+        const std::string guess = base::unit_guess(usual, *hottest, air);
+        out.push_back("Climate.air_temp_c" + base::place_text(static_cast<std::size_t>(hottest - air.begin()), 12) +
+                      " = " + base::number_text(*hottest) + " C: hotter than a month is on average anywhere; " +
+                      (guess.empty() ? "is the number right?" : guess));
+    }
+    const double latitude = climate.number("latitude");
+    const double may_to_october = std::accumulate(air.begin() + 4, air.begin() + 10, 0.0) / 6;
+    const double rest = (std::accumulate(air.begin(), air.end(), 0.0) - 6 * may_to_october) / 6;
+    if (std::abs(latitude) < kTropicDeg || !((may_to_october - rest) * (latitude < 0 ? -1 : 1) < -1)) return;
+    out.push_back("Climate.air_temp_c: the warm half of the year is the cold one at latitude " +
+                  base::number_text(latitude) +
+                  " deg; is the sign of the latitude right? north is positive, and January comes first");
+}
+
+}  // namespace
+
+Warnings van_warnings(const Record& van) {
+    Warnings out;
+    warn_battery(van, out);
+    warn_arrays(van, out);
+    warn_profiles(van, out);
+    warn_alternator(van, out);
+    warn_cutouts(van, out);
+    warn_fridge(van, out);
+    return out;
+}
+
+Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock) {
+    const auto apart = [&](double longitude) {  // round the globe, where the date changes
+        return std::abs(std::remainder(utc_offset_h - longitude / 15, 24));
+    };
+    if (!(apart(longitude_deg) > kClockApartH)) return {};
+    return {"Site.longitude = " + base::number_text(longitude_deg) + " deg beside " + clock + ": clock and Sun are " +
+            rounded(apart(longitude_deg), 1) + " h apart; " +
+            (!(apart(-longitude_deg) > kClockApartH) ? "is the sign of the longitude right? east is positive"
+                                                          : "are both right?")};
+}
+
+Warnings site_warnings(const Record& site) {
+    Warnings out;
+    if (site.has("utc_offset_h")) {
+        const double offset = site.number("utc_offset_h");
+        out = clock_warnings(offset, site.number("longitude"), "utc_offset_h = " + base::number_text(offset) + " h");
+    }
+    const RecordPtr climate = site.record("climate");
+    if (!climate) return out;
+    if (climate::follows_other_hemisphere(*climate))
+        out.push_back("Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "
+                      "that of latitude " + base::number_text(climate->number("latitude")) +
+                      " deg; is the sign of the latitude right? north is positive, and January comes first");
+    warn_air(*climate, out);
+    return out;
+}
+
+}  // namespace ridethrough::trip

@@ -1,0 +1,19 @@
+// What a van or a place allows but hardly anybody means: the warnings that are told before a number. Internal to the
+// layer.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ridethrough/base/record.hpp"
+
+namespace ridethrough::trip {
+
+using Warnings = std::vector<std::string>;
+
+Warnings van_warnings(const base::Record& van);
+Warnings site_warnings(const base::Record& site);
+// A clock and a longitude that can't belong together. `clock` names where the offset comes from: "utc_offset_h = -6 h".
+Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock);
+
+}  // namespace ridethrough::trip
