@@ -73,8 +73,14 @@ std::vector<double> to_bearings(const Schema& schema, const Field& field, py::ha
             const std::string number = number_text(to_number(schema, field, items[i]));
             pairs += (i ? ", [" : "[") + number_text(bearing) + ", " + number + "]";
         }
+        std::string two_by_two;
+        for (std::size_t i = 0; items.size() % 2 == 0 && i + 1 < items.size(); i += 2)
+            two_by_two += (i ? ", [" : "[") + number_text(to_number(schema, field, items[i])) + ", " +
+                          number_text(to_number(schema, field, items[i + 1])) + "]";
         throw InputError(schema.name + "." + field.name + ": " + std::to_string(items.size()) +
-                         " numbers without their bearings; evenly spaced from north they are [" + pairs + "]");
+                         " numbers in a row; allowed pairs of bearing and height: " +
+                         (two_by_two.empty() ? "" : "if these are such pairs, [" + two_by_two + "]; ") +
+                         "if these are heights evenly spaced from north, [" + pairs + "]");
     }
     for (const py::object& item : items) {
         const auto pair =

@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 import ridethrough
 
 from .clocks import offset_text
+from .described import place_text
 from .parameters import explain
 from .report import CAUTION
 from .scenario import Scenario, demo_path, load_scenario
@@ -119,7 +120,7 @@ def _replayed(trip: Any, file: str) -> Any:
 
 
 def _header(scenario: Scenario, risk: Any) -> str:
-    where = "; ".join(_place(place) for place in risk.places)
+    where = "; ".join(place_text(place) for place in risk.places)
     source = risk.places[0].site.climate.source
     weather = f", weather replayed from {source}" if risk.trip.weather == "replayed" else ""
     return (
@@ -128,12 +129,6 @@ def _header(scenario: Scenario, risk: Any) -> str:
         f"{risk.nights} nights{weather}\n"
         f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {ridethrough.__version__}"
     )
-
-
-def _place(place: Any) -> str:
-    site = place.site
-    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
-    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
 
 
 def _progress() -> Any:

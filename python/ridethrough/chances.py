@@ -119,8 +119,11 @@ def cold_lines(risk: Any) -> list[str]:
             f"than an hour in {told(risk.chances['food_frozen'])}. A fridge that hardly runs in such cold makes the "
             "battery look better than it is."
         )
-    if lines and not any(hasattr(load, "holds_cabin_c") for load in risk.van.loads):
+    heaters = [load for load in risk.van.loads if hasattr(load, "holds_cabin_c")]
+    if lines and not heaters:
         lines.append("This van has no heater among its loads: with one it draws more.")
+    elif lines and not all(heater.all_night for heater in heaters):
+        lines.append("The heater is off at night: on its thermostat it draws more.")
     return lines
 
 
@@ -131,8 +134,10 @@ def food_lines(risk: Any) -> list[str]:
         f"Food: above 5 degC inside the fridge for more than 2 h in a row in {told(two)}; for more than 4 h in "
         f"{told(four)}."
     ]
-    if risk.cutout.events:
-        mean, most = risk.warm_h_if_failed()
+    if (hours := risk.means["hours_above_5c"]) >= 1:  # warmth adds up over all spells, short ones too
+        lines.append(f"All spells together {hours:.0f} h of {risk.hours}, on average over all {risk.trials:,} trials.")
+    mean, most = risk.warm_h_if_failed()
+    if mean >= 0.5:
         lines.append(
             f"Where the fridge fails it is above 5 degC for {mean:.0f} h of {risk.hours} on average, in 1 of 10 of "
             f"those trips for {most:.0f} h or more ({risk.cutout.events:,} trials). If in doubt, throw it out."

@@ -37,6 +37,7 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "warning_h": ("h", "warning between alarm and off", 1),
     "curtailed_wh": ("Wh", "sun curtailed", 0),
     "failed_starts": ("a trip", "starts that failed for want of voltage", 2),
+    "hours_above_5c": ("h", "hours above 5 degC inside the fridge, all spells", 1),
     "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
     "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
     "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
@@ -292,6 +293,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
         "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         "curtailed_wh": c["curtailed_wh"].astype(float),
+        "hours_above_5c": c["hours_above_5c"].astype(float),
         "failed_starts": np.asarray(c.get("failed_starts", np.zeros(len(failed))), dtype=float),
     } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}
 

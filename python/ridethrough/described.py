@@ -14,13 +14,20 @@ MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "frame
 def lines(risk: Any) -> list[str]:
     van, trip = risk.van, risk.trip
     return [
-        f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at {van.fridge.set_point_c:g} degC"
-        + ("; towed" if van.towed else "")
-        + ".",
+        f"Trip: {'; '.join(place_text(place) for place in risk.places)}, {risk.nights} night{'s' * (risk.nights > 1)} from "
+        f"{trip.start}.",
+        f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
+        f"{van.fridge.set_point_c:g} degC{'; towed' if van.towed else ''}.",
         f"Plan: {'; '.join([*_charging(van, trip), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
     ]
+
+
+def place_text(place: Any) -> str:
+    site = place.site
+    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
+    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
 
 
 def _number(value: Any) -> str:
@@ -75,7 +82,8 @@ def _driving(van: Any, trip: Any) -> str:
         what = f"day trips of {trip.day_trip_hours:g} h on day {_days(trip.day_trip_days)}"
         drives.append(f"{what} with the camper left behind, which charge nothing" if van.towed else what)
     if not drives:
-        return f"no drives planned, so the {name} does nothing" if name else "no drives planned"
+        idle = " but for the idling engine" if trip.idle_days else ""
+        return f"no drives planned, so the {name} does nothing{idle}" if name else "no drives planned"
     hitched = ", hitched" if van.towed and trip.drive_days else ""
     return f"drives: {', '.join(drives)}{hitched}, charging by a {name}" if name else (
         f"drives: {', '.join(drives)}{hitched}, which charge nothing (no DC-DC charger)"
@@ -85,7 +93,8 @@ def _driving(van: Any, trip: Any) -> str:
 def _idling(van: Any, trip: Any) -> list[str]:
     if not trip.idle_days:
         return []
-    return [f"engine idling for {trip.idle_hours:g} h on day {_days(trip.idle_days)}"]
+    what = f"engine idling for {trip.idle_hours:g} h on day {_days(trip.idle_days)}"
+    return [what if van.dc_dc is not None else f"{what}, which charges nothing (no DC-DC charger)"]
 
 
 def _plugged(van: Any, trip: Any) -> str:
@@ -124,7 +133,8 @@ def _loads(risk: Any) -> list[str]:
     for load in risk.van.loads:
         share = getattr(load, "fitted_share", 1.0)
         ah = risk.load_ah[load.name] / risk.nights
-        some = f" (in {100 * share:.0f} % of vans: say whether yours has one)" if share < 1 else ""
+        some = f" (in {100 * share:.0f} % of the vans played: fitted_share says whether yours has one)"
+        some = some if share < 1 else ""
         told.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
     return told
 

@@ -18,6 +18,7 @@ from .known_errors import KnownError, known_error
 from .places import place_at, places_of
 from .summary import DEVICES
 
+LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 FEW_EVENTS = 20  # shares of fewer mean nothing
 LEVELS = (0.05, 0.10, 0.20)
 
@@ -166,7 +167,7 @@ def _water(risk: Any) -> list[str]:
 
 def _lost_starts(risk: Any) -> list[str]:
     failed = risk.means.get("failed_starts", 0.0)
-    if not failed:
+    if failed < LEAST_FAILED_STARTS:
         return []
     return [
         f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "

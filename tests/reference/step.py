@@ -185,9 +185,9 @@ class Step:
         s.warmest[0] = self.keep(np.maximum(s.warmest[0], self.motions[0].warmest(h, inside)), s.warmest[0])
         self.above = lambda level: self.motions[0].hours_above(level, h, inside)
         self.warm_h = self.above(COOL_FOOD_C + 0 * h)
-        spell = np.where(s.nodes_c[0] > COOL_FOOD_C, s.warm_spell_h, 0) + self.warm_h
+        spell = np.where(s.nodes_c[0] >= COOL_FOOD_C, s.warm_spell_h, 0) + self.warm_h
         s.longest_warm_spell_h = self.keep(np.maximum(s.longest_warm_spell_h, spell), s.longest_warm_spell_h)
-        s.warm_spell_h = self.keep(np.where(inside > COOL_FOOD_C, spell, 0), s.warm_spell_h)
+        s.warm_spell_h = self.keep(np.where(inside >= COOL_FOOD_C, spell, 0), s.warm_spell_h)
         self.nodes_c = [inside, *box]
         if box:
             s.warmest[1] = self.keep(np.maximum(s.warmest[1], box[0]), s.warmest[1])

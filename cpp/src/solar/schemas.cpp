@@ -50,21 +50,7 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     fields.insert(fields.end(), more.begin(), more.end());
 }
 
-// In no trial could the regulator rest below the voltage at which it starts.
-void check_start(const Record& r) {
-    const auto end = [&](const char* field, bool high) {
-        const Value& v = r.at(field);
-        if (const auto* number = std::get_if<double>(&v)) return *number;
-        return high ? std::get<Spread>(v).highest() : std::get<Spread>(v).lowest();
-    };
-    const double starts = end("starts_above_battery_v", true), stays = end("stays_above_battery_v", false);
-    if (starts > 0 && !(stays < starts))
-        throw InputError(r.schema().name + ".stays_above_battery_v = " + number_text(stays) +
-                         " V: must be below starts_above_battery_v = " + number_text(starts) + " V");
-}
-
 void check_shadow(const Record& r) {
-    check_start(r);
     if (!(r.number("shadow_to_h") > r.number("shadow_from_h")))
         throw InputError("SolarArray.shadow_to_h = " + number_text(r.number("shadow_to_h")) +
                          " h: must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h");
@@ -75,7 +61,6 @@ void check_shadow(const Record& r) {
 }
 
 void check_hours(const Record& r) {
-    check_start(r);
     if (!(r.number("pack_up_h") > r.number("set_up_h")))
         throw InputError("PortableArray.pack_up_h = " + number_text(r.number("pack_up_h")) +
                          " h: must be after set_up_h = " + number_text(r.number("set_up_h")) + " h");

@@ -78,7 +78,8 @@ RT_INLINE V hours_above(V level_c, V from_c, V to_c, V target_c, V tau_h, V hour
     V above = select(starts & ends, hours, zero);
     const auto crosses = (starts & !ends) | (ends & !starts);
     if (any(crosses)) {
-        const V at = min(hours_until(from_c, level_c, target_c, tau_h), hours);
+        const V until = min(hours_until(from_c, level_c, target_c, tau_h), hours);
+        const V at = select((from_c >= level_c) & !starts, zero, until);  // it begins at the level and rises
         above = select(crosses, select(starts, at, hours - at), above);
     }
     return above;

@@ -213,10 +213,11 @@ RT_INLINE void run_step(const Plan<T>& plan, const TrialConstants<V>& c, const S
                                              : load::hours_above(level_c, s.inside_c, inside, heading, around.tau_h, h);
         };
         const V warm = hours_above(V(T(kWarmFoodC)));
-        const V spell = select(s.inside_c > V(T(kWarmFoodC)), s.warm_spell_h, zero) + warm;
+        // A thermostat that turns back at just this temperature does not end a spell.
+        const V spell = select(s.inside_c >= V(T(kWarmFoodC)), s.warm_spell_h, zero) + warm;
         s.column[kLongestWarmSpellH] =
             select(active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
-        s.warm_spell_h = select(active, select(inside > V(T(kWarmFoodC)), spell, zero), s.warm_spell_h);
+        s.warm_spell_h = select(active, select(inside >= V(T(kWarmFoodC)), spell, zero), s.warm_spell_h);
         if (any(min(s.inside_c, inside) < V(T(1)))) s.column[kFrozenFoodH] += h - hours_above(zero);
         if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
             const V cold = c.fridge_extras.coldest_k, hot = c.fridge_extras.warmest_k;
