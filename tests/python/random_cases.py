@@ -141,8 +141,7 @@ def vans(draw):
 
 @st.composite
 def trips(draw):
-    any_day = st.integers(0, 730).map(lambda days: np.datetime64("2026-01-01") + days)
-    day = draw(st.one_of(any_day, st.sampled_from(sum(EVES.values(), []))))
+    day = np.datetime64("2026-01-01") + draw(st.integers(0, 730))
     when = {"start": f"{day} {draw(st.integers(0, 23)):02d}:00"}
     if draw(st.integers(0, 4)) > 0:
         trip = rt.Trip(site=draw(sites()), nights=draw(st.integers(1, 4)), **when)
@@ -154,6 +153,9 @@ def trips(draw):
             for i in range(draw(st.integers(1, 3)))
         ]
         trip = rt.Trip(stops=stops, **when)
+    eves = EVES.get((trip.stops[0].site if trip.stops else trip.site).time_zone)
+    if eves:
+        trip = trip.replace(start=f"{draw(st.sampled_from(eves))} {when['start'][11:]}")
     trip = draw(records(rt.Trip, trip, most=6))
     return trip.replace(step_min=draw(st.sampled_from([60, 60, 30, 15])))
 

@@ -69,6 +69,17 @@ def test_lithium_has_no_half_line_and_drives_are_marked():
     assert list(drive.get_xdata()) == [24 + 10 - 15, 24 + 12 - 15]  # day 1, 10 to 12 h, of a start at 15 h
 
 
+@pytest.mark.parametrize(("start", "day_h"), [("2027-03-13 15:00", 23), ("2026-10-31 15:00", 25)])
+def test_midnights_and_drives_stand_where_the_clock_has_them(start, day_h):
+    """Over a day of 23 h, or of 25: its change is at 2:00 on the second day."""
+    ax = rt.simulate(DEMO.van, DEMO.trip.replace(start=start, nights=3, drive_days=[1]), trials=50).plot.charge()
+    assert ax.get_xticks().tolist() == [9, 9 + day_h, 33 + day_h]
+    sixes = dict(zip(ax.get_xticks(minor=True).tolist(), ax.get_xticklabels(minor=True), strict=True))
+    assert sixes[9 + day_h - 6].get_text() == "18:00" and sixes[3].get_text() == "18:00"
+    drive = next(line for line in ax.lines if line.get_label() == "driving")
+    assert list(drive.get_xdata()) == [9 + day_h - 14, 9 + day_h - 12]
+
+
 def test_night_is_between_sunset_and_sunrise(risk):
     """Against pvlib's solar position algorithm (NREL SPA); our spans are cut to 5 minutes."""
     pd, pvlib = pytest.importorskip("pandas"), pytest.importorskip("pvlib")

@@ -47,7 +47,8 @@ def misses(van, trip, seed, trials, given=Given):
     laid = [i for i in range(len(van.loads)) if i != waiting]
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
-        out |= largest("clearness", twin.weather.clearness, core["clearness"])
+        shown = min(calendar.days, calendar.sky_days)
+        out |= largest("clearness", twin.weather.clearness[:, :shown], core["clearness"][:, :shown])
     out |= largest("start_charge", twin.start_charge(battery_of(van, twin.draws).full_ah), start_charge(compiled, core))
     for name, nights in zip(("water_dry_night", "grey_full_night"), twin.water, strict=True):
         if van.water is not None:
