@@ -14,8 +14,7 @@ MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "frame
 def lines(risk: Any) -> list[str]:
     van, trip = risk.van, risk.trip
     return [
-        f"Trip: {'; '.join(place_text(place) for place in risk.places)}, {risk.nights} night{'s' * (risk.nights > 1)} from "
-        f"{trip.start}.",
+        f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
         f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
         f"{van.fridge.set_point_c:g} degC{'; towed' if van.towed else ''}.",
         f"Plan: {'; '.join([*_charging(van, trip), *_shade(trip)])}.",

@@ -251,12 +251,7 @@ def test_numbers_by_compass_bearing() -> None:
     assert around(dict.fromkeys(names, 1)) == tuple((45 * i, 1) for i in range(8))
     assert around([[360, 5]]) == ((0, 5),) and around([]) == around({}) == trip.horizon_deg == ()
     for points, words in {
-        (
-            0,
-            0,
-            20,
-            0,
-        ): r"Trip.horizon_deg: 4 numbers in a row; .*\[\[0, 0\], \[20, 0\]\]; .* \[\[0, 0\], \[90, 0\], \[180, 20\], ",
+        (0, 0, 20, 0): r"4 numbers in a row; .*\[\[0, 0\], \[20, 0\]\]; .* \[\[0, 0\], \[90, 0\], \[180, 20\], ",
         ((90, 5), (90.0, 6)): r"Trip.horizon_deg = \[90, 6\]: the bearing 90 deg is given twice",
         ((0, 5), (360, 5)): "the bearing 360 deg is given twice",
         ((361, 5),): r"Trip.horizon_deg = \[361, 5\]: allowed .*bearing 0 to 360 deg",

@@ -13,7 +13,6 @@ import hindcast_tables  # noqa: E402
 import hindcast_vans  # noqa: E402
 from ridethrough import known_errors  # noqa: E402
 
-
 # The heater, the wells, the trackers and the clock have moved every answer; both tables are to be made anew with the
 # commands named below, and this mark then goes.
 stale = pytest.mark.xfail(strict=True, reason="hindcast and known errors are those of the model before these changes")

@@ -42,6 +42,7 @@ class Approach:
     def hours_above(self, level_c, h, end_c):
         starts, ends = self.from_c > level_c, end_c > level_c
         at = np.minimum(hours_until(self.from_c, level_c, self.target_c, self.tau_h), h)
+        at = np.where((self.from_c == level_c) & ends, 0, at)
         return np.where(starts & ends, h, np.where(starts, at, np.where(ends, h - at, 0)))
 
 

@@ -97,11 +97,7 @@ struct Compiled::Builder {
         out.days_ = steps->days();
         out.sky_days_ = steps->sky_days();
         out.sky_utc_offset_h_ = steps->sky_utc_offset_h();
-        Warnings zone;  // a fixed offset is the site's own matter
-        if (out.clock_.source == "Site.time_zone")
-            zone = clock_warnings(out.clock_.utc_offset_h, site.number("longitude"),
-                                  "time_zone = \"" + out.clock_.zone + "\"");
-        for (const auto& said : {out.clock_.warnings, zone, steps->warnings()})
+        for (const auto& said : {out.clock_.warnings, zone_warnings(out.clock_, site), steps->warnings()})
             out.warnings_.insert(out.warnings_.end(), said.begin(), said.end());
         p.wake_h = trip.number("wake_h");
         p.bedtime_h = trip.number("bedtime_h");

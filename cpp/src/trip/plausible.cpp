@@ -251,6 +251,11 @@ Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::st
                                                           : "are both right?")};
 }
 
+Warnings zone_warnings(const Clock& clock, const Record& site) {
+    if (clock.source != "Site.time_zone") return {};
+    return clock_warnings(clock.utc_offset_h, site.number("longitude"), "time_zone = \"" + clock.zone + "\"");
+}
+
 Warnings site_warnings(const Record& site) {
     Warnings out;
     if (site.has("utc_offset_h")) {
