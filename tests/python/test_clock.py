@@ -226,6 +226,7 @@ def test_no_measured_hour_is_lost_or_doubled_over_a_change(start, record_offset)
     assert np.all(np.diff(hours, axis=1) == 1)
 
 
+@pytest.mark.filterwarnings("ignore:Site.longitude:UserWarning")
 def test_a_record_on_full_hours_of_utc_where_the_clock_has_half_hours():
     where = site(record=counted_hours(6.0), time_zone="Asia/Kolkata")
     plan = trip("2027-03-13 15:00", where=where, weather="replayed", replay_window_d=0, step_min=30)
