@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from pvlib import atmosphere, irradiance, pvsystem
-from ridethrough import _core
+from ridethrough import _core, clocks
 from ridethrough.scenario import Scenario, dump_scenario, load_scenario
 
 SCENARIO = """
@@ -113,7 +113,7 @@ def test_a_trackers_two_levels_move_no_other_draw() -> None:
     trip = rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06 15:00", nights=2)
 
     def drawn(van: rt.Van) -> dict[str, np.ndarray]:
-        compiled = _core.Compiled(van, trip)
+        compiled = clocks.compiled(van, trip)
         traced = _core.trace(compiled, list(range(500)), 3, "double", ["ghi_w_m2", "other_loads_w"])
         return dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
 

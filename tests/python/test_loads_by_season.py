@@ -15,6 +15,8 @@ import pytest
 import ridethrough as rt
 from study_fixture import SITE
 
+pytestmark = pytest.mark.filterwarnings("ignore:Van.battery.capacity_ah:UserWarning",
+                                         "ignore:Van.solar.rated_w:UserWarning")  # fmt: skip
 SEASONS = {"January": "2026-01-12", "April": "2026-04-13", "July": "2026-07-13", "October": "2026-10-12"}
 NIGHTS, TRIALS = 7, 1000
 # A battery and a roof that leave nothing unserved, so that the day shows what is asked for.

@@ -375,22 +375,17 @@ def test_uniform_and_discrete_against_numpy():
     np.testing.assert_allclose(quantiles(rt.uniform(-2, 6)), -2 + 8 * U, rtol=1e-14, atol=1e-15)
     values, weights = [0.1, 0.4, 2.0, 7.0], [1, 2, 4, 1]
     # NumPy's weighted quantile by inverted CDF needs NumPy 2; the same from the cumulated weights
-    expected = np.array(values)[np.searchsorted(np.cumsum(weights) / np.sum(weights), U)]
-    assert quantiles(rt.discrete(values[::-1], weights[::-1])) == expected.tolist()
+    expected = np.array(values)[np.searchsorted(np.cumsum(weights) / np.sum(weights), U)].tolist()
+    assert quantiles(rt.discrete(values[::-1], weights[::-1])) == expected
     assert rt.discrete(values, weights).mean() == pytest.approx(np.average(values, weights=weights))
 
 
 @pytest.mark.parametrize(
     "spread",
-    [
-        rt.uniform(0, 1),
-        rt.triangular(0.8, 0.9, 1, per="trial"),
-        rt.pert(0.1, 0.2, 0.9, per="day"),
-        rt.normal(1.5, 0.1, per="hour"),
-        rt.discrete([1, 2, 2.5], [0.2, 0.3, 0.5]),
-    ],
+    [rt.uniform(0, 1), rt.triangular(0.8, 0.9, 1, per="trial"), rt.pert(0.1, 0.2, 0.9, per="day"),
+     rt.normal(1.5, 0.1, per="hour"), rt.discrete([1, 2, 2.5], [0.2, 0.3, 0.5])],
     ids=lambda s: s.shape,
-)
+)  # fmt: skip
 def test_spread_value_protocol(spread):
     for twin in (eval(repr(spread), vars(rt).copy()), pickle.loads(pickle.dumps(spread)), copy.deepcopy(spread)):
         assert twin == spread

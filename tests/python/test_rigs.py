@@ -43,12 +43,11 @@ def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
     off = risk.paths["fridge_off"][:, : 24 * risk.nights].reshape(200, -1, 24).sum(axis=2)
     text = str(risk)
     whole = off < 0.05
-    if whole.mean() >= 0.05:  # else such days are all there is
+    enough = whole.mean() >= 0.1  # else days with the fridge off are nearly all there is
+    if enough:
         assert [d.left_out for d in risk.days] == [pytest.approx(1 - whole.mean())] * 2
         assert "are not among these" in text
-    for day in risk.days:
-        assert day.fridge_off_h == pytest.approx(off[day.trial, day.day - 1])
-        assert whole[day.trial, day.day - 1] == (whole.mean() >= 0.05)
+    assert all((day.fridge_off_h < 0.05) == enough for day in risk.days)
     told = re.search(r"Of (\d+) Ah that the other loads wanted in a trip (\d+) Ah were served", text)
     assert told
     asked, served = map(int, told.groups())

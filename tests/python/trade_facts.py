@@ -178,7 +178,7 @@ def lithium_plateau() -> list[Fact]:
         *(Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.posts_v))
           for name, charge, low, high in rows),
         Fact("lithium, charge where it falls under 12.8 V", DISPLAY, "%", 15, 25,
-             where_first(m.posts_v < 12.8, m.charge), "The rest-voltage table falls from a tenth of the charge on."),
+             where_first(m.posts_v < 12.8, m.charge)),
     ]  # fmt: skip
 
 

@@ -13,6 +13,8 @@ HALVINGS = 14  # with which the core looks for the moment at which a two-node fr
 
 HOURS_OVER_A_LEVEL = (
     "hours_above_5c",
+    "longest_warm_spell_h",
+    "frozen_food_h",
     "medicine_out_coldest_h",
     "medicine_out_warmest_h",
     "medicine_frozen_h",

@@ -90,7 +90,8 @@ std::string asked(const Other& o, const Field& f, double x) {
     const std::string unit(declared_unit(f)), other(o.other);
     const bool temperature = unit == "degC", by_volts = o.per == kNominalV || o.per == kNominalV / 1000;
     return "are " + other + " meant? " + readable(x, temperature) + " " + other + " are " +
-           readable(converted, temperature) + " " + unit + (by_volts ? " at 12.8 V" : "");
+           readable(converted, temperature) + " " + unit + (by_volts ? " at 12.8 V" : "") +
+           (unit == "kWh/m2" ? "; divide by " + number_text(o.per) : "");
 }
 
 std::string lower(std::string_view text) {

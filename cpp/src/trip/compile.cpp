@@ -193,17 +193,7 @@ struct Compiled::Builder {
     }
 
     void restart_above(int upper, int lower) const {
-        const SlotDraw &u = out.slots_[static_cast<std::size_t>(upper)],
-                       &l = out.slots_[static_cast<std::size_t>(lower)];
-        // A normal has no end: nearly all of it counts.
-        const auto end = [](const SlotDraw& d, double bound, double share) {
-            return !d.spread ? d.constant : std::isfinite(bound) ? bound : d.spread->quantile(share, d.low, d.high);
-        };
-        const double lowest = end(u, u.spread ? u.spread->lowest() : 0, 1e-9);
-        const double highest = end(l, l.spread ? l.spread->highest() : 0, 1 - 1e-9);
-        if (!(lowest > highest))
-            throw InputError(u.path + " = " + base::number_text(lowest) + " V: must be above " + l.path + " = " +
-                             base::number_text(highest) + " V");
+        require_above(out.slots_[static_cast<std::size_t>(upper)], out.slots_[static_cast<std::size_t>(lower)]);
     }
 
     void chargers() {

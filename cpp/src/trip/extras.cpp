@@ -62,4 +62,16 @@ StoragePlan<double> storage_plan(const Record& storage, const Record& climate, i
     return p;
 }
 
+void require_above(const SlotDraw& restart, const SlotDraw& cutout) {
+    // A normal has no end: nearly all of it counts.
+    const auto end = [](const SlotDraw& d, double bound, double share) {
+        return !d.spread ? d.constant : std::isfinite(bound) ? bound : d.spread->quantile(share, d.low, d.high);
+    };
+    const double lowest = end(restart, restart.spread ? restart.spread->lowest() : 0, 1e-9);
+    const double highest = end(cutout, cutout.spread ? cutout.spread->highest() : 0, 1 - 1e-9);
+    if (!(lowest > highest))
+        throw base::InputError(restart.path + " = " + base::number_text(lowest) + " V: must be above " + cutout.path +
+                               " = " + base::number_text(highest) + " V");
+}
+
 }  // namespace ridethrough::trip

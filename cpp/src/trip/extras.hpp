@@ -1,8 +1,9 @@
-// From declared fridge parts and storage to the kernel's options. Internal to compile.cpp.
+// From declared fridge parts and storage to the kernel's options, and a check of latches. Internal to compile.cpp.
 #pragma once
 
 #include "lent.hpp"
 #include "ridethrough/base/record.hpp"
+#include "ridethrough/trip/compile.hpp"
 #include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::trip {
@@ -14,5 +15,8 @@ FridgeOptions<double> fridge_options(const base::Record& fridge, const SlotAt& s
 // `first_day`: of the trip, as sun::day_number has it.
 StoragePlan<double> storage_plan(const base::Record& storage, const base::Record& climate, int first_day, bool lithium,
                                  const SlotAt& slot_at);
+
+// InputError where in some trial a restart voltage would not be above its cut-out's.
+void require_above(const SlotDraw& restart, const SlotDraw& cutout);
 
 }  // namespace ridethrough::trip

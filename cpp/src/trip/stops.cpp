@@ -57,9 +57,10 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
 
 void add_dusk_and_dawn(const std::vector<sun::SkyDay>& skies, int first_day, const ClockSteps& steps, Draft& draft) {
     for (int d = 0; d < steps.days(); ++d) {
-        const sun::SkyDay& here = skies[std::min(static_cast<std::size_t>(d), skies.size() - 1)];
+        sun::SkyDay day = skies[std::min(static_cast<std::size_t>(d), skies.size() - 1)];
         const double offset_h = steps.noon_offset_h(d);
-        const auto day = climate::sky_days(first_day + d, 1, here.latitude_deg, here.longitude_deg, offset_h).front();
+        if (day.day_number != first_day + d || day.utc_offset_h != offset_h)
+            day = climate::sky_days(first_day + d, 1, day.latitude_deg, day.longitude_deg, offset_h).front();
         draft.dawn_h.push_back(day.sunrise_h);
         draft.dusk_h.push_back(day.sunset_h < day.sunrise_h ? 24 : day.sunset_h);
     }

@@ -39,9 +39,9 @@ RecordPtr lamp(double from_h) {
 }
 
 constexpr std::size_t kHours = 72;  // of the trips below: from Saturday 15:00
-RecordPtr three_nights(Values more = {}) {
+RecordPtr three_nights(Values more = {}, const RecordPtr& where = site()) {
     more.insert({{"start", std::string("2027-03-13 15:00")}, {"habits_scale", 1.0}});
-    return plan(site(), 3, more);
+    return plan(where, 3, more);
 }
 const Clock kSpring{-5, {{11, -4}}}, kAutumn{-4, {{11, -5}}};
 
