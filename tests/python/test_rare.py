@@ -64,7 +64,7 @@ def test_scores_of_another_shape_or_no_number_are_refused(wrong: Any) -> None:
 
 
 def test_it_agrees_with_plain_trials_and_needs_fewer() -> None:
-    van = van_of(230.0)  # P about 1 %
+    van = van_of(250.0)  # P about 1 %
     plain = rt.simulate(van, SCENARIO.trip, trials=60_000, seed=5, precision="single").cutout
     rare = rt.rare_risk(van, SCENARIO.trip, seed=2)
     assert abs(rare.cutout.value - plain.value) < Z * math.hypot(standard_error(plain), standard_error(rare.cutout))
@@ -89,7 +89,7 @@ def test_the_answer_does_not_depend_on_threads() -> None:
 @pytest.mark.parametrize("shift", [3.0, -3.0])
 def test_a_bad_tilt_is_refused(shift: float) -> None:
     with pytest.raises(rt.DegenerateWeights, match="effective failures"):
-        rt.rare_risk(van_of(280.0), SCENARIO.trip, shifts={"weather.clearness": shift})
+        rt.rare_risk(van_of(300.0), SCENARIO.trip, shifts={"weather.clearness": shift})
 
 
 @pytest.mark.filterwarnings("ignore:Van.battery.capacity_ah:UserWarning")

@@ -42,7 +42,7 @@ CASES = {
         trip(**WINTER, drive_days=[1, 3], powered_nights=[2]),
     ),
     "weak cable, disconnect": (
-        rt.Van(battery=agm(), wiring=WEAK, disconnect=rt.SystemDisconnect(cutout_v=11.9)),
+        rt.Van(battery=agm(), wiring=WEAK, disconnect=rt.SystemDisconnect(cutout_v=11.7)),
         trip(**WINTER),
     ),
     "brown-out": (
