@@ -57,9 +57,9 @@ CHANCES = {
             "own choice",
         ),
         Chance(
-            "cold_night",
-            "the cabin is below 10 degC for more than an hour between bedtime and getting up, with people aboard",
-            _longer("cold_night_h", 1.0),
+            "cold_cabin",
+            "the cabin is below 10 degC for more than an hour, with people aboard",
+            _longer("cold_cabin_h", 1.0),
             "own choice",
         ),
         Chance(
@@ -96,22 +96,17 @@ def _percent(share: float) -> str:
     return f"{100 * share:.2g} %"
 
 
-def night_hours(risk: Any) -> float:
-    """Hours of a trip between bedtime and getting up."""
-    return float(risk.nights * (24 - risk.trip.bedtime_h + risk.trip.wake_h))
-
-
-COLD_SHARE, FROZEN_SHARE = 0.05, 0.02  # of the night's hours and of all hours, on average: said at the top from here on
+COLD_SHARE, FROZEN_SHARE = 0.05, 0.02  # of the hours, on average: said at the top from here on
 
 
 def cold_lines(risk: Any) -> list[str]:
     """At the top of a verdict: people who sleep in the cold, food that freezes. Nothing where both are rare."""
     lines = []
-    cold, frozen = risk.means["cold_night_h"], risk.means["frozen_food_h"]
-    if cold > COLD_SHARE * night_hours(risk):
+    cold, frozen = risk.means["cold_cabin_h"], risk.means["frozen_food_h"]
+    if cold > COLD_SHARE * risk.hours:
         lines.append(
-            f"Cold to sleep in: below 10 degC in the cabin for {cold:.0f} of {night_hours(risk):.0f} h from bedtime to "
-            f"getting up, on average; for more than an hour in {told(risk.chances['cold_night'])}."
+            f"Cold to live and sleep in: below 10 degC in the cabin for {cold:.0f} h of {risk.hours}, on average; for "
+            f"more than an hour in {told(risk.chances['cold_cabin'])}."
         )
     if frozen > FROZEN_SHARE * risk.hours:
         lines.append(
@@ -122,8 +117,8 @@ def cold_lines(risk: Any) -> list[str]:
     heaters = [load for load in risk.van.loads if hasattr(load, "holds_cabin_c")]
     if lines and not heaters:
         lines.append("This van has no heater among its loads: with one it draws more.")
-    elif lines and not all(heater.all_night for heater in heaters):
-        lines.append("The heater is off at night: on its thermostat it draws more.")
+    elif lines and not all(heater.all_night and heater.morning_until_h >= heater.evening_from_h for heater in heaters):
+        lines.append("The heater is off for a part of the day or the night: on its thermostat it draws more.")
     return lines
 
 
@@ -152,9 +147,18 @@ def battery_line(risk: Any) -> list[str]:
     return [f"Below half charge, where an AGM wears faster, at some time in {told(risk.chances['below_half'])}."]
 
 
+WORTH_SAYING = 0.01
+
+
 def of_a_study(of: Mapping[str, Any]) -> str:
-    """The food's line for a study that has found or ranked a van; `of`: estimates as those of a risk."""
+    """What a study says of a van that it has found or ranked, besides its risk; `of`: estimates as those of a risk."""
+    others = {
+        "food_frozen": "below 0 degC for more than an hour",
+        "cold_cabin": "cabin below 10 degC for more than an hour",
+        "below_half": "battery under half charge",
+    }
+    more = [f"; {words}: {told(of[name])}" for name, words in others.items() if of[name].value > WORTH_SAYING]
     return (
         f"Food above 5 degC inside the fridge for more than 2 h in a row: {told(of['food_warm_2h'])}; for more than "
-        f"4 h: {told(of['food_warm_4h'])}."
+        f"4 h: {told(of['food_warm_4h'])}{''.join(more)}."
     )

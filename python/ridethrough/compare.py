@@ -41,7 +41,8 @@ OUTCOMES: dict[str, tuple[str, str, int]] = {
     "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
     "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
     "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
-    "cold_night": ("points", "chance of a night with over 1 h below 10 degC in the cabin", 1),
+    "cold_cabin": ("points", "chance of over 1 h below 10 degC in the cabin", 1),
+    "cabin_frozen": ("points", "chance of the cabin below 0 degC", 1),
     "below_half": ("points", "chance of less than half charge", 1),
 }
 SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from .compare import Against, Comparison
 
 NONE_SHOWN = "no difference shown"
-OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_night")
+OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_cabin", "cabin_frozen")
 
 
 def told(comparison: Comparison) -> str:

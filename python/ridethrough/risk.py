@@ -33,8 +33,8 @@ class Risk:
         Per trial: ``first_cutout_h`` [h since the start; inf where none], ``device`` [index into
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
         ``hours_above_5c`` [h], ``longest_warm_spell_h`` [longest time in a row above 5 degC], ``frozen_food_h`` [h
-        below 0 degC inside the fridge], ``cold_night_h`` [h from bedtime to getting up with the cabin below 10 degC
-        and people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge], ``days_full``,
+        below 0 degC inside the fridge], ``cold_cabin_h`` [h with the cabin below 10 degC on
+        trips with people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge], ``days_full``,
         ``unserved_ah`` [Ah],
         ``frozen`` [1 where a lead-acid battery got to its freezing point],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
@@ -149,8 +149,7 @@ class Risk:
     @property
     def chances(self) -> dict[str, Any]:
         """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
-        ``food_frozen`` [below 0 degC for over 1 h], ``cold_night`` [cabin below 10 degC for over 1 h from bedtime to
-        getting up, people aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people aboard], ``cabin_frozen``, ``below_half`` [charge]."""
         return chances.estimates(self.trials_with, self.trials)
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:

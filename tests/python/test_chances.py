@@ -41,12 +41,12 @@ def test_a_cold_trip_without_a_heater_is_not_told_as_safe() -> None:
     top = "\n".join(lines[:number])
     assert "Cold to sleep in" in top and "Food freezes" in top and "no heater among its loads" in top
     assert f"{bare.trials:,} trials" in top
-    assert bare.chances["cold_night"].value > 0.99 and bare.chances["food_frozen"].value > 0.9
-    assert default.chances["cold_night"].value < bare.chances["cold_night"].value
+    assert bare.chances["cold_cabin"].value > 0.99 and bare.chances["food_frozen"].value > 0.9
+    assert default.chances["cold_cabin"].value < bare.chances["cold_cabin"].value
     # Nobody is cold in a van that is warm, or in which nobody sleeps.
     assert "Cold" not in str(rt.simulate(rt.Van(), trip(start="2026-07-06 15:00"), trials=200))
     parked = trip(COLD, "2027-01-15 15:00", party=rt.Party(persons=0))
-    assert rt.simulate(rt.Van(loads=[]), parked, trials=200).chances["cold_night"].events == 0
+    assert rt.simulate(rt.Van(loads=[]), parked, trials=200).chances["cold_cabin"].events == 0
 
 
 def test_a_heater_changes_nothing_in_summer() -> None:
@@ -67,7 +67,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
         "food_warm_2h": c["longest_warm_spell_h"] > 2,
         "food_warm_4h": c["longest_warm_spell_h"] > 4,
         "food_frozen": c["frozen_food_h"] > 1,
-        "cold_night": c["cold_night_h"] > 1,
+        "cold_cabin": c["cold_cabin_h"] > 1,
         "cabin_frozen": c["coldest_cabin_c"] < 0,
         "below_half": c["hours_below_half"] > 0,
     }

@@ -150,7 +150,7 @@ def test_a_heater_in_frost_takes_what_people_tell() -> None:
     van = rt.Van(**PLENTY, loads=[rt.Heater(night_holds_c=12)])
     risk = rt.simulate(van, trip(SEASONS["January"], frost), trials=TRIALS, seed=1)
     assert 12 < risk.load_ah["heater"] / NIGHTS < 18
-    assert risk.means["cold_night_h"] < 0.02 * 9 * NIGHTS
+    assert risk.means["cold_cabin_h"] < 0.02 * 9 * NIGHTS
 
 
 def test_a_breathing_machine_counts_at_the_high_end() -> None:

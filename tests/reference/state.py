@@ -17,7 +17,7 @@ MEANS = (
 SUMS = (
     "solar_wh", "dc_dc_wh", "mains_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "unserved_ah",
     "hours_off", "hours_above_5c", "hours_below_half", "failed_starts", "medicine_out_coldest_h",
-    "medicine_out_warmest_h", "medicine_frozen_h", "days_full", "frozen_food_h", "cold_night_h",
+    "medicine_out_warmest_h", "medicine_frozen_h", "days_full", "frozen_food_h", "cold_cabin_h",
 )
 # fmt: on
 

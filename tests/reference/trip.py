@@ -109,17 +109,17 @@ class Trip:
             self.given.load_ah[:, heater.index] += heater_a * self.calendar.step_h
             s.charge.temp_c = before_c
             self.follow(s, around)
-        self.feel(s, cabin, plan.waking(hour))
+        self.feel(s, cabin)
         one = Step(plan, s, inputs(cabin, heater_a, self.heat_w(step, day, hour, cabin)))
         one.run()
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
         self.record(s, one, step, cabin)
 
-    def feel(self, s, cabin, waking):
+    def feel(self, s, cabin):
         s.coldest_cabin_c = np.minimum(s.coldest_cabin_c, cabin)
-        if not waking and self.given.party.persons > 0:
-            s.sums["cold_night_h"] = s.sums["cold_night_h"] + (cabin < COLD_CABIN_C) * self.calendar.step_h
+        if self.given.party.persons > 0:
+            s.sums["cold_cabin_h"] = s.sums["cold_cabin_h"] + (cabin < COLD_CABIN_C) * self.calendar.step_h
 
     def surroundings(self, step, hour):
         """Of the fridge and of the battery, and what the heater draws."""

@@ -21,7 +21,7 @@ std::span<const ColumnEntry<float>> float_columns() {
         {"hours_below_half", trip::kHoursBelowHalf, &C::hours_below_half},
         {"longest_warm_spell_h", trip::kLongestWarmSpellH, &C::longest_warm_spell_h},
         {"frozen_food_h", trip::kFrozenFoodH, &C::frozen_food_h},
-        {"cold_night_h", trip::kColdNightH, &C::cold_night_h},
+        {"cold_cabin_h", trip::kColdCabinH, &C::cold_cabin_h},
         {"coldest_cabin_c", trip::kColdestCabinC, &C::coldest_cabin_c},
         {"solar_wh", trip::kSolarWh, &C::solar_wh},
         {"dc_dc_wh", trip::kDcDcWh, &C::dc_dc_wh},

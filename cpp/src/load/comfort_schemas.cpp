@@ -31,15 +31,16 @@ std::vector<Field> heating(std::vector<Field> own, double power_w) {
         number("holds_cabin_c", "degC", Level::trial, {5, 30}, Spread::triangular(16, 19, 22), kMemory,
                "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
                "where the cabin is colder without it"),
-        number("night_holds_c", "degC", Level::trial, {0, 30}, Spread::triangular(8, 12, 16), kWeak,
+        number("night_holds_c", "degC", Level::trial, {0, 30}, Spread::triangular(10, 12, 16), kWeak,
                "the same from bedtime to getting up"),
         number("switch_on_below_c", "degC", Level::trial, {0, 30}, 15.0, kMemory,
                "people switch it on only where the cabin gets colder than this without it"),
         flag("all_night", true, "own choice: practice below freezing is on low all night, from memory",
              "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
         clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),
-        clock("morning_until_h", 9,
-              "wanted from getting up to this clock hour; equal to evening_from_h for all waking hours"),
+        clock("morning_until_h", 17,
+              "wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the van "
+              "is left or let cool in the day"),
         number("start_spread_h", "h", Level::fixed, {0, 3}, 0.5, kMemory,
                "a start varies by up to this much either way"),
         number("power_w", "W", Level::fixed, {200, 20000}, power_w, kMemory, "most heat that it gives")};

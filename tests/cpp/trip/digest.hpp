@@ -94,7 +94,7 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     for (const auto* column :
          {&c.first_cutout_h, &c.lowest_charge, &c.hours_off, &c.warmest_food_c, &c.hours_above_5c, &c.hours_below_half,
           &c.solar_wh, &c.dc_dc_wh, &c.mains_wh, &c.curtailed_wh, &c.fridge_wh, &c.other_loads_wh, &c.loss_wh,
-          &c.unserved_ah, &c.longest_warm_spell_h, &c.frozen_food_h, &c.cold_night_h, &c.coldest_cabin_c})
+          &c.unserved_ah, &c.longest_warm_spell_h, &c.frozen_food_h, &c.cold_cabin_h, &c.coldest_cabin_c})
         fnv.add(*column);
     fnv.add(c.device);
     fnv.add(c.days_full);

@@ -102,7 +102,7 @@ TEST_CASE("cold nights and the coldest cabin are those of the cabin's path") {
                 cold_h += o.path[h] < 10 && (clock >= 22 || clock < 7);  // from bedtime to getting up
                 coldest = std::min(coldest, o.path[h]);
             }
-            CHECK(o.column[trip::kColdNightH] == (aboard ? cold_h : 0));
+            CHECK(o.column[trip::kColdCabinH] == (aboard ? cold_h : 0));
             CHECK(o.column[trip::kColdestCabinC] == Approx(coldest).margin(1e-12));
             sum += cold_h / static_cast<double>(outcomes.size());
         }

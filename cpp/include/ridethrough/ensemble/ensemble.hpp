@@ -21,7 +21,7 @@ struct Columns {
     std::vector<float> hours_above_5c;
     std::vector<float> hours_below_half;
     std::vector<float> longest_warm_spell_h, frozen_food_h;  // inside above 5 degC in a row, below 0 degC
-    std::vector<float> cold_night_h, coldest_cabin_c;
+    std::vector<float> cold_cabin_h, coldest_cabin_c;
     std::vector<float> solar_wh, dc_dc_wh, mains_wh, curtailed_wh, fridge_wh, other_loads_wh, loss_wh;
     std::vector<float> unserved_ah;
     std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first

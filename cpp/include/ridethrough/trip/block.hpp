@@ -318,8 +318,8 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
 
             in.cabin_c = cabin;
             s.column[kColdestCabinC] = min(s.column[kColdestCabinC], cabin);
-            if (!waking && plan.party.persons > T(0))
-                s.column[kColdNightH] += select(cabin < V(T(kColdCabinC)), V(plan.step_h), zero);
+            if (plan.party.persons > T(0))
+                s.column[kColdCabinH] += select(cabin < V(T(kColdCabinC)), V(plan.step_h), zero);
             if (plan.warm_food[step] > T(0))
                 s.food_wh += x[kWarmFoodKg] * V(T(3.5 / 3.6)) * max(cabin - V(plan.set_point_c), zero);
             if (plan.party.given && !clock.repeats())

@@ -122,7 +122,7 @@ enum Column : int {
     kWarmestFreezerC,
     kLongestWarmSpellH,  // longest time without a break for which the inside of the fridge is above 5 degC
     kFrozenFoodH,        // inside of the fridge below 0 degC
-    kColdNightH,         // from bedtime to getting up with people aboard and the cabin below 10 degC
+    kColdCabinH,         // cabin below 10 degC, on trips with people aboard
     kColdestCabinC,
     kColumns
 };
