@@ -196,11 +196,15 @@ def _heater_rise_k(van: Any, air_c: float) -> float:
             continue
         if air_c >= amount(load.switch_on_below_c):
             return 0.0
+        most_k = load.power_w / amount(van.cabin_heat_loss_w_per_k)
+
+        def rise_k(holds_c: Any) -> float:
+            return float(min(max(amount(holds_c) - air_c, 0), most_k))
+
         waking_h = max(load.morning_until_h - wake_h, 0) + max(bedtime_h - load.evening_from_h, 0)
-        rises = [waking_h * max(amount(load.holds_cabin_c) - air_c, 0)]
-        if load.all_night:
-            rises.append((24 - bedtime_h + wake_h) * max(amount(load.night_holds_c) - air_c, 0))
-        return float(sum(rises)) / 24
+        waking_h = min(waking_h, bedtime_h - wake_h)
+        night_h = 24 - bedtime_h + wake_h if load.all_night else 0
+        return (waking_h * rise_k(load.holds_cabin_c) + night_h * rise_k(load.night_holds_c)) / 24
     return 0.0
 
 
