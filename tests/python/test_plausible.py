@@ -45,8 +45,13 @@ AGM_TOP, LFP_TOP = 12.774, 13.40  # rested at 98 % of the default tables
 VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
     "Wh": (
         van(battery__capacity_ah=1800),
-        "capacity_ah = 1800 Ah: few vans have under 15 or over 800 Ah; are Wh meant? 1,800 Wh are 141 Ah at 12.8 V",
-        van(battery__capacity_ah=800),
+        "capacity_ah = 1800 Ah: few vans have under 15 or over 500 Ah of lead; are Wh meant? 1,800 Wh are 141 Ah at 12.8 V",
+        van(battery__capacity_ah=500),
+    ),
+    "Ah of lead": (
+        van(battery__capacity_ah=501),
+        "over 500 Ah of lead",
+        van(battery=LFP(capacity_ah=800)),
     ),
     "few Ah": (van(battery__capacity_ah=14), "few vans have under 15", van(battery__capacity_ah=15)),
     "measured": (

@@ -195,8 +195,7 @@ const Schema& second_battery_schema() {
     static const Schema schema{
         "SecondBattery",
         "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
-        "those "
-        "of both together.",
+        "those of both together.",
         {
             number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
                    "rated capacity at the 20-hour rate, new, 25 degC"),

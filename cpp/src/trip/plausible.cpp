@@ -20,7 +20,7 @@ using base::RecordPtr;
 namespace {
 
 // What most vans have; from memory. Outside of it a unit is asked for.
-constexpr double kLeastAh = 15, kMostAh = 800, kLeastArrayW = 20, kMostRoofW = 1000;
+constexpr double kLeastAh = 15, kMostAh = 800, kMostLeadAh = 500, kLeastArrayW = 20, kMostRoofW = 1000;
 constexpr double kModuleWPerM2 = 200;  // a fifth of the 1,000 W/m2 of standard test conditions
 constexpr double kLeastMohm = 1, kMostBranchMohm = 100, kMostMohm = 1000;
 constexpr double kWarmestFoodC = 5;
@@ -66,12 +66,15 @@ void warn_unusual(Warnings& out, const std::string& at, const Record& r, const c
 
 void warn_battery(const Record& van, Warnings& out) {
     const RecordPtr b = van.record("battery");
-    const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(kMostAh) + " Ah";
+    const bool lithium = b->schema().name == "LfpBattery";
+    const double most_ah = lithium ? kMostAh : kMostLeadAh;  // 500 Ah of lead weigh some 150 kg
+    const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" +
+                            (lithium ? "" : " of lead");
     for (const char* field : {"capacity_ah", "measured_capacity_ah"})
-        warn_unusual(out, "Van.battery", *b, field, kLeastAh, kMostAh, who);
+        warn_unusual(out, "Van.battery", *b, field, kLeastAh, most_ah, who);
     if (const RecordPtr second = b->record("second"))
-        warn_unusual(out, "Van.battery.second", *second, "capacity_ah", kLeastAh, kMostAh, who);
-    if (b->schema().name != "LfpBattery") return;
+        warn_unusual(out, "Van.battery.second", *second, "capacity_ah", kLeastAh, most_ah, who);
+    if (!lithium) return;
     if (b->text("location") == "engine_bay")
         out.push_back(
             "Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");

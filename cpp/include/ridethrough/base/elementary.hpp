@@ -70,7 +70,7 @@ RT_INLINE Pack<T, N> limit(Pack<T, N> x, T low, T high) {
     return select(x < a, a, select(x > b, b, x));
 }
 
-// x = k ln 2 + r with |r| <= ln 2 / 2 ; gives exp(r) - 1 by its Taylor series.
+// x = k ln 2 + r with |r| <= ln 2 / 2; gives exp(r) - 1 by its Taylor series.
 template <class T, int N>
 struct ReducedExp {
     Pack<T, N> k, expm1_r;

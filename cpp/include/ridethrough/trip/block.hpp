@@ -286,9 +286,12 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 c.fridge.high_c = V(middle + plan.hysteresis_k);
             }
             StepInput<V> in;
-            detail::read_bins(bins, k, in);
-            in.posts_a += sun.own_a;
-            if (heated) in.distribution_a += heater_a;
+            const auto read_loads = [&] {
+                detail::read_bins(bins, k, in);
+                in.posts_a += sun.own_a;
+                if (heated) in.distribution_a += heater_a;
+            };
+            read_loads();
             in.solar_w = sun.power_w;
             in.solar_a = sun.current_a;
             in.drive = {plan.drive[2 * step], plan.drive[2 * step + 1]};
@@ -310,9 +313,7 @@ inline bool simulate_pack(const Plan<T>& plan, const Workspace<V>& ws, const Out
                 const V found = around_battery;
                 around_battery = battery_air + rise_k;
                 s.battery.temp_c += (around_battery - found) * battery_lag;
-                detail::read_bins(bins, k, in);
-                in.posts_a += sun.own_a;
-                in.distribution_a += heater_a;
+                read_loads();
                 out.load_ah[plan.heater.load] += heater_a * V(plan.step_h);
             }
 
