@@ -1898,8 +1898,8 @@ class Heater(Configuration):
     holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
         it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
         memory); may be a spread per trial
-    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(8, 12, 16) (from
-        memory, weak); may be a spread per trial
+    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(10, 12, 16)
+        (from memory, weak); may be a spread per trial
     switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
         degC; default 15 (from memory); may be a spread per trial
     all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
@@ -1907,8 +1907,8 @@ class Heater(Configuration):
         memory)
     evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
         h; default 17 (own choice)
-    morning_until_h [h]: wanted from getting up to this clock hour; equal to evening_from_h for all waking
-        hours; 0 to 24 h; default 9 (own choice)
+    morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
+        less where the van is left or let cool in the day; 0 to 24 h; default 17 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
     power_w [W]: most heat that it gives; 200 to 20000 W; default 2000 (from memory)
     """
@@ -1928,7 +1928,7 @@ class Heater(Configuration):
         switch_on_below_c: float | Spread = 15.0,
         all_night: bool = True,
         evening_from_h: float = 17.0,
-        morning_until_h: float = 9.0,
+        morning_until_h: float = 17.0,
         start_spread_h: float = 0.5,
         power_w: float = 2000.0,
     ) -> None: ...
@@ -1976,8 +1976,8 @@ class GasFurnace(Configuration):
     holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
         it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
         memory); may be a spread per trial
-    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(8, 12, 16) (from
-        memory, weak); may be a spread per trial
+    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(10, 12, 16)
+        (from memory, weak); may be a spread per trial
     switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
         degC; default 15 (from memory); may be a spread per trial
     all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
@@ -1985,8 +1985,8 @@ class GasFurnace(Configuration):
         memory)
     evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
         h; default 17 (own choice)
-    morning_until_h [h]: wanted from getting up to this clock hour; equal to evening_from_h for all waking
-        hours; 0 to 24 h; default 9 (own choice)
+    morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
+        less where the van is left or let cool in the day; 0 to 24 h; default 17 (own choice)
     start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
     power_w [W]: most heat that it gives; 200 to 20000 W; default 3500 (from memory)
     """
@@ -2000,7 +2000,7 @@ class GasFurnace(Configuration):
         switch_on_below_c: float | Spread = 15.0,
         all_night: bool = True,
         evening_from_h: float = 17.0,
-        morning_until_h: float = 9.0,
+        morning_until_h: float = 17.0,
         start_spread_h: float = 0.5,
         power_w: float = 3500.0,
     ) -> None: ...

@@ -197,14 +197,11 @@ def _heater_rise_k(van: Any, air_c: float) -> float:
         if air_c >= amount(load.switch_on_below_c):
             return 0.0
         most_k = load.power_w / amount(van.cabin_heat_loss_w_per_k)
-
-        def rise_k(holds_c: Any) -> float:
-            return float(min(max(amount(holds_c) - air_c, 0), most_k))
-
+        day_k, night_k = (min(max(amount(c) - air_c, 0), most_k) for c in (load.holds_cabin_c, load.night_holds_c))
         waking_h = max(load.morning_until_h - wake_h, 0) + max(bedtime_h - load.evening_from_h, 0)
         waking_h = min(waking_h, bedtime_h - wake_h)
         night_h = 24 - bedtime_h + wake_h if load.all_night else 0
-        return (waking_h * rise_k(load.holds_cabin_c) + night_h * rise_k(load.night_holds_c)) / 24
+        return float(waking_h * day_k + night_h * night_k) / 24
     return 0.0
 
 

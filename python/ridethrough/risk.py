@@ -34,7 +34,8 @@ class Risk:
         ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
         ``hours_above_5c`` [h], ``longest_warm_spell_h`` [longest time in a row above 5 degC], ``frozen_food_h`` [h
         below 0 degC inside the fridge], ``cold_cabin_h`` [h with the cabin below 10 degC on
-        trips with people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge], ``days_full``,
+        trips with people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge],
+        ``days_full``,
         ``unserved_ah`` [Ah],
         ``frozen`` [1 where a lead-acid battery got to its freezing point],
         and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,

@@ -45,7 +45,8 @@ AGM_TOP, LFP_TOP = 12.774, 13.40  # rested at 98 % of the default tables
 VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
     "Wh": (
         van(battery__capacity_ah=1800),
-        "capacity_ah = 1800 Ah: few vans have under 15 or over 500 Ah of lead; are Wh meant? 1,800 Wh are 141 Ah at 12.8 V",
+        "capacity_ah = 1800 Ah: few vans have under 15 or over 500 Ah of lead; are Wh meant? "
+        "1,800 Wh are 141 Ah at 12.8 V",
         van(battery__capacity_ah=500),
     ),
     "Ah of lead": (

@@ -39,8 +39,8 @@ std::vector<Field> heating(std::vector<Field> own, double power_w) {
              "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
         clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),
         clock("morning_until_h", 17,
-              "wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the van "
-              "is left or let cool in the day"),
+              "wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the "
+              "van is left or let cool in the day"),
         number("start_spread_h", "h", Level::fixed, {0, 3}, 0.5, kMemory,
                "a start varies by up to this much either way"),
         number("power_w", "W", Level::fixed, {200, 20000}, power_w, kMemory, "most heat that it gives")};
