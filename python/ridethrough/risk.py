@@ -150,7 +150,8 @@ class Risk:
     @property
     def chances(self) -> dict[str, Any]:
         """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
-        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
+        aboard], ``cabin_frozen``, ``below_half`` [charge]."""
         return chances.estimates(self.trials_with, self.trials)
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
