@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, NamedTuple
 
 import ridethrough._core as _core
 
@@ -20,9 +20,21 @@ def check_executor(executor: Any) -> None:
         )
 
 
+class Pool(NamedTuple):
+    """Where jobs go: how to submit one, which of those waited for are ready, how many to hand out at a time."""
+
+    submit: Callable[..., Any]
+    ready: Callable[[Iterable[Any]], Iterable[Any]]  # waits until there is one
+    in_flight: int
+
+
+def _first(waiting: Iterable[Any]) -> Iterable[Any]:
+    return wait(waiting, return_when=FIRST_COMPLETED).done
+
+
 @contextmanager
-def opened(executor: Any, threads: int) -> Iterator[tuple[Executor, int]]:
-    """The executor to submit to, and how many jobs to hand out at a time.
+def opened(executor: Any, threads: int) -> Iterator[Pool]:
+    """The pool of an executor.
 
     ``executor`` is None (threads of this process: the core gives up the interpreter lock), anything with the
     ``submit`` of :mod:`concurrent.futures`, or a ``dask.distributed.Client``.
@@ -30,12 +42,22 @@ def opened(executor: Any, threads: int) -> Iterator[tuple[Executor, int]]:
     if executor is None:
         count = threads or os.cpu_count() or 1
         with ThreadPoolExecutor(count) as pool:
-            yield pool, 2 * count
+            yield Pool(pool.submit, _first, 2 * count)
     elif hasattr(executor, "get_executor"):  # a Dask client
+        from distributed import as_completed
+
+        # Its own futures and not its executor's: those fail where a worker dies just after its result was fetched.
+        futures: Any = as_completed(loop=executor.loop)  # type: ignore[no-untyped-call]
+
+        def submit(*call: Any) -> Any:
+            future = executor.submit(*call, pure=False)
+            futures.add(future)
+            return future
+
         slots = sum(executor.nthreads().values())
-        yield executor.get_executor(pure=False), max(IN_FLIGHT, 4 * slots)
+        yield Pool(submit, lambda _: [next(futures)], max(IN_FLIGHT, 4 * slots))
     else:
-        yield executor, IN_FLIGHT
+        yield Pool(executor.submit, _first, IN_FLIGHT)
 
 
 def run_all(
@@ -49,19 +71,19 @@ def run_all(
     """Call ``function(*arguments)`` for every job ``(key, arguments)`` and ``finished(key, result)`` in this thread.
 
     Results come in the order in which they are ready. After an exception, in a job or here, no more jobs are
-    started; those that are running are waited for and delivered, and then it is raised.
+    started; those that are running in this process are waited for and delivered, and then it is raised.
     """
-    waiting: dict[Future[Any], Any] = {}
-    with opened(executor, threads) as (pool, in_flight):
+    waiting: dict[Any, Any] = {}
+    with opened(executor, threads) as pool:
         try:
             for key, arguments in jobs:
-                while len(waiting) >= in_flight:
-                    _deliver(waiting, finished)
+                while len(waiting) >= pool.in_flight:
+                    _deliver(waiting, pool, finished)
                 waiting[pool.submit(function, *arguments)] = key
             while waiting:
-                _deliver(waiting, finished)
+                _deliver(waiting, pool, finished)
         except BaseException:
-            for future in waiting:
+            for future in [f for f in waiting if not f.done()]:
                 future.cancel()
             for future in [f for f in waiting if not f.cancelled()]:
                 if future.exception() is None:
@@ -69,8 +91,8 @@ def run_all(
             raise
 
 
-def _deliver(waiting: dict[Future[Any], Any], finished: Callable[[Any, Any], None]) -> None:
+def _deliver(waiting: dict[Any, Any], pool: Pool, finished: Callable[[Any, Any], None]) -> None:
     """Wait for one or more jobs and hand their results on."""
-    for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+    for future in pool.ready(waiting):
         key = waiting.pop(future)
         finished(key, future.result())

@@ -10,29 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+from input_fixture import AIR, GHI, climate, site, trip
 from ridethrough import _core, clocks
 from ridethrough.scenario import demo_path
 
 DATA = Path(__file__).parents[1] / "data"
-# Normals of Greensboro, North Carolina (typical year TMY3 723170, US public domain).
-PLACE: dict[str, float] = {"latitude": 36.10, "longitude": -79.95}
-GHI = [2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24]
-AIR = [0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2]
-
-
-def climate(ghi: list[float] = GHI, air: list[float] = AIR, **more: float) -> rt.Climate:
-    return rt.Climate(**{**PLACE, **more}, ghi_kwh_m2_day=ghi, air_temp_c=air)
-
-
-def site(of: rt.Climate | None = None, **more: Any) -> rt.Site:
-    of = of or climate()
-    return rt.Site(latitude=of.latitude, longitude=of.longitude, climate=of, **more)
-
-
-def trip(where: rt.Site | None = None, start: str = "2026-11-06 15:00", nights: int = 2) -> rt.Trip:
-    return rt.Trip(site=where or site(), start=start, nights=nights)
-
-
 FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery
 
 

@@ -62,11 +62,11 @@ def test_everyone_whose_work_this_stands_on_is_named() -> None:
 
 
 def test_the_installed_package_carries_the_notices() -> None:
-    try:
-        described = str(importlib.metadata.metadata("ridethrough").get_payload())
-    except importlib.metadata.PackageNotFoundError:
+    # The file itself: a copy of the package that another test has put on the path has none.
+    carried = [found.read_text("METADATA") for found in importlib.metadata.distributions(name="ridethrough")]
+    if not any(carried):
         pytest.skip("not installed as a package")
-    assert "OpenStreetMap contributors" in " ".join(notices(described).split())
+    assert any("OpenStreetMap contributors" in " ".join(notices(text).split()) for text in carried if text)
 
 
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
