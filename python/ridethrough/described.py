@@ -30,7 +30,7 @@ def place_text(place: Any) -> str:
 
 
 def _number(value: Any) -> str:
-    return f"{value:g}" if isinstance(value, (int, float)) else f"about {value.mean():g}"
+    return f"{value:g}" if isinstance(value, (int, float)) else f"about {value.mean():.3g}"
 
 
 def _battery(van: Any) -> str:
@@ -143,6 +143,8 @@ def _heater(van: Any, trip: Any) -> list[str]:
         if not hasattr(load, "holds_cabin_c"):
             continue
         hours = f"from {load.evening_from_h:g} h to bedtime and from getting up to {load.morning_until_h:g} h"
+        if load.morning_until_h >= load.evening_from_h:
+            hours = "in all waking hours"
         night = f"{_number(load.night_holds_c)} degC through the night" if load.all_night else "off at night"
         return [f"Heater: holds {_number(load.holds_cabin_c)} degC {hours}, {night}; it draws only when it is colder."]
     return ["No heater among the loads."]

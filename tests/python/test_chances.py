@@ -39,7 +39,7 @@ def test_a_cold_trip_without_a_heater_is_not_told_as_safe() -> None:
     lines = str(bare).splitlines()
     number = next(i for i, line in enumerate(lines) if "a low-voltage cut-out drops the fridge" in line)
     top = "\n".join(lines[:number])
-    assert "Cold to sleep in" in top and "Food freezes" in top and "no heater among its loads" in top
+    assert "Cold to live and sleep in" in top and "Food freezes" in top and "no heater among its loads" in top
     assert f"{bare.trials:,} trials" in top
     assert bare.chances["cold_cabin"].value > 0.99 and bare.chances["food_frozen"].value > 0.9
     assert default.chances["cold_cabin"].value < bare.chances["cold_cabin"].value

@@ -74,11 +74,11 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
     assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
     year, sites, months = names["year"], names["sites"], names["months"]
-    # What the text says: the heat decides in one place, the dull months in another, and not for every van.
+    # What the text says: the heat decides in one place, the dull and cold months in another.
     assert set(sites) >= {"Miami", "Greensboro"}
     decided = {(m, s): months.index(year.worst_month(m, s)) for m in ("Compact", "Family") for s in sites}
     assert decided["Compact", "Miami"] in range(6, 9) and decided["Family", "Miami"] in range(6, 9)
-    assert decided["Compact", "Greensboro"] in (10, 11, 0) and decided["Family", "Greensboro"] == 7
+    assert {decided[model, "Greensboro"] for model in ("Compact", "Family")} <= {10, 11, 0}
     cold = names["winter"].risk("Compact", "Greensboro", "Dec")
     assert cold.low > year.risk("Compact", "Greensboro", "Dec").high
     # More watts never do worse on the same trials, and the line of touring couples falls with ampere-hours too.

@@ -172,7 +172,7 @@ CASES = {
     ),
     "clock goes forward": (
         rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
-        trip(start="2027-03-13 15:00", drive_days=[1, 2], powered_nights=[1], warm_food_days=[0, 2]),
+        trip(start="2027-03-13 12:00", drive_days=[1, 2], powered_nights=[1], warm_food_days=[0, 2]),
     ),
     "clock goes back": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights(), rt.Kettle()], fridge=rt.Fridge(night_set_back=SET_BACK)),
