@@ -845,8 +845,9 @@ class AgmBattery(Configuration):
     acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
         0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
     location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; 'living_space' or 'locker' or 'engine_bay'; default 'living_space' (own
-        choice)
+        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
+        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
+        default 'living_space' (own choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
         not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
         0); may be a spread per trial
@@ -995,8 +996,9 @@ class LfpBattery(Configuration):
         memory)
     hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
     location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; 'living_space' or 'locker' or 'engine_bay'; default 'living_space' (own
-        choice)
+        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
+        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
+        default 'living_space' (own choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
         not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
         0); may be a spread per trial

@@ -132,14 +132,24 @@ def in_short(errors: Iterable[KnownError]) -> str:
 
 
 def known_error(
-    van: Van, sites: Sequence[Site], *, start: str, nights: int, risk: float, replay: bool = False
+    van: Van,
+    sites: Sequence[Site],
+    *,
+    start: str,
+    nights: int,
+    risk: float,
+    waking: tuple[float, float],
+    replay: bool = False,
 ) -> KnownError:
-    """Of a trip through places of which the worst counts, in the month of its middle."""
+    """Of a trip through places of which the worst counts, in the month of its middle.
+
+    ``waking`` are the clock hours of getting up and of going to bed.
+    """
     month = int(str(np.datetime64(start[:10]) + nights // 2)[5:7])
     kind = type(van.battery).__name__
     name = "AGM" if kind == "AgmBattery" else "lithium"
     season = _season(sites[0], month)
-    air = max((_around_fridge_c(van, site, month) for site in sites), key=lambda c: abs(_fridge_miss(c)))
+    air = max((_around_fridge_c(van, waking, site, month) for site in sites), key=lambda c: abs(_fridge_miss(c)))
     what, sd, too_low = max((_weather(site, month, nights, risk, replay) for site in sites), key=lambda part: part[1])
     parts = [
         (what, sd),
@@ -179,18 +189,18 @@ def _season(site: Any, month: int) -> int:
     return int((month + turned) % 12 // 3)
 
 
-def _around_fridge_c(van: Any, site: Any, month: int) -> float:
+def _around_fridge_c(van: Any, waking: tuple[float, float], site: Any, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
     climate = site.climate
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
     warm: float = amount(van.cabin_lived_in_rise_k) + amount(van.cabin_sun_rise_k_per_w_m2) * sun
     air_c = float(climate.air_temp_c[month - 1] + warm)
-    return air_c + _heater_rise_k(van, air_c)
+    return air_c + _heater_rise_k(van, waking, air_c)
 
 
-def _heater_rise_k(van: Any, air_c: float) -> float:
-    """Mean over the day of what a heater adds, with the default hours of getting up and going to bed."""
-    wake_h, bedtime_h = 7.0, 22.0
+def _heater_rise_k(van: Any, waking: tuple[float, float], air_c: float) -> float:
+    """Mean over the day of what a heater adds."""
+    up_h, bed_h = waking
     for load in van.loads:
         if not hasattr(load, "holds_cabin_c"):
             continue
@@ -198,9 +208,9 @@ def _heater_rise_k(van: Any, air_c: float) -> float:
             return 0.0
         most_k = load.power_w / amount(van.cabin_heat_loss_w_per_k)
         day_k, night_k = (min(max(amount(c) - air_c, 0), most_k) for c in (load.holds_cabin_c, load.night_holds_c))
-        waking_h = max(load.morning_until_h - wake_h, 0) + max(bedtime_h - load.evening_from_h, 0)
-        waking_h = min(waking_h, bedtime_h - wake_h)
-        night_h = 24 - bedtime_h + wake_h if load.all_night else 0
+        waking_h = max(load.morning_until_h - up_h, 0) + max(bed_h - load.evening_from_h, 0)
+        waking_h = min(waking_h, bed_h - up_h)
+        night_h = 24 - bed_h + up_h if load.all_night else 0
         return float(waking_h * day_k + night_h * night_k) / 24
     return 0.0
 

@@ -44,6 +44,7 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
         start=trip.start,
         nights=compiled.hours // 24,
         risk=risk,
+        waking=(trip.wake_h, trip.bedtime_h),
         replay=bool(compiled.replay_starts),
     )
 

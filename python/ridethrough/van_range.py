@@ -129,6 +129,7 @@ class VanRange:
             start=self.starts[month],
             nights=self.mix.sizes["night"],
             risk=risk,
+            waking=(self.trip.wake_h, self.trip.bedtime_h),
             replay=self.trip.weather == "replayed",
         )
         return error.text(risk)

@@ -89,6 +89,10 @@ CONFIGURATION: dict[str, Case] = {
         lambda: rt.Van.from_dict({"loads": {"laptop": {"kind": "Laptopp"}}}),
         "Van.loads.laptop.kind = 'Laptopp': allowed Lights or ",
     ),
+    "a heater's currents the wrong way round": (
+        lambda: rt.Heater(low_a=3, full_a=rt.triangular(1.4, 1.8, 2.2)),
+        "Heater.low_a = 3 A: must not be above full_a = 1.8 A",
+    ),
     "two loads of one name": (lambda: rt.Van(loads=[rt.Fan(), rt.Fan()]), "Van.loads: the name 'fan' is used twice"),
     "a window that ends by default before it begins": (
         lambda: rt.Kettle(earliest_h=22),

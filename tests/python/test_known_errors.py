@@ -21,7 +21,9 @@ AGM, LFP = rt.Van(battery=rt.AgmBattery()), rt.Van(battery=rt.LfpBattery())
 
 def error(van=AGM, month=11, nights=5, risk=0.3, climate=INLAND, latitude=36.1, **more) -> KnownError:
     site = rt.Site(latitude=latitude, longitude=-79.95, climate=climate)
-    return known_error(van, [site], start=f"2026-{month:02d}-12 15:00", nights=nights, risk=risk, **more)
+    return known_error(
+        van, [site], start=f"2026-{month:02d}-12 15:00", nights=nights, risk=risk, waking=(7, 22), **more
+    )
 
 
 def part(found: KnownError, word: str) -> float:

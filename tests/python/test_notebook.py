@@ -58,7 +58,8 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     printed = capsys.readouterr().out
     assert figures == 8
     facts = names["table"]
-    assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts) < 5
+    assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts)
+    assert {fact.what for fact in facts if not fact.holds} == {fact.what for fact in facts if fact.missed}
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
     assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
                                                                   abs=0.0245)  # fmt: skip
@@ -102,8 +103,9 @@ def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         assert change("150 W more panel", trip).high < min(0, change("lithium, 150 Ah", trip).low)
     assert change("lithium, 150 Ah", "November, parked").high < 0
     assert change("lithium, 150 Ah", "July, parked").low < 0 < change("lithium, 150 Ah", "July, parked").high
-    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.1
+    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.1  # "few trips fail at all"
     assert names["pays"].than_old.high < 0 < names["pays"].than_new.low  # beside an old AGM, and beside a new one
+    # "Most draws say yes": of prices and lives alone the shares move by a tenth with another seed.
     assert all(0.5 < b.share < 0.85 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
     assert names["ranked"].paid[0].name.startswith("drive")
     assert names["ranked"].paid[1].name == "100 W more panel on the roof"

@@ -22,3 +22,12 @@ def test_vans_show_what_the_trade_expects(subject: Callable[[], list[trade_facts
         print(fact.row())
         assert len(fact.readings) >= 9 and np.isfinite(fact.readings).all(), fact.what
         assert fact.holds != bool(fact.missed), fact.row()
+
+
+def test_what_is_missed_is_these() -> None:
+    """No new fact may be called missed without a change here."""
+    missed = [fact.what for subject in trade_facts.SUBJECTS for fact in subject() if fact.missed]
+    assert missed == [
+        "lithium on the mains, charge where the current begins to fall",
+        "fridge off in 33 degC: from 0 degC, after 5 h",
+    ]

@@ -25,6 +25,10 @@ const Schema& fan() {
         }};
     return s;
 }
+double mean_of(const Value& number) {
+    const auto* spread = std::get_if<Spread>(&number);
+    return spread ? spread->mean() : std::get<double>(number);
+}
 // Fields of everything that heats: what it holds, in which hours, and how strong it is.
 std::vector<Field> heating(std::vector<Field> own, double power_w) {
     std::vector<Field> shared{
@@ -65,7 +69,14 @@ const Schema& heater() {
                     "voltage at its terminals, under the glow current, below which a start fails and the use is lost"),
              number("supply_mohm", "mohm", Level::fixed, {0, 500}, 40.0, kWeak,
                     "resistance of its own cable, there and back")},
-            2000)};
+            2000),
+        [](const Record& r) {
+            // By their means: spreads of the two may overlap.
+            const double low = mean_of(r.at("low_a")), full = mean_of(r.at("full_a"));
+            if (low > full)
+                throw InputError("Heater.low_a = " + number_text(low) + " A: must not be above full_a = " +
+                                 number_text(full) + " A");
+        }};
     return s;
 }
 const Schema& gas_furnace() {

@@ -36,7 +36,8 @@ Field location() {
     return choice(
         "location", {"living_space", "locker", "engine_bay"}, "living_space", "own choice",
         "living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and "
-        "the engine's heat on drives");
+        "the engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium "
+        "there is allowed only where the local code says so");
 }
 Field engine_bay_rise() {
     return number(
