@@ -67,6 +67,14 @@ class Heater:
         self.today[:, MORNING] = np.where(self.through, self.ends[MORNING], self.today[:, MORNING])
         self.runs[:, MORNING, 0] = np.where(self.through, 0, self.runs[:, MORNING, 0])
 
+    def goes_on(self):
+        """Where the evening is wanted and the heater still runs from the morning."""
+        if self.load.morning_until_h < self.load.evening_from_h:
+            return np.zeros(self.n, bool)
+        begun, until = self.runs[:, MORNING, 0], self.runs[:, MORNING, 1]
+        from_h = self.load.evening_from_h
+        return (self.today[:, EVENING] < self.ends[EVENING]) & (begun < from_h) & (until >= from_h)
+
     def stop(self, cut_off, now_h):
         """Without a supply it stops, until it is switched on again."""
         begun, until = self.runs[..., 0], self.runs[..., 1]
@@ -93,14 +101,17 @@ class Heater:
         from_h, since = k * step_h, (0 if step == 0 else clock.since(step)) * step_h
         failed = np.zeros(self.n)
         for use in () if clock.repeats[step] else (MORNING, EVENING):
-            start, end = self.today[:, use], self.ends[use]
+            on = self.goes_on() if use == EVENING else np.zeros(self.n, bool)
+            start, end = np.where(on, self.load.evening_from_h, self.today[:, use]), self.ends[use]
             begins = (start >= since) & (start < from_h + step_h) & (end > np.maximum(start, from_h))
             if not begins.any():
                 continue
             volts_then = volts(np.maximum(start - from_h, 0), self.glow_a, self.ohm)
-            made = begins & may & (volts_then >= self.needs_v)
+            made = begins & may & (on | (volts_then >= self.needs_v))
             failed += begins & ~made
             self.runs[:, use, 0] = np.where(made, start, self.runs[:, use, 0])
             glow_end = np.minimum(start + self.glow_h, end)
-            loads.load_ah[:, self.index] += loads.bins.lay(day, start, glow_end, np.where(made, self.glow_a, 0), False)
+            loads.load_ah[:, self.index] += loads.bins.lay(
+                day, start, glow_end, np.where(made & ~on, self.glow_a, 0), False
+            )
         return failed

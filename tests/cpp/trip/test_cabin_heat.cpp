@@ -67,7 +67,7 @@ ByHand by_hand(const Outcome& o, const Numbers& n) {
         const bool waking = clock >= kWake && clock < kBedtime;
         const bool wanted = waking ? clock >= n.evening_from || clock < n.morning_until : n.all_night;
         const double held = waking ? n.holds : n.night_holds, asked = held - air(o, h);
-        if (!wanted || clock == n.evening_from) on = false;
+        if (!wanted || (clock == n.evening_from && n.morning_until < n.evening_from)) on = false;
         if (wanted && !on && air(o, h) < std::min(held, n.switch_on_below)) on = true, ++hand.starts;
         const double rise = on ? std::clamp(asked, 0.0, n.power_w / kLoss) : 0, strength = rise * kLoss / n.power_w;
         if (on && asked > rise + 1e-9) ++hand.short_hours;
@@ -111,8 +111,10 @@ TEST_CASE("the cabin is held at the stated temperatures in the stated hours, at 
     CHECK(none_short == 0);
     n.all_night = false;
     CHECK(check_by_hand(heated(heater_of(n), {}, -4), n).first == 8 * 100);
-    n.evening_from = n.morning_until = 15;  // all waking hours
-    check_by_hand(heated(heater_of(n)), n);
+    n.evening_from = n.morning_until = 15;  // all waking hours, in one use
+    CHECK(check_by_hand(heated(heater_of(n), {}, -4), n).first == 5 * 100);
+    n.all_night = true;
+    CHECK(check_by_hand(heated(heater_of(n), {}, -4), n).first == 100);
     n = {};
     n.evening_from = 20, n.morning_until = 7;
     check_by_hand(heated(heater_of(n)), n);
@@ -135,6 +137,7 @@ TEST_CASE("a furnace's blower goes on and off with the heat") {
     const auto furnace = make("GasFurnace", {{"holds_cabin_c", n.holds},
                                              {"night_holds_c", n.night_holds},
                                              {"current_a", 7.0},
+                                             {"morning_until_h", n.morning_until},
                                              {"start_spread_h", 0.0}});
     check_by_hand(heated(furnace), n);
 }

@@ -1,8 +1,8 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
-// from getting up for some hours of the morning, for the evening until bedtime and, where it is left on, through the
-// night; it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks
-// for and than people bear. Its heat is what the walls lose at that temperature, up to its power (no heat is kept in
-// the walls: own choice).
+// from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night; it
+// is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for and
+// than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls lose at
+// that temperature, up to its power (no heat is kept in the walls: own choice).
 #pragma once
 
 #include "ridethrough/base/pack.hpp"
@@ -103,6 +103,15 @@ RT_INLINE void plan_heat(const HeaterPlan<T>& plan, const std::uint64_t* words, 
                       (heat.start[kEvening] < V(heat.end[kEvening])));
     heat.start[kMorning] = base::select(heat.through_midnight, V(heat.end[kMorning]), heat.start[kMorning]);
     heat.runs[kMorning][0] = base::select(heat.through_midnight, V(T(0)), heat.runs[kMorning][0]);
+}
+
+// Lanes in which the evening's use goes on from the morning's, without a start: it is wanted and still runs.
+template <class T, class V>
+RT_INLINE typename V::Bool goes_on(const HeaterPlan<T>& plan, const CabinHeat<V>& heat) {
+    if (plan.morning_until_h < plan.evening_from_h) return V::Bool::all(false);
+    const V from(plan.evening_from_h);
+    return (heat.start[kEvening] < V(heat.end[kEvening])) & (heat.runs[kMorning][0] < from) &
+           (heat.runs[kMorning][1] >= from);
 }
 
 // A heater without a supply stops, until it is switched on again.

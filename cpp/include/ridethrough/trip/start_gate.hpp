@@ -52,15 +52,17 @@ RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, Tr
     const HeaterPlan<T>& h = plan.heater;
     const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h), earliest(T(since) * plan.step_h);
     for (int i = 0; i < kHeaterUses; ++i) {
-        const V start = heat.start[i], end(heat.end[i]);
+        const auto on = i == kEvening ? goes_on(h, heat) : V::Bool::all(false);
+        const V start = select(on, V(h.evening_from_h), heat.start[i]), end(heat.end[i]);
         const auto begins = (start >= earliest) & (start < to) & (end > max(start, from));
         if (!any(begins)) continue;
         const V volts =
             voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a_slot], V(h.supply_ohm));
-        const auto starts = begins & !s.bus_open & !s.system_open & (volts >= x[h.starts_above_slot]);
+        const auto starts = begins & !s.bus_open & !s.system_open & (on | (volts >= x[h.starts_above_slot]));
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
         heat.runs[i][0] = select(starts, start, heat.runs[i][0]);
-        bins.add(start, min(start + V(h.glow_h), end), select(starts, x[h.glow_a_slot], zero), false, load_ah[h.load]);
+        const V glow_a = select(starts & !on, x[h.glow_a_slot], zero);
+        bins.add(start, min(start + V(h.glow_h), end), glow_a, false, load_ah[h.load]);
     }
 }
 
