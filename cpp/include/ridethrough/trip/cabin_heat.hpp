@@ -1,6 +1,6 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
-// from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night; it
-// is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for and
+// from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night;
+// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for and
 // than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls lose at
 // that temperature, up to its power (no heat is kept in the walls: own choice).
 #pragma once
