@@ -8,33 +8,33 @@
 #include "ridethrough/ensemble/fixed_sum.hpp"
 
 namespace ridethrough::ensemble {
-using trip::Column;
+using engine::Column;
 
 std::span<const ColumnEntry<float>> float_columns() {
     using C = Columns;
     static constexpr ColumnEntry<float> all[] = {
-        {"first_cutout_h", trip::kFirstCutoutH, &C::first_cutout_h},
-        {"lowest_charge", trip::kLowestCharge, &C::lowest_charge},
-        {"hours_off", trip::kHoursOff, &C::hours_off},
-        {"warmest_food_c", trip::kWarmestFoodC, &C::warmest_food_c},
-        {"hours_above_5c", trip::kHoursAbove5c, &C::hours_above_5c},
-        {"hours_below_half", trip::kHoursBelowHalf, &C::hours_below_half},
-        {"longest_warm_spell_h", trip::kLongestWarmSpellH, &C::longest_warm_spell_h},
-        {"frozen_food_h", trip::kFrozenFoodH, &C::frozen_food_h},
-        {"cold_cabin_h", trip::kColdCabinH, &C::cold_cabin_h},
-        {"coldest_cabin_c", trip::kColdestCabinC, &C::coldest_cabin_c},
-        {"solar_wh", trip::kSolarWh, &C::solar_wh},
-        {"dc_dc_wh", trip::kDcDcWh, &C::dc_dc_wh},
-        {"mains_wh", trip::kMainsWh, &C::mains_wh},
-        {"curtailed_wh", trip::kCurtailedWh, &C::curtailed_wh},
-        {"fridge_wh", trip::kFridgeWh, &C::fridge_wh},
-        {"other_loads_wh", trip::kOtherLoadsWh, &C::other_loads_wh},
-        {"loss_wh", trip::kLossWh, &C::loss_wh},
-        {"unserved_ah", trip::kUnservedAh, &C::unserved_ah},
-        {"medicine_out_coldest_h", trip::kMedicineOutColdestH, &C::medicine_out_coldest_h, &C::medicine},
-        {"medicine_out_warmest_h", trip::kMedicineOutWarmestH, &C::medicine_out_warmest_h, &C::medicine},
-        {"medicine_frozen_h", trip::kMedicineFrozenH, &C::medicine_frozen_h, &C::medicine},
-        {"warmest_freezer_c", trip::kWarmestFreezerC, &C::warmest_freezer_c, &C::freezer},
+        {"first_cutout_h", engine::kFirstCutoutH, &C::first_cutout_h},
+        {"lowest_charge", engine::kLowestCharge, &C::lowest_charge},
+        {"hours_off", engine::kHoursOff, &C::hours_off},
+        {"warmest_food_c", engine::kWarmestFoodC, &C::warmest_food_c},
+        {"hours_above_5c", engine::kHoursAbove5c, &C::hours_above_5c},
+        {"hours_below_half", engine::kHoursBelowHalf, &C::hours_below_half},
+        {"longest_warm_spell_h", engine::kLongestWarmSpellH, &C::longest_warm_spell_h},
+        {"frozen_food_h", engine::kFrozenFoodH, &C::frozen_food_h},
+        {"cold_cabin_h", engine::kColdCabinH, &C::cold_cabin_h},
+        {"coldest_cabin_c", engine::kColdestCabinC, &C::coldest_cabin_c},
+        {"solar_wh", engine::kSolarWh, &C::solar_wh},
+        {"dc_dc_wh", engine::kDcDcWh, &C::dc_dc_wh},
+        {"mains_wh", engine::kMainsWh, &C::mains_wh},
+        {"curtailed_wh", engine::kCurtailedWh, &C::curtailed_wh},
+        {"fridge_wh", engine::kFridgeWh, &C::fridge_wh},
+        {"other_loads_wh", engine::kOtherLoadsWh, &C::other_loads_wh},
+        {"loss_wh", engine::kLossWh, &C::loss_wh},
+        {"unserved_ah", engine::kUnservedAh, &C::unserved_ah},
+        {"medicine_out_coldest_h", engine::kMedicineOutColdestH, &C::medicine_out_coldest_h, &C::medicine},
+        {"medicine_out_warmest_h", engine::kMedicineOutWarmestH, &C::medicine_out_warmest_h, &C::medicine},
+        {"medicine_frozen_h", engine::kMedicineFrozenH, &C::medicine_frozen_h, &C::medicine},
+        {"warmest_freezer_c", engine::kWarmestFreezerC, &C::warmest_freezer_c, &C::freezer},
     };
     return all;
 }
@@ -42,11 +42,11 @@ std::span<const ColumnEntry<float>> float_columns() {
 std::span<const ColumnEntry<std::uint8_t>> count_columns() {
     using C = Columns;
     static constexpr ColumnEntry<std::uint8_t> all[] = {
-        {"device", trip::kDevice, &C::device},
-        {"water_dry_night", trip::kWaterDryNight, &C::water_dry_night, &C::water},
-        {"grey_full_night", trip::kGreyFullNight, &C::grey_full_night, &C::water},
-        {"failed_starts", trip::kFailedStarts, &C::failed_starts, &C::starts},
-        {"frozen", trip::kFrozen, &C::frozen},
+        {"device", engine::kDevice, &C::device},
+        {"water_dry_night", engine::kWaterDryNight, &C::water_dry_night, &C::water},
+        {"grey_full_night", engine::kGreyFullNight, &C::grey_full_night, &C::water},
+        {"failed_starts", engine::kFailedStarts, &C::failed_starts, &C::starts},
+        {"frozen", engine::kFrozen, &C::frozen},
     };
     return all;
 }
@@ -59,7 +59,7 @@ void Columns::resize(std::size_t trials) {
 
 namespace {
 
-void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
+void store(const engine::PackRunner& pack, int lane, std::size_t i, Columns& to) {
     const auto value = [&](Column c) {
         const double x = pack.column(c, lane);
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
@@ -69,7 +69,7 @@ void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
         if (e.kept(to)) (to.*e.values)[i] = value(e.from);
     for (const auto& e : count_columns())
         if (e.kept(to)) (to.*e.values)[i] = static_cast<std::uint8_t>(std::min(value(e.from), 255.0f));
-    to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
+    to.days_full[i] = static_cast<std::uint16_t>(value(engine::kDaysFull));
     if (!to.device[i]) to.first_cutout_h[i] = std::numeric_limits<float>::infinity();
 }
 
@@ -94,14 +94,14 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     result.charge_histogram.assign(hours * kChargeBins, 0);
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
-    trip::PathsWanted wanted{};
-    for (trip::Path p : options.paths) wanted[p] = true;
-    if (!options.paths.empty()) wanted[trip::kPathPostsV] = true;  // the means of a step are gathered with it
-    wanted[trip::kPathCharge] = true;
+    engine::PathsWanted wanted{};
+    for (engine::Path p : options.paths) wanted[p] = true;
+    if (!options.paths.empty()) wanted[engine::kPathPostsV] = true;  // the means of a step are gathered with it
+    wanted[engine::kPathCharge] = true;
 
-    const trip::Level& level = trip::level(options.level);
+    const engine::Level& level = engine::level(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack = trip::make_runner(compiled, options.seed, options.precision, level, wanted);
+        const auto pack = engine::make_runner(compiled, options.seed, options.precision, level, wanted);
         pack->give(options.scores);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
@@ -139,19 +139,19 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     return result;
 }
 
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level) {
     Traces out;
     out.hours = compiled->hours();
     out.days = compiled->days();
     out.paths = paths;
     out.values.resize(paths.size());
-    trip::PathsWanted wanted{};
-    for (trip::Path p : paths) wanted[p] = true;
+    engine::PathsWanted wanted{};
+    for (engine::Path p : paths) wanted[p] = true;
     // The means of a step are gathered only where the posts' voltage is asked for.
-    if (!paths.empty()) wanted[trip::kPathPostsV] = true;
-    const auto pack = trip::make_runner(compiled, seed, precision, trip::level(level), wanted);
+    if (!paths.empty()) wanted[engine::kPathPostsV] = true;
+    const auto pack = engine::make_runner(compiled, seed, precision, engine::level(level), wanted);
     const auto slots = static_cast<int>(compiled->slots().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

@@ -19,7 +19,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, s
     options.first_trial = first;
     options.trials = trials;
     options.seed = 1;
-    options.precision = trip::Precision::single_;
+    options.precision = engine::Precision::single_;
     options.run.threads = threads;
     options.run.trials_per_task = per_task;
     return ensemble::simulate(compiled, options, poll);
@@ -74,10 +74,10 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
 
 TEST_CASE("an ensemble's columns are its trials'") {
     const auto result = simulate(short_trip(), 50, 2, 64);
-    const auto outcomes = van_fixture::run(short_trip(), first_trials(50), trip::Precision::single_, 1);
+    const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
-        CHECK(result.columns.device[i] == outcomes[i].column[trip::kDevice]);
-        CHECK(static_cast<double>(result.columns.lowest_charge[i]) == outcomes[i].column[trip::kLowestCharge]);
+        CHECK(result.columns.device[i] == outcomes[i].column[engine::kDevice]);
+        CHECK(static_cast<double>(result.columns.lowest_charge[i]) == outcomes[i].column[engine::kLowestCharge]);
         CHECK(std::isinf(result.columns.first_cutout_h[i]) == !outcomes[i].cut());
     }
     CHECK(result.worst_charge_miss < 1e-5);
@@ -127,6 +127,6 @@ TEST_CASE("mean ampere-hours of each load") {
 TEST_CASE("paths need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {trip::kPathCharge};
+    options.paths = {engine::kPathCharge};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "ridethrough/ensemble/run.hpp"
-#include "ridethrough/trip/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::ensemble {
 
@@ -24,7 +24,7 @@ struct Columns {
     std::vector<float> cold_cabin_h, coldest_cabin_c;
     std::vector<float> solar_wh, dc_dc_wh, mains_wh, curtailed_wh, fridge_wh, other_loads_wh, loss_wh;
     std::vector<float> unserved_ah;
-    std::vector<std::uint8_t> device;   // trip::Device that dropped the fridge first
+    std::vector<std::uint8_t> device;   // engine::Device that dropped the fridge first
     std::vector<std::uint16_t> days_full;
     // Filled where the van has water tanks, or a heater; counts stop at 255.
     std::vector<std::uint8_t> water_dry_night, grey_full_night, failed_starts;
@@ -42,7 +42,7 @@ struct Columns {
 template <class T>
 struct ColumnEntry {
     const char* name;
-    trip::Column from;
+    engine::Column from;
     std::vector<T> Columns::* values;
     bool Columns::* kept_if = nullptr;  // always, where null
 
@@ -57,10 +57,10 @@ struct EnsembleOptions {
     std::int64_t first_trial = 0;  // trials [first_trial, first_trial + trials)
     std::int64_t trials = 0;
     std::uint64_t seed = 0;
-    trip::Precision precision = trip::Precision::double_;
-    std::string level;             // of the kernel, see trip/levels.hpp
-    const trip::GivenScores* scores = nullptr;  // replace draws, for all the trials
-    std::vector<trip::Path> paths;  // hourly ones to keep of every trial
+    engine::Precision precision = engine::Precision::double_;
+    std::string level;             // of the kernel, see engine/instruction_sets.hpp
+    const engine::GivenScores* scores = nullptr;  // replace draws, for all the trials
+    std::vector<engine::Path> paths;  // hourly ones to keep of every trial
     std::vector<double*> path_values;  // where to: [trials][hours] each, the caller's memory
     RunOptions run;
 };
@@ -81,13 +81,13 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 // Hourly paths of chosen trials: values[path][trial][hour].
 struct Traces {
     int hours = 0, days = 0;
-    std::vector<trip::Path> paths;
+    std::vector<engine::Path> paths;
     std::vector<std::vector<double>> values;
     std::vector<double> clearness;  // [trial][day]
     std::vector<double> drawn;      // [trial][slot]
 };
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level = "");
 
 }  // namespace ridethrough::ensemble
