@@ -233,7 +233,7 @@ const Schema& trip_schema() {
             number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
             number("bedtime_h", "h", Level::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
-            integer("step_min", "min", {1, 60}, 60.0, "step study in DEVELOPERS.md",
+            integer("step_min", "min", {1, 60}, 60.0, "step study in python/docs/accuracy.md",
                     "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
                     "events"),
         },

@@ -30,7 +30,7 @@ struct Curve {
     }
 };
 
-// What is the same for every trial. Sources: battery/schemas.cpp and DEVELOPERS.md.
+// What is the same for every trial. Sources: battery/schemas.cpp and python/docs/method.md.
 template <class T>
 struct BatteryKind {
     bool lithium;
