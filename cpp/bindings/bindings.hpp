@@ -44,7 +44,6 @@ void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
 void bind_record(py::module_& m);
 
-const base::Schema& schema_named(const std::string& name);  // InputError with the nearest name
 bool load_record(py::handle source, base::RecordPtr& out);  // false where `source` is not a Record
 py::object to_python(const base::RecordPtr& record);        // None for a null pointer
 py::object to_python(const base::Field& field, const base::Value& value);
