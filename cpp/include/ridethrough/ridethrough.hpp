@@ -8,6 +8,7 @@
 // trial is run; it names the field, the value and what is allowed.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <initializer_list>
@@ -77,6 +78,7 @@ class Value {
             held_ = static_cast<double>(number);
     }
     Value(const char* text) : held_(std::string(text)) {}
+    Value(std::nullptr_t) = delete;  // none is meant
     Value(std::string text) : held_(std::move(text)) {}
     Value(Spread spread) : held_(std::move(spread)) {}
     Value(std::vector<double> numbers) : held_(std::move(numbers)) {}

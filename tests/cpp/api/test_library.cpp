@@ -63,7 +63,8 @@ TEST_CASE("bad input names the field, the value and what is allowed") {
     const Van van;
     CHECK_THROWS_WITH(simulate(van, five_nights(), {.trials = 0}), Contains("trials = 0: allowed 1 to 1,000,000,000"));
     CHECK_THROWS_WITH(simulate(van, five_nights(), {.threads = -1}), Contains("threads = -1"));
-    CHECK_THROWS_WITH(simulate(van, five_nights(), {.clock = Clock{.utc_offset_h = 15}}), Contains("utc_offset_h = 15"));
+    const Options far_east{.clock = Clock{.utc_offset_h = 15}};
+    CHECK_THROWS_WITH(simulate(van, five_nights(), far_east), Contains("utc_offset_h = 15"));
     CHECK_THROWS_WITH(simulate(van, five_nights(site({{"time_zone", "America/New_York"}}))), Contains("time_zone"));
     CHECK_THROWS_WITH(simulate(van, five_nights(), {.trials = 64}).column("hour_off"),
                       Contains("did you mean \"hours_off\"?"));
@@ -120,7 +121,8 @@ TEST_CASE("a number never goes without its interval, its trials and its cautions
 }
 
 TEST_CASE("no trial is run for what keeps somebody breathing") {
-    for (const char* name : {"ventilator", "my RESPIRATOR", "ox\u00edgeno", "OX\u00cdGENO", "oxi\u0301geno", "Beatmung"}) {
+    for (const char* name :
+         {"ventilator", "my RESPIRATOR", "ox\u00edgeno", "OX\u00cdGENO", "oxi\u0301geno", "Beatmung"}) {
         const Van van({{"loads", {make("Appliance", {{"name", name}, {"current_a", 3}, {"minutes", 60}})}}});
         CHECK_THROWS_WITH(simulate(van, five_nights()), Contains("No probability is given for a ventilator"));
     }
