@@ -6,11 +6,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
+CAUTION = _core.MEDICINE
 COLUMNS = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
-CAUTION = (
-    "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
-    "pharmacist about anything that froze or got warm."
-)
 
 
 def declared(risk: Any) -> bool:
