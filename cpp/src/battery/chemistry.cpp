@@ -1,20 +1,97 @@
 #include "ridethrough/battery/chemistry.hpp"
 
+#include <algorithm>
 #include <array>
+#include <stdexcept>
 
+#include "agm.hpp"
+#include "fields.hpp"
+#include "lfp.hpp"
 #include "ridethrough/base/math.hpp"
 
 namespace ridethrough::battery {
+using namespace config;
+
+std::span<const Chemistry* const> chemistries() {
+    static constexpr std::array<const Chemistry*, 2> all{&kAgm, &kLfp};
+    return all;
+}
+
+const Chemistry& chemistry_of(const Record& battery) {
+    for (const Chemistry* c : chemistries())
+        if (&c->schema() == &battery.schema()) return *c;
+    throw std::logic_error("no chemistry is called " + battery.schema().name);
+}
+
+const Schema& second_battery_schema() {
+    static const Schema schema{
+        "SecondBattery",
+        "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
+        "those of both together.",
+        {
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
+                   "rated capacity at the 20-hour rate, new, 25 degC"),
+            derived("age_years", "years", Level::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
+            derived("state_of_health", "", Level::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
+                    "capacity now as a share of the rated one"),
+            derived("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100},
+                    "by chemistry and age_years, from memory",
+                    "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
+        }};
+    return schema;
+}
 
 namespace {
 
-// IEEE 485 cell-size correction K_T; the three coldest from memory.
-constexpr std::array<double, 12> kFahrenheit{25, 30, 35, 40, 45, 50, 55, 60, 65, 68, 70, 77};
-constexpr std::array<double, 12> kCellSize{1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.056, 1.04, 1.00};
-
-double celsius(double f) { return (f - 32) / 1.8; }
+// A second battery in parallel: what it does not declare follows from its age.
+Model::Second second_battery(const Record& s, const Chemistry& chemistry, random::ParameterTable& table) {
+    const std::string at = "battery.second.";
+    const double years = s.has("age_years") ? s.number("age_years") : 0;
+    Model::Second out;
+    out.capacity_ah = table.add(s, "capacity_ah", at);
+    out.state_of_health = s.has("state_of_health")
+                              ? table.add(s, "state_of_health", at)
+                              : table.spread(at + "state_of_health", chemistry.aged_health(years), 0.2, 1.1);
+    out.resistance_mohm_100ah =
+        s.has("resistance_mohm_100ah")
+            ? table.add(s, "resistance_mohm_100ah", at)
+            : table.spread(at + "resistance_mohm_100ah", chemistry.aged_resistance_mohm(years), 0.5, 100);
+    return out;
+}
 
 }  // namespace
+
+Model compile(const Record& b, random::ParameterTable& table) {
+    const std::string at = "battery.";
+    const Chemistry& chemistry = chemistry_of(b);
+    Model m = chemistry.model(b);
+    m.q_max_per_capacity = q_max_per_capacity(m.wells.c, m.wells.k, 20);
+    // Age speaks where a field is at its default.
+    const auto aged = [&](const char* field) {
+        return b.has("age_years") && b.at(field) == b.schema().field(field).standard;
+    };
+    m.capacity_ah = table.add(b, "capacity_ah", at);
+    if (b.has("measured_capacity_ah"))
+        m.state_of_health = table.constant(1);  // not drawn: it has no part in the capacity any more
+    else if (aged("state_of_health"))
+        m.state_of_health =
+            table.spread(at + "state_of_health", chemistry.aged_health(b.number("age_years")), 0.2, 1.1);
+    else
+        m.state_of_health = table.add(b, "state_of_health", at);
+    m.start_charge = table.add(b, "start_charge", at);
+    m.resistance_mohm_100ah =
+        aged("resistance_mohm_100ah")
+            ? table.spread(at + "resistance_mohm_100ah", chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
+            : table.add(b, "resistance_mohm_100ah", at);
+    m.rest_offset_v = table.add(b, "rest_voltage_offset_v", at);
+    m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
+    m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
+    m.thermal_lag_h = table.add(b, "thermal_lag_h", at);
+    chemistry.add_parameters(b, m, table);
+    if (b.has("measured_capacity_ah")) m.measured_ah = table.add(b, "measured_capacity_ah", at);
+    if (const RecordPtr s = b.record("second")) m.second = second_battery(*s, chemistry, table);
+    return m;
+}
 
 double q_max_per_capacity(double c, double k, double hours) {
     const double e = base::exp(-k * hours);
@@ -28,14 +105,6 @@ double kibam_lifetime_h(double c, double k, double q_max_ah, double current_a) {
         (current_a * mid < q_max_ah / q_max_per_capacity(c, k, mid) ? low : high) = mid;
     }
     return low;
-}
-
-double vented_capacity_share(double temp_c) {
-    std::size_t i = 1;
-    while (i + 1 < kFahrenheit.size() && temp_c > celsius(kFahrenheit[i])) ++i;
-    const double x0 = celsius(kFahrenheit[i - 1]), x1 = celsius(kFahrenheit[i]);
-    const double y0 = 1 / kCellSize[i - 1], y1 = 1 / kCellSize[i];
-    return temp_c >= x1 && i + 1 == kFahrenheit.size() ? 1.0 : y0 + (y1 - y0) * (temp_c - x0) / (x1 - x0);
 }
 
 Curve<double> curve_through(std::span<const double> x, std::span<const double> y) {
@@ -52,44 +121,10 @@ Curve<double> curve_through(std::span<const double> x, std::span<const double> y
     return f;
 }
 
-BatteryKind<double> battery_kind(const config::Record& battery) {
-    BatteryKind<double> k{};
-    k.lithium = battery.schema().name == "LfpBattery";
-    const auto& volts = battery.numbers("rest_voltage_v");
-    if (k.lithium) {
-        k.rest_v = curve_through(battery.numbers("rest_charge"), volts);
-        // Linear: about .85 at 0 degC and .7 at -20 degC, from memory.
-        k.cold = curve_through(std::array{0.0, 25.0, 60.0}, std::array{1.0, 0.0, 0.0});
-        k.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
-        k.k = 2.0;
-        k.floor_v = battery.number("bms_cutoff_v");
-        k.charge_block_c = battery.number("charge_block_c");
-        k.charge_full_c = battery.number("charge_full_c");
-        k.hot_reduce_c = battery.number("hot_reduce_c");
-        k.hot_block_c = battery.number("hot_block_c");
-        return k;
-    }
-    // A node below empty: what is not there cannot be drawn, the voltage collapses (100 V per unit, own choice).
-    std::array<double, 12> charge{-0.1}, rest{volts[0] - 10};
-    for (std::size_t i = 1; i < charge.size(); ++i) {
-        charge[i] = static_cast<double>(i - 1) / 10;
-        rest[i] = volts[i - 1];
-    }
-    k.rest_v = curve_through(charge, rest);
-    std::array<double, kFahrenheit.size() + 1> temp, loss;
-    for (std::size_t i = 0; i < kFahrenheit.size(); ++i) {
-        temp[i] = celsius(kFahrenheit[i]);
-        loss[i] = (1 - 1 / kCellSize[i]) / (1 - vented_capacity_share(0));
-    }
-    temp.back() = 60;
-    loss.back() = 0;
-    k.cold = curve_through(temp, loss);
-    // Fitted by tests/long/fit_wells.py to this project's own discharge shares at C/20 to C/2 (from memory).
-    k.c = 0.325;
-    k.k = 1.92;
-    k.floor_v = battery.number("brownout_v");
-    k.back_v = battery.number("brownout_restart_v");
-    return k;
+Spread aged_share(std::array<double, 3> fresh, std::array<double, 3> five, double years) {
+    std::array<double, 3> now{};
+    for (std::size_t i = 0; i < 3; ++i) now[i] = std::max(fresh[i] + (five[i] - fresh[i]) * years / 5, 0.2);
+    return Spread::triangular(now[0], now[1], now[2]);
 }
 
 }  // namespace ridethrough::battery

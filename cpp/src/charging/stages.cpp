@@ -23,15 +23,25 @@ void check_ready_made(const Record& r) {
 
 }  // namespace
 
-ProfileStages own_stages(bool lithium) { return {14.4, 13.5, lithium ? 1.0 : 5.0, 0.01, lithium}; }
+namespace {
+Stages suited(double absorption_limit_h) { return {14.4, 13.5, absorption_limit_h, 0.01}; }
+constexpr double kLeadAcidLimitH = 5, kLithiumLimitH = 1;  // of the ready-made profiles
+}  // namespace
 
 ProfileStages profile_stages(const Record& profile) {
     const std::string& ready = profile.text("ready_made");
-    if (ready == "agm") return own_stages(false);
-    if (ready == "lithium") return own_stages(true);
-    if (ready == "converter") return {13.65, 13.65, 24, 0.01, false};
-    return {profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
-            profile.number("tail_current_c_rate"), profile.text("chemistry") == "lithium"};
+    if (ready == "agm") return {suited(kLeadAcidLimitH), false};
+    if (ready == "lithium") return {suited(kLithiumLimitH), true};
+    if (ready == "converter") return {{13.65, 13.65, 24, 0.01}, false};
+    return {{profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
+             profile.number("tail_current_c_rate")},
+            profile.text("chemistry") == "lithium"};
+}
+
+Stages compile_stages(const RecordPtr& source, const battery::Chemistry& chemistry) {
+    const bool plain = !source || source->schema().name == "AlternatorLink";
+    const RecordPtr given = plain ? nullptr : source->record("profile");
+    return given ? profile_stages(*given).stages : suited(chemistry.absorption_limit_h);
 }
 
 const Schema& charge_profile_schema() {

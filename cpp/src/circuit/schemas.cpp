@@ -33,4 +33,16 @@ const Schema& system_disconnect_schema() {
     return schema;
 }
 
+WiringModel compile_wiring(const Record& w, random::ParameterTable& table) {
+    return {table.add(w, "shared_mohm", "wiring."), table.add(w, "fridge_branch_mohm", "wiring.")};
+}
+
+DisconnectModel compile_disconnect(const RecordPtr& d, random::ParameterTable& table) {
+    if (!d) return {};
+    const DisconnectModel m{true, d->number("cutout_delay_s") / 3600, table.add(*d, "cutout_v", "disconnect."),
+                            table.add(*d, "restart_v", "disconnect.")};
+    table.require_above(m.restart_v, m.cutout_v);
+    return m;
+}
+
 }  // namespace ridethrough::circuit

@@ -4,15 +4,15 @@
 #include <cmath>
 #include <numeric>
 
-#include "array_plans.hpp"
+#include "ridethrough/solar/compile.hpp"
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/weather/climate.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/circuit/wiring.hpp"
-#include "vehicle_plans.hpp"
+#include "ridethrough/charging/schemas.hpp"
 
 namespace ridethrough::trip {
 using config::Record;
@@ -67,7 +67,7 @@ void warn_unusual(Warnings& out, const std::string& at, const Record& r, const c
 
 void warn_battery(const Record& van, Warnings& out) {
     const RecordPtr b = van.record("battery");
-    const bool lithium = b->schema().name == "LfpBattery";
+    const bool lithium = battery::chemistry_of(*b).lithium;
     const double most_ah = lithium ? kMostAh : kMostLeadAh;  // 500 Ah of lead weigh some 150 kg
     const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" +
                             (lithium ? "" : " of lead");
@@ -86,7 +86,7 @@ void warn_battery(const Record& van, Warnings& out) {
 
 void warn_arrays(const Record& van, Warnings& out) {
     double roof_w = 0;
-    const auto all = all_arrays(van);
+    const auto all = solar::all_arrays(van);
     for (std::size_t i = 0; i < all.size(); ++i) {
         const bool first = i == 0 && van.has("solar"), portable = all[i]->schema().name == "PortableArray";
         const std::string at = first ? "Van.solar" : "Van.more_solar." + all[i]->text("name");
@@ -110,7 +110,7 @@ void warn_arrays(const Record& van, Warnings& out) {
 }
 
 void warn_profiles(const Record& van, Warnings& out) {
-    const bool lithium = van.record("battery")->schema().name == "LfpBattery";
+    const bool lithium = battery::chemistry_of(*van.record("battery")).lithium;
     for (const char* source : {"solar", "dc_dc", "mains"}) {
         if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
             !van.record(source)->has("profile"))
@@ -129,14 +129,14 @@ void warn_supply(const Record& charger, bool towed, Warnings& out) {
         out.push_back(
             "Van.dc_dc.supply_mohm is not given: a trailer's cable decides what a towed camper's battery gets, and "
             "the default of " +
-            base::number_text(supply_mohm(charger, true)) +
+            base::number_text(charging::supply_mohm(charger, true)) +
             " mohm is a guess; give supply_length_m and supply_section_mm2");
     if (charger.schema().name == "AlternatorLink") return;
-    const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : supply_mohm(charger, towed);
+    const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
     using One = simd::Pack<double, 1>;
     const double alternator_v = central(charger, "alternator_v");
     const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
-    const double input_v = engine::supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
+    const double input_v = charging::supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
     const double lockout_v = central(charger, "lockout_v");
     if (input_v >= lockout_v) return;
     out.push_back(
@@ -153,7 +153,7 @@ void warn_alternator(const Record& van, Warnings& out) {
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (van.record("battery")->schema().name == "LfpBattery" && charger->schema().name == "AlternatorLink")
+    if (battery::chemistry_of(*van.record("battery")).lithium && charger->schema().name == "AlternatorLink")
         out.push_back(
             "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
@@ -183,9 +183,9 @@ void warn_cutouts(const Record& van, Warnings& out) {
     const RecordPtr b = van.record("battery"), d = van.record("disconnect"), w = van.record("wiring");
     const double branch = central(*w, "fridge_branch_mohm"), shared = central(*w, "shared_mohm");
     warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
-    if (b->schema().name == "LfpBattery")
+    if (battery::chemistry_of(*b).lithium)
         warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
-    const double top_v = battery::battery_kind(*b).rest_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
+    const double top_v = battery::chemistry_of(*b).model(*b).rest_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
                          central(*b, "rest_voltage_offset_v");
     const auto above = [&](const RecordPtr& device, const std::string& at, const std::string& what) {
         if (device && central(*device, "restart_v") > top_v)

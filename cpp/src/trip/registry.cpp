@@ -6,7 +6,7 @@
 #include "ridethrough/weather/climate.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
-#include "ridethrough/battery/schemas.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/trip/schemas.hpp"
@@ -19,12 +19,12 @@ std::span<const config::Schema* const> all_schemas() {
             &weather::climate_schema(),      &charging::charge_profile_schema(),  &charging::dc_dc_charger_schema(),
             &charging::mains_charger_schema(), &charging::alternator_link_schema(), &charging::generator_schema(),
             &solar::solar_array_schema(),    &solar::portable_array_schema(),   &solar::panel_film_schema(),
-            &battery::agm_battery_schema(),      &battery::second_battery_schema(),
-            &battery::lfp_battery_schema(),    &circuit::wiring_schema(),           &circuit::system_disconnect_schema(),
+            &battery::chemistries()[0]->schema(), &battery::second_battery_schema(),
+            &battery::chemistries()[1]->schema(), &circuit::wiring_schema(),           &circuit::system_disconnect_schema(),
             &fridge::fridge_schema()};
         for (const config::Schema* s : fridge::fridge_part_schemas()) v.push_back(s);
         for (const config::Schema* s : loads::load_schemas()) v.push_back(s);
-        v.insert(v.end(), {&loads::water_tanks_schema(), &party_schema()});
+        v.insert(v.end(), {&loads::water_tanks_schema(), &loads::party_schema()});
         v.insert(v.end(), {&van_schema(), &site_schema(), &stop_schema(), &storage_schema(), &trip_schema()});
         return v;
     }();

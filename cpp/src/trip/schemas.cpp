@@ -6,13 +6,14 @@
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
-#include "ridethrough/battery/schemas.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
-#include "array_plans.hpp"
+#include "ridethrough/solar/compile.hpp"
 #include "plausible.hpp"
-#include "stops.hpp"
+#include "places.hpp"
+#include "surroundings.hpp"
 
 namespace ridethrough::trip {
 using namespace config;
@@ -28,7 +29,7 @@ std::vector<std::string> load_names() {
 void check_van(const Record& van) {
     if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
-    check_arrays(van);
+    solar::check_arrays(van);
 }
 
 void check_days(const Record& trip, const char* field) {
@@ -90,7 +91,7 @@ const Schema& van_schema() {
         "Van",
         "A van or towed camper with its 12 V system.",
         {
-            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(battery::agm_battery_schema(), {}), false,
+            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(battery::chemistries()[0]->schema(), {}), false,
                    "house battery"),
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
             records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},

@@ -1,45 +1,44 @@
-// The constants of a battery chemistry, out of its declaration.
+// What a battery chemistry is made of. One object of each stands in its own file (agm.cpp, lfp.cpp); registry.cpp lists
+// them.
 #pragma once
 
 #include <span>
 
+#include "ridethrough/battery/model.hpp"
 #include "ridethrough/config/configuration.hpp"
-#include "ridethrough/battery/battery.hpp"
+#include "ridethrough/random/parameter_table.hpp"
 
 namespace ridethrough::battery {
+
+struct Chemistry {
+    const config::Schema& (*schema)();
+    // The numbers and laws that are its own; `Model`'s indices are the compiler's.
+    Model (*model)(const config::Record& battery);
+    // Its own quantities among the parameters, beside those that every battery has.
+    void (*add_parameters)(const config::Record& battery, Model& model, random::ParameterTable& table);
+    config::Spread (*aged_health)(double years);           // share of the rated capacity that is left
+    config::Spread (*aged_resistance_mohm)(double years);  // of a 100 Ah battery
+    bool lithium;                     // which charge profiles, prices and cautions are meant for it
+    double absorption_limit_h;        // of a charger without a profile of its own
+    double self_discharge_per_month;  // share of the charge; from memory
+};
+
+std::span<const Chemistry* const> chemistries();
+const Chemistry& chemistry_of(const config::Record& battery);
+
+// Adds the battery's parameters under "battery.".
+Model compile(const config::Record& battery, random::ParameterTable& table);
 
 // Both wells per Ah of capacity at a constant discharge over `hours` (Jongerden & Haverkort 2009, constant current).
 double q_max_per_capacity(double c, double k_per_h, double hours);
 // Ah that a full battery gives at a constant current, and how long: the available well is then empty.
 double kibam_lifetime_h(double c, double k_per_h, double q_max_ah, double current_a);
 
+const config::Schema& second_battery_schema();
+
 // Capacity of vented lead-acid cells at a temperature as a share of that at 25 degC: 1/K_T of IEEE 485.
 double vented_capacity_share(double temp_c);
 
 Curve<double> curve_through(std::span<const double> x, std::span<const double> y);
-BatteryKind<double> battery_kind(const config::Record& battery);
-
-template <class T>
-BatteryKind<T> cast_kind(const BatteryKind<double>& from) {
-    const auto curve = [](const Curve<double>& f) {
-        Curve<T> t{f.kinks, static_cast<T>(f.y0), static_cast<T>(f.s0), {}, {}};
-        for (int i = 0; i < f.kinks; ++i) {
-            t.at[i] = static_cast<T>(f.at[i]);
-            t.change[i] = static_cast<T>(f.change[i]);
-        }
-        return t;
-    };
-    return {from.lithium,
-            curve(from.rest_v),
-            curve(from.cold),
-            static_cast<T>(from.c),
-            static_cast<T>(from.k),
-            static_cast<T>(from.floor_v),
-            static_cast<T>(from.back_v),
-            static_cast<T>(from.charge_block_c),
-            static_cast<T>(from.charge_full_c),
-            static_cast<T>(from.hot_reduce_c),
-            static_cast<T>(from.hot_block_c)};
-}
 
 }  // namespace ridethrough::battery

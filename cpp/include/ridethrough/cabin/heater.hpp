@@ -6,45 +6,23 @@
 #pragma once
 
 #include "ridethrough/simd/pack.hpp"
-#include "ridethrough/random/draws.hpp"
+#include "ridethrough/random/parameters.hpp"
 
 namespace ridethrough::cabin {
 
 enum HeaterUse : int { kMorning, kEvening, kHeaterUses };
 
-template <class T>
-struct HeaterPlan {
-    int load = -1;       // whose ampere-hours they are; -1: no heater
-    int first_word = 0;  // of day 0; one word a use
-    int holds_slot = -1, night_holds_slot = -1, switch_on_slot = -1;
-    int low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
-    int starts_above_slot = -1;  // voltage that a start needs
-    T glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
+struct HeaterModel {
+    bool fitted = false;
+    int load = 0;           // whose ampere-hours they are
+    random::DrawIndex draws;  // one a use
+    random::ParameterIndex holds_c, night_holds_c, switch_on_below_c;
+    random::ParameterIndex low_a, full_a, glow_a;
+    random::ParameterIndex starts_above_v;  // voltage that a start needs
+    double glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
     bool all_night = false;
-    T evening_from_h = 24, morning_until_h = 0, start_spread_h = 0;
+    double evening_from_h = 24, morning_until_h = 0, start_spread_h = 0;
 };
-
-template <class T>
-HeaterPlan<T> cast_heater(const HeaterPlan<double>& f) {
-    const auto number = [](double x) { return static_cast<T>(x); };
-    return {f.load,
-            f.first_word,
-            f.holds_slot,
-            f.night_holds_slot,
-            f.switch_on_slot,
-            f.low_a_slot,
-            f.full_a_slot,
-            f.glow_a_slot,
-            f.starts_above_slot,
-            number(f.glow_h),
-            number(f.supply_ohm),
-            number(f.least_share),
-            number(f.power_w),
-            f.all_night,
-            number(f.evening_from_h),
-            number(f.morning_until_h),
-            number(f.start_spread_h)};
-}
 
 // What a running heater does in a step, as means over the step.
 template <class V>
@@ -71,31 +49,33 @@ struct CabinHeat {
 };
 
 // Temperature that the thermostat holds in an hour of the clock.
-template <class T, class V>
-RT_INLINE V thermostat_c(const HeaterPlan<T>& plan, const V* x, bool waking) {
-    return waking ? x[plan.holds_slot] : x[plan.night_holds_slot];
+template <class V>
+RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, bool waking) {
+    return waking ? x[m.holds_c] : x[m.night_holds_c];
 }
 
 // Today's uses. `unheated_c`: cabin temperature of the 24 hours without a heater.
-template <class T, class V>
-RT_INLINE void plan_heat(const HeaterPlan<T>& plan, const std::uint64_t* words, int day, T wake_h, T bedtime_h,
-                         const V* x, const V* unheated_c, CabinHeat<V>& heat) {
-    const T midnight(24);
+template <class V>
+RT_INLINE void plan_heat(const HeaterModel& m, random::Draws<V> draws, int day, typename V::Scalar wake_h,
+                         typename V::Scalar bedtime_h, random::Parameters<V> x, const V* unheated_c,
+                         CabinHeat<V>& heat) {
+    using T = typename V::Scalar;
+    const T midnight(24), evening_from_h(m.evening_from_h), morning_until_h(m.morning_until_h);
     heat.through_midnight = (heat.runs[kEvening][1] >= V(midnight)) & (heat.runs[kEvening][0] < V(midnight));
-    const T from[kHeaterUses] = {plan.all_night ? T(0) : wake_h, plan.evening_from_h};
-    heat.end[kMorning] = plan.morning_until_h > wake_h ? plan.morning_until_h : plan.all_night ? wake_h : T(0);
-    heat.end[kEvening] = plan.all_night ? midnight : bedtime_h;
+    const T from[kHeaterUses] = {m.all_night ? T(0) : wake_h, evening_from_h};
+    heat.end[kMorning] = morning_until_h > wake_h ? morning_until_h : m.all_night ? wake_h : T(0);
+    heat.end[kEvening] = m.all_night ? midnight : bedtime_h;
     for (int i = 0; i < kHeaterUses; ++i) {
         const V end(heat.end[i]);
         V start = end;
         for (int h = 23; h >= 0; --h) {
             if (T(h + 1) <= from[i] || T(h) >= heat.end[i]) continue;
-            const V held_c = thermostat_c(plan, x, T(h) >= wake_h && T(h) < bedtime_h);
-            const V cold_c = simd::min(held_c, x[plan.switch_on_slot]);
+            const V held_c = thermostat_c(m, x, T(h) >= wake_h && T(h) < bedtime_h);
+            const V cold_c = simd::min(held_c, x[m.switch_on_below_c]);
             start = simd::select(unheated_c[h] < cold_c, V(T(h) > from[i] ? T(h) : from[i]), start);
         }
-        const V place = random::uniform_of<V>(words + (plan.first_word + day * kHeaterUses + i) * V::width);
-        const V varied = start + V(plan.start_spread_h) * (V(T(2)) * place - V(T(1)));
+        const V place = draws.uniform(m.draws, day, i);
+        const V varied = start + V(T(m.start_spread_h)) * (V(T(2)) * place - V(T(1)));
         heat.start[i] = simd::select(start < end, simd::clamp(varied, V(T(0)), end), end);
         heat.runs[i][0] = heat.runs[i][1] = end;
     }
@@ -106,10 +86,10 @@ RT_INLINE void plan_heat(const HeaterPlan<T>& plan, const std::uint64_t* words, 
 }
 
 // Lanes in which the evening's use goes on from the morning's, without a start: it is wanted and still runs.
-template <class T, class V>
-RT_INLINE typename V::Bool goes_on(const HeaterPlan<T>& plan, const CabinHeat<V>& heat) {
-    if (plan.morning_until_h < plan.evening_from_h) return V::Bool::all(false);
-    const V from(plan.evening_from_h);
+template <class V>
+RT_INLINE typename V::Bool goes_on(const HeaterModel& m, const CabinHeat<V>& heat) {
+    if (m.morning_until_h < m.evening_from_h) return V::Bool::all(false);
+    const V from(static_cast<typename V::Scalar>(m.evening_from_h));
     return (heat.start[kEvening] < V(heat.end[kEvening])) & (heat.runs[kMorning][0] < from) &
            (heat.runs[kMorning][1] >= from);
 }
@@ -121,17 +101,19 @@ RT_INLINE void stop_heat(CabinHeat<V>& heat, typename V::Bool cut_off, V now_h) 
 }
 
 // In the step that begins at `from_h`, in a cabin of `unheated_c` without it.
-template <class T, class V>
-RT_INLINE HeaterStep<V> heat_step(const HeaterPlan<T>& plan, const V* x, V loss_w_per_k, bool waking, V unheated_c,
-                                  T from_h, T step_h, const CabinHeat<V>& heat) {
-    const V zero(T(0)), one(T(1)), from(from_h), step(step_h), power(plan.power_w), least(plan.least_share);
+template <class V>
+RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V loss_w_per_k, bool waking,
+                                  V unheated_c, typename V::Scalar from_h, typename V::Scalar step_h,
+                                  const CabinHeat<V>& heat) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), one(T(1)), from(from_h), step(step_h), power(T(m.power_w)), least(T(m.least_share));
     V hours = zero;
     for (const auto& run : heat.runs)
         hours += simd::max(simd::clamp(run[1] - from, zero, step) - simd::clamp(run[0] - from, zero, step), zero);
     const V share = simd::min(hours * V(T(1) / step_h), one);
-    const V rise = simd::min(simd::max(thermostat_c(plan, x, waking) - unheated_c, zero), power / loss_w_per_k);
+    const V rise = simd::min(simd::max(thermostat_c(m, x, waking) - unheated_c, zero), power / loss_w_per_k);
     const V strength = rise * loss_w_per_k / power;
-    const V current = x[plan.low_a_slot] + (x[plan.full_a_slot] - x[plan.low_a_slot]) * simd::max(strength, least);
+    const V current = x[m.low_a] + (x[m.full_a] - x[m.low_a]) * simd::max(strength, least);
     return {share * rise, share * current * simd::min(strength / least, one)};
 }
 

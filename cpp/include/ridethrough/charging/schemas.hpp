@@ -1,7 +1,10 @@
 // Charge profile, DC-DC charger and mains charger.
 #pragma once
 
+#include "ridethrough/battery/chemistry.hpp"
+#include "ridethrough/charging/model.hpp"
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/random/parameter_table.hpp"
 
 namespace ridethrough::charging {
 
@@ -11,14 +14,24 @@ const config::Schema& mains_charger_schema();
 const config::Schema& alternator_link_schema();
 const config::Schema& generator_schema();
 
-// What a profile comes to, ready-made or in numbers.
+// What a profile comes to, ready-made or in numbers; and what it is meant for.
 struct ProfileStages {
-    double absorption_v, float_v, absorption_limit_h, tail_c_rate;
-    bool lithium;  // what it is meant for
+    Stages stages;
+    bool lithium;
 };
 ProfileStages profile_stages(const config::Record& profile);
-// The battery's own where no profile is given: lithium needs no long absorption; common practice, no source.
-ProfileStages own_stages(bool lithium);
+// Of a source (null: the van has none of it) with or without a profile of its own; without one the battery's: lithium
+// needs no long absorption; common practice, no source.
+Stages compile_stages(const config::RecordPtr& source, const battery::Chemistry& chemistry);
+
+// Loop resistance from the alternator to a DC-DC charger's input or over a plain cable, where supply_mohm is not given.
+double supply_mohm(const config::Record& charger, bool towed);
+// DC-DC charger or plain cable; `idles`: the trip has days on which the engine idles to charge.
+AlternatorModel compile_alternator(const config::RecordPtr& charger, bool towed, bool idles,
+                                   random::ParameterTable& table);
+// `runs`: the trip has days with a generator, which the van must then have, with a charger.
+MainsModel compile_mains(const config::RecordPtr& charger, const config::RecordPtr& generator, bool runs,
+                         random::ParameterTable& table);
 
 // The default of a `profile` field: none given means the battery's own chemistry.
 config::Field profile_field();

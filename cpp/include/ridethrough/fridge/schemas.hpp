@@ -4,6 +4,8 @@
 #include <span>
 
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/fridge/model.hpp"
+#include "ridethrough/random/parameter_table.hpp"
 
 namespace ridethrough::fridge {
 
@@ -12,5 +14,8 @@ const config::Schema& fridge_schema();
 double usual_compressor_w(double volume_l);
 // FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
 std::span<const config::Schema* const> fridge_part_schemas();
+
+
+Model compile(const config::Record& fridge, random::ParameterTable& table);
 
 }  // namespace ridethrough::fridge

@@ -4,7 +4,7 @@
 #pragma once
 
 #include "ridethrough/simd/pack.hpp"
-#include "ridethrough/random/draws.hpp"
+#include "ridethrough/random/parameters.hpp"
 
 namespace ridethrough::loads {
 
@@ -14,35 +14,47 @@ using simd::max;
 using simd::min;
 using simd::select;
 
-// One kind of use of one load. Numbers that a trial draws are given by their slot in the trial's parameters; -1: none.
-template <class T>
-struct EventPlan {
-    int load = 0;         // whose ampere-hours they are
-    int first_word = 0;   // of day 0; two words a use, three where it may be left on
-    int words_a_day = 0;  // of the whole load
+// One kind of use of one load. Indices are none where a number has nothing to do.
+struct EventModel {
+    int load = 0;             // whose ampere-hours they are
+    random::DrawIndex draws;  // of the whole load
+    int first_draw = 0;       // of a day's; two a use, three where it may be left on
     int uses = 1;
-    int current_slot = -1, hours_slot = -1, share_slot = -1, left_on_slot = -1, start_current_slot = -1;
-    int current_over_slot = -1;  // the current's number is divided by this one, an efficiency
-    T current_factor = 1;        // turns the slot's number into amperes
-    T hours_factor = 1;    // turns the slot's number into hours of one use
-    T hours_spread = 0;    // standard deviation as a share of the mean
-    T start_hours = 0;     // of the start current
+    random::ParameterIndex current, hours, share, left_on_share, start_current;
+    random::ParameterIndex current_over;  // the current's number is divided by this one, an efficiency
+    double current_factor = 1;            // turns the current's number into amperes
+    double hours_factor = 1;  // turns the hours' number into hours of one use
+    double hours_spread = 0;  // standard deviation as a share of the mean
+    double start_hours = 0;   // of the start current
     enum class From { window, dusk, wake } from = From::window;
-    T earliest_h = 0, latest_h = 0;
+    double earliest_h = 0, latest_h = 0;
     enum class To { duration, bedtime, dawn } to = To::duration;
-    T end_h = 0, end_spread_h = 0;
-    T left_on_until_h = 0;    // clock hour, over 24 for the next day
-    bool only_below = false;  // used only when the outdoor air at condition_hour is below condition_c
+    double end_h = 0, end_spread_h = 0;
+    double left_on_until_h = 0;  // clock hour, over 24 for the next day
+    bool only_below = false;     // used only when the outdoor air at condition_hour is below condition_c
     int condition_hour = 0;
-    T condition_c = 0;
+    double condition_c = 0;
     bool only_above = false;  // the same, where it is above
     bool at_posts = false;
     bool scaled = true;  // hours follow the habits' scale
     enum class Days { all, workdays, weekends } days = Days::all;
     // On a rainy day: factors on hours and chance, hours earlier.
-    T wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0;
-    T litres_per_h = 0;            // of a water pump
+    double wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0;
+    double litres_per_h = 0;       // of a water pump
     bool stationary_only = false;  // not on days on which the van is driven
+};
+
+// A load that follows the cabin's heat.
+struct FanModel {
+    int load = 0;
+    random::ParameterIndex current_a;
+    double starts_c = 0, full_c = 0;
+    random::ParameterIndex fitted;  // 1 in a trial whose van has one, else 0
+};
+// A load that is always on.
+struct StandbyModel {
+    int load = 0;
+    random::ParameterIndex current_a;
 };
 
 // Two days of bins: today, and what runs on into tomorrow.
@@ -116,74 +128,74 @@ struct Use {
 };
 
 template <class T>
-RT_INLINE bool happens(const EventPlan<T>& e, const DayClock<T>& clock) {
-    using Days = typename EventPlan<T>::Days;
+RT_INLINE bool happens(const EventModel& e, const DayClock<T>& clock) {
+    using Days = EventModel::Days;
     if (e.stationary_only && !clock.stationary) return false;
     return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
 }
 
 // Use number `use` of a day; the day's words, parameters and weather say when and how long.
 template <class T, class V>
-RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day, int use,
-                        const V* slots, V habits, const V* air_c, typename V::Bool wet) {
-    constexpr int lanes = V::width;
+RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day, int use,
+                        random::Parameters<V> x, V habits, const V* air_c, typename V::Bool wet) {
+    using From = EventModel::From;
+    using To = EventModel::To;
     const V zero(T(0)), one(T(1));
-    const int words_a_use = e.left_on_slot >= 0 ? 3 : 2;
+    const int first = e.first_draw + use * (e.left_on_share ? 3 : 2);
     const V scale = e.scaled ? habits : one;
-    V current = slots[e.current_slot] * V(e.current_factor);
-    if (e.current_over_slot >= 0) current = current / slots[e.current_over_slot];
-    if (e.only_below) current = select(air_c[e.condition_hour] < V(e.condition_c), current, zero);
-    if (e.only_above) current = select(air_c[e.condition_hour] > V(e.condition_c), current, zero);
-    const std::uint64_t* w = words + (e.first_word + day * e.words_a_day + use * words_a_use) * lanes;
-    const V chance = random::uniform_of<V>(w), varied = random::normal_of<V>(w);
-    const V place = random::uniform_of<V>(w + lanes);
+    V current = x[e.current] * V(T(e.current_factor));
+    if (e.current_over) current = current / x[e.current_over];
+    if (e.only_below) current = select(air_c[e.condition_hour] < V(T(e.condition_c)), current, zero);
+    if (e.only_above) current = select(air_c[e.condition_hour] > V(T(e.condition_c)), current, zero);
+    const V chance = draws.uniform(e.draws, day, first), varied = draws.normal(e.draws, day, first);
+    const V place = draws.uniform(e.draws, day, first + 1);
     V amps = current;
-    if (e.share_slot >= 0) {
-        V share = slots[e.share_slot];
-        if (e.wet_share_factor != T(1)) share = select(wet, share * V(e.wet_share_factor), share);
+    if (e.share) {
+        V share = x[e.share];
+        if (e.wet_share_factor != 1) share = select(wet, share * V(T(e.wet_share_factor)), share);
         amps = select(chance < share, amps, zero);
     }
 
-    T earliest = e.earliest_h, latest = e.latest_h;
-    if (e.from == EventPlan<T>::From::dusk) earliest = latest = clock.dusk_h;
-    if (e.from == EventPlan<T>::From::wake) earliest = latest = clock.wake_h;
+    T earliest(e.earliest_h), latest(e.latest_h);
+    if (e.from == From::dusk) earliest = latest = clock.dusk_h;
+    if (e.from == From::wake) earliest = latest = clock.wake_h;
     V start = V(earliest) + V(latest - earliest) * place;
-    if (e.wet_early_h > T(0)) start = select(wet, max(start - V(e.wet_early_h), V(clock.wake_h)), start);
+    if (e.wet_early_h > 0) start = select(wet, max(start - V(T(e.wet_early_h)), V(clock.wake_h)), start);
 
     V end;
-    if (e.to == EventPlan<T>::To::duration) {
-        V mean = slots[e.hours_slot] * V(e.hours_factor) * scale;
-        if (e.wet_hours_factor != T(1)) mean = select(wet, mean * V(e.wet_hours_factor), mean);
-        end = start + min(mean * max(one + V(e.hours_spread) * varied, V(T(0.1))), V(T(24)));
-    } else if (e.to == EventPlan<T>::To::dawn) {
+    if (e.to == To::duration) {
+        V mean = x[e.hours] * V(T(e.hours_factor)) * scale;
+        if (e.wet_hours_factor != 1) mean = select(wet, mean * V(T(e.wet_hours_factor)), mean);
+        end = start + min(mean * max(one + V(T(e.hours_spread)) * varied, V(T(0.1))), V(T(24)));
+    } else if (e.to == To::dawn) {
         end = V(clock.dawn_h);
     } else {
-        const V bedtime = V(e.end_h) + V(e.end_spread_h) * (V(T(2)) * chance - one);
+        const V bedtime = V(T(e.end_h)) + V(T(e.end_spread_h)) * (V(T(2)) * chance - one);
         end = start + min((bedtime - start) * scale, V(T(24)));
     }
-    if (e.left_on_slot >= 0) {
-        const V forgotten = random::uniform_of<V>(w + 2 * lanes);
-        end = select(forgotten < slots[e.left_on_slot], max(end, V(e.left_on_until_h)), end);
+    if (e.left_on_share) {
+        const V forgotten = draws.uniform(e.draws, day, first + 2);
+        end = select(forgotten < x[e.left_on_share], max(end, V(T(e.left_on_until_h))), end);
     }
     end = select(amps > zero, max(end, start), start);
-    if (e.start_current_slot < 0) return {start, start, end, zero, amps};
-    return {start, min(start + V(e.start_hours), end), end, select(amps > zero, slots[e.start_current_slot], zero),
+    if (!e.start_current) return {start, start, end, zero, amps};
+    return {start, min(start + V(T(e.start_hours)), end), end, select(amps > zero, x[e.start_current], zero),
             amps};
 }
 
-template <class T, class V>
-RT_INLINE void lay_use(const EventPlan<T>& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
-    if (e.start_current_slot >= 0) bins.add(u.start, u.run_from, u.start_a, e.at_posts, used_ah);
+template <class V>
+RT_INLINE void lay_use(const EventModel& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
+    if (e.start_current) bins.add(u.start, u.run_from, u.start_a, e.at_posts, used_ah);
     bins.add(u.run_from, u.end, u.run_a, e.at_posts, used_ah);
 }
 
 template <class T, class V>
-RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
-                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, V& used_ah,
+RT_INLINE void lay_events(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day,
+                          random::Parameters<V> x, V habits, const V* air_c, const DayBins<V>& bins, V& used_ah,
                           typename V::Bool wet = V::Bool::all(false)) {
     if (!happens(e, clock)) return;
     for (int use = 0; use < e.uses; ++use)
-        lay_use(e, use_of(e, clock, words, day, use, slots, habits, air_c, wet), bins, used_ah);
+        lay_use(e, use_of(e, clock, draws, day, use, x, habits, air_c, wet), bins, used_ah);
 }
 
 }  // namespace ridethrough::loads

@@ -1,10 +1,15 @@
-// The loads of a van besides its fridge.
+// The loads of a van besides its fridge: what there is to declare, and its way to the kernel's models.
 #pragma once
 
 #include <span>
 #include <vector>
 
+#include "ridethrough/cabin/heater.hpp"
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/loads/events.hpp"
+#include "ridethrough/loads/party.hpp"
+#include "ridethrough/loads/water.hpp"
+#include "ridethrough/random/parameter_table.hpp"
 
 namespace ridethrough::loads {
 
@@ -14,5 +19,26 @@ std::span<const config::Schema* const> load_schemas();
 std::vector<config::RecordPtr> light_use_loads();
 // Fresh and grey tank: Van.water.
 const config::Schema& water_tanks_schema();
+// Who travels: Trip.party.
+const config::Schema& party_schema();
+
+struct LoadModels {
+    std::vector<EventModel> events;
+    std::vector<FanModel> fans;
+    std::vector<StandbyModel> standbys;
+    cabin::HeaterModel heater;
+};
+struct DayHabits {
+    double wake_h, bedtime_h;
+    double persons = 2;
+};
+// In the order of the loads, whose places are their numbers. InputError where two have one name or two are heaters.
+LoadModels compile(std::span<const config::RecordPtr> loads, const DayHabits& habits, random::ParameterTable& table);
+
+// `party`: null where none is given. `warm_food_h`: clock hour of the shopping.
+PartyModel compile_party(const config::RecordPtr& party, double step_h, double warm_food_h,
+                         random::ParameterTable& table);
+// `tanks`: null where the van has none.
+WaterModel compile_water(const config::RecordPtr& tanks, random::ParameterTable& table);
 
 }  // namespace ridethrough::loads

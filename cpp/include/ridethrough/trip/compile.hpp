@@ -8,50 +8,37 @@
 #include <vector>
 
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/random/parameter_table.hpp"
 #include "ridethrough/trip/clock.hpp"
-#include "ridethrough/engine/plan.hpp"
-#include "ridethrough/engine/slots.hpp"
+#include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::trip {
 
-// A number of the kernel: a constant, or a spread drawn under its own purpose.
-struct SlotDraw {
-    std::string path;  // "battery.capacity_ah"
-    double constant = 0;
-    std::optional<config::Spread> spread;
-    double low = 0, high = 0;
-    bool daily = false;
-    std::uint32_t purpose = 0;
-};
-
-// Words that one purpose takes: `words_a_day` for each day, first at `first_word`.
-struct WordPlan {
-    std::string name;
-    std::uint32_t purpose = 0;
-    int words_a_day = 0;
-    int first_word = 0;
-};
-
-// The arrays behind a engine::Plan<T>.
+// Weather and planes in the kernel's number type.
 template <class T>
+struct SkyView {
+    weather::WeatherView<T> weather{};
+    weather::ReplayView<T> record{};
+    solar::PlaneTables<T> planes{};
+};
+
+// What stands behind a Plan.
 struct Tables;
 
-class Compiled {
+class CompiledTrip {
   public:
     // InputError where something is missing or does not fit. Without a clock: clock_without_zones.
-    Compiled(config::RecordPtr van, config::RecordPtr trip);
-    Compiled(config::RecordPtr van, config::RecordPtr trip, Clock clock);
-    ~Compiled();
-    Compiled(const Compiled&) = delete;
-    Compiled& operator=(const Compiled&) = delete;
+    CompiledTrip(config::RecordPtr van, config::RecordPtr trip);
+    CompiledTrip(config::RecordPtr van, config::RecordPtr trip, Clock clock);
+    ~CompiledTrip();
+    CompiledTrip(const CompiledTrip&) = delete;
+    CompiledTrip& operator=(const CompiledTrip&) = delete;
 
+    const Plan& plan() const;
     template <class T>
-    const engine::Plan<T>& plan() const;
-
-    const std::vector<SlotDraw>& slots() const { return slots_; }
-    const std::vector<int>& day_slots() const { return day_slots_; }
-    const std::vector<WordPlan>& words() const { return words_; }
-    int total_words() const { return total_words_; }
+    SkyView<T> skies() const;
+    const std::vector<random::Parameter>& parameters() const { return table_.parameters(); }
+    const random::ParameterTable& table() const { return table_; }
     int days() const { return days_; }  // of the clock that the trip touches
     // Words are drawn for one day more, so that the last evening's temperature does not depend on the trip's length.
     int drawn_days() const { return sky_days_ + 1; }
@@ -74,18 +61,15 @@ class Compiled {
     int starts_over_a_splice() const { return starts_over_a_splice_; }
 
   private:
-    struct Builder;
-    std::vector<SlotDraw> slots_;
-    std::vector<int> day_slots_;
-    std::vector<WordPlan> words_;
-    int total_words_ = 0, days_ = 0, sky_days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
+    class Compiler;
+    random::ParameterTable table_{0};
+    int days_ = 0, sky_days_ = 0, hours_ = 0, first_day_ = 0, starts_over_a_splice_ = 0;
     Clock clock_;
     double sky_utc_offset_h_ = 0, start_hour_ = 0;
     bool has_water_ = false, has_heater_ = false;
     std::vector<std::string> load_names_, warnings_;
     std::vector<std::int32_t> replay_starts_;
-    std::unique_ptr<const Tables<double>> double_;
-    std::unique_ptr<const Tables<float>> single_;
+    std::unique_ptr<const Tables> tables_;
 };
 
 }  // namespace ridethrough::trip

@@ -10,6 +10,5 @@ const config::Schema& site_schema();
 const config::Schema& stop_schema();
 const config::Schema& storage_schema();
 const config::Schema& trip_schema();
-const config::Schema& party_schema();
 
 }  // namespace ridethrough::trip

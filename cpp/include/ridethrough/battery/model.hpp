@@ -1,0 +1,100 @@
+// A battery's numbers: as compiled (the same for every trial, in double), and as one pack of trials has them.
+#pragma once
+
+#include "ridethrough/battery/curve.hpp"
+#include "ridethrough/battery/two_wells.hpp"
+#include "ridethrough/random/parameters.hpp"
+
+namespace ridethrough::battery {
+
+using simd::any;
+using simd::clamp;
+using simd::max;
+using simd::min;
+using simd::select;
+
+// Which laws a chemistry follows where two are known.
+struct Laws {
+    bool rate_limited = false;  // charge: a rate that tapers near full and with temperature; else by what is missing
+    bool polarises = true;      // Copetti's overvoltages and charge losses
+    bool freezes = true;        // when it is empty and cold
+    bool has_bms = false;       // cells are disconnected at low voltage, and a charger wakes them; else loads brown out
+    bool falls_to_float = false;         // on a charger's float voltage it gives charge until it has come down to it
+    double absorption_counts_from = -1;  // share of charge from which a charger's time limit runs
+};
+
+struct Model {
+    Laws laws{};
+    Curve<double> rest_v{};  // open-circuit voltage over the relative head
+    Curve<double> cold{};    // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
+    Wells<double> wells{1, 1};
+    double q_max_per_capacity = 1;      // both wells per Ah of 20-hour capacity
+    double floor_v = 0, back_v = 0;     // brown-out or BMS cut-off, and return
+    double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
+    double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
+    random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, rest_offset_v,
+        polarisation, capacity_factor_0c, acceptance, coulombic, cabin_share, thermal_lag_h, wakes_itself;
+    random::ParameterIndex measured_ah;  // in place of rated capacity and health
+    struct Second {
+        random::ParameterIndex capacity_ah, state_of_health, resistance_mohm_100ah;
+    } second;  // in parallel
+};
+
+// Of one pack of trials: what the model says in the kernel's number type, and what the trials have drawn.
+template <class V>
+struct Battery {
+    using T = typename V::Scalar;
+    Laws laws;
+    Curve<T> rest_v, cold;
+    Wells<T> wells;
+    T floor_v, back_v, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
+    T heater_w, heated_to_c;
+    V q_max_ah;     // both wells, aged
+    V capacity_ah;  // 20-hour capacity, aged: the base of C rates
+    V resistance_ohm;
+    V offset_v;
+    V polarisation;  // share of Copetti's overvoltages and charge losses; 0 where it does not polarise
+    V capacity_factor_0c;
+    V acceptance;  // 1/h of what is missing, or charge C rate
+    V coulombic;   // where it does not polarise
+    V cells_wh_per_k;
+    typename V::Bool wakes_itself;
+};
+
+template <class V>
+RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
+    using T = typename V::Scalar;
+    const V milli(T(0.001)), rated = x[m.capacity_ah];
+    V capacity = rated * x[m.state_of_health];
+    V ohm = x[m.resistance_mohm_100ah] * milli * V(T(100)) / rated;
+    if (m.measured_ah) capacity = x[m.measured_ah];
+    if (m.second.capacity_ah) {
+        capacity += x[m.second.capacity_ah] * x[m.second.state_of_health];
+        const V other = x[m.second.resistance_mohm_100ah] * V(T(0.1)) / x[m.second.capacity_ah];
+        ohm = ohm * other / (ohm + other);
+    }
+    return {m.laws,
+            m.rest_v.in<T>(),
+            m.cold.in<T>(),
+            {T(m.wells.c), T(m.wells.k)},
+            T(m.floor_v),
+            T(m.back_v),
+            T(m.charge_block_c),
+            T(m.charge_full_c),
+            T(m.hot_reduce_c),
+            T(m.hot_block_c),
+            T(m.heater_w),
+            T(m.heated_to_c),
+            capacity * V(T(m.q_max_per_capacity)),
+            capacity,
+            ohm,
+            x[m.rest_offset_v],
+            x[m.polarisation],
+            x[m.capacity_factor_0c],
+            x[m.acceptance],
+            x[m.coulombic],
+            V(T(m.cells_wh_per_k_ah)) * rated,
+            x[m.wakes_itself] > V(T(0.5))};
+}
+
+}  // namespace ridethrough::battery

@@ -1,0 +1,33 @@
+// What charges the battery, as compiled: charge stages, the vehicle's alternator, the mains and a generator.
+#pragma once
+
+#include "ridethrough/random/parameters.hpp"
+
+namespace ridethrough::charging {
+
+enum Source : int { kSolar, kDcDc, kMains, kSources };
+
+// Absorption voltage until the tail current or the time limit, then float.
+struct Stages {
+    double absorption_v, float_v, absorption_limit_h, tail_c_rate;
+};
+
+enum class InputPriority { both, solar_first, alternator_first };
+// With one input at a time the Sun's counts from this power; from memory, weak.
+constexpr double kSolarInputW = 15;
+
+// A DC-DC charger, or a plain cable that carries at most `current_a`.
+struct AlternatorModel {
+    bool fitted = false, cable = false;
+    InputPriority priority = InputPriority::both;
+    double cycling_share = 0;
+    random::ParameterIndex current_a, efficiency, alternator_v, supply_mohm, lockout_v;
+    random::ParameterIndex restart_v, idle_a;  // none where it is not asked for
+};
+
+struct MainsModel {
+    random::ParameterIndex current_a;  // none without a charger
+    double generator_a = 0;            // most that a generator lets it give
+};
+
+}  // namespace ridethrough::charging

@@ -1,0 +1,101 @@
+// Who travels and what they do about the weather, in lanes: the careless trait, rain, doors, drinks and shopping.
+#pragma once
+
+#include "ridethrough/loads/events.hpp"
+#include "ridethrough/simd/elementary.hpp"
+
+namespace ridethrough::loads {
+
+// Everything is neutral where Trip.party is not given.
+struct PartyModel {
+    bool given = false;
+    double persons = 2;
+    random::ParameterIndex rain_below_clearness;  // daily clearness below which a day is rainy
+    double door_heat_per_k = 0;
+    random::ParameterIndex drinks_l;  // a person and day
+    int drinks_step = 0;              // of the day
+    random::ParameterIndex shopping_share;
+    random::DrawIndex shopping;
+    int shopping_step = 0;
+    random::ParameterIndex trait;  // normal score, positive: careless
+    double trait_strength = 0;
+    bool shade_daily = false;
+    int first_weekday = 0;  // of day 0; 0: Monday
+};
+
+// Numbers that the trait of a trial moves.
+struct Habits {
+    random::ParameterIndex start_charge, habits_scale, shade_beam, warm_food_kg, door_openings;
+};
+
+// A party that is one standard deviation careless, at strength 1: starts with this much less charge, forgets this much
+// more often, parks in this much more shade and uses things this much longer. From memory, weak.
+constexpr double kCarelessCharge = 0.06, kCarelessForgets = 2.0, kCarelessShade = 1.5, kCarelessHours = 1.15;
+
+namespace detail {
+template <class V>
+RT_INLINE V careless_factor(V score, double a_deviation) {
+    using T = typename V::Scalar;
+    return simd::exp(score * simd::log(V(T(a_deviation))));
+}
+}  // namespace detail
+
+// Moves what is drawn once a trial by the trait's score.
+template <class V>
+RT_INLINE void careless_trial(const PartyModel& m, const Habits& h, const EventModel* event, int events,
+                              random::Parameters<V> x) {
+    using T = typename V::Scalar;
+    if (!m.trait) return;
+    const V score = x[m.trait] * V(T(m.trait_strength)), zero(T(0)), one(T(1));
+    x[h.start_charge] = clamp(x[h.start_charge] - V(T(kCarelessCharge)) * score, zero, one);
+    x[h.habits_scale] *= detail::careless_factor(score, kCarelessHours);
+    const V forgets = detail::careless_factor(score, kCarelessForgets);
+    for (int i = 0; i < events; ++i) {
+        const random::ParameterIndex share = event[i].left_on_share;
+        if (share) x[share] = min(x[share] * forgets, one);
+    }
+}
+// The same for the shade, which may be drawn anew each day.
+template <class V>
+RT_INLINE void careless_day(const PartyModel& m, const Habits& h, int day, random::Parameters<V> x) {
+    using T = typename V::Scalar;
+    if (!m.trait || (day > 0 && !m.shade_daily)) return;
+    const V score = x[m.trait] * V(T(m.trait_strength));
+    x[h.shade_beam] = min(x[h.shade_beam] * detail::careless_factor(score, kCarelessShade), V(T(1)));
+}
+
+template <class V>
+RT_INLINE typename V::Bool rainy(const PartyModel& m, random::Parameters<V> x, V clearness) {
+    using Bool = typename V::Bool;
+    return m.rain_below_clearness ? clearness < x[m.rain_below_clearness] : Bool::all(false);
+}
+
+// Mean door openings of a day: the fridge's own number is a couple's on a mild day.
+template <class V>
+RT_INLINE V door_openings(const PartyModel& m, const Habits& habits, random::Parameters<V> x, const V* air_c) {
+    using T = typename V::Scalar;
+    if (!m.given) return x[habits.door_openings];
+    V warmest = air_c[0];
+    for (int h = 1; h < 24; ++h) warmest = max(warmest, air_c[h]);
+    const V heat = V(T(1)) + V(T(m.door_heat_per_k)) * max(warmest - V(T(25)), V(T(0)));
+    return min(x[habits.door_openings] * V(T(m.persons) * T(0.5)) * heat, V(T(80)));
+}
+
+// Heat of the drinks and of the shopping that go into the fridge in step `k` of the day [Wh]; what belongs to the steps
+// from `since` on, which the clock has skipped, goes in as well. `above_k`: of the cabin over the set point.
+template <class V>
+RT_INLINE V party_food_wh(const PartyModel& m, const Habits& h, random::Draws<V> draws, int day, int since, int k,
+                          random::Parameters<V> x, V above_k) {
+    using T = typename V::Scalar;
+    const V zero(T(0));
+    V wh = zero;
+    const auto due = [&](int step) { return step >= since && step <= k; };
+    if (m.drinks_l && due(m.drinks_step)) wh += x[m.drinks_l] * V(T(m.persons)) * V(T(4.18 / 3.6)) * above_k;
+    if (m.shopping_share && due(m.shopping_step)) {
+        const V u = draws.uniform(m.shopping, day);
+        wh += select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(3.5 / 3.6)) * above_k, zero);
+    }
+    return wh;
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,45 @@
+// From a van's declared arrays to the kernel's models, and the tables of their planes.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "ridethrough/random/parameter_table.hpp"
+#include "ridethrough/solar/arrays.hpp"
+#include "ridethrough/solar/plane_hours.hpp"
+#include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/series.hpp"
+
+namespace ridethrough::solar {
+
+// All arrays in order: Van.solar, then Van.more_solar.
+std::vector<config::RecordPtr> all_arrays(const config::Record& van);
+// Their models. Names of their draws are "solar." for the first on the roof, else "more_solar.<name>.".
+std::vector<ArrayModel> compile_arrays(const config::Record& van, random::ParameterTable& table);
+// `film`: null for none.
+FilmModel compile_film(const config::RecordPtr& film, random::ParameterTable& table);
+// Morning, midday, afternoon; none where no shade by the time of day is given.
+struct ShadeByTime {
+    random::ParameterIndex of[3];
+};
+ShadeByTime compile_shade_by_time(const config::Record& trip, random::ParameterTable& table);
+
+// Without an azimuth it faces the equator. Flat where there is none.
+Plane plane_of(const config::RecordPtr& array, double latitude_deg);
+// Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:
+// of the trip's clock on that of the days. `aimed_only`: of arrays that are aimed by the clock.
+void append_plane_tables(std::vector<PlaneNumbers>& tables, const config::Record& van,
+                         std::span<const sun::SkyDay> days, double albedo, const Horizon& horizon, double hours_ahead,
+                         bool aimed_only = false);
+// Tables of the clock's next offset behind those that there are.
+void add_part(std::vector<PlaneNumbers>& tables, const std::vector<PlaneNumbers>& more);
+// Factors of the weather's own plane, and tables for the others, for a record's hours. `hours_ahead`: of each part of
+// the trip's clock on the record's.
+weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const config::Record& van, double latitude_deg,
+                                    double albedo, const Horizon& horizon, std::span<const double> hours_ahead,
+                                    std::vector<PlaneNumbers>& tables);
+
+// InputError where there are more than the kernel holds.
+void check_arrays(const config::Record& van);
+
+}  // namespace ridethrough::solar

@@ -1,0 +1,120 @@
+// Absorbent-glass-mat lead-acid: its declaration, its numbers and laws, and what age does to it.
+#include "agm.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "fields.hpp"
+
+namespace ridethrough::battery {
+using namespace config;
+
+namespace {
+
+// IEEE 485 cell-size correction K_T; the three coldest from memory.
+constexpr std::array<double, 12> kFahrenheit{25, 30, 35, 40, 45, 50, 55, 60, 65, 68, 70, 77};
+constexpr std::array<double, 12> kCellSize{1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.056, 1.04, 1.00};
+
+double celsius(double f) { return (f - 32) / 1.8; }
+
+const Schema& schema() {
+    static const Schema s{
+        "AgmBattery",
+        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
+        "available well, resistance and one polarisation voltage.",
+        {
+            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 150.0, "common practice, no source: a common size",
+                   "rated capacity at the 20-hour rate, new, 25 degC"),
+            number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0), "from memory",
+                   "capacity now as a share of the rated one"),
+            start_charge(),
+            number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
+                   "from memory", "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
+            numbers("rest_voltage_v", "V", {8, 16}, 11,
+                    std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
+                    "from memory, between charts of the trade that disagree by 0.2 V",
+                    "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
+            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+                   "from memory: charts differ by about 0.1 V either way", "shift of the whole rest-voltage table"),
+            number(
+                "polarisation_factor", "", Level::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
+                "own fit to discharge shares at C/20 to C/2, from memory",
+                "share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an "
+                "AGM shows"),
+            number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
+                   "from memory; vented cells .72 by IEEE 485", "share of the capacity that is available at 0 degC"),
+            number("acceptance_per_h", "1/h", Level::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),
+                   "from memory (ampere-hour law)", "charge current accepted per Ah still missing"),
+            location(),
+            cabin_share(),
+            thermal_lag(),
+            engine_bay_rise(),
+            age_years(),
+            measured_capacity(),
+            second(),
+            number("brownout_v", "V", Level::fixed, {6, 11.5}, 10.0, "common practice, no source",
+                   "posts voltage below which the loads of a 12 V system stop working"),
+            number("brownout_restart_v", "V", Level::fixed, {8, 13}, 11.5, "from memory",
+                   "posts voltage at which they come back"),
+        },
+        [](const Record& r) {
+            check_rising(r, "rest_voltage_v");
+            check_above(r, "brownout_restart_v", "brownout_v");
+        }};
+    return s;
+}
+
+Model model(const Record& battery) {
+    Model m;  // the laws' defaults are lead-acid's
+    const auto& volts = battery.numbers("rest_voltage_v");
+    // A node below empty: what is not there cannot be drawn, the voltage collapses (100 V per unit, own choice).
+    std::array<double, 12> charge{-0.1}, rest{volts[0] - 10};
+    for (std::size_t i = 1; i < charge.size(); ++i) {
+        charge[i] = static_cast<double>(i - 1) / 10;
+        rest[i] = volts[i - 1];
+    }
+    m.rest_v = curve_through(charge, rest);
+    std::array<double, kFahrenheit.size() + 1> temp, loss;
+    for (std::size_t i = 0; i < kFahrenheit.size(); ++i) {
+        temp[i] = celsius(kFahrenheit[i]);
+        loss[i] = (1 - 1 / kCellSize[i]) / (1 - vented_capacity_share(0));
+    }
+    temp.back() = 60;
+    loss.back() = 0;
+    m.cold = curve_through(temp, loss);
+    // Fitted by tests/long/fit_wells.py to this project's own discharge shares at C/20 to C/2 (from memory).
+    m.wells.c = 0.325;
+    m.wells.k = 1.92;
+    m.floor_v = battery.number("brownout_v");
+    m.back_v = battery.number("brownout_restart_v");
+    return m;
+}
+
+void add_parameters(const Record& battery, Model& m, random::ParameterTable& table) {
+    m.polarisation = table.add(battery, "polarisation_factor", "battery.");
+    m.acceptance = table.add(battery, "acceptance_per_h", "battery.");
+    m.coulombic = table.constant(1);
+    m.wakes_itself = table.constant(0);
+}
+
+// From the spread of a new one in a straight line through .55/.75/.90 at 5 years; from memory.
+Spread aged_health(double years) { return aged_share({0.85, 0.95, 1.0}, {0.55, 0.75, 0.90}, years); }
+// That of a new one times 1 + years / 5, at most 3: old ones have two to three times that of new ones, from memory.
+Spread aged_resistance_mohm(double years) {
+    const double factor = std::min(1 + years / 5, 3.0);
+    return Spread::triangular(5 * factor, 6.5 * factor, 10 * factor);
+}
+
+}  // namespace
+
+double vented_capacity_share(double temp_c) {
+    std::size_t i = 1;
+    while (i + 1 < kFahrenheit.size() && temp_c > celsius(kFahrenheit[i])) ++i;
+    const double x0 = celsius(kFahrenheit[i - 1]), x1 = celsius(kFahrenheit[i]);
+    const double y0 = 1 / kCellSize[i - 1], y1 = 1 / kCellSize[i];
+    return temp_c >= x1 && i + 1 == kFahrenheit.size() ? 1.0 : y0 + (y1 - y0) * (temp_c - x0) / (x1 - x0);
+}
+
+const Chemistry kAgm{schema,  model, add_parameters, aged_health, aged_resistance_mohm, false, 5.0, 0.03};
+
+}  // namespace ridethrough::battery

@@ -1,0 +1,10 @@
+// Internal to the layer.
+#pragma once
+
+#include "ridethrough/battery/chemistry.hpp"
+
+namespace ridethrough::battery {
+
+extern const Chemistry kAgm;
+
+}  // namespace ridethrough::battery

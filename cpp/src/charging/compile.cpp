@@ -1,0 +1,53 @@
+#include <algorithm>
+
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/circuit/wiring.hpp"
+
+namespace ridethrough::charging {
+using config::Record;
+using config::RecordPtr;
+
+double supply_mohm(const Record& charger, bool towed) {
+    if (charger.has("supply_length_m"))
+        return 1000 * circuit::conductor_resistance_ohm(charger.number("supply_section_mm2"),
+                                                        2 * charger.number("supply_length_m"));
+    if (charger.schema().name == "AlternatorLink") return towed ? 100 : 40;
+    return towed ? 60 : 15;
+}
+
+AlternatorModel compile_alternator(const RecordPtr& d, bool towed, bool idles, random::ParameterTable& table) {
+    AlternatorModel m;
+    if (!d) return m;
+    const std::string at = "dc_dc.";
+    m.fitted = true;
+    m.cable = d->schema().name == "AlternatorLink";
+    m.current_a = d->flag("line_closed") ? table.add(*d, "current_a", at) : table.constant(0);
+    m.efficiency = m.cable ? table.constant(1) : table.add(*d, "efficiency", at);
+    m.alternator_v = table.add(*d, "alternator_v", at);
+    m.supply_mohm =
+        d->has("supply_mohm") ? table.add(*d, "supply_mohm", at) : table.constant(supply_mohm(*d, towed));
+    m.lockout_v = m.cable ? table.constant(0) : table.add(*d, "lockout_v", at);
+    if (idles) m.idle_a = table.add(*d, "idle_current_a", at);
+    if (m.cable) return m;
+    m.cycling_share = d->number("cycling_share");
+    if (d->text("input_priority") == "solar_first") m.priority = InputPriority::solar_first;
+    if (d->text("input_priority") == "alternator_first") m.priority = InputPriority::alternator_first;
+    if (!d->has("restart_v")) return m;
+    m.restart_v = table.add(*d, "restart_v", at);
+    table.require_above(m.restart_v, m.lockout_v);
+    return m;
+}
+
+MainsModel compile_mains(const RecordPtr& charger, const RecordPtr& generator, bool runs,
+                         random::ParameterTable& table) {
+    MainsModel m;
+    if (charger) m.current_a = table.add(*charger, "current_a", "mains.");
+    if (!runs) return m;
+    if (!charger || !generator)
+        throw base::InputError(
+            "Trip.generator_days is given, but Van.generator or Van.mains is None: give the van both");
+    m.generator_a = generator->number("rated_w") * charger->number("efficiency") / 14.4;
+    return m;
+}
+
+}  // namespace ridethrough::charging

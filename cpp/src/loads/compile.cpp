@@ -1,0 +1,105 @@
+#include <stdexcept>
+
+#include "compiler.hpp"
+
+namespace ridethrough::loads {
+using config::Record;
+using config::RecordPtr;
+using config::Schema;
+
+namespace {
+
+std::vector<LoadKind> all_kinds() {
+    std::vector<LoadKind> all;
+    for (const auto& subject : {lights(), water(), screens(), comfort(), steady(), on_the_inverter(), others()})
+        all.insert(all.end(), subject.begin(), subject.end());
+    return all;
+}
+
+const LoadKind& kind_of(const Record& load) {
+    static const std::vector<LoadKind> all = all_kinds();
+    for (const LoadKind& kind : all)
+        if (&kind.schema() == &load.schema()) return kind;
+    throw std::logic_error("no load is called " + load.schema().name);
+}
+
+}  // namespace
+
+std::span<const Schema* const> load_schemas() {
+    static const std::vector<const Schema*> all = [] {
+        std::vector<const Schema*> v;
+        for (const LoadKind& kind : all_kinds()) v.push_back(&kind.schema());
+        return v;
+    }();
+    return all;
+}
+
+std::vector<RecordPtr> light_use_loads() {
+    static const std::vector<RecordPtr> loads = [] {
+        std::vector<RecordPtr> v;
+        for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
+            for (const Schema* s : load_schemas())
+                if (s->name == kind) v.push_back(Record::make(*s, {}));
+        return v;
+    }();
+    return loads;
+}
+
+random::ParameterIndex LoadCompiler::parameter(const char* field) { return table_.add(record, field, path()); }
+
+EventModel LoadCompiler::window(double earliest_h, double latest_h) const {
+    EventModel e;
+    e.load = number_;
+    e.earliest_h = earliest_h;
+    e.latest_h = latest_h;
+    return e;
+}
+
+void LoadCompiler::weather_and_days(EventModel& e) const {
+    for (const config::Field& f : record.schema().fields) {
+        if (f.name == "rain_factor") e.wet_hours_factor = number("rain_factor");
+        if (f.name == "rain_share_factor") e.wet_share_factor = number("rain_share_factor");
+        if (f.name == "days" && record.text("days") != "all")
+            e.days = record.text("days") == "workdays" ? EventModel::Days::workdays : EventModel::Days::weekends;
+    }
+}
+
+void LoadCompiler::add_fan() {
+    models_.fans.push_back({number_, parameter("current_a"), number("starts_above_c"), number("full_above_c"),
+                            table_.yes_or_no(record, "fitted_share", path())});
+}
+
+void LoadCompiler::add_heater(cabin::HeaterModel heater) {
+    if (models_.heater.fitted)
+        throw base::InputError("Van.loads." + record.text("name") +
+                               ": a van has one heater; take the other away, or make it an Appliance");
+    heater.fitted = heats_ = true;
+    heater.load = number_;
+    models_.heater = heater;
+}
+
+void LoadCompiler::finish() {
+    int draws = 0;
+    for (EventModel& e : events_) {
+        e.first_draw = draws;
+        draws += e.uses * (e.left_on_share ? 3 : 2);
+    }
+    const int a_day = draws + (heats_ ? cabin::kHeaterUses : 0);
+    if (a_day == 0) return;
+    const random::DrawIndex index = table_.draws("load." + record.text("name"), a_day);
+    for (EventModel& e : events_) e.draws = index;
+    models_.events.insert(models_.events.end(), events_.begin(), events_.end());
+    if (heats_) models_.heater.draws = index;
+}
+
+LoadModels compile(std::span<const RecordPtr> loads, const DayHabits& habits, random::ParameterTable& table) {
+    LoadModels models;
+    for (std::size_t i = 0; i < loads.size(); ++i) {
+        LoadCompiler compiler(*loads[i], static_cast<int>(i), habits, table, models);
+        kind_of(*loads[i]).compile(compiler);
+        compiler.finish();
+    }
+    return models;
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,57 @@
+// From a declared load to what the kernel runs. Internal to the layer.
+#pragma once
+
+#include <string>
+
+#include "ridethrough/loads/schemas.hpp"
+
+namespace ridethrough::loads {
+
+// One load on its way.
+class LoadCompiler {
+  public:
+    LoadCompiler(const config::Record& load, int number, const DayHabits& day, random::ParameterTable& table,
+                 LoadModels& models)
+        : record(load), habits(day), number_(number), table_(table), models_(models) {}
+
+    const config::Record& record;
+    const DayHabits& habits;
+
+    double number(const char* field) const { return record.number(field); }
+    random::ParameterIndex parameter(const char* field);
+    random::ParameterIndex constant(double value) { return table_.constant(value); }
+    // A use that begins between two clock hours.
+    EventModel window(double earliest_h, double latest_h) const;
+    EventModel window() const { return window(number("earliest_h"), number("latest_h")); }
+    // What the load declares of rain and weekdays, where it has such fields.
+    void weather_and_days(EventModel& e) const;
+    void add(const EventModel& e) { events_.push_back(e); }
+    void add_fan();
+    void add_standby() { models_.standbys.push_back({number_, parameter("current_a")}); }
+    void add_heater(cabin::HeaterModel heater);  // InputError where the van has one already
+    void finish();                               // its draws, and its events into the models
+
+  private:
+    std::string path() const { return "loads." + record.text("name") + "."; }
+    int number_;
+    random::ParameterTable& table_;
+    LoadModels& models_;
+    std::vector<EventModel> events_;
+    bool heats_ = false;
+};
+
+// A kind of load: how it is declared and how it is compiled.
+struct LoadKind {
+    const config::Schema& (*schema)();
+    void (*compile)(LoadCompiler&);
+};
+// By subject, each in a file of its own, in the order in which they are listed.
+std::span<const LoadKind> lights();
+std::span<const LoadKind> water();
+std::span<const LoadKind> screens();
+std::span<const LoadKind> comfort();
+std::span<const LoadKind> steady();
+std::span<const LoadKind> on_the_inverter();
+std::span<const LoadKind> others();
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,76 @@
+// Tyre compressor, and any other load.
+#include "compiler.hpp"
+#include "fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& tyre_pump() {
+    static const Schema s{
+        "TyrePump",
+        "Tyre compressor, on days off the road; often the engine runs then, which this does not count.",
+        {name_field("tyre_pump"), current({2, 80}, Spread::triangular(15, 25, 40)),
+         number("minutes", "min", Level::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
+                "length of one use"),
+         share_of_days(0.1, kWeak), clock("earliest_h", 9, "earliest start"), clock("latest_h", 17, "latest start")},
+        check_window};
+    return s;
+}
+const Schema& appliance() {
+    static const Schema s{
+        "Appliance",
+        "Any other load: a current for some minutes, some times a day, between two clock hours.",
+        {given_name_field(), current({0, 300}, std::monostate{}),
+         number("minutes", "min", Level::trial, {0.1, 1440}, std::monostate{}, "", "length of one use"),
+         number("minutes_spread", "", Level::fixed, {0, 0.5}, 0.2, "own choice",
+                "standard deviation of that length, as a share of it"),
+         integer("uses", "", {1, 8}, 1.0, "own choice", "most uses a day"),
+         number("use_share", "", Level::trial, {0, 1}, 1.0, "own choice", "chance of each of them"),
+         clock("earliest_h", 7, "earliest start"), clock("latest_h", 21, "latest start"),
+         number("start_a", "A", Level::trial, {0, 300}, 0.0, "own choice", "current of a start, 0 for none"),
+         number("start_min", "min", Level::fixed, {0, 15}, 0.0, "own choice", "length of a start"),
+         choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
+                "where it is fed: the distribution, or the inverter's own branch at the posts"),
+         days_field(), rain_factor(1.0, "own choice")},
+        check_window};
+    return s;
+}
+
+void compile_tyre_pump(LoadCompiler& p) {
+    EventModel e = p.window();
+    e.current = p.parameter("current_a");
+    e.hours = p.parameter("minutes");
+    e.hours_factor = 1.0 / 60;
+    e.hours_spread = 0.2;
+    e.share = p.parameter("share_of_days");
+    e.scaled = false;
+    p.add(e);
+}
+
+void compile_appliance(LoadCompiler& p) {
+    EventModel e = p.window();
+    e.uses = p.record.integer("uses");
+    e.current = p.parameter("current_a");
+    e.hours = p.parameter("minutes");
+    e.hours_factor = 1.0 / 60;
+    e.hours_spread = p.number("minutes_spread");
+    e.share = p.parameter("use_share");
+    if (p.number("start_min") > 0) {
+        e.start_current = p.parameter("start_a");
+        e.start_hours = p.number("start_min") / 60;
+    }
+    e.at_posts = p.record.text("feed") == "inverter";
+    p.weather_and_days(e);
+    p.add(e);
+}
+
+}  // namespace
+
+std::span<const LoadKind> others() {
+    static constexpr LoadKind kinds[] = {{tyre_pump, compile_tyre_pump}, {appliance, compile_appliance}};
+    return kinds;
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,70 @@
+#include "ridethrough/config/declare.hpp"
+#include "ridethrough/loads/schemas.hpp"
+
+#include <cmath>
+
+namespace ridethrough::loads {
+using namespace config;
+
+const Schema& party_schema() {
+    static const Schema schema{
+        "Party",
+        "Who travels, and what they do about rain and heat. Figures of loads are those of a couple: water, the "
+        "fridge's "
+        "door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a rainy day "
+        "each load follows its own rain_... fields.",
+        {
+            integer("persons", "", {0, 12}, 2.0, "a couple", "people who sleep in the van; 0: parked and unoccupied"),
+            number("rain_below_clearness", "", Level::trial, {0, 1}, 0.25, "from memory, weak",
+                   "a day is rainy where its clearness (sun at the ground / above the air) is below this"),
+            number("door_heat_per_k", "1/K", Level::fixed, {0, 0.2}, 0.03, "from memory, weak",
+                   "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
+            number("drinks_l_per_person", "l/d", Level::day, {0, 10}, 0.0, "own choice",
+                   "drinks put into the fridge at cabin temperature, a person and day"),
+            number("drinks_h", "h", Level::fixed, {0, 23}, 16.0, "from memory", "clock hour of it"),
+            number("shopping_share", "", Level::trial, {0, 1}, 0.0, "own choice",
+                   "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
+                   "besides Trip.warm_food_days"),
+            number("carelessness", "", Level::fixed, {0, 2}, 0.0, "own choice: off",
+                   "strength of a trait between careful and careless, one normal score a trial that habits share: at "
+                   "strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets "
+                   "what may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as "
+                   "long (from memory, weak)"),
+        },
+        {}};
+    return schema;
+}
+
+namespace {
+
+bool is_zero(const Record& r, const char* field) {
+    const auto* x = std::get_if<double>(&r.at(field));
+    return x && *x == 0;
+}
+
+}  // namespace
+
+PartyModel compile_party(const RecordPtr& party, double step_h, double warm_food_h, random::ParameterTable& table) {
+    PartyModel m;
+    if (!party) return m;
+    const std::string at = "trip.party.";
+    const auto step_of = [&](double hour) { return static_cast<int>(std::floor(hour / step_h + 1e-9)); };
+    m.given = true;
+    m.persons = party->integer("persons");
+    m.rain_below_clearness = table.add(*party, "rain_below_clearness", at);
+    m.door_heat_per_k = party->number("door_heat_per_k");
+    if (!is_zero(*party, "drinks_l_per_person")) {
+        m.drinks_l = table.add(*party, "drinks_l_per_person", at);
+        m.drinks_step = step_of(party->number("drinks_h"));
+    }
+    if (!is_zero(*party, "shopping_share")) {
+        m.shopping_share = table.add(*party, "shopping_share", at);
+        m.shopping = table.draws("trip.shopping", 1);
+        m.shopping_step = step_of(warm_food_h);
+    }
+    m.trait_strength = party->number("carelessness");
+    if (m.trait_strength > 0) m.trait = table.score("trip.trait");
+    return m;
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,71 @@
+// Water: the pump among the loads, and the tanks that it draws from.
+#include "compiler.hpp"
+#include "fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& water_pump() {
+    static const Schema s{
+        "WaterPump",
+        "Pump that runs while water is drawn, in three bouts a day; never shed.",
+        {name_field("water_pump"), current({0.5, 20}, 5.0),
+         number("water_l_per_day", "l/d", Level::trial, {0, 300}, Spread::triangular(15, 40, 60), kMemory,
+                "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion"),
+         number("flow_l_per_min", "l/min", Level::fixed, {1, 30}, 5.0, kMemory, "pump flow"),
+         derived("l_per_person_day", "l/d", Level::day, {0, 100}, "own choice: 5 to 10 sparing, 20 with showers",
+                 "water drawn a day by each person, in place of water_l_per_day")}};
+    return s;
+}
+
+void compile_pump(LoadCompiler& p) {
+    EventModel e = p.window(p.habits.wake_h, p.habits.bedtime_h);
+    const bool by_person = p.record.has("l_per_person_day");
+    e.uses = 3;
+    e.current = p.parameter("current_a");
+    e.hours = p.parameter(by_person ? "l_per_person_day" : "water_l_per_day");
+    e.hours_factor =
+        1.0 / (3 * 60 * p.number("flow_l_per_min")) * (by_person ? p.habits.persons : p.habits.persons / 2);
+    e.hours_spread = 0.3;
+    e.litres_per_h = 60 * p.number("flow_l_per_min");
+    p.add(e);
+}
+
+}  // namespace
+
+std::span<const LoadKind> water() {
+    static constexpr LoadKind kinds[] = {{water_pump, compile_pump}};
+    return kinds;
+}
+
+const Schema& water_tanks_schema() {
+    static const Schema s{
+        "WaterTanks",
+        "Fresh and grey water. What is drawn is what the WaterPump's minutes move; the trial notes the night before "
+        "which a tank runs dry or full, and the pump's habits go on as though water were then fetched.",
+        {number("fresh_l", "l", Level::fixed, {1, 1000}, 70.0, kMemory, "fresh tank"),
+         number("grey_l", "l", Level::fixed, {1, 1000}, 60.0, kMemory, "grey tank"),
+         number("start_share", "", Level::trial, {0, 1}, Spread::triangular(0.8, 1, 1), kWeak,
+                "share of the fresh tank that is full at the start"),
+         number("grey_start_share", "", Level::trial, {0, 1}, 0.0, "own choice",
+                "share of the grey tank that is full at the start"),
+         number("grey_share", "", Level::trial, {0, 1}, Spread::triangular(0.6, 0.8, 1), kWeak,
+                "share of the water drawn that ends in the grey tank")}};
+    return s;
+}
+
+WaterModel compile_water(const RecordPtr& tanks, random::ParameterTable& table) {
+    WaterModel m;
+    if (!tanks) return m;
+    m.given = true;
+    m.fresh_l = tanks->number("fresh_l");
+    m.grey_l = tanks->number("grey_l");
+    m.start_share = table.add(*tanks, "start_share", "water.");
+    m.grey_start_share = table.add(*tanks, "grey_start_share", "water.");
+    m.grey_share = table.add(*tanks, "grey_share", "water.");
+    return m;
+}
+
+}  // namespace ridethrough::loads

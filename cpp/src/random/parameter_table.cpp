@@ -1,0 +1,81 @@
+#include "ridethrough/random/parameter_table.hpp"
+
+#include <cmath>
+#include <utility>
+
+#include "ridethrough/random/purpose.hpp"
+
+namespace ridethrough::random {
+using base::InputError;
+using config::Record;
+
+ParameterIndex ParameterTable::append(Parameter p) {
+    if (p.spread) p.purpose = purpose("spread." + p.path);
+    parameters_.push_back(std::move(p));
+    return ParameterIndex(static_cast<int>(parameters_.size()) - 1);
+}
+
+ParameterIndex ParameterTable::add(const Record& record, const char* field, const std::string& path,
+                                   double otherwise) {
+    if (!record.has(field)) return constant(otherwise);
+    const config::Field& f = record.schema().field(field);
+    Parameter p{.path = path + field, .low = f.low, .high = f.high};
+    const config::Value& v = record.at(field);
+    if (const auto* spread = std::get_if<config::Spread>(&v)) {
+        p.spread = *spread;
+        p.daily = spread->per().value_or(f.level) == config::Level::day;
+    } else {
+        p.constant = std::get<double>(v);
+    }
+    return append(std::move(p));
+}
+
+ParameterIndex ParameterTable::constant(double value) { return append({.constant = value}); }
+
+ParameterIndex ParameterTable::yes_or_no(const Record& record, const char* field, const std::string& path) {
+    const double share = record.number(field);
+    Parameter p{.path = path + field, .constant = share >= 1 ? 1.0 : 0.0, .low = 0, .high = 1};
+    if (share > 0 && share < 1) p.spread = config::Spread::discrete({0, 1}, {1 - share, share});
+    return append(std::move(p));
+}
+
+ParameterIndex ParameterTable::spread(const std::string& path, config::Spread spread, double low, double high,
+                                      bool daily) {
+    return append({.path = path, .spread = std::move(spread), .low = low, .high = high, .daily = daily});
+}
+
+ParameterIndex ParameterTable::score(const std::string& name) {
+    const ParameterIndex i = append({.path = name, .spread = config::Spread::normal(0, 1), .low = -5, .high = 5});
+    parameters_.back().purpose = purpose(name);
+    return i;
+}
+
+DrawIndex ParameterTable::draws(const std::string& name, int a_day) {
+    if (!names_.insert(name).second) throw InputError("two loads are called \"" + name + "\"");
+    purposes_.push_back({name, purpose(name), a_day, total_draws_});
+    const DrawIndex index(total_draws_, a_day);
+    total_draws_ += a_day * drawn_days_;
+    return index;
+}
+
+void ParameterTable::require_above(ParameterIndex upper, ParameterIndex lower) const {
+    // A normal has no end: nearly all of it counts.
+    const auto end = [](const Parameter& p, double bound, double share) {
+        return !p.spread ? p.constant : std::isfinite(bound) ? bound : p.spread->quantile(share, p.low, p.high);
+    };
+    const Parameter &restart = (*this)[upper], &cutout = (*this)[lower];
+    const double lowest = end(restart, restart.spread ? restart.spread->lowest() : 0, 1e-9);
+    const double highest = end(cutout, cutout.spread ? cutout.spread->highest() : 0, 1 - 1e-9);
+    if (!(lowest > highest))
+        throw InputError(restart.path + " = " + base::number_text(lowest) + " V: must be above " + cutout.path +
+                         " = " + base::number_text(highest) + " V");
+}
+
+std::vector<int> ParameterTable::daily() const {
+    std::vector<int> places;
+    for (std::size_t i = 0; i < parameters_.size(); ++i)
+        if (parameters_[i].daily) places.push_back(static_cast<int>(i));
+    return places;
+}
+
+}  // namespace ridethrough::random

@@ -1,0 +1,166 @@
+#include "ridethrough/solar/compile.hpp"
+
+#include <algorithm>
+
+#include "ridethrough/solar/schemas.hpp"
+#include "ridethrough/weather/tables.hpp"
+
+namespace ridethrough::solar {
+using base::InputError;
+using config::Record;
+using config::RecordPtr;
+
+namespace {
+
+bool given(const Record& r, const char* field) {
+    const config::Value& v = r.at(field);
+    const auto* number = std::get_if<double>(&v);
+    return !number || *number != 0;
+}
+
+SkyModel sky_model(const Record& r) {
+    const std::string& word = r.text("sky_model");
+    return word == "perez"  ? SkyModel::perez
+           : word == "hdkr" ? SkyModel::hdkr
+                            : SkyModel::isotropic;
+}
+
+ArrayModel array_model(const Record& r, bool first, const std::string& path, random::ParameterTable& table) {
+    const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
+    const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
+    ArrayModel a;
+    a.portable = r.schema().name == "PortableArray";
+    a.rated_w = of("rated_w");
+    a.dirt_loss = of("dirt_loss");
+    a.other_loss = of("other_loss");
+    a.pwm = r.text("regulator") == "pwm";
+    if (first || !a.pwm) a.efficiency = of("regulator_efficiency");  // of the first one for storage too
+    if (a.pwm) a.drop_v = of("regulator_drop_v");
+    a.self_ma = if_given("self_consumption_ma");
+    a.start_w = if_given("start_w");
+    if (!a.pwm) a.start_v = if_given("starts_above_battery_v");
+    if (a.start_v) a.stay_v = of("stays_above_battery_v");
+    const std::string mounting = a.portable ? "framed" : r.text("mounting");
+    a.rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
+    a.age = if_given("age_years");
+    if (a.age) a.ageing = of("ageing_per_year", a.portable || mounting == "glued" ? 0.02 : 0.006);
+    a.strings.module_v = r.number("module_v");
+    a.volts_ratio = 18 / a.strings.module_v;
+    a.sky = sky_model(r);
+    if (a.portable) {
+        a.from_h = r.number("set_up_h");
+        a.to_h = r.number("pack_up_h");
+        a.kept = of("shade_kept");
+        a.use = of("use_share");
+    } else {
+        a.from_h = r.number("shadow_from_h");
+        a.to_h = r.number("shadow_to_h");
+        a.strings.modules = r.integer("modules");
+        a.strings.substrings = r.integer("substrings");
+        a.strings.series = r.text("layout") == "series";
+        a.shadow = if_given("shadow_share");
+    }
+    return a;
+}
+
+}  // namespace
+
+std::vector<RecordPtr> all_arrays(const Record& van) {
+    std::vector<RecordPtr> all;
+    if (const RecordPtr s = van.record("solar")) all.push_back(s);
+    for (const RecordPtr& s : van.records("more_solar")) all.push_back(s);
+    return all;
+}
+
+std::vector<ArrayModel> compile_arrays(const Record& van, random::ParameterTable& table) {
+    std::vector<ArrayModel> arrays;
+    const bool roof = van.has("solar");
+    for (const RecordPtr& r : all_arrays(van)) {
+        const bool first = roof && arrays.empty();
+        const std::string& name = r->text("name");
+        ArrayModel a = array_model(*r, first, first ? "solar." : "more_solar." + name + ".", table);
+        if (a.portable) a.use_draws = table.draws("solar." + name + ".use", 1);
+        arrays.push_back(a);
+    }
+    return arrays;
+}
+
+FilmModel compile_film(const RecordPtr& film, random::ParameterTable& table) {
+    if (!film) return {};
+    const std::string at = "panel_film.";
+    return {table.draws("solar.film", 1),
+            table.add(*film, "share_of_cold_nights", at),
+            table.add(*film, "light_share", at),
+            table.add(*film, "clears_after_wh_m2", at),
+            film->number("night_below_c"),
+            film->number("clears_above_c")};
+}
+
+ShadeByTime compile_shade_by_time(const Record& trip, random::ParameterTable& table) {
+    const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
+    ShadeByTime shade;
+    if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return shade;
+    for (int i = 0; i < 3; ++i) shade.of[i] = table.add(trip, parts[i], "trip.");
+    return shade;
+}
+
+Plane plane_of(const RecordPtr& array, double latitude_deg) {
+    if (!array) return {};
+    const double to_equator = latitude_deg < 0 ? 0 : 180;
+    return {array->number("tilt_deg"), array->has("azimuth_deg") ? array->number("azimuth_deg") : to_equator};
+}
+
+void append_plane_tables(std::vector<PlaneNumbers>& tables, const Record& van, std::span<const sun::SkyDay> days,
+                         double albedo, const Horizon& horizon, double hours_ahead, bool aimed_only) {
+    const auto all = all_arrays(van);
+    tables.resize(all.size());
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const RecordPtr& r = all[i];
+        const bool weather_plane = i == 0 && van.has("solar") && sky_model(*r) == SkyModel::isotropic;
+        const bool aimed = r->schema().name == "PortableArray";
+        if (weather_plane || days.empty() || (aimed_only && !aimed)) continue;
+        if (aimed) {
+            Aiming aiming{r->number("set_up_h") - hours_ahead,
+                                 r->number("pack_up_h") - hours_ahead,
+                                 r->integer("aims_per_day"),
+                                 {}};
+            if (r->has("tilt_deg")) aiming.tilt_deg = r->number("tilt_deg");
+            append_plane_hours(tables[i], days, aiming, albedo, horizon);
+        } else {
+            append_plane_hours(tables[i], days, plane_of(r, days.front().latitude_deg), albedo, horizon);
+        }
+    }
+}
+
+void add_part(std::vector<PlaneNumbers>& tables, const std::vector<PlaneNumbers>& more) {
+    tables.resize(more.size());
+    for (std::size_t i = 0; i < more.size(); ++i) tables[i].insert(tables[i].end(), more[i].begin(), more[i].end());
+}
+
+weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const Record& van, double latitude_deg,
+                                    double albedo, const Horizon& horizon, std::span<const double> hours_ahead,
+                                    std::vector<PlaneNumbers>& tables) {
+    const auto skies = weather::record_skies(record);
+    constexpr int n = PlaneHour<double>::numbers;
+    for (std::size_t part = 0; part < hours_ahead.size(); ++part) {
+        std::vector<PlaneNumbers> here;
+        append_plane_tables(here, van, skies.days, albedo, horizon, hours_ahead[part], part > 0);
+        for (PlaneNumbers& table : here) {  // whole days, cut to the record's hours
+            if (table.empty()) continue;
+            table.erase(table.begin(), table.begin() + n * skies.first_hour_of_day);
+            table.resize(static_cast<std::size_t>(n * record.hours()));
+        }
+        add_part(tables, here);
+    }
+    const Plane own = plane_of(van.record("solar"), latitude_deg);
+    return weather::of_record_hours(record, plane_factors(skies.days, own, albedo, horizon));
+}
+
+void check_arrays(const Record& van) {
+    const auto all = all_arrays(van);
+    if (!(all.size() <= kMostArrays))
+        throw InputError("Van.more_solar: " + std::to_string(all.size()) + " arrays with Van.solar; allowed up to " +
+                         std::to_string(kMostArrays) + " in all");
+}
+
+}  // namespace ridethrough::solar

@@ -1,0 +1,123 @@
+#include "places.hpp"
+
+#include <algorithm>
+
+
+namespace ridethrough::trip {
+
+using base::InputError;
+using config::Record;
+using config::RecordPtr;
+
+int nights_of(const Record& trip) {
+    const auto& stops = trip.records("stops");
+    if (stops.empty()) return trip.integer("nights");
+    int nights = 0;
+    for (const RecordPtr& s : stops) nights += s->integer("nights");
+    return nights;
+}
+
+std::vector<Place> places_of(const Record& trip) {
+    std::vector<Place> places;
+    const auto add = [&](RecordPtr stop, const RecordPtr& site, int nights, const std::string& path) {
+        RecordPtr climate = site->record("climate");
+        if (!climate)
+            throw InputError((stop ? path + "site.climate" : std::string("Site.climate")) +
+                             " is not given: make one with Climate(...), Climate.from_hourly or Climate.from_daily");
+        const int first = places.empty() ? 0 : places.back().first_day + places.back().days;
+        places.push_back({std::move(stop), site, std::move(climate), first, nights, path});
+    };
+    for (const RecordPtr& s : trip.records("stops"))
+        add(s, s->record("site"), s->integer("nights"), "trip.stops." + s->text("name") + ".");
+    if (places.empty()) add(nullptr, trip.record("site"), trip.integer("nights"), "trip.");
+    return places;
+}
+
+std::vector<std::size_t> places_by_hour(const std::vector<Place>& places, int days) {
+    std::vector<std::size_t> out;
+    std::size_t at = 0;
+    for (int h = 0; h < 24 * days; ++h) {
+        while (at + 1 < places.size() && h >= places[at + 1].departure_h()) ++at;
+        out.push_back(at);
+    }
+    return out;
+}
+
+std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int drawn_days, double utc_offset_h) {
+    places.back().days = drawn_days - places.back().first_day;
+    std::vector<sun::SkyDay> skies;
+    for (const Place& p : places) {
+        const auto here = weather::sky_days(first_day + p.first_day, p.days, p.site->number("latitude"),
+                                            p.site->number("longitude"), utc_offset_h);
+        skies.insert(skies.end(), here.begin(), here.end());
+    }
+    return skies;
+}
+
+weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
+                                   const Record& van, const solar::Horizon& horizon, const ClockSteps& steps,
+                                   std::vector<solar::PlaneNumbers>& tables) {
+    const auto days_of = [&](const Place& p) {
+        return std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days));
+    };
+    for (int part = 0; part < steps.parts(); ++part) {
+        std::vector<solar::PlaneNumbers> here;
+        for (const Place& p : places)
+            solar::append_plane_tables(here, van, days_of(p), p.site->number("albedo"), horizon, steps.ahead_h(part),
+                                part > 0);
+        solar::add_part(tables, here);
+    }
+    weather::PlaneFactors all;
+    for (const Place& p : places) {
+        const solar::Plane own = solar::plane_of(van.record("solar"), p.site->number("latitude"));
+        const auto here = solar::plane_factors(days_of(p), own, p.site->number("albedo"), horizon);
+        all.beam.insert(all.beam.end(), here.beam.begin(), here.beam.end());
+        all.sky.insert(all.sky.end(), here.sky.begin(), here.sky.end());
+        all.ground.insert(all.ground.end(), here.ground.begin(), here.ground.end());
+    }
+    return all;
+}
+
+std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) {
+    std::vector<weather::ClimateDays> out;
+    for (const Place& p : places) out.push_back({p.climate.get(), p.days});
+    return out;
+}
+
+MovingSpans moving_spans(const std::vector<Place>& places, const Record& van, double start_h, double end_h) {
+    MovingSpans out;
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        const Place& p = places[i];
+        if (!p.stop) continue;
+        const double begin = i > 0 ? p.departure_h() : std::max(p.departure_h(), start_h);
+        if (p.arrival_h() > begin) out.drives.push_back({begin, p.arrival_h() - begin});
+        if (p.stop->text("power") != "shore") continue;
+        if (!van.has("mains"))
+            throw InputError(p.path + "power = \"shore\", but Van.mains is None: give the van a MainsCharger");
+        const double until = i + 1 < places.size() ? places[i + 1].departure_h() : end_h;
+        out.powered.push_back({p.arrival_h(), until - p.arrival_h()});
+    }
+    return out;
+}
+
+std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
+                                            random::ParameterTable& table) {
+    std::vector<PlaceParameters> all(places.size(), first);
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        const Place& p = places[i];
+        std::size_t same = 0;  // a climate met again keeps its error
+        while (!(*places[same].climate == *p.climate)) ++same;
+        if (same < i) {
+            all[i].lag = all[same].lag;
+            all[i].scale = all[same].scale;
+        } else if (i > 0) {
+            all[i].lag = table.add(*p.climate, "clearness_lag1", p.path + "site.climate.");
+            all[i].scale = table.add(*p.climate, "ghi_scale", p.path + "site.climate.", 1);
+        }
+        if (p.stop->has("shade_beam")) all[i].shade_beam = table.add(*p.stop, "shade_beam", p.path);
+        if (p.stop->has("shade_sky")) all[i].shade_sky = table.add(*p.stop, "shade_sky", p.path);
+    }
+    return all;
+}
+
+}  // namespace ridethrough::trip
