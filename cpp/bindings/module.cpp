@@ -10,5 +10,6 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_ensemble(m);
     bind_estimate(m);
     bind_clock(m);
+    bind_results(m);
     bind_trip(m);
 }

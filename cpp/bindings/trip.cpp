@@ -11,17 +11,10 @@
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
-#include "ridethrough/trip/paths.hpp"
 #include "ridethrough/trip/registry.hpp"
 
 namespace {
 using namespace ridethrough;
-
-std::vector<std::string> path_names() {
-    std::vector<std::string> names;
-    for (const trip::PathInfo& path : trip::kPathInfo) names.emplace_back(path.name);
-    return names;
-}
 
 // The vector moves into the array: no copy, read-only.
 template <class T>
@@ -42,17 +35,19 @@ trip::Precision precision_of(const std::string& word) {
 
 py::dict columns_of(ensemble::Columns&& c) {
     py::dict d;
-    for (const auto& e : ensemble::float_columns())
-        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
-    for (const auto& e : ensemble::count_columns())
-        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
-    d["days_full"] = owned(std::move(c.days_full));
+    for (int i = 0; i < trip::kColumns; ++i) {
+        const auto at = static_cast<trip::Column>(i);
+        if (!c.kept(at)) continue;
+        d[trip::kResults[at].name] =
+            std::visit([](auto&& values) -> py::object { return owned(std::move(values)); }, c.take(at));
+    }
     return d;
 }
 
 std::vector<trip::Path> paths_of(const std::vector<std::string>& names) {
     std::vector<trip::Path> paths;
-    const std::vector<std::string> all = path_names();
+    std::vector<std::string> all;
+    for (const trip::TimeSeries& series : trip::kTimeSeries) all.emplace_back(series.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -257,9 +252,5 @@ void bind_trip(py::module_& m) {
     m.def(
         "level", [] { return std::string(trip::level("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
-    m.attr("PATHS") = py::tuple(py::cast(path_names()));
-    py::dict info;  // unit, what of the hour it is, what it means
-    for (const trip::PathInfo& path : trip::kPathInfo) info[path.name] = py::make_tuple(path.unit, path.when, path.doc);
-    m.attr("PATH_INFO") = info;
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

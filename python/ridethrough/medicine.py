@@ -6,7 +6,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
-COLUMNS = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
+from .results import MEDICINE
+
 CAUTION = (
     "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
     "pharmacist about anything that froze or got warm."
@@ -21,7 +22,7 @@ def lines(risk: Any) -> list[str]:
     """What the verdict says; nothing where no medicine is declared."""
     if not declared(risk):
         return []
-    coldest, warmest, frozen = (_hours(risk, name) for name in COLUMNS)
+    coldest, warmest, frozen = (_hours(risk, f"medicine_{what}_h") for what in ("out_coldest", "out_warmest", "frozen"))
     return [
         f"Medicine inside, with no pass mark: outside 2-8 degC at the coldest place {coldest}, at the warmest place "
         f"{warmest}; below 0 degC at the coldest place {frozen}.",
@@ -40,6 +41,6 @@ def as_dict(risk: Any) -> dict[str, Any] | None:
     if not declared(risk):
         return None
     out: dict[str, Any] = {
-        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in COLUMNS
+        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in MEDICINE
     }
     return out | {"trials": risk.trials, "pass_mark": None, "caution": CAUTION}

@@ -4,73 +4,71 @@
 #include <limits>
 #include <mutex>
 #include <stdexcept>
+#include <type_traits>
 
 #include "ridethrough/ensemble/fixed_sum.hpp"
 
 namespace ridethrough::ensemble {
 using trip::Column;
 
-std::span<const ColumnEntry<float>> float_columns() {
-    using C = Columns;
-    static constexpr ColumnEntry<float> all[] = {
-        {"first_cutout_h", trip::kFirstCutoutH, &C::first_cutout_h},
-        {"lowest_charge", trip::kLowestCharge, &C::lowest_charge},
-        {"hours_off", trip::kHoursOff, &C::hours_off},
-        {"warmest_food_c", trip::kWarmestFoodC, &C::warmest_food_c},
-        {"hours_above_5c", trip::kHoursAbove5c, &C::hours_above_5c},
-        {"hours_below_half", trip::kHoursBelowHalf, &C::hours_below_half},
-        {"longest_warm_spell_h", trip::kLongestWarmSpellH, &C::longest_warm_spell_h},
-        {"frozen_food_h", trip::kFrozenFoodH, &C::frozen_food_h},
-        {"cold_cabin_h", trip::kColdCabinH, &C::cold_cabin_h},
-        {"coldest_cabin_c", trip::kColdestCabinC, &C::coldest_cabin_c},
-        {"solar_wh", trip::kSolarWh, &C::solar_wh},
-        {"dc_dc_wh", trip::kDcDcWh, &C::dc_dc_wh},
-        {"mains_wh", trip::kMainsWh, &C::mains_wh},
-        {"curtailed_wh", trip::kCurtailedWh, &C::curtailed_wh},
-        {"fridge_wh", trip::kFridgeWh, &C::fridge_wh},
-        {"other_loads_wh", trip::kOtherLoadsWh, &C::other_loads_wh},
-        {"loss_wh", trip::kLossWh, &C::loss_wh},
-        {"unserved_ah", trip::kUnservedAh, &C::unserved_ah},
-        {"medicine_out_coldest_h", trip::kMedicineOutColdestH, &C::medicine_out_coldest_h, &C::medicine},
-        {"medicine_out_warmest_h", trip::kMedicineOutWarmestH, &C::medicine_out_warmest_h, &C::medicine},
-        {"medicine_frozen_h", trip::kMedicineFrozenH, &C::medicine_frozen_h, &C::medicine},
-        {"warmest_freezer_c", trip::kWarmestFreezerC, &C::warmest_freezer_c, &C::freezer},
-    };
-    return all;
+namespace {
+
+bool fills(const trip::Compiled& compiled, trip::Condition condition) {
+    switch (condition) {
+        case trip::Condition::water_tanks: return compiled.has_water();
+        case trip::Condition::heater: return compiled.has_heater();
+        case trip::Condition::medicine: return compiled.plan<double>().fridge.medicine();
+        case trip::Condition::freezer_box: return compiled.plan<double>().fridge.freezer_box();
+        default: return !trip::absent_without(condition);
+    }
 }
 
-std::span<const ColumnEntry<std::uint8_t>> count_columns() {
-    using C = Columns;
-    static constexpr ColumnEntry<std::uint8_t> all[] = {
-        {"device", trip::kDevice, &C::device},
-        {"water_dry_night", trip::kWaterDryNight, &C::water_dry_night, &C::water},
-        {"grey_full_night", trip::kGreyFullNight, &C::grey_full_night, &C::water},
-        {"failed_starts", trip::kFailedStarts, &C::failed_starts, &C::starts},
-        {"frozen", trip::kFrozen, &C::frozen},
-    };
-    return all;
+Columns::Values values_for(trip::Stored stored) {
+    switch (stored) {
+        case trip::Stored::uint8: return std::vector<std::uint8_t>();
+        case trip::Stored::uint16: return std::vector<std::uint16_t>();
+        case trip::Stored::float32: break;
+    }
+    return std::vector<float>();
+}
+
+}  // namespace
+
+Columns::Columns(const trip::Compiled& compiled) {
+    for (std::size_t c = 0; c < trip::kColumns; ++c) {
+        const trip::Result& result = trip::kResults[c];
+        values_[c] = values_for(result.kind.stored);
+        kept_[c] = fills(compiled, result.condition);
+    }
 }
 
 void Columns::resize(std::size_t trials) {
-    for (const auto& e : float_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
-    for (const auto& e : count_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
-    days_full.resize(trials);
+    for (std::size_t c = 0; c < trip::kColumns; ++c)
+        if (kept_[c]) std::visit([&](auto& values) { values.resize(trials); }, values_[c]);
+}
+
+void Columns::set(Column c, std::size_t trial, double value) {
+    std::visit(
+        [&]<class T>(std::vector<T>& values) {
+            if constexpr (std::is_integral_v<T>)
+                value = std::min(value, static_cast<double>(std::numeric_limits<T>::max()));
+            values[trial] = static_cast<T>(value);
+        },
+        values_[c]);
 }
 
 namespace {
 
-void store(const trip::PackRunner& pack, int lane, std::size_t i, Columns& to) {
-    const auto value = [&](Column c) {
+void store(const trip::PackRunner& pack, int lane, std::size_t trial, Columns& to) {
+    for (int i = 0; i < trip::kColumns; ++i) {
+        const auto c = static_cast<Column>(i);
+        if (!to.kept(c)) continue;
         const double x = pack.column(c, lane);
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
-        return static_cast<float>(x);
-    };
-    for (const auto& e : float_columns())
-        if (e.kept(to)) (to.*e.values)[i] = value(e.from);
-    for (const auto& e : count_columns())
-        if (e.kept(to)) (to.*e.values)[i] = static_cast<std::uint8_t>(std::min(value(e.from), 255.0f));
-    to.days_full[i] = static_cast<std::uint16_t>(value(trip::kDaysFull));
-    if (!to.device[i]) to.first_cutout_h[i] = std::numeric_limits<float>::infinity();
+        to.set(c, trial, x);
+    }
+    if (!(pack.column(trip::kDevice, lane) > 0))
+        to.set(trip::kFirstCutoutH, trial, *trip::kResults[trip::kFirstCutoutH].never);
 }
 
 }  // namespace
@@ -84,10 +82,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
-    result.columns.medicine = compiled->plan<double>().fridge.medicine();
-    result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
-    result.columns.water = compiled->has_water();
-    result.columns.starts = compiled->has_heater();
+    result.columns = Columns(*compiled);
     result.columns.resize(static_cast<std::size_t>(options.trials));
 
     // Counts and maxima do not depend on the order in which tasks are merged.

@@ -10,6 +10,7 @@
 #include "ridethrough/trip/arrays.hpp"
 #include "ridethrough/trip/cabin_heat.hpp"
 #include "ridethrough/trip/clock_runs.hpp"
+#include "ridethrough/trip/columns.hpp"
 #include "ridethrough/trip/party_plan.hpp"
 #include "ridethrough/trip/vehicle.hpp"
 #include "ridethrough/trip/fridge_options.hpp"
@@ -92,64 +93,6 @@ struct Plan {
     T air_temp_lag1 = 0;
 
     VehiclePlan<T> vehicle{};
-};
-
-// Per-trial results, one array each; energies in Wh, at the posts for sources and at their own terminals for loads.
-enum Column : int {
-    kFirstCutoutH,
-    kLowestCharge,
-    kHoursOff,
-    kWarmestFoodC,
-    kHoursAbove5c,
-    kHoursBelowHalf,
-    kSolarWh,
-    kDcDcWh,
-    kMainsWh,
-    kCurtailedWh,
-    kFridgeWh,
-    kOtherLoadsWh,
-    kLossWh,
-    kUnservedAh,
-    kDevice,
-    kDaysFull,
-    kWaterDryNight,  // before which the fresh tank ran dry, 0 where it did not
-    kGreyFullNight,
-    kFailedStarts,  // of loads that need a voltage to start
-    kFrozen,  // 1 where a lead-acid battery got to its freezing point
-    kMedicineOutColdestH,  // outside 2 to 8 degC at the coldest place; 0 where no medicine is declared
-    kMedicineOutWarmestH,
-    kMedicineFrozenH,      // below 0 degC at the coldest place
-    kWarmestFreezerC,
-    kLongestWarmSpellH,  // longest time without a break for which the inside of the fridge is above 5 degC
-    kFrozenFoodH,        // inside of the fridge below 0 degC
-    kColdCabinH,         // cabin below 10 degC, on trips with people aboard
-    kColdestCabinC,
-    kColumns
-};
-enum Device : int { kNoDevice, kFridgeCutout, kSystemDisconnect, kBatteryCutoff };
-
-// Hourly paths that may be asked for.
-enum Path : int {
-    kPathCharge,
-    kPathPostsV,
-    kPathFridgeV,
-    kPathFridgeC,
-    kPathAirC,
-    kPathCabinC,
-    kPathBatteryC,
-    kPathGhi,
-    kPathSolarW,
-    kPathDcDcW,
-    kPathMainsW,
-    kPathCurtailedW,
-    kPathFridgeW,
-    kPathOtherLoadsW,
-    kPathWiringW,
-    kPathBatteryW,
-    kPathBatteryA,
-    kPathFridgeOff,
-    kPathLowestFridgeV,
-    kPaths
 };
 
 }  // namespace ridethrough::trip
