@@ -22,7 +22,8 @@ def lines(risk: Any) -> list[str]:
     """What the verdict says; nothing where no medicine is declared."""
     if not declared(risk):
         return []
-    coldest, warmest, frozen = (_hours(risk, f"medicine_{what}_h") for what in ("out_coldest", "out_warmest", "frozen"))
+    names = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
+    coldest, warmest, frozen = (_hours(risk, name) for name in names)
     return [
         f"Medicine inside, with no pass mark: outside 2-8 degC at the coldest place {coldest}, at the warmest place "
         f"{warmest}; below 0 degC at the coldest place {frozen}.",

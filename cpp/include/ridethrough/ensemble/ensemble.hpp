@@ -15,8 +15,8 @@
 
 namespace ridethrough::ensemble {
 
-// A column of each declared result that the van and trip fill, in the type that the result's kind is stored in: 76 bytes
-// a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
+// A column of each declared result that the van and trip fill, in the type in which results of its kind are stored: 76
+// bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
 class Columns {
   public:
     using Values = std::variant<std::vector<float>, std::vector<std::uint8_t>, std::vector<std::uint16_t>>;
