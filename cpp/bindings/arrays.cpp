@@ -1,7 +1,7 @@
 // Light on tilted planes and the module's curve, for checks against other libraries.
 #include "bindings.hpp"
 #include "climate.hpp"
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/module.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
 
@@ -9,7 +9,7 @@ namespace ridethrough::bindings {
 
 namespace {
 
-using One = base::Pack<double, 1>;
+using One = simd::Pack<double, 1>;
 
 solar::SkyModel sky_model(const std::string& word) {
     if (word == "isotropic") return solar::SkyModel::isotropic;
@@ -40,7 +40,7 @@ double module_open(double irradiance, double cell_c) {
 
 std::vector<std::pair<double, double>> aimed(int day_number, double latitude, double longitude, double utc_offset_h,
                                              double set_up_h, double pack_up_h, int aims) {
-    const auto day = climate::sky_days(day_number, 1, latitude, longitude, utc_offset_h).front();
+    const auto day = weather::sky_days(day_number, 1, latitude, longitude, utc_offset_h).front();
     std::vector<std::pair<double, double>> out;
     for (const solar::Plane& p : solar::aimed_planes(day, {set_up_h, pack_up_h, aims, {}}))
         out.emplace_back(p.tilt_deg, p.azimuth_deg);

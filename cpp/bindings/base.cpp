@@ -1,7 +1,7 @@
 #include "bindings.hpp"
 
 using ridethrough::base::InputError;
-using ridethrough::base::Series;
+using ridethrough::config::Series;
 
 void bind_base(py::module_& m) {
     py::register_exception<InputError>(m, "InputError", PyExc_ValueError).attr("__module__") = "ridethrough";

@@ -1,4 +1,4 @@
-// What the binders of all layers share. A function bound to Python takes and returns base::RecordPtr as it stands: in
+// What the binders of all layers share. A function bound to Python takes and returns config::RecordPtr as it stands: in
 // Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
 #pragma once
 
@@ -8,7 +8,7 @@
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 namespace py = pybind11;
 
@@ -26,7 +26,7 @@ namespace ridethrough::bindings {
 
 // The Python object behind every configuration class.
 struct RecordObject {
-    base::RecordPtr record;
+    config::RecordPtr record;
 
     // Python can hold an object whose construction failed (a traceback that prints `self`). pybind11 then allocates
     // without constructing: zeroed memory is a null pointer, which is refused here.
@@ -34,7 +34,7 @@ struct RecordObject {
     static void* operator new(std::size_t, void* place) { return place; }
     static void operator delete(void* p) { ::operator delete(p); }
 
-    const base::Record& get() const {
+    const config::Record& get() const {
         if (!record) throw py::type_error("this configuration was never constructed");
         return *record;
     }
@@ -44,21 +44,21 @@ void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
 void bind_record(py::module_& m);
 
-const base::Schema& schema_named(const std::string& name);  // InputError with the nearest name
-bool load_record(py::handle source, base::RecordPtr& out);  // false where `source` is not a Record
-py::object to_python(const base::RecordPtr& record);        // None for a null pointer
-py::object to_python(const base::Field& field, const base::Value& value);
+const config::Schema& schema_named(const std::string& name);  // InputError with the nearest name
+bool load_record(py::handle source, config::RecordPtr& out);  // false where `source` is not a Record
+py::object to_python(const config::RecordPtr& record);        // None for a null pointer
+py::object to_python(const config::Field& field, const config::Value& value);
 // Values of the schema's fields; an InputError names the field that a Python object does not fit.
-base::Values to_values(const base::Schema& schema, const py::dict& given);
+config::Values to_values(const config::Schema& schema, const py::dict& given);
 
 }  // namespace ridethrough::bindings
 
 namespace pybind11::detail {
 template <>
-struct type_caster<ridethrough::base::RecordPtr> {
-    PYBIND11_TYPE_CASTER(ridethrough::base::RecordPtr, const_name("Record"));
+struct type_caster<ridethrough::config::RecordPtr> {
+    PYBIND11_TYPE_CASTER(ridethrough::config::RecordPtr, const_name("Record"));
     bool load(handle source, bool) { return ridethrough::bindings::load_record(source, value); }
-    static handle cast(const ridethrough::base::RecordPtr& record, return_value_policy, handle) {
+    static handle cast(const ridethrough::config::RecordPtr& record, return_value_policy, handle) {
         return ridethrough::bindings::to_python(record).release();
     }
 };

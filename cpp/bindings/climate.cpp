@@ -1,11 +1,11 @@
 // Daily clearness, and the hourly record.
 #include "climate.hpp"
-#include "ridethrough/climate/clearness.hpp"
-#include "ridethrough/climate/record.hpp"
+#include "ridethrough/weather/clearness.hpp"
+#include "ridethrough/weather/series.hpp"
 
 namespace ridethrough::bindings {
 
-using namespace climate;
+using namespace weather;
 
 namespace {
 
@@ -20,7 +20,7 @@ HourlyRecord make_record(double latitude, double longitude, double utc_offset_h,
 }  // namespace
 
 void bind_hourly_record(py::module_& m) {
-    py::class_<HourlyRecord, base::Series, std::shared_ptr<HourlyRecord>>(
+    py::class_<HourlyRecord, config::Series, std::shared_ptr<HourlyRecord>>(
         m, "HourlyRecord",
         "Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 "
         "to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982).")
@@ -60,7 +60,7 @@ void bind_hourly_record(py::module_& m) {
 }  // namespace ridethrough::bindings
 
 void bind_climate(py::module_& m) {
-    using namespace ridethrough::climate;
+    using namespace ridethrough::weather;
     namespace rb = ridethrough::bindings;
     rb::bind_sun(m);
     rb::bind_hourly_record(m);

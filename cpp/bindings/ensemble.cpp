@@ -10,7 +10,7 @@
 
 #include "bindings.hpp"
 #include "ridethrough/ensemble/walk.hpp"
-#include "ridethrough/estimate/interval.hpp"
+#include "ridethrough/stats/interval.hpp"
 
 namespace {
 
@@ -59,7 +59,7 @@ py::dict risk(const Plan& plan, std::int64_t trials, std::uint64_t seed, const e
     std::int64_t events = 0;
     for (std::int64_t t = 0; t < finished; ++t) events += columns.ruined[static_cast<std::size_t>(t)];
     py::dict out;
-    out["estimate"] = finished > 0 ? py::cast(ridethrough::estimate::wilson(events, finished)) : py::none();
+    out["estimate"] = finished > 0 ? py::cast(ridethrough::stats::wilson(events, finished)) : py::none();
     out["ruined"] = copied<bool>(columns.ruined, finished);
     out["days"] = copied<std::int32_t>(columns.days, finished);
     out["cancelled"] = result.cancelled;

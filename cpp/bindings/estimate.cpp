@@ -7,16 +7,16 @@
 #include <pybind11/numpy.h>
 
 #include "bindings.hpp"
-#include "ridethrough/estimate/beta.hpp"
-#include "ridethrough/estimate/interval.hpp"
-#include "ridethrough/estimate/paired.hpp"
-#include "ridethrough/estimate/quantile.hpp"
-#include "ridethrough/estimate/stopping.hpp"
-#include "ridethrough/estimate/words.hpp"
+#include "ridethrough/stats/beta.hpp"
+#include "ridethrough/stats/interval.hpp"
+#include "ridethrough/stats/paired.hpp"
+#include "ridethrough/stats/quantile.hpp"
+#include "ridethrough/stats/stopping.hpp"
+#include "ridethrough/stats/phrasing.hpp"
 
 namespace {
 
-namespace est = ridethrough::estimate;
+namespace est = ridethrough::stats;
 using est::Estimate;
 using ridethrough::base::InputError;
 using ridethrough::base::number_text;

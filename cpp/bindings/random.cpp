@@ -29,7 +29,7 @@ Array<Out> map_array(const Array<In>& in, F f) {
 }
 
 template <class T>
-using One = base::Pack<T, 1>;
+using One = ridethrough::simd::Pack<T, 1>;
 
 using Double = double (*)(double);
 const std::map<std::string, Double> doubles = {

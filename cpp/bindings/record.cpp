@@ -2,7 +2,7 @@
 
 namespace ridethrough::bindings {
 
-using namespace base;
+using namespace config;
 
 namespace {
 

@@ -1,10 +1,10 @@
 // The tables of what a trial reports.
-#include "ridethrough/trip/results.hpp"
+#include "ridethrough/engine/results.hpp"
 
 #include "bindings.hpp"
 
 namespace {
-namespace trip = ridethrough::trip;
+namespace engine = ridethrough::engine;
 
 template <class Table>
 py::tuple rows(const Table& table) {
@@ -21,7 +21,7 @@ std::string shown(const char* what, const Row& row) {
 }  // namespace
 
 void bind_results(py::module_& m) {
-    using trip::CutoutCause, trip::Result, trip::TimeSeries;
+    using engine::CutoutCause, engine::Result, engine::TimeSeries;
     py::class_<Result>(m, "Result", "Declaration of one result of a trial.")
         .def_readonly("name", &Result::name)
         .def_readonly("unit", &Result::unit, "'1' for a pure number.")
@@ -29,9 +29,9 @@ void bind_results(py::module_& m) {
                                "'amount', 'hours', 'level', 'time', 'days', 'count', 'flag', 'night' or 'code'.")
         .def_property_readonly("averaged", [](const Result& r) { return r.kind.averaged; },
                                "Whether a mean over trials says something.")
-        .def_property_readonly("condition", [](const Result& r) { return trip::words_of(r.condition); },
+        .def_property_readonly("condition", [](const Result& r) { return engine::words_of(r.condition); },
                                "What van or trip must have for it to be filled; 'always' for nothing.")
-        .def_property_readonly("absent_without", [](const Result& r) { return trip::absent_without(r.condition); },
+        .def_property_readonly("absent_without", [](const Result& r) { return engine::absent_without(r.condition); },
                                "Whether it is absent without that; else it is 0.")
         .def_readonly("never", &Result::never, "Stands for what did not happen; None where there is no such value.")
         .def_readonly("label", &Result::label, "A few words; of a flag and a night the end of 'the chance that ...'.")
@@ -39,7 +39,7 @@ void bind_results(py::module_& m) {
         .def("__repr__", [](const Result& r) { return shown("Result", r); });
     py::class_<CutoutCause>(m, "CutoutCause", "Declaration of what may drop the fridge.")
         .def_readonly("name", &CutoutCause::name)
-        .def_property_readonly("condition", [](const CutoutCause& c) { return trip::words_of(c.condition); })
+        .def_property_readonly("condition", [](const CutoutCause& c) { return engine::words_of(c.condition); })
         .def_readonly("doc", &CutoutCause::doc)
         .def("__repr__", [](const CutoutCause& c) { return shown("CutoutCause", c); });
     py::class_<TimeSeries>(m, "TimeSeries", "Declaration of one hourly time series.")
@@ -48,7 +48,7 @@ void bind_results(py::module_& m) {
         .def_readonly("kind", &TimeSeries::kind, "What of the hour it is: its mean, its end or its lowest.")
         .def_readonly("doc", &TimeSeries::doc)
         .def("__repr__", [](const TimeSeries& s) { return shown("TimeSeries", s); });
-    m.attr("RESULTS") = rows(trip::kResults);
-    m.attr("CUTOUT_CAUSES") = rows(trip::kCutoutCauses);
-    m.attr("TIME_SERIES") = rows(trip::kTimeSeries);
+    m.attr("RESULTS") = rows(engine::kResults);
+    m.attr("CUTOUT_CAUSES") = rows(engine::kCutoutCauses);
+    m.attr("TIME_SERIES") = rows(engine::kTimeSeries);
 }

@@ -3,7 +3,7 @@
 
 namespace ridethrough::bindings {
 
-using namespace base;
+using namespace config;
 
 const Schema& schema_named(const std::string& name) {
     std::vector<std::string> names;

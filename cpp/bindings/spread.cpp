@@ -4,7 +4,7 @@
 
 namespace ridethrough::bindings {
 
-using namespace base;
+using namespace config;
 
 namespace {
 

@@ -1,6 +1,6 @@
 // Sun, sky, split and plane geometry.
 #include "climate.hpp"
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
@@ -27,7 +27,7 @@ Numbers column(std::span<const sun::SkyDay> days, double sun::SkyDay::* member) 
 }
 
 py::dict sky(int first_day, int days, double latitude, double longitude, double utc_offset_h) {
-    const auto skies = climate::sky_days(first_day, days, latitude, longitude, utc_offset_h);
+    const auto skies = weather::sky_days(first_day, days, latitude, longitude, utc_offset_h);
     py::dict out;
     out["i0_wh_m2"] = table(skies, &sun::SkyDay::i0_wh_m2);
     out["mean_sin_altitude"] = table(skies, &sun::SkyDay::mean_sin_altitude);
@@ -53,7 +53,7 @@ py::tuple position(const Numbers& utc_hours, double latitude, double longitude) 
 py::dict plane(int first_day, int days, double latitude, double longitude, double utc_offset_h, double tilt_deg,
                double azimuth_deg, double albedo, bool modifier) {
     const solar::Plane face{tilt_deg, azimuth_deg};
-    const auto skies = climate::sky_days(first_day, days, latitude, longitude, utc_offset_h);
+    const auto skies = weather::sky_days(first_day, days, latitude, longitude, utc_offset_h);
     Numbers beam({static_cast<py::ssize_t>(days), py::ssize_t{24}});
     double* at = beam.mutable_data();
     for (const auto& day : skies) {
@@ -90,13 +90,13 @@ void bind_sun(py::module_& m) {
     m.def("day_number", [](int year, int month, int day) { return sun::day_number({year, month, day}); },
           py::arg("year"), py::arg("month"), py::arg("day"), "Days from 1970-01-01.");
     m.def("air_shape",
-          [](const Numbers& solar_hours) { return map(solar_hours, [](double t) { return climate::air_shape(t); }); },
+          [](const Numbers& solar_hours) { return map(solar_hours, [](double t) { return weather::air_shape(t); }); },
           py::arg("solar_hour"), "Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983.");
-    m.def("mid_month_nodes", &climate::mid_month_nodes, py::arg("monthly_means"),
+    m.def("mid_month_nodes", &weather::mid_month_nodes, py::arg("monthly_means"),
           "Values at mid-months such that the lines between them keep each month's mean.");
     m.def("along_year",
           [](const std::vector<double>& nodes, const Numbers& day_of_year) {
-              return map(day_of_year, [&](double d) { return climate::along_year(nodes, static_cast<int>(d)); });
+              return map(day_of_year, [&](double d) { return weather::along_year(nodes, static_cast<int>(d)); });
           },
           py::arg("nodes"), py::arg("day_of_year"));
 }

@@ -27,27 +27,27 @@ py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {
     return array;
 }
 
-trip::Precision precision_of(const std::string& word) {
-    if (word == "double") return trip::Precision::double_;
-    if (word == "single") return trip::Precision::single_;
+engine::Precision precision_of(const std::string& word) {
+    if (word == "double") return engine::Precision::double_;
+    if (word == "single") return engine::Precision::single_;
     throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
 }
 
 py::dict columns_of(ensemble::Columns&& c) {
     py::dict d;
-    for (int i = 0; i < trip::kColumns; ++i) {
-        const auto at = static_cast<trip::Column>(i);
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto at = static_cast<engine::Column>(i);
         if (!c.kept(at)) continue;
-        d[trip::kResults[at].name] =
+        d[engine::kResults[at].name] =
             std::visit([](auto&& values) -> py::object { return owned(std::move(values)); }, c.take(at));
     }
     return d;
 }
 
-std::vector<trip::Path> paths_of(const std::vector<std::string>& names) {
-    std::vector<trip::Path> paths;
+std::vector<engine::Path> paths_of(const std::vector<std::string>& names) {
+    std::vector<engine::Path> paths;
     std::vector<std::string> all;
-    for (const trip::TimeSeries& series : trip::kTimeSeries) all.emplace_back(series.name);
+    for (const engine::TimeSeries& series : engine::kTimeSeries) all.emplace_back(series.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -55,7 +55,7 @@ std::vector<trip::Path> paths_of(const std::vector<std::string>& names) {
             throw base::InputError("paths: no path is called \"" + name + "\"" +
                                    (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
         }
-        paths.push_back(static_cast<trip::Path>(at - all.begin()));
+        paths.push_back(static_cast<engine::Path>(at - all.begin()));
     }
     return paths;
 }
@@ -79,9 +79,9 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
         path_values.emplace_back(std::vector<py::ssize_t>{rows, compiled->hours()});
         options.path_values.push_back(path_values.back().mutable_data());
     }
-    trip::GivenScores given;
+    engine::GivenScores given;
     if (scores) {
-        given = {trip::coordinates(*compiled), scores->data(), first_trial};
+        given = {engine::coordinates(*compiled), scores->data(), first_trial};
         const auto columns = static_cast<py::ssize_t>(given.where.size());
         if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
             throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");
@@ -118,7 +118,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
 py::dict hindcast(const std::shared_ptr<const trip::Compiled>& compiled, std::vector<double> clearness,
                   std::vector<double> air_mean_c, std::vector<std::int32_t> replay_start,
                   std::vector<std::int64_t> first_trial, std::int64_t trials, std::uint64_t seed, int threads) {
-    const trip::RealDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
+    const engine::RealDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
     const ensemble::HindcastOptions options{std::move(first_trial), trials, seed, {threads, 256}};
     bindings::PythonPoll poll(py::none{});
     ensemble::HindcastResult result;
@@ -138,7 +138,7 @@ py::dict hindcast(const std::shared_ptr<const trip::Compiled>& compiled, std::ve
 py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
-    const std::vector<trip::Path> paths = paths_of(names);
+    const std::vector<engine::Path> paths = paths_of(names);
     if (trials.empty()) throw base::InputError("trials: at least one trial number is needed");
     ensemble::Traces t;
     {
@@ -158,10 +158,10 @@ class Packs {
   public:
     Packs(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
           const std::string& precision, const std::string& level) {
-        trip::PathsWanted wanted{};
-        wanted[trip::kPathCharge] = true;  // as `simulate` wants it
+        engine::PathsWanted wanted{};
+        wanted[engine::kPathCharge] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
-            packs_.push_back(trip::make_runner(compiled, seed, precision_of(precision), trip::level(level), wanted));
+            packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision), engine::level(level), wanted));
             trials_.emplace_back();
             for (; static_cast<int>(trials_.back().size()) < packs_.back()->lanes() && first < trials; ++first)
                 trials_.back().push_back(first);
@@ -175,13 +175,13 @@ class Packs {
         for (std::size_t i = 0; i < packs_.size(); ++i) {
             packs_[i]->run_drawn(nullptr);
             for (int lane = 0; lane < static_cast<int>(trials_[i].size()); ++lane)
-                cutouts += packs_[i]->column(trip::kDevice, lane) > 0;
+                cutouts += packs_[i]->column(engine::kDevice, lane) > 0;
         }
         return cutouts;
     }
 
   private:
-    std::vector<std::unique_ptr<trip::PackRunner>> packs_;
+    std::vector<std::unique_ptr<engine::PackRunner>> packs_;
     std::vector<std::vector<std::int64_t>> trials_;
 };
 
@@ -189,7 +189,7 @@ class Packs {
 
 void bind_trip(py::module_& m) {
     py::class_<trip::Compiled, std::shared_ptr<trip::Compiled>>(m, "Compiled", "A validated van and trip, immutable.")
-        .def(py::init<base::RecordPtr, base::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
+        .def(py::init<config::RecordPtr, config::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
              py::arg("clock"))
         .def_property_readonly("hours", &trip::Compiled::hours)
         .def_property_readonly("days", &trip::Compiled::days)
@@ -213,7 +213,7 @@ void bind_trip(py::module_& m) {
         .def_property_readonly("coordinates",
                                [](const trip::Compiled& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
-                                   for (const auto& at : trip::coordinates(c)) named.emplace_back(at.name, at.day);
+                                   for (const auto& at : engine::coordinates(c)) named.emplace_back(at.name, at.day);
                                    return named;
                                })
         .def_property_readonly("spread_slots", [](const trip::Compiled& c) {
@@ -245,12 +245,12 @@ void bind_trip(py::module_& m) {
         "levels",
         [] {
             std::vector<std::string> names;
-            for (const trip::Level& l : trip::levels()) names.emplace_back(l.name);
+            for (const engine::Level& l : engine::levels()) names.emplace_back(l.name);
             return names;
         },
         "Instruction sets of the kernel that run here, the widest last. All give the same bits.");
     m.def(
-        "level", [] { return std::string(trip::level("").name); },
+        "level", [] { return std::string(engine::level("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

@@ -5,7 +5,7 @@
 
 namespace ridethrough::bindings {
 
-using namespace base;
+using namespace config;
 
 namespace {
 

@@ -1,7 +1,7 @@
 // Weather drawn by the simulation's own lane template, for looking at and for checks.
 #include "climate.hpp"
-#include "ridethrough/climate/climate.hpp"
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/stream.hpp"
 #include "ridethrough/solar/plane.hpp"
@@ -10,15 +10,15 @@ namespace ridethrough::bindings {
 
 namespace {
 
-using V = base::Pack<double, 8>;
+using V = simd::Pack<double, 8>;
 using Words = std::vector<std::uint64_t>;
 
 struct Arrays {
     double *clearness, *air_mean, *ghi, *beam, *sky, *air;
 };
 
-double centre(const base::Record& climate, const char* field) {
-    const auto* spread = std::get_if<base::Spread>(&climate.at(field));
+double centre(const config::Record& climate, const char* field) {
+    const auto* spread = std::get_if<config::Spread>(&climate.at(field));
     return spread ? spread->mean() : climate.number(field);
 }
 
@@ -31,7 +31,7 @@ void fill(Words& words, std::size_t count, const random::SeedSequence& key, std:
     }
 }
 
-void generate(const climate::WeatherView<double>& w, const climate::WeatherInputs<V>& in, int trials,
+void generate(const weather::WeatherView<double>& w, const weather::WeatherInputs<V>& in, int trials,
               std::uint64_t seed, const Arrays& out) {
     const random::SeedSequence clearness_key(seed, random::purpose("weather.clearness"));
     const random::SeedSequence temperature_key(seed, random::purpose("weather.temperature"));
@@ -39,15 +39,15 @@ void generate(const climate::WeatherView<double>& w, const climate::WeatherInput
     const auto days = static_cast<std::size_t>(w.days);
     Words clear, warm, cloud;
     std::vector<V> k(days), mean(days);
-    climate::HourlyWeather<V> hours;
+    weather::HourlyWeather<V> hours;
     for (int first = 0; first < trials; first += V::width) {
         fill(clear, days, clearness_key, static_cast<std::uint64_t>(first));
         fill(warm, days, temperature_key, static_cast<std::uint64_t>(first));
         fill(cloud, days * 24, cloud_key, static_cast<std::uint64_t>(first));
-        climate::daily_weather(w, in, clear.data(), warm.data(), k.data(), mean.data());
+        weather::daily_weather(w, in, clear.data(), warm.data(), k.data(), mean.data());
         for (std::size_t d = 0; d < days; ++d) {
             const std::size_t before = d > 0 ? d - 1 : d, after = d + 1 < days ? d + 1 : d;
-            climate::hourly_weather(w, static_cast<int>(d), k[d], mean[before], mean[d], mean[after],
+            weather::hourly_weather(w, static_cast<int>(d), k[d], mean[before], mean[d], mean[after],
                                     cloud.data() + d * 24 * V::width, hours);
             for (int lane = 0; lane < V::width && first + lane < trials; ++lane) {
                 const std::size_t day = static_cast<std::size_t>(first + lane) * days + d;
@@ -64,16 +64,16 @@ void generate(const climate::WeatherView<double>& w, const climate::WeatherInput
     }
 }
 
-py::dict generate_weather(const base::RecordPtr& climate, int first_day, int days, int trials, std::uint64_t seed,
+py::dict generate_weather(const config::RecordPtr& climate, int first_day, int days, int trials, std::uint64_t seed,
                           double utc_offset_h, double tilt_deg, double azimuth_deg, double albedo) {
     if (!(days >= 1 && days <= 3660)) throw base::InputError("days = " + std::to_string(days) + ": allowed 1 to 3660");
     if (!(trials >= 1 && trials <= 10000000))
         throw base::InputError("trials = " + std::to_string(trials) + ": allowed 1 to 10000000");
-    const auto skies = climate::sky_days(first_day, days, climate->number("latitude"), climate->number("longitude"),
+    const auto skies = weather::sky_days(first_day, days, climate->number("latitude"), climate->number("longitude"),
                                          utc_offset_h);
-    const climate::WeatherPlan<double> plan(*climate, skies,
+    const weather::WeatherPlan<double> plan(*climate, skies,
                                             solar::plane_factors(skies, {tilt_deg, azimuth_deg}, albedo));
-    const climate::WeatherInputs<V> in{V(centre(*climate, "clearness_lag1")), V(climate->number("air_temp_lag1")),
+    const weather::WeatherInputs<V> in{V(centre(*climate, "clearness_lag1")), V(climate->number("air_temp_lag1")),
                                        V(centre(*climate, "ghi_scale"))};
     const std::vector<py::ssize_t> daily = {trials, days}, hourly = {trials, days, 24};
     Numbers clearness(daily), air_mean(daily), ghi(hourly), beam(hourly), sky(hourly), air(hourly);
@@ -101,11 +101,11 @@ void bind_weather(py::module_& m) {
           py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
           "Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads "
           "are taken at their mean. Days count from 1970-01-01.");
-    m.def("mean_clearness", [](const base::RecordPtr& c) { return to_array(climate::mean_clearness(*c)); },
+    m.def("mean_clearness", [](const config::RecordPtr& c) { return to_array(weather::mean_clearness(*c)); },
           py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
-    m.def("clearness_temp_corr", [](const base::RecordPtr& c) { return to_array(climate::clearness_temp_corr(*c)); },
+    m.def("clearness_temp_corr", [](const config::RecordPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },
           py::arg("climate"));
-    m.def("air_temp_sd_c", [](const base::RecordPtr& c) { return to_array(climate::air_temp_sd_c(*c)); },
+    m.def("air_temp_sd_c", [](const config::RecordPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
           py::arg("climate"));
 }
 

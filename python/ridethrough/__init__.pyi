@@ -3006,7 +3006,7 @@ class Trip(Configuration):
     wake_h [h]: clock hour of getting up; 4 to 11 h; default 7 (own choice)
     bedtime_h [h]: clock hour of going to bed; 18 to 24 h; default 22 (own choice)
     step_min [min]: length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at
-        events; whole number, 1 to 60 min; default 60 (step study in DEVELOPERS.md)
+        events; whole number, 1 to 60 min; default 60 (step study in python/docs/accuracy.md)
     """
     def __init__(
         self,

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/estimate/beta.hpp"
+#include "ridethrough/stats/beta.hpp"
 
 namespace statcheck {
 
@@ -36,8 +36,8 @@ inline bool proportion_agrees(std::int64_t events, std::int64_t trials, double e
     require_sensitive(sd(expected), sd(wrong), rates);
     if (n * expected * (1 - expected) >= 100)
         return std::abs(k / n - expected) <= sigmas(rates.false_alarm / 2) * sd(expected);
-    return ridethrough::estimate::binomial_cdf(events, trials, expected) > rates.false_alarm / 2 &&
-           ridethrough::estimate::binomial_cdf(trials - events, trials, 1 - expected) > rates.false_alarm / 2;
+    return ridethrough::stats::binomial_cdf(events, trials, expected) > rates.false_alarm / 2 &&
+           ridethrough::stats::binomial_cdf(trials - events, trials, 1 - expected) > rates.false_alarm / 2;
 }
 
 // Did `trials` values with this mean and standard deviation come from a law of mean `expected`? Enough trials for the

@@ -3,7 +3,7 @@
     .venv/bin/python tests/long/cluster.py
 
 Sweeps the same cells here and on two Dask worker processes of one thread each, and cells of a single trial to see
-what a task costs by itself at the scheduler and the client. Prints what the table in DEVELOPERS.md says.
+what a task costs by itself at the scheduler and the client. Prints what python/docs/performance.md says.
 """
 
 from __future__ import annotations

@@ -19,15 +19,15 @@ FACTOR, NOTICED = 1.001, 1e-6
 
 # File, the number in its surroundings, and a case of tests/python/twin_cases.py that depends on it.
 WRONG = [
-    (f"{SOURCES}/power/kind.cpp", "k.c = {0.325}", "default"),
-    (f"{SOURCES}/power/kind.cpp", "k.k = {1.92}", "default"),
-    (f"{SOURCES}/power/kind.cpp", "1.52, {1.43}, 1.35", "cold agm"),
-    (f"{HEADERS}/power/battery.hpp", "T({0.63})) * (V(T(1)) - relative)", "default"),
-    (f"{HEADERS}/power/battery.hpp", "T({0.27})) / (state", "default"),
-    (f"{HEADERS}/power/battery.hpp", "T({20.73}))", "agm, drives and shore"),
-    (f"{HEADERS}/power/battery.hpp", "T({0.015})) * p.capacity_ah", "agm, drives and shore"),
-    (f"{HEADERS}/power/bus.hpp", "kCurrentLimitV = {8.5}", "brown-out"),
-    (f"{HEADERS}/trip/step.hpp", "kEmptyShare = {0.004}", "brown-out"),
+    (f"{SOURCES}/battery/chemistry.cpp", "k.c = {0.325}", "default"),
+    (f"{SOURCES}/battery/chemistry.cpp", "k.k = {1.92}", "default"),
+    (f"{SOURCES}/battery/chemistry.cpp", "1.52, {1.43}, 1.35", "cold agm"),
+    (f"{HEADERS}/battery/battery.hpp", "T({0.63})) * (V(T(1)) - relative)", "default"),
+    (f"{HEADERS}/battery/battery.hpp", "T({0.27})) / (state", "default"),
+    (f"{HEADERS}/battery/battery.hpp", "T({20.73}))", "agm, drives and shore"),
+    (f"{HEADERS}/battery/battery.hpp", "T({0.015})) * p.capacity_ah", "agm, drives and shore"),
+    (f"{HEADERS}/circuit/bus.hpp", "kCurrentLimitV = {8.5}", "brown-out"),
+    (f"{HEADERS}/engine/step.hpp", "kEmptyShare = {0.004}", "brown-out"),
     (f"{SOURCES}/trip/compile.cpp", "pow(volume, {0.74})", "upright, covered, set back"),
     (f"{HEADERS}/sun/position.hpp", "solar_constant_w_m2 = {1361}", "summer, pwm"),
 ]

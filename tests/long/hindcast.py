@@ -2,9 +2,9 @@
 
     python tests/long/open_data.py && python tests/long/hindcast.py --keep
 
-prints tables of each record and writes tests/data/hindcast and the README's table anew, with the model's stamp. The
-38-year series was among the stations that the daily distribution was learned from, so it is also scored with
-coefficients fitted without it; the 31-year one was not.
+prints tables of each record and writes tests/data/hindcast and the tables of python/docs/accuracy.md anew, with the
+model's stamp. The 38-year series was among the stations that the daily distribution was learned from, so it is also
+scored with coefficients fitted without it; the 31-year one was not.
 """
 
 from __future__ import annotations
@@ -132,7 +132,7 @@ def main(given: list[str] | None = None) -> int:
     parser.add_argument("--nights", type=int, default=5)
     parser.add_argument("--vans", type=int, default=99)
     parser.add_argument("--months", action="store_true")
-    parser.add_argument("--keep", action="store_true", help="put the tables into tests/data/hindcast and the README")
+    parser.add_argument("--keep", action="store_true", help="renew tests/data/hindcast and python/docs/accuracy.md")
     arguments = parser.parse_args(given)
     if arguments.keep and arguments.nights != 5:
         parser.error("--keep: the stored tables are of 5 nights")

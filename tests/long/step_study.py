@@ -1,4 +1,4 @@
-"""Default step against the 1-minute reference on the six standard scenarios: the table of DEVELOPERS.md.
+"""Default step against the 1-minute reference on the six standard scenarios: the table of python/docs/accuracy.md.
 
     python tests/long/step_study.py [trials]
 

@@ -1,4 +1,4 @@
-"""The hindcast of two long daily records, as `tests/long/hindcast.py --keep` left it; the README's part."""
+"""The hindcast of two long daily records, as `tests/long/hindcast.py --keep` left it, and its tables in the docs."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pandas as pd
 from hindcast_vans import model_stamp
 
 STORED = Path(__file__).parents[1] / "data" / "hindcast"
-README = Path(__file__).parents[2] / "README.md"
+PAGE = Path(__file__).parents[2] / "python" / "docs" / "accuracy.md"
 PARTS = ("months", "summary", "reliability")
 MEAN = "mean of the vans"
 NAMES = {"CP": "Nebraska, 38 years", "Iowa": "Iowa, 31 years"}
@@ -28,20 +28,17 @@ def stamp_of(part: str) -> str:
 
 
 def store(tables: dict[str, pd.DataFrame]) -> None:
-    """Write the tables with the model's stamp, and what the README shows of them."""
+    """Write the tables with the model's stamp, and what the page on accuracy shows of them."""
     stamp = model_stamp()
     for part, frame in tables.items():
         (STORED / f"{part}.csv").write_text(f"# model {stamp}\n" + frame.to_csv(index=False), encoding="utf-8")
-    README.write_text(renewed(README.read_text(encoding="utf-8")), encoding="utf-8")
+    PAGE.write_text(renewed(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
 
 
 def renewed(text: str) -> str:
-    """The README's text with the table and the scores that are stored."""
-    rows = readme_table()
-    text = re.sub(rf"^{re.escape(rows[0])}\n(?:\|.*\n)+", "\n".join(rows) + "\n", text, flags=re.M)
-    for record, figures in readme_scores().items():
-        place = NAMES[record].split(",")[0]
-        text = re.sub(rf"^- {place}: .*$", f"- {place}: {figures}", text, flags=re.M)
+    """The page's text with the table of months and the scores that are stored."""
+    for rows in (months_table(), scores_table()):
+        text = re.sub(rf"^{re.escape(rows[0])}\n(?:\|.*\n)+", "\n".join(rows) + "\n", text, flags=re.M)
     return text
 
 
@@ -50,7 +47,7 @@ def _told(row: pd.Series, name: str) -> str:
     return f"{value:.1f} ({low:.1f}-{high:.1f})"
 
 
-def readme_table() -> list[str]:
+def months_table() -> list[str]:
     """Month by month, the mean of all vans: how often it happened and what the model said, %, with 95 % intervals."""
     m = stored("months").query("van == @MEAN and model == 'normals'").set_index(["record", "month"])
     heads = [f"{name}: happened | model" for name in NAMES.values()]
@@ -62,15 +59,20 @@ def readme_table() -> list[str]:
     return lines
 
 
-def readme_scores() -> dict[str, str]:
-    """The summary's figures as the README quotes them, by record."""
-    told = {}
-    for record in NAMES:
-        s = stored("summary").query("van == 'all' and model == 'normals' and record == @record").iloc[0]
-        told[record] = (
-            f"{100 * s.mean_abs:.1f}, {100 * s.floor:.1f}, {100 * s.excess:.1f}, {100 * s.bias:+.1f} "
-            f"({100 * s.bias_se:.1f}), {s.brier:.2f}, "
-            f"{s.skill_climatology:+.4f} ({s.skill_climatology_low:+.4f} to {s.skill_climatology_high:+.4f}), "
-            f"{s.skill_worksheet:.2f} ({s.skill_worksheet_low:.2f}-{s.skill_worksheet_high:.2f})"
+def scores_table() -> list[str]:
+    """The summary over all vans, a row a record."""
+    lines = [
+        "| record | mean difference, points | of a perfect model | excess | bias (standard error) | Brier score | "
+        "skill on the month's past frequency | skill on a worksheet |",
+        "|---|---|---|---|---|---|---|---|",
+    ]
+    summary = stored("summary").query("van == 'all' and model == 'normals'").set_index("record")
+    for record, name in NAMES.items():
+        s = summary.loc[record]
+        lines.append(
+            f"| {name} | {100 * s.mean_abs:.1f} | {100 * s.floor:.1f} | {100 * s.excess:.1f} | {100 * s.bias:+.1f} "
+            f"({100 * s.bias_se:.1f}) | {s.brier:.2f} | "
+            f"{s.skill_climatology:+.4f} ({s.skill_climatology_low:+.4f} to {s.skill_climatology_high:+.4f}) | "
+            f"{s.skill_worksheet:.2f} ({s.skill_worksheet_low:.2f}-{s.skill_worksheet_high:.2f}) |"
         )
-    return told
+    return lines

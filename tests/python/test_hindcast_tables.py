@@ -1,4 +1,4 @@
-"""The stored hindcast: its own arithmetic, the bars, and what the README shows of it."""
+"""The stored hindcast: its own arithmetic, the bars, and what the page on accuracy shows of it."""
 
 import re
 
@@ -9,7 +9,7 @@ pytest.importorskip("pandas")
 
 import hindcast_tables as tables  # noqa: E402
 
-README = tables.README.read_text(encoding="utf-8")
+PAGE = tables.PAGE.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("record", tables.NAMES)
@@ -33,13 +33,12 @@ def test_the_bars(record: str) -> None:
     assert s.skill_worksheet_low > 0
 
 
-def test_the_readme_shows_them() -> None:
-    assert "\n".join(tables.readme_table()) in README
-    for figures in tables.readme_scores().values():
-        assert figures in README
+def test_the_page_shows_them() -> None:
+    for rows in (tables.months_table(), tables.scores_table()):
+        assert "\n".join(rows) + "\n\n" in PAGE
 
 
-def test_keeping_new_tables_renews_the_readme() -> None:
-    stale = re.sub(r"^(\| Jan \||- Iowa:) .*", r"\1 stale", README, flags=re.M)
-    assert stale.count("stale") == README.count("stale") + 2
-    assert tables.renewed(stale) == README
+def test_keeping_new_tables_renews_the_page() -> None:
+    stale = re.sub(r"^(\| Jan \||\| Iowa, 31 years \|) .*", r"\1 stale |", PAGE, flags=re.M)
+    assert stale.count("stale") == PAGE.count("stale") + 2
+    assert tables.renewed(stale) == PAGE

@@ -9,18 +9,22 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 MAY_USE = {
-    "base": set(),
-    "random": {"base"},
-    "sun": {"base"},
-    "climate": {"base", "random", "sun"},
-    "charge": {"base"},
-    "solar": {"base", "sun", "climate", "charge"},
-    "load": {"base", "random"},
-    "power": {"base"},
-    "trip": {"base", "random", "sun", "climate", "charge", "solar", "load", "power"},
+    "simd": set(),
+    "base": {"simd"},
+    "stats": {"base"},
+    "config": {"base"},
+    "random": {"simd", "base", "config"},
+    "sun": {"simd", "base", "config"},
 }
-MAY_USE["ensemble"] = MAY_USE["trip"] | {"trip"}
-MAY_USE["estimate"] = MAY_USE["ensemble"] | {"ensemble"}
+MAY_USE["weather"] = MAY_USE["random"] | {"random", "sun"}
+MAY_USE["battery"] = MAY_USE["fridge"] = MAY_USE["cabin"] = MAY_USE["random"] | {"random"}
+MAY_USE["circuit"] = MAY_USE["battery"] | {"battery"}
+MAY_USE["charging"] = MAY_USE["circuit"] | {"circuit"}
+MAY_USE["solar"] = MAY_USE["charging"] | {"charging", "sun", "weather"}
+MAY_USE["loads"] = MAY_USE["cabin"] | {"cabin"}
+MAY_USE["trip"] = MAY_USE["solar"] | MAY_USE["loads"] | {"solar", "fridge", "loads", "engine"}
+MAY_USE["engine"] = MAY_USE["trip"] | {"trip"}
+MAY_USE["ensemble"] = MAY_USE["engine"] | {"engine"}
 
 CORE = [p for d in ("include/ridethrough", "src") for p in sorted((ROOT / "cpp" / d).rglob("*.[hc]pp"))]
 # Standard mathematics that differs between machines; base/ has our own (sqrt, floor, round, abs are exact).

@@ -1,4 +1,4 @@
-"""The README's Python blocks run as they stand and print what it shows."""
+"""The README's Python blocks run as they stand and print what it shows; the file of panels in the pages is read."""
 
 from __future__ import annotations
 
@@ -13,10 +13,11 @@ import pytest
 import ridethrough as rt
 
 README = Path(__file__).parents[2] / "README.md"
+FILES = README.parent / "python" / "docs" / "scenario_files.md"
 
 
-def blocks(language: str) -> list[str]:
-    return re.findall(rf"^```{language}\n(.*?)^```$", README.read_text(encoding="utf-8"), flags=re.M | re.S)
+def blocks(language: str, page: Path = README) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", page.read_text(encoding="utf-8"), flags=re.M | re.S)
 
 
 def test_first_example_prints_what_is_shown() -> None:
@@ -72,7 +73,7 @@ def test_the_installed_package_carries_the_notices() -> None:
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
     """The piece of a scenario file, completed by the first example's place."""
     file = tmp_path / "panels.toml"
-    file.write_text(blocks("toml")[0], encoding="utf-8")
+    file.write_text(blocks("toml", FILES)[0], encoding="utf-8")
     scenario = rt.load_scenario(file)
     assert [array.name for array in scenario.van.more_solar] == ["portable"]
     assert rt.simulate(scenario.van, scenario.trip, trials=64).trials == 64

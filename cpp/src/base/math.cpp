@@ -1,6 +1,7 @@
 #include "ridethrough/base/math.hpp"
 
 namespace ridethrough::base {
+using namespace simd;
 
 namespace {
 

@@ -1,18 +1,15 @@
+#include "ridethrough/base/text.hpp"
+
 #include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
 #include <numeric>
 #include <utility>
+#include <vector>
 
-#include "value.hpp"
 
 namespace ridethrough::base {
-
-std::string_view name_of(Level level) {
-    static constexpr std::array<std::string_view, 4> names{"fixed", "trial", "day", "hour"};
-    return names[static_cast<std::size_t>(level)];
-}
 
 // Written out between 1e-4 and 1e16, else with an exponent, as Python does.
 std::string number_text(double x) {

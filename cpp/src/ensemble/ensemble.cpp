@@ -9,25 +9,25 @@
 #include "ridethrough/ensemble/fixed_sum.hpp"
 
 namespace ridethrough::ensemble {
-using trip::Column;
+using engine::Column;
 
 namespace {
 
-bool fills(const trip::Compiled& compiled, trip::Condition condition) {
+bool fills(const trip::Compiled& compiled, engine::Condition condition) {
     switch (condition) {
-        case trip::Condition::water_tanks: return compiled.has_water();
-        case trip::Condition::heater: return compiled.has_heater();
-        case trip::Condition::medicine: return compiled.plan<double>().fridge.medicine();
-        case trip::Condition::freezer_box: return compiled.plan<double>().fridge.freezer_box();
-        default: return !trip::absent_without(condition);
+        case engine::Condition::water_tanks: return compiled.has_water();
+        case engine::Condition::heater: return compiled.has_heater();
+        case engine::Condition::medicine: return compiled.plan<double>().fridge.medicine();
+        case engine::Condition::freezer_box: return compiled.plan<double>().fridge.freezer_box();
+        default: return !engine::absent_without(condition);
     }
 }
 
-Columns::Values values_for(trip::Stored stored) {
+Columns::Values values_for(engine::Stored stored) {
     switch (stored) {
-        case trip::Stored::uint8: return std::vector<std::uint8_t>();
-        case trip::Stored::uint16: return std::vector<std::uint16_t>();
-        case trip::Stored::float32: break;
+        case engine::Stored::uint8: return std::vector<std::uint8_t>();
+        case engine::Stored::uint16: return std::vector<std::uint16_t>();
+        case engine::Stored::float32: break;
     }
     return std::vector<float>();
 }
@@ -35,15 +35,15 @@ Columns::Values values_for(trip::Stored stored) {
 }  // namespace
 
 Columns::Columns(const trip::Compiled& compiled) {
-    for (std::size_t c = 0; c < trip::kColumns; ++c) {
-        const trip::Result& result = trip::kResults[c];
+    for (std::size_t c = 0; c < engine::kColumns; ++c) {
+        const engine::Result& result = engine::kResults[c];
         values_[c] = values_for(result.kind.stored);
         kept_[c] = fills(compiled, result.condition);
     }
 }
 
 void Columns::resize(std::size_t trials) {
-    for (std::size_t c = 0; c < trip::kColumns; ++c)
+    for (std::size_t c = 0; c < engine::kColumns; ++c)
         if (kept_[c]) std::visit([&](auto& values) { values.resize(trials); }, values_[c]);
 }
 
@@ -59,16 +59,16 @@ void Columns::set(Column c, std::size_t trial, double value) {
 
 namespace {
 
-void store(const trip::PackRunner& pack, int lane, std::size_t trial, Columns& to) {
-    for (int i = 0; i < trip::kColumns; ++i) {
+void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns& to) {
+    for (int i = 0; i < engine::kColumns; ++i) {
         const auto c = static_cast<Column>(i);
         if (!to.kept(c)) continue;
         const double x = pack.column(c, lane);
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
         to.set(c, trial, x);
     }
-    if (!(pack.column(trip::kDevice, lane) > 0))
-        to.set(trip::kFirstCutoutH, trial, *trip::kResults[trip::kFirstCutoutH].never);
+    if (!(pack.column(engine::kDevice, lane) > 0))
+        to.set(engine::kFirstCutoutH, trial, *engine::kResults[engine::kFirstCutoutH].never);
 }
 
 }  // namespace
@@ -89,14 +89,14 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     result.charge_histogram.assign(hours * kChargeBins, 0);
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
-    trip::PathsWanted wanted{};
-    for (trip::Path p : options.paths) wanted[p] = true;
-    if (!options.paths.empty()) wanted[trip::kPathPostsV] = true;  // the means of a step are gathered with it
-    wanted[trip::kPathCharge] = true;
+    engine::PathsWanted wanted{};
+    for (engine::Path p : options.paths) wanted[p] = true;
+    if (!options.paths.empty()) wanted[engine::kPathPostsV] = true;  // the means of a step are gathered with it
+    wanted[engine::kPathCharge] = true;
 
-    const trip::Level& level = trip::level(options.level);
+    const engine::Level& level = engine::level(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack = trip::make_runner(compiled, options.seed, options.precision, level, wanted);
+        const auto pack = engine::make_runner(compiled, options.seed, options.precision, level, wanted);
         pack->give(options.scores);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
@@ -134,19 +134,19 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     return result;
 }
 
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level) {
     Traces out;
     out.hours = compiled->hours();
     out.days = compiled->days();
     out.paths = paths;
     out.values.resize(paths.size());
-    trip::PathsWanted wanted{};
-    for (trip::Path p : paths) wanted[p] = true;
+    engine::PathsWanted wanted{};
+    for (engine::Path p : paths) wanted[p] = true;
     // The means of a step are gathered only where the posts' voltage is asked for.
-    if (!paths.empty()) wanted[trip::kPathPostsV] = true;
-    const auto pack = trip::make_runner(compiled, seed, precision, trip::level(level), wanted);
+    if (!paths.empty()) wanted[engine::kPathPostsV] = true;
+    const auto pack = engine::make_runner(compiled, seed, precision, engine::level(level), wanted);
     const auto slots = static_cast<int>(compiled->slots().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

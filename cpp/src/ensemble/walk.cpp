@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <string>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/stream.hpp"

@@ -1,12 +1,12 @@
 #include "ridethrough/random/draws.hpp"
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 namespace ridethrough::random {
 
 namespace {
 
-using One = base::Pack<double, 1>;
+using One = simd::Pack<double, 1>;
 
 void require(bool good, const char* name, double value, const char* range) {
     if (!good) throw base::InputError(std::string(name) + " = " + base::number_text(value) + ": allowed " + range);

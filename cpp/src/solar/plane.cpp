@@ -115,11 +115,11 @@ double ground_factor(const Plane& plane, bool with_modifier) {
            (with_modifier ? ground_modifier(plane.tilt_deg) : 1.0);
 }
 
-climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo,
+weather::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo,
                                     const Horizon& horizon) {
     // The next van often has the same plane under the same sky.
     static base::Memo<std::pair<std::array<double, 6>, std::vector<double>>, std::array<double, 24>> memo(4096);
-    climate::PlaneFactors all;
+    weather::PlaneFactors all;
     for (const sun::SkyDay& day : days) {
         const auto beam = memo.get({{static_cast<double>(day.day_number), day.latitude_deg, day.longitude_deg,
                                      day.utc_offset_h, plane.tilt_deg, plane.azimuth_deg},

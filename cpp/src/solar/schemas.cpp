@@ -1,10 +1,10 @@
 #include "ridethrough/solar/schemas.hpp"
 
-#include "ridethrough/base/declare.hpp"
-#include "ridethrough/charge/schemas.hpp"
+#include "ridethrough/config/declare.hpp"
+#include "ridethrough/charging/schemas.hpp"
 
 namespace ridethrough::solar {
-using namespace base;
+using namespace config;
 
 namespace {
 
@@ -24,7 +24,7 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                "share of the power lost to wiring, mismatch and ageing"),
         number("regulator_efficiency", "", Level::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
                "power at the battery per power at the array's maximum-power point; not of a PWM regulator"),
-        charge::profile_field(),
+        charging::profile_field(),
         choice(
             "regulator", {"mppt", "pwm"}, "mppt", "own choice",
             "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <cstdio>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 namespace ridethrough::sun {
 

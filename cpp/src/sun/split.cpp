@@ -10,7 +10,7 @@ namespace {
 constexpr double winter_sunset_rad = 81.4 * radians_per_degree;
 }
 
-double diffuse_share_hourly(double kt) { return diffuse_share_hourly(base::Pack<double, 1>(kt)).v; }
+double diffuse_share_hourly(double kt) { return diffuse_share_hourly(simd::Pack<double, 1>(kt)).v; }
 
 double diffuse_share_daily(double k, double sunset_rad) {
     if (sunset_rad <= winter_sunset_rad)

@@ -3,20 +3,20 @@
 #include <algorithm>
 #include <cmath>
 
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/solar/schemas.hpp"
-#include "ridethrough/trip/slots.hpp"
+#include "ridethrough/engine/slots.hpp"
 
 namespace ridethrough::trip {
 using base::InputError;
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
 namespace {
 
 bool given(const Record& r, const char* field) {
-    const base::Value& v = r.at(field);
+    const config::Value& v = r.at(field);
     const auto* number = std::get_if<double>(&v);
     return !number || *number != 0;
 }
@@ -28,17 +28,17 @@ solar::SkyModel sky_model(const Record& r) {
                             : solar::SkyModel::isotropic;
 }
 
-ArrayPlan<double> array_plan(const Record& r, bool first, const std::string& path, const SlotAt& slot) {
+solar::ArrayPlan<double> array_plan(const Record& r, bool first, const std::string& path, const SlotAt& slot) {
     const auto of = [&](const char* field, double otherwise = 0) { return slot(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : -1; };
-    ArrayPlan<double> a;
+    solar::ArrayPlan<double> a;
     a.portable = r.schema().name == "PortableArray";
-    a.rated = first ? kRatedW : of("rated_w");
-    a.dirt = first ? kDirtLoss : of("dirt_loss");
-    a.other = first ? kOtherLoss : of("other_loss");
+    a.rated = first ? engine::kRatedW : of("rated_w");
+    a.dirt = first ? engine::kDirtLoss : of("dirt_loss");
+    a.other = first ? engine::kOtherLoss : of("other_loss");
     a.pwm = r.text("regulator") == "pwm";
     if (first)
-        a.efficiency = kRegulatorEfficiency;
+        a.efficiency = engine::kRegulatorEfficiency;
     else if (!a.pwm)
         a.efficiency = of("regulator_efficiency");
     if (a.pwm) a.drop = of("regulator_drop_v");
@@ -84,7 +84,7 @@ SolarDraft solar_draft(const Record& van, const Record& trip, const SlotAt& slot
     for (const RecordPtr& r : all_arrays(van)) {
         const bool first = roof && draft.arrays.empty();
         const std::string& name = r->text("name");
-        ArrayPlan<double> a = array_plan(*r, first, first ? "solar." : "more_solar." + name + ".", slot);
+        solar::ArrayPlan<double> a = array_plan(*r, first, first ? "solar." : "more_solar." + name + ".", slot);
         if (a.portable) a.use_word = words("solar." + name + ".use", 1);
         draft.arrays.push_back(a);
     }
@@ -147,9 +147,9 @@ void add_part(std::vector<solar::PlaneNumbers>& tables, const std::vector<solar:
     for (std::size_t i = 0; i < more.size(); ++i) tables[i].insert(tables[i].end(), more[i].begin(), more[i].end());
 }
 
-climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const Record& van, const Record& trip,
+weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const Record& van, const Record& trip,
                                     const Record& site, const ClockSteps& steps, SolarDraft& draft) {
-    const auto skies = climate::record_skies(record);
+    const auto skies = weather::record_skies(record);
     const solar::Horizon horizon{trip.numbers("horizon_deg")};
     const double albedo = site.number("albedo");
     constexpr int n = solar::PlaneHour<double>::numbers;
@@ -165,7 +165,7 @@ climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const R
         add_part(draft.planes, tables);
     }
     const solar::Plane own = plane_of(van.record("solar"), site.number("latitude"));
-    return climate::of_record_hours(record, solar::plane_factors(skies.days, own, albedo, horizon));
+    return weather::of_record_hours(record, solar::plane_factors(skies.days, own, albedo, horizon));
 }
 
 void mark_days(SolarDraft& draft, std::span<const sun::SkyDay> days, const std::vector<double>& drive,
@@ -191,7 +191,7 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
       afternoon(draft.afternoon.begin(), draft.afternoon.end()),
       stationary(draft.stationary.begin(), draft.stationary.end()) {
     const auto number = [](double x) { return static_cast<T>(x); };
-    const SolarPlan<double>& d = draft.plan;
+    const solar::SolarPlan<double>& d = draft.plan;
     plan.arrays = d.arrays;
     std::copy(std::begin(d.shade_by_time), std::end(d.shade_by_time), std::begin(plan.shade_by_time));
     plan.film_word = d.film_word;
@@ -200,8 +200,8 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
     plan.film_sun = d.film_sun;
     plan.film_night_c = number(d.film_night_c);
     plan.film_clears_c = number(d.film_clears_c);
-    for (const ArrayPlan<double>& a : draft.arrays) {
-        ArrayPlan<T> t;
+    for (const solar::ArrayPlan<double>& a : draft.arrays) {
+        solar::ArrayPlan<T> t;
         t.rated = a.rated, t.dirt = a.dirt, t.other = a.other, t.efficiency = a.efficiency;
         t.drop = a.drop, t.self_ma = a.self_ma, t.start_w = a.start_w, t.start_v = a.start_v;
         t.stay_v = a.stay_v;
@@ -219,7 +219,7 @@ SolarTables<T>::SolarTables(const SolarDraft& draft)
 }
 
 template <class T>
-SolarPlan<T> SolarTables<T>::view() {
+solar::SolarPlan<T> SolarTables<T>::view() {
     for (std::size_t i = 0; i < planes.size(); ++i) arrays[i].plane = planes[i].empty() ? nullptr : planes[i].data();
     plan.array = arrays.data();
     plan.morning = morning.empty() ? nullptr : morning.data();
@@ -233,9 +233,9 @@ template struct SolarTables<float>;
 
 void check_arrays(const Record& van) {
     const auto all = all_arrays(van);
-    if (!(all.size() <= kMostArrays))
+    if (!(all.size() <= solar::kMostArrays))
         throw InputError("Van.more_solar: " + std::to_string(all.size()) + " arrays with Van.solar; allowed up to " +
-                         std::to_string(kMostArrays) + " in all");
+                         std::to_string(solar::kMostArrays) + " in all");
 }
 
 void check_shade(const Record& trip) {

@@ -4,8 +4,8 @@
 #include <vector>
 
 #include "lent.hpp"
-#include "ridethrough/base/record.hpp"
-#include "ridethrough/climate/record.hpp"
+#include "ridethrough/config/configuration.hpp"
+#include "ridethrough/weather/series.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
 #include "ridethrough/trip/compile.hpp"
 
@@ -13,8 +13,8 @@ namespace ridethrough::trip {
 
 // What the builder collects, in double.
 struct SolarDraft {
-    SolarPlan<double> plan;
-    std::vector<ArrayPlan<double>> arrays;
+    solar::SolarPlan<double> plan;
+    std::vector<solar::ArrayPlan<double>> arrays;
     // Of each array; empty: the weather's own plane. Of one that is aimed by the clock, one after the other for each
     // of the clock's offsets.
     std::vector<solar::PlaneNumbers> planes;
@@ -23,41 +23,41 @@ struct SolarDraft {
 };
 
 // All arrays in order: Van.solar, whose first four numbers have named slots, then Van.more_solar.
-std::vector<base::RecordPtr> all_arrays(const base::Record& van);
-SolarDraft solar_draft(const base::Record& van, const base::Record& trip, const SlotAt& slot, const WordsOf& words);
+std::vector<config::RecordPtr> all_arrays(const config::Record& van);
+SolarDraft solar_draft(const config::Record& van, const config::Record& trip, const SlotAt& slot, const WordsOf& words);
 
 // The kind of place in place of the two shades that were given.
-void set_surroundings(const base::Record& trip, SlotDraw& beam, SlotDraw& sky);
+void set_surroundings(const config::Record& trip, SlotDraw& beam, SlotDraw& sky);
 // Without an azimuth it faces the equator. Flat where there is none.
-solar::Plane plane_of(const base::RecordPtr& array, double latitude_deg);
+solar::Plane plane_of(const config::RecordPtr& array, double latitude_deg);
 // Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:
 // of the trip's clock on that of the days. `aimed_only`: of arrays that are aimed by the clock.
-void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const base::Record& van,
+void append_plane_tables(std::vector<solar::PlaneNumbers>& tables, const config::Record& van,
                          std::span<const sun::SkyDay> days, double albedo, const solar::Horizon& horizon,
                          double hours_ahead, bool aimed_only = false);
 // Tables of the clock's next offset behind those that there are.
 void add_part(std::vector<solar::PlaneNumbers>& tables, const std::vector<solar::PlaneNumbers>& more);
 // Factors of the weather's own plane, and tables for the others, for a record's hours.
-climate::PlaneFactors record_planes(const climate::HourlyRecord& record, const base::Record& van,
-                                    const base::Record& trip, const base::Record& site, const ClockSteps& steps,
+weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const config::Record& van,
+                                    const config::Record& trip, const config::Record& site, const ClockSteps& steps,
                                     SolarDraft& draft);
-// Parts of each day before 10 h and after 14 h solar time, and days without a drive (spans of the steps: Plan::drive).
+// Parts of each day before 10 h and after 14 h solar time, and days without a drive (spans of the steps: engine::Plan::drive).
 void mark_days(SolarDraft& draft, std::span<const sun::SkyDay> days, const std::vector<double>& drive,
                const ClockSteps& steps);
 
-// The arrays of one number type behind a SolarPlan<T>.
+// The arrays of one number type behind a solar::SolarPlan<T>.
 template <class T>
 struct SolarTables {
-    SolarPlan<T> plan;
-    std::vector<ArrayPlan<T>> arrays;
+    solar::SolarPlan<T> plan;
+    std::vector<solar::ArrayPlan<T>> arrays;
     std::vector<std::vector<T>> planes;
     std::vector<T> morning, afternoon, stationary;
 
     explicit SolarTables(const SolarDraft& draft);
-    SolarPlan<T> view();
+    solar::SolarPlan<T> view();
 };
 
-void check_arrays(const base::Record& van);
-void check_shade(const base::Record& trip);
+void check_arrays(const config::Record& van);
+void check_shade(const config::Record& trip);
 
 }  // namespace ridethrough::trip

@@ -8,7 +8,7 @@
 namespace ridethrough::trip {
 using base::InputError;
 using base::number_text;
-using base::Record;
+using config::Record;
 
 namespace {
 
@@ -68,7 +68,7 @@ double Clock::since_start_h(double gone_on_h) const {
 
 Clock clock_without_zones(const Record& trip) {
     const auto& stops = trip.records("stops");
-    const base::RecordPtr site = stops.empty() ? trip.record("site") : stops.front()->record("site");
+    const config::RecordPtr site = stops.empty() ? trip.record("site") : stops.front()->record("site");
     if (site->has("utc_offset_h")) return {.utc_offset_h = site->number("utc_offset_h"), .source = "Site.utc_offset_h"};
     if (site->has("time_zone"))
         throw InputError("Site.time_zone = \"" + site->text("time_zone") +

@@ -9,9 +9,9 @@ using Event = LoadPlanner::Event;
 
 namespace {
 
-// Two uses a day, morning and evening; when they start and what they draw follows the cold (trip/cabin_heat.hpp).
+// Two uses a day, morning and evening; when they start and what they draw follows the cold (cabin/heater.hpp).
 void heater(LoadPlanner& p, bool glows) {
-    HeaterPlan<double> h;
+    cabin::HeaterPlan<double> h;
     h.holds_slot = p.slot("holds_cabin_c");
     h.night_holds_slot = p.slot("night_holds_c");
     h.switch_on_slot = p.slot("switch_on_below_c");

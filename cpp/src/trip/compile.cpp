@@ -6,9 +6,10 @@
 #include <set>
 
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/climate/climate.hpp"
-#include "ridethrough/load/schemas.hpp"
-#include "ridethrough/power/age.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/fridge/schemas.hpp"
+#include "ridethrough/loads/schemas.hpp"
+#include "ridethrough/battery/ageing.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/solar/schemas.hpp"
@@ -23,8 +24,8 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
 // Fills a Compiled step by step; each step reads the records and appends to the draft.
 struct Compiled::Builder {
@@ -39,14 +40,14 @@ struct Compiled::Builder {
 
     void bind(int slot, const Record& record, const char* field, const std::string& path) {
         SlotDraw& draw = out.slots_[static_cast<std::size_t>(slot)];
-        const base::Field& f = record.schema().field(field);
+        const config::Field& f = record.schema().field(field);
         draw.path = path + field;
         draw.low = f.low;
         draw.high = f.high;
-        const base::Value& v = record.at(field);
-        if (const auto* spread = std::get_if<base::Spread>(&v)) {
+        const config::Value& v = record.at(field);
+        if (const auto* spread = std::get_if<config::Spread>(&v)) {
             draw.spread = *spread;
-            draw.daily = spread->per().value_or(f.level) == base::Level::day;
+            draw.daily = spread->per().value_or(f.level) == config::Level::day;
             draw.purpose = random::purpose("spread." + draw.path);
         } else {
             draw.constant = std::get<double>(v);
@@ -67,7 +68,7 @@ struct Compiled::Builder {
         draw.low = 0;
         draw.high = 1;
         draw.constant = share >= 1 ? 1 : 0;
-        if (share > 0 && share < 1) draw.spread = base::Spread::discrete({0, 1}, {1 - share, share});
+        if (share > 0 && share < 1) draw.spread = config::Spread::discrete({0, 1}, {1 - share, share});
         draw.purpose = random::purpose("spread." + draw.path);
     }
     int add_slot() {
@@ -87,11 +88,11 @@ struct Compiled::Builder {
         out.first_day_ = start.day_number;
         out.start_hour_ = start.hour;
         out.hours_ = 24 * nights_of(trip);
-        Plan<double>& p = draft.plan;
+        engine::Plan<double>& p = draft.plan;
         const int minutes = trip.integer("step_min");
         p.replay = trip.text("weather") == "replayed";
         steps.emplace(out.clock_, start.day_number, static_cast<int>(start.hour), out.hours_, minutes);
-        if (const auto record = climate::hourly_record(climate); record && p.replay)
+        if (const auto record = weather::hourly_record(climate); record && p.replay)
             steps->follow_record(record->data().utc_offset_h);
         lay_clock(*steps, draft);
         out.days_ = steps->days();
@@ -109,7 +110,7 @@ struct Compiled::Builder {
     }
 
     void days_and_sources() {
-        const Plan<double>& p = draft.plan;
+        const engine::Plan<double>& p = draft.plan;
         const auto count = static_cast<std::size_t>(p.steps);
         draft.drive.assign(2 * count, 0);
         draft.powered.assign(2 * count, 0);
@@ -143,37 +144,37 @@ struct Compiled::Builder {
 
     void battery() {
         const RecordPtr b = van.record("battery");
-        draft.plan.battery = power::battery_kind(*b);
+        draft.plan.battery = battery::battery_kind(*b);
         const auto& kind = draft.plan.battery;
-        draft.plan.q_max_per_capacity = power::q_max_per_capacity(kind.c, kind.k, 20);
+        draft.plan.q_max_per_capacity = battery::q_max_per_capacity(kind.c, kind.k, 20);
         const std::string at = "battery.";
-        bind(kCapacityAh, *b, "capacity_ah", at);
-        bind(kStateOfHealth, *b, "state_of_health", at);
-        bind(kStartCharge, *b, "start_charge", at);
-        bind(kResistance, *b, "resistance_mohm_100ah", at);
-        bind(kRestOffset, *b, "rest_voltage_offset_v", at);
-        bind(kCapacityFactor0c, *b, "capacity_factor_0c", at);
-        bind_or(kCabinShare, *b, "cabin_share", at, cabin_share_of(b->text("location")));
+        bind(engine::kCapacityAh, *b, "capacity_ah", at);
+        bind(engine::kStateOfHealth, *b, "state_of_health", at);
+        bind(engine::kStartCharge, *b, "start_charge", at);
+        bind(engine::kResistance, *b, "resistance_mohm_100ah", at);
+        bind(engine::kRestOffset, *b, "rest_voltage_offset_v", at);
+        bind(engine::kCapacityFactor0c, *b, "capacity_factor_0c", at);
+        bind_or(engine::kCabinShare, *b, "cabin_share", at, cabin_share_of(b->text("location")));
         add_battery_state(*b, draft.plan.vehicle, slot_maker());
-        bind(kThermalLag, *b, "thermal_lag_h", at);
+        bind(engine::kThermalLag, *b, "thermal_lag_h", at);
         if (kind.lithium) {
-            bind(kAcceptance, *b, "charge_c_rate", at);
-            bind(kCoulombic, *b, "coulombic_efficiency", at);
-            bind_share(kWakesItself, *b, "wakes_itself_share", at);
+            bind(engine::kAcceptance, *b, "charge_c_rate", at);
+            bind(engine::kCoulombic, *b, "coulombic_efficiency", at);
+            bind_share(engine::kWakesItself, *b, "wakes_itself_share", at);
         } else {
-            bind(kPolarisation, *b, "polarisation_factor", at);
-            bind(kAcceptance, *b, "acceptance_per_h", at);
-            set(kCoulombic, 1);
+            bind(engine::kPolarisation, *b, "polarisation_factor", at);
+            bind(engine::kAcceptance, *b, "acceptance_per_h", at);
+            set(engine::kCoulombic, 1);
         }
         const RecordPtr w = van.record("wiring");
-        bind(kSharedMohm, *w, "shared_mohm", "wiring.");
-        bind(kBranchMohm, *w, "fridge_branch_mohm", "wiring.");
+        bind(engine::kSharedMohm, *w, "shared_mohm", "wiring.");
+        bind(engine::kBranchMohm, *w, "fridge_branch_mohm", "wiring.");
         if (const RecordPtr d = van.record("disconnect")) {
             draft.plan.has_disconnect = true;
             draft.plan.disconnect_delay_h = d->number("cutout_delay_s") / 3600;
-            bind(kDisconnectV, *d, "cutout_v", "disconnect.");
-            bind(kReconnectV, *d, "restart_v", "disconnect.");
-            restart_above(kReconnectV, kDisconnectV);
+            bind(engine::kDisconnectV, *d, "cutout_v", "disconnect.");
+            bind(engine::kReconnectV, *d, "restart_v", "disconnect.");
+            restart_above(engine::kReconnectV, engine::kDisconnectV);
         }
     }
 
@@ -184,7 +185,7 @@ struct Compiled::Builder {
                     set(slot, x);
                 },
                 [this](int slot, const Record& r, const char* f, const std::string& at) { bind(slot, r, f, at); },
-                [this](int slot, const std::string& path, base::Spread s, double low, double high) {
+                [this](int slot, const std::string& path, config::Spread s, double low, double high) {
                     out.slots_[static_cast<std::size_t>(slot)] = {
                         path, 0, std::move(s), low, high, false, random::purpose("spread." + path)};
                 },
@@ -199,32 +200,32 @@ struct Compiled::Builder {
 
     void chargers() {
         if (const RecordPtr s = van.record("solar")) {
-            bind(kRatedW, *s, "rated_w", "solar.");
-            bind(kDirtLoss, *s, "dirt_loss", "solar.");
-            bind(kOtherLoss, *s, "other_loss", "solar.");
-            bind(kRegulatorEfficiency, *s, "regulator_efficiency", "solar.");
+            bind(engine::kRatedW, *s, "rated_w", "solar.");
+            bind(engine::kDirtLoss, *s, "dirt_loss", "solar.");
+            bind(engine::kOtherLoss, *s, "other_loss", "solar.");
+            bind(engine::kRegulatorEfficiency, *s, "regulator_efficiency", "solar.");
         }
-        const VehiclePlan<double>& v = draft.plan.vehicle;
+        const engine::VehiclePlan<double>& v = draft.plan.vehicle;
         add_alternator(van, trip, draft.plan.vehicle, slot_maker());
-        if (v.restart_slot >= 0) restart_above(v.restart_slot, kLockoutV);
-        if (const RecordPtr m = van.record("mains")) bind(kMainsA, *m, "current_a", "mains.");
+        if (v.restart_slot >= 0) restart_above(v.restart_slot, engine::kLockoutV);
+        if (const RecordPtr m = van.record("mains")) bind(engine::kMainsA, *m, "current_a", "mains.");
     }
 
     void fridge() {
         const RecordPtr f = van.record("fridge");
         const double volume = f->number("volume_l") / 55;
         const bool upright = f->text("form") == "upright";
-        bind_or(kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74) * (upright ? kUprightLeak : 1));
-        bind(kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
-        bind_or(kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
-        bind_or(kCompressorW, *f, "compressor_w", "fridge.", load::usual_compressor_w(f->number("volume_l")));
-        bind(kCarnotShare, *f, "carnot_share", "fridge.");
-        bind(kVentRise, *f, "vent_rise_k", "fridge.");
-        bind(kDoorOpenings, *f, "door_openings_per_day", "fridge.");
-        bind(kFridgeCutoutV, *f, "cutout_v", "fridge.");
-        bind(kFridgeRestartV, *f, "restart_v", "fridge.");
-        restart_above(kFridgeRestartV, kFridgeCutoutV);
-        Plan<double>& p = draft.plan;
+        bind_or(engine::kUa, *f, "ua_w_per_k", "fridge.", base::pow(volume, 0.74) * (upright ? kUprightLeak : 1));
+        bind(engine::kHeatLeakFactor, *f, "heat_leak_factor", "fridge.");
+        bind_or(engine::kHeatCapacity, *f, "heat_capacity_kj_per_k", "fridge.", 30 * volume);
+        bind_or(engine::kCompressorW, *f, "compressor_w", "fridge.", fridge::usual_compressor_w(f->number("volume_l")));
+        bind(engine::kCarnotShare, *f, "carnot_share", "fridge.");
+        bind(engine::kVentRise, *f, "vent_rise_k", "fridge.");
+        bind(engine::kDoorOpenings, *f, "door_openings_per_day", "fridge.");
+        bind(engine::kFridgeCutoutV, *f, "cutout_v", "fridge.");
+        bind(engine::kFridgeRestartV, *f, "restart_v", "fridge.");
+        restart_above(engine::kFridgeRestartV, engine::kFridgeCutoutV);
+        engine::Plan<double>& p = draft.plan;
         p.set_point_c = f->number("set_point_c");
         p.hysteresis_k = f->number("hysteresis_k");
         p.carnot_loss_per_k = f->number("carnot_share_loss_per_k");
@@ -288,16 +289,16 @@ struct Compiled::Builder {
                 storage_plan(*s, climate, out.first_day_, draft.plan.battery.lithium, slots_of_this());
     }
     void surroundings() {
-        bind(kSunRise, van, "cabin_sun_rise_k_per_w_m2", "");
-        bind(kLivedInRise, van, "cabin_lived_in_rise_k", "");
-        bind(kHeatLoss, van, "cabin_heat_loss_w_per_k", "");
-        bind(kShadeBeam, trip, "shade_beam", "trip.");
-        bind(kShadeSky, trip, "shade_sky", "trip.");
-        set_surroundings(trip, out.slots_[kShadeBeam], out.slots_[kShadeSky]);
-        bind(kHabitsScale, trip, "habits_scale", "trip.");
-        bind(kWarmFoodKg, trip, "warm_food_kg", "trip.");
-        bind(kGhiScale, climate, "ghi_scale", "climate.");
-        bind(kClearnessLag1, climate, "clearness_lag1", "climate.");
+        bind(engine::kSunRise, van, "cabin_sun_rise_k_per_w_m2", "");
+        bind(engine::kLivedInRise, van, "cabin_lived_in_rise_k", "");
+        bind(engine::kHeatLoss, van, "cabin_heat_loss_w_per_k", "");
+        bind(engine::kShadeBeam, trip, "shade_beam", "trip.");
+        bind(engine::kShadeSky, trip, "shade_sky", "trip.");
+        set_surroundings(trip, out.slots_[engine::kShadeBeam], out.slots_[engine::kShadeSky]);
+        bind(engine::kHabitsScale, trip, "habits_scale", "trip.");
+        bind(engine::kWarmFoodKg, trip, "warm_food_kg", "trip.");
+        bind(engine::kGhiScale, climate, "ghi_scale", "climate.");
+        bind(engine::kClearnessLag1, climate, "clearness_lag1", "climate.");
         draft.plan.air_temp_lag1 = climate.number("air_temp_lag1");
     }
 
@@ -307,7 +308,7 @@ struct Compiled::Builder {
         add_dusk_and_dawn(skies, out.first_day_, *steps, draft);
         mark_days(draft.solar, skies, draft.drive, *steps);
         if (draft.plan.replay) {
-            const auto record = climate::hourly_record(climate);
+            const auto record = weather::hourly_record(climate);
             const auto factors = record_planes(*record, van, trip, site, *steps, draft.solar);
             d.record.emplace(*record, factors);
             f.record.emplace(*record, factors);
@@ -319,7 +320,7 @@ struct Compiled::Builder {
     }
 
     void replay() {
-        Plan<double>& p = draft.plan;
+        engine::Plan<double>& p = draft.plan;
         p.clearness_word = add_words("weather.clearness", 1);
         p.temperature_word = add_words("weather.temperature", 1);
         p.cloud_word = add_words("weather.cloud", 24);
@@ -327,18 +328,18 @@ struct Compiled::Builder {
         if (places.size() > 1)
             throw InputError(
                 "Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
-        const auto record = climate::hourly_record(climate);
+        const auto record = weather::hourly_record(climate);
         if (!record)
             throw InputError(
                 "Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
-        out.replay_starts_ = climate::replay_starts(*record, out.first_day_, out.sky_days_, out.sky_utc_offset_h_,
+        out.replay_starts_ = weather::replay_starts(*record, out.first_day_, out.sky_days_, out.sky_utc_offset_h_,
                                                     static_cast<int>(trip.number("replay_window_d")));
         for (auto start : out.replay_starts_)
-            out.starts_over_a_splice_ += climate::splices_crossed(*record, start, 24 * out.sky_days_) > 0;
+            out.starts_over_a_splice_ += weather::splices_crossed(*record, start, 24 * out.sky_days_) > 0;
     }
 
     void finish() {
-        Plan<double>& p = draft.plan;
+        engine::Plan<double>& p = draft.plan;
         p.slots = static_cast<int>(out.slots_.size());
         for (int i = 0; i < p.slots; ++i)
             if (out.slots_[static_cast<std::size_t>(i)].daily) out.day_slots_.push_back(i);
@@ -351,7 +352,7 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip) : Compiled(van, trip, clock_wi
 Compiled::Compiled(RecordPtr van, RecordPtr trip, Clock clock) : clock_(std::move(clock)) {
     std::vector<Place> places = places_of(*trip);
     const RecordPtr site = places.front().site, climate = places.front().climate;
-    slots_.resize(kNamedSlots);
+    slots_.resize(engine::kNamedSlots);
     for (const RecordPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
     Builder b{*this, *van, *trip, *site, *climate, {}, std::move(places), {}};
@@ -388,11 +389,11 @@ Compiled::Compiled(RecordPtr van, RecordPtr trip, Clock clock) : clock_(std::mov
 Compiled::~Compiled() = default;
 
 template <>
-const Plan<double>& Compiled::plan<double>() const {
+const engine::Plan<double>& Compiled::plan<double>() const {
     return double_->plan;
 }
 template <>
-const Plan<float>& Compiled::plan<float>() const {
+const engine::Plan<float>& Compiled::plan<float>() const {
     return single_->plan;
 }
 

@@ -7,14 +7,14 @@
 
 namespace ridethrough::trip {
 
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
-FridgeOptions<double> fridge_options(const Record& fridge, const SlotAt& slot_at) {
+fridge::FridgeOptions<double> fridge_options(const Record& fridge, const SlotAt& slot_at) {
     const auto slot = [&](const Record& r, const char* field, const std::string& path) {
         return slot_at(r, field, path, 0);
     };
-    FridgeOptions<double> o;
+    fridge::FridgeOptions<double> o;
     if (fridge.has("start_inside_c")) o.start_c = slot(fridge, "start_inside_c", "fridge.");
     if (const RecordPtr c = fridge.record("cover")) o.cover_factor = slot(*c, "heat_leak_factor", "fridge.cover.");
     if (const RecordPtr f = fridge.record("vent_fan")) {
@@ -41,10 +41,10 @@ FridgeOptions<double> fridge_options(const Record& fridge, const SlotAt& slot_at
     return o;
 }
 
-StoragePlan<double> storage_plan(const Record& storage, const Record& climate, int first_day, bool lithium,
+engine::StoragePlan<double> storage_plan(const Record& storage, const Record& climate, int first_day, bool lithium,
                                  const SlotAt& slot_at) {
     const std::string at = "trip.storage.";
-    StoragePlan<double> p;
+    engine::StoragePlan<double> p;
     p.weeks = slot_at(storage, "weeks", at, 0);
     p.isolator_on = storage.text("isolator") == "on";
     p.bypass_share = slot_at(storage, "bypass_share", at, 0);
@@ -52,8 +52,8 @@ StoragePlan<double> storage_plan(const Record& storage, const Record& climate, i
     p.sun_share = slot_at(storage, "sun_share", at, 0);
     if (storage.text("solar") != "connected") return p;
 
-    const base::Value& weeks = storage.at("weeks");
-    const auto* spread = std::get_if<base::Spread>(&weeks);
+    const config::Value& weeks = storage.at("weeks");
+    const auto* spread = std::get_if<config::Spread>(&weeks);
     const double mean_weeks = spread ? spread->mean() : storage.number("weeks");
     const int days = std::max(1, static_cast<int>(std::round(7 * mean_weeks)));
     const auto& by_month = climate.numbers("ghi_kwh_m2_day");

@@ -2,18 +2,18 @@
 #pragma once
 
 #include "lent.hpp"
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/trip/compile.hpp"
-#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/engine/plan.hpp"
 
 namespace ridethrough::trip {
 
 constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, see Fridge.form
 
-FridgeOptions<double> fridge_options(const base::Record& fridge, const SlotAt& slot_at);
+fridge::FridgeOptions<double> fridge_options(const config::Record& fridge, const SlotAt& slot_at);
 
 // `first_day`: of the trip, as sun::day_number has it.
-StoragePlan<double> storage_plan(const base::Record& storage, const base::Record& climate, int first_day, bool lithium,
+engine::StoragePlan<double> storage_plan(const config::Record& storage, const config::Record& climate, int first_day, bool lithium,
                                  const SlotAt& slot_at);
 
 // InputError where in some trial a restart voltage would not be above its cut-out's.

@@ -5,7 +5,7 @@
 namespace ridethrough::trip {
 
 void lay_clock(const ClockSteps& steps, Draft& draft) {
-    Plan<double>& p = draft.plan;
+    engine::Plan<double>& p = draft.plan;
     p.step_h = steps.step_min() / 60.0;
     p.per_day = 24 * 60 / steps.step_min();
     p.days = steps.days();
@@ -17,7 +17,7 @@ void lay_clock(const ClockSteps& steps, Draft& draft) {
     if (!steps.one_clock()) draft.sky_hours = steps.sky_hours();
 }
 
-bool mark_hours(const Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans) {
+bool mark_hours(const engine::Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans) {
     for (int s = 0; s < plan.steps; ++s) {
         const double a = (s + plan.first_step) * plan.step_h;
         const double on = std::clamp(from_h - a, 0.0, plan.step_h),

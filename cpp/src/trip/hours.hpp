@@ -11,6 +11,6 @@ namespace ridethrough::trip {
 void lay_clock(const ClockSteps& steps, Draft& draft);
 // Marks the hours [from, from + length) after midnight of day 0, on the start's clock, in the steps that they touch:
 // where in each step they begin and end. False where they lie outside the trip.
-bool mark_hours(const Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans);
+bool mark_hours(const engine::Plan<double>& plan, double from_h, double length_h, std::vector<double>& spans);
 
 }  // namespace ridethrough::trip

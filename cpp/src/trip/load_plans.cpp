@@ -13,7 +13,7 @@ LoadPlanner::Event LoadPlanner::window(double earliest_h, double latest_h) const
 }
 
 void LoadPlanner::weather_and_days(Event& e) const {
-    for (const base::Field& f : record.schema().fields) {
+    for (const config::Field& f : record.schema().fields) {
         if (f.name == "rain_factor") e.wet_hours_factor = number("rain_factor");
         if (f.name == "rain_share_factor") e.wet_share_factor = number("rain_share_factor");
         if (f.name == "days" && record.text("days") != "all")
@@ -27,13 +27,13 @@ void LoadPlanner::add_fan() {
 
 void LoadPlanner::add_standby() { plans_.standbys.push_back({index_, slot("current_a")}); }
 
-void LoadPlanner::add_heater(HeaterPlan<double> heater) {
+void LoadPlanner::add_heater(cabin::HeaterPlan<double> heater) {
     if (plans_.heater.load >= 0)
         throw base::InputError("Van.loads." + record.text("name") +
                                ": a van has one heater; take the other away, or make it an Appliance");
     heater.load = index_;
     plans_.heater = heater;
-    other_words_ = kHeaterUses;
+    other_words_ = cabin::kHeaterUses;
 }
 
 int LoadPlanner::finish() {
@@ -49,7 +49,7 @@ int LoadPlanner::finish() {
     return words + other_words_;
 }
 
-int add_load(const base::Record& load, int index, const DayHabits& habits, const SlotOf& slot,
+int add_load(const config::Record& load, int index, const DayHabits& habits, const SlotOf& slot,
              const ConstantSlot& constant, LoadPlans& plans) {
     LoadPlanner planner(load, index, habits, slot, constant, plans);
     const std::string& kind = load.schema().name;

@@ -5,21 +5,21 @@
 #include <string>
 #include <vector>
 
-#include "ridethrough/base/record.hpp"
-#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/config/configuration.hpp"
+#include "ridethrough/engine/plan.hpp"
 
 namespace ridethrough::trip {
 
 // Gives a field of a load its slot in the trial's parameters.
-using SlotOf = std::function<int(const base::Record& load, const char* field)>;
+using SlotOf = std::function<int(const config::Record& load, const char* field)>;
 // A slot that holds a constant.
 using ConstantSlot = std::function<int(double value)>;
 
 struct LoadPlans {
-    std::vector<load::EventPlan<double>> events;
-    std::vector<FanPlan<double>> fans;
-    std::vector<StandbyPlan> standbys;
-    HeaterPlan<double> heater;
+    std::vector<loads::EventPlan<double>> events;
+    std::vector<engine::FanPlan<double>> fans;
+    std::vector<engine::StandbyPlan> standbys;
+    cabin::HeaterPlan<double> heater;
 };
 
 struct DayHabits {
@@ -30,13 +30,13 @@ struct DayHabits {
 // One load on its way to plans.
 class LoadPlanner {
   public:
-    using Event = load::EventPlan<double>;
+    using Event = loads::EventPlan<double>;
 
-    LoadPlanner(const base::Record& load, int index, const DayHabits& day, const SlotOf& slot_of,
+    LoadPlanner(const config::Record& load, int index, const DayHabits& day, const SlotOf& slot_of,
                 const ConstantSlot& constant_slot, LoadPlans& plans)
         : record(load), habits(day), index_(index), slot_of_(slot_of), constant_(constant_slot), plans_(plans) {}
 
-    const base::Record& record;
+    const config::Record& record;
     const DayHabits& habits;
 
     double number(const char* field) const { return record.number(field); }
@@ -50,7 +50,7 @@ class LoadPlanner {
     void add(const Event& e) { events_.push_back(e); }
     void add_fan();
     void add_standby();
-    void add_heater(HeaterPlan<double> heater);  // InputError where the van has one already
+    void add_heater(cabin::HeaterPlan<double> heater);  // InputError where the van has one already
     int finish();  // words a day
 
   private:
@@ -71,7 +71,7 @@ bool plan_other(LoadPlanner& p, const std::string& kind);
 
 // Appends the plans of load number `index`; the first words of its events count from 0 within the load. Returns the
 // words that the load takes a day.
-int add_load(const base::Record& load, int index, const DayHabits& habits, const SlotOf& slot,
+int add_load(const config::Record& load, int index, const DayHabits& habits, const SlotOf& slot,
              const ConstantSlot& constant, LoadPlans& plans);
 
 }  // namespace ridethrough::trip

@@ -6,7 +6,7 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using base::Record;
+using config::Record;
 
 namespace {
 
@@ -18,7 +18,7 @@ bool is_zero(const Record& r, const char* field) {
 int trait_slot(std::vector<SlotDraw>& slots) {
     SlotDraw& draw = slots.emplace_back();
     draw.path = "trip.trait";
-    draw.spread = base::Spread::normal(0, 1);
+    draw.spread = config::Spread::normal(0, 1);
     draw.low = -5;
     draw.high = 5;
     draw.purpose = random::purpose("trip.trait");
@@ -28,11 +28,11 @@ int trait_slot(std::vector<SlotDraw>& slots) {
 }  // namespace
 
 void compile_party(const Record& trip, int first_day, const PartyHost& host, Draft& draft) {
-    Plan<double>& p = draft.plan;
-    PartyPlan<double>& out = p.party;
+    engine::Plan<double>& p = draft.plan;
+    engine::PartyPlan<double>& out = p.party;
     out.first_weekday = ((first_day + 3) % 7 + 7) % 7;  // day 0, 1970-01-01, was a Thursday
-    out.shade_daily = host.slots[kShadeBeam].daily;
-    const base::RecordPtr party = trip.record("party");
+    out.shade_daily = host.slots[engine::kShadeBeam].daily;
+    const config::RecordPtr party = trip.record("party");
     if (!party) return;
     const auto step_of = [&](double hour) { return static_cast<int>(std::floor(hour / p.step_h + 1e-9)); };
     out.given = true;
@@ -51,7 +51,7 @@ void compile_party(const Record& trip, int first_day, const PartyHost& host, Dra
     out.trait_strength = party->number("carelessness");
     if (out.trait_strength > 0) out.trait_slot = trait_slot(host.slots);
     if (out.persons > 0) return;
-    SlotDraw& lived_in = host.slots[kLivedInRise];  // nobody warms a parked van
+    SlotDraw& lived_in = host.slots[engine::kLivedInRise];  // nobody warms a parked van
     lived_in.spread.reset();
     lived_in.constant = 0;
     draft.loads.heater.load = -1;  // nor heats it
@@ -61,12 +61,12 @@ void compile_water(const Record& van, const Record& trip, int days, const PartyH
     draft.water_days.assign(static_cast<std::size_t>(days), 0);
     for (double d : trip.numbers("water_days"))
         if (d < days) draft.water_days[static_cast<std::size_t>(d)] = 1;
-    const base::RecordPtr tanks = van.record("water");
+    const config::RecordPtr tanks = van.record("water");
     if (!tanks) {
         if (trip.numbers("water_days").empty()) return;
         throw InputError("Trip.water_days is given, but Van.water is None: give the van WaterTanks");
     }
-    WaterPlan<double>& out = draft.plan.water;
+    engine::WaterPlan<double>& out = draft.plan.water;
     out.given = true;
     out.fresh_l = tanks->number("fresh_l");
     out.grey_l = tanks->number("grey_l");

@@ -19,7 +19,7 @@ struct PartyHost {
 };
 
 // After the loads and the surroundings.
-void compile_party(const base::Record& trip, int first_day, const PartyHost& host, Draft& draft);
-void compile_water(const base::Record& van, const base::Record& trip, int days, const PartyHost& host, Draft& draft);
+void compile_party(const config::Record& trip, int first_day, const PartyHost& host, Draft& draft);
+void compile_water(const config::Record& van, const config::Record& trip, int days, const PartyHost& host, Draft& draft);
 
 }  // namespace ridethrough::trip

@@ -1,8 +1,8 @@
-#include "ridethrough/base/declare.hpp"
+#include "ridethrough/config/declare.hpp"
 #include "ridethrough/trip/schemas.hpp"
 
 namespace ridethrough::trip {
-using namespace base;
+using namespace config;
 
 const Schema& party_schema() {
     static const Schema schema{

@@ -6,16 +6,17 @@
 
 #include "array_plans.hpp"
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/charge/schemas.hpp"
-#include "ridethrough/climate/climate.hpp"
-#include "ridethrough/load/schemas.hpp"
-#include "ridethrough/power/kind.hpp"
-#include "ridethrough/power/wire.hpp"
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/fridge/schemas.hpp"
+#include "ridethrough/loads/schemas.hpp"
+#include "ridethrough/battery/chemistry.hpp"
+#include "ridethrough/circuit/wiring.hpp"
 #include "vehicle_plans.hpp"
 
 namespace ridethrough::trip {
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
 namespace {
 
@@ -31,9 +32,9 @@ constexpr double kRestedFull = 0.98;      // a lithium battery's table rises ste
 
 // A number, or the middle of its spread.
 double central(const Record& r, const char* field) {
-    const auto* spread = std::get_if<base::Spread>(&r.at(field));
+    const auto* spread = std::get_if<config::Spread>(&r.at(field));
     if (!spread) return r.number(field);
-    const base::Field& f = r.schema().field(field);
+    const config::Field& f = r.schema().field(field);
     return spread->quantile(0.5, f.low, f.high);
 }
 
@@ -55,12 +56,12 @@ std::string shown(const std::string& at, const Record& r, const char* field) {
 void warn_unusual(Warnings& out, const std::string& at, const Record& r, const char* field, double low, double high,
                   const std::string& who) {
     if (!r.has(field)) return;
-    base::Field usual = r.schema().field(field);
+    config::Field usual = r.schema().field(field);
     const double x = central(r, field);
     if ((x >= low && x <= high) || x == 0) return;
     usual.low = low;
     usual.high = high;
-    const std::string guess = base::unit_guess(usual, x);
+    const std::string guess = config::unit_guess(usual, x);
     out.push_back(shown(at, r, field) + ": " + who + "; " + (guess.empty() ? "is the number right?" : guess));
 }
 
@@ -114,7 +115,7 @@ void warn_profiles(const Record& van, Warnings& out) {
         if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
             !van.record(source)->has("profile"))
             continue;
-        const bool for_lithium = charge::profile_stages(*van.record(source)->record("profile")).lithium;
+        const bool for_lithium = charging::profile_stages(*van.record(source)->record("profile")).lithium;
         if (for_lithium != lithium)
             out.push_back(std::string("Van.") + source +
                           ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
@@ -132,10 +133,10 @@ void warn_supply(const Record& charger, bool towed, Warnings& out) {
             " mohm is a guess; give supply_length_m and supply_section_mm2");
     if (charger.schema().name == "AlternatorLink") return;
     const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : supply_mohm(charger, towed);
-    using One = base::Pack<double, 1>;
+    using One = simd::Pack<double, 1>;
     const double alternator_v = central(charger, "alternator_v");
     const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
-    const double input_v = supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
+    const double input_v = engine::supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
     const double lockout_v = central(charger, "lockout_v");
     if (input_v >= lockout_v) return;
     out.push_back(
@@ -161,7 +162,7 @@ void warn_alternator(const Record& van, Warnings& out) {
 
 double compressor_a(const Record& fridge) {
     const double watts = fridge.has("compressor_w") ? central(fridge, "compressor_w")
-                                                    : load::usual_compressor_w(fridge.number("volume_l"));
+                                                    : fridge::usual_compressor_w(fridge.number("volume_l"));
     return watts / 12;
 }
 
@@ -184,7 +185,7 @@ void warn_cutouts(const Record& van, Warnings& out) {
     warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
     if (b->schema().name == "LfpBattery")
         warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
-    const double top_v = power::battery_kind(*b).rest_v(base::Pack<double, 1>(kRestedFull)).lane(0) +
+    const double top_v = battery::battery_kind(*b).rest_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
                          central(*b, "rest_voltage_offset_v");
     const auto above = [&](const RecordPtr& device, const std::string& at, const std::string& what) {
         if (device && central(*device, "restart_v") > top_v)
@@ -214,10 +215,10 @@ void warn_air(const Record& climate, Warnings& out) {
     const auto& air = climate.numbers("air_temp_c");
     const auto hottest = std::max_element(air.begin(), air.end());
     if (*hottest > kWarmestMonthC) {
-        base::Field usual = climate.schema().field("air_temp_c");
+        config::Field usual = climate.schema().field("air_temp_c");
         usual.high = kWarmestMonthC;
-        const std::string guess = base::unit_guess(usual, *hottest, air);
-        out.push_back("Climate.air_temp_c" + base::place_text(static_cast<std::size_t>(hottest - air.begin()), 12) +
+        const std::string guess = config::unit_guess(usual, *hottest, air);
+        out.push_back("Climate.air_temp_c" + config::place_text(static_cast<std::size_t>(hottest - air.begin()), 12) +
                       " = " + base::number_text(*hottest) + " C: hotter than a month is on average anywhere; " +
                       (guess.empty() ? "is the number right?" : guess));
     }
@@ -267,7 +268,7 @@ Warnings site_warnings(const Record& site) {
     }
     const RecordPtr climate = site.record("climate");
     if (!climate) return out;
-    if (climate::follows_other_hemisphere(*climate))
+    if (weather::follows_other_hemisphere(*climate))
         out.push_back("Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "
                       "that of latitude " + base::number_text(climate->number("latitude")) +
                       " deg; is the sign of the latitude right? north is positive, and January comes first");

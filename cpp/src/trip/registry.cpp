@@ -2,27 +2,29 @@
 
 #include <vector>
 
-#include "ridethrough/charge/schemas.hpp"
-#include "ridethrough/climate/climate.hpp"
-#include "ridethrough/load/schemas.hpp"
-#include "ridethrough/power/schemas.hpp"
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/fridge/schemas.hpp"
+#include "ridethrough/loads/schemas.hpp"
+#include "ridethrough/battery/schemas.hpp"
+#include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/trip/schemas.hpp"
 
 namespace ridethrough::trip {
 
-std::span<const base::Schema* const> all_schemas() {
-    static const std::vector<const base::Schema*> all = [] {
-        std::vector<const base::Schema*> v{
-            &climate::climate_schema(),      &charge::charge_profile_schema(),  &charge::dc_dc_charger_schema(),
-            &charge::mains_charger_schema(), &charge::alternator_link_schema(), &charge::generator_schema(),
+std::span<const config::Schema* const> all_schemas() {
+    static const std::vector<const config::Schema*> all = [] {
+        std::vector<const config::Schema*> v{
+            &weather::climate_schema(),      &charging::charge_profile_schema(),  &charging::dc_dc_charger_schema(),
+            &charging::mains_charger_schema(), &charging::alternator_link_schema(), &charging::generator_schema(),
             &solar::solar_array_schema(),    &solar::portable_array_schema(),   &solar::panel_film_schema(),
-            &power::agm_battery_schema(),      &power::second_battery_schema(),
-            &power::lfp_battery_schema(),    &power::wiring_schema(),           &power::system_disconnect_schema(),
-            &load::fridge_schema()};
-        for (const base::Schema* s : load::fridge_part_schemas()) v.push_back(s);
-        for (const base::Schema* s : load::load_schemas()) v.push_back(s);
-        v.insert(v.end(), {&load::water_tanks_schema(), &party_schema()});
+            &battery::agm_battery_schema(),      &battery::second_battery_schema(),
+            &battery::lfp_battery_schema(),    &circuit::wiring_schema(),           &circuit::system_disconnect_schema(),
+            &fridge::fridge_schema()};
+        for (const config::Schema* s : fridge::fridge_part_schemas()) v.push_back(s);
+        for (const config::Schema* s : loads::load_schemas()) v.push_back(s);
+        v.insert(v.end(), {&loads::water_tanks_schema(), &party_schema()});
         v.insert(v.end(), {&van_schema(), &site_schema(), &stop_schema(), &storage_schema(), &trip_schema()});
         return v;
     }();

@@ -2,10 +2,12 @@
 
 #include <cmath>
 
-#include "ridethrough/base/declare.hpp"
-#include "ridethrough/charge/schemas.hpp"
-#include "ridethrough/load/schemas.hpp"
-#include "ridethrough/power/schemas.hpp"
+#include "ridethrough/config/declare.hpp"
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/fridge/schemas.hpp"
+#include "ridethrough/loads/schemas.hpp"
+#include "ridethrough/battery/schemas.hpp"
+#include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "array_plans.hpp"
@@ -13,13 +15,13 @@
 #include "stops.hpp"
 
 namespace ridethrough::trip {
-using namespace base;
+using namespace config;
 
 namespace {
 
 std::vector<std::string> load_names() {
     std::vector<std::string> names;
-    for (const Schema* s : load::load_schemas()) names.push_back(s->name);
+    for (const Schema* s : loads::load_schemas()) names.push_back(s->name);
     return names;
 }
 
@@ -88,25 +90,25 @@ const Schema& van_schema() {
         "Van",
         "A van or towed camper with its 12 V system.",
         {
-            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(power::agm_battery_schema(), {}), false,
+            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(battery::agm_battery_schema(), {}), false,
                    "house battery"),
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
             records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},
                     "further arrays, each with its own plane and regulator"),
             record("panel_film", {"PanelFilm"}, Record::make(solar::panel_film_schema(), {}), true,
                    "frost or snow on the roof's arrays on cold mornings"),
-            record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charge::dc_dc_charger_schema(), {}), true,
+            record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charging::dc_dc_charger_schema(), {}), true,
                    "charger fed by the vehicle's alternator, or a plain cable to it"),
             record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
             record("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
             flag("towed", false, "own choice",
                  "a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips "
                  "in the car alone"),
-            record("fridge", {"Fridge"}, Record::make(load::fridge_schema(), {}), false, "compressor fridge"),
-            record("wiring", {"Wiring"}, Record::make(power::wiring_schema(), {}), false, "cables to the fridge"),
+            record("fridge", {"Fridge"}, Record::make(fridge::fridge_schema(), {}), false, "compressor fridge"),
+            record("wiring", {"Wiring"}, Record::make(circuit::wiring_schema(), {}), false, "cables to the fridge"),
             record("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
             record("water", {"WaterTanks"}, std::monostate{}, true, "fresh and grey water tanks"),
-            records("loads", load_names(), load::light_use_loads(), "all other loads"),
+            records("loads", load_names(), loads::light_use_loads(), "all other loads"),
             number("cabin_sun_rise_k_per_w_m2", "K m2/W", Level::trial, {0, 0.05}, 0.010, "own choice",
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
             number(
@@ -231,7 +233,7 @@ const Schema& trip_schema() {
             number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
             number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
             number("bedtime_h", "h", Level::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
-            integer("step_min", "min", {1, 60}, 60.0, "step study in DEVELOPERS.md",
+            integer("step_min", "min", {1, 60}, 60.0, "step study in python/docs/accuracy.md",
                     "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
                     "events"),
         },

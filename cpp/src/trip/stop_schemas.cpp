@@ -1,9 +1,9 @@
 // Stops of a trip and the weeks of storage before it.
-#include "ridethrough/base/declare.hpp"
+#include "ridethrough/config/declare.hpp"
 #include "ridethrough/trip/schemas.hpp"
 
 namespace ridethrough::trip {
-using namespace base;
+using namespace config;
 
 const Schema& stop_schema() {
     static const Schema schema{

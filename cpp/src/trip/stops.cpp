@@ -2,13 +2,13 @@
 
 #include <algorithm>
 
-#include "ridethrough/trip/slots.hpp"
+#include "ridethrough/engine/slots.hpp"
 
 namespace ridethrough::trip {
 
 using base::InputError;
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
 int nights_of(const Record& trip) {
     const auto& stops = trip.records("stops");
@@ -48,7 +48,7 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
     places.back().days = drawn_days - places.back().first_day;
     std::vector<sun::SkyDay> skies;
     for (const Place& p : places) {
-        const auto here = climate::sky_days(first_day + p.first_day, p.days, p.site->number("latitude"),
+        const auto here = weather::sky_days(first_day + p.first_day, p.days, p.site->number("latitude"),
                                             p.site->number("longitude"), utc_offset_h);
         skies.insert(skies.end(), here.begin(), here.end());
     }
@@ -60,13 +60,13 @@ void add_dusk_and_dawn(const std::vector<sun::SkyDay>& skies, int first_day, con
         sun::SkyDay day = skies[std::min(static_cast<std::size_t>(d), skies.size() - 1)];
         const double offset_h = steps.noon_offset_h(d);
         if (day.day_number != first_day + d || day.utc_offset_h != offset_h)
-            day = climate::sky_days(first_day + d, 1, day.latitude_deg, day.longitude_deg, offset_h).front();
+            day = weather::sky_days(first_day + d, 1, day.latitude_deg, day.longitude_deg, offset_h).front();
         draft.dawn_h.push_back(day.sunrise_h);
         draft.dusk_h.push_back(day.sunset_h < day.sunrise_h ? 24 : day.sunset_h);
     }
 }
 
-climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
+weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
                                    const Record& van, const Record& trip, const ClockSteps& steps, SolarDraft& draft) {
     const solar::Horizon horizon{trip.numbers("horizon_deg")};
     const auto days_of = [&](const Place& p) {
@@ -79,7 +79,7 @@ climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::
                                 part > 0);
         add_part(draft.planes, tables);
     }
-    climate::PlaneFactors all;
+    weather::PlaneFactors all;
     for (const Place& p : places) {
         const solar::Plane own = plane_of(van.record("solar"), p.site->number("latitude"));
         const auto here = solar::plane_factors(days_of(p), own, p.site->number("albedo"), horizon);
@@ -90,8 +90,8 @@ climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::
     return all;
 }
 
-std::vector<climate::ClimateDays> climates_of(const std::vector<Place>& places) {
-    std::vector<climate::ClimateDays> out;
+std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) {
+    std::vector<weather::ClimateDays> out;
     for (const Place& p : places) out.push_back({p.climate.get(), p.days});
     return out;
 }
@@ -114,7 +114,7 @@ MovingSpans moving_spans(const std::vector<Place>& places, const Record& van, do
 
 void place_tables(const std::vector<Place>& places, int days, const SlotAt& slot_at, Draft& draft) {
     struct Slots {
-        int lag = kClearnessLag1, scale = kGhiScale, beam = kShadeBeam, sky = kShadeSky;
+        int lag = engine::kClearnessLag1, scale = engine::kGhiScale, beam = engine::kShadeBeam, sky = engine::kShadeSky;
     };
     std::vector<Slots> slots(places.size());
     for (std::size_t i = 0; i < places.size(); ++i) {

@@ -6,16 +6,16 @@
 #include <vector>
 
 #include "extras.hpp"
-#include "ridethrough/base/record.hpp"
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/config/configuration.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "tables.hpp"
 
 namespace ridethrough::trip {
 
 struct Place {
-    base::RecordPtr stop;  // null where the trip has one site
-    base::RecordPtr site, climate;
+    config::RecordPtr stop;  // null where the trip has one site
+    config::RecordPtr site, climate;
     int first_day = 0, days = 0;  // calendar days of the trip, the first 0; the day of a move is the new place's
     std::string path;             // "trip.stops.beach.", or "trip."
 
@@ -23,10 +23,10 @@ struct Place {
     double departure_h() const { return arrival_h() - (stop ? stop->number("drive_hours") : 0); }  // for here
 };
 
-int nights_of(const base::Record& trip);
+int nights_of(const config::Record& trip);
 
 // InputError where a place has no climate.
-std::vector<Place> places_of(const base::Record& trip);
+std::vector<Place> places_of(const config::Record& trip);
 // The place to which each hour from midnight of day 0 belongs: the road to a place counts as that place.
 std::vector<std::size_t> places_by_hour(const std::vector<Place>& places, int days);
 
@@ -35,17 +35,17 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
 // When it gets light and dark on the days of the clock, each with its noon's offset. `skies`: of the places.
 void add_dusk_and_dawn(const std::vector<sun::SkyDay>& skies, int first_day, const ClockSteps& steps, Draft& draft);
 // Factors of the weather's own plane, and tables for the other arrays.
-climate::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                   const base::Record& van, const base::Record& trip, const ClockSteps& steps,
+weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
+                                   const config::Record& van, const config::Record& trip, const ClockSteps& steps,
                                    SolarDraft& draft);
-std::vector<climate::ClimateDays> climates_of(const std::vector<Place>& places);
+std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places);
 
 // Drives to the stops and shore power at them: hours after midnight of day 0, and lengths.
 struct MovingSpans {
     std::vector<std::pair<double, double>> drives, powered;
 };
 // InputError where a van without a mains charger is to be plugged in.
-MovingSpans moving_spans(const std::vector<Place>& places, const base::Record& van, double start_h, double end_h);
+MovingSpans moving_spans(const std::vector<Place>& places, const config::Record& van, double start_h, double end_h);
 
 // Slots of each day's climate and each hour's shade, where there are several places; see StopDays.
 void place_tables(const std::vector<Place>& places, int days, const SlotAt& slot_at, Draft& draft);

@@ -12,8 +12,8 @@ std::vector<T> cast(const std::vector<double>& from) {
 }
 
 template <class T>
-load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
-    load::EventPlan<T> t;
+loads::EventPlan<T> cast_event(const loads::EventPlan<double>& f) {
+    loads::EventPlan<T> t;
     const auto number = [](double x) { return static_cast<T>(x); };
     t.load = f.load;
     t.first_word = f.first_word;
@@ -28,10 +28,10 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     t.hours_factor = number(f.hours_factor);
     t.hours_spread = number(f.hours_spread);
     t.start_hours = number(f.start_hours);
-    t.from = static_cast<typename load::EventPlan<T>::From>(f.from);
+    t.from = static_cast<typename loads::EventPlan<T>::From>(f.from);
     t.earliest_h = number(f.earliest_h);
     t.latest_h = number(f.latest_h);
-    t.to = static_cast<typename load::EventPlan<T>::To>(f.to);
+    t.to = static_cast<typename loads::EventPlan<T>::To>(f.to);
     t.end_h = number(f.end_h);
     t.end_spread_h = number(f.end_spread_h);
     t.left_on_until_h = number(f.left_on_until_h);
@@ -42,7 +42,7 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
     t.scaled = f.scaled;
     t.current_over_slot = f.current_over_slot;
     t.only_above = f.only_above;
-    t.days = static_cast<typename load::EventPlan<T>::Days>(f.days);
+    t.days = static_cast<typename loads::EventPlan<T>::Days>(f.days);
     t.wet_hours_factor = number(f.wet_hours_factor);
     t.wet_share_factor = number(f.wet_share_factor);
     t.wet_early_h = number(f.wet_early_h);
@@ -52,7 +52,7 @@ load::EventPlan<T> cast_event(const load::EventPlan<double>& f) {
 }
 
 template <class T>
-FridgeOptions<T> cast_options(const FridgeOptions<double>& o) {
+fridge::FridgeOptions<T> cast_options(const fridge::FridgeOptions<double>& o) {
     return {o.start_c,          o.cover_factor,    o.fan_a,
             o.vent_factor,      o.freezer_capacity, o.freezer_coupling,
             o.freezer_leak,     o.freezer_cooling, o.coldest_k,
@@ -91,8 +91,8 @@ void Tables<T>::point() {
 template <class T>
 std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     auto t = std::make_unique<Tables<T>>();
-    const Plan<double>& d = draft.plan;
-    Plan<T>& p = t->plan;
+    const engine::Plan<double>& d = draft.plan;
+    engine::Plan<T>& p = t->plan;
     const auto number = [](double x) { return static_cast<T>(x); };
     p.days = d.days;
     p.per_day = d.per_day;
@@ -105,8 +105,8 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     t->counted = draft.counted;
     t->sky_hours = draft.sky_hours;
     p.runs = static_cast<int>(t->runs.size());
-    p.battery = power::cast_kind<T>(d.battery);
-    for (int k = 0; k < kSources; ++k)
+    p.battery = battery::cast_kind<T>(d.battery);
+    for (int k = 0; k < engine::kSources; ++k)
         p.stages[k] = {number(d.stages[k].absorption_v), number(d.stages[k].float_v),
                        number(d.stages[k].absorption_limit_h), number(d.stages[k].tail_c_rate)};
     p.has_disconnect = d.has_disconnect;
@@ -128,8 +128,8 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     p.temperature_word = d.temperature_word;
     p.cloud_word = d.cloud_word;
     p.fridge_word = d.fridge_word;
-    p.party = cast_party<T>(d.party);
-    p.water = cast_water<T>(d.water);
+    p.party = engine::cast_party<T>(d.party);
+    p.water = engine::cast_water<T>(d.water);
 
     p.fridge = cast_options<T>(d.fridge);
     p.storage = {d.storage.weeks,     d.storage.bypass_share, d.storage.self_discharge,
@@ -155,7 +155,7 @@ std::unique_ptr<Tables<T>> make_tables(const Draft& draft) {
     t->standbys = draft.loads.standbys;
     t->water_days = draft.water_days;
     p.loads = d.loads;
-    p.heater = cast_heater<T>(draft.loads.heater);
+    p.heater = cabin::cast_heater<T>(draft.loads.heater);
     p.events = static_cast<int>(t->events.size());
     p.fans = static_cast<int>(t->fans.size());
     p.standbys = static_cast<int>(t->standbys.size());

@@ -4,29 +4,29 @@
 #include <cmath>
 
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/charge/schemas.hpp"
-#include "ridethrough/power/age.hpp"
-#include "ridethrough/power/wire.hpp"
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/battery/ageing.hpp"
+#include "ridethrough/circuit/wiring.hpp"
 
 namespace ridethrough::trip {
-using base::Record;
-using base::RecordPtr;
+using config::Record;
+using config::RecordPtr;
 
-void charge_stages(const Record& van, Plan<double>& plan) {
-    const char* source[kSources] = {"solar", "dc_dc", "mains"};
-    for (int k = 0; k < kSources; ++k) {
+void charge_stages(const Record& van, engine::Plan<double>& plan) {
+    const char* source[engine::kSources] = {"solar", "dc_dc", "mains"};
+    for (int k = 0; k < engine::kSources; ++k) {
         RecordPtr device = van.record(source[k]);
-        if (k == kSolar && !device && !van.records("more_solar").empty()) device = van.records("more_solar")[0];
+        if (k == engine::kSolar && !device && !van.records("more_solar").empty()) device = van.records("more_solar")[0];
         const bool plain = !device || device->schema().name == "AlternatorLink";
         const RecordPtr given = plain ? nullptr : device->record("profile");
-        const auto s = given ? charge::profile_stages(*given) : charge::own_stages(plan.battery.lithium);
+        const auto s = given ? charging::profile_stages(*given) : charging::own_stages(plan.battery.lithium);
         plan.stages[k] = {s.absorption_v, s.float_v, s.absorption_limit_h, s.tail_c_rate};
     }
 }
 
 double supply_mohm(const Record& charger, bool towed) {
     if (charger.has("supply_length_m"))
-        return 1000 * power::conductor_resistance_ohm(charger.number("supply_section_mm2"),
+        return 1000 * circuit::conductor_resistance_ohm(charger.number("supply_section_mm2"),
                                                       2 * charger.number("supply_length_m"));
     if (charger.schema().name == "AlternatorLink") return towed ? 100 : 40;
     return towed ? 60 : 15;
@@ -34,7 +34,7 @@ double supply_mohm(const Record& charger, bool towed) {
 
 double cabin_share_of(const std::string& location) { return location == "living_space" ? 1 : 0; }
 
-std::vector<double> engine_bay_rise_k(const Plan<double>& plan, const std::vector<double>& drive,
+std::vector<double> engine_bay_rise_k(const engine::Plan<double>& plan, const std::vector<double>& drive,
                                       const std::vector<double>& idle, double full_rise_k) {
     const double warms = 1 - base::exp(-plan.step_h / 0.5), cools = 1 - base::exp(-plan.step_h / 2);
     std::vector<double> rise;
@@ -51,22 +51,22 @@ std::vector<double> engine_bay_rise_k(const Plan<double>& plan, const std::vecto
     return rise;
 }
 
-void add_battery_state(const Record& b, VehiclePlan<double>& plan, const SlotMaker& slots) {
+void add_battery_state(const Record& b, engine::VehiclePlan<double>& plan, const SlotMaker& slots) {
     const bool lithium = b.schema().name == "LfpBattery";
     const std::string at = "battery.";
     if (b.has("age_years")) {
         const double years = b.number("age_years");
         const auto as_declared = [&](const char* f) { return b.at(f) == b.schema().field(f).standard; };
         if (as_declared("state_of_health"))
-            slots.draw(kStateOfHealth, at + "state_of_health", power::aged_health(lithium, years), 0.2, 1.1);
+            slots.draw(engine::kStateOfHealth, at + "state_of_health", battery::aged_health(lithium, years), 0.2, 1.1);
         if (as_declared("resistance_mohm_100ah"))
-            slots.draw(kResistance, at + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5,
+            slots.draw(engine::kResistance, at + "resistance_mohm_100ah", battery::aged_resistance_mohm(lithium, years), 0.5,
                        100);
     }
     if (b.has("measured_capacity_ah")) {
         plan.measured_slot = slots.add();
         slots.bind(plan.measured_slot, b, "measured_capacity_ah", at);
-        slots.set(kStateOfHealth, 1);  // not drawn: it has no part in the capacity any more
+        slots.set(engine::kStateOfHealth, 1);  // not drawn: it has no part in the capacity any more
     }
     if (const RecordPtr s = b.record("second")) {
         const std::string in = at + "second.";
@@ -77,11 +77,11 @@ void add_battery_state(const Record& b, VehiclePlan<double>& plan, const SlotMak
         if (s->has("state_of_health"))
             slots.bind(health, *s, "state_of_health", in);
         else
-            slots.draw(health, in + "state_of_health", power::aged_health(lithium, years), 0.2, 1.1);
+            slots.draw(health, in + "state_of_health", battery::aged_health(lithium, years), 0.2, 1.1);
         if (s->has("resistance_mohm_100ah"))
             slots.bind(resistance, *s, "resistance_mohm_100ah", in);
         else
-            slots.draw(resistance, in + "resistance_mohm_100ah", power::aged_resistance_mohm(lithium, years), 0.5, 100);
+            slots.draw(resistance, in + "resistance_mohm_100ah", battery::aged_resistance_mohm(lithium, years), 0.5, 100);
     }
     if (lithium) {
         plan.heater_w = b.number("cell_heater_w");
@@ -90,29 +90,29 @@ void add_battery_state(const Record& b, VehiclePlan<double>& plan, const SlotMak
     }
 }
 
-void add_alternator(const Record& van, const Record& trip, VehiclePlan<double>& plan, const SlotMaker& slots) {
+void add_alternator(const Record& van, const Record& trip, engine::VehiclePlan<double>& plan, const SlotMaker& slots) {
     const RecordPtr d = van.record("dc_dc");
     const std::string at = "dc_dc.";
-    slots.set(kDcDcEfficiency, 1);
-    slots.set(kAlternatorV, 14);
+    slots.set(engine::kDcDcEfficiency, 1);
+    slots.set(engine::kAlternatorV, 14);
     if (!d) return;
     plan.link = d->schema().name == "AlternatorLink";
-    if (d->flag("line_closed")) slots.bind(kDcDcA, *d, "current_a", at);
-    slots.bind(kAlternatorV, *d, "alternator_v", at);
+    if (d->flag("line_closed")) slots.bind(engine::kDcDcA, *d, "current_a", at);
+    slots.bind(engine::kAlternatorV, *d, "alternator_v", at);
     if (d->has("supply_mohm"))
-        slots.bind(kSupplyMohm, *d, "supply_mohm", at);
+        slots.bind(engine::kSupplyMohm, *d, "supply_mohm", at);
     else
-        slots.set(kSupplyMohm, supply_mohm(*d, van.flag("towed")));
+        slots.set(engine::kSupplyMohm, supply_mohm(*d, van.flag("towed")));
     if (!trip.numbers("idle_days").empty()) {
         plan.idle_slot = slots.add();
         slots.bind(plan.idle_slot, *d, "idle_current_a", at);
     }
     if (plan.link) return;
-    slots.bind(kDcDcEfficiency, *d, "efficiency", at);
-    slots.bind(kLockoutV, *d, "lockout_v", at);
+    slots.bind(engine::kDcDcEfficiency, *d, "efficiency", at);
+    slots.bind(engine::kLockoutV, *d, "lockout_v", at);
     plan.cycling_share = d->number("cycling_share");
-    if (d->text("input_priority") == "solar_first") plan.priority = kSolarFirst;
-    if (d->text("input_priority") == "alternator_first") plan.priority = kAlternatorFirst;
+    if (d->text("input_priority") == "solar_first") plan.priority = engine::kSolarFirst;
+    if (d->text("input_priority") == "alternator_first") plan.priority = engine::kAlternatorFirst;
     if (!d->has("restart_v")) return;
     plan.restart_slot = slots.add();
     slots.bind(plan.restart_slot, *d, "restart_v", at);

@@ -10,7 +10,7 @@
 #include <vector>
 
 namespace base = ridethrough::base;
-using base::Pack;
+using ridethrough::simd::Pack;
 
 namespace {
 
@@ -97,12 +97,12 @@ void same_as_one_lane(const std::vector<T>& x) {
 TEMPLATE_TEST_CASE("exp, log, pow, sin and cos stay within their bounds", "[math]", double, float) {
     using T = TestType;
     constexpr bool is_double = sizeof(T) == 8;
-    const auto exp = [](T x) { return one<T>(base::exp(Pack<T, 1>(x))); };
-    const auto expm1 = [](T x) { return one<T>(base::expm1(Pack<T, 1>(x))); };
-    const auto log = [](T x) { return one<T>(base::log(Pack<T, 1>(x))); };
-    const auto log1p = [](T x) { return one<T>(base::log1p(Pack<T, 1>(x))); };
-    const auto sin = [](T x) { return one<T>(base::sin(Pack<T, 1>(x))); };
-    const auto cos = [](T x) { return one<T>(base::cos(Pack<T, 1>(x))); };
+    const auto exp = [](T x) { return one<T>(ridethrough::simd::exp(Pack<T, 1>(x))); };
+    const auto expm1 = [](T x) { return one<T>(ridethrough::simd::expm1(Pack<T, 1>(x))); };
+    const auto log = [](T x) { return one<T>(ridethrough::simd::log(Pack<T, 1>(x))); };
+    const auto log1p = [](T x) { return one<T>(ridethrough::simd::log1p(Pack<T, 1>(x))); };
+    const auto sin = [](T x) { return one<T>(ridethrough::simd::sin(Pack<T, 1>(x))); };
+    const auto cos = [](T x) { return one<T>(ridethrough::simd::cos(Pack<T, 1>(x))); };
     const auto exact_exp = [](long double x) { return std::exp(x); };
     const auto exact_expm1 = [](long double x) { return std::expm1(x); };
     const auto exact_log = [](long double x) { return std::log(x); };
@@ -134,7 +134,7 @@ TEMPLATE_TEST_CASE("exp, log, pow, sin and cos stay within their bounds", "[math
         const long double exact = std::pow(static_cast<long double>(x[i]), static_cast<long double>(y[i]));
         if (!(exact > std::numeric_limits<T>::min() && exact < std::numeric_limits<T>::max())) continue;
         const double bound = 2.0 * (1.0 + std::fabs(static_cast<double>(y[i]) * std::log(static_cast<double>(x[i]))));
-        most = std::max(most, ulps<T>(one<T>(base::pow(Pack<T, 1>(x[i]), Pack<T, 1>(y[i]))), exact) / bound);
+        most = std::max(most, ulps<T>(one<T>(ridethrough::simd::pow(Pack<T, 1>(x[i]), Pack<T, 1>(y[i]))), exact) / bound);
     }
     CHECK(most < 1);
     CHECK(most > 0);

@@ -19,7 +19,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, s
     options.first_trial = first;
     options.trials = trials;
     options.seed = 1;
-    options.precision = trip::Precision::single_;
+    options.precision = engine::Precision::single_;
     options.run.threads = threads;
     options.run.trials_per_task = per_task;
     return ensemble::simulate(compiled, options, poll);
@@ -31,8 +31,8 @@ bool same_rows(const Columns& a, const Columns& b, std::size_t rows, std::size_t
         const auto at = y.begin() + static_cast<std::ptrdiff_t>(from);
         return std::equal(x.begin(), x.begin() + static_cast<std::ptrdiff_t>(rows), at);
     };
-    for (int i = 0; i < trip::kColumns; ++i) {
-        const auto c = static_cast<trip::Column>(i);
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto c = static_cast<engine::Column>(i);
         if (a.kept(c) != b.kept(c)) return false;
         if (!a.kept(c)) continue;
         const auto equal = [&]<class T>(const std::vector<T>& x) { return same(x, b.of<T>(c)); };
@@ -52,7 +52,7 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
     const auto longest = simulate(short_trip(), 1000, 1, 256);
     CHECK(longest.trials == 1000);
     CHECK(!longest.cancelled);
-    const auto& device = longest.columns.of<std::uint8_t>(trip::kDevice);
+    const auto& device = longest.columns.of<std::uint8_t>(engine::kDevice);
     const auto cut = std::count_if(device.begin(), device.end(), [](auto d) { return d > 0; });
     CHECK(cut > 50);
     CHECK(cut < 950);
@@ -75,12 +75,12 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
 
 TEST_CASE("an ensemble's columns are its trials'") {
     const auto result = simulate(short_trip(), 50, 2, 64);
-    const auto outcomes = van_fixture::run(short_trip(), first_trials(50), trip::Precision::single_, 1);
+    const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
-        CHECK(result.columns.of<std::uint8_t>(trip::kDevice)[i] == outcomes[i].column[trip::kDevice]);
-        CHECK(static_cast<double>(result.columns.of<float>(trip::kLowestCharge)[i]) ==
-              outcomes[i].column[trip::kLowestCharge]);
-        CHECK(std::isinf(result.columns.of<float>(trip::kFirstCutoutH)[i]) == !outcomes[i].cut());
+        CHECK(result.columns.of<std::uint8_t>(engine::kDevice)[i] == outcomes[i].column[engine::kDevice]);
+        CHECK(static_cast<double>(result.columns.of<float>(engine::kLowestCharge)[i]) ==
+              outcomes[i].column[engine::kLowestCharge]);
+        CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
     }
     CHECK(result.worst_charge_miss < 1e-5);
     CHECK(result.worst_energy_miss < 1e-5);
@@ -94,7 +94,7 @@ TEST_CASE("every hour's histogram of charge counts every trial once") {
         REQUIRE(std::accumulate(row, row + ensemble::kChargeBins, 0u) == 600);
     }
     // The lowest charge of a trial is no higher than any hour's: so the emptiest bin in use is no lower than that.
-    const auto& of_trials = result.columns.of<float>(trip::kLowestCharge);
+    const auto& of_trials = result.columns.of<float>(engine::kLowestCharge);
     const float lowest = *std::min_element(of_trials.begin(), of_trials.end());
     const auto lowest_bin = static_cast<int>(std::max(0.0f, lowest) * ensemble::kChargeBins);
     for (int h = 0; h < 72; ++h)
@@ -130,6 +130,6 @@ TEST_CASE("mean ampere-hours of each load") {
 TEST_CASE("paths need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {trip::kPathCharge};
+    options.paths = {engine::kPathCharge};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

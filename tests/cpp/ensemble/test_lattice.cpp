@@ -11,7 +11,7 @@
 
 #include "ridethrough/ensemble/fixed_sum.hpp"
 #include "ridethrough/ensemble/walk.hpp"
-#include "ridethrough/estimate/interval.hpp"
+#include "ridethrough/stats/interval.hpp"
 #include "statcheck.hpp"
 
 using namespace ridethrough;
@@ -98,7 +98,7 @@ void check_simulated(const Plan& plan, double ruin, std::uint64_t seed, double s
     for (const std::uint8_t r : columns.ruined) events += r;
     INFO("simulated " << static_cast<double>(events) / trials << ", exact " << ruin);
     CHECK(statcheck::proportion_agrees(events, trials, ruin, {smallest_error}));
-    const estimate::Estimate e = estimate::wilson(events, trials, 1 - 1e-6);
+    const stats::Estimate e = stats::wilson(events, trials, 1 - 1e-6);
     CHECK(e.low <= ruin);
     CHECK(ruin <= e.high);
 }

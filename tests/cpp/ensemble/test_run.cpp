@@ -11,9 +11,9 @@
 
 #include <catch2/catch.hpp>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/ensemble/fixed_sum.hpp"
-#include "ridethrough/ensemble/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/stream.hpp"

@@ -7,13 +7,13 @@
 #include <vector>
 
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 
 namespace base = ridethrough::base;
 namespace rnd = ridethrough::random;
-using base::Pack;
+using ridethrough::simd::Pack;
 
 namespace {
 
@@ -92,9 +92,9 @@ TEST_CASE("a word's halves and their ends", "[random]") {
         const double u = (static_cast<double>(word >> 32) + 0.5) * 0x1p-32;
         if (rnd::normal(word) != base::inverse_normal(u)) FAIL("word " << word);
         const double z = static_cast<double>(rnd::normal_of<Pack<float, 1>>(&word).lane(0));
-        widest_normal = std::max(widest_normal, base::abs(Pack<double, 1>(z - rnd::normal(word))).lane(0));
+        widest_normal = std::max(widest_normal, ridethrough::simd::abs(Pack<double, 1>(z - rnd::normal(word))).lane(0));
         const double v = static_cast<double>(rnd::uniform_of<Pack<float, 1>>(&word).lane(0));
-        widest_uniform = std::max(widest_uniform, base::abs(Pack<double, 1>(v - rnd::uniform(word))).lane(0));
+        widest_uniform = std::max(widest_uniform, ridethrough::simd::abs(Pack<double, 1>(v - rnd::uniform(word))).lane(0));
     }
     CHECK(widest_normal < 4e-6);  // 8 float ulp at the far ends, |z| = 6.3
     CHECK(widest_uniform < 0x1p-24);

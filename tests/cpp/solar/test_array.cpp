@@ -5,9 +5,9 @@
 
 using namespace ridethrough;
 using solar::ArrayTrial;
-using One = base::Pack<double, 1>;
-using Eight = base::Pack<double, 8>;
-using SixteenFloat = base::Pack<float, 16>;
+using One = simd::Pack<double, 1>;
+using Eight = simd::Pack<double, 8>;
+using SixteenFloat = simd::Pack<float, 16>;
 
 namespace {
 

@@ -3,8 +3,8 @@
 #include "ridethrough/solar/array.hpp"
 
 using namespace ridethrough;
-using One = base::Pack<double, 1>;
-using F = base::Pack<float, 8>;
+using One = simd::Pack<double, 1>;
+using F = simd::Pack<float, 8>;
 
 TEST_CASE("a module of 36 cells clamped at battery voltage") {
     // pvlib's calcparams_desoto and singlediode with the same five parameters.

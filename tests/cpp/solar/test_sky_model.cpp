@@ -2,7 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/climate/weather_plan.hpp"
+#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
@@ -12,7 +12,7 @@ using namespace ridethrough;
 using solar::Horizon;
 using solar::Plane;
 using solar::SkyModel;
-using One = base::Pack<double, 1>;
+using One = simd::Pack<double, 1>;
 
 namespace {
 
@@ -71,7 +71,7 @@ TEST_CASE("a flat plane gets the horizontal light from every sky") {
 }
 
 TEST_CASE("an isotropic plane by the hour is the plane by its factors") {
-    const auto skies = climate::sky_days(sun::day_number({2026, 2, 3}), 2, 52.0, 5.0, 1);
+    const auto skies = weather::sky_days(sun::day_number({2026, 2, 3}), 2, 52.0, 5.0, 1);
     solar::PlaneNumbers table;
     append_plane_hours(table, skies, Plane{35, 150}, 0.3);
     const auto factors = solar::plane_factors(skies, {35, 150}, 0.3);
@@ -82,8 +82,8 @@ TEST_CASE("an isotropic plane by the hour is the plane by its factors") {
 }
 
 TEST_CASE("single precision follows, and no hour gives nonsense") {
-    using F = base::Pack<float, 16>;
-    const auto skies = climate::sky_days(sun::day_number({2026, 6, 20}), 1, 62.0, 5.0, 1);
+    using F = simd::Pack<float, 16>;
+    const auto skies = weather::sky_days(sun::day_number({2026, 6, 20}), 1, 62.0, 5.0, 1);
     for (const double tilt : {20.0, 70.0, 90.0}) {
         solar::PlaneNumbers table;
         append_plane_hours(table, skies, Plane{tilt, 200}, 0.2);
@@ -108,7 +108,7 @@ TEST_CASE("a record's dusk gives no more than arrives above the air") {
     // on the horizontal; from the dome no more than all of it seen square and the horizon's band, which table 6 keeps
     // under a third of it.
     for (const double latitude : {0.0, 36.0, 62.0}) {
-        const auto skies = climate::sky_days(sun::day_number({2026, 6, 20}), 1, latitude, 5.0, 1);
+        const auto skies = weather::sky_days(sun::day_number({2026, 6, 20}), 1, latitude, 5.0, 1);
         for (const double tilt : {20.0, 60.0, 90.0})
             for (const double azimuth : {90.0, 180.0, 270.0}) {
                 solar::PlaneNumbers table;

@@ -1,6 +1,6 @@
 #include <catch2/catch.hpp>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/sun/calendar.hpp"
 
 using namespace ridethrough;

@@ -21,7 +21,7 @@ TEST_CASE("Erbs splits") {
 }
 
 TEST_CASE("the lane template gives the scalar's bits") {
-    using V = base::Pack<double, 4>;
+    using V = simd::Pack<double, 4>;
     V k;
     for (int i = 0; i < 4; ++i) k.set_lane(i, 0.15 + 0.22 * i);
     const V share = sun::diffuse_share_hourly(k);

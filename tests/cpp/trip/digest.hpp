@@ -14,9 +14,9 @@
 
 namespace digest {
 using namespace ridethrough;
-using base::Level;
-using base::RecordPtr;
-using base::Spread;
+using config::Level;
+using config::RecordPtr;
+using config::Spread;
 using van_fixture::make;
 
 // FNV-1a, 64 bits (Fowler, Noll and Vo), over the bytes of what it is given.
@@ -81,7 +81,7 @@ inline std::shared_ptr<const trip::Compiled> lfp_case() {
 }
 
 // "812 of 4096 cut off, 9b866a140ff869af"
-inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, trip::Precision precision,
+inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, engine::Precision precision,
                       const std::string& level) {
     ensemble::EnsembleOptions options;
     options.trials = 4096;
@@ -91,7 +91,7 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     const ensemble::EnsembleResult result = ensemble::simulate(compiled, options, {});
     const ensemble::Columns& c = result.columns;
     Fnv fnv;
-    using namespace trip;
+    using namespace engine;
     for (const Column column : {kFirstCutoutH, kLowestCharge, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf,
                                 kSolarWh, kDcDcWh, kMainsWh, kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh,
                                 kUnservedAh, kLongestWarmSpellH, kFrozenFoodH, kColdCabinH, kColdestCabinC})
@@ -102,8 +102,8 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, tri
     fnv.add(result.load_ah);
     fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
     // Columns are rounded to float; the hours of a few trials are not.
-    std::vector<trip::Path> paths;
-    for (int p = 0; p < trip::kPaths; ++p) paths.push_back(static_cast<trip::Path>(p));
+    std::vector<engine::Path> paths;
+    for (int p = 0; p < engine::kPaths; ++p) paths.push_back(static_cast<engine::Path>(p));
     const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths,
                                         level);
     for (const auto& values : traces.values) fnv.add(values);
@@ -125,8 +125,8 @@ inline std::string report(const std::string& level = "") {
         std::shared_ptr<const trip::Compiled> compiled;
     } cases[] = {{"agm", agm_case()}, {"lfp", lfp_case()}};
     for (const auto& c : cases) {
-        out << c.name << " double: " << of(c.compiled, trip::Precision::double_, level) << "\n";
-        out << c.name << " single: " << of(c.compiled, trip::Precision::single_, level) << "\n";
+        out << c.name << " double: " << of(c.compiled, engine::Precision::double_, level) << "\n";
+        out << c.name << " single: " << of(c.compiled, engine::Precision::single_, level) << "\n";
     }
     return out.str();
 }

@@ -6,7 +6,7 @@
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Precision;
+using engine::Precision;
 
 namespace {
 
@@ -16,7 +16,7 @@ RecordPtr array(Values more = {}) { return make("SolarArray", more); }
 Values everything() {
     return {{"solar", array({{"sky_model", std::string("hdkr")},
                              {"tilt_deg", 10.0},
-                             {"shadow_share", Spread::uniform(0, 0.4, base::Level::day)},
+                             {"shadow_share", Spread::uniform(0, 0.4, config::Level::day)},
                              {"modules", 2.0},
                              {"starts_above_battery_v", 4.0},
                              {"start_w", 2.0},
@@ -39,7 +39,7 @@ Values everything() {
             {"panel_film", make("PanelFilm")}};
 }
 Values shaded() {
-    return {{"shade_morning", Spread::uniform(0, 1, base::Level::day)},
+    return {{"shade_morning", Spread::uniform(0, 1, config::Level::day)},
             {"shade_afternoon", 0.2},
             {"surroundings", std::string("park_plot")},
             {"horizon_deg", std::vector<double>{0, 0, 45, 5, 90, 30, 135, 5, 180, 0, 225, 0, 270, 20, 315, 0}}};
@@ -49,7 +49,7 @@ Values shaded() {
 double offered_wh(const RecordPtr& van, const RecordPtr& plan, std::int64_t trials = 400) {
     double sum = 0;
     for (const auto& o : run(compile(van, plan), first_trials(trials)))
-        sum += o.column[trip::kSolarWh] + o.column[trip::kCurtailedWh];
+        sum += o.column[engine::kSolarWh] + o.column[engine::kCurtailedWh];
     return sum / static_cast<double>(trials);
 }
 RecordPtr one_array(RecordPtr solar, Values more = {}) {
@@ -87,8 +87,8 @@ TEST_CASE("arrays with everything on: the same bits at every width, and both led
         const auto wide = run(compiled, first_trials(300), Precision::double_);
         double a = 0, b = 0;
         for (std::size_t i = 0; i < 300; ++i) {
-            a += single[i].column[trip::kSolarWh] + single[i].column[trip::kCurtailedWh];
-            b += wide[i].column[trip::kSolarWh] + wide[i].column[trip::kCurtailedWh];
+            a += single[i].column[engine::kSolarWh] + single[i].column[engine::kCurtailedWh];
+            b += wide[i].column[engine::kSolarWh] + wide[i].column[engine::kCurtailedWh];
         }
         CHECK(a == Approx(b).epsilon(2e-3));
     }
@@ -97,7 +97,7 @@ TEST_CASE("arrays with everything on: the same bits at every width, and both led
 TEST_CASE("a further array moves no draw of anything else") {
     const auto drawn = [](const RecordPtr& van) {
         const auto compiled = compile(van, five_nights());
-        const auto pack = trip::make_runner(compiled, 1, Precision::double_, trip::level("reference"), no_paths);
+        const auto pack = engine::make_runner(compiled, 1, Precision::double_, engine::level("reference"), no_paths);
         const std::vector<std::int64_t> trial{7};
         pack->run(trial, nullptr);
         std::map<std::string, double> values;
@@ -218,7 +218,7 @@ TEST_CASE("flat against tilted in winter and summer") {
 TEST_CASE("frost and snow on the roof") {
     const RecordPtr film = make("PanelFilm", {{"share_of_cold_nights", 1.0}, {"light_share", 0.1}});
     const auto wh = [&](double air_c, bool covered, double sun_wh) {
-        base::Value rule = std::monostate{};
+        config::Value rule = std::monostate{};
         if (covered) rule = film->replace({{"clears_after_wh_m2", sun_wh}});
         return offered_wh(one_array(array(bare()), {{"panel_film", rule}}), in_month("2027-01-10 15:00", 0.5, air_c));
     };
@@ -291,7 +291,7 @@ TEST_CASE("age, a regulator's own current and its start") {
         double sum = 0;
         const RecordPtr alone =
             make("Van", {{"solar", array(bare({{"self_consumption_ma", ma}}))}, {"loads", std::vector<RecordPtr>{}}});
-        for (const auto& o : run(compile(alone, plan), first_trials(50))) sum += o.column[trip::kOtherLoadsWh];
+        for (const auto& o : run(compile(alone, plan), first_trials(50))) sum += o.column[engine::kOtherLoadsWh];
         return sum / 50;
     };
     CHECK(loads(30) - loads(0) == Approx(3.6 * 12.7).epsilon(0.04));
@@ -311,7 +311,7 @@ TEST_CASE("what arrays refuse") {
     CHECK_THROWS_WITH(make("SolarArray", {{"shadow_from_h", 12.0}, {"shadow_to_h", 12.0}}),
                       Catch::Contains("shadow_to_h"));
     for (const char* kind : {"SolarArray", "PortableArray"}) {
-        const auto tracker = [&](base::Value starts, base::Value stays) {
+        const auto tracker = [&](config::Value starts, config::Value stays) {
             return make(kind, {{"starts_above_battery_v", starts}, {"stays_above_battery_v", stays}});
         };
         CHECK_NOTHROW(tracker(2.0, 2.5));  // where it is not below, it says nothing

@@ -2,24 +2,24 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/power/age.hpp"
+#include "ridethrough/battery/ageing.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Column;
+using engine::Column;
 
 namespace {
 
 std::vector<Outcome> played(const RecordPtr& van, const RecordPtr& plan, int trials = 400,
-                            const trip::PathsWanted& paths = no_paths) {
-    return run(compile(van, plan), first_trials(trials), trip::Precision::double_, 0, paths);
+                            const engine::PathsWanted& paths = no_paths) {
+    return run(compile(van, plan), first_trials(trials), engine::Precision::double_, 0, paths);
 }
 double mean(const std::vector<Outcome>& o, Column c) {
     double sum = 0;
     for (const Outcome& x : o) sum += x.column[c];
     return sum / static_cast<double>(o.size());
 }
-double path_mean(const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
+double path_mean(const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
     double sum = 0;
     for (const Outcome& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
     return sum / static_cast<double>(o.size());
@@ -35,24 +35,24 @@ TEST_CASE("age sets health and resistance where they are not given") {
     // Health of 5-year-old batteries, from memory: AGM .55/.75/.90, lithium .85/.92/.98; as new at 0.
     for (const bool lithium : {false, true}) {
         const RecordPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
-        CHECK(power::aged_health(lithium, 0) == std::get<Spread>(fresh->at("state_of_health")));
-        CHECK(power::aged_resistance_mohm(lithium, 0) == std::get<Spread>(fresh->at("resistance_mohm_100ah")));
+        CHECK(battery::aged_health(lithium, 0) == std::get<Spread>(fresh->at("state_of_health")));
+        CHECK(battery::aged_resistance_mohm(lithium, 0) == std::get<Spread>(fresh->at("resistance_mohm_100ah")));
     }
     const auto near = [](const Spread& a, std::vector<double> b) {
         for (std::size_t i = 0; i < 3; ++i) CHECK(a.numbers()[i] == Approx(b[i]));
     };
-    near(power::aged_health(false, 5), {0.55, 0.75, 0.90});
-    near(power::aged_health(true, 5), {0.85, 0.92, 0.98});
-    near(power::aged_health(false, 15), {0.2, 0.35, 0.7});
-    near(power::aged_resistance_mohm(false, 5), {10, 13, 20});
-    near(power::aged_resistance_mohm(false, 12), {15, 19.5, 30});
+    near(battery::aged_health(false, 5), {0.55, 0.75, 0.90});
+    near(battery::aged_health(true, 5), {0.85, 0.92, 0.98});
+    near(battery::aged_health(false, 15), {0.2, 0.35, 0.7});
+    near(battery::aged_resistance_mohm(false, 5), {10, 13, 20});
+    near(battery::aged_resistance_mohm(false, 12), {15, 19.5, 30});
 
     const auto plan = five_nights();
     const auto slots = [&](Values v) { return compile(with("AgmBattery", v), plan)->slots(); };
     const auto aged = slots({{"age_years", 5.0}});
-    near(*aged[trip::kStateOfHealth].spread, {0.55, 0.75, 0.90});
-    CHECK(aged[trip::kStateOfHealth].purpose == slots({})[trip::kStateOfHealth].purpose);
-    CHECK(slots({{"age_years", 5.0}, {"state_of_health", 0.9}})[trip::kStateOfHealth].constant == 0.9);
+    near(*aged[engine::kStateOfHealth].spread, {0.55, 0.75, 0.90});
+    CHECK(aged[engine::kStateOfHealth].purpose == slots({})[engine::kStateOfHealth].purpose);
+    CHECK(slots({{"age_years", 5.0}, {"state_of_health", 0.9}})[engine::kStateOfHealth].constant == 0.9);
 
     // "Comparing new lithium with a 5-year-old AGM": the age alone makes a difference.
     const auto young = played(with("AgmBattery", {}), plan),
@@ -88,7 +88,7 @@ TEST_CASE("two batteries in parallel are one of their sum") {
     const Values known{{"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}};
     const auto run_of = [&](double first, RecordPtr second, const RecordPtr& plan) {
         Values v = known;
-        v.insert({{"capacity_ah", first}, {"second", second ? base::Value(second) : base::Value(std::monostate{})}});
+        v.insert({{"capacity_ah", first}, {"second", second ? config::Value(second) : config::Value(std::monostate{})}});
         return played(with("AgmBattery", v), plan, 200);
     };
     const RecordPtr twin =
@@ -96,7 +96,7 @@ TEST_CASE("two batteries in parallel are one of their sum") {
     for (const auto& plan : {away, stood}) {
         const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
         for (std::size_t i = 0; i < two.size(); ++i) {
-            REQUIRE(two[i].column[trip::kLowestCharge] == Approx(whole[i].column[trip::kLowestCharge]).margin(1e-6));
+            REQUIRE(two[i].column[engine::kLowestCharge] == Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
             REQUIRE(two[i].cut() == whole[i].cut());
         }
     }
@@ -116,20 +116,20 @@ TEST_CASE("where the battery lives sets its temperature") {
     };
     const auto living = at("living_space"), locker = at("locker"), bay = at("engine_bay");
     // The cabin is 4 K above the air when lived in; the bay is the locker until the engine runs.
-    CHECK(path_mean(living, trip::kPathBatteryC, 15) - path_mean(locker, trip::kPathBatteryC, 15) > 2);
-    CHECK(path_mean(bay, trip::kPathBatteryC, 18) == path_mean(locker, trip::kPathBatteryC, 18));
+    CHECK(path_mean(living, engine::kPathBatteryC, 15) - path_mean(locker, engine::kPathBatteryC, 15) > 2);
+    CHECK(path_mean(bay, engine::kPathBatteryC, 18) == path_mean(locker, engine::kPathBatteryC, 18));
     // After 4 h at up to +35 K (19 h to 23 h after the start) a lag of 8 h lets about a third through.
-    const double warmer = path_mean(bay, trip::kPathBatteryC, 22) - path_mean(locker, trip::kPathBatteryC, 22);
+    const double warmer = path_mean(bay, engine::kPathBatteryC, 22) - path_mean(locker, engine::kPathBatteryC, 22);
     CHECK(warmer > 9);
     CHECK(warmer < 14);
-    CHECK(path_mean(bay, trip::kPathBatteryC, 70) - path_mean(locker, trip::kPathBatteryC, 70) < 1);
+    CHECK(path_mean(bay, engine::kPathBatteryC, 70) - path_mean(locker, engine::kPathBatteryC, 70) < 1);
     const auto words = compile(with("LfpBattery", {{"location", "engine_bay"}}), plan)->warnings();
     CHECK(std::any_of(words.begin(), words.end(), [](const std::string& w) {
         return w.find("Van.battery.location = engine_bay") != std::string::npos;
     }));
     // What cabin_share says goes before the word.
     CHECK(compile(with("AgmBattery", {{"location", "locker"}, {"cabin_share", 0.3}}), plan)
-              ->slots()[trip::kCabinShare]
+              ->slots()[engine::kCabinShare]
               .constant == 0.3);
 }
 
@@ -139,12 +139,12 @@ TEST_CASE("an empty AGM freezes where a full one does not") {
         return mean(played(with("AgmBattery", {{"location", "locker"}, {"start_charge", charge}},
                                 {{"solar", std::monostate{}}}),
                            when),
-                    trip::kFrozen);
+                    engine::kFrozen);
     };
     CHECK(frozen(0.4, frost) > 0.9);
     CHECK(frozen(1.0, plan(site(0.4, -20), 1)) == 0);
     CHECK(frozen(0.4, plan(site(0.4, 5), 5)) == 0);
-    CHECK(mean(played(with("LfpBattery", {{"location", "locker"}}), frost), trip::kFrozen) == 0);
+    CHECK(mean(played(with("LfpBattery", {{"location", "locker"}}), frost), engine::kFrozen) == 0);
 }
 
 TEST_CASE("self-heating cells take charge in frost") {
@@ -157,8 +157,8 @@ TEST_CASE("self-heating cells take charge in frost") {
                       plan, 100, all_paths());
     };
     const auto without = of(0), heated = of(120);
-    const double gained = path_mean(heated, trip::kPathCharge, 22) - path_mean(heated, trip::kPathCharge, 18);
-    const double lost = path_mean(without, trip::kPathCharge, 22) - path_mean(without, trip::kPathCharge, 18);
+    const double gained = path_mean(heated, engine::kPathCharge, 22) - path_mean(heated, engine::kPathCharge, 18);
+    const double lost = path_mean(without, engine::kPathCharge, 22) - path_mean(without, engine::kPathCharge, 18);
     INFO("charge over the drive: heated " << gained << ", without " << lost);
     CHECK(gained > 0.2);
     CHECK(lost < 0.005);  // in a few trials milder air lets some in
@@ -168,14 +168,14 @@ TEST_CASE("self-heating cells take charge in frost") {
     double heater_wh = 0;
     for (std::size_t i = 0; i < heated.size(); ++i) {
         for (std::size_t h = 0; h < 120; ++h) {
-            REQUIRE(heated[i].path[trip::kPathBatteryC * 120 + h] < 8);
+            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] < 8);
             if (h > 18) continue;
-            REQUIRE(heated[i].path[trip::kPathBatteryC * 120 + h] == without[i].path[trip::kPathBatteryC * 120 + h]);
-            REQUIRE(heated[i].path[trip::kPathCharge * 120 + h] == without[i].path[trip::kPathCharge * 120 + h]);
+            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] == without[i].path[engine::kPathBatteryC * 120 + h]);
+            REQUIRE(heated[i].path[engine::kPathCharge * 120 + h] == without[i].path[engine::kPathCharge * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
             heater_wh +=
-                (heated[i].path[trip::kPathOtherLoadsW * 120 + h] - without[i].path[trip::kPathOtherLoadsW * 120 + h]) /
+                (heated[i].path[engine::kPathOtherLoadsW * 120 + h] - without[i].path[engine::kPathOtherLoadsW * 120 + h]) /
                 static_cast<double>(heated.size());
     }
     INFO("heater, Wh on the first drive: " << heater_wh);

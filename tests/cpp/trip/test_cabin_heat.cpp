@@ -6,7 +6,7 @@
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Precision;
+using engine::Precision;
 
 namespace {
 
@@ -44,13 +44,13 @@ RecordPtr van_with(const std::vector<RecordPtr>& loads, Values more = {}) {
     return make("Van", more);
 }
 
-trip::PathsWanted air_and_cabin() {
-    trip::PathsWanted p{};
-    p[trip::kPathAirC] = p[trip::kPathCabinC] = true;
+engine::PathsWanted air_and_cabin() {
+    engine::PathsWanted p{};
+    p[engine::kPathAirC] = p[engine::kPathCabinC] = true;
     return p;
 }
 double air(const Outcome& o, std::size_t h) { return o.path[h]; }
-double cabin(const Outcome& o, std::size_t h) { return o.path[o.path.size() / 2 + h]; }
+double cabin_of(const Outcome& o, std::size_t h) { return o.path[o.path.size() / 2 + h]; }
 
 // What it comes to by hand, from the air of each hour after a start at 15 h.
 struct ByHand {
@@ -91,9 +91,9 @@ std::pair<int, int> check_by_hand(const std::vector<Outcome>& outcomes, const Nu
     for (const auto& o : outcomes) {
         const ByHand hand = by_hand(o, n);
         for (std::size_t h = 0; h < hand.cabin_c.size(); ++h)
-            REQUIRE(cabin(o, h) == Approx(hand.cabin_c[h]).margin(1e-9));
+            REQUIRE(cabin_of(o, h) == Approx(hand.cabin_c[h]).margin(1e-9));
         REQUIRE(o.load_ah[0] == Approx(hand.ah).epsilon(1e-9));
-        REQUIRE(o.column[trip::kFailedStarts] == 0);
+        REQUIRE(o.column[engine::kFailedStarts] == 0);
         REQUIRE(o.charge_miss < 1e-9);
         REQUIRE(o.energy_miss < 1e-9);
         starts += hand.starts;
@@ -170,7 +170,7 @@ TEST_CASE("a heater takes as much in shorter steps, and fridge and battery feel 
                             {{"step_min", step_min}, {"start", std::string("2026-11-06 08:00")}}));
     const auto fridge_wh = [](const std::vector<Outcome>& outcomes) {
         double sum = 0;
-        for (const auto& o : outcomes) sum += o.column[trip::kFridgeWh] / 100;
+        for (const auto& o : outcomes) sum += o.column[engine::kFridgeWh] / 100;
         return sum;
     };
     // Hours of the clock begin and end with a step, and a start within a step counts from its minute on: nothing is
@@ -193,7 +193,7 @@ TEST_CASE("warmth that is there already is kept, and the fridge takes what it ta
         const auto van = van_with({heater_of(n)}, {{"cabin_lived_in_rise_k", rise_k}});
         double wh = 0, ah = 0;
         for (const auto& o : run(compile(van, plan(site(0.4, 2), 4)), first_trials(100)))
-            wh += o.column[trip::kFridgeWh], ah += o.load_ah[0];
+            wh += o.column[engine::kFridgeWh], ah += o.load_ah[0];
         return std::pair{wh, ah};
     };
     // Lived-in air and heater are no sum: 30 K of rise is above what the heater holds.
@@ -214,9 +214,9 @@ TEST_CASE("a start that fails warms nothing and is counted") {
                               {{"battery", make("AgmBattery", {{"start_charge", 0.3}})}, {"solar", std::monostate{}}});
     for (const auto& o :
          run(compile(van, plan(site(0.4, -4), 3)), first_trials(100), Precision::double_, 0, air_and_cabin())) {
-        CHECK(o.column[trip::kFailedStarts] == 6);  // three evenings, and as often once more at midnight
+        CHECK(o.column[engine::kFailedStarts] == 6);  // three evenings, and as often once more at midnight
         CHECK(o.load_ah[0] == 0);
-        for (std::size_t h = 0; h < 72; ++h) REQUIRE(cabin(o, h) == air(o, h));
+        for (std::size_t h = 0; h < 72; ++h) REQUIRE(cabin_of(o, h) == air(o, h));
     }
 }
 
@@ -231,20 +231,20 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
                                                  {"powered_from_h", 20.0},
                                                  {"powered_hours", 12.0}});
     auto paths = air_and_cabin();
-    paths[trip::kPathPostsV] = paths[trip::kPathBatteryA] = true;
+    paths[engine::kPathPostsV] = paths[engine::kPathBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
-        const auto at = [&](trip::Path p, std::size_t h) {
-            return o.path[(p == trip::kPathAirC ? 48 : p == trip::kPathCabinC ? 96 : 144) + h];
+        const auto at = [&](engine::Path p, std::size_t h) {
+            return o.path[(p == engine::kPathAirC ? 48 : p == engine::kPathCabinC ? 96 : 144) + h];
         };
         std::size_t dead = 2;  // the first hour in which nothing flows
-        while (dead < 48 && at(trip::kPathBatteryA, dead) != 0) ++dead;
+        while (dead < 48 && at(engine::kPathBatteryA, dead) != 0) ++dead;
         REQUIRE(dead > 4);
         REQUIRE(dead < 18);
-        REQUIRE(at(trip::kPathCabinC, dead - 2) > at(trip::kPathAirC, dead - 2));
-        for (std::size_t h = dead; h < 33; ++h) REQUIRE(at(trip::kPathCabinC, h) == at(trip::kPathAirC, h));
+        REQUIRE(at(engine::kPathCabinC, dead - 2) > at(engine::kPathAirC, dead - 2));
+        for (std::size_t h = dead; h < 33; ++h) REQUIRE(at(engine::kPathCabinC, h) == at(engine::kPathAirC, h));
         for (std::size_t h = 33; h < 40; ++h)  // 0 to 7 h
-            REQUIRE(at(trip::kPathCabinC, h) == Approx(std::max(n.night_holds, at(trip::kPathAirC, h))));
-        CHECK(o.column[trip::kFailedStarts] == 2 - (dead > 9));  // in the first night at midnight, and at 17 h
+            REQUIRE(at(engine::kPathCabinC, h) == Approx(std::max(n.night_holds, at(engine::kPathAirC, h))));
+        CHECK(o.column[engine::kFailedStarts] == 2 - (dead > 9));  // in the first night at midnight, and at 17 h
     }
 }
 
@@ -258,7 +258,7 @@ TEST_CASE("nobody aboard: no heat") {
     for (std::size_t i = 0; i < with.size(); ++i) {
         CHECK(with[i].load_ah[6] == 0);
         CHECK(with[i].column == without[i].column);
-        for (std::size_t h = 0; h < 96; ++h) REQUIRE(cabin(with[i], h) == air(with[i], h));
+        for (std::size_t h = 0; h < 96; ++h) REQUIRE(cabin_of(with[i], h) == air(with[i], h));
     }
 }
 
@@ -280,7 +280,7 @@ TEST_CASE("a heater moves no draw of weather, fridge and other loads") {
             REQUIRE(with[i].clearness == without[i].clearness);
             for (std::size_t l = 0; l < loads.size(); ++l)
                 REQUIRE(with[i].load_ah[l < 3 ? l : l + 1] == without[i].load_ah[l]);
-            extra_wh += with[i].column[trip::kFridgeWh] - without[i].column[trip::kFridgeWh];
+            extra_wh += with[i].column[engine::kFridgeWh] - without[i].column[engine::kFridgeWh];
         }
         CHECK(extra_wh != 0);  // the warmth is felt all the same
     }

@@ -45,9 +45,9 @@ RecordPtr three_nights(Values more = {}, const RecordPtr& where = site()) {
 }
 const Clock kSpring{-5, {{11, -4}}}, kAutumn{-4, {{11, -5}}};
 
-trip::PathsWanted wanted(std::initializer_list<trip::Path> paths) {
-    trip::PathsWanted p{};
-    for (const trip::Path path : paths) p[path] = true;
+engine::PathsWanted wanted(std::initializer_list<engine::Path> paths) {
+    engine::PathsWanted p{};
+    for (const engine::Path path : paths) p[path] = true;
     return p;
 }
 
@@ -150,9 +150,9 @@ TEST_CASE("hours of a record that begin beside the clock's") {
 }
 
 TEST_CASE("sun and air are those of the time that passes") {
-    const auto paths = wanted({trip::kPathGhi, trip::kPathAirC});
+    const auto paths = wanted({engine::kPathGhi, engine::kPathAirC});
     const auto of = [&](Clock clock, Values more = {}) {
-        return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20), trip::Precision::double_,
+        return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20), engine::Precision::double_,
                    0, paths);
     };
     for (const double step_min : {60.0, 30.0}) {
@@ -171,11 +171,11 @@ TEST_CASE("sun and air are those of the time that passes") {
 TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twice") {
     const auto uses = [](double from_h, const Clock& clock) {
         const auto c = compile(agm_van({{"loads", std::vector<RecordPtr>{lamp(from_h)}}}), three_nights(), clock);
-        const auto paths = wanted({trip::kPathPostsV, trip::kPathOtherLoadsW});
-        const auto o = run(c, first_trials(3), trip::Precision::double_, 0, paths);
+        const auto paths = wanted({engine::kPathPostsV, engine::kPathOtherLoadsW});
+        const auto o = run(c, first_trials(3), engine::Precision::double_, 0, paths);
         double wh = 0;
         for (std::size_t h = kHours; h < 2 * kHours; ++h) wh += o[2].path[h];
-        CHECK(o[2].column[trip::kUnservedAh] == Approx(0).margin(1e-6));
+        CHECK(o[2].column[engine::kUnservedAh] == Approx(0).margin(1e-6));
         CHECK(wh / 12.5 == Approx(o[2].load_ah[0]).epsilon(0.05));  // what was asked for is what flowed, at some 12.5 V
         return o[2].load_ah[0] / 3;                                 // 6 A for half an hour
     };
@@ -191,9 +191,9 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
     const Values van{{"mains", make("MainsCharger")},
                      {"battery", make("AgmBattery", {{"start_charge", 0.3}, {"capacity_ah", 400.0}})},
                      {"solar", std::monostate{}}};
-    const auto hours_of = [&](const Clock& clock, trip::Path path, Values plan_more) {
+    const auto hours_of = [&](const Clock& clock, engine::Path path, Values plan_more) {
         const auto c = compile(agm_van(van), three_nights(plan_more), clock);
-        const auto o = run(c, first_trials(1), trip::Precision::double_, 0, wanted({trip::kPathPostsV, path}));
+        const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kPathPostsV, path}));
         std::vector<int> hours;  // since the start
         for (std::size_t h = 0; h < kHours; ++h)
             if (o[0].path[kHours + h] > 1) hours.push_back(static_cast<int>(h));
@@ -202,14 +202,14 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
     using Hours = std::vector<int>;
     const std::vector<double> sunday{1};
     const Values drive{{"drive_days", sunday}, {"drive_start_h", 10.0}, {"drive_hours", 2.0}};
-    CHECK(hours_of({-5}, trip::kPathDcDcW, drive) == Hours{19, 20});
-    CHECK(hours_of(kSpring, trip::kPathDcDcW, drive) == Hours{18, 19});
-    CHECK(hours_of(kAutumn, trip::kPathDcDcW, drive) == Hours{20, 21});
+    CHECK(hours_of({-5}, engine::kPathDcDcW, drive) == Hours{19, 20});
+    CHECK(hours_of(kSpring, engine::kPathDcDcW, drive) == Hours{18, 19});
+    CHECK(hours_of(kAutumn, engine::kPathDcDcW, drive) == Hours{20, 21});
     const Values night{{"drive_days", sunday}, {"drive_start_h", 2.0}, {"drive_hours", 2.0}};
-    CHECK(hours_of(kSpring, trip::kPathDcDcW, night) == Hours{11, 12});  // skipped: from the change on
+    CHECK(hours_of(kSpring, engine::kPathDcDcW, night) == Hours{11, 12});  // skipped: from the change on
     const Values plugged{{"powered_nights", std::vector<double>{0}}, {"powered_from_h", 22.0}, {"powered_hours", 8.0}};
-    CHECK(hours_of({-5}, trip::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
-    CHECK(hours_of(kSpring, trip::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
+    CHECK(hours_of({-5}, engine::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
+    CHECK(hours_of(kSpring, engine::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
 }
 
 TEST_CASE("ledgers close and packs agree over a change") {
@@ -226,8 +226,8 @@ TEST_CASE("ledgers close and packs agree over a change") {
                                       {"more_solar", std::vector<RecordPtr>{panel}}});
             const auto c = compile(
                 van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
-            const auto wide = run(c, first_trials(24), trip::Precision::double_, 0, all_paths());
-            const auto narrow = run(c, first_trials(24), trip::Precision::double_, 1, all_paths());
+            const auto wide = run(c, first_trials(24), engine::Precision::double_, 0, all_paths());
+            const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_paths());
             CHECK(wide == narrow);
             for (const Outcome& o : wide) {
                 REQUIRE(o.charge_miss < 1e-9);
@@ -242,7 +242,7 @@ TEST_CASE("a start that needs a voltage is decided once, also where the clock co
                                             {"start_spread_h", 0.0}, {"morning_until_h", 0.0}, {"all_night", false},
                                             {"holds_cabin_c", 30.0}, {"switch_on_below_c", 30.0}});
         const auto c = compile(agm_van({{"loads", std::vector<RecordPtr>{heater}}}), three_nights(), clock);
-        return run(c, first_trials(1))[0].column[trip::kFailedStarts];
+        return run(c, first_trials(1))[0].column[engine::kFailedStarts];
     };
     // On each of the four days: that of the first had begun before the trip.
     for (const double from_h : {1.5, 2.5, 7.0})  // 2:30 is skipped in spring: the start is tried after it

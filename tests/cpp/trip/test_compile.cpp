@@ -108,13 +108,13 @@ TEST_CASE("adding or removing a load moves nothing else") {
 TEST_CASE("changing the battery leaves every weather draw and every habit bit-identical") {
     const Values loads{{"loads", unheated_loads()}};
     const auto of = [](const RecordPtr& van) {
-        return run(compile(van, five_nights()), first_trials(40), trip::Precision::double_, 0, all_paths());
+        return run(compile(van, five_nights()), first_trials(40), engine::Precision::double_, 0, all_paths());
     };
     const auto a = of(agm_van(loads)), b = of(lfp_van(loads));
     for (std::size_t i = 0; i < a.size(); ++i) {
         REQUIRE(a[i].clearness == b[i].clearness);
         REQUIRE(a[i].load_ah == b[i].load_ah);
-        for (const trip::Path p : {trip::kPathAirC, trip::kPathCabinC, trip::kPathGhi})
+        for (const engine::Path p : {engine::kPathAirC, engine::kPathCabinC, engine::kPathGhi})
             for (std::size_t h = 0; h < 120; ++h)
                 REQUIRE(a[i].path[static_cast<std::size_t>(p) * 120 + h] ==
                         b[i].path[static_cast<std::size_t>(p) * 120 + h]);

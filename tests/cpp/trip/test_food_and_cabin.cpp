@@ -6,18 +6,18 @@
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Precision;
+using engine::Precision;
 
 namespace {
 
-std::vector<Outcome> traced(const RecordPtr& van, const RecordPtr& plan, std::initializer_list<trip::Path> wanted,
+std::vector<Outcome> traced(const RecordPtr& van, const RecordPtr& plan, std::initializer_list<engine::Path> wanted,
                             int trials = 100) {
-    trip::PathsWanted paths{};
-    for (const trip::Path p : wanted) paths[p] = true;
+    engine::PathsWanted paths{};
+    for (const engine::Path p : wanted) paths[p] = true;
     return run(compile(van, plan), first_trials(trials), Precision::double_, 0, paths);
 }
 
-RecordPtr fridge(bool freezer_box, Values more = {}) {
+RecordPtr fridge_with(bool freezer_box, Values more = {}) {
     if (freezer_box) more.insert({"freezer_box", make("FreezerBox")});
     return make("Fridge", more);
 }
@@ -28,8 +28,8 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
     // A battery that lasts for a day, with some sun: the fridge goes off and on again. The path has the hours' ends.
     for (const bool box : {false, true}) {
         const auto van = agm_van({{"battery", make("AgmBattery", {{"capacity_ah", 30.0}})},
-                                  {"fridge", fridge(box, {{"set_point_c", 2.0}})}});
-        const auto outcomes = traced(van, plan(site(0.5, 15), 3, {{"step_min", 1.0}}), {trip::kPathFridgeC}, 60);
+                                  {"fridge", fridge_with(box, {{"set_point_c", 2.0}})}});
+        const auto outcomes = traced(van, plan(site(0.5, 15), 3, {{"step_min", 1.0}}), {engine::kPathFridgeC}, 60);
         int warm = 0, equal = 0;
         double other_h = 0;
         for (const auto& o : outcomes) {
@@ -38,14 +38,14 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
                 for (const double c : o.path) most = std::max(most, now = c > above_c ? now + 1 : 0);
                 return most;
             };
-            const double spell = o.column[trip::kLongestWarmSpellH];
+            const double spell = o.column[engine::kLongestWarmSpellH];
             INFO("longest " << spell << " h, by the path " << longest(5) << " h, above 7 degC " << longest(7) << " h");
             CHECK(spell < longest(5) + 1);
             CHECK(spell > longest(7) - 1);  // a fridge that runs for minutes goes below 5 degC between two hours' ends
-            CHECK(spell <= o.column[trip::kHoursAbove5c] + 1e-9);
+            CHECK(spell <= o.column[engine::kHoursAbove5c] + 1e-9);
             equal += std::abs(spell - longest(5)) < 1;
             warm += longest(5) > 2;
-            other_h += o.column[trip::kHoursAbove5c] - spell;
+            other_h += o.column[engine::kHoursAbove5c] - spell;
         }
         CHECK(equal >= 54);
         CHECK(warm > 30);
@@ -56,19 +56,19 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
 TEST_CASE("a trip that is warm from beginning to end is one spell, in steps of any length") {
     const auto warm = agm_van({{"battery", make("AgmBattery", {{"start_charge", 0.0}})},
                                {"solar", std::monostate{}},
-                               {"fridge", fridge(false, {{"start_inside_c", 12.0}})}});
+                               {"fridge", fridge_with(false, {{"start_inside_c", 12.0}})}});
     for (const double step_min : {60.0, 15.0})
         for (const auto& o : traced(warm, plan(site(0.4, 15), 2, {{"step_min", step_min}}), {}, 20)) {
-            CHECK(o.column[trip::kLongestWarmSpellH] == Approx(48));
-            CHECK(o.column[trip::kHoursAbove5c] == Approx(48));
-            CHECK(o.column[trip::kFrozenFoodH] == 0);
+            CHECK(o.column[engine::kLongestWarmSpellH] == Approx(48));
+            CHECK(o.column[engine::kHoursAbove5c] == Approx(48));
+            CHECK(o.column[engine::kFrozenFoodH] == 0);
         }
 }
 
 TEST_CASE("food freezes in hours in which the path is under 0 degC") {
     for (const bool box : {false, true}) {
-        const auto van = agm_van({{"loads", unheated_loads()}, {"fridge", fridge(box)}});
-        const auto outcomes = traced(van, plan(site(0.4, -8), 4, {{"step_min", 1.0}}), {trip::kPathFridgeC}, 60);
+        const auto van = agm_van({{"loads", unheated_loads()}, {"fridge", fridge_with(box)}});
+        const auto outcomes = traced(van, plan(site(0.4, -8), 4, {{"step_min", 1.0}}), {engine::kPathFridgeC}, 60);
         double sum = 0;
         for (const auto& o : outcomes) {
             double below = 0;
@@ -77,21 +77,21 @@ TEST_CASE("food freezes in hours in which the path is under 0 degC") {
                 below += o.path[h] < 0;
                 crossings += h > 0 && (o.path[h] < 0) != (o.path[h - 1] < 0);
             }
-            CHECK(std::abs(o.column[trip::kFrozenFoodH] - below) <= crossings);
+            CHECK(std::abs(o.column[engine::kFrozenFoodH] - below) <= crossings);
             sum += below / 60;
         }
         INFO("hours below 0 degC, of 96: " << sum);
         CHECK(sum > 20);
         CHECK(sum < 90);
     }
-    for (const auto& o : traced(agm_van(), plan(site(0.4, 25), 4), {}, 60)) CHECK(o.column[trip::kFrozenFoodH] == 0);
+    for (const auto& o : traced(agm_van(), plan(site(0.4, 25), 4), {}, 60)) CHECK(o.column[engine::kFrozenFoodH] == 0);
 }
 
 TEST_CASE("cold hours and the coldest cabin are those of the cabin's path") {
     const auto of = [](const std::vector<RecordPtr>& loads, double persons, double air_c) {
         const auto van = agm_van({{"loads", loads}, {"battery", make("AgmBattery", {{"capacity_ah", 60.0}})}});
         const auto aboard = make("Party", {{"persons", persons}});
-        return traced(van, plan(site(0.4, air_c), 5, {{"party", aboard}}), {trip::kPathCabinC});
+        return traced(van, plan(site(0.4, air_c), 5, {{"party", aboard}}), {engine::kPathCabinC});
     };
     const auto checked = [](const std::vector<Outcome>& outcomes, bool aboard) {
         double sum = 0;
@@ -101,8 +101,8 @@ TEST_CASE("cold hours and the coldest cabin are those of the cabin's path") {
                 cold_h += o.path[h] < 10;
                 coldest = std::min(coldest, o.path[h]);
             }
-            CHECK(o.column[trip::kColdCabinH] == (aboard ? cold_h : 0));
-            CHECK(o.column[trip::kColdestCabinC] == Approx(coldest).margin(1e-12));
+            CHECK(o.column[engine::kColdCabinH] == (aboard ? cold_h : 0));
+            CHECK(o.column[engine::kColdestCabinC] == Approx(coldest).margin(1e-12));
             sum += cold_h / static_cast<double>(outcomes.size());
         }
         return sum;
@@ -120,13 +120,13 @@ TEST_CASE("in the hour of a first cut-out by the fridge the lowest voltage lies 
     for (const char* battery : {"AgmBattery", "LfpBattery"})
         for (const double step_min : {60.0, 15.0}) {
             const auto outcomes = traced(agm_van({{"battery", make(battery)}}), five_nights({{"step_min", step_min}}),
-                                         {trip::kPathPostsV, trip::kPathFridgeV, trip::kPathLowestFridgeV}, 400);
+                                         {engine::kPathPostsV, engine::kPathFridgeV, engine::kPathLowestFridgeV}, 400);
             int cuts = 0, by_mean = 0;
             for (const auto& o : outcomes) {
                 for (std::size_t h = 0; h < 120; ++h) REQUIRE(o.path[240 + h] < 20);
-                if (static_cast<int>(o.column[trip::kDevice]) != trip::kFridgeCutout) continue;
+                if (static_cast<int>(o.column[engine::kDevice]) != engine::kFridgeCutout) continue;
                 // One at the end of an hour belongs to that hour.
-                const auto hour = static_cast<std::size_t>(std::ceil(o.column[trip::kFirstCutoutH] - 1e-9)) - 1;
+                const auto hour = static_cast<std::size_t>(std::ceil(o.column[engine::kFirstCutoutH] - 1e-9)) - 1;
                 ++cuts;
                 by_mean += o.path[120 + hour] < 10.4;
                 REQUIRE(o.path[240 + hour] < 10.4);

@@ -5,12 +5,12 @@
 #include <map>
 #include <set>
 
-#include "ridethrough/load/schemas.hpp"
+#include "ridethrough/loads/schemas.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Precision;
+using engine::Precision;
 
 namespace {
 
@@ -23,9 +23,9 @@ Values required(const std::string& kind) {
 // One load of every class, with the heater that is named: a van has one.
 std::vector<RecordPtr> every_load(const std::string& heater) {
     std::vector<RecordPtr> loads;
-    for (const base::Schema* s : load::load_schemas())
+    for (const config::Schema* s : loads::load_schemas())
         if ((s->name != "Heater" && s->name != "GasFurnace") || s->name == heater)
-            loads.push_back(base::Record::make(*s, required(s->name)));
+            loads.push_back(config::Record::make(*s, required(s->name)));
     return loads;
 }
 
@@ -51,7 +51,7 @@ double only(const RecordPtr& load, Values trip_values = {}, std::int64_t trials 
     return mean_ah(run(c, first_trials(trials)), 0);
 }
 
-double mean_column(const std::vector<Outcome>& outcomes, trip::Column c) {
+double mean_column(const std::vector<Outcome>& outcomes, engine::Column c) {
     double sum = 0;
     for (const auto& o : outcomes) sum += o.column[c];
     return sum / static_cast<double>(outcomes.size());
@@ -63,11 +63,11 @@ TEST_CASE("adding any load leaves every other draw bit-identical") {
     const auto base_loads = unheated_loads();
     const auto without = run(compile(agm_van({{"loads", base_loads}}), five_nights()), first_trials(24));
     const auto trip_of = five_nights();
-    for (const base::Schema* s : load::load_schemas()) {
+    for (const config::Schema* s : loads::load_schemas()) {
         Values values = required(s->name);
         values["name"] = std::string("another");
         auto loads = base_loads;
-        loads.insert(loads.begin() + 3, base::Record::make(*s, values));
+        loads.insert(loads.begin() + 3, config::Record::make(*s, values));
         const auto with = run(compile(agm_van({{"loads", loads}}), trip_of), first_trials(24));
         INFO(s->name);
         for (std::size_t i = 0; i < with.size(); ++i) {
@@ -211,7 +211,7 @@ TEST_CASE("rain brings people inside") {
     double xy = 0, x = 0, y = 0;
     const auto outcomes = run(c, first_trials(2000));
     for (const auto& o : outcomes) {
-        const double sun = o.column[trip::kSolarWh] + o.column[trip::kCurtailedWh];
+        const double sun = o.column[engine::kSolarWh] + o.column[engine::kCurtailedWh];
         x += sun, y += o.load_ah[0], xy += sun * o.load_ah[0];
     }
     const auto n = static_cast<double>(outcomes.size());
@@ -227,7 +227,7 @@ TEST_CASE("more people draw more water and open the fridge more; nobody leaves i
     const auto fridge_wh = [&](double n, double air_c) {
         const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{}}}),
                                plan(site(0.5, air_c), 5, {{"party", people(n)}}));
-        return mean_column(run(c, first_trials(400)), trip::kFridgeWh);
+        return mean_column(run(c, first_trials(400)), engine::kFridgeWh);
     };
     // Twenty more openings a day let in 20 x .6 Wh x (29 - 4) / 28 K = 10.7 Wh of heat at 29 degC around the fridge; at
     // a performance of 1.3 to 2 that is 27 to 41 Wh in five days.
@@ -247,7 +247,7 @@ TEST_CASE("drinks and shopping cost what cooling them costs") {
                                             {"cabin_lived_in_rise_k", 0.0},
                                             {"cabin_sun_rise_k_per_w_m2", 0.0}}),
                                plan(site(0.5, 25), 5, more));
-        return mean_column(run(c, first_trials(200)), trip::kFridgeWh) / 12.4;
+        return mean_column(run(c, first_trials(200)), engine::kFridgeWh) / 12.4;
     };
     const double plain = fridge_ah({});
     const double drinks = (fridge_ah({{"drinks_l_per_person", 5.0}}) - plain) / 5;
@@ -273,7 +273,7 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
             if (on->slots()[i].path == path) return static_cast<int>(i);
         return -1;
     };
-    const auto pack = trip::make_runner(on, 1, Precision::double_, trip::level(""), no_paths);
+    const auto pack = engine::make_runner(on, 1, Precision::double_, engine::level(""), no_paths);
     double sum = 0, squares = 0, n = 0;
     for (std::int64_t first = 0; first < 4000; first += pack->lanes()) {
         std::vector<std::int64_t> trials;
@@ -283,9 +283,9 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
             const double z = pack->drawn(slot("trip.trait"), i);
             sum += z;
             squares += z * z;
-            REQUIRE(pack->drawn(trip::kStartCharge, i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
-            REQUIRE(pack->drawn(trip::kHabitsScale, i) == Approx(std::pow(1.15, z)));
-            REQUIRE(pack->drawn(trip::kShadeBeam, i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
+            REQUIRE(pack->drawn(engine::kStartCharge, i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
+            REQUIRE(pack->drawn(engine::kHabitsScale, i) == Approx(std::pow(1.15, z)));
+            REQUIRE(pack->drawn(engine::kShadeBeam, i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
             REQUIRE(pack->drawn(slot("loads.inverter.left_on_share"), i) ==
                     Approx(std::min(1.0, 0.1 * std::pow(2.0, z))));
         }
@@ -295,8 +295,8 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
     CHECK(std::abs(squares / n - 1) < 4.9 * std::sqrt(2 / n));
     // What habits share widens the spread of outcomes.
     const auto spread = [](const std::vector<Outcome>& outcomes) {
-        double mean = mean_column(outcomes, trip::kLowestCharge), square = 0;
-        for (const auto& o : outcomes) square += std::pow(o.column[trip::kLowestCharge] - mean, 2);
+        double mean = mean_column(outcomes, engine::kLowestCharge), square = 0;
+        for (const auto& o : outcomes) square += std::pow(o.column[engine::kLowestCharge] - mean, 2);
         return square / static_cast<double>(outcomes.size());
     };
     CHECK(spread(run(on, first_trials(1000))) > spread(run(off, first_trials(1000))));
@@ -314,7 +314,7 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
                      {"start", std::string("2026-11-06 00:00")}});
         return compile(make("Van", {{"loads", std::vector<RecordPtr>{pump}}, {"water", tanks}}), plan(site(), 7, more));
     };
-    const auto nights = [](const std::shared_ptr<const trip::Compiled>& c, trip::Column column) {
+    const auto nights = [](const std::shared_ptr<const trip::Compiled>& c, engine::Column column) {
         std::map<double, int> count;
         for (const auto& o : run(c, first_trials(1000))) ++count[o.column[column]];
         return count;
@@ -322,13 +322,13 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
     // A day's three bouts have a standard deviation of 30 % each: 30 l +- 5.2. 100 l run dry on the fourth day where
     // three days (90 +- 9) did not do it and four (120 +- 10.4) do: .867 - .027. 50 l of grey water at .8 need 62.5 l:
     // two days (60 +- 7.35) bring them with .367, three with .999. Of 1000 trials, within 4.9 standard deviations.
-    auto dry = nights(trial({}), trip::kWaterDryNight);
+    auto dry = nights(trial({}), engine::kWaterDryNight);
     CHECK(std::abs(dry[4] - 840) < 57);
-    auto full = nights(trial({}), trip::kGreyFullNight);
+    auto full = nights(trial({}), engine::kGreyFullNight);
     CHECK(std::abs(full[2] - 367) < 75);
     CHECK(std::abs(full[3] - 632) < 75);
     // Filled each third morning it has to last for three days, twice: .867 squared. The last day alone is no danger.
-    auto filled = nights(trial({{"water_days", std::vector<double>{3, 6}}}), trip::kWaterDryNight);
+    auto filled = nights(trial({{"water_days", std::vector<double>{3, 6}}}), engine::kWaterDryNight);
     CHECK(std::abs(filled[0] - 751) < 67);
     const auto outcomes = run(trial({}), first_trials(500));
     CHECK(mean_ah(outcomes, 0) / 5.0 * 60 * 5 / 7 == Approx(30).epsilon(0.02));  // 5 A, 5 l/min

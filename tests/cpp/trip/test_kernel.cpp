@@ -4,7 +4,7 @@
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Precision;
+using engine::Precision;
 
 namespace {
 
@@ -46,7 +46,7 @@ TEST_CASE("more nights leave the nights before unchanged") {
         const auto three = run(compile(van, plan(site(), 3)), first_trials(60), Precision::double_, 0, all_paths());
         const auto seven = run(compile(van, plan(site(), 7)), first_trials(60), Precision::double_, 0, all_paths());
         for (std::size_t i = 0; i < three.size(); ++i)
-            for (std::size_t p = 0; p < trip::kPaths; ++p)
+            for (std::size_t p = 0; p < engine::kPaths; ++p)
                 for (std::size_t h = 0; h < 72 - 15; ++h)
                     REQUIRE(three[i].path[p * 72 + h] == seven[i].path[p * 168 + h]);
     }
@@ -61,7 +61,7 @@ TEST_CASE("single and double precision tell of the same cut-outs") {
         for (std::size_t i = 0; i < trials.size(); ++i) {
             cut += exact[i].cut();
             const bool apart =
-                std::abs(exact[i].column[trip::kFirstCutoutH] - fast[i].column[trip::kFirstCutoutH]) > 0.1;
+                std::abs(exact[i].column[engine::kFirstCutoutH] - fast[i].column[engine::kFirstCutoutH]) > 0.1;
             otherwise += exact[i].cut() != fast[i].cut() || (exact[i].cut() && apart);
         }
         CHECK(cut > 200);
@@ -73,25 +73,25 @@ TEST_CASE("what a trial comes to makes sense") {
     for (const bool lithium : {false, true}) {
         for (const auto& o : run(marginal(lithium), first_trials(2000), Precision::single_)) {
             for (const double x : o.column) REQUIRE(std::isfinite(x));
-            const auto value = [&o](trip::Column c) { return o.column[c]; };
+            const auto value = [&o](engine::Column c) { return o.column[c]; };
             if (o.cut()) {
-                REQUIRE(value(trip::kFirstCutoutH) > 0);
-                REQUIRE(value(trip::kFirstCutoutH) <= 120.001);
-                REQUIRE(value(trip::kLowestCharge) < 0.5);
+                REQUIRE(value(engine::kFirstCutoutH) > 0);
+                REQUIRE(value(engine::kFirstCutoutH) <= 120.001);
+                REQUIRE(value(engine::kLowestCharge) < 0.5);
             } else {
-                REQUIRE(value(trip::kHoursOff) == 0);
-                REQUIRE(value(trip::kUnservedAh) == 0);
+                REQUIRE(value(engine::kHoursOff) == 0);
+                REQUIRE(value(engine::kUnservedAh) == 0);
             }
-            REQUIRE(value(trip::kLowestCharge) > -0.03);  // the wells are not driven below empty
-            REQUIRE(value(trip::kLowestCharge) <= 1.0);
-            REQUIRE(value(trip::kHoursOff) <= 120.001);
-            REQUIRE(value(trip::kHoursAbove5c) <= 120.001);
-            REQUIRE(value(trip::kDaysFull) <= 6);
+            REQUIRE(value(engine::kLowestCharge) > -0.03);  // the wells are not driven below empty
+            REQUIRE(value(engine::kLowestCharge) <= 1.0);
+            REQUIRE(value(engine::kHoursOff) <= 120.001);
+            REQUIRE(value(engine::kHoursAbove5c) <= 120.001);
+            REQUIRE(value(engine::kDaysFull) <= 6);
             for (const auto c :
-                 {trip::kSolarWh, trip::kCurtailedWh, trip::kFridgeWh, trip::kOtherLoadsWh, trip::kLossWh})
+                 {engine::kSolarWh, engine::kCurtailedWh, engine::kFridgeWh, engine::kOtherLoadsWh, engine::kLossWh})
                 REQUIRE(value(c) >= 0);
-            REQUIRE(value(trip::kDcDcWh) == 0);
-            REQUIRE(value(trip::kMainsWh) == 0);
+            REQUIRE(value(engine::kDcDcWh) == 0);
+            REQUIRE(value(engine::kMainsWh) == 0);
         }
     }
 }

@@ -15,8 +15,8 @@ struct Paired {
 Paired compare(const RecordPtr& van, const RecordPtr& other, const RecordPtr& plan_of_van,
                const RecordPtr& plan_of_other) {
     const auto trials = first_trials(5000);
-    const auto a = run(compile(van, plan_of_van), trials, trip::Precision::single_);
-    const auto b = run(compile(other, plan_of_other), trials, trip::Precision::single_);
+    const auto a = run(compile(van, plan_of_van), trials, engine::Precision::single_);
+    const auto b = run(compile(other, plan_of_other), trials, engine::Precision::single_);
     Paired p;
     for (std::size_t i = 0; i < trials.size(); ++i) {
         p.saved += a[i].cut() && !b[i].cut();

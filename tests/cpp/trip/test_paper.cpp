@@ -1,6 +1,6 @@
 #include <catch2/catch.hpp>
 
-#include "ridethrough/power/kind.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
@@ -33,8 +33,8 @@ RecordPtr paper_trip(double nights, double air_c, Values more = {}) {
 
 // Both wells, Ah, of a 150 Ah battery.
 double wells_ah(const std::string& battery) {
-    const auto kind = power::battery_kind(*make(battery));
-    return 150 * power::q_max_per_capacity(kind.c, kind.k, 20);
+    const auto kind = battery::battery_kind(*make(battery));
+    return 150 * battery::q_max_per_capacity(kind.c, kind.k, 20);
 }
 
 }  // namespace
@@ -43,19 +43,19 @@ TEST_CASE("with no weather and one load the charge is ampere-hours in minus out 
     for (const std::string battery : {"AgmBattery", "LfpBattery"}) {
         for (const double step_min : {60.0, 15.0, 1.0}) {
             const auto compiled = compile(paper_van(battery), paper_trip(2, -10, {{"step_min", step_min}}));
-            for (const auto& o : run(compiled, first_trials(3), trip::Precision::double_, 0, all_paths())) {
+            for (const auto& o : run(compiled, first_trials(3), engine::Precision::double_, 0, all_paths())) {
                 for (int h = 0; h < 48; ++h)
                     REQUIRE((0.9 - o.path[static_cast<std::size_t>(h)]) * wells_ah(battery) ==
                             Approx(h + 1).epsilon(1e-10));
                 CHECK(o.load_ah[0] == Approx(48).epsilon(1e-12));
-                CHECK(o.column[trip::kFridgeWh] == 0);
-                CHECK(o.column[trip::kUnservedAh] == 0);
-                CHECK(o.column[trip::kHoursOff] == 0);
+                CHECK(o.column[engine::kFridgeWh] == 0);
+                CHECK(o.column[engine::kUnservedAh] == 0);
+                CHECK(o.column[engine::kHoursOff] == 0);
                 CHECK(!o.cut());
             }
         }
-        const auto single = run(compile(paper_van(battery), paper_trip(2, -10)), {0}, trip::Precision::single_);
-        CHECK((0.9 - single[0].column[trip::kLowestCharge]) * wells_ah(battery) == Approx(48).epsilon(1e-5));
+        const auto single = run(compile(paper_van(battery), paper_trip(2, -10)), {0}, engine::Precision::single_);
+        CHECK((0.9 - single[0].column[engine::kLowestCharge]) * wells_ah(battery) == Approx(48).epsilon(1e-5));
     }
 }
 
@@ -64,14 +64,14 @@ TEST_CASE("a powered night gives back what was drawn") {
     const auto van = paper_van("LfpBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
     const auto compiled =
         compile(van, paper_trip(2, -2, {{"powered_nights", std::vector<double>{1}}, {"start", "2026-11-06 16:00"}}));
-    const auto o = run(compiled, {0}, trip::Precision::double_, 0, all_paths())[0];
+    const auto o = run(compiled, {0}, engine::Precision::double_, 0, all_paths())[0];
     const double wells = wells_ah("LfpBattery");
     CHECK((0.9 - o.path[23]) * wells == Approx(24).epsilon(1e-10));
     CHECK((o.path[24] - o.path[23]) * wells == Approx(19 * 0.995).epsilon(1e-9));  // 20 A less the load, stored at .995
     // Floating at 13.5 V it comes down to where its own table has that voltage.
     CHECK(o.path[31] == Approx(0.98 + 0.02 * (13.5 - 13.40) / (13.60 - 13.40)).margin(1e-4));
-    CHECK(o.column[trip::kDaysFull] >= 1);
-    CHECK(o.column[trip::kLowestCharge] == o.path[23]);
+    CHECK(o.column[engine::kDaysFull] >= 1);
+    CHECK(o.column[engine::kLowestCharge] == o.path[23]);
 }
 
 TEST_CASE("both ledgers close in every trial") {
@@ -91,7 +91,7 @@ TEST_CASE("both ledgers close in every trial") {
                 REQUIRE(o.charge_miss < 1e-9);
                 REQUIRE(o.energy_miss < 1e-9);
             }
-            for (const auto& o : run(compiled, trials, trip::Precision::single_)) {
+            for (const auto& o : run(compiled, trials, engine::Precision::single_)) {
                 REQUIRE(o.charge_miss < 1e-5);
                 REQUIRE(o.energy_miss < 1e-5);
             }

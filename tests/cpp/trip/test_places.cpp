@@ -2,11 +2,11 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/trip/storage.hpp"
+#include "ridethrough/engine/storage.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using One = base::Pack<double, 1>;
+using One = simd::Pack<double, 1>;
 
 namespace {
 
@@ -20,7 +20,7 @@ RecordPtr tour(std::vector<RecordPtr> stops, Values more = {}) {
 }
 const Values no_drive{{"drive_hours", 0.0}};
 
-std::vector<double> path_of(const Outcome& o, trip::Path p, std::size_t hours = 120) {
+std::vector<double> path_of(const Outcome& o, engine::Path p, std::size_t hours = 120) {
     const auto from = o.path.begin() + static_cast<std::ptrdiff_t>(p * hours);
     return {from, from + static_cast<std::ptrdiff_t>(hours)};
 }
@@ -43,13 +43,13 @@ RecordPtr medicine_fridge() { return make("Fridge", {{"medicine", make("Medicine
 TEST_CASE("one stop is the same trip as one site") {
     for (const bool lithium : {false, true}) {
         const RecordPtr van = lithium ? lfp_van() : agm_van();
-        const auto a = run(compile(van, five_nights()), first_trials(60), trip::Precision::double_, 0, all_paths());
+        const auto a = run(compile(van, five_nights()), first_trials(60), engine::Precision::double_, 0, all_paths());
         const auto b = run(compile(van, tour({stop("here", site(), 5, no_drive)})), first_trials(60),
-                           trip::Precision::double_, 0, all_paths());
+                           engine::Precision::double_, 0, all_paths());
         CHECK((a == b));
         // Two stops at the same place are too: the weather's persistence and the climate's error go on.
         const auto c = run(compile(van, tour({stop("a", site(), 2, no_drive), stop("b", site(), 3, no_drive)})),
-                           first_trials(60), trip::Precision::double_, 0, all_paths());
+                           first_trials(60), engine::Precision::double_, 0, all_paths());
         CHECK((a == c));
     }
 }
@@ -58,17 +58,17 @@ TEST_CASE("each day has the weather of the place where its night is spent") {
     const auto warm = site(0.5, 20), cold = site(0.3, 2);
     const auto only = [&](const RecordPtr& where) {
         return run(compile(agm_van(), tour({stop("a", where, 5, no_drive)})), first_trials(50),
-                   trip::Precision::double_, 0, all_paths());
+                   engine::Precision::double_, 0, all_paths());
     };
     const auto both = run(compile(agm_van(), tour({stop("a", warm, 2, no_drive), stop("b", cold, 3, no_drive)})),
-                          first_trials(50), trip::Precision::double_, 0, all_paths());
+                          first_trials(50), engine::Precision::double_, 0, all_paths());
     const auto first = only(warm), second = only(cold);
     for (std::size_t i = 0; i < both.size(); ++i)
-        for (const auto p : {trip::kPathGhi, trip::kPathAirC}) {
+        for (const auto p : {engine::kPathGhi, engine::kPathAirC}) {
             const auto x = path_of(both[i], p), a = path_of(first[i], p), b = path_of(second[i], p);
             // Days 0 and 1 end 33 h after the start. A day's air also looks at the days before and after it.
-            for (std::size_t h = 0; h < (p == trip::kPathGhi ? 33u : 9u); ++h) REQUIRE(x[h] == a[h]);
-            for (std::size_t h = p == trip::kPathGhi ? 33 : 57; h < 120; ++h) REQUIRE(x[h] == b[h]);
+            for (std::size_t h = 0; h < (p == engine::kPathGhi ? 33u : 9u); ++h) REQUIRE(x[h] == a[h]);
+            for (std::size_t h = p == engine::kPathGhi ? 33 : 57; h < 120; ++h) REQUIRE(x[h] == b[h]);
         }
     // Days follow each other in the scores, so the clearness of day 2 still knows that of day 1.
     CHECK(both[0].clearness[2] == second[0].clearness[2]);
@@ -83,9 +83,9 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
     const RecordPtr van =
         agm_van({{"mains", make("MainsCharger")}, {"battery", make("AgmBattery", {{"start_charge", 0.4}})}});
     const auto dark = run(compile(van, half_way({{"shade_beam", 1.0}, {"shade_sky", 1.0}})), first_trials(40),
-                          trip::Precision::double_, 0, all_paths());
+                          engine::Precision::double_, 0, all_paths());
     for (const auto& o : dark) {
-        const auto solar = path_of(o, trip::kPathSolarW), driven = path_of(o, trip::kPathDcDcW);
+        const auto solar = path_of(o, engine::kPathSolarW), driven = path_of(o, engine::kPathDcDcW);
         double before = 0;
         for (std::size_t h = 0; h < 120; ++h) {
             const std::size_t clock = h + 15;  // departure at 12 h of day 2
@@ -96,9 +96,9 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
         CHECK(before > 0);
     }
     const auto plugged = run(compile(van, half_way({{"power", std::string("shore")}})), first_trials(10),
-                             trip::Precision::double_, 0, all_paths());
+                             engine::Precision::double_, 0, all_paths());
     for (const auto& o : plugged) {
-        const auto mains = path_of(o, trip::kPathMainsW);
+        const auto mains = path_of(o, engine::kPathMainsW);
         for (std::size_t h = 0; h < 120; ++h)
             if (h + 15 < 62) REQUIRE(mains[h] == 0);
         CHECK(mains[62 - 15] > 0);
@@ -113,8 +113,8 @@ TEST_CASE("the drive between two stops warms an engine bay") {
     const auto trip = tour({stop("a", site(), 1, no_drive), stop("b", site(), 4, {{"drive_hours", 4.0}})});
     const auto temperature = [&](const char* place) {
         const auto van = agm_van({{"battery", make("AgmBattery", {{"location", std::string(place)}})}});
-        return path_of(run(compile(van, trip), first_trials(1), trip::Precision::double_, 0, all_paths())[0],
-                       trip::kPathBatteryC);
+        return path_of(run(compile(van, trip), first_trials(1), engine::Precision::double_, 0, all_paths())[0],
+                       engine::kPathBatteryC);
     };
     const auto bay = temperature("engine_bay"), locker = temperature("locker");
     double warmest = 0;
@@ -153,13 +153,13 @@ TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw mo
         for (const bool lithium : {false, true}) {
             const auto van = [&](Values more) { return lithium ? lfp_van(more) : agm_van(more); };
             const auto compiled = compile(van({{"fridge", fridge}}), plan_of);
-            for (const auto precision : {trip::Precision::double_, trip::Precision::single_}) {
+            for (const auto precision : {engine::Precision::double_, engine::Precision::single_}) {
                 const auto narrow = run(compiled, trials, precision, 1, all_paths());
                 CHECK((run(compiled, trials, precision, 0, all_paths()) == narrow));
                 for (const auto& o : narrow) {
                     for (const double x : o.column) REQUIRE(std::isfinite(x));
-                    REQUIRE(o.charge_miss < (precision == trip::Precision::double_ ? 1e-9 : 1e-5));
-                    REQUIRE(o.energy_miss < (precision == trip::Precision::double_ ? 1e-9 : 1e-5));
+                    REQUIRE(o.charge_miss < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
+                    REQUIRE(o.energy_miss < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
                 }
             }
             const auto loads = unheated_loads();
@@ -187,7 +187,7 @@ TEST_CASE("new quantities have purposes of their own") {
 TEST_CASE("charge after standing") {
     // dq/dt = n - k q, by hand: q0 e^-kt + n (1 - e^-kt)/k.
     const auto after = [](double q, double n, double k, double days) {
-        return trip::charge_after(One(q), One(n), One(k), One(days)).v;
+        return engine::charge_after(One(q), One(n), One(k), One(days)).v;
     };
     CHECK(after(1, 0, 0.001, 30) == Approx(std::exp(-0.03)).epsilon(1e-12));
     CHECK(after(0.9, -0.006, 0.001, 84) == Approx(0.9 * std::exp(-0.084) - 6 * (1 - std::exp(-0.084))).epsilon(1e-12));
@@ -206,9 +206,9 @@ TEST_CASE("a van that stood is emptier with its isolator on, and fuller in the s
         lowest = 0;
         const auto van = agm_van({{"battery", make("AgmBattery", {{"start_charge", 1.0}, {"state_of_health", 1.0}})}});
         for (const auto& o : run(compile(van, five_nights({{"storage", make("Storage", storage)}})), first_trials(64),
-                                 trip::Precision::double_, 0, all_paths())) {
-            sum += path_of(o, trip::kPathCharge)[0] / 64;
-            lowest = std::max(lowest, o.column[trip::kLowestCharge]);
+                                 engine::Precision::double_, 0, all_paths())) {
+            sum += path_of(o, engine::kPathCharge)[0] / 64;
+            lowest = std::max(lowest, o.column[engine::kLowestCharge]);
         }
         return sum;
     };

@@ -25,7 +25,7 @@ std::vector<Outcome> heated(double start_charge, const RecordPtr& heater, const 
 
 double failed(const std::vector<Outcome>& outcomes) {
     double sum = 0;
-    for (const auto& o : outcomes) sum += o.column[trip::kFailedStarts];
+    for (const auto& o : outcomes) sum += o.column[engine::kFailedStarts];
     return sum / static_cast<double>(outcomes.size());
 }
 

@@ -5,7 +5,7 @@
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
-using trip::Column;
+using engine::Column;
 
 namespace {
 
@@ -51,10 +51,10 @@ TEST_CASE("a towed camper is charged on hitched drives only") {
     const auto day_trips = five_nights({{"day_trip_days", kDays13}, {"day_trip_hours", 2.0}});
     const auto van = agm_van({{"dc_dc", charger()}}),
                towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
-    CHECK(mean(played(towed, hitched), trip::kDcDcWh) > 500);
+    CHECK(mean(played(towed, hitched), engine::kDcDcWh) > 500);
     CHECK((played(van, hitched) == played(towed, hitched)));    // with the same cable the same charge
     CHECK((played(van, hitched) == played(van, day_trips)));    // a day trip is a drive for a van
-    CHECK(mean(played(towed, day_trips), trip::kDcDcWh) == 0);  // and nothing for a camper left behind
+    CHECK(mean(played(towed, day_trips), engine::kDcDcWh) == 0);  // and nothing for a camper left behind
     CHECK((played(towed, day_trips) == played(towed, five_nights())));
     CHECK_THROWS_WITH(agm_van({{"towed", true}, {"battery", make("AgmBattery", {{"location", "engine_bay"}})}}),
                       Catch::Contains("no engine"));
@@ -68,25 +68,25 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
             {{"towed", true}, {"dc_dc", charger({{"supply_length_m", 8.0}, {"supply_section_mm2", section}})}});
     };
     const auto thin = played(by_cable(6), plan), thick = played(by_cable(10), plan);
-    CHECK(mean(thin, trip::kDcDcWh) == 0);
-    CHECK(mean(thick, trip::kDcDcWh) > 500);
+    CHECK(mean(thin, engine::kDcDcWh) == 0);
+    CHECK(mean(thick, engine::kDcDcWh) > 500);
     CHECK(share_cut(thin) - share_cut(thick) > 0.05);
     for (std::size_t i = 0; i < thin.size(); ++i) CHECK((!thick[i].cut() || thin[i].cut()));
     CHECK(warns(by_cable(6), plan, "12.4 V, below its lock-out of 12.6 V"));
     CHECK(!warns(by_cable(10), plan, "lock-out"));
     // The default cable of a towed camper is a guess, and says so.
     CHECK(warns(agm_van({{"towed", true}}), plan, "Van.dc_dc.supply_mohm is not given"));
-    CHECK(compile(agm_van({{"towed", true}}), plan)->slots()[trip::kSupplyMohm].constant == 60);
-    CHECK(compile(agm_van(), plan)->slots()[trip::kSupplyMohm].constant == 15);
+    CHECK(compile(agm_van({{"towed", true}}), plan)->slots()[engine::kSupplyMohm].constant == 60);
+    CHECK(compile(agm_van(), plan)->slots()[engine::kSupplyMohm].constant == 15);
 }
 
 TEST_CASE("an open breaker in the line charges nothing and is named") {
     const auto plan = five_nights({{"drive_days", kDays13}, {"idle_days", kDay1}});
     for (const char* kind : {"DcDcCharger", "AlternatorLink"}) {
         const auto open = agm_van({{"dc_dc", make(kind, {{"line_closed", false}})}});
-        CHECK(mean(played(open, plan), trip::kDcDcWh) == 0);
+        CHECK(mean(played(open, plan), engine::kDcDcWh) == 0);
         CHECK(warns(open, plan, "Van.dc_dc.line_closed"));
-        CHECK(mean(played(agm_van({{"dc_dc", make(kind)}}), plan), trip::kDcDcWh) > 300);
+        CHECK(mean(played(agm_van({{"dc_dc", make(kind)}}), plan), engine::kDcDcWh) > 300);
     }
 }
 
@@ -97,10 +97,10 @@ TEST_CASE("one charger with two inputs does not add them") {
                       plan);
     };
     const auto both = with("both"), sun = with("solar_first"), alternator = with("alternator_first");
-    CHECK(mean(sun, trip::kDcDcWh) < 0.5 * mean(both, trip::kDcDcWh));
-    CHECK(mean(alternator, trip::kSolarWh) < mean(both, trip::kSolarWh) - 100);
-    CHECK(mean(alternator, trip::kDcDcWh) >= mean(both, trip::kDcDcWh));
-    CHECK(mean(alternator, trip::kCurtailedWh) > mean(both, trip::kCurtailedWh) + 100);
+    CHECK(mean(sun, engine::kDcDcWh) < 0.5 * mean(both, engine::kDcDcWh));
+    CHECK(mean(alternator, engine::kSolarWh) < mean(both, engine::kSolarWh) - 100);
+    CHECK(mean(alternator, engine::kDcDcWh) >= mean(both, engine::kDcDcWh));
+    CHECK(mean(alternator, engine::kCurtailedWh) > mean(both, engine::kCurtailedWh) + 100);
     CHECK(share_cut(both) <= share_cut(sun));
     CHECK(share_cut(both) <= share_cut(alternator));
 }
@@ -110,12 +110,12 @@ TEST_CASE("a plain cable to the alternator") {
     for (const bool lithium : {false, true}) {
         const char* kind = lithium ? "LfpBattery" : "AgmBattery";
         const auto by = [&](const RecordPtr& c) { return played(dark(half(kind), c), plan); };
-        const double thick = mean(by(link({{"supply_mohm", 20.0}})), trip::kDcDcWh),
-                     thin = mean(by(link({{"supply_mohm", 150.0}})), trip::kDcDcWh),
+        const double thick = mean(by(link({{"supply_mohm", 20.0}})), engine::kDcDcWh),
+                     thin = mean(by(link({{"supply_mohm", 150.0}})), engine::kDcDcWh),
                      smart =
                          mean(by(link({{"supply_mohm", 20.0}, {"alternator_v", Spread::triangular(12.2, 13.0, 14.8)}})),
-                              trip::kDcDcWh),
-                     dc_dc = mean(by(charger()), trip::kDcDcWh);
+                              engine::kDcDcWh),
+                     dc_dc = mean(by(charger()), engine::kDcDcWh);
         INFO(kind << ": Wh " << thick << ", thin " << thin << ", smart " << smart << ", charger " << dc_dc);
         CHECK(thin < 0.6 * thick);
         CHECK(smart < 0.8 * thick);
@@ -124,11 +124,11 @@ TEST_CASE("a plain cable to the alternator") {
     }
     // An AGM on relay and wire: logs say 17 A falling to 10 A near 80 %, and 5 to 25 A (common practice, no source).
     const auto o = run(compile(dark(half("AgmBattery", {{"capacity_ah", 100.0}}), link()), plan), first_trials(200),
-                       trip::Precision::double_, 0, all_paths());
+                       engine::Precision::double_, 0, all_paths());
     double first = 0, last = 0;
     for (const auto& x : o) {  // day 1, 10 to 13 h: 19 hours after the start
-        first += x.path[trip::kPathDcDcW * 120 + 19] / 13.3 / 200;
-        last += x.path[trip::kPathDcDcW * 120 + 21] / 13.3 / 200;
+        first += x.path[engine::kPathDcDcW * 120 + 19] / 13.3 / 200;
+        last += x.path[engine::kPathDcDcW * 120 + 21] / 13.3 / 200;
     }
     INFO("A in the first and third hour: " << first << ", " << last);
     CHECK(first > 8);
@@ -138,10 +138,10 @@ TEST_CASE("a plain cable to the alternator") {
 
 namespace {
 // Amperes at the posts in an hour, by the watts of a path.
-double amps(const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
+double amps(const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
     double sum = 0;
     for (const auto& x : o)
-        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[trip::kPathPostsV * 120 + hour];
+        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kPathPostsV * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 }  // namespace
@@ -149,15 +149,15 @@ double amps(const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
 TEST_CASE("an idling engine gives less than a drive") {
     const auto van = dark(half("AgmBattery", {{"capacity_ah", 200.0}}), charger({{"idle_current_a", 10.0}}));
     const auto with = [&](Values more) {
-        return run(compile(van, five_nights(more)), first_trials(200), trip::Precision::double_, 0, all_paths());
+        return run(compile(van, five_nights(more)), first_trials(200), engine::Precision::double_, 0, all_paths());
     };
     const auto none = with({}), idle = with({{"idle_days", kDay1}, {"idle_hours", 1.0}}),
                drive = with({{"drive_days", kDay1}, {"drive_hours", 1.0}, {"drive_start_h", 17.0}});
-    CHECK(mean(none, trip::kDcDcWh) == 0);
-    CHECK(amps(idle, trip::kPathDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
-    CHECK(amps(drive, trip::kPathDcDcW, 26) == Approx(25).epsilon(0.001));
+    CHECK(mean(none, engine::kDcDcWh) == 0);
+    CHECK(amps(idle, engine::kPathDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
+    CHECK(amps(drive, engine::kPathDcDcW, 26) == Approx(25).epsilon(0.001));
     for (std::size_t i = 0; i < none.size(); ++i) {
-        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[trip::kPathCharge * 120 + 26]; };
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kPathCharge * 120 + 26]; };
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
@@ -173,15 +173,15 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
         more.insert({{"generator_days", kDay1}, {"generator_start_h", 17.0}, {"generator_hours", 4.0}});
         return five_nights(more);
     };
-    const auto wh = [&](const RecordPtr& v, const RecordPtr& p) { return mean(played(v, p), trip::kMainsWh); };
+    const auto wh = [&](const RecordPtr& v, const RecordPtr& p) { return mean(played(v, p), engine::kMainsWh); };
     const double all = wh(van(900), plan({{"generator_allowed_to_h", 24.0}})), quiet = wh(van(900), plan({}));
     CHECK(quiet == Approx(3 * 20 * 13.4).epsilon(0.05));  // 17 to 20 h, 20 A
     CHECK(all == Approx(4 * 20 * 13.4).epsilon(0.05));
     CHECK(wh(van(900), plan({{"generator_allowed_to_h", 16.0}})) == 0);
     CHECK(warns(van(900), plan({{"generator_allowed_to_h", 16.0}}), "outside the allowed hours"));
     // 150 W from the generator, .88 through the charger, at 14.4 V: 9.17 A.
-    const auto small = run(compile(van(150), plan({})), first_trials(100), trip::Precision::double_, 0, all_paths());
-    CHECK(amps(small, trip::kPathMainsW, 27) == Approx(150 * 0.88 / 14.4).epsilon(0.001));
+    const auto small = run(compile(van(150), plan({})), first_trials(100), engine::Precision::double_, 0, all_paths());
+    CHECK(amps(small, engine::kPathMainsW, 27) == Approx(150 * 0.88 / 14.4).epsilon(0.001));
     CHECK_THROWS_WITH(compile(agm_van(), plan({})), Catch::Contains("Van.generator"));
 }
 
@@ -190,9 +190,9 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto night = [&](const char* battery, Values profile) {
         const auto van = dark(half(battery), charger(),
                               one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
-        return run(compile(van, plan), first_trials(200), trip::Precision::double_, 0, all_paths());
+        return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_paths());
     };
-    const auto at = [](const std::vector<Outcome>& o, trip::Path p, std::size_t hour) {
+    const auto at = [](const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
         double sum = 0;
         for (const auto& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
         return sum / static_cast<double>(o.size());
@@ -200,24 +200,24 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
                short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
                converter = night("AgmBattery", {{"ready_made", "converter"}});
-    INFO("charge next morning: agm " << at(agm, trip::kPathCharge, 40) << ", lithium profile "
-                                     << at(short_one, trip::kPathCharge, 40) << ", converter "
-                                     << at(converter, trip::kPathCharge, 40) << "; at midnight "
-                                     << at(agm, trip::kPathCharge, 32) << ", " << at(converter, trip::kPathCharge, 32));
+    INFO("charge next morning: agm " << at(agm, engine::kPathCharge, 40) << ", lithium profile "
+                                     << at(short_one, engine::kPathCharge, 40) << ", converter "
+                                     << at(converter, engine::kPathCharge, 40) << "; at midnight "
+                                     << at(agm, engine::kPathCharge, 32) << ", " << at(converter, engine::kPathCharge, 32));
     // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
-    CHECK(mean(agm, trip::kDaysFull) > mean(short_one, trip::kDaysFull) + 0.5);
-    CHECK(at(agm, trip::kPathCharge, 31) > at(short_one, trip::kPathCharge, 31) + 0.02);
+    CHECK(mean(agm, engine::kDaysFull) > mean(short_one, engine::kDaysFull) + 0.5);
+    CHECK(at(agm, engine::kPathCharge, 31) > at(short_one, engine::kPathCharge, 31) + 0.02);
     // An old converter is slower still.
-    CHECK(at(agm, trip::kPathCharge, 31) > at(converter, trip::kPathCharge, 31) + 0.04);
+    CHECK(at(agm, engine::kPathCharge, 31) > at(converter, engine::kPathCharge, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[trip::kPathCharge * 120 + 36] <= agm[i].path[trip::kPathCharge * 120 + 36] + 1e-9);
+        CHECK(converter[i].path[engine::kPathCharge * 120 + 36] <= agm[i].path[engine::kPathCharge * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
     const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}),
                held = night("LfpBattery", {{"ready_made", "agm"}});
-    CHECK(std::abs(at(lfp, trip::kPathCharge, 40) - at(held, trip::kPathCharge, 40)) < 0.01);
+    CHECK(std::abs(at(lfp, engine::kPathCharge, 40) - at(held, engine::kPathCharge, 40)) < 0.01);
     double volt_hours = 0;
-    for (std::size_t h = 25; h < 41; ++h) volt_hours += at(held, trip::kPathPostsV, h) - at(lfp, trip::kPathPostsV, h);
+    for (std::size_t h = 25; h < 41; ++h) volt_hours += at(held, engine::kPathPostsV, h) - at(lfp, engine::kPathPostsV, h);
     INFO("volt hours above the lithium profile: " << volt_hours);
     CHECK(volt_hours >= 0);
     const auto profiled = [&](const char* battery, const char* words) {
@@ -242,11 +242,11 @@ TEST_CASE("a flat battery on an old converter") {
         const auto o = run(compile(van, five_nights({{"powered_nights", std::vector<double>{0, 1, 2, 3, 4}},
                                                      {"powered_from_h", 15.0},
                                                      {"powered_hours", 24.0}})),
-                           first_trials(100), trip::Precision::double_, 0, all_paths());
+                           first_trials(100), engine::Precision::double_, 0, all_paths());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;
-            for (const auto& x : o) mean_charge += x.path[trip::kPathCharge * 120 + h] / 100;
+            for (const auto& x : o) mean_charge += x.path[engine::kPathCharge * 120 + h] / 100;
         }
         return static_cast<double>(h);
     };
@@ -287,15 +287,15 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
                 REQUIRE(o.charge_miss < 1e-9);
                 REQUIRE(o.energy_miss < 1e-9);
                 for (const double x : o.column) REQUIRE(std::isfinite(x));
-                REQUIRE(o.column[trip::kLowestCharge] > -0.03);
-                fed += o.column[trip::kDcDcWh];
+                REQUIRE(o.column[engine::kLowestCharge] > -0.03);
+                fed += o.column[engine::kDcDcWh];
             }
             CHECK(fed > 0);
-            for (const auto& o : run(compiled, first_trials(500), trip::Precision::single_)) {
+            for (const auto& o : run(compiled, first_trials(500), engine::Precision::single_)) {
                 REQUIRE(o.charge_miss < 1e-5);
                 REQUIRE(o.energy_miss < 1e-5);
             }
-            for (const auto precision : {trip::Precision::double_, trip::Precision::single_})
+            for (const auto precision : {engine::Precision::double_, engine::Precision::single_})
                 CHECK((run(compiled, first_trials(100), precision, 1, all_paths()) ==
                        run(compiled, first_trials(100), precision, 0, all_paths())));
         }

@@ -9,19 +9,19 @@
 #include <string>
 #include <vector>
 
-#include "climate/weather_fixture.hpp"
+#include "weather/weather_fixture.hpp"
 #include "ridethrough/trip/registry.hpp"
-#include "ridethrough/trip/run.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
 
 namespace van_fixture {
 using namespace ridethrough;
-using base::RecordPtr;
-using base::Spread;
-using base::Values;
+using config::RecordPtr;
+using config::Spread;
+using config::Values;
 
 inline RecordPtr make(const std::string& name, Values values = {}) {
-    for (const base::Schema* s : trip::all_schemas())
-        if (s->name == name) return base::Record::make(*s, values);
+    for (const config::Schema* s : trip::all_schemas())
+        if (s->name == name) return config::Record::make(*s, values);
     throw std::logic_error("no schema " + name);
 }
 
@@ -67,39 +67,39 @@ inline std::shared_ptr<const trip::Compiled> compile(const RecordPtr& van, const
 
 // All that one trial comes to.
 struct Outcome {
-    std::array<double, trip::kColumns> column;
+    std::array<double, engine::kColumns> column;
     double charge_miss, energy_miss;
     std::vector<double> load_ah, path, clearness;  // path: [paths asked for][hours]
 
-    bool cut() const { return column[trip::kDevice] > 0; }
+    bool cut() const { return column[engine::kDevice] > 0; }
     bool operator==(const Outcome&) const = default;
 };
 
-constexpr trip::PathsWanted no_paths{};
-inline trip::PathsWanted all_paths() {
-    trip::PathsWanted p;
+constexpr engine::PathsWanted no_paths{};
+inline engine::PathsWanted all_paths() {
+    engine::PathsWanted p;
     p.fill(true);
     return p;
 }
 
 inline std::vector<Outcome> run(const std::shared_ptr<const trip::Compiled>& compiled,
                                 const std::vector<std::int64_t>& trials,
-                                trip::Precision precision = trip::Precision::double_, int width = 0,
-                                const trip::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
-    const auto pack = trip::make_runner(compiled, seed, precision, trip::level(width == 1 ? "reference" : ""), paths);
+                                engine::Precision precision = engine::Precision::double_, int width = 0,
+                                const engine::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
+    const auto pack = engine::make_runner(compiled, seed, precision, engine::level(width == 1 ? "reference" : ""), paths);
     std::vector<Outcome> out;
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
         pack->run(std::span(trials).subspan(first, count), nullptr);
         for (int lane = 0; lane < static_cast<int>(count); ++lane) {
             Outcome o{{}, pack->charge_miss(lane), pack->energy_miss(lane), {}, {}, {}};
-            for (int c = 0; c < trip::kColumns; ++c)
-                o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<trip::Column>(c), lane);
+            for (int c = 0; c < engine::kColumns; ++c)
+                o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<engine::Column>(c), lane);
             for (int l = 0; l < static_cast<int>(compiled->load_names().size()); ++l)
                 o.load_ah.push_back(pack->load_ah(l, lane));
-            for (int p = 0; p < trip::kPaths; ++p)
+            for (int p = 0; p < engine::kPaths; ++p)
                 for (int h = 0; paths[static_cast<std::size_t>(p)] && h < compiled->hours(); ++h)
-                    o.path.push_back(pack->path(static_cast<trip::Path>(p), h, lane));
+                    o.path.push_back(pack->path(static_cast<engine::Path>(p), h, lane));
             for (int d = 0; d < compiled->days(); ++d) o.clearness.push_back(pack->clearness(d, lane));
             out.push_back(std::move(o));
         }

@@ -1,9 +1,9 @@
 // The project's elementary functions. Templates over packs come from the two headers below; this one adds them for
-// plain doubles, built on packs of one lane and compiled once (math.cpp), for set-up code: base::exp(x).
+// plain doubles, built on packs of one lane and compiled once (math.cpp), for set-up code: simd::exp(x).
 #pragma once
 
-#include "ridethrough/base/elementary.hpp"
-#include "ridethrough/base/normal.hpp"
+#include "ridethrough/simd/elementary.hpp"
+#include "ridethrough/simd/normal.hpp"
 
 namespace ridethrough::base {
 

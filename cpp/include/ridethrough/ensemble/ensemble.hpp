@@ -9,9 +9,9 @@
 #include <variant>
 #include <vector>
 
-#include "ridethrough/ensemble/run.hpp"
-#include "ridethrough/trip/results.hpp"
-#include "ridethrough/trip/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
+#include "ridethrough/engine/results.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::ensemble {
 
@@ -24,21 +24,21 @@ class Columns {
     Columns() = default;
     explicit Columns(const trip::Compiled& compiled);
 
-    bool kept(trip::Column c) const { return kept_[c]; }
+    bool kept(engine::Column c) const { return kept_[c]; }
     void resize(std::size_t trials);
-    std::size_t size() const { return of<std::uint8_t>(trip::kDevice).size(); }
+    std::size_t size() const { return of<std::uint8_t>(engine::kDevice).size(); }
 
     template <class T>
-    const std::vector<T>& of(trip::Column c) const {
+    const std::vector<T>& of(engine::Column c) const {
         return std::get<std::vector<T>>(values_[c]);
     }
-    const Values& values(trip::Column c) const { return values_[c]; }
-    Values take(trip::Column c) { return std::move(values_[c]); }
-    void set(trip::Column c, std::size_t trial, double value);
+    const Values& values(engine::Column c) const { return values_[c]; }
+    Values take(engine::Column c) { return std::move(values_[c]); }
+    void set(engine::Column c, std::size_t trial, double value);
 
   private:
-    std::array<Values, trip::kColumns> values_;
-    std::array<bool, trip::kColumns> kept_{};
+    std::array<Values, engine::kColumns> values_;
+    std::array<bool, engine::kColumns> kept_{};
 };
 
 constexpr int kChargeBins = 200;  // of share of full, 0 to 1; below 0 and above 1 count in the end bins
@@ -47,10 +47,10 @@ struct EnsembleOptions {
     std::int64_t first_trial = 0;  // trials [first_trial, first_trial + trials)
     std::int64_t trials = 0;
     std::uint64_t seed = 0;
-    trip::Precision precision = trip::Precision::double_;
-    std::string level;             // of the kernel, see trip/levels.hpp
-    const trip::GivenScores* scores = nullptr;  // replace draws, for all the trials
-    std::vector<trip::Path> paths;  // hourly ones to keep of every trial
+    engine::Precision precision = engine::Precision::double_;
+    std::string level;             // of the kernel, see engine/instruction_sets.hpp
+    const engine::GivenScores* scores = nullptr;  // replace draws, for all the trials
+    std::vector<engine::Path> paths;  // hourly ones to keep of every trial
     std::vector<double*> path_values;  // where to: [trials][hours] each, the caller's memory
     RunOptions run;
 };
@@ -71,13 +71,13 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
 // Hourly paths of chosen trials: values[path][trial][hour].
 struct Traces {
     int hours = 0, days = 0;
-    std::vector<trip::Path> paths;
+    std::vector<engine::Path> paths;
     std::vector<std::vector<double>> values;
     std::vector<double> clearness;  // [trial][day]
     std::vector<double> drawn;      // [trial][slot]
 };
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, trip::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<trip::Path>& paths,
+Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level = "");
 
 }  // namespace ridethrough::ensemble

@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "ridethrough/ensemble/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
 
 namespace ridethrough::ensemble {
 

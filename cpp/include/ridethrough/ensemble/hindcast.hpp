@@ -5,8 +5,8 @@
 #include <memory>
 #include <vector>
 
-#include "ridethrough/ensemble/run.hpp"
-#include "ridethrough/trip/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::ensemble {
 
@@ -23,7 +23,7 @@ struct HindcastResult {
 };
 
 // InputError where the days do not fit the trip.
-HindcastResult hindcast(const std::shared_ptr<const trip::Compiled>& compiled, const trip::RealDays& days,
+HindcastResult hindcast(const std::shared_ptr<const trip::Compiled>& compiled, const engine::RealDays& days,
                         const HindcastOptions& options, const Poll& poll);
 
 }  // namespace ridethrough::ensemble

@@ -6,7 +6,7 @@
 #include <limits>
 #include <vector>
 
-#include "ridethrough/ensemble/run.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
 
 namespace ridethrough::ensemble {
 

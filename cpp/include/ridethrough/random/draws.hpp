@@ -1,9 +1,9 @@
 // What a 64-bit word of a stream means: its high half n gives one normal, the inverse distribution function at
 // u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every draw takes one word, whatever its value.
-// Templates may be compiled for several instruction sets in one program: see base/pack.hpp.
+// Templates may be compiled for several instruction sets in one program: see simd/pack.hpp.
 #pragma once
 
-#include "ridethrough/base/normal.hpp"
+#include "ridethrough/simd/normal.hpp"
 
 namespace ridethrough::random {
 
@@ -15,7 +15,7 @@ namespace detail {
 // 32-bit numbers n as n + 1/2, rounded once. In float by two halves of 16 bits: the sum is the only rounding.
 template <class V, class Bits>
 RT_INLINE V half_above(Bits n) {
-    using F = base::detail::Format<typename V::Scalar>;
+    using F = simd::detail::Format<typename V::Scalar>;
     const auto integer_magic = V(F::integer_magic);
     if constexpr (sizeof(typename V::Scalar) == 8) {
         return V::from_bits(n | integer_magic.bits()) - V(0x1p52 - 0.5);
@@ -29,12 +29,12 @@ RT_INLINE V half_above(Bits n) {
 // Every second 32-bit number from `first` (0 or 1) on, from as many words as Bits has lanes.
 template <int first, class Bits>
 RT_INLINE Bits every_second(const std::uint64_t* words) {
-    if constexpr (base::detail::is_wide<Bits>) {
+    if constexpr (simd::detail::is_wide<Bits>) {
         using Half = decltype(Bits::low);
         return {every_second<first, Half>(words), every_second<first, Half>(words + sizeof(Half) / 4)};
     } else {
         constexpr int lanes = static_cast<int>(sizeof(Bits) / 4);
-        const auto a = base::detail::load<Bits>(words), b = base::detail::load<Bits>(words + lanes / 2);
+        const auto a = simd::detail::load<Bits>(words), b = simd::detail::load<Bits>(words + lanes / 2);
         if constexpr (lanes == 2)
             return __builtin_shufflevector(a, b, first, first + 2);
         else if constexpr (lanes == 4)
@@ -56,7 +56,7 @@ RT_INLINE typename V::Bits half_words(const std::uint64_t* words) {
     if constexpr (V::width == 1) {
         return static_cast<Bits>(half ? *words >> 32 : *words & 0xffffffffu);
     } else if constexpr (sizeof(typename V::Scalar) == 8) {
-        const auto w = base::detail::load<Bits>(words);
+        const auto w = simd::detail::load<Bits>(words);
         return half ? w >> 32 : w & std::uint64_t(0xffffffff);
     } else {
         static_assert(__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__);
@@ -83,7 +83,7 @@ RT_INLINE V uniform_of(const std::uint64_t* words) {
 template <class V>
 RT_INLINE V normal_of(const std::uint64_t* words) {
     using T = typename V::Scalar;
-    using Unsigned = typename base::detail::Format<T>::Bits;
+    using Unsigned = typename simd::detail::Format<T>::Bits;
     const auto n = detail::half_words<V, 1>(words);
     const auto upper = n >> 31;  // 1 where u > 1/2
     // 31-bit distance from the nearer end; all-ones times `upper` reverses the upper half.
@@ -93,7 +93,7 @@ RT_INLINE V normal_of(const std::uint64_t* words) {
     const V size = detail::half_above<V>(from_end ^ Unsigned(0x7fffffff)) * V(T(0x1p-32));
     constexpr int to_sign = 8 * static_cast<int>(sizeof(T)) - 1;
     const V q = V::from_bits(size.bits() | ((upper ^ Unsigned(1)) << to_sign));
-    return base::normal_deviate(q, tail);
+    return simd::normal_deviate(q, tail);
 }
 
 // A count by inverse distribution function: Poisson with the given mean, what lies above max_count counted as

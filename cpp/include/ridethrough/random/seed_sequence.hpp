@@ -2,10 +2,10 @@
 // comes last in the hash, so that all trials of one purpose share the work before it. The algorithm is O'Neill's
 // "Developing a seed_seq Alternative" (pcg-random.org, 2015) as documented for numpy.random.SeedSequence with its pool
 // of four 32-bit words; the constants are from there. May be compiled for several instruction sets in one program: see
-// base/pack.hpp.
+// simd/pack.hpp.
 #pragma once
 
-#include "ridethrough/base/vector.hpp"
+#include "ridethrough/simd/vector.hpp"
 
 namespace ridethrough::random {
 

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "ridethrough/base/math.hpp"
-#include "ridethrough/base/pack.hpp"
+#include "ridethrough/simd/pack.hpp"
 #include "ridethrough/solar/module.hpp"
 
 namespace ridethrough::solar {
@@ -23,7 +23,7 @@ template <class V>
 RT_INLINE V huld_relative(V irradiance_w_m2, V cell_c) {
     using T = typename V::Scalar;
     const V g = irradiance_w_m2 * V(T(0.001)), dt = cell_c - V(T(25));
-    const V l = base::log(max(g, V(T(1e-4))));
+    const V l = simd::log(max(g, V(T(1e-4))));
     const V factor = V(T(1)) + V(T(-0.017237)) * l + V(T(-0.040465)) * l * l + V(T(-0.004702)) * dt +
                      V(T(0.000149)) * dt * l + V(T(0.000170)) * dt * l * l + V(T(0.000005)) * dt * dt;
     return max(g * factor, V(T(0)));
@@ -90,7 +90,7 @@ RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
     const V zero(T(0)), one(T(1));
     // A thousandth of a part is not touched; round(x + 0.499) is the next whole number above.
     const auto touched = [&](int parts) {
-        return min(base::detail::round_even(area * V(T(parts)) + V(T(0.499))) * V(T(1) / T(parts)), one);
+        return min(simd::detail::round_even(area * V(T(parts)) + V(T(0.499))) * V(T(1) / T(parts)), one);
     };
     if (!s.series && s.modules > 1) return one - touched(s.modules) * (one - diffuse_share);
     if (s.substrings == 0) return select(touched(s.modules) > zero, diffuse_share, one);

@@ -4,8 +4,8 @@
 // of round figures for the kind, from memory: no module is meant that can be bought.
 #pragma once
 
-#include "ridethrough/base/elementary.hpp"
-#include "ridethrough/base/pack.hpp"
+#include "ridethrough/simd/elementary.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::solar {
 
@@ -28,7 +28,7 @@ RT_INLINE ModuleState<V> module_at(V irradiance_w_m2, V cell_c) {
     const V gap = V(T(gap_ev)) * (V(T(1)) - V(T(0.0002677)) * rise);
     const V exponent = (V(T(gap_ev)) - gap / relative) * V(T(1 / (boltzmann_ev_k * reference_k)));
     return {V(T(kModuleA)) * relative, sun * (V(T(kModuleLightA)) + V(T(kModuleIscPerK)) * rise),
-            V(T(kModuleSaturationA)) * relative * relative * relative * base::exp(exponent),
+            V(T(kModuleSaturationA)) * relative * relative * relative * simd::exp(exponent),
             sun * V(T(1 / kModuleShuntOhm))};
 }
 
@@ -36,7 +36,7 @@ namespace detail {
 // Current and its slope over the junction's voltage, which is the terminals' plus that of the series resistance.
 template <class V>
 RT_INLINE V junction_a(const ModuleState<V>& m, V junction_v, V& slope) {
-    const V grown = m.saturation_a * base::exp(junction_v / m.a);
+    const V grown = m.saturation_a * simd::exp(junction_v / m.a);
     slope = -(grown / m.a) - m.shunt_s;
     return m.light_a - (grown - m.saturation_a) - junction_v * m.shunt_s;
 }
@@ -61,7 +61,7 @@ RT_INLINE V module_current_a(const ModuleState<V>& m, V volts) {
 template <class V>
 RT_INLINE V module_open_v(const ModuleState<V>& m) {
     using T = typename V::Scalar;
-    V v = m.a * base::log(m.light_a / m.saturation_a + V(T(1)));
+    V v = m.a * simd::log(m.light_a / m.saturation_a + V(T(1)));
     for (int i = 0; i < 3; ++i) {
         V slope;
         const V amps = detail::junction_a(m, v, slope);
@@ -80,7 +80,7 @@ template <class V>
 RT_INLINE ModulePeak<V> module_peak(const ModuleState<V>& m, V open) {
     using T = typename V::Scalar;
     const V ohm{T(kModuleSeriesOhm)}, two{T(2)};
-    V v = open - m.a * base::log(open / m.a + V(T(1)));
+    V v = open - m.a * simd::log(open / m.a + V(T(1)));
     for (int i = 0; i < 6; ++i) {
         V slope;
         const V amps = detail::junction_a(m, v, slope);

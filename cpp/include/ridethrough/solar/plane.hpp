@@ -5,7 +5,7 @@
 #include <span>
 #include <vector>
 
-#include "ridethrough/climate/plane_factors.hpp"
+#include "ridethrough/weather/plane_factors.hpp"
 #include "ridethrough/sun/sky.hpp"
 
 namespace ridethrough::solar {
@@ -46,7 +46,7 @@ double sky_factor(const Plane& plane, bool with_modifier = true);     // (1 + co
 double ground_factor(const Plane& plane, bool with_modifier = true);  // (1 - cos tilt)/2; times the albedo
 
 // The factors of each hour of `days`, in order.
-climate::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo = 0.2,
+weather::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo = 0.2,
                                     const Horizon& horizon = {});
 
 // Isotropic sky (Liu & Jordan 1963; D&B 2.15.1): irradiation of the plane from its three parts, no modifier.

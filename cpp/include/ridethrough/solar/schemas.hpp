@@ -3,20 +3,20 @@
 
 #include <optional>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 namespace ridethrough::solar {
 
-const base::Schema& solar_array_schema();
-const base::Schema& portable_array_schema();
-const base::Schema& panel_film_schema();
+const config::Schema& solar_array_schema();
+const config::Schema& portable_array_schema();
+const config::Schema& panel_film_schema();
 // Temperature rise of the cells per W/m2 for a mounting word (Ross 1981; Skoplaki & Palyvos 2009).
 double mounting_rise_k_per_w_m2(const std::string& mounting);
 
 // Shares of the direct sun (a new one each day) and of the sky's light lost at "open", "park_plot", "scattered_trees"
 // or "forest"; nothing for any other word. From memory, those of the sky weak.
 struct SiteShade {
-    base::Spread beam, sky;
+    config::Spread beam, sky;
 };
 std::optional<SiteShade> site_shade(const std::string& surroundings);
 

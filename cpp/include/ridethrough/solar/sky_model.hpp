@@ -4,7 +4,7 @@
 // would from there, or than the record has on the horizontal.
 #pragma once
 
-#include "ridethrough/base/pack.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::solar {
 

@@ -2,7 +2,7 @@
 // D&B 2.10.1, 2.11.1, 2.12.1). The hourly one is also a lane template, for the simulation.
 #pragma once
 
-#include "ridethrough/base/pack.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::sun {
 

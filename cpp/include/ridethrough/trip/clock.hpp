@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/trip/clock_runs.hpp"
 
 namespace ridethrough::trip {
@@ -32,7 +32,7 @@ struct Clock {
 
 // Without time zones: Site.utc_offset_h of the first place, else longitude / 15, rounded. InputError where the site
 // names a time zone.
-Clock clock_without_zones(const base::Record& trip);
+Clock clock_without_zones(const config::Record& trip);
 
 class ClockSteps {
   public:

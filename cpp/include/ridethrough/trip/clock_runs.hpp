@@ -1,7 +1,7 @@
 // The steps of a trip on the days of its clock, as the kernel walks them.
 #pragma once
 
-#include "ridethrough/base/pack.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::trip {
 

@@ -7,10 +7,10 @@
 #include <string>
 #include <vector>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/trip/clock.hpp"
-#include "ridethrough/trip/plan.hpp"
-#include "ridethrough/trip/slots.hpp"
+#include "ridethrough/engine/plan.hpp"
+#include "ridethrough/engine/slots.hpp"
 
 namespace ridethrough::trip {
 
@@ -18,7 +18,7 @@ namespace ridethrough::trip {
 struct SlotDraw {
     std::string path;  // "battery.capacity_ah"
     double constant = 0;
-    std::optional<base::Spread> spread;
+    std::optional<config::Spread> spread;
     double low = 0, high = 0;
     bool daily = false;
     std::uint32_t purpose = 0;
@@ -32,21 +32,21 @@ struct WordPlan {
     int first_word = 0;
 };
 
-// The arrays behind a Plan<T>.
+// The arrays behind a engine::Plan<T>.
 template <class T>
 struct Tables;
 
 class Compiled {
   public:
     // InputError where something is missing or does not fit. Without a clock: clock_without_zones.
-    Compiled(base::RecordPtr van, base::RecordPtr trip);
-    Compiled(base::RecordPtr van, base::RecordPtr trip, Clock clock);
+    Compiled(config::RecordPtr van, config::RecordPtr trip);
+    Compiled(config::RecordPtr van, config::RecordPtr trip, Clock clock);
     ~Compiled();
     Compiled(const Compiled&) = delete;
     Compiled& operator=(const Compiled&) = delete;
 
     template <class T>
-    const Plan<T>& plan() const;
+    const engine::Plan<T>& plan() const;
 
     const std::vector<SlotDraw>& slots() const { return slots_; }
     const std::vector<int>& day_slots() const { return day_slots_; }

@@ -3,10 +3,10 @@
 
 #include <span>
 
-#include "ridethrough/base/record.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 namespace ridethrough::trip {
 
-std::span<const base::Schema* const> all_schemas();
+std::span<const config::Schema* const> all_schemas();
 
 }  // namespace ridethrough::trip

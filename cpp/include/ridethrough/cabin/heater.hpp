@@ -1,0 +1,138 @@
+// A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
+// from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night;
+// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for and
+// than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls lose at
+// that temperature, up to its power (no heat is kept in the walls: own choice).
+#pragma once
+
+#include "ridethrough/simd/pack.hpp"
+#include "ridethrough/random/draws.hpp"
+
+namespace ridethrough::cabin {
+
+enum HeaterUse : int { kMorning, kEvening, kHeaterUses };
+
+template <class T>
+struct HeaterPlan {
+    int load = -1;       // whose ampere-hours they are; -1: no heater
+    int first_word = 0;  // of day 0; one word a use
+    int holds_slot = -1, night_holds_slot = -1, switch_on_slot = -1;
+    int low_a_slot = -1, full_a_slot = -1, glow_a_slot = -1;
+    int starts_above_slot = -1;  // voltage that a start needs
+    T glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
+    bool all_night = false;
+    T evening_from_h = 24, morning_until_h = 0, start_spread_h = 0;
+};
+
+template <class T>
+HeaterPlan<T> cast_heater(const HeaterPlan<double>& f) {
+    const auto number = [](double x) { return static_cast<T>(x); };
+    return {f.load,
+            f.first_word,
+            f.holds_slot,
+            f.night_holds_slot,
+            f.switch_on_slot,
+            f.low_a_slot,
+            f.full_a_slot,
+            f.glow_a_slot,
+            f.starts_above_slot,
+            number(f.glow_h),
+            number(f.supply_ohm),
+            number(f.least_share),
+            number(f.power_w),
+            f.all_night,
+            number(f.evening_from_h),
+            number(f.morning_until_h),
+            number(f.start_spread_h)};
+}
+
+// What a running heater does in a step, as means over the step.
+template <class V>
+struct HeaterStep {
+    V rise_k, current_a;
+};
+
+template <class V>
+struct CabinHeat {
+    using T = typename V::Scalar;
+    V start[kHeaterUses];          // hour of today at which it is switched on; `end` where it is not
+    T end[kHeaterUses];            // of the hours in which it is wanted
+    V runs[kHeaterUses][2];        // from and to, once a start has succeeded
+    typename V::Bool through_midnight;  // yesterday's use goes on
+    bool wanted = false;                // today, in any lane
+
+    RT_INLINE CabinHeat() {
+        for (int i = 0; i < kHeaterUses; ++i) {
+            end[i] = T(0);
+            start[i] = runs[i][0] = runs[i][1] = V(T(0));
+        }
+        through_midnight = V::Bool::all(false);
+    }
+};
+
+// Temperature that the thermostat holds in an hour of the clock.
+template <class T, class V>
+RT_INLINE V thermostat_c(const HeaterPlan<T>& plan, const V* x, bool waking) {
+    return waking ? x[plan.holds_slot] : x[plan.night_holds_slot];
+}
+
+// Today's uses. `unheated_c`: cabin temperature of the 24 hours without a heater.
+template <class T, class V>
+RT_INLINE void plan_heat(const HeaterPlan<T>& plan, const std::uint64_t* words, int day, T wake_h, T bedtime_h,
+                         const V* x, const V* unheated_c, CabinHeat<V>& heat) {
+    const T midnight(24);
+    heat.through_midnight = (heat.runs[kEvening][1] >= V(midnight)) & (heat.runs[kEvening][0] < V(midnight));
+    const T from[kHeaterUses] = {plan.all_night ? T(0) : wake_h, plan.evening_from_h};
+    heat.end[kMorning] = plan.morning_until_h > wake_h ? plan.morning_until_h : plan.all_night ? wake_h : T(0);
+    heat.end[kEvening] = plan.all_night ? midnight : bedtime_h;
+    for (int i = 0; i < kHeaterUses; ++i) {
+        const V end(heat.end[i]);
+        V start = end;
+        for (int h = 23; h >= 0; --h) {
+            if (T(h + 1) <= from[i] || T(h) >= heat.end[i]) continue;
+            const V held_c = thermostat_c(plan, x, T(h) >= wake_h && T(h) < bedtime_h);
+            const V cold_c = simd::min(held_c, x[plan.switch_on_slot]);
+            start = simd::select(unheated_c[h] < cold_c, V(T(h) > from[i] ? T(h) : from[i]), start);
+        }
+        const V place = random::uniform_of<V>(words + (plan.first_word + day * kHeaterUses + i) * V::width);
+        const V varied = start + V(plan.start_spread_h) * (V(T(2)) * place - V(T(1)));
+        heat.start[i] = simd::select(start < end, simd::clamp(varied, V(T(0)), end), end);
+        heat.runs[i][0] = heat.runs[i][1] = end;
+    }
+    heat.wanted = any(heat.through_midnight | (heat.start[kMorning] < V(heat.end[kMorning])) |
+                      (heat.start[kEvening] < V(heat.end[kEvening])));
+    heat.start[kMorning] = simd::select(heat.through_midnight, V(heat.end[kMorning]), heat.start[kMorning]);
+    heat.runs[kMorning][0] = simd::select(heat.through_midnight, V(T(0)), heat.runs[kMorning][0]);
+}
+
+// Lanes in which the evening's use goes on from the morning's, without a start: it is wanted and still runs.
+template <class T, class V>
+RT_INLINE typename V::Bool goes_on(const HeaterPlan<T>& plan, const CabinHeat<V>& heat) {
+    if (plan.morning_until_h < plan.evening_from_h) return V::Bool::all(false);
+    const V from(plan.evening_from_h);
+    return (heat.start[kEvening] < V(heat.end[kEvening])) & (heat.runs[kMorning][0] < from) &
+           (heat.runs[kMorning][1] >= from);
+}
+
+// A heater without a supply stops, until it is switched on again.
+template <class V>
+RT_INLINE void stop_heat(CabinHeat<V>& heat, typename V::Bool cut_off, V now_h) {
+    for (auto& run : heat.runs) run[1] = simd::select(cut_off & (run[1] > now_h), simd::max(run[0], now_h), run[1]);
+}
+
+// In the step that begins at `from_h`, in a cabin of `unheated_c` without it.
+template <class T, class V>
+RT_INLINE HeaterStep<V> heat_step(const HeaterPlan<T>& plan, const V* x, V loss_w_per_k, bool waking, V unheated_c,
+                                  T from_h, T step_h, const CabinHeat<V>& heat) {
+    const V zero(T(0)), one(T(1)), from(from_h), step(step_h), power(plan.power_w), least(plan.least_share);
+    V hours = zero;
+    for (const auto& run : heat.runs)
+        hours += simd::max(simd::clamp(run[1] - from, zero, step) - simd::clamp(run[0] - from, zero, step), zero);
+    const V share = simd::min(hours * V(T(1) / step_h), one);
+    const V rise = simd::min(simd::max(thermostat_c(plan, x, waking) - unheated_c, zero), power / loss_w_per_k);
+    const V strength = rise * loss_w_per_k / power;
+    const V current = x[plan.low_a_slot] + (x[plan.full_a_slot] - x[plan.low_a_slot]) * simd::max(strength, least);
+    return {share * rise, share * current * simd::min(strength / least, one)};
+}
+
+}  // namespace ridethrough::cabin

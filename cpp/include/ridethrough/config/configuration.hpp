@@ -1,0 +1,149 @@
+// One declaration per parameter. A Schema lists the fields of a configuration class; a Record is one frozen value of
+// it. Construction, range errors, text, equality, reading and writing all come from the declaration.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "ridethrough/base/text.hpp"
+
+namespace ridethrough::config {
+
+using base::InputError;
+using base::nearest_name;
+using base::number_text;
+using base::place_text;
+using base::quoted;
+
+// How often a quantity may take a new value: once for the plan, once a trial, once a day, once an hour.
+enum class Level { fixed, trial, day, hour };
+std::string_view name_of(Level level);
+
+// What is not known about a number: a distribution in place of a value, drawn afresh at `per` (or at the field's own
+// level where `per` is not given).
+class Spread {
+  public:
+    enum class Shape { uniform, triangular, pert, normal, discrete };
+
+    static Spread uniform(double low, double high, std::optional<Level> per = {});
+    static Spread triangular(double low, double mode, double high, std::optional<Level> per = {});
+    static Spread pert(double low, double mode, double high, std::optional<Level> per = {});
+    static Spread normal(double mean, double sd, std::optional<Level> per = {});  // cut at the field's range
+    static Spread discrete(std::vector<double> values, std::vector<double> weights, std::optional<Level> per = {});
+
+    Shape shape() const { return shape_; }
+    std::span<const double> numbers() const { return numbers_; }  // in the order of the maker's arguments
+    std::span<const double> weights() const { return weights_; }
+    std::optional<Level> per() const { return per_; }
+    double lowest() const;   // -inf for the normal
+    double highest() const;  // +inf for the normal
+    double mean() const;     // of the untruncated shape
+    // Inverse CDF at u in (0, 1), with the normal cut to [low, high]. Uses base/math.hpp only.
+    double quantile(double u, double low, double high) const;
+    void quantiles(std::span<double> us, double low, double high) const;  // of many, each in its u's place
+    std::string text() const;  // evaluates back in Python: triangular(0.8, 0.9, 1.0, per='trial')
+    bool operator==(const Spread&) const = default;
+
+  private:
+    static Spread make(Shape shape, std::vector<double> numbers, std::vector<double> weights,
+                       std::optional<Level> per);
+    Shape shape_ = Shape::uniform;
+    std::vector<double> numbers_, weights_;
+    std::optional<Level> per_;
+    std::vector<double> table_;  // of the PERT's inverse; follows from numbers_
+};
+
+class Record;
+struct Schema;
+using RecordPtr = std::shared_ptr<const Record>;
+
+// An hour-by-hour weather record kept by reference; see weather/series.hpp for what is in it.
+class Series {
+  public:
+    virtual ~Series() = default;
+    virtual std::uint64_t digest() const = 0;
+    virtual std::string text() const = 0;
+};
+using SeriesPtr = std::shared_ptr<const Series>;
+
+// monostate: not given (only where the field is optional). Integers are kept as double.
+using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, RecordPtr,
+                           std::vector<RecordPtr>, SeriesPtr>;
+
+// bearings: numbers by compass bearing, kept as bearing, number, bearing, number, ... by rising bearing.
+enum class Kind { number, integer, flag, choice, text, numbers, bearings, record, records, series };
+
+struct Field {
+    std::string name;
+    std::string unit = {};  // "" for a pure number
+    Kind kind = Kind::number;
+    Level level = Level::fixed;
+    double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers` or `bearings`
+    Value standard = {};       // the default; monostate and not optional means that it must be given
+    bool optional = false;     // may be None
+    std::string source = {};   // where the default comes from: "from memory", "Bendt et al. 1981", ...
+    std::string doc = {};
+    std::vector<std::string> choices = {};  // words of a choice; names of the schemas that a record or records may have
+    std::size_t size = 0;                   // for numbers: the exact count, 0 for any
+};
+
+struct Schema {
+    std::string name;  // the Python class
+    std::string doc;
+    std::vector<Field> fields;
+    // Relations between fields that a range cannot say; throws InputError.
+    std::function<void(const Record&)> check = {};
+    // What is allowed but probably not meant; each names its field.
+    std::function<std::vector<std::string>(const Record&)> warn = {};
+
+    const Field& field(std::string_view field_name) const;  // InputError with the nearest name
+};
+
+using Values = std::map<std::string, Value, std::less<>>;
+
+class Record {
+  public:
+    // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors.
+    static RecordPtr make(const Schema& schema, const Values& given);
+
+    const Schema& schema() const { return *schema_; }
+    const Value& at(std::string_view field_name) const;
+    bool has(std::string_view field_name) const;          // false where None
+    double number(std::string_view field_name) const;     // a plain number, InputError where it is a spread
+    int integer(std::string_view field_name) const;
+    bool flag(std::string_view field_name) const;
+    const std::string& text(std::string_view field_name) const;  // text and choice
+    const std::vector<double>& numbers(std::string_view field_name) const;
+    RecordPtr record(std::string_view field_name) const;  // nullptr where None
+    const std::vector<RecordPtr>& records(std::string_view field_name) const;
+
+    RecordPtr replace(const Values& changes) const;
+    std::string repr() const;  // evaluates back in Python; fields at their defaults are left out
+    std::uint64_t digest() const;
+    bool operator==(const Record& other) const;
+    std::vector<std::string> warnings() const;  // of this record and those inside it
+
+  private:
+    Record(const Schema& schema) : schema_(&schema) {}
+    const Schema* schema_;
+    std::vector<Value> values_;  // in the schema's order
+};
+
+// "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
+std::string allowed_text(const Field& field);
+// A unit in which a number outside the field's range, and `all` that stand beside it, lie in that range:
+// "are degF meant? 40 degF are 4.4 degC", or "" where there is none.
+std::string unit_guess(const Field& field, double shown, std::span<const double> all = {});
+// "AgmBattery.capacity_ah = -5 Ah: allowed 1 to 2000 Ah", and the hint where there is one
+[[noreturn]] void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown,
+                                     std::string hint = {});
+
+}  // namespace ridethrough::config

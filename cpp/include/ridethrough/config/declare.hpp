@@ -1,0 +1,72 @@
+// Short makers for the fields of a Schema, so that a declaration reads as one line of a parameter table.
+#pragma once
+
+#include <string>
+#include <utility>
+
+#include "ridethrough/config/configuration.hpp"
+
+namespace ridethrough::config {
+
+struct Range {
+    double low, high;
+};
+
+inline Field number(std::string name, std::string unit, Level level, Range range, Value standard, std::string source,
+                    std::string doc) {
+    return {.name = std::move(name), .unit = std::move(unit), .kind = Kind::number, .level = level, .low = range.low,
+            .high = range.high, .standard = std::move(standard), .source = std::move(source), .doc = std::move(doc)};
+}
+// A number that may be None, in which case the model works it out as its text says.
+inline Field derived(std::string name, std::string unit, Level level, Range range, std::string source,
+                     std::string doc) {
+    Field f = number(std::move(name), std::move(unit), level, range, std::monostate{}, std::move(source),
+                     std::move(doc));
+    f.optional = true;
+    return f;
+}
+inline Field numbers(std::string name, std::string unit, Range range, std::size_t size, Value standard,
+                     std::string source, std::string doc) {
+    Field f = number(std::move(name), std::move(unit), Level::fixed, range, std::move(standard), std::move(source),
+                     std::move(doc));
+    f.kind = Kind::numbers;
+    f.size = size;
+    return f;
+}
+inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
+    Field f = numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source),
+                      std::move(doc));
+    f.kind = Kind::bearings;
+    return f;
+}
+inline Field integer(std::string name, std::string unit, Range range, Value standard, std::string source,
+                     std::string doc) {
+    Field f = number(std::move(name), std::move(unit), Level::fixed, range, std::move(standard), std::move(source),
+                     std::move(doc));
+    f.kind = Kind::integer;
+    return f;
+}
+inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::flag, .standard = standard, .source = std::move(source),
+            .doc = std::move(doc)};
+}
+inline Field choice(std::string name, std::vector<std::string> words, std::string standard, std::string source,
+                    std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::choice, .standard = std::move(standard),
+            .source = std::move(source), .doc = std::move(doc), .choices = std::move(words)};
+}
+inline Field text(std::string name, Value standard, std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::text, .standard = std::move(standard),
+            .doc = std::move(doc)};
+}
+inline Field record(std::string name, std::vector<std::string> schemas, Value standard, bool optional,
+                    std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::record, .standard = std::move(standard),
+            .optional = optional, .doc = std::move(doc), .choices = std::move(schemas)};
+}
+inline Field records(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
+    return {.name = std::move(name), .unit = "", .kind = Kind::records, .standard = std::move(standard),
+            .doc = std::move(doc), .choices = std::move(schemas)};
+}
+
+}  // namespace ridethrough::config

@@ -1,0 +1,45 @@
+// The hourly kernel as plain functions over plain pointers, one an instruction set ("level") and number type. The units
+// behind them (src/trip/levels/kernel.cpp) include nothing but <cstdint>, the packs and the kernel.
+#pragma once
+
+#include <cstdint>
+
+#include "ridethrough/random/seed_sequence.hpp"
+#include "ridethrough/engine/plan.hpp"
+
+namespace ridethrough::engine {
+
+// Asked once a simulated day.
+struct Stop {
+    bool (*is_raised)(const void*) = nullptr;
+    const void* flag = nullptr;
+
+    RT_INLINE bool raised() const { return is_raised && is_raised(flag); }
+};
+
+// Memory for one pack of trials: rows of `lanes` numbers, each buffer aligned to 64 bytes.
+template <class T>
+struct Buffers {
+    const std::uint64_t* words;        // see Plan
+    T* slots;                          // [slots] drawn for the trial; day slots are overwritten each day
+    const T* day_values;               // [days][day_slots]
+    const std::int32_t* replay_start;  // [lanes], not in rows
+    T *clearness, *air_mean_c;         // [days]
+    T* bins;                           // [6][2 per_day]
+    T* columns;                        // [kColumns]
+    T* load_ah;                        // [loads] asked for within the trip
+    T* ledger_miss;                    // [2] charge, energy: relative
+    T* paths[kPaths];                  // [hours] each, or null
+    bool days_given = false;           // clearness and air_mean_c hold measured days
+};
+
+template <class T>
+struct Kernel {
+    int lanes;
+    // False where `stop` was raised: the pack's results are then not to be used.
+    bool (*run)(const Plan<T>&, const Buffers<T>&, Stop);
+    // Keys of `lanes` trials below 2^32, as eight rows of 32-bit words.
+    void (*keys)(const random::SeedSequence&, const std::uint32_t* trials, std::uint32_t* words);
+};
+
+}  // namespace ridethrough::engine

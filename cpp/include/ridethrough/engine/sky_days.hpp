@@ -1,0 +1,54 @@
+// The weather of a trial, by the days of the sky (time that passes) and as a day of the clock meets it.
+#pragma once
+
+#include "ridethrough/engine/plan.hpp"
+
+namespace ridethrough::engine {
+
+template <class T, class V>
+class SkyDays {
+  public:
+    SkyDays(const Plan<T>& plan, const std::uint64_t* words, const V* clearness, const V* air_mean_c,
+            const std::int32_t* replay_start)
+        : plan_(plan), words_(words), clearness_(clearness), air_mean_c_(air_mean_c), replay_start_(replay_start) {}
+
+    // Of a day of the sky; holds until another is asked for, of two days that the clock lies across until a third is.
+    RT_INLINE const weather::HourlyWeather<V>& day(int d) {
+        const int at = plan_.sky_hour ? d & 1 : 0;
+        if (held_[at] != d) make(d, weather_[at]);
+        held_[at] = d;
+        return weather_[at];
+    }
+    // Clearness, sun and air by the hours of a day of the clock; nothing else where these are not the sky's.
+    RT_INLINE const weather::HourlyWeather<V>& clock_day(int d) { return plan_.sky_hour ? met_on(d) : day(d); }
+
+  private:
+    void make(int d, weather::HourlyWeather<V>& out) const {
+        if (plan_.replay) {
+            weather::replay_weather(plan_.record, d, replay_start_, out);
+            return;
+        }
+        const int before = d > 0 ? d - 1 : 0;
+        weather::hourly_weather(plan_.weather, d, clearness_[d], air_mean_c_[before], air_mean_c_[d],
+                                air_mean_c_[d + 1], words_ + (plan_.cloud_word + 24 * d) * V::width, out);
+    }
+    const weather::HourlyWeather<V>& met_on(int d) {
+        const int* hour = plan_.sky_hour + 24 * d;
+        for (int h = 0; h < 24; ++h) {
+            const weather::HourlyWeather<V>& w = day(hour[h] / 24);
+            met_.air[h] = w.air[hour[h] % 24];
+            met_.ghi[h] = w.ghi[hour[h] % 24];
+            if (h == 12) met_.clearness = w.clearness;
+        }
+        return met_;
+    }
+
+    const Plan<T>& plan_;
+    const std::uint64_t* words_;
+    const V *clearness_, *air_mean_c_;
+    const std::int32_t* replay_start_;
+    int held_[2] = {-1, -1};
+    weather::HourlyWeather<V> weather_[2], met_;
+};
+
+}  // namespace ridethrough::engine

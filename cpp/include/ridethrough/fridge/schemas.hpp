@@ -1,0 +1,16 @@
+// The compressor fridge and what may be added to it.
+#pragma once
+
+#include <span>
+
+#include "ridethrough/config/configuration.hpp"
+
+namespace ridethrough::fridge {
+
+const config::Schema& fridge_schema();
+// Of a fridge whose compressor_w is not given.
+double usual_compressor_w(double volume_l);
+// FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
+std::span<const config::Schema* const> fridge_part_schemas();
+
+}  // namespace ridethrough::fridge

@@ -1,0 +1,189 @@
+// What people switch on, in lanes: each use of a load is an event with a real current, a start and an end. A day's
+// events are laid into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
+// is felt, and the others are spread over the bin.
+#pragma once
+
+#include "ridethrough/simd/pack.hpp"
+#include "ridethrough/random/draws.hpp"
+
+namespace ridethrough::loads {
+
+using simd::any;
+using simd::clamp;
+using simd::max;
+using simd::min;
+using simd::select;
+
+// One kind of use of one load. Numbers that a trial draws are given by their slot in the trial's parameters; -1: none.
+template <class T>
+struct EventPlan {
+    int load = 0;         // whose ampere-hours they are
+    int first_word = 0;   // of day 0; two words a use, three where it may be left on
+    int words_a_day = 0;  // of the whole load
+    int uses = 1;
+    int current_slot = -1, hours_slot = -1, share_slot = -1, left_on_slot = -1, start_current_slot = -1;
+    int current_over_slot = -1;  // the current's number is divided by this one, an efficiency
+    T current_factor = 1;        // turns the slot's number into amperes
+    T hours_factor = 1;    // turns the slot's number into hours of one use
+    T hours_spread = 0;    // standard deviation as a share of the mean
+    T start_hours = 0;     // of the start current
+    enum class From { window, dusk, wake } from = From::window;
+    T earliest_h = 0, latest_h = 0;
+    enum class To { duration, bedtime, dawn } to = To::duration;
+    T end_h = 0, end_spread_h = 0;
+    T left_on_until_h = 0;    // clock hour, over 24 for the next day
+    bool only_below = false;  // used only when the outdoor air at condition_hour is below condition_c
+    int condition_hour = 0;
+    T condition_c = 0;
+    bool only_above = false;  // the same, where it is above
+    bool at_posts = false;
+    bool scaled = true;  // hours follow the habits' scale
+    enum class Days { all, workdays, weekends } days = Days::all;
+    // On a rainy day: factors on hours and chance, hours earlier.
+    T wet_hours_factor = 1, wet_share_factor = 1, wet_early_h = 0;
+    T litres_per_h = 0;            // of a water pump
+    bool stationary_only = false;  // not on days on which the van is driven
+};
+
+// Two days of bins: today, and what runs on into tomorrow.
+template <class V>
+struct DayBins {
+    int per_day;
+    typename V::Scalar step_h;
+    V *distribution_a, *posts_a;                             // spread over the bin
+    V *event_a, *event_on_h, *event_off_h, *event_at_posts;  // the largest event, hours within the bin
+    const unsigned char* counted;                            // how often the trip runs each of the bins
+
+    RT_INLINE void clear(int from, int to) const {
+        const V zero(typename V::Scalar(0));
+        for (int k = from; k < to; ++k)
+            distribution_a[k] = posts_a[k] = event_a[k] = event_on_h[k] = event_off_h[k] = event_at_posts[k] = zero;
+    }
+    RT_INLINE void next_day() const {
+        for (int k = 0; k < per_day; ++k) {
+            const int j = k + per_day;
+            distribution_a[k] = distribution_a[j];
+            posts_a[k] = posts_a[j];
+            event_a[k] = event_a[j];
+            event_on_h[k] = event_on_h[j];
+            event_off_h[k] = event_off_h[j];
+            event_at_posts[k] = event_at_posts[j];
+        }
+        clear(per_day, 2 * per_day);
+    }
+    // What lies in the trip is added to used_ah.
+    RT_INLINE void add(V start_h, V end_h, V current_a, bool at_posts, V& used_ah) const {
+        using T = typename V::Scalar;
+        T first = T(48), last = T(0);
+        for (int i = 0; i < V::width; ++i) {
+            if (!(end_h.lane(i) > start_h.lane(i))) continue;
+            first = start_h.lane(i) < first ? start_h.lane(i) : first;
+            last = end_h.lane(i) > last ? end_h.lane(i) : last;
+        }
+        const int bin_lo = static_cast<int>(first / step_h), bin_hi = static_cast<int>(last / step_h) + 1;
+        const V zero(T(0)), step(step_h), per_step(T(1) / step_h), posts(T(at_posts ? 1 : 0));
+        for (int k = bin_lo; k < bin_hi && k < 2 * per_day; ++k) {
+            const V on = clamp(start_h - V(T(k) * step_h), zero, step),
+                    off = clamp(end_h - V(T(k) * step_h), zero, step);
+            const V length = max(off - on, zero);
+            const V ah = length * current_a;
+            if (!any(ah > zero)) continue;
+            if (counted[k]) used_ah += ah * V(T(counted[k]));
+            const auto larger = (ah > zero) & (current_a > event_a[k]);
+            const V spread_a = select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah) * per_step;
+            const V spread_posts = select(larger, event_at_posts[k], posts);
+            posts_a[k] += spread_a * spread_posts;
+            distribution_a[k] += spread_a * (V(T(1)) - spread_posts);
+            event_a[k] = select(larger, current_a, event_a[k]);
+            event_on_h[k] = select(larger, on, event_on_h[k]);
+            event_off_h[k] = select(larger, off, event_off_h[k]);
+            event_at_posts[k] = select(larger, posts, event_at_posts[k]);
+        }
+    }
+};
+
+// What the day is like for its events.
+template <class T>
+struct DayClock {
+    T dusk_h, dawn_h, wake_h;
+    bool workday = true, stationary = true;
+};
+
+// One use: from `start` the start current, from `run_from` to `end` its own; nothing where `end` is `start`.
+template <class V>
+struct Use {
+    V start, run_from, end, start_a, run_a;
+};
+
+template <class T>
+RT_INLINE bool happens(const EventPlan<T>& e, const DayClock<T>& clock) {
+    using Days = typename EventPlan<T>::Days;
+    if (e.stationary_only && !clock.stationary) return false;
+    return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
+}
+
+// Use number `use` of a day; the day's words, parameters and weather say when and how long.
+template <class T, class V>
+RT_INLINE Use<V> use_of(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day, int use,
+                        const V* slots, V habits, const V* air_c, typename V::Bool wet) {
+    constexpr int lanes = V::width;
+    const V zero(T(0)), one(T(1));
+    const int words_a_use = e.left_on_slot >= 0 ? 3 : 2;
+    const V scale = e.scaled ? habits : one;
+    V current = slots[e.current_slot] * V(e.current_factor);
+    if (e.current_over_slot >= 0) current = current / slots[e.current_over_slot];
+    if (e.only_below) current = select(air_c[e.condition_hour] < V(e.condition_c), current, zero);
+    if (e.only_above) current = select(air_c[e.condition_hour] > V(e.condition_c), current, zero);
+    const std::uint64_t* w = words + (e.first_word + day * e.words_a_day + use * words_a_use) * lanes;
+    const V chance = random::uniform_of<V>(w), varied = random::normal_of<V>(w);
+    const V place = random::uniform_of<V>(w + lanes);
+    V amps = current;
+    if (e.share_slot >= 0) {
+        V share = slots[e.share_slot];
+        if (e.wet_share_factor != T(1)) share = select(wet, share * V(e.wet_share_factor), share);
+        amps = select(chance < share, amps, zero);
+    }
+
+    T earliest = e.earliest_h, latest = e.latest_h;
+    if (e.from == EventPlan<T>::From::dusk) earliest = latest = clock.dusk_h;
+    if (e.from == EventPlan<T>::From::wake) earliest = latest = clock.wake_h;
+    V start = V(earliest) + V(latest - earliest) * place;
+    if (e.wet_early_h > T(0)) start = select(wet, max(start - V(e.wet_early_h), V(clock.wake_h)), start);
+
+    V end;
+    if (e.to == EventPlan<T>::To::duration) {
+        V mean = slots[e.hours_slot] * V(e.hours_factor) * scale;
+        if (e.wet_hours_factor != T(1)) mean = select(wet, mean * V(e.wet_hours_factor), mean);
+        end = start + min(mean * max(one + V(e.hours_spread) * varied, V(T(0.1))), V(T(24)));
+    } else if (e.to == EventPlan<T>::To::dawn) {
+        end = V(clock.dawn_h);
+    } else {
+        const V bedtime = V(e.end_h) + V(e.end_spread_h) * (V(T(2)) * chance - one);
+        end = start + min((bedtime - start) * scale, V(T(24)));
+    }
+    if (e.left_on_slot >= 0) {
+        const V forgotten = random::uniform_of<V>(w + 2 * lanes);
+        end = select(forgotten < slots[e.left_on_slot], max(end, V(e.left_on_until_h)), end);
+    }
+    end = select(amps > zero, max(end, start), start);
+    if (e.start_current_slot < 0) return {start, start, end, zero, amps};
+    return {start, min(start + V(e.start_hours), end), end, select(amps > zero, slots[e.start_current_slot], zero),
+            amps};
+}
+
+template <class T, class V>
+RT_INLINE void lay_use(const EventPlan<T>& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
+    if (e.start_current_slot >= 0) bins.add(u.start, u.run_from, u.start_a, e.at_posts, used_ah);
+    bins.add(u.run_from, u.end, u.run_a, e.at_posts, used_ah);
+}
+
+template <class T, class V>
+RT_INLINE void lay_events(const EventPlan<T>& e, const DayClock<T>& clock, const std::uint64_t* words, int day,
+                          const V* slots, V habits, const V* air_c, const DayBins<V>& bins, V& used_ah,
+                          typename V::Bool wet = V::Bool::all(false)) {
+    if (!happens(e, clock)) return;
+    for (int use = 0; use < e.uses; ++use)
+        lay_use(e, use_of(e, clock, words, day, use, slots, habits, air_c, wet), bins, used_ah);
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,65 @@
+#include "ridethrough/charging/schemas.hpp"
+
+#include "ridethrough/config/declare.hpp"
+
+namespace ridethrough::charging {
+using namespace config;
+
+Field profile_field() {
+    return record("profile", {"ChargeProfile"}, std::monostate{}, true,
+                  "charge stages; not given: the stages that suit the battery's chemistry");
+}
+
+namespace {
+
+// The numbers belong to the ready-made profile then; others beside it could only mislead.
+void check_ready_made(const Record& r) {
+    if (r.text("ready_made") == "none") return;
+    for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
+        if (r.number(field) != std::get<double>(r.schema().field(field).standard))
+            throw InputError("ChargeProfile." + std::string(field) + " = " + number_text(r.number(field)) +
+                             ": not allowed beside ready_made = \"" + r.text("ready_made") + "\"");
+}
+
+}  // namespace
+
+ProfileStages own_stages(bool lithium) { return {14.4, 13.5, lithium ? 1.0 : 5.0, 0.01, lithium}; }
+
+ProfileStages profile_stages(const Record& profile) {
+    const std::string& ready = profile.text("ready_made");
+    if (ready == "agm") return own_stages(false);
+    if (ready == "lithium") return own_stages(true);
+    if (ready == "converter") return {13.65, 13.65, 24, 0.01, false};
+    return {profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
+            profile.number("tail_current_c_rate"), profile.text("chemistry") == "lithium"};
+}
+
+const Schema& charge_profile_schema() {
+    static const Schema schema{
+        "ChargeProfile",
+        "Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.",
+        {
+            choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", "own choice", "what the profile is meant for"),
+            choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", "own choice",
+                   "a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then "
+                   "13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V "
+                   "throughout); common practice, no source"),
+            number("absorption_v", "V", Level::fixed, {12.5, 15.5}, 14.4, "common practice, no source",
+                   "voltage held at the battery posts until it is full"),
+            number("float_v", "V", Level::fixed, {12.5, 15}, 13.5, "common practice, no source",
+                   "voltage held afterwards"),
+            number("absorption_limit_h", "h", Level::fixed, {0, 24}, 5.0, "from memory: an AGM needs 4.5 to 5.3 h",
+                   "longest absorption in a day"),
+            number("tail_current_c_rate", "1/h", Level::fixed, {0.001, 0.1}, 0.01, "common practice, no source: C/100",
+                   "the battery counts as full when its current falls below this share of its capacity"),
+        },
+        [](const Record& r) {
+            check_ready_made(r);
+            if (!(r.number("absorption_v") >= r.number("float_v")))
+                throw InputError("ChargeProfile.absorption_v = " + number_text(r.number("absorption_v")) +
+                                 " V: must not be below float_v = " + number_text(r.number("float_v")) + " V");
+        }};
+    return schema;
+}
+
+}  // namespace ridethrough::charging

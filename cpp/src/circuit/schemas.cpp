@@ -1,0 +1,36 @@
+#include "ridethrough/circuit/schemas.hpp"
+
+#include "ridethrough/config/declare.hpp"
+
+namespace ridethrough::circuit {
+using namespace config;
+
+const Schema& wiring_schema() {
+    static const Schema schema{
+        "Wiring",
+        "Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the "
+        "distribution and a branch of the fridge's own.",
+        {
+            number("shared_mohm", "mohm", Level::trial, {0, 500}, Spread::triangular(12, 20, 32), "from memory",
+                   "battery posts to distribution, with fuse and isolator"),
+            number("fridge_branch_mohm", "mohm", Level::trial, {0, 1000}, Spread::triangular(26, 40, 62), "from memory",
+                   "distribution to fridge terminals, with plug"),
+        }};
+    return schema;
+}
+
+const Schema& system_disconnect_schema() {
+    static const Schema schema{"SystemDisconnect",
+                               "A low-voltage disconnect that drops every load, measured at the distribution.",
+                               {
+                                   number("cutout_v", "V", Level::trial, {9, 12.6}, 10.8, "common practice, no source",
+                                          "it opens when the distribution stays below this voltage"),
+                                   number("restart_v", "V", Level::trial, {9.5, 14}, 12.2, "from memory",
+                                          "it closes again at or above this voltage"),
+                                   number("cutout_delay_s", "s", Level::fixed, {0, 600}, 60.0, "from memory",
+                                          "how long the voltage has to stay below"),
+                               }};
+    return schema;
+}
+
+}  // namespace ridethrough::circuit

@@ -1,0 +1,141 @@
+// Whether a field allows a value.
+#include <array>
+#include <cmath>
+
+#include "value.hpp"
+
+namespace ridethrough::config {
+
+namespace {
+
+[[noreturn]] void refuse(const Schema& owner, const Field& field, const std::string& shown, const std::string& why) {
+    throw InputError(owner.name + "." + field.name + " = " + shown + ": " + why);
+}
+
+// Written so that NaN fails; infinity is refused where the range is open.
+bool in_range(const Field& f, double x) { return x >= f.low && x <= f.high && std::isfinite(x); }
+
+void check_spread(const Schema& owner, const Field& field, const Spread& spread) {
+    const std::string shown = spread.text();
+    if (field.level == Level::fixed) refuse(owner, field, shown, "fixed for the whole plan; allowed one number");
+    if (spread.per().value_or(field.level) > field.level) {
+        std::string levels;
+        for (const Level l : {Level::trial, Level::day, Level::hour})
+            if (l <= field.level) levels += (levels.empty() ? "'" : " or '") + std::string(name_of(l)) + "'";
+        refuse(owner, field, shown, "allowed per=" + levels);
+    }
+    const bool unbounded = spread.shape() == Spread::Shape::normal;
+    const double low = unbounded ? spread.mean() : spread.lowest();
+    const double high = unbounded ? spread.mean() : spread.highest();
+    for (const double end : {low, high})
+        if (!in_range(field, end))
+            throw_out_of_range(owner.name, field, shown, unit_guess(field, end, std::array{low, high}));
+}
+
+void check_choice(const Schema& owner, const Field& field, const std::string& word) {
+    for (const std::string& choice : field.choices)
+        if (word == choice) return;
+    const std::string near = nearest_name(word, field.choices);
+    refuse(owner, field, quoted(word),
+           "allowed " + allowed_text(field) + (near.empty() ? "" : "; did you mean " + quoted(near) + "?"));
+}
+
+void check_numbers(const Schema& owner, const Field& field, const std::vector<double>& xs) {
+    if (field.size && xs.size() != field.size)
+        refuse(owner, field, std::to_string(xs.size()) + " numbers", "allowed " + allowed_text(field));
+    for (std::size_t i = 0; i < xs.size(); ++i)
+        if (!in_range(field, xs[i])) {
+            Field element = field;
+            element.name += place_text(i, xs.size());
+            element.kind = Kind::number;
+            element.optional = false;
+            throw_out_of_range(owner.name, element, number_text(xs[i]), unit_guess(element, xs[i], xs));
+        }
+}
+
+// In order of the compass; north is 0.
+std::vector<double> by_bearing(const Schema& owner, const Field& field, const std::vector<double>& xs) {
+    if (xs.size() % 2) refuse(owner, field, std::to_string(xs.size()) + " numbers", "allowed " + allowed_text(field));
+    std::map<double, double> sorted;
+    for (std::size_t i = 0; i < xs.size(); i += 2) {
+        const std::string pair = "[" + number_text(xs[i]) + ", " + number_text(xs[i + 1]) + "]";
+        if (!(xs[i] >= 0 && xs[i] <= 360) || !in_range(field, xs[i + 1]))
+            refuse(owner, field, pair, "allowed " + allowed_text(field));
+        if (!sorted.emplace(xs[i] < 360 ? xs[i] + 0.0 : 0.0, xs[i + 1] + 0.0).second)
+            refuse(owner, field, pair, "the bearing " + number_text(xs[i]) + " deg is given twice (360 deg is 0)");
+    }
+    std::vector<double> out;
+    for (const auto& [bearing, number] : sorted) out.insert(out.end(), {bearing, number});
+    return out;
+}
+
+void check_record(const Schema& owner, const Field& field, const RecordPtr& record) {
+    if (!record) throw_out_of_range(owner.name, field, "None");
+    for (const std::string& choice : field.choices)
+        if (record->schema().name == choice) return;
+    if (!field.choices.empty()) throw_out_of_range(owner.name, field, record->repr());
+}
+
+// Paths name a member of a list ("loads.lights.current_a"), so a name stands once and has no dot.
+void check_names(const Schema& owner, const Field& field, const std::vector<RecordPtr>& records) {
+    std::map<std::string, int> count;
+    for (const RecordPtr& r : records)
+        for (const Field& f : r->schema().fields)
+            if (f.name == "name" && f.kind == Kind::text && r->has("name")) {
+                const std::string& name = r->text("name");
+                if (name.empty() || name.find('.') != std::string::npos)
+                    throw InputError(owner.name + "." + field.name + ": name = " + quoted(name) +
+                                     ": allowed a string without a dot, not empty");
+                if (++count[name] > 1)
+                    throw InputError(owner.name + "." + field.name + ": the name " + quoted(name) + " is used twice");
+            }
+}
+
+bool right_type(const Field& field, const Value& value) {
+    switch (field.kind) {
+        case Kind::number: return std::holds_alternative<double>(value) || std::holds_alternative<Spread>(value);
+        case Kind::integer: return std::holds_alternative<double>(value);
+        case Kind::flag: return std::holds_alternative<bool>(value);
+        case Kind::choice:
+        case Kind::text: return std::holds_alternative<std::string>(value);
+        case Kind::numbers:
+        case Kind::bearings: return std::holds_alternative<std::vector<double>>(value);
+        case Kind::record: return std::holds_alternative<RecordPtr>(value) && std::get<RecordPtr>(value);
+        case Kind::records: return std::holds_alternative<std::vector<RecordPtr>>(value);
+        case Kind::series: break;
+    }
+    return std::holds_alternative<SeriesPtr>(value) && std::get<SeriesPtr>(value);
+}
+
+}  // namespace
+
+Value checked(const Schema& owner, const Field& field, Value value) {
+    if (std::holds_alternative<std::monostate>(value) && field.optional) return value;
+    if (!right_type(field, value)) {
+        const auto* record = std::get_if<RecordPtr>(&value);
+        throw_out_of_range(owner.name, field, record && !*record ? "None" : value_text(value));
+    }
+    if (auto* x = std::get_if<double>(&value)) {
+        const bool whole = field.kind != Kind::integer || *x == std::floor(*x);
+        if (!in_range(field, *x) || !whole)
+            throw_out_of_range(owner.name, field, number_text(*x), unit_guess(field, *x));
+        *x += 0.0;  // -0 becomes 0: equal records have equal bits
+    } else if (const auto* spread = std::get_if<Spread>(&value)) {
+        check_spread(owner, field, *spread);
+    } else if (field.kind == Kind::choice) {
+        check_choice(owner, field, std::get<std::string>(value));
+    } else if (field.kind == Kind::bearings) {
+        value = by_bearing(owner, field, std::get<std::vector<double>>(value));
+    } else if (auto* xs = std::get_if<std::vector<double>>(&value)) {
+        check_numbers(owner, field, *xs);
+        for (double& number : *xs) number += 0.0;
+    } else if (const auto* record = std::get_if<RecordPtr>(&value)) {
+        check_record(owner, field, *record);
+    } else if (const auto* records = std::get_if<std::vector<RecordPtr>>(&value)) {
+        for (const RecordPtr& r : *records) check_record(owner, field, r);
+        check_names(owner, field, *records);
+    }
+    return value;
+}
+
+}  // namespace ridethrough::config

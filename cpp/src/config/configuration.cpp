@@ -1,0 +1,144 @@
+#include "ridethrough/config/configuration.hpp"
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cstdint>
+
+#include "value.hpp"
+
+namespace ridethrough::config {
+
+std::string_view name_of(Level level) {
+    static constexpr std::array<std::string_view, 4> names{"fixed", "trial", "day", "hour"};
+    return names[static_cast<std::size_t>(level)];
+}
+
+namespace {
+
+std::size_t index_of(const Schema& schema, std::string_view name) {
+    const auto found = std::find_if(schema.fields.begin(), schema.fields.end(),
+                                    [&](const Field& f) { return f.name == name; });
+    if (found != schema.fields.end()) return static_cast<std::size_t>(found - schema.fields.begin());
+    throw InputError(schema.name + "." + std::string(name) + ": no such field" + name_hint(schema, name));
+}
+
+template <class T>
+const T& get(const Record& record, std::string_view name) {
+    const Value& value = record.at(name);
+    if (const T* found = std::get_if<T>(&value)) return *found;
+    throw InputError(record.schema().name + "." + std::string(name) + " = " + value_text(value) +
+                     ": read as another kind of value than it has");
+}
+
+// FNV-1a, 64 bits. Every value begins with its kind and its length, so that neighbours cannot run into each other.
+class Digest {
+  public:
+    void add(std::uint64_t word) {
+        for (int i = 0; i < 8; ++i, word >>= 8) state_ = (state_ ^ (word & 0xff)) * 0x100000001b3u;
+    }
+    void add(bool x) { add(std::uint64_t{x}); }
+    void add(std::monostate) {}
+    void add(double x) { add(std::bit_cast<std::uint64_t>(x)); }
+    void add(const std::string& text) {
+        add(std::uint64_t{text.size()});
+        for (const char c : text) state_ = (state_ ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
+    }
+    void add(const Spread& x) { add(x.text()); }
+    void add(const RecordPtr& x) { add(x->digest()); }
+    void add(const SeriesPtr& x) { add(x->digest()); }
+    template <class T>
+    void add(const std::vector<T>& xs) {
+        add(std::uint64_t{xs.size()});
+        for (const T& x : xs) add(x);
+    }
+    std::uint64_t result() const { return state_; }
+
+  private:
+    std::uint64_t state_ = 0xcbf29ce484222325u;
+};
+
+}  // namespace
+
+bool same(const Value& a, const Value& b) {
+    if (a.index() != b.index()) return false;
+    if (const auto* x = std::get_if<RecordPtr>(&a)) return **x == *std::get<RecordPtr>(b);
+    if (const auto* x = std::get_if<SeriesPtr>(&a)) return (*x)->digest() == std::get<SeriesPtr>(b)->digest();
+    if (const auto* x = std::get_if<std::vector<RecordPtr>>(&a))
+        return std::ranges::equal(*x, std::get<std::vector<RecordPtr>>(b),
+                                  [](const RecordPtr& l, const RecordPtr& r) { return *l == *r; });
+    return a == b;
+}
+
+const Field& Schema::field(std::string_view field_name) const { return fields[index_of(*this, field_name)]; }
+
+RecordPtr Record::make(const Schema& schema, const Values& given) {
+    for (const auto& [name, value] : given) schema.field(name);
+    std::shared_ptr<Record> out(new Record(schema));
+    out->values_.reserve(schema.fields.size());
+    for (const Field& f : schema.fields) {
+        const auto found = given.find(f.name);
+        const Value& value = found != given.end() ? found->second : f.standard;
+        if (found == given.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
+            throw InputError(schema.name + "." + f.name + ": must be given; allowed " + allowed_text(f));
+        out->values_.push_back(checked(schema, f, value));
+    }
+    if (schema.check) schema.check(*out);
+    return out;
+}
+
+const Value& Record::at(std::string_view field_name) const { return values_[index_of(*schema_, field_name)]; }
+bool Record::has(std::string_view field_name) const {
+    return !std::holds_alternative<std::monostate>(at(field_name));
+}
+double Record::number(std::string_view field_name) const { return get<double>(*this, field_name); }
+int Record::integer(std::string_view field_name) const { return static_cast<int>(get<double>(*this, field_name)); }
+bool Record::flag(std::string_view field_name) const { return get<bool>(*this, field_name); }
+const std::string& Record::text(std::string_view field_name) const { return get<std::string>(*this, field_name); }
+const std::vector<double>& Record::numbers(std::string_view field_name) const {
+    return get<std::vector<double>>(*this, field_name);
+}
+RecordPtr Record::record(std::string_view field_name) const {
+    return has(field_name) ? get<RecordPtr>(*this, field_name) : nullptr;
+}
+const std::vector<RecordPtr>& Record::records(std::string_view field_name) const {
+    return get<std::vector<RecordPtr>>(*this, field_name);
+}
+
+RecordPtr Record::replace(const Values& changes) const {
+    Values all = changes;
+    for (std::size_t i = 0; i < values_.size(); ++i) all.try_emplace(schema_->fields[i].name, values_[i]);
+    return make(*schema_, all);
+}
+
+std::uint64_t Record::digest() const {
+    Digest digest;
+    digest.add(schema_->name);
+    for (std::size_t i = 0; i < values_.size(); ++i) {
+        digest.add(schema_->fields[i].name);
+        digest.add(std::uint64_t{values_[i].index()});
+        std::visit([&](const auto& value) { digest.add(value); }, values_[i]);
+    }
+    return digest.result();
+}
+
+bool Record::operator==(const Record& other) const {
+    return schema_->name == other.schema_->name && std::ranges::equal(values_, other.values_, same);
+}
+
+std::vector<std::string> Record::warnings() const {
+    std::vector<std::string> out;
+    if (schema_->warn) out = schema_->warn(*this);
+    const auto append = [&](const Record& inner) {
+        const auto more = inner.warnings();
+        out.insert(out.end(), more.begin(), more.end());
+    };
+    for (const Value& value : values_) {
+        if (const auto* record = std::get_if<RecordPtr>(&value)) append(**record);
+        if (const auto* records = std::get_if<std::vector<RecordPtr>>(&value))
+            for (const RecordPtr& r : *records) append(*r);
+    }
+    return out;
+}
+
+}  // namespace ridethrough::config

@@ -1,0 +1,115 @@
+// Fields, values and records as a reader of messages and Python sees them.
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "value.hpp"
+
+namespace ridethrough::config {
+
+namespace {
+
+template <class Items, class Write>
+std::string joined(const Items& items, Write write, const std::string& between = ", ") {
+    std::string out;
+    for (std::size_t i = 0; i < std::size(items); ++i) out += (i ? between : "") + write(items[i]);
+    return out;
+}
+
+template <class... F>
+struct Overloaded : F... {
+    using F::operator()...;
+};
+template <class... F>
+Overloaded(F...) -> Overloaded<F...>;  // for Clang before 17
+
+std::string either(const std::vector<std::string>& names, bool quote) {
+    return joined(names, [&](const std::string& n) { return quote ? quoted(n) : n; }, " or ");
+}
+
+std::string range_text(const Field& f) {
+    if (std::isinf(f.low) && std::isinf(f.high)) return "any finite number";
+    if (std::isinf(f.low)) return "at most " + number_text(f.high);
+    if (std::isinf(f.high)) return "at least " + number_text(f.low);
+    return number_text(f.low) + " to " + number_text(f.high);
+}
+
+std::string kind_text(const Field& f) {
+    const std::string unit = f.unit.empty() ? "" : " " + f.unit;
+    switch (f.kind) {
+        case Kind::number: return range_text(f) + unit;
+        case Kind::integer: return "whole number, " + range_text(f) + unit;
+        case Kind::numbers: return (f.size ? std::to_string(f.size) + " " : "") + "numbers, " + range_text(f) + unit;
+        case Kind::bearings:
+            return "[bearing, number] pairs, compass bearing 0 to 360 deg, number " + range_text(f) + unit +
+                   ", or a table by N, NE, E, SE, S, SW, W, NW";
+        case Kind::flag: return "True or False";
+        case Kind::choice: return either(f.choices, true);
+        case Kind::text: return "a string";
+        case Kind::record: return f.choices.empty() ? "a Record" : either(f.choices, false);
+        case Kind::records: return "a list of " + (f.choices.empty() ? "Record" : either(f.choices, false));
+        case Kind::series: break;
+    }
+    return "a Series";
+}
+
+bool is_number(const std::string& text) {
+    double x;
+    const auto end = std::from_chars(text.data(), text.data() + text.size(), x);
+    return end.ec != std::errc::invalid_argument && end.ptr == text.data() + text.size();
+}
+
+}  // namespace
+
+std::string allowed_text(const Field& field) { return kind_text(field) + (field.optional ? ", or None" : ""); }
+
+void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {
+    if (hint.empty()) hint = text_hint(field, shown);
+    const std::string unit = !field.unit.empty() && is_number(shown) ? " " + field.unit : "";
+    throw InputError(std::string(owner) + "." + field.name + " = " + shown + unit + ": allowed " +
+                     allowed_text(field) + (hint.empty() ? "" : "; " + hint));
+}
+
+std::string Spread::text() const {
+    static constexpr std::array<const char*, 5> names{"uniform", "triangular", "pert", "normal", "discrete"};
+    std::string arguments = joined(numbers_, number_text);
+    if (shape_ == Shape::discrete) arguments = "[" + arguments + "], [" + joined(weights_, number_text) + "]";
+    if (per_) arguments += ", per='" + std::string(name_of(*per_)) + "'";
+    return std::string(names[static_cast<std::size_t>(shape_)]) + "(" + arguments + ")";
+}
+
+std::string value_text(const Value& value) {
+    return std::visit(
+        Overloaded{
+            [](std::monostate) -> std::string { return "None"; },
+            [](bool x) -> std::string { return x ? "True" : "False"; },
+            [](double x) { return number_text(x); },
+            [](const std::string& x) { return quoted(x); },
+            [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
+            [](const Spread& x) { return x.text(); },
+            [](const RecordPtr& x) { return x->repr(); },
+            [](const std::vector<RecordPtr>& x) {
+                return "[" + joined(x, [](const RecordPtr& r) { return r->repr(); }) + "]";
+            },
+            [](const SeriesPtr& x) { return x->text(); },
+        },
+        value);
+}
+
+std::string value_text(const Field& field, const Value& value) {
+    if (field.kind != Kind::bearings) return value_text(value);
+    const auto& xs = std::get<std::vector<double>>(value);
+    std::string out;
+    for (std::size_t i = 0; i < xs.size(); i += 2)
+        out += (i ? ", [" : "[") + number_text(xs[i]) + ", " + number_text(xs[i + 1]) + "]";
+    return "[" + out + "]";
+}
+
+std::string Record::repr() const {
+    std::string out;
+    for (const Field& f : schema_->fields)
+        if (!same(at(f.name), f.standard)) out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(f, at(f.name));
+    return schema_->name + "(" + out + ")";
+}
+
+}  // namespace ridethrough::config

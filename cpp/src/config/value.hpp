@@ -1,0 +1,20 @@
+// What the parts of the record layer share: how one value is checked, compared and written.
+#pragma once
+
+#include <string>
+
+#include "ridethrough/config/configuration.hpp"
+
+namespace ridethrough::config {
+
+// The value as the record keeps it, or an InputError where the field does not allow it.
+Value checked(const Schema& owner, const Field& field, Value value);
+bool same(const Value& a, const Value& b);
+std::string value_text(const Value& value);   // as Python writes it
+std::string value_text(const Field& field, const Value& value);
+// What a text was probably meant as where a number is wanted, or "".
+std::string text_hint(const Field& field, const std::string& shown);
+// "; did you mean ...?" or what there is in place of a field that is not declared.
+std::string name_hint(const Schema& schema, std::string_view wrong);
+
+}  // namespace ridethrough::config

@@ -1,0 +1,70 @@
+#include "ridethrough/engine/instruction_sets.hpp"
+
+#include <cstdlib>
+
+#include "ridethrough/config/configuration.hpp"
+
+namespace ridethrough::engine {
+
+#define RIDETHROUGH_DECLARE(level)    \
+    namespace level {                 \
+    Kernel<double> kernel(double);    \
+    Kernel<float> kernel(float);      \
+    }
+RIDETHROUGH_DECLARE(reference)
+RIDETHROUGH_DECLARE(lanes)
+#if defined(__x86_64__)
+RIDETHROUGH_DECLARE(v2)
+RIDETHROUGH_DECLARE(v3)
+RIDETHROUGH_DECLARE(v4)
+#endif
+#undef RIDETHROUGH_DECLARE
+
+namespace {
+
+#if defined(__x86_64__) && defined(__clang__)
+// Clang has long had no names for the levels. Processors that have these have what else belongs to one.
+#define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("popcnt")
+#define RIDETHROUGH_HAS_V3                                               \
+    __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2")
+#define RIDETHROUGH_HAS_V4                                                                               \
+    __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&                           \
+        __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl")
+#elif defined(__x86_64__)
+#define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("x86-64-v2")
+#define RIDETHROUGH_HAS_V3 __builtin_cpu_supports("x86-64-v3")
+#define RIDETHROUGH_HAS_V4 __builtin_cpu_supports("x86-64-v4")
+#endif
+
+std::vector<Level> levels_here() {
+    std::vector<Level> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
+#if defined(__x86_64__)
+    if (RIDETHROUGH_HAS_V2) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
+    if (RIDETHROUGH_HAS_V3) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
+    if (RIDETHROUGH_HAS_V4) found.push_back({"x86-64-v4", v4::kernel(0.0), v4::kernel(0.0f)});
+#else
+    found.push_back({"lanes", lanes::kernel(0.0), lanes::kernel(0.0f)});
+#endif
+    return found;
+}
+
+}  // namespace
+
+const std::vector<Level>& levels() {
+    static const std::vector<Level> here = levels_here();
+    return here;
+}
+
+const Level& level(const std::string& name) {
+    const char* asked = name.empty() ? std::getenv("RIDETHROUGH_LEVEL") : name.c_str();
+    if (!asked || !*asked) return levels().back();
+    std::string known;
+    for (const Level& l : levels()) {
+        if (asked == std::string(l.name)) return l;
+        known += std::string(known.empty() ? "\"" : ", \"") + l.name + "\"";
+    }
+    throw base::InputError(std::string(name.empty() ? "RIDETHROUGH_LEVEL" : "level") + " = \"" + asked +
+                           "\": allowed on this processor " + known);
+}
+
+}  // namespace ridethrough::engine

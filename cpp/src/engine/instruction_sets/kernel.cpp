@@ -1,0 +1,43 @@
+// One level's kernel for one number type: CMakeLists.txt compiles this file for each, with the flags of that level and
+//   RIDETHROUGH_LEVEL    its name, the namespace of all packs in this unit
+//   RIDETHROUGH_SCALAR   double or float
+//   RIDETHROUGH_LANES    trials in a pack
+#include "ridethrough/engine/trial_pack.hpp"
+#include "ridethrough/engine/kernel.hpp"
+
+namespace ridethrough::engine::RIDETHROUGH_LEVEL {
+
+// Declared in levels.cpp, which knows all levels.
+Kernel<RIDETHROUGH_SCALAR> kernel(RIDETHROUGH_SCALAR);
+
+namespace {
+
+using T = RIDETHROUGH_SCALAR;
+using V = simd::Pack<T, RIDETHROUGH_LANES>;
+
+V* packs(T* rows) { return reinterpret_cast<V*>(rows); }
+
+bool run(const Plan<T>& plan, const Buffers<T>& b, Stop stop) {
+    static_assert(sizeof(V) == sizeof(T) * V::width && alignof(V) <= 64);
+    const Workspace<V> ws{b.words,        packs(b.slots),     reinterpret_cast<const V*>(b.day_values),
+                          b.replay_start, packs(b.clearness), packs(b.air_mean_c),
+                          packs(b.bins),  b.days_given};
+    Outputs<V> out{packs(b.columns), packs(b.load_ah), packs(b.ledger_miss), {}};
+    for (int p = 0; p < kPaths; ++p) out.paths[p] = packs(b.paths[p]);
+    return simulate_pack(plan, ws, out, stop);
+}
+
+void keys(const random::SeedSequence& sequence, const std::uint32_t* trials, std::uint32_t* words) {
+    using U = simd::Pack<float, RIDETHROUGH_LANES>::Bits;
+    U key[8];
+    sequence.key(simd::detail::load<U>(trials), key);
+    for (int i = 0; i < 8; ++i) simd::detail::store(key[i], words + i * V::width);
+}
+
+}  // namespace
+
+Kernel<T> kernel(T) {
+    return {V::width, run, keys};
+}
+
+}  // namespace ridethrough::engine::RIDETHROUGH_LEVEL

@@ -1,0 +1,243 @@
+// A worker for packs of one number type: draws in plain code, the kernel of one level behind a function pointer.
+#pragma once
+
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+#include "ridethrough/random/draws.hpp"
+#include "ridethrough/random/purpose.hpp"
+#include "ridethrough/random/seed_sequence.hpp"
+#include "ridethrough/random/stream.hpp"
+#include "ridethrough/engine/instruction_sets.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
+
+namespace ridethrough::engine {
+
+// Rows of numbers, one a lane, aligned for every level's packs.
+template <class T>
+class Rows {
+  public:
+    void resize(std::size_t rows, std::size_t lanes) {
+        lines_.assign((rows * lanes * sizeof(T) + sizeof(Line) - 1) / sizeof(Line), Line{});
+    }
+    bool empty() const { return lines_.empty(); }
+    T* data() { return lines_.empty() ? nullptr : lines_.data()->numbers; }
+    const T* data() const { return lines_.empty() ? nullptr : lines_.data()->numbers; }
+
+  private:
+    struct alignas(64) Line {
+        T numbers[64 / sizeof(T)];
+    };
+    std::vector<Line> lines_;
+};
+
+template <class T>
+class Runner final : public PackRunner {
+  public:
+    Runner(std::shared_ptr<const trip::Compiled> compiled, std::uint64_t seed, const Kernel<T>& kernel,
+           const PathsWanted& paths)
+        : compiled_(std::move(compiled)),
+          plan_(compiled_->plan<T>()),
+          kernel_(kernel),
+          lanes_(static_cast<std::size_t>(kernel.lanes)),
+          replay_key_(seed, random::purpose("weather.replay")) {
+        // The trial is hashed last, so one key a purpose serves all trials.
+        for (const trip::WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
+        for (const trip::SlotDraw& d : compiled_->slots()) slot_keys_.emplace_back(seed, d.purpose);
+        const auto n = [](int count) { return static_cast<std::size_t>(count); };
+        trial_.resize(lanes_);
+        low_half_.resize(lanes_);
+        keys_.resize(8 * lanes_);
+        slot_words_.resize(n(plan_.days) * lanes_);
+        drawn_.resize(n(plan_.days) * lanes_);
+        words_.resize(n(compiled_->total_words()) * lanes_);
+        start_.resize(lanes_);
+        drawn_slots_.resize(n(plan_.slots), lanes_);
+        for (std::size_t s = 0; s < compiled_->slots().size(); ++s)
+            std::fill_n(drawn_slots_.data() + s * lanes_, lanes_, static_cast<T>(compiled_->slots()[s].constant));
+        day_values_.resize(n(plan_.days) * n(plan_.day_slots), lanes_);
+        clearness_.resize(n(compiled_->drawn_days()), lanes_);
+        air_.resize(n(compiled_->drawn_days()), lanes_);
+        bins_.resize(n(6 * 2 * plan_.per_day), lanes_);
+        columns_.resize(kColumns, lanes_);
+        loads_.resize(n(plan_.loads), lanes_);
+        ledger_.resize(2, lanes_);
+        for (int p = 0; p < kPaths; ++p)
+            if (paths[n(p)]) paths_[p].resize(n(compiled_->hours()), lanes_);
+    }
+
+    int lanes() const override { return kernel_.lanes; }
+    void give(const GivenScores* scores) override { given_ = scores; }
+
+    void use(const RealDays& days, std::span<const std::int32_t> rows) override {
+        real_ = &days;
+        real_rows_ = rows;
+    }
+
+    void draw(std::span<const std::int64_t> trials) override {
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
+            trial_[lane] = static_cast<std::uint64_t>(trials[std::min(lane, trials.size() - 1)]);
+            low_half_[lane] = static_cast<std::uint32_t>(trial_[lane]);
+        }
+        draw_words();
+        draw_slots();
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            if (given_) put_scores(static_cast<std::int64_t>(trial_[lane]), lane);
+            if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
+        }
+    }
+
+    bool run_drawn(const std::atomic<bool>* stop) override {
+        slots_ = drawn_slots_;  // the kernel writes into its own
+        Buffers<T> b{words_.data(),
+                     slots_.data(),
+                     day_values_.data(),
+                     start_.data(),
+                     clearness_.data(),
+                     air_.data(),
+                     bins_.data(),
+                     columns_.data(),
+                     loads_.data(),
+                     ledger_.data(),
+                     {}};
+        b.days_given = real_ != nullptr;
+        for (int p = 0; p < kPaths; ++p) b.paths[p] = paths_[p].data();
+        const auto is_raised = [](const void* flag) {
+            return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
+        };
+        return kernel_.run(plan_, b, stop ? Stop{is_raised, stop} : Stop{});
+    }
+
+    double column(Column c, int lane) const override { return at(columns_, c, lane); }
+    double load_ah(int load, int lane) const override { return at(loads_, load, lane); }
+    double charge_miss(int lane) const override { return at(ledger_, 0, lane); }
+    double energy_miss(int lane) const override { return at(ledger_, 1, lane); }
+    double path(Path p, int hour, int lane) const override { return at(paths_[p], hour, lane); }
+    void copy_path(Path p, int lane, double* hours) const override {
+        for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(paths_[p], h, lane);
+    }
+    void count_charge(int lanes, int bins, std::uint32_t* histogram) const override {
+        for (int h = 0; h < compiled_->hours(); ++h, histogram += bins)
+            for (int lane = 0; lane < lanes; ++lane) {
+                const double x = at(paths_[kPathCharge], h, lane) * bins;
+                ++histogram[static_cast<int>(std::clamp(x, 0.0, bins - 1.0))];
+            }
+    }
+    double clearness(int day, int lane) const override { return plan_.replay ? 0 : at(clearness_, day, lane); }
+    double drawn(int slot, int lane) const override { return at(slots_, slot, lane); }
+    std::int32_t replay_start(int lane) const override { return start_[static_cast<std::size_t>(lane)]; }
+
+  private:
+    double at(const Rows<T>& v, int i, int lane) const {
+        return static_cast<double>(v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)]);
+    }
+
+    void lay_real_days(std::size_t row, std::size_t lane) {
+        if (plan_.replay) {
+            start_[lane] = real_->replay_start[row];
+            return;
+        }
+        const auto days = static_cast<std::size_t>(compiled_->drawn_days());
+        for (std::size_t d = 0; d < days; ++d) {
+            clearness_.data()[d * lanes_ + lane] = static_cast<T>(real_->clearness[row * days + d]);
+            air_.data()[d * lanes_ + lane] = static_cast<T>(real_->air_mean_c[row * days + d]);
+        }
+    }
+
+    // `count` words of one purpose for all lanes.
+    void draw_purpose(const random::SeedSequence& sequence, std::size_t count, std::uint64_t* words) {
+        kernel_.keys(sequence, low_half_.data(), keys_.data());
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            if (!(trial_[lane] >> 32)) continue;
+            std::uint32_t key[8];
+            sequence.key_of(trial_[lane], key);
+            for (std::size_t i = 0; i < 8; ++i) keys_[i * lanes_ + lane] = key[i];
+        }
+        const std::size_t lanes = lanes_;
+        for (std::size_t a = 0; a < lanes; a += 2) {  // two lanes at a time, so that none waits for its own last word
+            const bool two = a + 1 < lanes;
+            random::Stream of_a(&keys_[a], lanes), of_b(&keys_[a + two], lanes);
+            std::uint64_t* to = words + a;
+            for (std::size_t i = count; i > 0; --i, to += lanes) {
+                to[0] = of_a.next();
+                if (two) to[1] = of_b.next();
+            }
+        }
+    }
+
+    void draw_words() {
+        for (std::size_t p = 0; p < word_keys_.size(); ++p) {
+            const trip::WordPlan& w = compiled_->words()[p];
+            if (plan_.replay && w.name.starts_with("weather.")) continue;
+            draw_purpose(word_keys_[p], static_cast<std::size_t>(w.words_a_day * compiled_->drawn_days()),
+                         words_.data() + static_cast<std::size_t>(w.first_word) * lanes_);
+        }
+        if (!plan_.replay) return;
+        const auto& starts = compiled_->replay_starts();
+        draw_purpose(replay_key_, 1, slot_words_.data());
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            const double u = random::uniform(slot_words_[lane]);
+            start_[lane] = starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
+        }
+    }
+
+    // The constants' slots were filled once and for all.
+    void draw_slots() {
+        const auto day_slots = static_cast<std::size_t>(plan_.day_slots);
+        std::size_t daily = 0;
+        for (std::size_t s = 0; s < slot_keys_.size(); ++s) {
+            const trip::SlotDraw& d = compiled_->slots()[s];
+            if (!d.spread) continue;
+            const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
+            draw_purpose(slot_keys_[s], rows, slot_words_.data());
+            const std::span<double> drawn(drawn_.data(), rows * lanes_);
+            std::transform(slot_words_.begin(), slot_words_.begin() + static_cast<std::ptrdiff_t>(drawn.size()),
+                           drawn.begin(), [](std::uint64_t word) { return random::uniform(word); });
+            d.spread->quantiles(drawn, d.low, d.high);
+            for (std::size_t row = 0; row < rows; ++row)
+                std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,
+                               d.daily ? day_values_.data() + (row * day_slots + daily) * lanes_
+                                       : drawn_slots_.data() + s * lanes_,
+                               [](double x) { return static_cast<T>(x); });
+            daily += d.daily;
+        }
+    }
+
+    void put_scores(std::int64_t trial, std::size_t lane) {
+        for (std::size_t i = 0; i < given_->where.size(); ++i) {
+            const Coordinate& c = given_->where[i];
+            const double score = given_->at(trial, i);
+            if (c.word >= 0) {
+                std::uint64_t& word = words_[static_cast<std::size_t>(c.word) * lanes_ + lane];
+                word = with_score(word, score);
+                continue;
+            }
+            for (const auto [slot, day_slot] : c.places) {
+                const trip::SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
+                const int row = day_slot < 0 ? slot : c.day * plan_.day_slots + day_slot;
+                T* rows = day_slot < 0 ? drawn_slots_.data() : day_values_.data();
+                rows[static_cast<std::size_t>(row) * lanes_ + lane] =
+                    static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
+            }
+        }
+    }
+
+    std::shared_ptr<const trip::Compiled> compiled_;
+    const Plan<T>& plan_;
+    Kernel<T> kernel_;
+    std::size_t lanes_;
+    std::vector<random::SeedSequence> word_keys_, slot_keys_;
+    random::SeedSequence replay_key_;
+    std::vector<std::uint64_t> trial_, words_, slot_words_;
+    std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' trials; [8][lanes]
+    std::vector<std::int32_t> start_;
+    std::vector<double> drawn_;
+    Rows<T> drawn_slots_, slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
+    Rows<T> paths_[kPaths];
+    const GivenScores* given_ = nullptr;
+    const RealDays* real_ = nullptr;
+    std::span<const std::int32_t> real_rows_;
+};
+
+}  // namespace ridethrough::engine

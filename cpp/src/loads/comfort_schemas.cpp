@@ -1,0 +1,105 @@
+#include "load_fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& fan() {
+    static const Schema s{
+        "Fan",
+        "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
+        "cools nothing.",
+        {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
+         number("fitted_share", "", Level::fixed, {0, 1}, 0.6, kMemory,
+                "share of vans that have one: 1 where yours does, and take the fan away where it has none"),
+         number("starts_above_c", "degC", Level::fixed, {5, 40}, 33.0, "own choice: some 6 Ah a day in a mild summer",
+                "cabin temperature where it starts"),
+         number("full_above_c", "degC", Level::fixed, {6, 60}, 45.0, "own choice, with starts_above_c",
+                "cabin temperature of full speed")},
+        [](const Record& r) {
+            if (!(r.number("full_above_c") > r.number("starts_above_c")))
+                throw InputError("Fan.full_above_c = " + number_text(r.number("full_above_c")) +
+                                 " degC: must be above starts_above_c = " + number_text(r.number("starts_above_c")) +
+                                 " degC");
+        }};
+    return s;
+}
+double mean_of(const Value& number) {
+    const auto* spread = std::get_if<Spread>(&number);
+    return spread ? spread->mean() : std::get<double>(number);
+}
+// Fields of everything that heats: what it holds, in which hours, and how strong it is.
+std::vector<Field> heating(std::vector<Field> own, double power_w) {
+    std::vector<Field> shared{
+        number("holds_cabin_c", "degC", Level::trial, {5, 30}, Spread::triangular(16, 19, 22), kMemory,
+               "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
+               "where the cabin is colder without it"),
+        number("night_holds_c", "degC", Level::trial, {0, 30}, Spread::triangular(10, 12, 16), kWeak,
+               "the same from bedtime to getting up"),
+        number("switch_on_below_c", "degC", Level::trial, {0, 30}, 15.0, kMemory,
+               "people switch it on only where the cabin gets colder than this without it"),
+        flag("all_night", true, "own choice: practice below freezing is on low all night, from memory",
+             "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
+        clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),
+        clock("morning_until_h", 17,
+              "wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the "
+              "van is left or let cool in the day"),
+        number("start_spread_h", "h", Level::fixed, {0, 3}, 0.5, kMemory,
+               "a start varies by up to this much either way"),
+        number("power_w", "W", Level::fixed, {200, 20000}, power_w, kMemory, "most heat that it gives")};
+    own.insert(own.end(), shared.begin(), shared.end());
+    return own;
+}
+const Schema& heater() {
+    static const Schema s{
+        "Heater",
+        "Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks for.",
+        heating(
+            {name_field("heater"),
+             number("low_a", "A", Level::trial, {0, 10}, 0.1, "own choice: some .8 A with the smallest flame",
+                    "current towards no heat at all; between this and full_a it rises with the heat"),
+             number("full_a", "A", Level::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), kMemory,
+                    "current at full heat"),
+             number("least_share", "", Level::fixed, {0.05, 1}, 0.4, kMemory,
+                    "smallest flame, as a share of full heat: below that it goes on and off"),
+             number("glow_a", "A", Level::trial, {0, 30}, 9.0, kMemory, "current of the glow start"),
+             number("glow_min", "min", Level::fixed, {0, 15}, 5.0, kMemory, "length of the glow start"),
+             number("starts_above_v", "V", Level::trial, {8, 13}, 10.0, kMemory,
+                    "voltage at its terminals, under the glow current, below which a start fails and the use is lost"),
+             number("supply_mohm", "mohm", Level::fixed, {0, 500}, 40.0, kWeak,
+                    "resistance of its own cable, there and back")},
+            2000),
+        [](const Record& r) {
+            // By their means: spreads of the two may overlap.
+            const double low = mean_of(r.at("low_a")), full = mean_of(r.at("full_a"));
+            if (low > full)
+                throw InputError("Heater.low_a = " + number_text(low) + " A: must not be above full_a = " +
+                                 number_text(full) + " A");
+        }};
+    return s;
+}
+const Schema& gas_furnace() {
+    static const Schema s{
+        "GasFurnace",
+        "Gas furnace, as large caravans have: the gas gives the heat, its blower goes on and off with the thermostat.",
+        heating({name_field("gas_furnace"), current({0.5, 20}, Spread::triangular(3, 7, 11))}, 3500)};
+    return s;
+}
+const Schema& electric_blanket() {
+    static const Schema s{
+        "ElectricBlanket",
+        "12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from "
+        "memory).",
+        {name_field("electric_blanket"), current({0.5, 15}, Spread::triangular(2, 4, 5)),
+         hours_field({0, 12}, Spread::triangular(1, 3, 6), "hours on a night it is used"), share_of_days(1.0),
+         number("used_below_c", "degC", Level::fixed, {-40, 30}, 5.0, kWeak,
+                "it is used when the outdoor temperature at bedtime is below this")}};
+    return s;
+}
+
+}  // namespace
+
+Schemas comfort_schemas() { return {&fan(), &heater(), &gas_furnace(), &electric_blanket()}; }
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,102 @@
+#include "load_fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& inverter() {
+    static const Schema s{
+        "Inverter",
+        "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
+        {name_field("inverter"),
+         number("idle_a", "A", Level::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), kMemory,
+                "current with nothing plugged in"),
+         number("hours", "h", Level::trial, {0, 24}, 4.0, kMemory, "hours on, on a day it is used"), share_of_days(0.9),
+         clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
+         number("left_on_share", "", Level::trial, {0, 1}, 0.1, kMemory + ": .1 to .3",
+                "chance that it is left on until the next waking hour")}};
+    return s;
+}
+
+// What an appliance of this kind usually is; empty values must be given.
+struct Usual {
+    const char *kind, *doc;
+    Field name;
+    Value watts, minutes;
+    double uses;
+    Value use_share;
+    double earliest_h, latest_h;
+};
+
+Schema appliance_on_inverter(const Usual& u) {
+    return {u.kind,
+            std::string(u.doc) +
+                " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
+                "inverter's own branch. The inverter's idle hours are those of an Inverter.",
+            {u.name, number("watts", "W", Level::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
+             number("minutes", "min", Level::trial, {0.1, 1440}, u.minutes, kMemory, "length of one use"),
+             number("minutes_spread", "", Level::fixed, {0, 0.5}, 0.2, "own choice",
+                    "standard deviation of that length, as a share of it"),
+             integer("uses", "", {1, 8}, u.uses, "own choice", "most uses a day"),
+             number("use_share", "", Level::trial, {0, 1}, u.use_share, "own choice", "chance of each of them"),
+             number("efficiency", "", Level::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), kMemory,
+                    "of the inverter at this load"),
+             clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
+            check_window};
+}
+
+const Schema& inverter_appliance() {
+    static const Schema s =
+        appliance_on_inverter({"InverterAppliance", "Any appliance on the inverter.", given_name_field(),
+                               std::monostate{}, std::monostate{}, 1, 1.0, 7, 21});
+    return s;
+}
+const Schema& kettle() {
+    static const Schema s =
+        appliance_on_inverter({"Kettle", "Electric kettle or coffee machine.", name_field("kettle"),
+                               Spread::triangular(700, 1000, 1400), Spread::triangular(3, 4.5, 6), 3, 0.7, 6.5, 19});
+    return s;
+}
+const Schema& induction_hob() {
+    static const Schema s =
+        appliance_on_inverter({"InductionHob", "Induction hob in place of gas.", name_field("induction_hob"),
+                               Spread::triangular(700, 1200, 1700), Spread::triangular(4, 8, 16), 3, 0.65, 7, 19.5});
+    return s;
+}
+const Schema& microwave() {
+    static const Schema s =
+        appliance_on_inverter({"Microwave", "Microwave oven.", name_field("microwave"),
+                               Spread::triangular(770, 1000, 1300), Spread::triangular(2, 4, 8), 2, 0.5, 7, 20});
+    return s;
+}
+const Schema& hair_dryer() {
+    static const Schema s =
+        appliance_on_inverter({"HairDryer", "Hair dryer.", name_field("hair_dryer"),
+                               Spread::triangular(900, 1200, 1600), Spread::triangular(1, 3, 6), 1, 0.9, 7, 10});
+    return s;
+}
+const Schema& e_bike() {
+    static const Schema s{
+        "EBike",
+        "E-bike batteries charged through the inverter on fine days.",
+        {name_field("e_bike"), integer("bikes", "", {1, 8}, 2.0, "a couple", "number of bikes"),
+         number("energy_wh", "Wh", Level::trial, {50, 1500}, Spread::triangular(400, 500, 800), kMemory,
+                "energy that one charge puts into a bike's battery"),
+         number("efficiency", "", Level::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), kMemory,
+                "of inverter and charger together"),
+         number("hours", "h", Level::fixed, {0.5, 12}, 3.5, kMemory, "how long a charge takes"),
+         number("charge_share", "", Level::trial, {0, 1}, 0.15, kMemory, "chance that a bike is charged on a day"),
+         rain_share_factor(0.3, kWeak), clock("earliest_h", 10, "earliest start"),
+         clock("latest_h", 15, "latest start")},
+        check_window};
+    return s;
+}
+
+}  // namespace
+
+Schemas inverter_schemas() {
+    return {&inverter(), &inverter_appliance(), &kettle(), &induction_hob(), &microwave(), &hair_dryer(), &e_bike()};
+}
+
+}  // namespace ridethrough::loads

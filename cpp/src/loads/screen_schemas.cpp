@@ -1,0 +1,99 @@
+#include "load_fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& phones() {
+    static const Schema s{"Phones",
+                          "Phones charged in the evening.",
+                          {name_field("phones"),
+                           derived("count", "", Level::fixed, {0, 20}, "a couple",
+                                   "number of phones; not given: one a person of Trip.party, 2 without one"),
+                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), kMemory,
+                                  "taken from the battery for one phone a day"),
+                           number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
+    return s;
+}
+const Schema& tablets() {
+    static const Schema s{
+        "Tablets",
+        "Tablets charged in the afternoon or evening.",
+        {name_field("tablets"), number("count", "", Level::fixed, {0, 20}, 1.0, "own choice", "number of tablets"),
+         number("charge_ah", "Ah", Level::trial, {0, 10}, Spread::triangular(1, 2, 4), kMemory,
+                "taken from the battery for one charge of one tablet"),
+         number("hours", "h", Level::fixed, {0.25, 12}, 2.5, kWeak, "how long a charge takes"), share_of_days(0.7),
+         rain_share_factor(1.4)}};
+    return s;
+}
+const Schema& laptop() {
+    static const Schema s{"Laptop",
+                          "Laptop charged or used during the day or evening.",
+                          {name_field("laptop"), current({0.5, 12}, 4.0),
+                           number("hours", "h", Level::trial, {0, 16}, 2.0, kMemory, "hours on a day it is used"),
+                           share_of_days(0.9), clock("earliest_h", 9, "earliest start"),
+                           clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
+    return s;
+}
+const Schema& television() {
+    static const Schema s{"Television",
+                          "12 V television with receiver and sound, in the evening, more often in the rain.",
+                          {name_field("television"), current({0.3, 12}, Spread::triangular(1.2, 2.5, 6)),
+                           hours_field({0, 12}, Spread::triangular(1, 2, 5), "hours on an evening it is used"),
+                           share_of_days(0.55), rain_share_factor(1.5), rain_factor(1.5),
+                           clock("earliest_h", 18, "earliest start"), clock("latest_h", 20, "latest start")},
+                          check_window};
+    return s;
+}
+const Schema& internet_terminal() {
+    static const Schema s{
+        "InternetTerminal",
+        "Satellite internet terminal. The default is a small flat one; a full-size one takes triangular(2.5, 5.5, 9) A "
+        "(from memory), and melting snow doubles that.",
+        {name_field("internet_terminal"), current({0.5, 20}, Spread::triangular(1.5, 2.5, 4)),
+         hours_field({0, 24}, Spread::triangular(1, 4, 10), "hours on a day it is used"), share_of_days(0.9),
+         clock("earliest_h", 8, "earliest start"), clock("latest_h", 17, "latest start"), days_field(),
+         rain_factor(1.5)},
+        check_window};
+    return s;
+}
+const Schema& router() {
+    static const Schema s{"Router",
+                          "Router on the mobile network.",
+                          {name_field("router"), current({0.05, 3}, Spread::triangular(0.2, 0.35, 0.5)),
+                           hours_field({0, 24}, Spread::triangular(2, 8, 16), "hours on a day it is used"),
+                           share_of_days(1.0), clock("earliest_h", 7, "earliest start"),
+                           clock("latest_h", 9, "latest start"), days_field(), rain_factor(1.0, "own choice")},
+                          check_window};
+    return s;
+}
+const Schema& radio() {
+    static const Schema s{
+        "Radio",
+        "Radio or music.",
+        {name_field("radio"), current({0.05, 10}, Spread::triangular(0.2, 0.6, 2)),
+         hours_field({0, 16}, Spread::triangular(1, 3, 5), "hours on a day it is used"), share_of_days(0.7),
+         clock("earliest_h", 8, "earliest start"), clock("latest_h", 19, "latest start"), rain_factor(1.5)},
+        check_window};
+    return s;
+}
+const Schema& battery_packs() {
+    static const Schema s{"BatteryPacks",
+                          "Packs of cameras, drones and torches, charged on fine days.",
+                          {name_field("battery_packs"), current({0.2, 10}, Spread::triangular(1, 2, 4)),
+                           hours_field({0, 12}, Spread::triangular(0.5, 1, 3), "hours on a day it is used"),
+                           share_of_days(0.6), clock("earliest_h", 16, "earliest start"),
+                           clock("latest_h", 20, "latest start"), rain_share_factor(0.3, kWeak)},
+                          check_window};
+    return s;
+}
+
+}  // namespace
+
+Schemas screen_schemas() {
+    return {&phones(), &tablets(), &laptop(),       &television(), &internet_terminal(),
+            &router(), &radio(),   &battery_packs()};
+}
+
+}  // namespace ridethrough::loads

@@ -1,0 +1,40 @@
+#include "load_fields.hpp"
+
+namespace ridethrough::loads {
+using namespace config;
+
+namespace {
+
+const Schema& standby() {
+    static const Schema s{"Standby",
+                          "What is always on: panel, detectors, controllers, radio memory.",
+                          {name_field("standby"), current({0, 10}, Spread::triangular(0.05, 0.2, 0.65))}};
+    return s;
+}
+const Schema& detectors() {
+    static const Schema s{
+        "Detectors",
+        "Gas, smoke and carbon monoxide detectors where they are not in Standby already. Always on and never shed.",
+        {name_field("detectors"), current({0.005, 2}, Spread::triangular(0.02, 0.05, 0.12))}};
+    return s;
+}
+const Schema& breathing_machine() {
+    static const Schema s{
+        "BreathingMachine",
+        "Breathing machine for the night (CPAP). It counts high until it has been measured, it is never shed, no habit "
+        "shortens it, and there is no target and no pass mark for it: an independent, tested back-up is needed.",
+        {name_field("breathing_machine"),
+         choice("heated_humidifier", {"no", "yes"}, "no", "own choice", "whether it heats its humidifier or hose"),
+         derived("night_ah", "Ah", Level::day, {0.5, 150}, "from memory: a high end, 20, or 55 with heated humidifier",
+                 "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured"),
+         number("hours", "h", Level::fixed, {1, 14}, 8.0, kMemory, "from bedtime for this long"),
+         choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
+                "where it is fed: the distribution, or the inverter's own branch at the posts")}};
+    return s;
+}
+
+}  // namespace
+
+Schemas steady_schemas() { return {&standby(), &detectors(), &breathing_machine()}; }
+
+}  // namespace ridethrough::loads

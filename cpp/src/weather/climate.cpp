@@ -1,0 +1,179 @@
+#include "ridethrough/weather/climate.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "ridethrough/config/declare.hpp"
+#include "ridethrough/weather/clearness.hpp"
+#include "ridethrough/sun/sky.hpp"
+
+namespace ridethrough::weather {
+using namespace config;
+
+namespace {
+
+constexpr double least_mean_clearness = 0.01;
+
+[[noreturn]] void throw_month(std::size_t month, double value, double low, double high, const std::string& why) {
+    const auto rounded = [](double x) { return number_text(std::floor(x * 1000) / 1000); };
+    throw InputError("Climate.ghi_kwh_m2_day" + place_text(month, 12) + " = " + number_text(value) +
+                     " kWh/m2: allowed " + rounded(low) + " to " + rounded(high) + " kWh/m2 (" + why + ")");
+}
+
+double correlation(const std::vector<double>& a, const std::array<double, 12>& b) {
+    double mean_a = 0, mean_b = 0, ab = 0, aa = 0, bb = 0;
+    for (std::size_t m = 0; m < 12; ++m) mean_a += a[m] / 12, mean_b += b[m] / 12;
+    for (std::size_t m = 0; m < 12; ++m) {
+        ab += (a[m] - mean_a) * (b[m] - mean_b);
+        aa += (a[m] - mean_a) * (a[m] - mean_a);
+        bb += (b[m] - mean_b) * (b[m] - mean_b);
+    }
+    return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
+}
+
+void check(const Record& climate) {
+    const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
+    const auto& ghi = climate.numbers("ghi_kwh_m2_day");
+    for (std::size_t m = 0; m < 12; ++m) {
+        if (h0[m] < sun::dark_day_wh_m2) {
+            if (!(ghi[m] * 1000 < sun::dark_day_wh_m2))
+                throw_month(m, ghi[m], 0, sun::dark_day_wh_m2 / 1000, "the Sun hardly rises there in that month");
+            continue;
+        }
+        const double most = highest_mean_clearness * h0[m] / 1000, least = least_mean_clearness * h0[m] / 1000;
+        if (!(ghi[m] <= most && ghi[m] >= least))
+            throw_month(m, ghi[m], least, most,
+                        "0.01 to 0.8 of what reaches the top of the atmosphere there" +
+                            std::string(follows_other_hemisphere(climate)
+                                            ? "; the twelve follow the Sun of the other hemisphere: is the sign of "
+                                              "the latitude right? north is positive"
+                                            : ""));
+    }
+    const auto record = hourly_record(climate);
+    if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
+    if (climate.text("clearness_days") == "record" && !record)
+        throw InputError("Climate.clearness_days = \"record\": the climate has no record");
+    if (!record) return;
+    double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
+    if (east > 180) east = 360 - east;
+    if (!(std::abs(record->data().latitude_deg - climate.number("latitude")) <= 1 && east <= 1))
+        throw InputError("Climate.record: measured at " + number_text(record->data().latitude_deg) + ", " +
+                         number_text(record->data().longitude_deg) +
+                         " deg; allowed within 1 deg of the climate's place");
+}
+
+std::vector<std::string> warn(const Record& climate) {
+    std::vector<std::string> out;
+    const auto k = mean_clearness(climate);
+    for (std::size_t m = 0; m < 12; ++m)
+        if (k[m] > 0 && k[m] < lowest_published_clearness)
+            out.push_back("Climate.ghi_kwh_m2_day" + place_text(m, 12) + ": mean clearness " +
+                          number_text(std::round(k[m] * 1000) / 1000) +
+                          " is below 0.10, where the published distribution of days ends");
+    return out;
+}
+
+Field record_field() {
+    Field f;
+    f.name = "record";
+    f.kind = Kind::series;
+    f.standard = std::monostate{};
+    f.optional = true;
+    f.doc = "measured hours, for replay";
+    return f;
+}
+
+Field by_month(const char* name, const char* unit, Range range, const char* doc) {
+    Field f = numbers(name, unit, range, 12, std::monostate{}, "measured: tests/long/fit_clearness.py", doc);
+    f.optional = true;
+    return f;
+}
+
+}  // namespace
+
+const Schema& climate_schema() {
+    static const Schema schema{
+        "Climate",
+        "Climate of a place: monthly normals and how the days vary about them.",
+        {
+            number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
+            number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
+            numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, "",
+                    "by month: mean daily global horizontal irradiation"),
+            numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, "", "by month: mean air temperature"),
+            number("clearness_lag1", "", Level::trial, {0, 0.9}, 0.29, "from memory of Graham, Hollands & Huget 1988",
+                   "lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another"),
+            choice("clearness_days", {"learned", "bendt", "record"}, "learned", "own choice",
+                   "how a month's days lie about its mean clearness: learned from stations, as published by Bendt et "
+                   "al. 1981, or as in the record's own days"),
+            by_month("air_temp_sd_c", "C", {0, 20},
+                     "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + "
+                     "0.125 times the year's range of the normals - 0.11 times the month's excess over the year's "
+                     "mean"),
+            number("air_temp_lag1", "", Level::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
+                   "lag-1 correlation of daily mean temperature about the normal"),
+            by_month("clearness_temp_corr", "", {-0.9, 0.9},
+                     "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
+                     "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
+            number("ghi_scale", "", Level::trial, {0.5, 1.5}, 1.0, "own choice",
+                   "factor on the irradiation of generated days: the normals' own error, as a spread"),
+            record_field(),
+            text("name", std::string(), "name of the place"),
+            text("source", std::string(), "where the normals come from"),
+        },
+        check,
+        warn};
+    return schema;
+}
+
+std::array<double, 12> mean_clearness(const Record& climate) {
+    const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
+    const auto& ghi = climate.numbers("ghi_kwh_m2_day");
+    std::array<double, 12> k{};
+    for (std::size_t m = 0; m < 12; ++m) k[m] = h0[m] < sun::dark_day_wh_m2 ? 0 : ghi[m] * 1000 / h0[m];
+    return k;
+}
+
+bool follows_other_hemisphere(const Record& climate) {
+    const double latitude = climate.number("latitude");
+    const auto& ghi = climate.numbers("ghi_kwh_m2_day");
+    if (std::abs(latitude) < 23) return false;
+    const double own = correlation(ghi, sun::monthly_h0_wh_m2(latitude));
+    const double other = correlation(ghi, sun::monthly_h0_wh_m2(-latitude));
+    return other > 0.5 && other > own;
+}
+
+std::array<double, 12> clearness_temp_corr(const Record& climate) {
+    std::array<double, 12> corr{};
+    const bool south = climate.number("latitude") < 0;
+    for (std::size_t m = 0; m < 12; ++m) {
+        if (climate.has("clearness_temp_corr")) {
+            corr[m] = climate.numbers("clearness_temp_corr")[m];
+            continue;
+        }
+        const std::size_t northern = south ? (m + 6) % 12 : m;
+        constexpr double by_season[] = {-0.2, 0.1, 0.3, 0};  // from December on
+        corr[m] = by_season[(northern + 1) % 12 / 3];
+    }
+    return corr;
+}
+
+std::array<double, 12> air_temp_sd_c(const Record& climate) {
+    std::array<double, 12> sd{};
+    const auto& air = climate.numbers("air_temp_c");
+    const auto [coldest, hottest] = std::minmax_element(air.begin(), air.end());
+    double mean = 0;
+    for (const double t : air) mean += t / 12;
+    for (std::size_t m = 0; m < 12; ++m)
+        sd[m] = climate.has("air_temp_sd_c")
+                    ? climate.numbers("air_temp_sd_c")[m]
+                    : std::max(1.08 + 0.125 * (*hottest - *coldest) - 0.109 * (air[m] - mean), 0.8);
+    return sd;
+}
+
+std::shared_ptr<const HourlyRecord> hourly_record(const Record& climate) {
+    const auto* series = std::get_if<SeriesPtr>(&climate.at("record"));
+    return series ? std::dynamic_pointer_cast<const HourlyRecord>(*series) : nullptr;
+}
+
+}  // namespace ridethrough::weather
