@@ -12,13 +12,12 @@
 
 namespace py = pybind11;
 
-void bind_arrays(py::module_& m);
 void bind_base(py::module_& m);
+void bind_cautions(py::module_& m);
 void bind_clock(py::module_& m);
 void bind_random(py::module_& m);
 void bind_results(py::module_& m);
 void bind_climate(py::module_& m);
-void bind_ensemble(py::module_& m);
 void bind_estimate(py::module_& m);
 void bind_trip(py::module_& m);
 
@@ -44,7 +43,6 @@ void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
 void bind_record(py::module_& m);
 
-const config::Schema& schema_named(const std::string& name);  // InputError with the nearest name
 bool load_record(py::handle source, config::RecordPtr& out);  // false where `source` is not a Record
 py::object to_python(const config::RecordPtr& record);        // None for a null pointer
 py::object to_python(const config::Field& field, const config::Value& value);

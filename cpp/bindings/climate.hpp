@@ -30,6 +30,5 @@ Numbers map(const Numbers& x, F f) {
 
 void bind_sun(py::module_& m);
 void bind_hourly_record(py::module_& m);
-void bind_weather(py::module_& m);
 
 }  // namespace ridethrough::bindings

@@ -3,11 +3,20 @@
 
 #include <cstdint>
 #include <exception>
+#include <string>
 #include <utility>
 
 #include <pybind11/pybind11.h>
 
+#include "ridethrough/engine/trial_batch.hpp"
+
 namespace ridethrough::bindings {
+
+inline engine::Precision precision_of(const std::string& word) {
+    if (word == "double") return engine::Precision::double_;
+    if (word == "single") return engine::Precision::single_;
+    throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
+}
 
 // An ensemble::Poll for a caller that has released the GIL: it looks for signals (Ctrl-C) and tells progress(done);
 // where that returns False the run stops and keeps what is finished. An exception stops it too, and is kept until the

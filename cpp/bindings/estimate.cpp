@@ -7,7 +7,6 @@
 #include <pybind11/numpy.h>
 
 #include "bindings.hpp"
-#include "ridethrough/stats/beta.hpp"
 #include "ridethrough/stats/interval.hpp"
 #include "ridethrough/stats/paired.hpp"
 #include "ridethrough/stats/quantile.hpp"
@@ -103,8 +102,6 @@ void bind_estimate(py::module_& m) {
     m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"),
           py::arg("confidence") = 0.95,
           "Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short.");
-    m.def("zero_event_bound", &est::zero_event_bound, py::arg("trials"), py::arg("confidence") = 0.95,
-          "One-sided bound on a probability of which no event was seen: about 3 / trials at 95 %.");
     m.def("quantile_interval", &quantile_interval, py::arg("column"), py::arg("q"), py::arg("confidence") = 0.95,
           "The q-quantile of a column (an element of it) with distribution-free order-statistic limits.");
     m.def("paired_difference", &paired_difference, py::arg("first"), py::arg("second"), py::arg("confidence") = 0.95,
@@ -124,8 +121,4 @@ void bind_estimate(py::module_& m) {
     m.def("chance_text", &est::chance_text, py::arg("estimate"), "A probability in words: 'About 1 in 8'.");
     m.def("estimate_text", &est::estimate_text, py::arg("estimate"),
           "The figures behind it: '12 %; sampling error alone 11.9-12.9 %, 20,000 trials'.");
-    m.def("incomplete_beta", &est::incomplete_beta, py::arg("a"), py::arg("b"), py::arg("x"),
-          "Regularised incomplete beta function, for tests.");
-    m.def("beta_quantile", &est::beta_quantile, py::arg("p"), py::arg("a"), py::arg("b"),
-          "Its inverse in x, for tests.");
 }

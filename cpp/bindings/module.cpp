@@ -6,10 +6,9 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_base(m);
     bind_random(m);
     bind_climate(m);
-    bind_arrays(m);
-    bind_ensemble(m);
     bind_estimate(m);
     bind_clock(m);
     bind_results(m);
     bind_trip(m);
+    bind_cautions(m);
 }

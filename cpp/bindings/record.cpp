@@ -1,4 +1,5 @@
 #include "bindings.hpp"
+#include "ridethrough/trip/registry.hpp"
 
 namespace ridethrough::bindings {
 
@@ -68,7 +69,7 @@ void bind_record(py::module_& m) {
         .def("__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
         .def(py::pickle([](const RecordObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
                         [](const py::tuple& state) {
-                            const Schema& schema = schema_named(py::cast<std::string>(state[0]));
+                            const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));
                             return RecordObject{Record::make(schema, to_values(schema, state[1]))};
                         }));
 }

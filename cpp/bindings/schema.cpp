@@ -5,16 +5,6 @@ namespace ridethrough::bindings {
 
 using namespace config;
 
-const Schema& schema_named(const std::string& name) {
-    std::vector<std::string> names;
-    for (const Schema* schema : trip::all_schemas()) {
-        if (schema->name == name) return *schema;
-        names.push_back(schema->name);
-    }
-    const std::string near = nearest_name(name, names);
-    throw InputError(name + ": no such class" + (near.empty() ? "" : "; did you mean " + near + "?"));
-}
-
 void bind_schema(py::module_& m) {
     static constexpr const char* kinds[] = {"number",  "integer",  "flag",   "choice",  "text",
                                             "numbers", "bearings", "record", "records", "series"};

@@ -186,15 +186,6 @@ class HourlyRecord(Series):
 
 class InputError(ValueError): ...
 
-class Packs:
-    """Trials whose draws are kept, so that draws and kernel can be timed apart."""
-    def __init__(
-        self, compiled: Compiled, trials: int, seed: int, *, precision: str = "double", level: str = ""
-    ) -> None: ...
-    def draw(self) -> None: ...
-    def run_drawn(self) -> int:
-        """The kernel on what was drawn last; gives how many trials cut out."""
-
 class Record:
     """One frozen value of a configuration class."""
 
@@ -288,73 +279,27 @@ class TimeSeries:
     def doc(self) -> str: ...
     def __repr__(self) -> str: ...
 
-def aimed_planes(
-    day_number: int,
-    latitude: float,
-    longitude: float,
-    utc_offset_h: float,
-    set_up_h: float,
-    pack_up_h: float,
-    aims: int,
-) -> list[tuple[float, float]]:
-    """Tilt and azimuth [deg] of a panel that is turned to the Sun some times a day, for each clock hour."""
-
 def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
     """Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983."""
 
-def air_temp_sd_c(climate: Record) -> NDArray[np.float64]: ...
 def along_year(nodes: Sequence[float], day_of_year: ArrayLike) -> NDArray[np.float64]: ...
-def bendt_cdf(mean: float, clearness: ArrayLike) -> NDArray[np.float64]: ...
-def bendt_gamma(mean: float) -> float:
-    """Exponent of the distribution of daily clearness that has this mean (Bendt et al. 1981, Huget 1985)."""
-
-def bendt_quantile(mean: float, u: ArrayLike) -> NDArray[np.float64]: ...
-def bendt_table(mean: float) -> NDArray[np.float64]:
-    """Daily clearness at 1001 normal scores from -6.25 to 6.25, after Bendt et al."""
-
-def beta_quantile(p: float, a: float, b: float) -> float:
-    """Its inverse in x, for tests."""
+def cautions(van: Record, trip: Record) -> list[str]:
+    """Sentences for a verdict; loads that people depend on are told about, never judged."""
 
 def chance_text(estimate: Estimate) -> str:
     """A probability in words: 'About 1 in 8'."""
 
-def clearness_table(mean: float, air_temp_c: float, **kwargs: Any) -> NDArray[np.float64]:
-    """Daily clearness at 1001 normal scores from -6.25 to 6.25: learned, coefficients of their own for the fit."""
-
-def clearness_temp_corr(climate: Record) -> NDArray[np.float64]: ...
 def clopper_pearson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
     """Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short."""
 
 def day_number(year: int, month: int, day: int) -> int:
     """Days from 1970-01-01."""
 
-def diffuse_share(hourly_clearness: ArrayLike) -> NDArray[np.float64]:
-    """Diffuse share of an hour's light: Erbs, Klein & Duffie 1982."""
-
 def discrete(values: Sequence[float], weights: Sequence[float], *, per: str | None = None) -> Spread:
     """One of the values, as often as its weight says."""
 
 def estimate_text(estimate: Estimate) -> str:
     """The figures behind it: '12 %; sampling error alone 11.9-12.9 %, 20,000 trials'."""
-
-def first_words(seed: int, purpose_name: str, trials: int) -> NDArray[np.uint64]:
-    """First word of each of the trials 0, 1, 2, ..."""
-
-def generate_weather(
-    climate: Record,
-    first_day: int,
-    days: int,
-    trials: int,
-    seed: int = 1,
-    *,
-    utc_offset_h: float,
-    tilt_deg: float = 0.0,
-    azimuth_deg: float = 180.0,
-    albedo: float = 0.2,
-) -> dict[str, Any]:
-    """Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads are
-    taken at their mean. Days count from 1970-01-01.
-    """
 
 def half_width_reached(estimate: Estimate, half_width: float) -> bool:
     """Whether the interval is as narrow as asked."""
@@ -374,44 +319,11 @@ def hindcast(
     generated, else a starting hour of the record a row.
     """
 
-def incomplete_beta(a: float, b: float, x: float) -> float:
-    """Regularised incomplete beta function, for tests."""
-
-def inverse_normal(x: ArrayLike) -> NDArray[np.float64]:
-    """Inverse of the standard normal distribution function."""
-
 def level() -> str:
     """Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names."""
 
-def levels() -> list[str]:
-    """Instruction sets of the kernel that run here, the widest last. All give the same bits."""
-
-def math_double(name: str, x: ArrayLike) -> NDArray[np.float64]:
-    """The project's own double function of that name, for tests."""
-
-def math_float(name: str, x: ArrayLike) -> NDArray[np.float32]:
-    """The project's own float function of that name, for tests."""
-
-def mean_clearness(climate: Record) -> NDArray[np.float64]:
-    """Mean clearness of each month; 0 where it is dark."""
-
 def mid_month_nodes(monthly_means: Sequence[float]) -> list[float]:
     """Values at mid-months such that the lines between them keep each month's mean."""
-
-def module_current_a(volts: float, irradiance_w_m2: float, cell_c: float) -> float:
-    """Current of the reference module of 36 cells and 100 W at a voltage: De Soto, Klein & Beckman 2006."""
-
-def module_most_w(irradiance_w_m2: float, cell_c: float) -> float:
-    """Its power at the maximum-power point."""
-
-def module_open_v(irradiance_w_m2: float, cell_c: float) -> float:
-    """Its open-circuit voltage."""
-
-def monthly_h0_wh_m2(latitude: float) -> NDArray[np.float64]:
-    """Mean daily extraterrestrial irradiation of each month."""
-
-def mounting_rise_k_per_w_m2(mounting: str) -> float:
-    """Rise of the cells over the air per W/m2: Ross 1981 with figures of Skoplaki & Palyvos 2009."""
 
 def nearest_name(wrong: str, names: Sequence[str]) -> str:
     """The closest of names, '' where none is near."""
@@ -430,9 +342,6 @@ def next_block(
 def normal(mean: float, sd: float, *, per: str | None = None) -> Spread:
     """Normal, cut at the range of the field it is given for."""
 
-def normals(words: ArrayLike) -> NDArray[np.float64]:
-    """Standard normal of each word, from its high half."""
-
 def paired_difference(first: Any, second: Any, confidence: float = 0.95) -> Estimate:
     """First less second over the same trials. Columns of bool: difference of risks, method 10 of Newcombe 1998
     for pairs. Columns of numbers: difference of means with Student's interval.
@@ -441,54 +350,17 @@ def paired_difference(first: Any, second: Any, confidence: float = 0.95) -> Esti
 def pert(low: float, mode: float, high: float, *, per: str | None = None) -> Spread:
     """Beta distribution on [low, high] of mean (low + 4 mode + high) / 6; rounder than the triangular."""
 
-def plane_factors(
-    first_day: int,
-    days: int,
-    latitude: float,
-    longitude: float,
-    utc_offset_h: float,
-    tilt_deg: float = 0.0,
-    azimuth_deg: float = 180.0,
-    albedo: float = 0.2,
-    modifier: bool = True,
-) -> dict[str, Any]:
-    """What a plane receives of the beam, the diffuse and the global light."""
-
-def plane_light(
-    sky_model: str,
-    *,
-    tilt_deg: float,
-    cos_incidence: float,
-    cos_zenith: float,
-    direct: float,
-    diffuse: float,
-    i0: float,
-    albedo: float = 0.2,
-) -> float:
-    """Light on a plane [W/m2] from the horizontal beam and diffuse, without incidence losses. i0: horizontal
-    extraterrestrial.
-    """
-
-def poisson_counts(u: ArrayLike, mean_count: float, max_count: int) -> NDArray[np.int32]:
-    """Poisson counts by inverse distribution function, cut at max_count."""
-
-def pow_double(x: ArrayLike, y: float) -> NDArray[np.float64]:
-    """x to the power y, x > 0, for tests."""
-
-def pow_float(x: ArrayLike, y: float) -> NDArray[np.float32]:
-    """x to the power y, x > 0, for tests."""
-
 def purpose_hash(name: str) -> int:
     """32-bit key of a dotted purpose name (FNV-1a)."""
 
 def quantile_interval(column: Any, q: float, confidence: float = 0.95) -> Estimate:
     """The q-quantile of a column (an element of it) with distribution-free order-statistic limits."""
 
+def refuse_life_support(load_names: Sequence[str]) -> None:
+    """InputError where a load is one that no probability is told of."""
+
 def schemas() -> tuple[Any, ...]:
     """All declarations, one for each configuration class."""
-
-def seed_state(seed: int, purpose_name: str, trial: int) -> NDArray[np.uint64]:
-    """The stream's key: NumPy's SeedSequence(seed, spawn_key=(purpose_hash(purpose_name), trial)) as 4 words."""
 
 def simulate(
     compiled: Compiled,
@@ -512,9 +384,6 @@ def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_o
 def sky_utc_offset_h(utc_offset_h: float, record_utc_offset_h: float, step_min: int) -> float:
     """Offset of the clock whose midnights part the days of a replayed sky [h]."""
 
-def stream_words(seed: int, purpose_name: str, trial: int, n: int) -> NDArray[np.uint64]:
-    """First n words of a stream: numpy.random.PCG64 on the same SeedSequence gives the same."""
-
 def sun_position(utc_hours: ArrayLike, latitude: float, longitude: float) -> tuple[Any, ...]:
     """Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC (Michalsky
     1988).
@@ -529,33 +398,15 @@ def triangular(low: float, mode: float, high: float, *, per: str | None = None) 
 def uniform(low: float, high: float, *, per: str | None = None) -> Spread:
     """Equally likely from low to high."""
 
-def uniforms(words: ArrayLike) -> NDArray[np.float64]:
-    """Uniform in (0, 1) of each word, from its low half."""
-
-def walk_risk(
-    kind: str,
-    *,
-    trials: int,
-    seed: int = 0,
-    threads: int = 0,
-    trials_per_task: int = 256,
-    progress: Any = None,
-    **kwargs: Any,
-) -> dict[str, Any]:
-    """Chance that a toy battery runs empty, for which exact answers exist: a test of the machinery.
-
-    kind 'lattice' takes start, cap, target, up, down, p_up_after_up, p_up_after_down, days; 'gaussian' takes
-    start, cap, mean, sd, days. Gives a dict: estimate, ruined and days (a row per finished trial), cancelled.
-    """
-
 def wilson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
     """Share of trials with an event and its score interval (Wilson 1927)."""
 
-def zero_event_bound(trials: int, confidence: float = 0.95) -> float:
-    """One-sided bound on a probability of which no event was seen: about 3 / trials at 95 %."""
-
+CARBON_MONOXIDE: str
+CAUTION: str
 CUTOUT_CAUSES: tuple[CutoutCause, ...]
+LEAD_ACID_INSIDE: str
+LITHIUM_INSIDE: str
+MEDICINE: str
 MOST_THREADS: int
 RESULTS: tuple[Result, ...]
 TIME_SERIES: tuple[TimeSeries, ...]
-layout_version: int

@@ -18,19 +18,6 @@ from . import clocks
 NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
-# Lives hang on these from minute to minute: no trial is run for them, so that no probability can be had of any.
-# By parts of the words that some languages have for them, without accents; there are more than these.
-_NEVER = (
-    *("ventilator", "respirat", "oxyg", "concentrat", "koncentrat", "concentrad", "ventilador mec"),
-    *("beatmung", "sauerstoff", "respirador", "oxig", "ossigen", "zuurstof", "beadem"),
-)
-REFUSAL = (
-    "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
-    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
-    "its name: call a roof fan a fan.)"
-)
-
-
 def whole(name: str, value: Any, low: int, high: int) -> int:
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
@@ -86,10 +73,7 @@ def require_pairs(trials: Any) -> None:
 def compiled_of(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core.Compiled:
     """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
     compiled = clocks.compiled(van, trip, clock)
-    for name in compiled.load_names:
-        plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
-        if any(word in plain for word in _NEVER):
-            raise _core.InputError(f"loads.{name}: {REFUSAL}")
+    _core.refuse_life_support([unicodedata.normalize("NFKC", name) for name in compiled.load_names])
     return compiled
 
 

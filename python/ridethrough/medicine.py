@@ -8,10 +8,7 @@ import ridethrough._core as _core
 
 from .results import MEDICINE
 
-CAUTION = (
-    "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
-    "pharmacist about anything that froze or got warm."
-)
+CAUTION = _core.MEDICINE
 
 
 def declared(risk: Any) -> bool:

@@ -21,11 +21,7 @@ from .results import DEVICES, FLAGS, RESULTS, TANKS
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 FEW_EVENTS = 20  # shares of fewer mean nothing
 LEVELS = (0.05, 0.10, 0.20)
-
-CAUTION = (
-    "A planning aid, no guarantee: not an electrical design, a compliance check or a medical device. "
-    "Carry a back-up for anything that must not warm up or stop."
-)
+CAUTION = _core.CAUTION
 
 
 def _percent(share: float) -> str:

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough as rt
-from ridethrough import _core, clocks
+from ridethrough import _checks, _core, clocks
 from ridethrough.scenario import load_scenario
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
@@ -32,7 +32,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--trials", type=int, default=10_000)
     parser.add_argument("--rounds", type=int, default=5)
-    parser.add_argument("--levels", nargs="+", default=_core.levels())
+    parser.add_argument("--levels", nargs="+", default=_checks.levels())
     parser.add_argument("--precisions", nargs="+", default=["double", "single"])
     parser.add_argument("--scenarios", nargs="+", default=sorted(p.stem for p in SCENARIOS.glob("*.toml")))
     parser.add_argument("--json", action="store_true")

@@ -26,7 +26,7 @@ from typing import Any
 import numpy as np
 import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _core, clocks
+from ridethrough import _checks, _core, clocks
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 import numba  # noqa: E402
@@ -112,7 +112,7 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
 
     found = {f"NumPy, chunks of {chunk}": by_numpy(chunk) for chunk in CHUNKS}
     found |= {f"Numba, {t} thread(s)": by_numba(t) for t in (1, 2)}
-    for level in _core.levels():
+    for level in _checks.levels():
         for precision in BOTH:
             found |= {f"{level} {precision}, {t} thread(s)": core(level, precision, t) for t in (1, 2)}
             found |= halves(compiled, level, precision)
@@ -121,7 +121,7 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
 
 def halves(compiled: Any, level: str, precision: str) -> dict[str, Callable[[int], tuple[int, int]]]:
     """The core's draws alone, and its kernel on draws that lie in the cache: one set for all rounds."""
-    packs = _core.Packs(compiled, REPLAYED, 0, precision=precision, level=level)
+    packs = _checks.Packs(compiled, REPLAYED, 0, precision=precision, level=level)
     packs.draw()
 
     def draw(seed: int) -> tuple[int, int]:
@@ -205,8 +205,8 @@ def measure(trials: int, rounds: int) -> dict[str, Any]:
         }
 
     columns = _core.simulate(compiled, trials, 0)["columns"]
-    level = GOAL_LEVEL if GOAL_LEVEL in _core.levels() else _core.levels()[-1]
-    wider = _core.levels()[_core.levels().index(level) + 1 :]
+    level = GOAL_LEVEL if GOAL_LEVEL in _checks.levels() else _checks.levels()[-1]
+    wider = _checks.levels()[_checks.levels().index(level) + 1 :]
     return {
         "level": level,
         "load_average": os.getloadavg()[0],

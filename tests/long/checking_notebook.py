@@ -1,6 +1,6 @@
 """Run notebooks/checking_the_model.ipynb in full and keep it with its pictures in build/.
 
-pip install '.[test,long]' && python tests/long/checking_notebook.py
+pip install '.[test,long]' --config-settings=cmake.define.RIDETHROUGH_TESTS=ON && python tests/long/checking_notebook.py
 """
 
 from __future__ import annotations

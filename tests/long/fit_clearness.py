@@ -18,7 +18,7 @@ import argparse
 import numpy as np
 import open_data
 import pandas as pd
-from ridethrough import _core
+from ridethrough import _checks
 from scipy import optimize, stats
 
 NAMES = ("dull", "clear", "dull_nu", "clear_nu", "draw_together", "high", "high_per_mean")
@@ -49,7 +49,7 @@ def months_of(station: open_data.Station) -> pd.DataFrame:
 
 def quantiles(k: float, t: float, coefficients: tuple[float, ...]) -> np.ndarray:
     named = dict(zip(NAMES, coefficients, strict=True))
-    return np.interp(SCORE, NODES, _core.clearness_table(k, t, **named))
+    return np.interp(SCORE, NODES, _checks.clearness_table(k, t, **named))
 
 
 def named(c: tuple[float, ...]) -> str:
@@ -72,7 +72,7 @@ def fit(months: pd.DataFrame, start: tuple[float, ...] = START) -> tuple[float, 
 
 
 def bendt(k: float, t: float) -> np.ndarray:
-    return np.interp(SCORE, NODES, _core.bendt_table(k))
+    return np.interp(SCORE, NODES, _checks.bendt_table(k))
 
 
 def misses(months: pd.DataFrame, model: object) -> dict[str, float]:

@@ -15,7 +15,7 @@ import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
-from ridethrough import _core
+from ridethrough import _checks, _core
 from scipy import stats
 
 SEASONS = ("DJF", "MAM", "JJA", "SON")
@@ -77,7 +77,7 @@ def measured(station: open_data.Station) -> tuple[np.ndarray, np.ndarray]:
 def generated(climate: rt.Climate, trials: int) -> np.ndarray:
     days = 365
     first = int(_core.day_number(2001, 1, 1))
-    w = _core.generate_weather(climate, first, days, trials, 11, utc_offset_h=round(climate.longitude / 15))
+    w = _checks.generate_weather(climate, first, days, trials, 11, utc_offset_h=round(climate.longitude / 15))
     month, season = calendar(pd.date_range("2001-01-01", periods=days))
     return statistics(w["clearness"], w["ghi_w_m2"].sum(axis=2) / 1000, month, season)
 

@@ -22,7 +22,7 @@ import open_data
 import pandas as pd
 import ridethrough as rt
 from hindcast_vans import vans
-from ridethrough import _core
+from ridethrough import _checks, _core
 
 KEPT = open_data.ROOT / "build/hindcast"
 UNSEEN = {"CP": "without", "Iowa": "learned"}  # by record: the model whose coefficients were not fitted to it
@@ -43,14 +43,14 @@ WITHOUT = {
 
 def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficients: dict[str, float]) -> rt.Climate:
     """The normals with days of a learned distribution of other coefficients, as a record of its quantiles."""
-    h0 = _core.monthly_h0_wh_m2(station.latitude)
+    h0 = _checks.monthly_h0_wh_m2(station.latitude)
     score = np.linspace(-6.25, 6.25, 1001)
     days = pd.date_range("1951-01-01", "1990-12-31")
     rows = pd.DataFrame(index=days, columns=["ghi_kwh_m2", "temp_min_c", "temp_max_c"], dtype=float)
     for m in range(12):
         inside = days.month == m + 1
         mean = 1000 * normals.ghi_kwh_m2_day[m] / h0[m]
-        table = _core.clearness_table(mean, normals.air_temp_c[m], **coefficients)
+        table = _checks.clearness_table(mean, normals.air_temp_c[m], **coefficients)
         u = (np.arange(inside.sum()) + 0.5) / inside.sum()
         k = np.interp(_inverse_normal(u), score, table)
         day = np.array(days[inside].to_numpy().astype("datetime64[D]").astype(int))

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
-from ridethrough import _core
+from ridethrough import _checks, _core
 
 PLACE = {"latitude": 0.0, "longitude": 0.0}
 START = "2026-03-01 17:00"
@@ -29,7 +29,7 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
     return rt.Climate(
         latitude=laid["latitude"],
         longitude=laid["longitude"],
-        ghi_kwh_m2_day=0.3 * _core.monthly_h0_wh_m2(laid["latitude"]) / 1000,
+        ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(laid["latitude"]) / 1000,
         air_temp_c=[5.0] * 12,
         record=_core.HourlyRecord(**laid),
     )

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
+from ridethrough import _checks
 
 LOADS = [
     rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Router, rt.BreathingMachine,
@@ -18,7 +19,7 @@ def random_climate(rng: np.random.Generator) -> rt.Climate:
     """Anywhere from 55 S to 60 N, with clearness and temperature as some place there may have them."""
     latitude = float(rng.uniform(-55, 60))
     clearness = rng.uniform(0.3, 0.65) + 0.08 * np.sin(np.arange(12) / 12 * 2 * np.pi + rng.uniform(0, 6.28))
-    ghi = np.clip(clearness, 0.2, 0.7) * rt._core.monthly_h0_wh_m2(latitude) / 1000
+    ghi = np.clip(clearness, 0.2, 0.7) * _checks.monthly_h0_wh_m2(latitude) / 1000
     warm = 27 - 0.35 * abs(latitude) + rng.normal(0, 2)
     swing = 0.28 * abs(latitude) * np.sign(latitude or 1)
     return rt.Climate(

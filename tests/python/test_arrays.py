@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from pvlib import atmosphere, irradiance, pvsystem
-from ridethrough import _core, clocks
+from ridethrough import _checks, _core, clocks
 from ridethrough.scenario import Scenario, dump_scenario, load_scenario
 
 SCENARIO = """
@@ -68,7 +68,7 @@ def test_tilted_planes_against_pvlib() -> None:
             "perez": irradiance.perez(tilt, facing, dhi, dni, extra, zenith, azimuth, air_mass),
         }
         for model, diffuse in expected.items():
-            ours = _core.plane_light(
+            ours = _checks.plane_light(
                 model,
                 tilt_deg=tilt,
                 cos_incidence=cos_incidence,
@@ -90,16 +90,16 @@ def test_module_against_pvlib(light: float, cell_c: float) -> None:
         R_s=0.170117,
     )  # fmt: skip
     curve = pvsystem.singlediode(*five)
-    assert _core.module_most_w(light, cell_c) == pytest.approx(curve["p_mp"], rel=1e-6)
-    assert _core.module_open_v(light, cell_c) == pytest.approx(curve["v_oc"], rel=1e-6)
+    assert _checks.module_most_w(light, cell_c) == pytest.approx(curve["p_mp"], rel=1e-6)
+    assert _checks.module_open_v(light, cell_c) == pytest.approx(curve["v_oc"], rel=1e-6)
     for volts in (10.5, 12.8, 13.5, 14.4):
         amps = max(float(pvsystem.i_from_v(volts, *five)), 0)
-        assert _core.module_current_a(volts, light, cell_c) == pytest.approx(amps, rel=1e-5, abs=1e-9)
+        assert _checks.module_current_a(volts, light, cell_c) == pytest.approx(amps, rel=1e-5, abs=1e-9)
 
 
 def test_an_aimed_panel_follows_the_sun() -> None:
     day = _core.day_number(2026, 6, 21)
-    planes = _core.aimed_planes(day, -33.0, -64.3, -4.0, 8.0, 16.0, 2)
+    planes = _checks.aimed_planes(day, -33.0, -64.3, -4.0, 8.0, 16.0, 2)
     tilts, azimuths = np.array(planes).T
     assert set(np.round(azimuths[8:12], 9)) == {round(azimuths[8], 9)}
     assert 0 < azimuths[8] < 60 and 300 < azimuths[15] < 360  # north-east, then north-west: the southern winter

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from ridethrough import _core
+from ridethrough import _checks
 
 temperature = pytest.importorskip("pvlib.temperature")
 
 
 def ours_c(mounting: str) -> float:
-    return float(25 + 1000 * _core.mounting_rise_k_per_w_m2(mounting))
+    return float(25 + 1000 * _checks.mounting_rise_k_per_w_m2(mounting))
 
 
 def king_c(mounting: str) -> float:

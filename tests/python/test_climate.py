@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core, weather_files
+from ridethrough import _checks, _core, weather_files
 
 pvlib = pytest.importorskip("pvlib")
 
@@ -22,7 +22,7 @@ def greensboro():
 
 
 def steady(latitude=36.0, longitude=-80.0, clearness=0.5, **more):
-    ghi = clearness * _core.monthly_h0_wh_m2(latitude) / 1000
+    ghi = clearness * _checks.monthly_h0_wh_m2(latitude) / 1000
     more = {"air_temp_c": [10.0] * 12, "air_temp_sd_c": [3.5] * 12, **more}
     return rt.Climate(latitude=latitude, longitude=longitude, ghi_kwh_m2_day=list(ghi), **more)
 
@@ -34,7 +34,7 @@ def test_bendt_table_against_scipy():
     # Normal cdf of SciPy; the truncated exponential as scipy.stats.truncexpon (an independent quantile).
     scipy_stats = pytest.importorskip("scipy.stats")
     for mean in (0.3, 0.5, 0.7):
-        gamma = _core.bendt_gamma(mean)
+        gamma = _checks.bendt_gamma(mean)
         low, high = 0.05, 0.6313 + 0.267 * mean - 11.9 * (mean - 0.75) ** 8
         u = scipy_stats.norm.cdf(np.linspace(-6.25, 6.25, 1001))
         width = high - low
@@ -43,14 +43,14 @@ def test_bendt_table_against_scipy():
             expected = high - scipy_stats.truncexpon.ppf(1 - u, b=gamma * width, scale=1 / gamma)
         else:
             expected = low + scipy_stats.truncexpon.ppf(u, b=-gamma * width, scale=-1 / gamma)
-        assert np.allclose(_core.bendt_table(mean), expected, atol=2e-6)
+        assert np.allclose(_checks.bendt_table(mean), expected, atol=2e-6)
 
 
 # --- Generated weather ----------------------------------------------------------------------------------------------
 
 
 def generate(c, month=11, days=30, trials=4000, seed=1, offset=-5):
-    return _core.generate_weather(c, _core.day_number(2026, month, 1), days, trials, seed, utc_offset_h=offset)
+    return _checks.generate_weather(c, _core.day_number(2026, month, 1), days, trials, seed, utc_offset_h=offset)
 
 
 @pytest.mark.parametrize("clearness", [0.3, 0.5, 0.7])
@@ -96,7 +96,7 @@ def test_same_seed_same_bits_for_any_number_of_trials():
 
 
 def test_polar_night_yields_nothing():
-    ghi = np.where(_core.monthly_h0_wh_m2(78.0) < 139, 0, 0.4 * _core.monthly_h0_wh_m2(78.0) / 1000)
+    ghi = np.where(_checks.monthly_h0_wh_m2(78.0) < 139, 0, 0.4 * _checks.monthly_h0_wh_m2(78.0) / 1000)
     c = rt.Climate(latitude=78.0, longitude=15.0, ghi_kwh_m2_day=list(ghi), air_temp_c=[-10.0] * 12)
     w = generate(c, month=12, trials=20, offset=1)
     assert not w["ghi_w_m2"].any() and not w["beam_w_m2"].any()
@@ -106,8 +106,8 @@ def test_polar_night_yields_nothing():
 
 def test_southern_hemisphere_mirrors_the_northern():
     # Solstices half a year apart, same clearness: the same shares of the day, 6.8 % more light near perihelion.
-    north = _core.generate_weather(steady(40.0, 0.0), _core.day_number(2026, 6, 21), 1, 2000, 1, utc_offset_h=0)
-    south = _core.generate_weather(steady(-40.0, 0.0), _core.day_number(2026, 12, 21), 1, 2000, 1, utc_offset_h=0)
+    north = _checks.generate_weather(steady(40.0, 0.0), _core.day_number(2026, 6, 21), 1, 2000, 1, utc_offset_h=0)
+    south = _checks.generate_weather(steady(-40.0, 0.0), _core.day_number(2026, 12, 21), 1, 2000, 1, utc_offset_h=0)
     # Morning and evening taken together: the two dates' solar clocks are 4 minutes apart.
     day = [w["ghi_w_m2"].mean(axis=(0, 1)) for w in (north, south)]
     ratio = (day[1] + day[1][::-1])[6:12] / (day[0] + day[0][::-1])[6:12]
@@ -177,7 +177,7 @@ def test_greensboro_hours_are_where_the_sun_is(greensboro):
 
 
 def test_generated_greensboro_returns_its_normals(greensboro):
-    w = _core.generate_weather(greensboro, _core.day_number(2027, 1, 1), 365, 400, 3, utc_offset_h=-5)
+    w = _checks.generate_weather(greensboro, _core.day_number(2027, 1, 1), 365, 400, 3, utc_offset_h=-5)
     days = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
     monthly = np.add.reduceat(w["ghi_w_m2"].sum(axis=2), np.cumsum(days) - days, axis=1) / days / 1000
     error = monthly.std(axis=0) / np.sqrt(400)

@@ -13,7 +13,7 @@ import pandas as pd
 import pvlib
 import pytest
 import ridethrough as rt
-from ridethrough import _core, clocks, zones
+from ridethrough import _checks, _core, clocks, zones
 
 # Latitude, longitude, zone: both hemispheres, half and quarter hours, a change by half an hour.
 PLACES = {
@@ -28,7 +28,7 @@ PLACES = {
 
 def site(name="carolina", record=None, **fields):
     latitude, longitude, _ = PLACES[name]
-    sky = np.asarray(_core.monthly_h0_wh_m2(latitude)) / 1000
+    sky = np.asarray(_checks.monthly_h0_wh_m2(latitude)) / 1000
     climate = rt.Climate(
         latitude=latitude, longitude=longitude, ghi_kwh_m2_day=0.45 * sky, air_temp_c=[15.0] * 12, record=record
     )

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 import statcheck
+from ridethrough import _checks as checks
 from ridethrough import _core as core
 from ridethrough import clocks, load_scenario
 
@@ -27,20 +28,20 @@ EXACT: list[tuple[str, dict[str, float], float]] = [
 
 @pytest.mark.parametrize(("kind", "plan", "exact"), EXACT)
 def test_risk_is_the_exact_one(kind: str, plan: dict[str, Any], exact: float) -> None:
-    e = core.walk_risk(kind, trials=100_000, seed=11, **plan)["estimate"]
+    e = checks.walk_risk(kind, trials=100_000, seed=11, **plan)["estimate"]
     assert statcheck.proportion_agrees(e.events, e.trials, exact, smallest_error=0.012)
 
 
 @pytest.mark.parametrize(("kind", "plan", "exact"), EXACT)
 def test_same_rows_for_any_threads_tasks_and_prefix(kind: str, plan: dict[str, Any], exact: float) -> None:
     del exact
-    whole = core.walk_risk(kind, trials=10_003, seed=5, threads=1, **plan)
+    whole = checks.walk_risk(kind, trials=10_003, seed=5, threads=1, **plan)
     for threads in (1, 2, 3, 7):
         for n in (1, 255, 256, 257, 10_003):
-            part = core.walk_risk(kind, trials=n, seed=5, threads=threads, trials_per_task=64 * threads, **plan)
+            part = checks.walk_risk(kind, trials=n, seed=5, threads=threads, trials_per_task=64 * threads, **plan)
             assert np.array_equal(part["days"], whole["days"][:n])
             assert np.array_equal(part["ruined"], whole["ruined"][:n])
-    other = core.walk_risk(kind, trials=10_003, seed=6, **plan)
+    other = checks.walk_risk(kind, trials=10_003, seed=6, **plan)
     assert not np.array_equal(other["days"], whole["days"])
 
 
@@ -53,12 +54,12 @@ def raise_in_progress(done: int) -> None:
 
 def test_an_exception_in_progress_reaches_the_caller_and_the_next_call_works() -> None:
     with pytest.raises(RuntimeError, match="after"):
-        core.walk_risk(**LONG, progress=raise_in_progress)
-    assert not core.walk_risk("lattice", trials=100)["cancelled"]
+        checks.walk_risk(**LONG, progress=raise_in_progress)
+    assert not checks.walk_risk("lattice", trials=100)["cancelled"]
 
 
 def test_progress_may_stop_the_run() -> None:
-    result = core.walk_risk(**LONG, progress=lambda done: False)
+    result = checks.walk_risk(**LONG, progress=lambda done: False)
     assert result["cancelled"]
     assert len(result["days"]) < LONG["trials"]
     assert (result["estimate"] is None) == (len(result["days"]) == 0)
@@ -67,7 +68,7 @@ def test_progress_may_stop_the_run() -> None:
 
 def test_progress_sees_every_trial_in_the_end() -> None:
     seen: list[int] = []
-    core.walk_risk("lattice", trials=5000, progress=seen.append)
+    checks.walk_risk("lattice", trials=5000, progress=seen.append)
     assert seen == sorted(seen)
     assert seen[-1] == 5000
 
@@ -80,19 +81,19 @@ def test_a_signal_stops_the_run() -> None:
     try:
         signal.setitimer(signal.ITIMER_REAL, 0.02)
         with pytest.raises(KeyboardInterrupt):
-            core.walk_risk(**LONG)
+            checks.walk_risk(**LONG)
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
-    assert core.walk_risk("lattice", trials=100)["estimate"].trials == 100
+    assert checks.walk_risk("lattice", trials=100)["estimate"].trials == 100
 
 
 def test_python_threads_run_side_by_side() -> None:
-    expected = core.walk_risk("lattice", trials=5000, seed=3)["estimate"]
+    expected = checks.walk_risk("lattice", trials=5000, seed=3)["estimate"]
     found: list[object] = []
 
     def work() -> None:
-        found.append(core.walk_risk("lattice", trials=5000, seed=3, threads=2)["estimate"])
+        found.append(checks.walk_risk("lattice", trials=5000, seed=3, threads=2)["estimate"])
 
     threads = [threading.Thread(target=work) for _ in range(4)]
     for t in threads:
@@ -105,13 +106,13 @@ def test_python_threads_run_side_by_side() -> None:
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: core.walk_risk("lattice", trials=0), "trials = 0"),
-        (lambda: core.walk_risk("lattice", trials=1, threads=-1), "threads = -1"),
-        (lambda: core.walk_risk("lattice", trials=1, trials_per_task=0), "trials_per_task = 0"),
-        (lambda: core.walk_risk("lattice", trials=1, p_up_after_up=float("nan")), "p_up_after_up = nan"),
-        (lambda: core.walk_risk("lattice", trials=1, sd=1.0), "no parameter 'sd'"),
-        (lambda: core.walk_risk("gaussian", trials=1, sd=0.0), "sd = 0"),
-        (lambda: core.walk_risk("circle", trials=1), "kind = 'circle'"),
+        (lambda: checks.walk_risk("lattice", trials=0), "trials = 0"),
+        (lambda: checks.walk_risk("lattice", trials=1, threads=-1), "threads = -1"),
+        (lambda: checks.walk_risk("lattice", trials=1, trials_per_task=0), "trials_per_task = 0"),
+        (lambda: checks.walk_risk("lattice", trials=1, p_up_after_up=float("nan")), "p_up_after_up = nan"),
+        (lambda: checks.walk_risk("lattice", trials=1, sd=1.0), "no parameter 'sd'"),
+        (lambda: checks.walk_risk("gaussian", trials=1, sd=0.0), "sd = 0"),
+        (lambda: checks.walk_risk("circle", trials=1), "kind = 'circle'"),
         (lambda: core.simulate(COMPILED, -1, 0, paths=["charge"]), "trials = -1"),
     ],
 )
@@ -123,6 +124,6 @@ def test_bad_input_is_named(call: Callable[[], object], message: str) -> None:
 def test_draws_that_are_kept_run_as_often_as_one_likes() -> None:
     # The kernel writes into its parameters; the halves give what the whole gives.
     columns = core.simulate(COMPILED, 100, 3, precision="double")["columns"]
-    packs = core.Packs(COMPILED, 100, 3)
+    packs = checks.Packs(COMPILED, 100, 3)
     packs.draw()
     assert [packs.run_drawn() for _ in range(3)] == [int((columns["device"] > 0).sum())] * 3

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from deciding import EARLY_ENDS, stopping_at
-from ridethrough import _core, clocks, weather_files
+from ridethrough import _checks, _core, clocks, weather_files
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")
@@ -37,7 +37,7 @@ def test_days_that_were_drawn_give_what_a_plain_run_gives():
     compiled = clocks.compiled(VAN, TRIP.replace(site=SITE.replace(climate=climate), start="2021-12-05 15:00"))
     n, seed = 12, 7
     first = _core.day_number(2021, 12, 5)
-    drawn = _core.generate_weather(climate, first, compiled.drawn_days, n, seed, utc_offset_h=-5)
+    drawn = _checks.generate_weather(climate, first, compiled.drawn_days, n, seed, utc_offset_h=-5)
     plain = _core.simulate(compiled, n, seed)["columns"]
     found = _core.hindcast(compiled, clearness=drawn["clearness"].ravel().tolist(),
                            air_mean_c=drawn["air_mean_c"].ravel().tolist(), replay_start=[],
@@ -229,7 +229,7 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     for m in range(12):
         days = np.quantile(k[month == m], u)
         mean = k[month == m].mean()
-        for kind, table in (("learned", _core.clearness_table(mean, climate.air_temp_c[m])),
-                            ("bendt", _core.bendt_table(mean))):  # fmt: skip
+        for kind, table in (("learned", _checks.clearness_table(mean, climate.air_temp_c[m])),
+                            ("bendt", _checks.bendt_table(mean))):  # fmt: skip
             distance[kind] += np.abs(np.interp(score, np.linspace(-6.25, 6.25, 1001), table) - days).mean() / 12
     assert distance["learned"] < 0.75 * distance["bendt"]

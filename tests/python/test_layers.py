@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from ridethrough import _core
 
 ROOT = Path(__file__).parents[2]
 MAY_USE = {
@@ -25,6 +26,7 @@ MAY_USE["loads"] = MAY_USE["cabin"] | {"cabin"}
 MAY_USE["trip"] = MAY_USE["solar"] | MAY_USE["loads"] | {"solar", "fridge", "loads", "engine"}
 MAY_USE["engine"] = MAY_USE["trip"] | {"trip"}
 MAY_USE["ensemble"] = MAY_USE["engine"] | {"engine"}
+MAY_USE["api"] = MAY_USE["ensemble"] | {"ensemble", "stats"}  # ridethrough.hpp and what stands behind it
 
 CORE = [p for d in ("include/ridethrough", "src") for p in sorted((ROOT / "cpp" / d).rglob("*.[hc]pp"))]
 # Standard mathematics that differs between machines; base/ has our own (sqrt, floor, round, abs are exact).
@@ -36,7 +38,9 @@ FOREIGN = re.compile(
 
 def layer_of(path: Path) -> str:
     parts = path.relative_to(ROOT / "cpp").parts
-    return parts[2] if parts[0] == "include" else parts[1]
+    if parts[:2] == ("include", "ridethrough"):
+        return parts[2] if len(parts) > 3 else "api"
+    return parts[1]
 
 
 @pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
@@ -56,6 +60,15 @@ def test_no_foreign_mathematics(path: Path) -> None:
 
 def test_every_layer_is_known() -> None:
     assert {layer_of(p) for p in CORE} == set(MAY_USE)
+
+
+def test_the_shipped_extension_has_nothing_for_tests_alone() -> None:
+    package = "".join(path.read_text() for path in (ROOT / "python" / "ridethrough").glob("*.py"))
+    used = set(re.findall(r"\b_core\.(\w+)", package))
+    for names in re.findall(r"from ridethrough\._core import (\([^)]*\)|.*)", package):
+        used |= set(re.findall(r"\w+", names))
+    functions = {name for name, member in vars(_core).items() if callable(member) and not isinstance(member, type)}
+    assert functions <= used, "what only tests call belongs into cpp/bindings/checks"
 
 
 def test_optional_packages_stay_out_of_import() -> None:

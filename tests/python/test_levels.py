@@ -10,17 +10,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core, clocks
+from ridethrough import _checks, _core, clocks
 from ridethrough.scenario import load_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
 
 
 def test_the_widest_level_is_the_default() -> None:
-    assert _core.levels()[0] == "reference"
-    assert len(_core.levels()) > 1
+    assert _checks.levels()[0] == "reference"
+    assert len(_checks.levels()) > 1
     if not os.environ.get("RIDETHROUGH_LEVEL"):
-        assert rt.level() == _core.levels()[-1]
+        assert rt.level() == _checks.levels()[-1]
 
 
 def in_environment(value: str) -> subprocess.CompletedProcess[str]:
@@ -30,7 +30,7 @@ def in_environment(value: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_the_environment_chooses_a_level() -> None:
-    for level in _core.levels():
+    for level in _checks.levels():
         assert in_environment(level).stdout.strip() == level
     wrong = in_environment("x86-64-v9")
     assert wrong.returncode != 0
@@ -48,7 +48,7 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
         return {name: np.asarray(x).tobytes() for kind in ("columns", "paths") for name, x in run[kind].items()}
 
     expected = bits("reference")
-    for level in _core.levels()[1:]:
+    for level in _checks.levels()[1:]:
         assert bits(level) == expected, level
 
 

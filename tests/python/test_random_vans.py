@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from random_vans import random_case
-from ridethrough import _core, clocks
+from ridethrough import _checks, _core, clocks
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # vans as they come
 
@@ -58,7 +58,7 @@ def test_the_same_bits_however_it_is_run(seed: int) -> None:
         how = dict(
             threads=int(rng.integers(1, 6)),
             trials_per_task=int(rng.integers(1, 90)),
-            level=str(rng.choice(_core.levels())),
+            level=str(rng.choice(_checks.levels())),
         )
         part = run(first, count, **how)
         assert list(part) == list(whole)

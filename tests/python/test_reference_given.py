@@ -12,7 +12,7 @@ from reference import marginal, module, plane, replay, sun, weather, words
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
 from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
-from ridethrough import _core
+from ridethrough import _checks, _core
 
 TRIALS, SEED, CLOSE = 8, 5, 1e-9
 SPREADS = [
@@ -31,22 +31,22 @@ def test_words_and_what_they_mean():
         assert words.purpose(name) == _core.purpose_hash(name)
         mine = words.Draws(SEED, [0, 3, 2**33], 4).daily_words(name, 2)
         for row, trial in zip(mine, [0, 3, 2**33], strict=True):
-            np.testing.assert_array_equal(row.ravel(), _core.stream_words(SEED, name, trial, 10))
-    many = _core.stream_words(1, "reference", 0, 100_000)
-    np.testing.assert_array_equal(words.uniform_of(many), _core.uniforms(many))
-    np.testing.assert_allclose(words.normal_of(many), _core.normals(many), rtol=0, atol=1e-14)
+            np.testing.assert_array_equal(row.ravel(), _checks.stream_words(SEED, name, trial, 10))
+    many = _checks.stream_words(1, "reference", 0, 100_000)
+    np.testing.assert_array_equal(words.uniform_of(many), _checks.uniforms(many))
+    np.testing.assert_allclose(words.normal_of(many), _checks.normals(many), rtol=0, atol=1e-14)
 
 
 @pytest.mark.parametrize("spread", SPREADS, ids=repr)
 def test_spreads(spread):
-    u = words.uniform_of(_core.stream_words(2, "reference", 0, 2000))
+    u = words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 20.0) for x in u]
     np.testing.assert_allclose(words.quantile(spread, u, 0.0, 20.0), core, rtol=0, atol=1e-12)
 
 
 @pytest.mark.parametrize("numbers", [(0, 1, 4), (0, 0, 3), (80, 100, 130)])
 def test_the_cores_table_of_the_pert_is_good_to_a_billionth_of_its_width(numbers):
-    spread, u = rt.pert(*numbers), words.uniform_of(_core.stream_words(2, "reference", 0, 2000))
+    spread, u = rt.pert(*numbers), words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 200.0) for x in u]
     np.testing.assert_allclose(words.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
 
@@ -64,15 +64,15 @@ def test_sky(place):
         "solar_minus_clock_h": mine.solar_minus_clock,
     }.items():
         np.testing.assert_allclose(value, core[name], rtol=0, atol=CLOSE, err_msg=name)
-    monthly = _core.monthly_h0_wh_m2(place[0])
+    monthly = _checks.monthly_h0_wh_m2(place[0])
     np.testing.assert_allclose(sun.monthly_extraterrestrial(place[0]), monthly, rtol=0, atol=CLOSE)
 
 
 @pytest.mark.parametrize("mean", [0.03, 0.1, 0.3, 0.4, 0.55, 0.8])
 def test_marginals(mean):
-    np.testing.assert_allclose(marginal.bendt(mean), _core.bendt_table(mean), rtol=0, atol=1e-12)
+    np.testing.assert_allclose(marginal.bendt(mean), _checks.bendt_table(mean), rtol=0, atol=1e-12)
     for air_c in (-5.0, 15.0, 26.0):
-        core = _core.clearness_table(mean, air_c)
+        core = _checks.clearness_table(mean, air_c)
         # In the far tails a bin holds so little that the last digit of its rank shows.
         far = np.abs(marginal.SCORES) > 4.5
         np.testing.assert_allclose(marginal.learned(mean, air_c)[~far], core[~far], rtol=0, atol=1e-10)
@@ -115,7 +115,7 @@ def test_skies_of_tilted_planes(model):
         )
         mine = sum(plane.MODELS[model](hours, ghi * (1 - share), ghi * share))
         sky = {"tilt_deg": tilt, "cos_incidence": cos_incidence, "cos_zenith": cos_zenith, "i0": i0}
-        core = _core.plane_light(model, **sky, direct=ghi * (1 - share), diffuse=ghi * share)
+        core = _checks.plane_light(model, **sky, direct=ghi * (1 - share), diffuse=ghi * share)
         assert mine == pytest.approx(core, abs=CLOSE)
 
 
@@ -124,10 +124,10 @@ def test_module():
     light, cell_c, volts = 10 ** chance.uniform(-1, 3.1, 300), chance.uniform(-20, 90, 300), chance.uniform(-9, 24, 300)
     mine = module.module_at(light, cell_c)
     where = list(zip(light, cell_c, strict=True))
-    current = [_core.module_current_a(v, g, c) for v, (g, c) in zip(volts, where, strict=True)]
+    current = [_checks.module_current_a(v, g, c) for v, (g, c) in zip(volts, where, strict=True)]
     np.testing.assert_allclose(mine.current_a(volts), current, rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.peak()[0], [_core.module_most_w(g, c) for g, c in where], rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.open_v(), [_core.module_open_v(g, c) for g, c in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.peak()[0], [_checks.module_most_w(g, c) for g, c in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.open_v(), [_checks.module_open_v(g, c) for g, c in where], rtol=0, atol=1e-11)
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from ridethrough import _core
+from ridethrough import _checks, _core
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")
@@ -78,18 +78,18 @@ def test_erbs_against_pvlib():
     # pvlib: erbs(ghi 500, zenith 50, day 100) has kt .571625, dhi 251.322.
     erbs = pvlib.irradiance.erbs(500, 50, 100)
     assert erbs["kt"] == pytest.approx(0.571625, abs=1e-6)
-    assert 500 * _core.diffuse_share(np.array([erbs["kt"]]))[0] == pytest.approx(251.322, abs=1e-3)
+    assert 500 * _checks.diffuse_share(np.array([erbs["kt"]]))[0] == pytest.approx(251.322, abs=1e-3)
     kt = np.linspace(0.001, 0.95, 200)
     ghi = kt * 1361 * 1.0
     reference = pvlib.irradiance.erbs(ghi, np.zeros(200), np.full(200, 94))
-    share = _core.diffuse_share(np.asarray(reference["kt"]))
+    share = _checks.diffuse_share(np.asarray(reference["kt"]))
     assert np.allclose(share, (reference["dhi"] / ghi), atol=1e-12)
 
 
 @pytest.mark.parametrize(("tilt", "azimuth"), [(0, 180), (30, 180), (60, 90), (45, 315)])
 def test_beam_factor_against_pvlib(tilt, azimuth):
     day, latitude, longitude = _core.day_number(2026, 3, 10), 36.1, -79.95
-    factor = _core.plane_factors(day, 1, latitude, longitude, -5, tilt, azimuth)["beam"][0]
+    factor = _checks.plane_factors(day, 1, latitude, longitude, -5, tilt, azimuth)["beam"][0]
     sky = _core.sky_days(day, 1, latitude, longitude, -5)
     index = pd.date_range("2026-03-10 00:00:30", periods=1440, freq="min", tz="Etc/GMT+5")
     spa = pvlib.solarposition.spa_python(index, latitude, longitude)
@@ -106,7 +106,7 @@ def test_beam_factor_against_pvlib(tilt, azimuth):
 def test_isotropic_factors_against_pvlib():
     # pvlib's isotropic and ground diffuse, without incidence modifier.
     for tilt in (0, 30, 60, 90):
-        factors = _core.plane_factors(20000, 1, 40, 0, 0, tilt, 180, 0.25, modifier=False)
+        factors = _checks.plane_factors(20000, 1, 40, 0, 0, tilt, 180, 0.25, modifier=False)
         assert factors["sky"] == pytest.approx(pvlib.irradiance.isotropic(tilt, 1.0))
         assert factors["ground"] == pytest.approx(pvlib.irradiance.get_ground_diffuse(tilt, 1.0, 0.25), abs=1e-15)
 
@@ -114,7 +114,7 @@ def test_isotropic_factors_against_pvlib():
 def test_sky_modifier_against_pvlib_integral():
     # pvlib.iam.marion_diffuse integrates the modifier over the dome; the effective angle is an approximation to it.
     for tilt in (0, 30, 60):
-        modified = _core.plane_factors(20000, 1, 40, 0, 0, tilt, 180)["sky"]
-        plain = _core.plane_factors(20000, 1, 40, 0, 0, tilt, 180, modifier=False)["sky"]
+        modified = _checks.plane_factors(20000, 1, 40, 0, 0, tilt, 180)["sky"]
+        plain = _checks.plane_factors(20000, 1, 40, 0, 0, tilt, 180, modifier=False)["sky"]
         integral = pvlib.iam.marion_diffuse("ashrae", tilt)["sky"]
         assert modified / plain == pytest.approx(integral, abs=0.012)

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core, climate, weather_files
+from ridethrough import _checks, _core, climate, weather_files
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")
@@ -133,7 +133,7 @@ def test_persistence_of_a_long_generated_record_is_recovered():
     c = rt.Climate(
         latitude=36.1,
         longitude=-79.95,
-        ghi_kwh_m2_day=0.5 * _core.monthly_h0_wh_m2(36.1) / 1000,
+        ghi_kwh_m2_day=0.5 * _checks.monthly_h0_wh_m2(36.1) / 1000,
         air_temp_c=[10.0] * 12,
         clearness_lag1=0.4,
         air_temp_lag1=0.7,
@@ -141,7 +141,7 @@ def test_persistence_of_a_long_generated_record_is_recovered():
         clearness_temp_corr=[0.3] * 12,
     )
     days = 3650
-    w = _core.generate_weather(c, _core.day_number(2001, 1, 1), days, 4, 5, utc_offset_h=-5)
+    w = _checks.generate_weather(c, _core.day_number(2001, 1, 1), days, 4, 5, utc_offset_h=-5)
     found = []
     for trial in range(4):
         index = pd.date_range("2001-01-01", periods=days * 24, freq="h", tz="Etc/GMT+5")

@@ -15,7 +15,7 @@ import bench
 import numpy as np
 import ridethrough as rt
 from discharge import COLD_BOX
-from ridethrough import _core
+from ridethrough import _checks
 
 TRIALS = 200
 POSTS, FRIDGE, DISPLAY = "battery posts", "fridge terminals", "monitor"
@@ -205,8 +205,8 @@ def roof() -> list[Fact]:
 
     def gain(light: float, cell_c: float, volts: float) -> float:
         """Of a tracker (96 %) over a PWM regulator (.4 V lost)."""
-        pwm = volts * _core.module_current_a(volts + 0.4, light, cell_c)
-        return float(100 * (0.96 * _core.module_most_w(light, cell_c) / pwm - 1))
+        pwm = volts * _checks.module_current_a(volts + 0.4, light, cell_c)
+        return float(100 * (0.96 * _checks.module_most_w(light, cell_c) / pwm - 1))
 
     volts = (13.0, 13.4, 13.8)
     cool = [gain(g, t, v) for g in (400.0, 700.0, 1000.0) for t in (5, 15, 25) for v in volts]

@@ -31,4 +31,14 @@ std::span<const config::Schema* const> all_schemas() {
     return all;
 }
 
+const config::Schema& schema_named(const std::string& name) {
+    std::vector<std::string> names;
+    for (const config::Schema* schema : all_schemas()) {
+        if (schema->name == name) return *schema;
+        names.push_back(schema->name);
+    }
+    const std::string near = base::nearest_name(name, names);
+    throw base::InputError(name + ": no such class" + (near.empty() ? "" : "; did you mean " + near + "?"));
+}
+
 }  // namespace ridethrough::trip

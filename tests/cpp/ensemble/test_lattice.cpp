@@ -9,8 +9,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "ensemble/walk.hpp"
 #include "ridethrough/ensemble/fixed_sum.hpp"
-#include "ridethrough/ensemble/walk.hpp"
 #include "ridethrough/stats/interval.hpp"
 #include "statcheck.hpp"
 

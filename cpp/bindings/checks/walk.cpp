@@ -1,6 +1,4 @@
 // Toy batteries with known answers, so that Python can test the machinery every simulation runs on.
-#include "ensemble.hpp"
-
 #include <functional>
 #include <map>
 #include <string>
@@ -8,8 +6,8 @@
 
 #include <pybind11/numpy.h>
 
-#include "bindings.hpp"
-#include "ridethrough/ensemble/walk.hpp"
+#include "checks.hpp"
+#include "ensemble/walk.hpp"
 #include "ridethrough/stats/interval.hpp"
 
 namespace {
@@ -88,7 +86,7 @@ py::dict walk_risk(const std::string& kind, std::int64_t trials, std::uint64_t s
 
 }  // namespace
 
-void bind_ensemble(py::module_& m) {
+void bind_walks(py::module_& m) {
     m.def("walk_risk", &walk_risk, py::arg("kind"), py::kw_only(), py::arg("trials"), py::arg("seed") = 0,
           py::arg("threads") = 0, py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
           "Chance that a toy battery runs empty, for which exact answers exist: a test of the machinery.\n\n"

@@ -1,5 +1,5 @@
 // Weather drawn by the simulation's own lane template, for looking at and for checks.
-#include "climate.hpp"
+#include "checks.hpp"
 #include "ridethrough/weather/climate.hpp"
 #include "ridethrough/weather/tables.hpp"
 #include "ridethrough/random/purpose.hpp"
@@ -95,7 +95,11 @@ py::dict generate_weather(const config::RecordPtr& climate, int first_day, int d
 
 }  // namespace
 
+}  // namespace ridethrough::bindings
+
 void bind_weather(py::module_& m) {
+    using namespace ridethrough;
+    using namespace ridethrough::bindings;
     m.def("generate_weather", &generate_weather, py::arg("climate"), py::arg("first_day"), py::arg("days"),
           py::arg("trials"), py::arg("seed") = 1, py::kw_only(), py::arg("utc_offset_h"), py::arg("tilt_deg") = 0.0,
           py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
@@ -108,5 +112,3 @@ void bind_weather(py::module_& m) {
     m.def("air_temp_sd_c", [](const config::RecordPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
           py::arg("climate"));
 }
-
-}  // namespace ridethrough::bindings

@@ -1,4 +1,4 @@
-#include "ridethrough/ensemble/walk.hpp"
+#include "ensemble/walk.hpp"
 
 #include <algorithm>
 #include <string>

@@ -1,6 +1,5 @@
 // Light on tilted planes and the module's curve, for checks against other libraries.
-#include "bindings.hpp"
-#include "climate.hpp"
+#include "checks.hpp"
 #include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/module.hpp"
 #include "ridethrough/solar/plane_hours.hpp"

@@ -1,0 +1,36 @@
+#include <algorithm>
+
+#include "ridethrough/ridethrough.hpp"
+#include "ridethrough/trip/registry.hpp"
+
+namespace ridethrough {
+
+namespace {
+
+config::Values values_of(const std::string& owner, const Fields& fields) {
+    config::Values values;
+    for (const auto& [name, value] : fields)
+        if (!values.emplace(name, value.held()).second) throw InputError(owner + "." + name + ": given twice");
+    return values;
+}
+
+}  // namespace
+
+Part::Part(std::string_view kind, const Fields& fields) : Part(make(std::string(kind), fields)) {}
+
+Part make(const std::string& kind, const Fields& fields) {
+    return Part(config::Record::make(trip::schema_named(kind), values_of(kind, fields)));
+}
+
+Part Part::with(const Fields& changes) const {
+    const config::Values values = values_of(kind(), changes);
+    for (const auto& change : values) record_->schema().field(change.first);  // InputError where there is no such field
+    return Part(record_->replace(values));
+}
+
+std::string Part::kind() const { return record_->schema().name; }
+std::string Part::text() const { return record_->repr(); }
+std::vector<std::string> Part::warnings() const { return record_->warnings(); }
+bool Part::operator==(const Part& other) const { return *record_ == *other.record_; }
+
+}  // namespace ridethrough

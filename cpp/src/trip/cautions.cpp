@@ -1,0 +1,66 @@
+#include "ridethrough/trip/cautions.hpp"
+
+#include <algorithm>
+
+namespace ridethrough::trip {
+
+namespace {
+
+constexpr std::string_view kRefusal =
+    "No probability is given for a ventilator or an oxygen concentrator. Don't run one from a van's battery on the "
+    "strength of any forecast: ask its supplier and a clinician for an independent, tested back-up. (It is known by "
+    "its name: call a roof fan a fan.)";
+
+// By parts of the words that some languages have for them, without accents; there are more than these.
+constexpr std::string_view kNever[] = {
+    "ventilator", "respirat", "oxyg",       "concentrat", "koncentrat", "concentrad", "ventilador mec",
+    "beatmung",   "sauerstoff", "respirador", "oxig",       "ossigen",    "zuurstof",   "beadem"};
+
+// U+00C0 to U+017F in lower case without their accents; _: a letter of its own, which is left out.
+constexpr std::string_view kLatin =
+    "aaaaaa_ceeeeiiii_nooooo__uuuuy__aaaaaa_ceeeeiiii_nooooo__uuuuy_y"
+    "aaaaaaccccccccdd__eeeeeeeeeegggggggghh__iiiiiiiii___jjkk_lllllll"
+    "l__nnnnnnn__oooooo__rrrrrrsssssssstttt__uuuuuuuuuuuuwwyyyzzzzzzs";
+
+// Lower case without accents; what is neither ASCII nor a Latin letter with an accent is left out.
+std::string plain(std::string_view utf8) {
+    std::string out;
+    for (std::size_t i = 0; i < utf8.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(utf8[i]);
+        if (byte < 0x80) {
+            out += byte >= 'A' && byte <= 'Z' ? static_cast<char>(byte - 'A' + 'a') : static_cast<char>(byte);
+        } else if (byte >= 0xC3 && byte <= 0xC5 && i + 1 < utf8.size()) {
+            const char letter = kLatin[(byte - 0xC3u) * 64 + (static_cast<unsigned char>(utf8[++i]) & 0x3Fu)];
+            if (letter != '_') out += letter;
+        }
+    }
+    return out;
+}
+
+}  // namespace
+
+std::vector<std::string> cautions(const config::Record& van, const config::Record& trip) {
+    std::vector<std::string> told;
+    for (const config::RecordPtr& load : van.records("loads"))
+        if (load->schema().name == "BreathingMachine")
+            told.push_back("Breathing machine (" + load->text("name") +
+                           "): counted in and never shed, but this figure is no target and no pass mark for it. "
+                           "Measure what it takes at 12 V, and have an independent back-up that has been tested.");
+    if (!trip.numbers("generator_days").empty() || !trip.numbers("idle_days").empty())
+        told.emplace_back(kCarbonMonoxide);
+    const config::RecordPtr battery = van.record("battery");
+    if (battery->text("location") == "living_space")
+        told.emplace_back(battery->schema().name == "LfpBattery" ? kLithiumInside : kLeadAcidInside);
+    return told;
+}
+
+void refuse_life_support(std::span<const std::string> load_names) {
+    for (const std::string& name : load_names) {
+        const std::string word = plain(name);
+        const auto within = [&](std::string_view part) { return word.find(part) != std::string::npos; };
+        if (std::any_of(std::begin(kNever), std::end(kNever), within))
+            throw base::InputError("loads." + name + ": " + std::string(kRefusal));
+    }
+}
+
+}  // namespace ridethrough::trip
