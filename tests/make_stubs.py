@@ -143,9 +143,7 @@ def core_stub() -> str:
 
 
 def constant_type(value: object) -> str:
-    if isinstance(value, dict):
-        return "dict[str, tuple[str, ...]]"
-    return "tuple[str, ...]" if isinstance(value, tuple) else type(value).__name__
+    return f"tuple[{type(value[0]).__name__}, ...]" if isinstance(value, tuple) else type(value).__name__
 
 
 def field_type(field: Any, *, given: bool) -> str:

@@ -16,6 +16,7 @@ void bind_base(py::module_& m);
 void bind_cautions(py::module_& m);
 void bind_clock(py::module_& m);
 void bind_random(py::module_& m);
+void bind_results(py::module_& m);
 void bind_climate(py::module_& m);
 void bind_estimate(py::module_& m);
 void bind_trip(py::module_& m);

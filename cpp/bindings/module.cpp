@@ -8,6 +8,7 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_climate(m);
     bind_estimate(m);
     bind_clock(m);
+    bind_results(m);
     bind_trip(m);
     bind_cautions(m);
 }

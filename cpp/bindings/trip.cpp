@@ -11,18 +11,11 @@
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
-#include "ridethrough/engine/paths.hpp"
 #include "ridethrough/trip/registry.hpp"
 
 namespace {
 using namespace ridethrough;
 using bindings::precision_of;
-
-std::vector<std::string> path_names() {
-    std::vector<std::string> names;
-    for (const engine::PathInfo& path : engine::kPathInfo) names.emplace_back(path.name);
-    return names;
-}
 
 // The vector moves into the array: no copy, read-only.
 template <class T>
@@ -37,17 +30,19 @@ py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {
 
 py::dict columns_of(ensemble::Columns&& c) {
     py::dict d;
-    for (const auto& e : ensemble::float_columns())
-        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
-    for (const auto& e : ensemble::count_columns())
-        if (e.kept(c)) d[e.name] = owned(std::move(c.*e.values));
-    d["days_full"] = owned(std::move(c.days_full));
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto at = static_cast<engine::Column>(i);
+        if (!c.kept(at)) continue;
+        d[engine::kResults[at].name] =
+            std::visit([](auto&& values) -> py::object { return owned(std::move(values)); }, c.take(at));
+    }
     return d;
 }
 
 std::vector<engine::Path> paths_of(const std::vector<std::string>& names) {
     std::vector<engine::Path> paths;
-    const std::vector<std::string> all = path_names();
+    std::vector<std::string> all;
+    for (const engine::TimeSeries& series : engine::kTimeSeries) all.emplace_back(series.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -205,9 +200,5 @@ void bind_trip(py::module_& m) {
     m.def(
         "level", [] { return std::string(engine::level("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
-    m.attr("PATHS") = py::tuple(py::cast(path_names()));
-    py::dict info;  // unit, what of the hour it is, what it means
-    for (const engine::PathInfo& path : engine::kPathInfo) info[path.name] = py::make_tuple(path.unit, path.when, path.doc);
-    m.attr("PATH_INFO") = info;
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

@@ -4,7 +4,6 @@ from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as _version
 
 from ridethrough._core import (
-    PATHS,
     Estimate,
     InputError,
     Series,
@@ -37,13 +36,13 @@ from .prices import Part, Prices
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import CLASSES, Configuration
+from .results import DEVICES, PATHS
 from .risk import Risk
 from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import simulate
 from .sizing import Size, size
 from .stopped import Stopped, StudyFailed
-from .summary import DEVICES
 from .sweep import sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range

@@ -7,7 +7,6 @@ from typing import Any, Literal, Self, TypeAlias, overload
 from numpy.typing import NDArray
 
 from ridethrough._core import (
-    PATHS,
     Estimate,
     InputError,
     Series,
@@ -38,13 +37,13 @@ from .prices import Part, Prices
 from .quasi import quasi_means
 from .rare import DegenerateWeights, RareRisk, rare_risk
 from .records import Configuration
+from .results import DEVICES, PATHS
 from .risk import Risk
 from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import simulate
 from .sizing import Size, size
 from .stopped import Stopped, StudyFailed
-from .summary import DEVICES
 from .sweep import sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range

@@ -18,6 +18,7 @@ from .labelled import dataset
 from .prices import Part, Prices, Range, parts_of, table
 from .progress import Told, reported
 from .report import CAUTION
+from .results import RESULTS
 from .simulate import require_room, simulate
 from .stopped import keeping
 
@@ -27,17 +28,22 @@ if TYPE_CHECKING:
     from ridethrough import Estimate, Risk, Trip, Van
 
 BASE = "base"
+_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as said here, digits
+
+
+def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
+    """Outcomes that are the mean of a column."""
+    unit_and_digits = {name: _SHOWN.get(RESULTS[name].unit, (RESULTS[name].unit, 1)) for name in names}
+    return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
+
+
 # Outcome: unit, words, digits.
 OUTCOMES: dict[str, tuple[str, str, int]] = {
     "risk": ("points", "risk of a cut-out", 1),
-    "hours_off": ("h", "hours off", 1),
-    "days_full": ("days", "days that reached full", 1),
-    "hours_below_half": ("h", "hours below 50 % charge", 1),
+    **_of_columns("hours_off", "days_full", "hours_below_half"),
     "hours_below_20": ("h", "hours below 20 % charge", 1),
     "warning_h": ("h", "warning between alarm and off", 1),
-    "curtailed_wh": ("Wh", "sun curtailed", 0),
-    "failed_starts": ("a trip", "starts that failed for want of voltage", 2),
-    "hours_above_5c": ("h", "hours above 5 degC inside the fridge, all spells", 1),
+    **_of_columns("curtailed_wh", "failed_starts", "hours_above_5c"),
     "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
     "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
     "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
@@ -288,14 +294,9 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
     return {
         "risk": failed.astype(float),
-        "hours_off": c["hours_off"].astype(float),
-        "days_full": c["days_full"].astype(float),
-        "hours_below_half": c["hours_below_half"].astype(float),
         "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
-        "curtailed_wh": c["curtailed_wh"].astype(float),
-        "hours_above_5c": c["hours_above_5c"].astype(float),
-        "failed_starts": np.asarray(c.get("failed_starts", np.zeros(len(failed))), dtype=float),
+        **{name: np.asarray(c.get(name, np.zeros(len(failed))), dtype=float) for name in OUTCOMES if name in RESULTS},
     } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}
 
 

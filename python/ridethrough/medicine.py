@@ -6,8 +6,9 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from .results import MEDICINE
+
 CAUTION = _core.MEDICINE
-COLUMNS = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
 
 
 def declared(risk: Any) -> bool:
@@ -18,7 +19,8 @@ def lines(risk: Any) -> list[str]:
     """What the verdict says; nothing where no medicine is declared."""
     if not declared(risk):
         return []
-    coldest, warmest, frozen = (_hours(risk, name) for name in COLUMNS)
+    names = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
+    coldest, warmest, frozen = (_hours(risk, name) for name in names)
     return [
         f"Medicine inside, with no pass mark: outside 2-8 degC at the coldest place {coldest}, at the warmest place "
         f"{warmest}; below 0 degC at the coldest place {frozen}.",
@@ -37,6 +39,6 @@ def as_dict(risk: Any) -> dict[str, Any] | None:
     if not declared(risk):
         return None
     out: dict[str, Any] = {
-        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in COLUMNS
+        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in MEDICINE
     }
     return out | {"trials": risk.trials, "pass_mark": None, "caution": CAUTION}

@@ -11,14 +11,13 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .chances import CHANCES
+from .results import DEVICES, FLAGS, RESULTS, TANKS
 from .risk import Risk
-from .summary import DEVICES
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 CHANCE_WORDS = {
-    "water_dry": "the tank runs dry",
-    "grey_full": "the tank is full",
-    "frozen": "a lead-acid battery gets to its freezing point",
+    **{name: RESULTS[result].label for name, result in TANKS.items()},
+    **{name: RESULTS[name].label for name in FLAGS},
     **{name: chance.words for name, chance in CHANCES.items()},
 }
 AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
@@ -37,6 +36,7 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "first_cutout_h": ("h", "time by which this share of all trips has had a cut-out; inf: fewer ever have", "share"),
     "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full; bin error 0.00125", "share"),
     "hours_above_5c_if_failed": ("h", "inside of the fridge above 5 degC, mean of the trials with a cut-out", None),
+    "mains_drawn_wh": ("Wh", "energy that the mains charger draws, mean of a trip", None),
     "cutouts_by_device": ("1", "trials by what dropped the fridge first", "device"),
 }
 
@@ -59,7 +59,8 @@ def outcomes(risk: Risk) -> Outcomes:
         "lowest_charge_q": risk.lowest_charge_quantiles(SHARES),
         "cutouts_by_device": np.array([float(risk.devices[name]) for name in DEVICES[1:]]),
     }
-    for name, estimate in {"frozen": risk.freezing, **risk.chances, **risk.tank_chances()}.items():
+    flags = {name: risk.flag_chance(name) for name in FLAGS}
+    for name, estimate in {**flags, **risk.chances, **risk.tank_chances()}.items():
         found |= {name: estimate.value, f"{name}_low": estimate.low, f"{name}_high": estimate.high}
     found["hours_above_5c_if_failed"] = risk.warm_h_if_failed()[0]
     amounts = {name: mean for name, mean in risk.means.items() if name not in found}
@@ -78,17 +79,8 @@ def attributes(name: str) -> dict[str, str]:
     for start, what in CHANCE_WORDS.items():
         if name in (start, f"{start}_low", f"{start}_high"):
             return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
-    return {"units": _unit(name), "long_name": f"{name}, mean of a trip"}
-
-
-def _unit(column: str) -> str:
-    for start, unit in (("hours_", "h"), ("days_", "d")):
-        if column.startswith(start):
-            return unit
-    for end, unit in (("_wh", "Wh"), ("_ah", "Ah"), ("_c", "degC"), ("_h", "h")):
-        if column.endswith(end):
-            return unit
-    return "1"
+    result = RESULTS[name]
+    return {"units": result.unit, "long_name": f"{result.label}, mean of a trip", "comment": result.doc}
 
 
 class Layout:

@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from .declarations import default_text, describe, docstring
 from .habits import explained
+from .results import PATHS, RESULTS, result_line, series_line
 
 _TOPS = ("Van", "Trip")
 RUN = {  # of a scenario file: lowest, highest, words
@@ -33,14 +34,16 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("paths")`` the hourly paths of ``Risk.paths``. Raises ``InputError``, with close matches, where
-    there is no such parameter.
+    memory, ``explain("columns")`` and ``explain("paths")`` the results in ``Risk.columns`` and the hourly paths in
+    ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
     """
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
-    if first == "paths" and (not steps or steps[0] in _core.PATHS):
+    if first == "paths" and (not steps or steps[0] in PATHS):
         return hourly_paths(*steps[:1])
+    if first == "columns" and (not steps or steps[0] in RESULTS):
+        return columns(*steps[:1])
     if first == "run" and (keys := [key for key in RUN if not steps or steps == [key]]):
         return "\n".join(f"run.{k} (in scenario files): {RUN[k][2]}; {RUN[k][0]} to {RUN[k][1]}" for k in keys)
     named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
@@ -103,9 +106,14 @@ def guesses() -> str:
 
 def hourly_paths(*names: str) -> str:
     """What the hourly paths of a risk are: unit, what of the hour, meaning."""
-    rows = {name: _core.PATH_INFO[name] for name in names or _core.PATHS}
-    lines = [f"{name} [{unit}], {when}: {doc}" for name, (unit, when, doc) in rows.items()]
+    lines = [series_line(name) for name in names or PATHS]
     return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); paths=[...] of simulate:", *lines])
+
+
+def columns(*names: str) -> str:
+    """What the columns of a risk are: unit, meaning, where they are filled."""
+    lines = [result_line(name) for name in names or RESULTS]
+    return "\n".join(lines if names else ["Columns, a number for each trial:", *lines])
 
 
 def is_guess(field: Any) -> bool:

@@ -13,13 +13,13 @@ import numpy as np
 import ridethrough._core as _core
 
 from .checks import compiled_telling, require_records, seed_number, thread_count, whole
+from .results import AVERAGED
 from .simulate import run
 from .stopped import keeping
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
-_NO_AMOUNT = ("device", "first_cutout_h", "water_dry_night", "grey_full_night")
 _FEWEST = 4  # replicates that bear an interval
 
 
@@ -65,7 +65,7 @@ def quasi_means(
             sobol = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key))
             scores = special.ndtri(np.clip(sobol.random_base2(log2_trials), 2.0**-33, 1 - 2.0**-33))
             out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
-            amounts = {name: values for name, values in out["columns"].items() if name not in _NO_AMOUNT}
+            amounts = {name: values for name, values in out["columns"].items() if name in AVERAGED}
             means.append({name: float(values.mean(dtype=np.float64)) for name, values in amounts.items()})
     return _estimates(means, trials)
 

@@ -16,7 +16,7 @@ from .cautions import cautions
 from .clocks import clock_dict, clock_text
 from .known_errors import KnownError, known_error
 from .places import place_at, places_of
-from .summary import DEVICES
+from .results import DEVICES, FLAGS, RESULTS, TANKS
 
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 FEW_EVENTS = 20  # shares of fewer mean nothing
@@ -136,7 +136,7 @@ def _when(risk: Any) -> str:
         f"Of {total:,} first cut-outs {_percent(by_night[night] / total)} come on {which}; "
         f"{_percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
     )
-    drops = {name: n for name, n in risk.devices.items() if name != "none" and n}
+    drops = {name: n for name, n in risk.devices.items() if name != DEVICES[0] and n}
     if len(drops) > 1:
         text += " By " + ", ".join(f"{name} {_percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
@@ -147,13 +147,10 @@ def _when(risk: Any) -> str:
 
 
 def _water(risk: Any) -> list[str]:
-    words = {
-        "water_dry": ("The fresh tank runs dry", "water_dry_night"),
-        "grey_full": ("The grey tank is full", "grey_full_night"),
-    }
     lines = []
     for key, estimate in risk.tank_chances().items():
-        what, column = words[key]
+        column = TANKS[key]
+        what = RESULTS[column].label.capitalize()
         text = f"{what} in {_percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
         if estimate.events:
             night = 1 + int(risk.nights_of[column][1:].argmax())
@@ -249,12 +246,12 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "medicine": medicine.as_dict(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
-        "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != "none"},
+        "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != DEVICES[0]},
         "lowest_charge": dict(
             zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
         ),
-        "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k != "frozen"},
-        "frozen": _estimate(risk.freezing),
+        "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k not in FLAGS},
+        **{name: _estimate(risk.flag_chance(name)) for name in FLAGS},
         "chances": {name: _estimate(e) for name, e in risk.chances.items()},
         "hours_above_5c_if_failed": _warm_if_failed(risk),
         "mains_drawn_wh": risk.mains_drawn_wh,

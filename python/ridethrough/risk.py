@@ -14,7 +14,8 @@ import ridethrough._core as _core
 from . import chances, clocks
 from .checks import NUMBERS, number
 from .places import Place, places_of
-from .summary import DEVICES, Summary
+from .results import DEVICES, PATHS, RESULTS, TANKS, listed, result_line, series_line
+from .summary import Summary
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -30,23 +31,10 @@ class Risk:
     cutout : Estimate
         ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
     columns : mapping of str to ndarray, shape (trials,)
-        Per trial: ``first_cutout_h`` [h since the start; inf where none], ``device`` [index into
-        ``ridethrough.DEVICES``], ``lowest_charge`` [share of full], ``hours_off`` [h], ``warmest_food_c`` [degC],
-        ``hours_above_5c`` [h], ``longest_warm_spell_h`` [longest time in a row above 5 degC], ``frozen_food_h`` [h
-        below 0 degC inside the fridge], ``cold_cabin_h`` [h with the cabin below 10 degC on
-        trips with people aboard], ``coldest_cabin_c`` [degC], ``hours_below_half`` [h below half charge],
-        ``days_full``,
-        ``unserved_ah`` [Ah],
-        ``frozen`` [1 where a lead-acid battery got to its freezing point],
-        and energies [Wh]: ``solar_wh``, ``dc_dc_wh``, ``mains_wh``, ``curtailed_wh``, ``fridge_wh``,
-        ``other_loads_wh``, ``loss_wh``. With ``Van.water``: ``water_dry_night`` and ``grey_full_night``, the night
-        before which the tank ran dry or full (1 for the first, nights + 1 for the last day, 0 for never). With a
-        heater: ``failed_starts``.
-        With medicine in the fridge also ``medicine_out_coldest_h``,
-        ``medicine_out_warmest_h`` [h outside 2-8 degC at that place] and ``medicine_frozen_h`` [h below 0 degC at
-        the coldest place]; with a freezer box ``warmest_freezer_c`` [degC]. Empty with ``keep="summary"``.
+        A result of each trial, in the order of the trials; ``explain("columns")`` lists them, with their units. Empty
+        with ``keep="summary"``.
     means : dict
-        Mean per trial of those columns.
+        Mean per trial of those columns of which a mean says something (not a time, a night or a code).
     paths : mapping of str to ndarray, shape (trials, hours)
         The hourly paths that were asked for; ``explain("paths")`` says what each is.
     clock : Clock
@@ -140,10 +128,9 @@ class Risk:
 
     def tank_chances(self) -> dict[str, Any]:
         """Estimates of the chance that the fresh tank runs dry and the grey tank full; empty without ``Van.water``."""
-        names = {"water_dry": "water_dry_night", "grey_full": "grey_full_night"}
         return {
             key: _core.wilson(self.trials - int(self.nights_of[name][0]), self.trials)
-            for key, name in names.items()
+            for key, name in TANKS.items()
             if name in self.nights_of
         }
 
@@ -162,7 +149,11 @@ class Risk:
     @property
     def freezing(self) -> Any:
         """Estimate of the chance that a lead-acid battery gets to its freezing point."""
-        return _core.wilson(round(self.means["frozen"] * self.trials), self.trials)
+        return self.flag_chance("frozen")
+
+    def flag_chance(self, name: str) -> Any:
+        """Estimate of the chance of a result that is 0 or 1 in each trial."""
+        return _core.wilson(round(self.means[name] * self.trials), self.trials)
 
     @cached_property
     def common(self) -> list[Any]:
@@ -198,6 +189,12 @@ class Risk:
 
     def __repr__(self) -> str:
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
+
+
+# What the core declares of each of them, said where help() looks.
+if Risk.__doc__:
+    for _told, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
+        Risk.__doc__ += f"\n    Of ``{_told}``:\n\n{listed(_lines)}\n    "
 
 
 def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float64]:

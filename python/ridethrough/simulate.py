@@ -9,6 +9,7 @@ import ridethrough._core as _core
 
 from . import clocks
 from .checks import checked, compiled_of, compiled_telling, number, whole
+from .results import PATHS
 from .risk import Risk
 from .stopped import Stopped
 from .summary import Summary
@@ -85,10 +86,10 @@ def simulate(
     names = _listed(paths)
     if names and keep == "summary":
         raise _core.InputError("paths: not kept with keep='summary'")
-    unknown = [name for name in names if name not in _core.PATHS]
+    unknown = [name for name in names if name not in PATHS]
     if unknown:
-        near = _core.nearest_name(unknown[0], list(_core.PATHS))
-        hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(_core.PATHS)}"
+        near = _core.nearest_name(unknown[0], list(PATHS))
+        hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(PATHS)}"
         raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
 
     compiled = compiled_telling(van, trip)
@@ -121,7 +122,7 @@ def simulate(
 
 def _listed(paths: bool | str | Sequence[str]) -> list[str]:
     if isinstance(paths, bool):
-        return list(_core.PATHS) if paths else []
+        return list(PATHS) if paths else []
     return [paths] if isinstance(paths, str) else list(paths)
 
 

@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from . import chances, medicine
+from . import chances
+from .results import AVERAGED, DEVICES, MEDICINE, NIGHTS
 
-DEVICES = ("none", "fridge cut-out", "system disconnect", "battery cut-off or brown-out")
-NIGHT_COLUMNS = ("water_dry_night", "grey_full_night")  # night before which it happened, 0: never
 LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
 
 
@@ -57,9 +56,9 @@ class Summary:
         self.worst_energy_miss = max(self.worst_energy_miss, part["worst_energy_miss"])
         self._load_sums += np.asarray(part["load_ah"]) * n
         for name, values in columns.items():
-            if name in NIGHT_COLUMNS:
+            if name in NIGHTS:
                 self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
-            elif name not in ("device", "first_cutout_h"):
+            elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
         _added(self.trials_with, chances.counted(columns))
         warm = np.clip(columns["hours_above_5c"][device > 0], 0, self.hours).astype(np.int64)
@@ -67,7 +66,7 @@ class Summary:
         self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
             columns["hours_above_5c"][device > 0].sum(dtype=np.float64)
         )
-        for name in medicine.COLUMNS:
+        for name in MEDICINE:
             if name in columns:
                 some = int(np.count_nonzero(columns[name] > 0))
                 self.trials_with[name] = self.trials_with.get(name, 0) + some

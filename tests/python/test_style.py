@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 FOLDERS = {"cpp", "python", "notebooks", "tests"}
 TOP_FILES = {"CMakeLists.txt", "pyproject.toml", "README.md", "DEVELOPERS.md"}
 TRACES = {"build", "dist"}  # of a build, and not in the repository
-SOURCES = {".cpp", ".hpp", ".py", ".pyi", ".sh", ".cmake"}
+SOURCES = {".cpp", ".hpp", ".def", ".py", ".pyi", ".sh", ".cmake"}
 TEXTS = SOURCES | {".toml", ".md", ".txt", ".csv", ".ipynb", ""}
 MOST_LINES, MOST_COLUMNS = 400, 120
 # In pieces, so that this file does not mention them itself.

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-from ridethrough import _core, clocks
+from ridethrough import PATHS, _core, clocks
 
 from .trip import Trip
 
@@ -60,10 +60,10 @@ def difference(mine, theirs):
 
 def compare(van, trip, seed, trials, model=Trip):
     compiled = clocks.compiled(van, trip)
-    core = _core.trace(compiled, list(range(trials)), seed, "double", list(_core.PATHS))
+    core = _core.trace(compiled, list(range(trials)), seed, "double", list(PATHS))
     sums = _core.simulate(compiled, trials, seed, precision="double", threads=1)
     twin = model(van, trip, seed, range(trials)).run()
-    paths = {name: difference(twin.paths[name], core[name]) for name in _core.PATHS}
+    paths = {name: difference(twin.paths[name], core[name]) for name in PATHS}
 
     hours = np.arange(twin.calendar.hours)
     apart = np.max(list(paths.values()), axis=0)
@@ -72,7 +72,7 @@ def compare(van, trip, seed, trials, model=Trip):
     grown = np.zeros_like(near)
     if (np.isfinite(left) & ~near).any():
         nudged = model(van, trip, seed, range(trials), NUDGE_K).run()
-        moved = np.max([difference(nudged.paths[n], twin.paths[n]) for n in _core.PATHS], axis=0)
+        moved = np.max([difference(nudged.paths[n], twin.paths[n]) for n in PATHS], axis=0)
         grown = ~near & (left >= np.where(moved >= GROWN, hours, np.inf).min(1)) & np.isfinite(left)
     excused = near | grown
     sure = np.where(excused[:, None], hours < left[:, None], True)

@@ -3,23 +3,17 @@
 from dataclasses import dataclass
 
 import numpy as np
+from ridethrough import _core
 
 from .charge import holds
 
 START_V = 12.8  # of the posts, before anything is known
 CHARGING_V, SOLAR_INPUT_W = 13.5, 15.0
 
-# fmt: off
-MEANS = (
-    "posts_v", "fridge_v", "solar_w", "dc_dc_w", "mains_w", "curtailed_w", "fridge_w", "other_loads_w", "wiring_w",
-    "battery_w", "battery_a", "fridge_off",
-)
-SUMS = (
-    "solar_wh", "dc_dc_wh", "mains_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "unserved_ah",
-    "hours_off", "hours_above_5c", "hours_below_half", "failed_starts", "medicine_out_coldest_h",
-    "medicine_out_warmest_h", "medicine_frozen_h", "days_full", "frozen_food_h", "cold_cabin_h",
-)
-# fmt: on
+# Gathered segment by segment: the paths that are means, but for those of the weather, and the results that add up.
+OF_THE_HOUR = ("air_c", "cabin_c", "ghi_w_m2")
+MEANS = tuple(s.name for s in _core.TIME_SERIES if s.kind == "mean over the hour" and s.name not in OF_THE_HOUR)
+SUMS = tuple(r.name for r in _core.RESULTS if r.kind in ("amount", "hours", "count", "days"))
 
 
 class State:

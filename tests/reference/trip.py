@@ -1,6 +1,7 @@
 """A trip of some trials from start to end: hourly paths and what each trial comes to."""
 
 import numpy as np
+from ridethrough import PATHS
 
 from .fridge import FOOD_TAU_H
 from .gate import voltage_at_start
@@ -22,8 +23,7 @@ class Trip:
         self.given.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
-        names = (*MEANS, *LEVELS, "cabin_c", "lowest_fridge_v")
-        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in names}
+        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in PATHS}
 
     def run(self):
         c, plan = self.calendar, self.plan

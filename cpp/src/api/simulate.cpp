@@ -34,11 +34,12 @@ std::vector<float> floats(std::vector<T>&& column) {
 
 std::map<std::string, std::vector<float>, std::less<>> columns_of(ensemble::Columns&& c) {
     std::map<std::string, std::vector<float>, std::less<>> columns;
-    for (const auto& e : ensemble::float_columns())
-        if (e.kept(c)) columns.emplace(e.name, floats(std::move(c.*e.values)));
-    for (const auto& e : ensemble::count_columns())
-        if (e.kept(c)) columns.emplace(e.name, floats(std::move(c.*e.values)));
-    columns.emplace("days_full", floats(std::move(c.days_full)));
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto at = static_cast<engine::Column>(i);
+        if (!c.kept(at)) continue;
+        columns.emplace(engine::kResults[at].name,
+                        std::visit([](auto&& values) { return floats(std::move(values)); }, c.take(at)));
+    }
     return columns;
 }
 
@@ -74,7 +75,7 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
     risk.trials = result.trials;
     risk.stopped = result.cancelled;
     std::int64_t events = 0;
-    for (const std::uint8_t device : result.columns.device) events += device != 0;
+    for (const std::uint8_t device : result.columns.of<std::uint8_t>(engine::kDevice)) events += device != 0;
     risk.cutout = stats::wilson(events, result.trials);
     risk.columns = columns_of(std::move(result.columns));
     risk.cautions = cautions_of(van, trip);

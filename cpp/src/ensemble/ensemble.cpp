@@ -4,73 +4,71 @@
 #include <limits>
 #include <mutex>
 #include <stdexcept>
+#include <type_traits>
 
 #include "ridethrough/ensemble/fixed_sum.hpp"
 
 namespace ridethrough::ensemble {
 using engine::Column;
 
-std::span<const ColumnEntry<float>> float_columns() {
-    using C = Columns;
-    static constexpr ColumnEntry<float> all[] = {
-        {"first_cutout_h", engine::kFirstCutoutH, &C::first_cutout_h},
-        {"lowest_charge", engine::kLowestCharge, &C::lowest_charge},
-        {"hours_off", engine::kHoursOff, &C::hours_off},
-        {"warmest_food_c", engine::kWarmestFoodC, &C::warmest_food_c},
-        {"hours_above_5c", engine::kHoursAbove5c, &C::hours_above_5c},
-        {"hours_below_half", engine::kHoursBelowHalf, &C::hours_below_half},
-        {"longest_warm_spell_h", engine::kLongestWarmSpellH, &C::longest_warm_spell_h},
-        {"frozen_food_h", engine::kFrozenFoodH, &C::frozen_food_h},
-        {"cold_cabin_h", engine::kColdCabinH, &C::cold_cabin_h},
-        {"coldest_cabin_c", engine::kColdestCabinC, &C::coldest_cabin_c},
-        {"solar_wh", engine::kSolarWh, &C::solar_wh},
-        {"dc_dc_wh", engine::kDcDcWh, &C::dc_dc_wh},
-        {"mains_wh", engine::kMainsWh, &C::mains_wh},
-        {"curtailed_wh", engine::kCurtailedWh, &C::curtailed_wh},
-        {"fridge_wh", engine::kFridgeWh, &C::fridge_wh},
-        {"other_loads_wh", engine::kOtherLoadsWh, &C::other_loads_wh},
-        {"loss_wh", engine::kLossWh, &C::loss_wh},
-        {"unserved_ah", engine::kUnservedAh, &C::unserved_ah},
-        {"medicine_out_coldest_h", engine::kMedicineOutColdestH, &C::medicine_out_coldest_h, &C::medicine},
-        {"medicine_out_warmest_h", engine::kMedicineOutWarmestH, &C::medicine_out_warmest_h, &C::medicine},
-        {"medicine_frozen_h", engine::kMedicineFrozenH, &C::medicine_frozen_h, &C::medicine},
-        {"warmest_freezer_c", engine::kWarmestFreezerC, &C::warmest_freezer_c, &C::freezer},
-    };
-    return all;
+namespace {
+
+bool fills(const trip::Compiled& compiled, engine::Condition condition) {
+    switch (condition) {
+        case engine::Condition::water_tanks: return compiled.has_water();
+        case engine::Condition::heater: return compiled.has_heater();
+        case engine::Condition::medicine: return compiled.plan<double>().fridge.medicine();
+        case engine::Condition::freezer_box: return compiled.plan<double>().fridge.freezer_box();
+        default: return !engine::absent_without(condition);
+    }
 }
 
-std::span<const ColumnEntry<std::uint8_t>> count_columns() {
-    using C = Columns;
-    static constexpr ColumnEntry<std::uint8_t> all[] = {
-        {"device", engine::kDevice, &C::device},
-        {"water_dry_night", engine::kWaterDryNight, &C::water_dry_night, &C::water},
-        {"grey_full_night", engine::kGreyFullNight, &C::grey_full_night, &C::water},
-        {"failed_starts", engine::kFailedStarts, &C::failed_starts, &C::starts},
-        {"frozen", engine::kFrozen, &C::frozen},
-    };
-    return all;
+Columns::Values values_for(engine::Stored stored) {
+    switch (stored) {
+        case engine::Stored::uint8: return std::vector<std::uint8_t>();
+        case engine::Stored::uint16: return std::vector<std::uint16_t>();
+        case engine::Stored::float32: break;
+    }
+    return std::vector<float>();
+}
+
+}  // namespace
+
+Columns::Columns(const trip::Compiled& compiled) {
+    for (std::size_t c = 0; c < engine::kColumns; ++c) {
+        const engine::Result& result = engine::kResults[c];
+        values_[c] = values_for(result.kind.stored);
+        kept_[c] = fills(compiled, result.condition);
+    }
 }
 
 void Columns::resize(std::size_t trials) {
-    for (const auto& e : float_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
-    for (const auto& e : count_columns()) (this->*e.values).resize(e.kept(*this) ? trials : 0);
-    days_full.resize(trials);
+    for (std::size_t c = 0; c < engine::kColumns; ++c)
+        if (kept_[c]) std::visit([&](auto& values) { values.resize(trials); }, values_[c]);
+}
+
+void Columns::set(Column c, std::size_t trial, double value) {
+    std::visit(
+        [&]<class T>(std::vector<T>& values) {
+            if constexpr (std::is_integral_v<T>)
+                value = std::min(value, static_cast<double>(std::numeric_limits<T>::max()));
+            values[trial] = static_cast<T>(value);
+        },
+        values_[c]);
 }
 
 namespace {
 
-void store(const engine::PackRunner& pack, int lane, std::size_t i, Columns& to) {
-    const auto value = [&](Column c) {
+void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns& to) {
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto c = static_cast<Column>(i);
+        if (!to.kept(c)) continue;
         const double x = pack.column(c, lane);
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
-        return static_cast<float>(x);
-    };
-    for (const auto& e : float_columns())
-        if (e.kept(to)) (to.*e.values)[i] = value(e.from);
-    for (const auto& e : count_columns())
-        if (e.kept(to)) (to.*e.values)[i] = static_cast<std::uint8_t>(std::min(value(e.from), 255.0f));
-    to.days_full[i] = static_cast<std::uint16_t>(value(engine::kDaysFull));
-    if (!to.device[i]) to.first_cutout_h[i] = std::numeric_limits<float>::infinity();
+        to.set(c, trial, x);
+    }
+    if (!(pack.column(engine::kDevice, lane) > 0))
+        to.set(engine::kFirstCutoutH, trial, *engine::kResults[engine::kFirstCutoutH].never);
 }
 
 }  // namespace
@@ -84,10 +82,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
-    result.columns.medicine = compiled->plan<double>().fridge.medicine();
-    result.columns.freezer = compiled->plan<double>().fridge.freezer_box();
-    result.columns.water = compiled->has_water();
-    result.columns.starts = compiled->has_heater();
+    result.columns = Columns(*compiled);
     result.columns.resize(static_cast<std::size_t>(options.trials));
 
     // Counts and maxima do not depend on the order in which tasks are merged.

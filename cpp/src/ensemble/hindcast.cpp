@@ -1,8 +1,9 @@
 #include "ridethrough/ensemble/hindcast.hpp"
 
 #include <cmath>
-#include <limits>
 #include <string>
+
+#include "ridethrough/engine/results.hpp"
 
 namespace ridethrough::ensemble {
 using base::InputError;
@@ -54,8 +55,8 @@ HindcastResult hindcast(const std::shared_ptr<const trip::Compiled>& compiled, c
             for (int lane = 0; lane < std::ssize(trials); ++lane) {
                 const auto at = static_cast<std::size_t>(first + done + lane);
                 const bool cut = pack->column(engine::kDevice, lane) > 0;
-                result.first_cutout_h[at] = cut ? static_cast<float>(pack->column(engine::kFirstCutoutH, lane))
-                                                : std::numeric_limits<float>::infinity();
+                const double never = *engine::kResults[engine::kFirstCutoutH].never;
+                result.first_cutout_h[at] = static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
                 result.lowest_charge[at] = static_cast<float>(pack->column(engine::kLowestCharge, lane));
             }
         }

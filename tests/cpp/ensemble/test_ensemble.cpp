@@ -31,13 +31,14 @@ bool same_rows(const Columns& a, const Columns& b, std::size_t rows, std::size_t
         const auto at = y.begin() + static_cast<std::ptrdiff_t>(from);
         return std::equal(x.begin(), x.begin() + static_cast<std::ptrdiff_t>(rows), at);
     };
-    return same(a.first_cutout_h, b.first_cutout_h) && same(a.lowest_charge, b.lowest_charge) &&
-           same(a.hours_off, b.hours_off) && same(a.warmest_food_c, b.warmest_food_c) &&
-           same(a.hours_above_5c, b.hours_above_5c) && same(a.hours_below_half, b.hours_below_half) &&
-           same(a.solar_wh, b.solar_wh) && same(a.dc_dc_wh, b.dc_dc_wh) && same(a.mains_wh, b.mains_wh) &&
-           same(a.curtailed_wh, b.curtailed_wh) && same(a.fridge_wh, b.fridge_wh) &&
-           same(a.other_loads_wh, b.other_loads_wh) && same(a.loss_wh, b.loss_wh) &&
-           same(a.unserved_ah, b.unserved_ah) && same(a.device, b.device) && same(a.days_full, b.days_full);
+    for (int i = 0; i < engine::kColumns; ++i) {
+        const auto c = static_cast<engine::Column>(i);
+        if (a.kept(c) != b.kept(c)) return false;
+        if (!a.kept(c)) continue;
+        const auto equal = [&]<class T>(const std::vector<T>& x) { return same(x, b.of<T>(c)); };
+        if (!std::visit(equal, a.values(c))) return false;
+    }
+    return true;
 }
 
 std::shared_ptr<const trip::Compiled> short_trip() {
@@ -51,8 +52,8 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
     const auto longest = simulate(short_trip(), 1000, 1, 256);
     CHECK(longest.trials == 1000);
     CHECK(!longest.cancelled);
-    const auto cut =
-        std::count_if(longest.columns.device.begin(), longest.columns.device.end(), [](auto d) { return d > 0; });
+    const auto& device = longest.columns.of<std::uint8_t>(engine::kDevice);
+    const auto cut = std::count_if(device.begin(), device.end(), [](auto d) { return d > 0; });
     CHECK(cut > 50);
     CHECK(cut < 950);
     for (const std::int64_t n : {1, 255, 256, 257}) {
@@ -76,9 +77,10 @@ TEST_CASE("an ensemble's columns are its trials'") {
     const auto result = simulate(short_trip(), 50, 2, 64);
     const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
-        CHECK(result.columns.device[i] == outcomes[i].column[engine::kDevice]);
-        CHECK(static_cast<double>(result.columns.lowest_charge[i]) == outcomes[i].column[engine::kLowestCharge]);
-        CHECK(std::isinf(result.columns.first_cutout_h[i]) == !outcomes[i].cut());
+        CHECK(result.columns.of<std::uint8_t>(engine::kDevice)[i] == outcomes[i].column[engine::kDevice]);
+        CHECK(static_cast<double>(result.columns.of<float>(engine::kLowestCharge)[i]) ==
+              outcomes[i].column[engine::kLowestCharge]);
+        CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
     }
     CHECK(result.worst_charge_miss < 1e-5);
     CHECK(result.worst_energy_miss < 1e-5);
@@ -92,7 +94,8 @@ TEST_CASE("every hour's histogram of charge counts every trial once") {
         REQUIRE(std::accumulate(row, row + ensemble::kChargeBins, 0u) == 600);
     }
     // The lowest charge of a trial is no higher than any hour's: so the emptiest bin in use is no lower than that.
-    const float lowest = *std::min_element(result.columns.lowest_charge.begin(), result.columns.lowest_charge.end());
+    const auto& of_trials = result.columns.of<float>(engine::kLowestCharge);
+    const float lowest = *std::min_element(of_trials.begin(), of_trials.end());
     const auto lowest_bin = static_cast<int>(std::max(0.0f, lowest) * ensemble::kChargeBins);
     for (int h = 0; h < 72; ++h)
         for (int b = 0; b < lowest_bin; ++b)

@@ -91,13 +91,13 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, eng
     const ensemble::EnsembleResult result = ensemble::simulate(compiled, options, {});
     const ensemble::Columns& c = result.columns;
     Fnv fnv;
-    for (const auto* column :
-         {&c.first_cutout_h, &c.lowest_charge, &c.hours_off, &c.warmest_food_c, &c.hours_above_5c, &c.hours_below_half,
-          &c.solar_wh, &c.dc_dc_wh, &c.mains_wh, &c.curtailed_wh, &c.fridge_wh, &c.other_loads_wh, &c.loss_wh,
-          &c.unserved_ah, &c.longest_warm_spell_h, &c.frozen_food_h, &c.cold_cabin_h, &c.coldest_cabin_c})
-        fnv.add(*column);
-    fnv.add(c.device);
-    fnv.add(c.days_full);
+    using namespace engine;
+    for (const Column column : {kFirstCutoutH, kLowestCharge, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf,
+                                kSolarWh, kDcDcWh, kMainsWh, kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh,
+                                kUnservedAh, kLongestWarmSpellH, kFrozenFoodH, kColdCabinH, kColdestCabinC})
+        fnv.add(c.of<float>(column));
+    fnv.add(c.of<std::uint8_t>(kDevice));
+    fnv.add(c.of<std::uint16_t>(kDaysFull));
     fnv.add(result.charge_histogram);
     fnv.add(result.load_ah);
     fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
@@ -109,7 +109,8 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, eng
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(traces.drawn);
-    const auto cut = c.device.size() - static_cast<std::size_t>(std::count(c.device.begin(), c.device.end(), 0));
+    const auto& device = c.of<std::uint8_t>(kDevice);
+    const auto cut = device.size() - static_cast<std::size_t>(std::count(device.begin(), device.end(), 0));
     std::ostringstream out;
     out << cut << " of " << result.trials << " cut off, " << std::hex << std::setfill('0') << std::setw(16)
         << fnv.value();

@@ -1,55 +1,45 @@
 // Many trials of one trip: result columns, the hour-by-hour histogram of charge, sums that do not depend on threads.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <memory>
-#include <span>
 #include <string>
+#include <utility>
+#include <variant>
 #include <vector>
 
 #include "ridethrough/ensemble/thread_pool.hpp"
+#include "ridethrough/engine/results.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::ensemble {
 
-// 76 bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
-struct Columns {
-    std::vector<float> first_cutout_h;  // hours since the start, inf where there was none
-    std::vector<float> lowest_charge;   // share of full
-    std::vector<float> hours_off;       // fridge without power
-    std::vector<float> warmest_food_c;
-    std::vector<float> hours_above_5c;
-    std::vector<float> hours_below_half;
-    std::vector<float> longest_warm_spell_h, frozen_food_h;  // inside above 5 degC in a row, below 0 degC
-    std::vector<float> cold_cabin_h, coldest_cabin_c;
-    std::vector<float> solar_wh, dc_dc_wh, mains_wh, curtailed_wh, fridge_wh, other_loads_wh, loss_wh;
-    std::vector<float> unserved_ah;
-    std::vector<std::uint8_t> device;   // engine::Device that dropped the fridge first
-    std::vector<std::uint16_t> days_full;
-    // Filled where the van has water tanks, or a heater; counts stop at 255.
-    std::vector<std::uint8_t> water_dry_night, grey_full_night, failed_starts;
-    std::vector<std::uint8_t> frozen;   // 1 where a lead-acid battery got to its freezing point
-    // Only where the fridge has medicine inside, and a freezer box; else empty.
-    std::vector<float> medicine_out_coldest_h, medicine_out_warmest_h, medicine_frozen_h;
-    std::vector<float> warmest_freezer_c;
-    bool water = false, starts = false, medicine = false, freezer = false;  // which of these are kept
+// A column of each declared result that the van and trip fill, in the type in which results of its kind are stored: 76
+// bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
+class Columns {
+  public:
+    using Values = std::variant<std::vector<float>, std::vector<std::uint8_t>, std::vector<std::uint16_t>>;
 
+    Columns() = default;
+    explicit Columns(const trip::Compiled& compiled);
+
+    bool kept(engine::Column c) const { return kept_[c]; }
     void resize(std::size_t trials);
-    std::size_t size() const { return device.size(); }
-};
+    std::size_t size() const { return of<std::uint8_t>(engine::kDevice).size(); }
 
-// One list of what a column is called, where it comes from and when it is kept; all that treats columns alike reads it.
-template <class T>
-struct ColumnEntry {
-    const char* name;
-    engine::Column from;
-    std::vector<T> Columns::* values;
-    bool Columns::* kept_if = nullptr;  // always, where null
+    template <class T>
+    const std::vector<T>& of(engine::Column c) const {
+        return std::get<std::vector<T>>(values_[c]);
+    }
+    const Values& values(engine::Column c) const { return values_[c]; }
+    Values take(engine::Column c) { return std::move(values_[c]); }
+    void set(engine::Column c, std::size_t trial, double value);
 
-    bool kept(const Columns& c) const { return !kept_if || c.*kept_if; }
+  private:
+    std::array<Values, engine::kColumns> values_;
+    std::array<bool, engine::kColumns> kept_{};
 };
-std::span<const ColumnEntry<float>> float_columns();
-std::span<const ColumnEntry<std::uint8_t>> count_columns();  // counts stop at 255
 
 constexpr int kChargeBins = 200;  // of share of full, 0 to 1; below 0 and above 1 count in the end bins
 

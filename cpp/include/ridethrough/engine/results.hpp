@@ -1,0 +1,102 @@
+// The tables of what a trial reports: results, causes of a cut-out, hourly time series, as declared in results.def.
+#pragma once
+
+#include <array>
+#include <limits>
+#include <optional>
+#include <string_view>
+
+#include "ridethrough/engine/columns.hpp"
+
+namespace ridethrough::engine {
+
+enum class Stored { float32, uint8, uint16 };  // counts stop at the greatest number
+
+// What sort of quantity a result is: whether a mean over trials says something, and what a trial's value is kept in.
+struct ResultKind {
+    const char* name;
+    bool averaged;
+    Stored stored;
+};
+
+// What a van or trip must have for a result to be filled. Without one of the first group it is 0, of the second absent.
+enum class Condition { always, people_aboard, lead_acid, disconnect, water_tanks, heater, medicine, freezer_box };
+
+constexpr const char* words_of(Condition condition) {
+    constexpr const char* words[] = {"always",      "people aboard", "a lead-acid battery",    "a system disconnect",
+                                     "water tanks", "a heater",      "medicine in the fridge", "a freezer box"};
+    return words[static_cast<int>(condition)];
+}
+constexpr bool absent_without(Condition condition) { return condition >= Condition::water_tanks; }
+
+struct Result {
+    const char *name, *unit;
+    ResultKind kind;
+    Condition condition;
+    std::optional<double> never;  // stands for "did not happen"
+    const char* label;            // a few words; of a flag and a night those that end "the chance that ..."
+    const char* doc;
+};
+
+struct CutoutCause {
+    const char* name;
+    Condition condition;
+    const char* doc;
+};
+
+struct TimeSeries {
+    const char *name, *unit, *kind, *doc;  // kind: what of the hour it is
+};
+
+namespace kind {
+inline constexpr ResultKind amount{"amount", true, Stored::float32};  // energy or charge of the trip
+inline constexpr ResultKind hours{"hours", true, Stored::float32};    // how long
+inline constexpr ResultKind level{"level", true, Stored::float32};    // an extreme of a state
+inline constexpr ResultKind time{"time", false, Stored::float32};     // when, since the start
+inline constexpr ResultKind days{"days", true, Stored::uint16};       // how many days
+inline constexpr ResultKind count{"count", true, Stored::uint8};      // how often
+inline constexpr ResultKind flag{"flag", true, Stored::uint8};        // 1 where it happens; its mean is a share
+inline constexpr ResultKind night{"night", false, Stored::uint8};     // before which night
+inline constexpr ResultKind code{"code", false, Stored::uint8};       // index into another table
+inline constexpr const char* end_of_hour = "at the end of the hour";
+inline constexpr const char* mean_of_hour = "mean over the hour";
+inline constexpr const char* lowest_of_hour = "lowest of the hour";
+}  // namespace kind
+
+namespace declared {
+inline constexpr std::nullopt_t none = std::nullopt;
+inline constexpr double kInfinity = std::numeric_limits<double>::infinity();
+
+inline constexpr std::array<Result, kColumns> results{{
+#define RT_RESULT(id, name, unit, what, needs, never, label, doc) \
+    {name, unit, kind::what, Condition::needs, never, label, doc},
+#include "ridethrough/engine/results.def"
+}};
+
+inline constexpr std::array<CutoutCause, kDevices> causes{{
+#define RT_CAUSE(id, name, needs, doc) {name, Condition::needs, doc},
+#include "ridethrough/engine/results.def"
+}};
+
+inline constexpr std::array<TimeSeries, kPaths> series{{
+#define RT_SERIES(id, name, unit, what, doc) {name, unit, kind::what, doc},
+#include "ridethrough/engine/results.def"
+}};
+
+template <class Table>
+constexpr bool well_formed(const Table& table) {
+    for (std::size_t i = 0; i < table.size(); ++i) {
+        if (std::string_view(table[i].name).empty() || std::string_view(table[i].doc).empty()) return false;
+        for (std::size_t k = 0; k < i; ++k)
+            if (std::string_view(table[i].name) == table[k].name) return false;
+    }
+    return true;
+}
+static_assert(well_formed(results) && well_formed(causes) && well_formed(series), "a name missing or there twice");
+}  // namespace declared
+
+inline constexpr const auto& kResults = declared::results;      // by Column
+inline constexpr const auto& kCutoutCauses = declared::causes;  // by Device
+inline constexpr const auto& kTimeSeries = declared::series;    // by Path
+
+}  // namespace ridethrough::engine
