@@ -55,7 +55,7 @@ std::vector<engine::Path> paths_of(const std::vector<std::string>& names) {
     return paths;
 }
 
-py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
+py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
                   std::int64_t first_trial, int threads, const std::string& precision, const std::string& level,
                   std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
@@ -110,7 +110,7 @@ py::dict simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::in
     return out;
 }
 
-py::dict hindcast(const std::shared_ptr<const trip::Compiled>& compiled, std::vector<double> clearness,
+py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::vector<double> clearness,
                   std::vector<double> air_mean_c, std::vector<std::int32_t> replay_start,
                   std::vector<std::int64_t> first_trial, std::int64_t trials, std::uint64_t seed, int threads) {
     const engine::RealDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
@@ -130,7 +130,7 @@ py::dict hindcast(const std::shared_ptr<const trip::Compiled>& compiled, std::ve
     return out;
 }
 
-py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std::vector<std::int64_t>& trials,
+py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
     const std::vector<engine::Path> paths = paths_of(names);
@@ -144,46 +144,46 @@ py::dict trace(const std::shared_ptr<const trip::Compiled>& compiled, const std:
     py::dict out;
     for (std::size_t p = 0; p < names.size(); ++p) out[names[p].c_str()] = owned(std::move(t.values[p]), {n, t.hours});
     out["clearness"] = owned(std::move(t.clearness), {n, t.days});
-    out["drawn"] = owned(std::move(t.drawn), {n, static_cast<py::ssize_t>(compiled->slots().size())});
+    out["drawn"] = owned(std::move(t.drawn), {n, static_cast<py::ssize_t>(compiled->parameters().size())});
     return out;
 }
 
 }  // namespace
 
 void bind_trip(py::module_& m) {
-    py::class_<trip::Compiled, std::shared_ptr<trip::Compiled>>(m, "Compiled", "A validated van and trip, immutable.")
+    py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled", "A validated van and trip, immutable.")
         .def(py::init<config::RecordPtr, config::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
              py::arg("clock"))
-        .def_property_readonly("hours", &trip::Compiled::hours)
-        .def_property_readonly("days", &trip::Compiled::days)
-        .def_property_readonly("drawn_days", &trip::Compiled::drawn_days)
-        .def_property_readonly("clock", &trip::Compiled::clock)
-        .def_property_readonly("utc_offset_h", &trip::Compiled::utc_offset_h, "Of the clock at the start.")
-        .def_property_readonly("sky_utc_offset_h", &trip::Compiled::sky_utc_offset_h,
+        .def_property_readonly("hours", &trip::CompiledTrip::hours)
+        .def_property_readonly("days", &trip::CompiledTrip::days)
+        .def_property_readonly("drawn_days", &trip::CompiledTrip::drawn_days)
+        .def_property_readonly("clock", &trip::CompiledTrip::clock)
+        .def_property_readonly("utc_offset_h", &trip::CompiledTrip::utc_offset_h, "Of the clock at the start.")
+        .def_property_readonly("sky_utc_offset_h", &trip::CompiledTrip::sky_utc_offset_h,
                                "Of the clock whose midnights part the days of the sky.")
-        .def_property_readonly("start_hour", &trip::Compiled::start_hour)
-        .def_property_readonly("start_date", [](const trip::Compiled& c) { return sun::date_text(c.first_day()); })
-        .def_property_readonly("load_names", &trip::Compiled::load_names)
-        .def_property_readonly("warnings", &trip::Compiled::warnings)
-        .def_property_readonly("replay_starts", [](const trip::Compiled& c) { return c.replay_starts().size(); })
-        .def_property_readonly("starts_over_a_splice", &trip::Compiled::starts_over_a_splice)
+        .def_property_readonly("start_hour", &trip::CompiledTrip::start_hour)
+        .def_property_readonly("start_date", [](const trip::CompiledTrip& c) { return sun::date_text(c.first_day()); })
+        .def_property_readonly("load_names", &trip::CompiledTrip::load_names)
+        .def_property_readonly("warnings", &trip::CompiledTrip::warnings)
+        .def_property_readonly("replay_starts", [](const trip::CompiledTrip& c) { return c.replay_starts().size(); })
+        .def_property_readonly("starts_over_a_splice", &trip::CompiledTrip::starts_over_a_splice)
         .def_property_readonly("slot_paths",
-                               [](const trip::Compiled& c) {
+                               [](const trip::CompiledTrip& c) {
                                    std::vector<std::string> paths;
-                                   for (const auto& s : c.slots()) paths.push_back(s.path);
+                                   for (const auto& s : c.parameters()) paths.push_back(s.path);
                                    return paths;
                                })
         .def_property_readonly("coordinates",
-                               [](const trip::Compiled& c) {
+                               [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
                                    for (const auto& at : engine::coordinates(c)) named.emplace_back(at.name, at.day);
                                    return named;
                                })
-        .def_property_readonly("spread_slots", [](const trip::Compiled& c) {
+        .def_property_readonly("spread_slots", [](const trip::CompiledTrip& c) {
             std::vector<std::size_t> places;  // drawn once a trial; one of each path
             std::set<std::string> seen;
-            for (std::size_t i = 0; i < c.slots().size(); ++i)
-                if (c.slots()[i].spread && !c.slots()[i].daily && seen.insert(c.slots()[i].path).second)
+            for (std::size_t i = 0; i < c.parameters().size(); ++i)
+                if (c.parameters()[i].spread && !c.parameters()[i].daily && seen.insert(c.parameters()[i].path).second)
                     places.push_back(i);
             return places;
         });

@@ -9,7 +9,7 @@ using bindings::precision_of;
 // The engine's halves, to be timed: see tests/bench/peers.py.
 class Packs {
   public:
-    Packs(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, std::uint64_t seed,
+    Packs(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
           const std::string& precision, const std::string& level) {
         engine::PathsWanted wanted{};
         wanted[engine::kPathCharge] = true;  // as `simulate` wants it
@@ -42,7 +42,7 @@ class Packs {
 
 void bind_packs(py::module_& m) {
     py::class_<Packs>(m, "Packs", "Trials whose draws are kept, so that draws and kernel can be timed apart.")
-        .def(py::init<const std::shared_ptr<const trip::Compiled>&, std::int64_t, std::uint64_t, const std::string&,
+        .def(py::init<const std::shared_ptr<const trip::CompiledTrip>&, std::int64_t, std::uint64_t, const std::string&,
                       const std::string&>(),
              py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(), py::arg("precision") = "double",
              py::arg("level") = "")

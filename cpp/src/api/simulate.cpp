@@ -59,7 +59,7 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
                          stats::grouped(kMostTrials));
     Risk risk;
     const trip::Clock clock = clock_of(trip, options, risk.warnings);
-    const auto compiled = std::make_shared<const trip::Compiled>(van.record(), trip.record(), clock);
+    const auto compiled = std::make_shared<const trip::CompiledTrip>(van.record(), trip.record(), clock);
     trip::refuse_life_support(compiled->load_names());
     risk.warnings.insert(risk.warnings.end(), compiled->warnings().begin(), compiled->warnings().end());
 

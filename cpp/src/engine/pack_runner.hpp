@@ -35,28 +35,30 @@ class Rows {
 template <class T>
 class Runner final : public PackRunner {
   public:
-    Runner(std::shared_ptr<const trip::Compiled> compiled, std::uint64_t seed, const Kernel<T>& kernel,
+    Runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed, const Kernel<T>& kernel,
            const PathsWanted& paths)
         : compiled_(std::move(compiled)),
-          plan_(compiled_->plan<T>()),
+          plan_(compiled_->plan()),
+          view_{plan_, compiled_->skies<T>()},
           kernel_(kernel),
           lanes_(static_cast<std::size_t>(kernel.lanes)),
           replay_key_(seed, random::purpose("weather.replay")) {
         // The trial is hashed last, so one key a purpose serves all trials.
-        for (const trip::WordPlan& w : compiled_->words()) word_keys_.emplace_back(seed, w.purpose);
-        for (const trip::SlotDraw& d : compiled_->slots()) slot_keys_.emplace_back(seed, d.purpose);
+        for (const random::DrawPurpose& p : compiled_->table().purposes()) draw_keys_.emplace_back(seed, p.purpose);
+        for (const random::Parameter& p : compiled_->parameters()) parameter_keys_.emplace_back(seed, p.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
         trial_.resize(lanes_);
         low_half_.resize(lanes_);
         keys_.resize(8 * lanes_);
-        slot_words_.resize(n(plan_.days) * lanes_);
+        parameter_draws_.resize(n(plan_.days) * lanes_);
         drawn_.resize(n(plan_.days) * lanes_);
-        words_.resize(n(compiled_->total_words()) * lanes_);
+        draws_.resize(n(compiled_->table().total_draws()) * lanes_);
         start_.resize(lanes_);
-        drawn_slots_.resize(n(plan_.slots), lanes_);
-        for (std::size_t s = 0; s < compiled_->slots().size(); ++s)
-            std::fill_n(drawn_slots_.data() + s * lanes_, lanes_, static_cast<T>(compiled_->slots()[s].constant));
-        day_values_.resize(n(plan_.days) * n(plan_.day_slots), lanes_);
+        drawn_parameters_.resize(n(plan_.parameters), lanes_);
+        for (std::size_t i = 0; i < compiled_->parameters().size(); ++i)
+            std::fill_n(drawn_parameters_.data() + i * lanes_, lanes_,
+                        static_cast<T>(compiled_->parameters()[i].constant));
+        day_values_.resize(n(plan_.days) * n(plan_.daily), lanes_);
         clearness_.resize(n(compiled_->drawn_days()), lanes_);
         air_.resize(n(compiled_->drawn_days()), lanes_);
         bins_.resize(n(6 * 2 * plan_.per_day), lanes_);
@@ -80,8 +82,8 @@ class Runner final : public PackRunner {
             trial_[lane] = static_cast<std::uint64_t>(trials[std::min(lane, trials.size() - 1)]);
             low_half_[lane] = static_cast<std::uint32_t>(trial_[lane]);
         }
-        draw_words();
-        draw_slots();
+        draw_purposes();
+        draw_parameters();
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
             if (given_) put_scores(static_cast<std::int64_t>(trial_[lane]), lane);
             if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
@@ -89,9 +91,9 @@ class Runner final : public PackRunner {
     }
 
     bool run_drawn(const std::atomic<bool>* stop) override {
-        slots_ = drawn_slots_;  // the kernel writes into its own
-        Buffers<T> b{words_.data(),
-                     slots_.data(),
+        parameters_ = drawn_parameters_;  // the kernel writes into its own
+        Buffers<T> b{draws_.data(),
+                     parameters_.data(),
                      day_values_.data(),
                      start_.data(),
                      clearness_.data(),
@@ -106,7 +108,7 @@ class Runner final : public PackRunner {
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
         };
-        return kernel_.run(plan_, b, stop ? Stop{is_raised, stop} : Stop{});
+        return kernel_.run(view_, b, stop ? Stop{is_raised, stop} : Stop{});
     }
 
     double column(Column c, int lane) const override { return at(columns_, c, lane); }
@@ -125,7 +127,7 @@ class Runner final : public PackRunner {
             }
     }
     double clearness(int day, int lane) const override { return plan_.replay ? 0 : at(clearness_, day, lane); }
-    double drawn(int slot, int lane) const override { return at(slots_, slot, lane); }
+    double drawn(int parameter, int lane) const override { return at(parameters_, parameter, lane); }
     std::int32_t replay_start(int lane) const override { return start_[static_cast<std::size_t>(lane)]; }
 
   private:
@@ -166,39 +168,39 @@ class Runner final : public PackRunner {
         }
     }
 
-    void draw_words() {
-        for (std::size_t p = 0; p < word_keys_.size(); ++p) {
-            const trip::WordPlan& w = compiled_->words()[p];
+    void draw_purposes() {
+        for (std::size_t p = 0; p < draw_keys_.size(); ++p) {
+            const random::DrawPurpose& w = compiled_->table().purposes()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
-            draw_purpose(word_keys_[p], static_cast<std::size_t>(w.words_a_day * compiled_->drawn_days()),
-                         words_.data() + static_cast<std::size_t>(w.first_word) * lanes_);
+            draw_purpose(draw_keys_[p], static_cast<std::size_t>(w.a_day * compiled_->drawn_days()),
+                         draws_.data() + static_cast<std::size_t>(w.first) * lanes_);
         }
         if (!plan_.replay) return;
         const auto& starts = compiled_->replay_starts();
-        draw_purpose(replay_key_, 1, slot_words_.data());
+        draw_purpose(replay_key_, 1, parameter_draws_.data());
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
-            const double u = random::uniform(slot_words_[lane]);
+            const double u = random::uniform(parameter_draws_[lane]);
             start_[lane] = starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
         }
     }
 
-    // The constants' slots were filled once and for all.
-    void draw_slots() {
-        const auto day_slots = static_cast<std::size_t>(plan_.day_slots);
+    // Constants were filled in once and for all.
+    void draw_parameters() {
+        const auto a_day = static_cast<std::size_t>(plan_.daily);
         std::size_t daily = 0;
-        for (std::size_t s = 0; s < slot_keys_.size(); ++s) {
-            const trip::SlotDraw& d = compiled_->slots()[s];
+        for (std::size_t s = 0; s < parameter_keys_.size(); ++s) {
+            const random::Parameter& d = compiled_->parameters()[s];
             if (!d.spread) continue;
             const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
-            draw_purpose(slot_keys_[s], rows, slot_words_.data());
+            draw_purpose(parameter_keys_[s], rows, parameter_draws_.data());
             const std::span<double> drawn(drawn_.data(), rows * lanes_);
-            std::transform(slot_words_.begin(), slot_words_.begin() + static_cast<std::ptrdiff_t>(drawn.size()),
+            std::transform(parameter_draws_.begin(), parameter_draws_.begin() + static_cast<std::ptrdiff_t>(drawn.size()),
                            drawn.begin(), [](std::uint64_t word) { return random::uniform(word); });
             d.spread->quantiles(drawn, d.low, d.high);
             for (std::size_t row = 0; row < rows; ++row)
                 std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,
-                               d.daily ? day_values_.data() + (row * day_slots + daily) * lanes_
-                                       : drawn_slots_.data() + s * lanes_,
+                               d.daily ? day_values_.data() + (row * a_day + daily) * lanes_
+                                       : drawn_parameters_.data() + s * lanes_,
                                [](double x) { return static_cast<T>(x); });
             daily += d.daily;
         }
@@ -208,32 +210,33 @@ class Runner final : public PackRunner {
         for (std::size_t i = 0; i < given_->where.size(); ++i) {
             const Coordinate& c = given_->where[i];
             const double score = given_->at(trial, i);
-            if (c.word >= 0) {
-                std::uint64_t& word = words_[static_cast<std::size_t>(c.word) * lanes_ + lane];
+            if (c.draw >= 0) {
+                std::uint64_t& word = draws_[static_cast<std::size_t>(c.draw) * lanes_ + lane];
                 word = with_score(word, score);
                 continue;
             }
-            for (const auto [slot, day_slot] : c.places) {
-                const trip::SlotDraw& d = compiled_->slots()[static_cast<std::size_t>(slot)];
-                const int row = day_slot < 0 ? slot : c.day * plan_.day_slots + day_slot;
-                T* rows = day_slot < 0 ? drawn_slots_.data() : day_values_.data();
+            for (const auto [parameter, day_place] : c.places) {
+                const random::Parameter& d = compiled_->parameters()[static_cast<std::size_t>(parameter)];
+                const int row = day_place < 0 ? parameter : c.day * plan_.daily + day_place;
+                T* rows = day_place < 0 ? drawn_parameters_.data() : day_values_.data();
                 rows[static_cast<std::size_t>(row) * lanes_ + lane] =
                     static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
             }
         }
     }
 
-    std::shared_ptr<const trip::Compiled> compiled_;
-    const Plan<T>& plan_;
+    std::shared_ptr<const trip::CompiledTrip> compiled_;
+    const trip::Plan& plan_;
+    PlanView<T> view_;
     Kernel<T> kernel_;
     std::size_t lanes_;
-    std::vector<random::SeedSequence> word_keys_, slot_keys_;
+    std::vector<random::SeedSequence> draw_keys_, parameter_keys_;
     random::SeedSequence replay_key_;
-    std::vector<std::uint64_t> trial_, words_, slot_words_;
+    std::vector<std::uint64_t> trial_, draws_, parameter_draws_;
     std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' trials; [8][lanes]
     std::vector<std::int32_t> start_;
     std::vector<double> drawn_;
-    Rows<T> drawn_slots_, slots_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
+    Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     Rows<T> paths_[kPaths];
     const GivenScores* given_ = nullptr;
     const RealDays* real_ = nullptr;

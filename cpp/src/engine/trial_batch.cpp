@@ -4,7 +4,7 @@
 
 namespace ridethrough::engine {
 
-std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::Compiled> compiled, std::uint64_t seed,
+std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed,
                                         Precision precision, const Level& level, const PathsWanted& paths) {
     if (precision == Precision::single_)
         return std::make_unique<Runner<float>>(std::move(compiled), seed, level.single, paths);

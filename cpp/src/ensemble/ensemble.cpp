@@ -13,12 +13,12 @@ using engine::Column;
 
 namespace {
 
-bool fills(const trip::Compiled& compiled, engine::Condition condition) {
+bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
     switch (condition) {
         case engine::Condition::water_tanks: return compiled.has_water();
         case engine::Condition::heater: return compiled.has_heater();
-        case engine::Condition::medicine: return compiled.plan<double>().fridge.medicine();
-        case engine::Condition::freezer_box: return compiled.plan<double>().fridge.freezer_box();
+        case engine::Condition::medicine: return compiled.plan().fridge.medicine();
+        case engine::Condition::freezer_box: return compiled.plan().fridge.freezer_box();
         default: return !engine::absent_without(condition);
     }
 }
@@ -34,7 +34,7 @@ Columns::Values values_for(engine::Stored stored) {
 
 }  // namespace
 
-Columns::Columns(const trip::Compiled& compiled) {
+Columns::Columns(const trip::CompiledTrip& compiled) {
     for (std::size_t c = 0; c < engine::kColumns; ++c) {
         const engine::Result& result = engine::kResults[c];
         values_[c] = values_for(result.kind.stored);
@@ -73,7 +73,7 @@ void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns&
 
 }  // namespace
 
-EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, const EnsembleOptions& options,
+EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, const EnsembleOptions& options,
                         const Poll& poll) {
     if (!(options.trials > 0))
         throw base::InputError("trials = " + std::to_string(options.trials) + ": allowed 1 or more");
@@ -134,7 +134,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, c
     return result;
 }
 
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
              const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level) {
     Traces out;
@@ -147,7 +147,7 @@ Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_
     // The means of a step are gathered only where the posts' voltage is asked for.
     if (!paths.empty()) wanted[engine::kPathPostsV] = true;
     const auto pack = engine::make_runner(compiled, seed, precision, engine::level(level), wanted);
-    const auto slots = static_cast<int>(compiled->slots().size());
+    const auto slots = static_cast<int>(compiled->parameters().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
         pack->run(std::span(trials).subspan(first, count), nullptr);

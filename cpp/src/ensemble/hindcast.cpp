@@ -10,7 +10,7 @@ using base::InputError;
 
 namespace {
 
-void check(const trip::Compiled& compiled, const engine::RealDays& days, const HindcastOptions& o) {
+void check(const trip::CompiledTrip& compiled, const engine::RealDays& days, const HindcastOptions& o) {
     const std::size_t rows = o.first_trial.size();
     if (!(o.trials >= 1 && o.trials <= 1'000'000))
         throw InputError("trials = " + std::to_string(o.trials) + ": allowed 1 to 1000000 for each start day");
@@ -31,7 +31,7 @@ void check(const trip::Compiled& compiled, const engine::RealDays& days, const H
 
 }  // namespace
 
-HindcastResult hindcast(const std::shared_ptr<const trip::Compiled>& compiled, const engine::RealDays& days,
+HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::RealDays& days,
                         const HindcastOptions& o, const Poll& poll) {
     check(*compiled, days, o);
     const auto all = static_cast<std::int64_t>(o.first_trial.size()) * o.trials;

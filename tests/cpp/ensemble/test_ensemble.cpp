@@ -13,7 +13,7 @@ using ensemble::EnsembleResult;
 
 namespace {
 
-EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, std::int64_t trials, int threads,
+EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, int threads,
                         std::int64_t per_task, const ensemble::Poll& poll = {}, std::int64_t first = 0) {
     EnsembleOptions options;
     options.first_trial = first;
@@ -41,7 +41,7 @@ bool same_rows(const Columns& a, const Columns& b, std::size_t rows, std::size_t
     return true;
 }
 
-std::shared_ptr<const trip::Compiled> short_trip() {
+std::shared_ptr<const trip::CompiledTrip> short_trip() {
     static const auto c = compile(agm_van({{"battery", make("AgmBattery", {{"capacity_ah", 80.0}})}}), plan(site(), 3));
     return c;
 }

@@ -56,7 +56,7 @@ inline std::vector<RecordPtr> loads() {
     return out;
 }
 
-inline std::shared_ptr<const trip::Compiled> agm_case() {
+inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
     const RecordPtr van = make("Van", {{"loads", loads()}, {"mains", make("MainsCharger")},
                                        {"solar", make("SolarArray", {{"tilt_deg", 15.0}, {"azimuth_deg", 200.0}})},
                                        {"disconnect", make("SystemDisconnect")}});
@@ -65,11 +65,11 @@ inline std::shared_ptr<const trip::Compiled> agm_case() {
                       {"drive_days", std::vector<double>{2}}, {"drive_hours", 0.5},
                       {"powered_nights", std::vector<double>{1}}, {"powered_hours", 2.0},
                       {"warm_food_days", std::vector<double>{3}}, {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
-    return std::make_shared<const trip::Compiled>(van, plan);
+    return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
 // In the cold, where the BMS blocks charging, and with shorter steps.
-inline std::shared_ptr<const trip::Compiled> lfp_case() {
+inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
     const RecordPtr battery = make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
     const RecordPtr van = make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
     const RecordPtr plan =
@@ -77,11 +77,25 @@ inline std::shared_ptr<const trip::Compiled> lfp_case() {
                       {"drive_days", std::vector<double>{1, 3}}, {"drive_hours", 1.5},
                       {"powered_nights", std::vector<double>{2}}, {"powered_hours", 3.0},
                       {"shade_beam", Spread::uniform(0.1, 0.6, Level::day)}});
-    return std::make_shared<const trip::Compiled>(van, plan);
+    return std::make_shared<const trip::CompiledTrip>(van, plan);
+}
+
+// [trial][spread] What was drawn, in the order of the paths' names: a parameter's place is no part of an answer.
+inline std::vector<double> drawn_by_path(const std::vector<double>& drawn, const trip::CompiledTrip& compiled) {
+    const auto& parameters = compiled.parameters();
+    std::vector<std::size_t> order;
+    for (std::size_t i = 0; i < parameters.size(); ++i)
+        if (parameters[i].spread) order.push_back(i);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return parameters[a].path < parameters[b].path; });
+    std::vector<double> sorted;
+    for (std::size_t trial = 0; trial < drawn.size(); trial += parameters.size())
+        for (const std::size_t i : order) sorted.push_back(drawn[trial + i]);
+    return sorted;
 }
 
 // "812 of 4096 cut off, 9b866a140ff869af"
-inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, engine::Precision precision,
+inline std::string of(const std::shared_ptr<const trip::CompiledTrip>& compiled, engine::Precision precision,
                       const std::string& level) {
     ensemble::EnsembleOptions options;
     options.trials = 4096;
@@ -108,7 +122,7 @@ inline std::string of(const std::shared_ptr<const trip::Compiled>& compiled, eng
                                         level);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
-    fnv.add(traces.drawn);
+    fnv.add(drawn_by_path(traces.drawn, *compiled));
     const auto& device = c.of<std::uint8_t>(kDevice);
     const auto cut = device.size() - static_cast<std::size_t>(std::count(device.begin(), device.end(), 0));
     std::ostringstream out;
@@ -122,7 +136,7 @@ inline std::string report(const std::string& level = "") {
     out << "layout " << random::kLayoutVersion << "\n";
     const struct {
         const char* name;
-        std::shared_ptr<const trip::Compiled> compiled;
+        std::shared_ptr<const trip::CompiledTrip> compiled;
     } cases[] = {{"agm", agm_case()}, {"lfp", lfp_case()}};
     for (const auto& c : cases) {
         out << c.name << " double: " << of(c.compiled, engine::Precision::double_, level) << "\n";

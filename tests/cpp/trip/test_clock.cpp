@@ -25,8 +25,8 @@ std::vector<std::vector<int>> runs(const ClockSteps& s) {
 }
 using Rows = std::vector<std::vector<int>>;
 
-std::shared_ptr<const trip::Compiled> compile(const RecordPtr& van, const RecordPtr& plan, Clock clock) {
-    return std::make_shared<const trip::Compiled>(van, plan, std::move(clock));
+std::shared_ptr<const trip::CompiledTrip> compile(const RecordPtr& van, const RecordPtr& plan, Clock clock) {
+    return std::make_shared<const trip::CompiledTrip>(van, plan, std::move(clock));
 }
 
 RecordPtr lamp(double from_h) {
@@ -130,7 +130,7 @@ TEST_CASE("a clock that is none is refused") {
     CHECK_THROWS_WITH(ClockSteps({0, {{5, 1}, {5, 2}}}, 0, 0, 24, 60), Contains("at_h = 5"));
     CHECK_THROWS_WITH(ClockSteps({0, {{0, 1}}}, 0, 0, 24, 60), Contains("after the start"));
     const auto zoned = site()->replace({{"time_zone", std::string("America/New_York")}});
-    CHECK_THROWS_WITH(trip::Compiled(agm_van(), plan(zoned, 2)), Contains("Site.time_zone"));
+    CHECK_THROWS_WITH(trip::CompiledTrip(agm_van(), plan(zoned, 2)), Contains("Site.time_zone"));
     CHECK_THROWS_WITH(zoned->replace({{"utc_offset_h", -5.0}}), Contains("not allowed beside Site.utc_offset_h"));
     CHECK(compile(agm_van(), plan(zoned, 2), {-4})->utc_offset_h() == -4);
 }

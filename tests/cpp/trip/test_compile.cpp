@@ -9,7 +9,7 @@ using namespace van_fixture;
 
 namespace {
 
-std::map<std::string, std::uint32_t> purposes(const trip::Compiled& c) {
+std::map<std::string, std::uint32_t> purposes(const trip::CompiledTrip& c) {
     std::map<std::string, std::uint32_t> all;
     for (const auto& w : c.words()) all[w.name] = w.purpose;
     for (const auto& s : c.slots())
@@ -18,8 +18,8 @@ std::map<std::string, std::uint32_t> purposes(const trip::Compiled& c) {
 }
 
 void check_error(const RecordPtr& van, const RecordPtr& plan, const std::string& words) {
-    CHECK_THROWS_AS(trip::Compiled(van, plan), base::InputError);
-    CHECK_THROWS_WITH(trip::Compiled(van, plan), Catch::Contains(words));
+    CHECK_THROWS_AS(trip::CompiledTrip(van, plan), base::InputError);
+    CHECK_THROWS_WITH(trip::CompiledTrip(van, plan), Catch::Contains(words));
 }
 
 }  // namespace

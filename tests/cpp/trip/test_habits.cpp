@@ -314,7 +314,7 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
                      {"start", std::string("2026-11-06 00:00")}});
         return compile(make("Van", {{"loads", std::vector<RecordPtr>{pump}}, {"water", tanks}}), plan(site(), 7, more));
     };
-    const auto nights = [](const std::shared_ptr<const trip::Compiled>& c, engine::Column column) {
+    const auto nights = [](const std::shared_ptr<const trip::CompiledTrip>& c, engine::Column column) {
         std::map<double, int> count;
         for (const auto& o : run(c, first_trials(1000))) ++count[o.column[column]];
         return count;

@@ -8,7 +8,7 @@ using engine::Precision;
 
 namespace {
 
-std::shared_ptr<const trip::Compiled> marginal(bool lithium, Values more = {}) {
+std::shared_ptr<const trip::CompiledTrip> marginal(bool lithium, Values more = {}) {
     return compile(lithium ? lfp_van() : agm_van(), five_nights(more));
 }
 

@@ -61,8 +61,8 @@ inline RecordPtr lfp_van(Values more = {}) {
     return agm_van(more);
 }
 
-inline std::shared_ptr<const trip::Compiled> compile(const RecordPtr& van, const RecordPtr& plan) {
-    return std::make_shared<const trip::Compiled>(van, plan);
+inline std::shared_ptr<const trip::CompiledTrip> compile(const RecordPtr& van, const RecordPtr& plan) {
+    return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
 // All that one trial comes to.
@@ -82,7 +82,7 @@ inline engine::PathsWanted all_paths() {
     return p;
 }
 
-inline std::vector<Outcome> run(const std::shared_ptr<const trip::Compiled>& compiled,
+inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>& compiled,
                                 const std::vector<std::int64_t>& trials,
                                 engine::Precision precision = engine::Precision::double_, int width = 0,
                                 const engine::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {

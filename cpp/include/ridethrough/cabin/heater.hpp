@@ -60,7 +60,7 @@ RT_INLINE void plan_heat(const HeaterModel& m, random::Draws<V> draws, int day, 
                          typename V::Scalar bedtime_h, random::Parameters<V> x, const V* unheated_c,
                          CabinHeat<V>& heat) {
     using T = typename V::Scalar;
-    const T midnight(24), evening_from_h(m.evening_from_h), morning_until_h(m.morning_until_h);
+    const T midnight(24), evening_from_h = T(m.evening_from_h), morning_until_h = T(m.morning_until_h);
     heat.through_midnight = (heat.runs[kEvening][1] >= V(midnight)) & (heat.runs[kEvening][0] < V(midnight));
     const T from[kHeaterUses] = {m.all_night ? T(0) : wake_h, evening_from_h};
     heat.end[kMorning] = morning_until_h > wake_h ? morning_until_h : m.all_night ? wake_h : T(0);

@@ -1,11 +1,12 @@
 // The hourly kernel as plain functions over plain pointers, one an instruction set ("level") and number type. The units
-// behind them (src/trip/levels/kernel.cpp) include nothing but <cstdint>, the packs and the kernel.
+// behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, the packs and the kernel.
 #pragma once
 
 #include <cstdint>
 
 #include "ridethrough/random/seed_sequence.hpp"
-#include "ridethrough/engine/plan.hpp"
+#include "ridethrough/engine/columns.hpp"
+#include "ridethrough/engine/plan_view.hpp"
 
 namespace ridethrough::engine {
 
@@ -17,19 +18,19 @@ struct Stop {
     RT_INLINE bool raised() const { return is_raised && is_raised(flag); }
 };
 
-// Memory for one pack of trials: rows of `lanes` numbers, each buffer aligned to 64 bytes.
-template <class T>
+// Memory for one pack of trials: rows of one number a lane, or the same as packs, each buffer aligned to 64 bytes.
+template <class Row>
 struct Buffers {
-    const std::uint64_t* words;        // see Plan
-    T* slots;                          // [slots] drawn for the trial; day slots are overwritten each day
-    const T* day_values;               // [days][day_slots]
+    const std::uint64_t* draws;        // see random::ParameterTable
+    Row* parameters;                   // [parameters] of the trial; daily ones are overwritten each day
+    const Row* day_values;             // [days][daily]
     const std::int32_t* replay_start;  // [lanes], not in rows
-    T *clearness, *air_mean_c;         // [days]
-    T* bins;                           // [6][2 per_day]
-    T* columns;                        // [kColumns]
-    T* load_ah;                        // [loads] asked for within the trip
-    T* ledger_miss;                    // [2] charge, energy: relative
-    T* paths[kPaths];                  // [hours] each, or null
+    Row *clearness, *air_mean_c;       // [days]
+    Row* bins;                         // [6][2 per_day]
+    Row* columns;                      // [kColumns]
+    Row* load_ah;                      // [loads] asked for within the trip
+    Row* ledger_miss;                  // [2] charge, energy: relative
+    Row* paths[kPaths];                // [hours] each, or null
     bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 
@@ -37,7 +38,7 @@ template <class T>
 struct Kernel {
     int lanes;
     // False where `stop` was raised: the pack's results are then not to be used.
-    bool (*run)(const Plan<T>&, const Buffers<T>&, Stop);
+    bool (*run)(const PlanView<T>&, const Buffers<T>&, Stop);
     // Keys of `lanes` trials below 2^32, as eight rows of 32-bit words.
     void (*keys)(const random::SeedSequence&, const std::uint32_t* trials, std::uint32_t* words);
 };

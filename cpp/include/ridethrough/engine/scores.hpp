@@ -12,18 +12,18 @@ namespace ridethrough::engine {
 
 struct Coordinate {
     struct Place {
-        int slot;
-        int day_slot;  // its place among the plan's daily slots; -1: drawn once a trial
+        int parameter;
+        int day_place;  // its place among the plan's daily parameters; -1: drawn once a trial
     };
 
     std::string name;  // "weather.clearness" or the path of a spread
     int day = -1;      // of the trip, from 0; -1: once a trial
-    int word = -1;     // either the place among the words of a trial, whose high half is the score
-    std::vector<Place> places = {};  // or the slots drawn under that one purpose, whose spreads have its quantile
+    int draw = -1;     // either the place among the draws of a trial, whose high half is the score
+    std::vector<Place> places = {};  // or the parameters drawn under one purpose, whose spreads have its quantile
 };
 
 // Days of clearness and temperature (none where the weather is replayed), then every spread.
-std::vector<Coordinate> coordinates(const trip::Compiled& compiled);
+std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled);
 
 struct GivenScores {
     std::vector<Coordinate> where;

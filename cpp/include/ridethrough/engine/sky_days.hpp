@@ -1,16 +1,18 @@
 // The weather of a trial, by the days of the sky (time that passes) and as a day of the clock meets it.
 #pragma once
 
-#include "ridethrough/engine/plan.hpp"
+#include "ridethrough/engine/plan_view.hpp"
 
 namespace ridethrough::engine {
 
-template <class T, class V>
+template <class V>
 class SkyDays {
+    using T = typename V::Scalar;
+
   public:
-    SkyDays(const Plan<T>& plan, const std::uint64_t* words, const V* clearness, const V* air_mean_c,
+    SkyDays(const PlanView<T>& view, random::Draws<V> draws, const V* clearness, const V* air_mean_c,
             const std::int32_t* replay_start)
-        : plan_(plan), words_(words), clearness_(clearness), air_mean_c_(air_mean_c), replay_start_(replay_start) {}
+        : view_(view), plan_(view.plan), draws_(draws), clearness_(clearness), air_mean_c_(air_mean_c), replay_start_(replay_start) {}
 
     // Of a day of the sky; holds until another is asked for, of two days that the clock lies across until a third is.
     RT_INLINE const weather::HourlyWeather<V>& day(int d) {
@@ -25,12 +27,12 @@ class SkyDays {
   private:
     void make(int d, weather::HourlyWeather<V>& out) const {
         if (plan_.replay) {
-            weather::replay_weather(plan_.record, d, replay_start_, out);
+            weather::replay_weather(view_.skies.record, d, replay_start_, out);
             return;
         }
         const int before = d > 0 ? d - 1 : 0;
-        weather::hourly_weather(plan_.weather, d, clearness_[d], air_mean_c_[before], air_mean_c_[d],
-                                air_mean_c_[d + 1], words_ + (plan_.cloud_word + 24 * d) * V::width, out);
+        weather::hourly_weather(view_.skies.weather, d, clearness_[d], air_mean_c_[before], air_mean_c_[d],
+                                air_mean_c_[d + 1], draws_.at(plan_.cloud, d), out);
     }
     const weather::HourlyWeather<V>& met_on(int d) {
         const int* hour = plan_.sky_hour + 24 * d;
@@ -43,8 +45,9 @@ class SkyDays {
         return met_;
     }
 
-    const Plan<T>& plan_;
-    const std::uint64_t* words_;
+    const PlanView<T>& view_;
+    const trip::Plan& plan_;
+    random::Draws<V> draws_;
     const V *clearness_, *air_mean_c_;
     const std::int32_t* replay_start_;
     int held_[2] = {-1, -1};

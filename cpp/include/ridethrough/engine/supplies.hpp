@@ -1,11 +1,12 @@
 // What a step is given, and what the van's sources offer at a time within it, in lanes.
 #pragma once
 
-#include "ridethrough/fridge/fridge.hpp"
 #include "ridethrough/battery/battery.hpp"
-#include "ridethrough/circuit/bus.hpp"
 #include "ridethrough/charging/alternator_cable.hpp"
-#include "ridethrough/engine/plan.hpp"
+#include "ridethrough/charging/dc_dc.hpp"
+#include "ridethrough/circuit/bus.hpp"
+#include "ridethrough/fridge/model.hpp"
+#include "ridethrough/trip/plan.hpp"
 
 namespace ridethrough::engine {
 
@@ -16,22 +17,35 @@ using simd::max;
 using simd::min;
 using simd::select;
 
+// What a pack of trials has drawn for the whole trip, and what the plan says in the kernel's number type.
 template <class V>
-struct TrialConstants {
-    battery::BatteryTrial<V> battery;
-    fridge::FridgeTrial<V> fridge;
-    fridge::FridgeExtras<V> fridge_extras;
-    V shared_ohm, branch_ohm, cutout_v, restart_v, disconnect_v, reconnect_v;
-    typename V::Bool wakes_itself;
-    V cells_wh_per_k;  // of self-heating cells
+struct Trial {
+    battery::Battery<V> battery;
+    fridge::Fridge<V> fridge;
+    V shared_ohm, branch_ohm;
+    V disconnect_v, reconnect_v, disconnect_delay_h;  // where one is fitted
 };
+
+template <class V>
+RT_INLINE Trial<V> of_trials(const trip::Plan& plan, random::Parameters<V> x) {
+    using T = typename V::Scalar;
+    const V milli(T(0.001)), zero(T(0));
+    const bool fitted = plan.disconnect.fitted;
+    return {battery::of_trials(plan.battery, x),
+            fridge::of_trials(plan.fridge, x),
+            x[plan.wiring.shared_mohm] * milli,
+            x[plan.wiring.branch_mohm] * milli,
+            fitted ? x[plan.disconnect.cutout_v] : zero,
+            fitted ? x[plan.disconnect.restart_v] : zero,
+            V(T(plan.disconnect.delay_h))};
+}
 
 // Hours within a step; the same for every lane.
 template <class T>
 struct Span {
-    T on_h, off_h;
+    T on_h = 0, off_h = 0;
 
-    bool any() const { return off_h > on_h; }
+    RT_INLINE bool any() const { return off_h > on_h; }
     template <class V>
     RT_INLINE typename V::Bool holds(V t) const {
         return (t >= V(on_h)) & (t < V(off_h));
@@ -43,14 +57,19 @@ struct Span {
         return select(t < V(on_h), V(on_h) - t, select(t < V(off_h), V(off_h) - t, never));
     }
 };
+// Of a step in one of the plan's tables; none where there is no table.
+template <class T>
+RT_INLINE Span<T> span_of(const double* spans, int step) {
+    if (!spans) return {};
+    return {T(spans[2 * step]), T(spans[2 * step + 1])};
+}
 
 // What the step is given: constant over it.
 template <class V>
 struct StepInput {
     V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
     V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
-    Span<typename V::Scalar> drive, powered;
-    Span<typename V::Scalar> idle{}, generator{};
+    Span<typename V::Scalar> drive, powered, idle, generator;
     V idle_a, generator_a, link_v, link_ohm;  // link: where the plan has a plain cable to the alternator
     bool waking;
     V cabin_c, heat_w;
@@ -63,8 +82,10 @@ struct Supplies {
 };
 
 // What is offered `t` hours into the step.
-template <class T, class V>
-RT_INLINE Supplies<V> supplies_at(const Plan<T>& plan, const StepInput<V>& in, V t) {
+template <class V>
+RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in, V t) {
+    using T = typename V::Scalar;
+    using charging::InputPriority;
     const V zero(T(0));
     V dc_dc_a = zero, mains_a = zero;
     if (in.drive.any()) dc_dc_a = select(in.drive.holds(t), in.dc_dc_a, zero);
@@ -72,9 +93,9 @@ RT_INLINE Supplies<V> supplies_at(const Plan<T>& plan, const StepInput<V>& in, V
     if (in.idle.any()) dc_dc_a = select(in.idle.holds(t) & (!in.drive.holds(t)), in.idle_a, dc_dc_a);
     if (in.generator.any()) mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
     V sun_w = in.solar_w, sun_a = in.solar_a;  // one charger with two inputs uses one at a time
-    if (plan.vehicle.priority == kSolarFirst)
-        dc_dc_a = select(sun_w + sun_a * V(T(13.5)) >= V(T(kSolarInputW)), zero, dc_dc_a);
-    if (plan.vehicle.priority == kAlternatorFirst) {
+    if (plan.alternator.priority == InputPriority::solar_first)
+        dc_dc_a = select(sun_w + sun_a * V(T(13.5)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
+    if (plan.alternator.priority == InputPriority::alternator_first) {
         sun_w = select(dc_dc_a > zero, zero, sun_w);
         sun_a = select(dc_dc_a > zero, zero, sun_a);
     }
@@ -90,12 +111,13 @@ RT_INLINE V nominal_net_a(const circuit::BusInput<V>& bus) {
 }
 
 // A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`.
-template <class T, class V>
-RT_INLINE charging::Link<V> take_link(const Plan<T>& plan, const TrialConstants<V>& c, const StepInput<V>& in, V head,
-                                   V factor, circuit::BusInput<V>& bus, V& net_a) {
+template <class V>
+RT_INLINE charging::Link<V> take_link(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, V head,
+                                      V factor, circuit::BusInput<V>& bus, V& net_a) {
+    using T = typename V::Scalar;
     const V zero(T(0));
-    if (!plan.vehicle.link) return {zero, V(T(1)), zero};
-    const V idle_v = battery::source_voltage(plan.battery, c.battery, head, factor, zero);
+    if (!plan.alternator.cable) return {zero, V(T(1)), zero};
+    const V idle_v = battery::source_voltage(c.battery, head, factor, zero);
     const charging::Link<V> link{select(bus.dc_dc_a > zero, in.link_v, zero), in.link_ohm, bus.dc_dc_a};
     net_a += bus.dc_dc_a;
     net_a -= clamp((link.volts - idle_v) / (in.link_ohm + c.battery.resistance_ohm), zero, link.most_a);

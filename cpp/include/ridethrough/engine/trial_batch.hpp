@@ -58,7 +58,7 @@ class PackRunner {
     virtual std::int32_t replay_start(int lane) const = 0;
 };
 
-std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::Compiled> compiled, std::uint64_t seed,
+std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed,
                                         Precision precision, const Level& level, const PathsWanted& paths);
 
 }  // namespace ridethrough::engine

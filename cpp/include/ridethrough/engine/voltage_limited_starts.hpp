@@ -10,34 +10,34 @@ namespace ridethrough::engine {
 
 // Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own,
 // with the wells and the polarisation of the step's beginning and the currents of `t`.
-template <class T, class V>
-RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, const TrialState<V>& s,
+template <class V>
+RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const TrialState<V>& s,
                              const StepInput<V>& in, V t, V start_a, V ohm) {
+    using T = typename V::Scalar;
     const V zero(T(0));
-    const battery::BatteryKind<T>& kind = plan.battery;
     const auto in_event = (t >= in.event_on_h) & (t < in.event_off_h);
     const V event = select(in_event, in.event_a, zero);
     circuit::BusInput<V> bus;
     bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_posts) + start_a;
     bus.posts_a = in.posts_a + event * in.event_at_posts;
-    const V fan_w = plan.fridge.fan_a >= 0 ? c.fridge_extras.fan_w : zero;
+    const V fan_w = plan.fridge.fan_a ? c.fridge.fan_w : zero;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
     const Supplies<V> offer = supplies_at(plan, in, t);
     bus.solar_w = offer.solar_w;
     bus.solar_a = offer.solar_a;
     bus.dc_dc_a = offer.dc_dc_a;
     bus.mains_a = offer.mains_a;
-    const V factor = battery::capacity_factor(kind, c.battery, s.battery.temp_c);
-    const V head = battery::available_head(kind, c.battery, s.battery);
+    const V factor = battery::capacity_factor(c.battery, s.battery.temp_c);
+    const V head = battery::available_head(c.battery, s.battery);
     V net_a = nominal_net_a(bus);
     const charging::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
-    bus.source_v = battery::source_voltage(kind, c.battery, head, factor, load_share) - s.battery.polarisation_v;
+    bus.source_v = battery::source_voltage(c.battery, head, factor, load_share) - s.battery.polarisation_v;
     bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
-    if (!plan.vehicle.link) return circuit::balance(bus).distribution_v - ohm * start_a;
+    if (!plan.alternator.cable) return circuit::balance(bus).distribution_v - ohm * start_a;
     bus.acceptance_a = V(T(1e6));  // the battery then sets the voltage that the cable meets: the low side too
     return charging::balance_with_link(bus, link).distribution_v - ohm * start_a;
 }
@@ -45,24 +45,25 @@ RT_INLINE V voltage_at_start(const Plan<T>& plan, const TrialConstants<V>& c, co
 // Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:
 // those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before
 // them.
-template <class T, class V>
-RT_INLINE void decide_starts(const Plan<T>& plan, const TrialConstants<V>& c, TrialState<V>& s, const StepInput<V>& in,
-                             const V* x, int since, int k, const loads::DayBins<V>& bins, V* load_ah,
+template <class V>
+RT_INLINE void decide_starts(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s, const StepInput<V>& in,
+                             random::Parameters<V> x, int since, int k, const loads::DayBins<V>& bins, V* load_ah,
                              cabin::CabinHeat<V>& heat) {
-    const cabin::HeaterPlan<T>& h = plan.heater;
-    const V zero(T(0)), from(T(k) * plan.step_h), to(T(k + 1) * plan.step_h), earliest(T(since) * plan.step_h);
+    using T = typename V::Scalar;
+    const cabin::HeaterModel& h = plan.heater;
+    const T step_h = T(plan.step_h);
+    const V zero(T(0)), from(T(k) * step_h), to(T(k + 1) * step_h), earliest(T(since) * step_h);
     for (int i = 0; i < cabin::kHeaterUses; ++i) {
-        const auto on = i == cabin::kEvening ? cabin::goes_on(h, heat) : V::Bool::all(false);
-        const V start = select(on, V(h.evening_from_h), heat.start[i]), end(heat.end[i]);
+        const auto on = i == cabin::kEvening ? goes_on(h, heat) : V::Bool::all(false);
+        const V start = select(on, V(T(h.evening_from_h)), heat.start[i]), end(heat.end[i]);
         const auto begins = (start >= earliest) & (start < to) & (end > max(start, from));
         if (!any(begins)) continue;
-        const V volts =
-            voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a_slot], V(h.supply_ohm));
-        const auto starts = begins & !s.bus_open & !s.system_open & (on | (volts >= x[h.starts_above_slot]));
+        const V volts = voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a], V(T(h.supply_ohm)));
+        const auto starts = begins & !s.bus_open & !s.system_open & (on | (volts >= x[h.starts_above_v]));
         s.column[kFailedStarts] += select(begins & !starts, V(T(1)), zero);
         heat.runs[i][0] = select(starts, start, heat.runs[i][0]);
-        const V glow_a = select(starts & !on, x[h.glow_a_slot], zero);
-        bins.add(start, min(start + V(h.glow_h), end), glow_a, false, load_ah[h.load]);
+        const V glow_a = select(starts & !on, x[h.glow_a], zero);
+        bins.add(start, min(start + V(T(h.glow_h)), end), glow_a, false, load_ah[h.load]);
     }
 }
 

@@ -22,7 +22,7 @@ class Columns {
     using Values = std::variant<std::vector<float>, std::vector<std::uint8_t>, std::vector<std::uint16_t>>;
 
     Columns() = default;
-    explicit Columns(const trip::Compiled& compiled);
+    explicit Columns(const trip::CompiledTrip& compiled);
 
     bool kept(engine::Column c) const { return kept_[c]; }
     void resize(std::size_t trials);
@@ -65,7 +65,7 @@ struct EnsembleResult {
     double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
 };
 
-EnsembleResult simulate(const std::shared_ptr<const trip::Compiled>& compiled, const EnsembleOptions& options,
+EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, const EnsembleOptions& options,
                         const Poll& poll);
 
 // Hourly paths of chosen trials: values[path][trial][hour].
@@ -76,7 +76,7 @@ struct Traces {
     std::vector<double> clearness;  // [trial][day]
     std::vector<double> drawn;      // [trial][slot]
 };
-Traces trace(const std::shared_ptr<const trip::Compiled>& compiled, std::uint64_t seed, engine::Precision precision,
+Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
              const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
              const std::string& level = "");
 

@@ -156,7 +156,7 @@ RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::D
         amps = select(chance < share, amps, zero);
     }
 
-    T earliest(e.earliest_h), latest(e.latest_h);
+    T earliest = T(e.earliest_h), latest = T(e.latest_h);
     if (e.from == From::dusk) earliest = latest = clock.dusk_h;
     if (e.from == From::wake) earliest = latest = clock.wake_h;
     V start = V(earliest) + V(latest - earliest) * place;

@@ -11,16 +11,9 @@
 #include "ridethrough/random/parameter_table.hpp"
 #include "ridethrough/trip/clock.hpp"
 #include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/sky_view.hpp"
 
 namespace ridethrough::trip {
-
-// Weather and planes in the kernel's number type.
-template <class T>
-struct SkyView {
-    weather::WeatherView<T> weather{};
-    weather::ReplayView<T> record{};
-    solar::PlaneTables<T> planes{};
-};
 
 // What stands behind a Plan.
 struct Tables;

@@ -1,13 +1,12 @@
-// One level's kernel for one number type: CMakeLists.txt compiles this file for each, with the flags of that level and
+// One instruction set's kernel for one number type: CMakeLists.txt compiles this file for each, with its flags and
 //   RIDETHROUGH_LEVEL    its name, the namespace of all packs in this unit
 //   RIDETHROUGH_SCALAR   double or float
 //   RIDETHROUGH_LANES    trials in a pack
 #include "ridethrough/engine/trial_pack.hpp"
-#include "ridethrough/engine/kernel.hpp"
 
 namespace ridethrough::engine::RIDETHROUGH_LEVEL {
 
-// Declared in levels.cpp, which knows all levels.
+// Declared in instruction_sets.cpp, which knows all of them.
 Kernel<RIDETHROUGH_SCALAR> kernel(RIDETHROUGH_SCALAR);
 
 namespace {
@@ -17,14 +16,15 @@ using V = simd::Pack<T, RIDETHROUGH_LANES>;
 
 V* packs(T* rows) { return reinterpret_cast<V*>(rows); }
 
-bool run(const Plan<T>& plan, const Buffers<T>& b, Stop stop) {
+bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
     static_assert(sizeof(V) == sizeof(T) * V::width && alignof(V) <= 64);
-    const Workspace<V> ws{b.words,        packs(b.slots),     reinterpret_cast<const V*>(b.day_values),
-                          b.replay_start, packs(b.clearness), packs(b.air_mean_c),
-                          packs(b.bins),  b.days_given};
-    Outputs<V> out{packs(b.columns), packs(b.load_ah), packs(b.ledger_miss), {}};
-    for (int p = 0; p < kPaths; ++p) out.paths[p] = packs(b.paths[p]);
-    return simulate_pack(plan, ws, out, stop);
+    Buffers<V> in_packs{b.draws,          packs(b.parameters), reinterpret_cast<const V*>(b.day_values),
+                        b.replay_start,   packs(b.clearness),  packs(b.air_mean_c),
+                        packs(b.bins),    packs(b.columns),    packs(b.load_ah),
+                        packs(b.ledger_miss), {},              b.days_given};
+    for (int p = 0; p < kPaths; ++p) in_packs.paths[p] = packs(b.paths[p]);
+    TrialPack<V> pack(view, in_packs);
+    return pack.run(stop);
 }
 
 void keys(const random::SeedSequence& sequence, const std::uint32_t* trials, std::uint32_t* words) {
