@@ -2,9 +2,10 @@
 // segment of the trip's kernel.
 #pragma once
 
+#include <vector>
+
 #include "ridethrough/battery/battery.hpp"
 #include "ridethrough/battery/chemistry.hpp"
-#include "ridethrough/battery/schemas.hpp"
 
 namespace battery_fixture {
 
@@ -16,24 +17,23 @@ namespace simd = ridethrough::simd;
 template <class V>
 struct Bench {
     using T = typename V::Scalar;
-    battery::BatteryKind<T> kind;
-    battery::BatteryTrial<V> trial{};
+    battery::Battery<V> trial{};
     battery::BatteryState<V> state{};
 
     V relative() const { return state.q_ah / trial.q_max_ah; }
-    V head() const { return battery::available_head(kind, trial, state); }
-    V factor() const { return battery::capacity_factor(kind, trial, state.temp_c); }
+    V head() const { return battery::available_head(trial, state); }
+    V factor() const { return battery::capacity_factor(trial, state.temp_c); }
     // Of a battery that gives out_a (a charging current is negative); load_share 1: the table as it is read under load.
     V posts_v(V out_a, T load_share = T(1)) const {
-        return battery::source_voltage(kind, trial, head(), factor(), V(load_share)) - state.polarisation_v -
+        return battery::source_voltage(trial, head(), factor(), V(load_share)) - state.polarisation_v -
                trial.resistance_ohm * out_a;
     }
     void set_charge(double share) { state = {V(T(share)) * trial.q_max_ah, V(T(0)), V(T(0)), state.temp_c}; }
     // `stored`: Ah that reach the wells per Ah at the posts.
     void run(V out_a, double hours, V stored = V(T(1))) {
         const V h = T(hours);
-        state.polarisation_v = battery::next_polarisation(kind, trial, state, head(), out_a, h);
-        battery::advance_wells(kind, out_a * stored, h, state.q_ah, state.head_ah);
+        state.polarisation_v = battery::next_polarisation(trial, state, head(), out_a, h);
+        battery::advance_wells(trial.wells, out_a * stored, h, state.q_ah, state.head_ah);
     }
 };
 
@@ -41,27 +41,32 @@ template <class V>
 Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance, double polarisation) {
     using T = typename V::Scalar;
     const auto number = [](double x) { return V(static_cast<T>(x)); };
-    const auto kind = battery::battery_kind(*config::Record::make(schema, {}));
-    Bench<V> b{battery::cast_kind<T>(kind)};
-    b.trial.q_max_ah = number(100 * battery::q_max_per_capacity(kind.c, kind.k, 20));
+    const auto record = config::Record::make(schema, {});
+    ridethrough::random::ParameterTable table(1);
+    const battery::Model model = battery::compile(*record, table);
+    std::vector<V> parameters;
+    for (const auto& p : table.parameters()) parameters.push_back(number(p.spread ? 0.5 : p.constant));
+    const bool lithium = battery::chemistry_of(*record).lithium;
+    Bench<V> b{battery::of_trials(model, ridethrough::random::Parameters<V>(parameters.data()))};
+    b.trial.q_max_ah = number(100 * battery::q_max_per_capacity(model.wells.c, model.wells.k, 20));
     b.trial.capacity_ah = number(100);
-    b.trial.resistance_ohm = number(kind.lithium ? 0.007 : 0.0065);
+    b.trial.resistance_ohm = number(lithium ? 0.007 : 0.0065);
     b.trial.offset_v = number(0);
     b.trial.polarisation = number(polarisation);
     b.trial.capacity_factor_0c = number(k_0c);
     b.trial.acceptance = number(acceptance);
-    b.trial.coulombic = number(kind.lithium ? 0.995 : 1.0);
+    b.trial.coulombic = number(lithium ? 0.995 : 1.0);
     b.state.temp_c = number(25);
     b.set_charge(1);
     return b;
 }
 template <class V>
 Bench<V> agm() {
-    return make_bench<V>(battery::agm_battery_schema(), 0.77, 0.7, 0.4);
+    return make_bench<V>(battery::chemistries()[0]->schema(), 0.77, 0.7, 0.4);
 }
 template <class V>
 Bench<V> lfp() {
-    return make_bench<V>(battery::lfp_battery_schema(), 0.85, 0.5, 0);
+    return make_bench<V>(battery::chemistries()[1]->schema(), 0.85, 0.5, 0);
 }
 
 // Share of the rated Ah that a full battery gives at a constant current until its posts fall to `end_v`, by minutes.

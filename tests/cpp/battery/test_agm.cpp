@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include "battery/battery_fixture.hpp"
+#include "ridethrough/base/math.hpp"
 
 using namespace battery_fixture;
 using One = simd::Pack<double, 1>;
@@ -28,8 +29,8 @@ TEST_CASE("other wells leave the stated shares") {
     const double pairs[][2] = {{0.5, 1.92}, {0.325, 1.0}, {0.325, 4.0}, {0.2, 1.92}};
     for (const auto& pair : pairs) {
         auto b = agm<One>();
-        b.kind.c = pair[0];
-        b.kind.k = pair[1];
+        b.trial.wells.c = pair[0];
+        b.trial.wells.k = pair[1];
         b.trial.q_max_ah = One(100 * battery::q_max_per_capacity(pair[0], pair[1], 20));
         b.set_charge(1);
         const double at_c5 = discharge_share(b, 20, 10.5).v, at_c2 = discharge_share(b, 50, 10.5).v;
@@ -56,7 +57,7 @@ TEST_CASE("polarisation counts nothing twice") {
 }
 
 TEST_CASE("a rested battery reads the declared table, which lies within the trade's charts") {
-    const auto volts = config::Record::make(battery::agm_battery_schema(), {})->numbers("rest_voltage_v");
+    const auto volts = config::Record::make(battery::chemistries()[0]->schema(), {})->numbers("rest_voltage_v");
     // Least and most of charts, from memory.
     CHECK((volts[10] > 12.7 && volts[10] < 13.2));
     CHECK((volts[5] > 12.06 && volts[5] < 12.6));
@@ -81,13 +82,13 @@ TEST_CASE("cold capacity follows IEEE 485") {
     for (int i = 0; i < 12; ++i) {
         const double c = (fahrenheit[i] - 32) / 1.8;
         CHECK(battery::vented_capacity_share(c) == Approx(1 / k_t[i]).epsilon(1e-12));
-        CHECK(capacity_factor(b.kind, b.trial, One(c)).v == Approx(1 / k_t[i]).epsilon(1e-12));
+        CHECK(capacity_factor(b.trial, One(c)).v == Approx(1 / k_t[i]).epsilon(1e-12));
     }
     // An AGM's own figure at 0 degC keeps the shape.
     const auto own = agm<One>();
-    CHECK(capacity_factor(own.kind, own.trial, One(0.0)).v == Approx(0.77).epsilon(1e-12));
-    CHECK(capacity_factor(own.kind, own.trial, One(25.0)).v == Approx(1));
-    CHECK(capacity_factor(own.kind, own.trial, One(45.0)).v == Approx(1));
+    CHECK(capacity_factor(own.trial, One(0.0)).v == Approx(0.77).epsilon(1e-12));
+    CHECK(capacity_factor(own.trial, One(25.0)).v == Approx(1));
+    CHECK(capacity_factor(own.trial, One(45.0)).v == Approx(1));
 }
 
 TEST_CASE("temperature makes no charge appear or vanish") {

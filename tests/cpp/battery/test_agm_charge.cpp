@@ -17,12 +17,12 @@ double charge_minute(Bench<One>& b) {
     const One i10 = b.trial.acceptance * missing * One(10.0) / b.trial.capacity_ah;
     const One stored = battery::agm_stored_share(b.trial, b.relative(), i10);
     circuit::BusInput<One> in{};
-    in.source_v = source_voltage(b.kind, b.trial, b.head(), b.factor(), One(0.0)) - b.state.polarisation_v;
+    in.source_v = source_voltage(b.trial, b.head(), b.factor(), One(0.0)) - b.state.polarisation_v;
     in.discharge_ohm = b.trial.resistance_ohm;
     in.charge_ohm = battery::agm_charge_ohm(b.trial, b.relative(), b.state.temp_c);
     in.mains_a = One(200.0);
     in.set_v = One(14.4);
-    in.acceptance_a = acceptance_a(b.kind, b.trial, b.state, stored, One(h));
+    in.acceptance_a = acceptance_a(b.trial, b.state, stored, One(h));
     const auto bus = circuit::balance(in);
     b.run(bus.battery_a, h, stored);
     return -bus.battery_a.v;
@@ -92,7 +92,7 @@ TEST_CASE("surface charge reads high at rest and does not survive a compressor r
     // A tenth or two of a volt after a charge, gone within the hour under load: common practice, no source.
     auto b = agm<One>();
     hours_to_tail(b);
-    const auto excess_v = [&b] { return b.posts_v(One(0.0), 0).v - b.kind.rest_v(b.relative()).v; };
+    const auto excess_v = [&b] { return b.posts_v(One(0.0), 0).v - b.trial.rest_v(b.relative()).v; };
     CHECK(excess_v() > 0.05);
     CHECK(excess_v() < 0.3);
     auto rested = b;

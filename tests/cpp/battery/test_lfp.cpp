@@ -13,7 +13,7 @@ double accepted_a(double temp_c, double charge, double hours = 0.01) {
     auto b = lfp<One>();
     b.state.temp_c = One(temp_c);
     b.set_charge(charge);
-    return acceptance_a(b.kind, b.trial, b.state, b.trial.coulombic, One(hours)).v;
+    return acceptance_a(b.trial, b.state, b.trial.coulombic, One(hours)).v;
 }
 
 }  // namespace
@@ -23,15 +23,15 @@ TEMPLATE_TEST_CASE("the rest-voltage table is met at its nodes and is straight b
     using T = typename V::Scalar;
     // Whether the table itself is right: tests/python/test_discharge_shape.py.
     const auto b = lfp<V>();
-    const auto record = config::Record::make(battery::lfp_battery_schema(), {});
+    const auto record = config::Record::make(battery::chemistries()[1]->schema(), {});
     const auto &charge = record->numbers("rest_charge"), &volts = record->numbers("rest_voltage_v");
     const double close = sizeof(T) == 8 ? 1e-10 : 1e-3;  // the float table is a sum of steep kinks
     for (std::size_t i = 0; i < charge.size(); ++i) {
-        const V at = b.kind.rest_v(V(static_cast<T>(charge[i])));
+        const V at = b.trial.rest_v(V(static_cast<T>(charge[i])));
         for (int lane = 0; lane < V::width; ++lane)
             CHECK(static_cast<double>(at.lane(lane)) == Approx(volts[i]).margin(close));
         if (i == 0) continue;
-        const V middle = b.kind.rest_v(V(static_cast<T>((charge[i] + charge[i - 1]) / 2)));
+        const V middle = b.trial.rest_v(V(static_cast<T>((charge[i] + charge[i - 1]) / 2)));
         CHECK(static_cast<double>(middle.lane(0)) == Approx((volts[i] + volts[i - 1]) / 2).margin(close));
     }
 }

@@ -1,11 +1,12 @@
 #include <catch2/catch.hpp>
 #include <cstdint>
 
+#include "ridethrough/base/math.hpp"
 #include "ridethrough/battery/battery.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 
 using namespace ridethrough;
-using battery::BatteryKind;
+using battery::Wells;
 using One = simd::Pack<double, 1>;
 using Eight = simd::Pack<double, 8>;
 using OneFloat = simd::Pack<float, 1>;
@@ -17,11 +18,8 @@ namespace {
 constexpr double kC = 0.325, kK = 1.92;
 
 template <class T>
-BatteryKind<T> wells(double c, double k) {
-    BatteryKind<T> kind{};
-    kind.c = static_cast<T>(c);
-    kind.k = static_cast<T>(k);
-    return kind;
+Wells<T> wells(double c, double k) {
+    return {static_cast<T>(c), static_cast<T>(k)};
 }
 
 // Minutes until the available well is empty, drawing current_a for the first half of each period.
@@ -123,13 +121,14 @@ TEMPLATE_TEST_CASE("the charge limit fills the available well and no more", "", 
     using T = typename V::Scalar;
     Numbers numbers;
     const auto kind = wells<T>(kC, kK);
-    battery::BatteryTrial<V> trial{};
+    battery::Battery<V> trial{};
+    trial.wells = kind;
     trial.q_max_ah = T(105.409);
     const T close = sizeof(T) == 8 ? T(1e-12) : T(2e-6);
     for (int i = 0; i < 300; ++i) {
         battery::BatteryState<V> s{T(105.409 * numbers.next()), T(20 * (numbers.next() - 0.5)), T(0), T(25)};
         const T h = static_cast<T>(0.02 + numbers.next());
-        const V limit = well_charge_limit(kind, trial, s, V(h));
+        const V limit = well_charge_limit(trial, s, V(h));
         REQUIRE(all(limit >= V(T(0))));
         if (any(limit > V(T(0)))) {  // Manwell & McGowan's I_max,charge, with their sign turned
             const double q1 = kC * static_cast<double>((s.q_ah + V(T(1 - kC)) * s.head_ah).lane(0));
@@ -139,7 +138,7 @@ TEMPLATE_TEST_CASE("the charge limit fills the available well and no more", "", 
             REQUIRE(static_cast<double>(limit.lane(0)) == Approx(theirs).epsilon(1e3 * static_cast<double>(close)));
         }
         advance_wells(kind, -limit, V(h), s.q_ah, s.head_ah);
-        const V head = available_head(kind, trial, s);
+        const V head = available_head(trial, s);
         if (any(limit > V(T(0)))) REQUIRE(all(abs(head - V(T(1))) < V(close)));
     }
 }

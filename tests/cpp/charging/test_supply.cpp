@@ -3,7 +3,7 @@
 
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/wiring.hpp"
-#include "ridethrough/engine/vehicle.hpp"
+#include "ridethrough/charging/dc_dc.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
@@ -13,19 +13,13 @@ namespace {
 
 // Output current of a 25 A charger, efficiency .92, by alternator, cable and levels; 0 lock-out or restart: none.
 double output_a(double alternator_v, double mohm, double lockout_v, double restart_v = 0, double cycling = 0) {
-    One x[engine::kNamedSlots + 1];
-    for (One& v : x) v = One(0.0);
-    x[engine::kDcDcEfficiency] = One(0.92);
-    x[engine::kAlternatorV] = One(alternator_v);
-    x[engine::kSupplyMohm] = One(mohm);
-    x[engine::kLockoutV] = One(lockout_v);
-    engine::VehiclePlan<double> plan;
-    plan.cycling_share = cycling;
-    if (restart_v > 0) {
-        plan.restart_slot = engine::kNamedSlots;
-        x[engine::kNamedSlots] = One(restart_v);
-    }
-    return engine::dc_dc_current_a(plan, x, One(25.0)).v;
+    One numbers[] = {One(0.92), One(alternator_v), One(mohm), One(lockout_v), One(restart_v)};
+    using Index = random::ParameterIndex;
+    charging::AlternatorModel m;
+    m.efficiency = Index(0), m.alternator_v = Index(1), m.supply_mohm = Index(2), m.lockout_v = Index(3);
+    m.cycling_share = cycling;
+    if (restart_v > 0) m.restart_v = Index(4);
+    return charging::dc_dc_current_a(m, random::Parameters<One>(numbers), One(25.0)).v;
 }
 
 }  // namespace
@@ -37,14 +31,14 @@ TEST_CASE("towed-cable voltage by hand") {
     // check: 375 W / 12.4037 V = 30.233 A, times .0528 ohm = 1.5963 V, and 14 - 1.5963 = 12.4037 V.
     const double six = 1000 * circuit::conductor_resistance_ohm(6, 16);
     CHECK(six == Approx(52.8).epsilon(1e-12));
-    CHECK(engine::supply_input_v(One(14.0), One(six), One(375.0)).v == Approx(12.4037).margin(5e-5));
+    CHECK(charging::supply_input_v(One(14.0), One(six), One(375.0)).v == Approx(12.4037).margin(5e-5));
     // Drop by drop the other way: the same watts over 10 mm2 (1.91 ohm/km, 30.56 mohm):
     // (14 + sqrt(196 - 45.84)) / 2 = (14 + 12.2540) / 2 = 13.1270 V.
     const double ten = 1000 * circuit::conductor_resistance_ohm(10, 16);
-    CHECK(engine::supply_input_v(One(14.0), One(ten), One(375.0)).v == Approx(13.1270).margin(5e-5));
+    CHECK(charging::supply_input_v(One(14.0), One(ten), One(375.0)).v == Approx(13.1270).margin(5e-5));
     // 2.5 mm2 (7.98 ohm/km, 127.68 mohm): 196 - 191.5 = 4.48, sqrt 2.1166, 8.058 V; 150 mohm carries no 375 W at all.
-    CHECK(engine::supply_input_v(One(14.0), One(127.68), One(375.0)).v == Approx(8.0583).margin(5e-4));
-    CHECK(engine::supply_input_v(One(14.0), One(150.0), One(375.0)).v == 0);
+    CHECK(charging::supply_input_v(One(14.0), One(127.68), One(375.0)).v == Approx(8.0583).margin(5e-4));
+    CHECK(charging::supply_input_v(One(14.0), One(150.0), One(375.0)).v == 0);
 
     // So a lock-out at 12.6 V stops the charger on 6 mm2 and not on 10 mm2, and one at 12.0 V on neither.
     CHECK(output_a(14, six, 12.6) == 0);
@@ -73,10 +67,13 @@ TEST_CASE("declarations of sources") {
 
     // Ready-made profiles are whole: 13.65 V throughout is what old converters hold (common practice, no source).
     const auto stages = [](Values v) { return charging::profile_stages(*make("ChargeProfile", v)); };
-    CHECK(stages({{"ready_made", "converter"}}).absorption_v == 13.65);
-    CHECK(stages({{"ready_made", "converter"}}).float_v == 13.65);
-    CHECK(stages({{"ready_made", "agm"}}).absorption_limit_h == charging::own_stages(false).absorption_limit_h);
+    CHECK(stages({{"ready_made", "converter"}}).stages.absorption_v == 13.65);
+    CHECK(stages({{"ready_made", "converter"}}).stages.float_v == 13.65);
+    // Without a profile the stages are those that suit the battery.
+    const auto& agm = *battery::chemistries()[0];
+    CHECK(stages({{"ready_made", "agm"}}).stages.absorption_limit_h ==
+          charging::compile_stages(nullptr, agm).absorption_limit_h);
     CHECK(stages({{"ready_made", "lithium"}}).lithium);
-    CHECK(stages({{"absorption_v", 14.7}}).absorption_v == 14.7);
+    CHECK(stages({{"absorption_v", 14.7}}).stages.absorption_v == 14.7);
     CHECK_THROWS_WITH(make("ChargeProfile", {{"ready_made", "agm"}, {"float_v", 13.2}}), Catch::Contains("float_v"));
 }

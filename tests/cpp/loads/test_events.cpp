@@ -146,16 +146,17 @@ TEST_CASE("what the clock skips is not counted, what it repeats is counted twice
 
 TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as declared", "", One, Eight) {
     using V = TestType;
-    loads::EventPlan<double> e;
-    e.words_a_day = 4;
+    loads::EventModel e;
+    e.draws = random::DrawIndex(0, 4);
     e.uses = 2;
-    e.current_slot = 0;
-    e.hours_slot = 1;
-    e.share_slot = 2;
+    e.current = random::ParameterIndex(0);
+    e.hours = random::ParameterIndex(1);
+    e.share = random::ParameterIndex(2);
     e.hours_spread = 0.2;
     e.earliest_h = 9;
     e.latest_h = 20;
-    const V slots[] = {4.0, 1.5, 0.5}, air[24] = {};
+    V parameters[] = {4.0, 1.5, 0.5};
+    const V air[24] = {};
     const int days = 4000;
     Numbers n;
     std::vector<std::uint64_t> words(static_cast<std::size_t>(4 * days * V::width));
@@ -165,7 +166,7 @@ TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as
     V used = 0.0;
     for (int day = 0; day < days; ++day) {
         bins.day.clear(0, 48);
-        loads::lay_events(e, clock, words.data(), day, slots, V(1.2), air, bins.day, used);
+        loads::lay_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air, bins.day, used);
         REQUIRE(bins.ah(0, 0, 9) == 0);
         REQUIRE(bins.ah(0, 24, 48) == 0);
     }

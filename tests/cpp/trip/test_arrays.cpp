@@ -101,8 +101,8 @@ TEST_CASE("a further array moves no draw of anything else") {
         const std::vector<std::int64_t> trial{7};
         pack->run(trial, nullptr);
         std::map<std::string, double> values;
-        for (int s = 0; s < static_cast<int>(compiled->slots().size()); ++s)
-            values[compiled->slots()[static_cast<std::size_t>(s)].path] = pack->drawn(s, 0);
+        for (int s = 0; s < static_cast<int>(compiled->parameters().size()); ++s)
+            values[compiled->parameters()[static_cast<std::size_t>(s)].path] = pack->drawn(s, 0);
         for (int d = 0; d < compiled->days(); ++d) values["clearness" + std::to_string(d)] = pack->clearness(d, 0);
         return values;
     };
@@ -275,7 +275,7 @@ TEST_CASE("age, a regulator's own current and its start") {
     const auto drawn = [](const RecordPtr& van) {
         const auto compiled = compile(van, five_nights());
         std::map<std::string, Spread> all;
-        for (const auto& slot : compiled->slots())
+        for (const auto& slot : compiled->parameters())
             if (slot.spread && slot.path.ends_with("_above_battery_v")) all.emplace(slot.path, *slot.spread);
         return all;
     };

@@ -2,7 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/battery/ageing.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
@@ -35,24 +35,27 @@ TEST_CASE("age sets health and resistance where they are not given") {
     // Health of 5-year-old batteries, from memory: AGM .55/.75/.90, lithium .85/.92/.98; as new at 0.
     for (const bool lithium : {false, true}) {
         const RecordPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
-        CHECK(battery::aged_health(lithium, 0) == std::get<Spread>(fresh->at("state_of_health")));
-        CHECK(battery::aged_resistance_mohm(lithium, 0) == std::get<Spread>(fresh->at("resistance_mohm_100ah")));
+        CHECK(battery::chemistry_of(*fresh).aged_health(0) == std::get<Spread>(fresh->at("state_of_health")));
+        CHECK(battery::chemistry_of(*fresh).aged_resistance_mohm(0) == std::get<Spread>(fresh->at("resistance_mohm_100ah")));
     }
     const auto near = [](const Spread& a, std::vector<double> b) {
         for (std::size_t i = 0; i < 3; ++i) CHECK(a.numbers()[i] == Approx(b[i]));
     };
-    near(battery::aged_health(false, 5), {0.55, 0.75, 0.90});
-    near(battery::aged_health(true, 5), {0.85, 0.92, 0.98});
-    near(battery::aged_health(false, 15), {0.2, 0.35, 0.7});
-    near(battery::aged_resistance_mohm(false, 5), {10, 13, 20});
-    near(battery::aged_resistance_mohm(false, 12), {15, 19.5, 30});
+    const battery::Chemistry &agm = *battery::chemistries()[0], &lfp = *battery::chemistries()[1];
+    near(agm.aged_health(5), {0.55, 0.75, 0.90});
+    near(lfp.aged_health(5), {0.85, 0.92, 0.98});
+    near(agm.aged_health(15), {0.2, 0.35, 0.7});
+    near(agm.aged_resistance_mohm(5), {10, 13, 20});
+    near(agm.aged_resistance_mohm(12), {15, 19.5, 30});
 
     const auto plan = five_nights();
-    const auto slots = [&](Values v) { return compile(with("AgmBattery", v), plan)->slots(); };
-    const auto aged = slots({{"age_years", 5.0}});
-    near(*aged[engine::kStateOfHealth].spread, {0.55, 0.75, 0.90});
-    CHECK(aged[engine::kStateOfHealth].purpose == slots({})[engine::kStateOfHealth].purpose);
-    CHECK(slots({{"age_years", 5.0}, {"state_of_health", 0.9}})[engine::kStateOfHealth].constant == 0.9);
+    const auto health = [&](Values v) {
+        const auto c = compile(with("AgmBattery", v), plan);
+        return c->table()[c->plan().battery.state_of_health];
+    };
+    near(*health({{"age_years", 5.0}}).spread, {0.55, 0.75, 0.90});
+    CHECK(health({{"age_years", 5.0}}).purpose == health({}).purpose);
+    CHECK(health({{"age_years", 5.0}, {"state_of_health", 0.9}}).constant == 0.9);
 
     // "Comparing new lithium with a 5-year-old AGM": the age alone makes a difference.
     const auto young = played(with("AgmBattery", {}), plan),
@@ -128,9 +131,8 @@ TEST_CASE("where the battery lives sets its temperature") {
         return w.find("Van.battery.location = engine_bay") != std::string::npos;
     }));
     // What cabin_share says goes before the word.
-    CHECK(compile(with("AgmBattery", {{"location", "locker"}, {"cabin_share", 0.3}}), plan)
-              ->slots()[engine::kCabinShare]
-              .constant == 0.3);
+    const auto said = compile(with("AgmBattery", {{"location", "locker"}, {"cabin_share", 0.3}}), plan);
+    CHECK(said->table()[said->plan().battery.cabin_share].constant == 0.3);
 }
 
 TEST_CASE("an empty AGM freezes where a full one does not") {

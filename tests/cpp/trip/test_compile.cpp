@@ -11,8 +11,8 @@ namespace {
 
 std::map<std::string, std::uint32_t> purposes(const trip::CompiledTrip& c) {
     std::map<std::string, std::uint32_t> all;
-    for (const auto& w : c.words()) all[w.name] = w.purpose;
-    for (const auto& s : c.slots())
+    for (const auto& w : c.table().purposes()) all[w.name] = w.purpose;
+    for (const auto& s : c.parameters())
         if (s.spread) all["spread." + s.path] = s.purpose;
     return all;
 }
@@ -53,9 +53,9 @@ TEST_CASE("the calendar of a trip") {
     CHECK(c->start_hour() == 15);
     CHECK(c->utc_offset_h() == -5);  // -79.95 / 15, rounded
     CHECK(compile(agm_van(), five_nights({{"start", "2026-11-06 00:00"}}))->days() == 5);
-    const auto& p = c->plan<double>();
+    const auto& p = c->plan();
     CHECK(p.steps == 120);
-    CHECK(compile(agm_van(), five_nights({{"step_min", 5.0}}))->plan<float>().steps == 1440);
+    CHECK(compile(agm_van(), five_nights({{"step_min", 5.0}}))->plan().steps == 1440);
     // Greensboro in November: civil almanacs have sunrise near 6:45 and sunset near 17:15 (from memory).
     CHECK(p.dawn_h[0] == Approx(6.75).margin(0.25));
     CHECK(p.dusk_h[0] == Approx(17.25).margin(0.25));
@@ -73,8 +73,8 @@ TEST_CASE("no two random quantities share a purpose") {
                                             {"mains", make("MainsCharger")},
                                             {"disconnect", make("SystemDisconnect")}}),
                                five_nights());
-        for (const auto& w : c->words()) names.insert(w.name);
-        for (const auto& s : c->slots())  // every quantity, whether it is spread today or not
+        for (const auto& w : c->table().purposes()) names.insert(w.name);
+        for (const auto& s : c->parameters())  // every quantity, whether it is spread today or not
             if (!s.path.empty()) names.insert("spread." + s.path);
     }
     CHECK(names.size() > 70);

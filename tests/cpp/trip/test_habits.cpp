@@ -107,8 +107,8 @@ TEST_CASE("no two purposes of loads, party and tanks collide") {
     for (const char* heater : {"Heater", "GasFurnace"}) {
         const auto c = compile(agm_van({{"loads", every_load(heater)}, {"water", make("WaterTanks")}}),
                                five_nights({{"party", full_party()}}));
-        for (const auto& w : c->words()) names.insert(w.name);
-        for (const auto& s : c->slots())
+        for (const auto& w : c->table().purposes()) names.insert(w.name);
+        for (const auto& s : c->parameters())
             if (!s.path.empty()) names.insert("spread." + s.path);
     }
     CHECK(names.contains("load.gas_furnace"));
@@ -154,7 +154,7 @@ TEST_CASE("a load on the inverter takes its power over efficiency and voltage") 
     CHECK(a_day == Approx(9.7).epsilon(0.03));
     // Posts, not distribution: nothing flows through the shared cable.
     const auto van = make("Van", {{"loads", std::vector<RecordPtr>{kettle}}});
-    CHECK(compile(van, five_nights())->plan<double>().event[0].at_posts);
+    CHECK(compile(van, five_nights())->plan().event[0].at_posts);
     // An e-bike of 500 Wh at 78 %: 50 Ah a charge, at 12.8 V.
     const auto bike =
         make("EBike", {{"bikes", 1.0}, {"energy_wh", 500.0}, {"efficiency", 0.78}, {"charge_share", 1.0}});
@@ -267,10 +267,10 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
                  {{"habits_scale", 1.0}, {"shade_beam", 0.1}, {"party", make("Party", {{"carelessness", strength}})}}));
     };
     const auto off = at(0), on = at(1);
-    CHECK(off->slots().size() + 1 == on->slots().size());
+    CHECK(off->parameters().size() + 1 == on->parameters().size());
     const auto slot = [&](const char* path) {
-        for (std::size_t i = 0; i < on->slots().size(); ++i)
-            if (on->slots()[i].path == path) return static_cast<int>(i);
+        for (std::size_t i = 0; i < on->parameters().size(); ++i)
+            if (on->parameters()[i].path == path) return static_cast<int>(i);
         return -1;
     };
     const auto pack = engine::make_runner(on, 1, Precision::double_, engine::level(""), no_paths);
@@ -283,9 +283,9 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
             const double z = pack->drawn(slot("trip.trait"), i);
             sum += z;
             squares += z * z;
-            REQUIRE(pack->drawn(engine::kStartCharge, i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
-            REQUIRE(pack->drawn(engine::kHabitsScale, i) == Approx(std::pow(1.15, z)));
-            REQUIRE(pack->drawn(engine::kShadeBeam, i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
+            REQUIRE(pack->drawn(slot("battery.start_charge"), i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
+            REQUIRE(pack->drawn(slot("trip.habits_scale"), i) == Approx(std::pow(1.15, z)));
+            REQUIRE(pack->drawn(slot("trip.shade_beam"), i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
             REQUIRE(pack->drawn(slot("loads.inverter.left_on_share"), i) ==
                     Approx(std::min(1.0, 0.1 * std::pow(2.0, z))));
         }

@@ -33,8 +33,9 @@ RecordPtr paper_trip(double nights, double air_c, Values more = {}) {
 
 // Both wells, Ah, of a 150 Ah battery.
 double wells_ah(const std::string& battery) {
-    const auto kind = battery::battery_kind(*make(battery));
-    return 150 * battery::q_max_per_capacity(kind.c, kind.k, 20);
+    const auto record = make(battery);
+    const auto wells = battery::chemistry_of(*record).model(*record).wells;
+    return 150 * battery::q_max_per_capacity(wells.c, wells.k, 20);
 }
 
 }  // namespace

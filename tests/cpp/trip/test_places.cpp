@@ -2,7 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/engine/storage.hpp"
+#include "ridethrough/trip/storage.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;
@@ -177,7 +177,7 @@ TEST_CASE("new quantities have purposes of their own") {
         agm_van({{"fridge", full_fridge()}}),
         tour({stop("a", site(), 2), stop("b", site(0.3, 2), 3, {{"shade_sky", 0.1}})}, {{"storage", make("Storage")}}));
     std::vector<std::string> paths;
-    for (const auto& s : c->slots()) paths.push_back(s.path);
+    for (const auto& s : c->parameters()) paths.push_back(s.path);
     for (const char* path : {"fridge.start_inside_c", "fridge.freezer_box.coupling_w_per_k",
                              "fridge.cover.heat_leak_factor", "fridge.vent_fan.current_a", "trip.storage.bypass_share",
                              "trip.stops.b.shade_sky", "trip.stops.b.site.climate.ghi_scale"})
@@ -187,7 +187,7 @@ TEST_CASE("new quantities have purposes of their own") {
 TEST_CASE("charge after standing") {
     // dq/dt = n - k q, by hand: q0 e^-kt + n (1 - e^-kt)/k.
     const auto after = [](double q, double n, double k, double days) {
-        return engine::charge_after(One(q), One(n), One(k), One(days)).v;
+        return trip::charge_after(One(q), One(n), One(k), One(days)).v;
     };
     CHECK(after(1, 0, 0.001, 30) == Approx(std::exp(-0.03)).epsilon(1e-12));
     CHECK(after(0.9, -0.006, 0.001, 84) == Approx(0.9 * std::exp(-0.084) - 6 * (1 - std::exp(-0.084))).epsilon(1e-12));

@@ -76,8 +76,12 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
     CHECK(!warns(by_cable(10), plan, "lock-out"));
     // The default cable of a towed camper is a guess, and says so.
     CHECK(warns(agm_van({{"towed", true}}), plan, "Van.dc_dc.supply_mohm is not given"));
-    CHECK(compile(agm_van({{"towed", true}}), plan)->slots()[engine::kSupplyMohm].constant == 60);
-    CHECK(compile(agm_van(), plan)->slots()[engine::kSupplyMohm].constant == 15);
+    const auto supply_mohm = [&](const RecordPtr& van) {
+        const auto c = compile(van, plan);
+        return c->table()[c->plan().alternator.supply_mohm].constant;
+    };
+    CHECK(supply_mohm(agm_van({{"towed", true}})) == 60);
+    CHECK(supply_mohm(agm_van()) == 15);
 }
 
 TEST_CASE("an open breaker in the line charges nothing and is named") {
