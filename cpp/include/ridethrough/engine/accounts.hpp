@@ -8,13 +8,21 @@ namespace ridethrough::engine {
 // Food warms above this; a cabin below this is cold to live and sleep in.
 constexpr double kWarmFoodC = 5, kColdCabinC = 10;
 
-// Time of the segment for which the inside is above a temperature.
+// Time of a segment for which the inside is above a temperature. By value, and not inlined by force: neither call can
+// reach anything else of the segment.
+template <class V>
+V hours_above_of_one(V level_c, V from_c, V to_c, V heading_c, V tau_h, V hours) {
+    return fridge::hours_above(level_c, from_c, to_c, heading_c, tau_h, hours);
+}
+template <class V>
+V hours_above_of_two(V level_c, fridge::Motion<V> moves, V hours) {
+    return fridge::hours_above(level_c, moves, hours);
+}
 template <class V>
 RT_INLINE V hours_above(const trip::Plan& plan, const TrialState<V>& s, const StepFrame<V>& f, const Segment<V>& g,
                         V level_c) {
-    return plan.fridge.freezer_box()
-               ? fridge::hours_above(level_c, g.inside_moves, g.h)
-               : fridge::hours_above(level_c, s.inside_c, g.inside, g.heading, f.around.tau_h, g.h);
+    if (plan.fridge.freezer_box()) return hours_above_of_two(level_c, g.inside_moves, g.h);
+    return hours_above_of_one(level_c, s.inside_c, g.inside, g.heading, f.around.tau_h, g.h);
 }
 
 template <class V>
@@ -22,24 +30,23 @@ RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const Ste
                             TrialState<V>& s, Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), warm_c = V(T(kWarmFoodC));
-    const auto above = [&](V level_c) { return hours_above(plan, s, f, g, level_c); };
     if (plan.fridge.freezer_box()) {
         s.freezer_c = select(g.active, freezer_c, s.freezer_c);
         s.column[kWarmestFreezerC] =
             select(g.active, max(s.column[kWarmestFreezerC], freezer_c), s.column[kWarmestFreezerC]);
     }
-    g.warm_h = above(warm_c);
+    g.warm_h = hours_above(plan, s, f, g, warm_c);
     // A thermostat that turns back at just this temperature does not end a spell.
     const V spell = select(s.inside_c >= warm_c, s.warm_spell_h, zero) + g.warm_h;
     s.column[kLongestWarmSpellH] =
         select(g.active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
     s.warm_spell_h = select(g.active, select(g.inside >= warm_c, spell, zero), s.warm_spell_h);
-    if (any(min(s.inside_c, g.inside) < V(T(1)))) s.column[kFrozenFoodH] += g.h - above(zero);
+    if (any(min(s.inside_c, g.inside) < V(T(1)))) s.column[kFrozenFoodH] += g.h - hours_above(plan, s, f, g, zero);
     if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
         const V cold = c.fridge.coldest_k, hot = c.fridge.warmest_k;
-        s.column[kMedicineOutColdestH] += g.h - above(V(T(2)) - cold) + above(V(T(8)) - cold);
-        s.column[kMedicineOutWarmestH] += g.h - above(V(T(2)) - hot) + above(V(T(8)) - hot);
-        s.column[kMedicineFrozenH] += g.h - above(-cold);
+        s.column[kMedicineOutColdestH] += g.h - hours_above(plan, s, f, g, V(T(2)) - cold) + hours_above(plan, s, f, g, V(T(8)) - cold);
+        s.column[kMedicineOutWarmestH] += g.h - hours_above(plan, s, f, g, V(T(2)) - hot) + hours_above(plan, s, f, g, V(T(8)) - hot);
+        s.column[kMedicineFrozenH] += g.h - hours_above(plan, s, f, g, -cold);
     }
     s.column[kHoursAbove5c] += g.warm_h;
     s.column[kWarmestFoodC] = select(g.active, max(s.column[kWarmestFoodC], g.warmest), s.column[kWarmestFoodC]);

@@ -53,7 +53,7 @@ struct Segment {
     // Its length, and where the fridge's inside is heading.
     V h, heading, bound;
     Bool switches;  // the thermostat, at its end
-    fridge::Motion<V> inside_moves, box_moves;
+    fridge::Motion<V> inside_moves{}, box_moves{};
     // The battery's side of the bus, and the solved bus.
     V coulombic, rest_v, polarisation_v;
     circuit::BusState<V> solved;

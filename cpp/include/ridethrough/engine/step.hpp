@@ -102,14 +102,14 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
                         StepMeans<V>* means) {
     using T = typename V::Scalar;
     const StepFrame<V> f = step_frame(plan, c, in, s);
-    Segment<V> g;
-    g.t = V(T(0));
-    g.head = battery::available_head(c.battery, s.battery);
-    g.relative = s.battery.q_ah / c.battery.q_max_ah;
+    V t(T(0)), head = battery::available_head(c.battery, s.battery), relative = s.battery.q_ah / c.battery.q_max_ah;
     for (int segment = 0; segment < kMostSegments; ++segment) {
-        g.active = f.whole_h - g.t > V(T(1e-7));
+        Segment<V> g;  // of its own each time, so that nothing is carried on but what is said below
+        g.t = t;
+        g.head = head;
+        g.relative = relative;
+        g.active = f.whole_h - t > V(T(1e-7));
         if (!any(g.active)) break;
-        g.bus = {};
         set_switches(c, in, s, g);
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
@@ -124,9 +124,9 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         s.running = select(g.active, g.runs, s.running);
         s.posts_v = select(g.active, g.posts_end, s.posts_v);
         s.inside_c = select(g.active, g.inside, s.inside_c);
-        g.head = g.head_end;
-        g.relative = g.relative_end;
-        g.t += g.h;
+        head = g.head_end;
+        relative = g.relative_end;
+        t += g.h;
     }
 }
 

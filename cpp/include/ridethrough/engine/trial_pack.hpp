@@ -19,7 +19,8 @@ class TrialPack {
     using Bool = typename V::Bool;
 
   public:
-    RT_INLINE TrialPack(const PlanView<T>& view, const Buffers<V>& buffers)
+    // `sky` stands outside, so that no call that is not inlined can reach what a pack holds.
+    RT_INLINE TrialPack(const PlanView<T>& view, const Buffers<V>& buffers, SkyDays<V>& sky)
         : view_(view),
           plan_(view.plan),
           out_(buffers),
@@ -29,7 +30,7 @@ class TrialPack {
           step_h_(T(view.plan.step_h)),
           hour_steps_(view.plan.per_day / 24),
           bins_(bins_of(view.plan, buffers)),
-          sky_(view, draws_, buffers.clearness, buffers.air_mean_c, buffers.replay_start),
+          sky_(sky),
           clock_(view.plan.run, view.plan.runs) {}
 
     // False where `stop` was raised: the pack's results are then not to be used.
@@ -324,38 +325,40 @@ class TrialPack {
         s_.column[kFrozen] = select(freezes, V(T(1)), s_.column[kFrozen]);
     }
 
+    // Members and no lambdas: what is not inlined by force could reach the whole pack.
+    RT_INLINE void write_level(Path p, int trip_hour, bool last, V value) const {
+        if (out_.paths[p] && last) out_.paths[p][trip_hour] = value;
+    }
+    RT_INLINE void write_mean(Path p, int trip_hour, bool first, V value) const {
+        if (!out_.paths[p]) return;
+        if (first) out_.paths[p][trip_hour] = V(T(0));
+        out_.paths[p][trip_hour] += value;  // step hours times level
+    }
+
     // The hourly time series that were asked for.
     RT_INLINE void write_series(const StepMeans<V>& means) {
         const int trip_hour = step_ / hour_steps_;
         const bool first = step_ % hour_steps_ == 0, last = (step_ + 1) % hour_steps_ == 0;
-        const auto level = [&](Path p, V value) {
-            if (out_.paths[p] && last) out_.paths[p][trip_hour] = value;
-        };
-        const auto mean_of_hour = [&](Path p, V value) {
-            if (!out_.paths[p]) return;
-            if (first) out_.paths[p][trip_hour] = V(T(0));
-            out_.paths[p][trip_hour] += value;  // step hours times level
-        };
-        level(kPathCharge, s_.battery.q_ah / c_.battery.q_max_ah);
-        level(kPathFridgeC, s_.inside_c);
-        level(kPathAirC, hour_.air);
-        level(kPathBatteryC, s_.battery.temp_c);
-        level(kPathGhi, hour_.ghi);
-        mean_of_hour(kPathCabinC, hour_.cabin * V(step_h_));
-        mean_of_hour(kPathPostsV, means.posts_v);
-        mean_of_hour(kPathFridgeV, means.fridge_v);
-        mean_of_hour(kPathSolarW, means.solar_w);
-        mean_of_hour(kPathDcDcW, means.dc_dc_w);
-        mean_of_hour(kPathMainsW, means.mains_w);
-        mean_of_hour(kPathCurtailedW, means.curtailed_w);
-        mean_of_hour(kPathFridgeW, means.fridge_w);
-        mean_of_hour(kPathOtherLoadsW, means.other_w);
-        mean_of_hour(kPathWiringW, means.wiring_w);
-        mean_of_hour(kPathBatteryW, means.battery_w);
-        mean_of_hour(kPathBatteryA, means.battery_a);
-        mean_of_hour(kPathFridgeOff, means.off);
+        write_level(kPathCharge, trip_hour, last, s_.battery.q_ah / c_.battery.q_max_ah);
+        write_level(kPathFridgeC, trip_hour, last, s_.inside_c);
+        write_level(kPathAirC, trip_hour, last, hour_.air);
+        write_level(kPathBatteryC, trip_hour, last, s_.battery.temp_c);
+        write_level(kPathGhi, trip_hour, last, hour_.ghi);
+        write_mean(kPathCabinC, trip_hour, first, hour_.cabin * V(step_h_));
+        write_mean(kPathPostsV, trip_hour, first, means.posts_v);
+        write_mean(kPathFridgeV, trip_hour, first, means.fridge_v);
+        write_mean(kPathSolarW, trip_hour, first, means.solar_w);
+        write_mean(kPathDcDcW, trip_hour, first, means.dc_dc_w);
+        write_mean(kPathMainsW, trip_hour, first, means.mains_w);
+        write_mean(kPathCurtailedW, trip_hour, first, means.curtailed_w);
+        write_mean(kPathFridgeW, trip_hour, first, means.fridge_w);
+        write_mean(kPathOtherLoadsW, trip_hour, first, means.other_w);
+        write_mean(kPathWiringW, trip_hour, first, means.wiring_w);
+        write_mean(kPathBatteryW, trip_hour, first, means.battery_w);
+        write_mean(kPathBatteryA, trip_hour, first, means.battery_a);
+        write_mean(kPathFridgeOff, trip_hour, first, means.off);
         if (out_.paths[kPathLowestFridgeV]) lowest_v_.add(means, first);
-        level(kPathLowestFridgeV, lowest_v_.value());
+        write_level(kPathLowestFridgeV, trip_hour, last, lowest_v_.value());
     }
 
     RT_INLINE void finish() {
@@ -382,7 +385,7 @@ class TrialPack {
     T step_h_;
     int hour_steps_;
     loads::DayBins<V> bins_;
-    SkyDays<V> sky_;
+    SkyDays<V>& sky_;
     trip::ClockCursor clock_;
     int step_ = 0;
     TrialState<V> s_{};

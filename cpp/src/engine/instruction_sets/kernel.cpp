@@ -23,7 +23,8 @@ bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
                         packs(b.bins),    packs(b.columns),    packs(b.load_ah),
                         packs(b.ledger_miss), {},              b.days_given};
     for (int p = 0; p < kPaths; ++p) in_packs.paths[p] = packs(b.paths[p]);
-    TrialPack<V> pack(view, in_packs);
+    SkyDays<V> sky(view, random::Draws<V>(b.draws), in_packs.clearness, in_packs.air_mean_c, b.replay_start);
+    TrialPack<V> pack(view, in_packs, sky);
     return pack.run(stop);
 }
 
