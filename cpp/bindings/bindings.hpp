@@ -2,11 +2,11 @@
 // Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
 #pragma once
 
-#include <cstring>
-#include <new>
-
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
+
+#include <cstring>
+#include <new>
 
 #include "ridethrough/config/configuration.hpp"
 

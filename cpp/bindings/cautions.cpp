@@ -1,6 +1,7 @@
 // What can hurt somebody in a van or a plan.
-#include "bindings.hpp"
 #include "ridethrough/trip/cautions.hpp"
+
+#include "bindings.hpp"
 
 void bind_cautions(py::module_& m) {
     namespace est = ridethrough::trip;
@@ -17,7 +18,6 @@ void bind_cautions(py::module_& m) {
         py::arg("van"), py::arg("trip"),
         "Sentences for a verdict; loads that people depend on are told about, never judged.");
     m.def(
-        "refuse_life_support",
-        [](const std::vector<std::string>& load_names) { est::refuse_life_support(load_names); },
+        "refuse_life_support", [](const std::vector<std::string>& load_names) { est::refuse_life_support(load_names); },
         py::arg("load_names"), "InputError where a load is one that no probability is told of.");
 }

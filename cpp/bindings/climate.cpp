@@ -1,5 +1,6 @@
 // The hourly record.
 #include "climate.hpp"
+
 #include "ridethrough/weather/series.hpp"
 
 namespace ridethrough::bindings {
@@ -36,8 +37,9 @@ void bind_hourly_record(py::module_& m) {
         .def_property_readonly("ghi_w_m2", [](const HourlyRecord& r) { return to_array(r.data().ghi_w_m2); })
         .def_property_readonly("dhi_w_m2", [](const HourlyRecord& r) { return to_array(r.data().dhi_w_m2); })
         .def_property_readonly("air_temp_c", [](const HourlyRecord& r) { return to_array(r.data().air_temp_c); })
-        .def_property_readonly("i0_wh_m2", [](const HourlyRecord& r) { return to_array(r.i0_wh_m2()); },
-                               "Extraterrestrial irradiation of each hour on the horizontal.")
+        .def_property_readonly(
+            "i0_wh_m2", [](const HourlyRecord& r) { return to_array(r.i0_wh_m2()); },
+            "Extraterrestrial irradiation of each hour on the horizontal.")
         .def("starts", &replay_starts, py::arg("first_day"), py::arg("days"), py::arg("utc_offset_h"),
              py::arg("window_d"), "Hours at which a trip of calendar days may begin; days count from 1970-01-01.")
         .def("splices_crossed", &splices_crossed, py::arg("start"), py::arg("hours"))
@@ -49,10 +51,10 @@ void bind_hourly_record(py::module_& m) {
                                       d.splices);
             },
             [](const py::tuple& t) {
-                return std::make_shared<HourlyRecord>(make_record(
-                    t[0].cast<double>(), t[1].cast<double>(), t[2].cast<double>(), t[3].cast<std::int64_t>(),
-                    t[4].cast<Numbers>(), t[5].cast<Numbers>(), t[6].cast<Numbers>(), t[7].cast<bool>(),
-                    t[8].cast<std::vector<std::int32_t>>()));
+                return std::make_shared<HourlyRecord>(
+                    make_record(t[0].cast<double>(), t[1].cast<double>(), t[2].cast<double>(),
+                                t[3].cast<std::int64_t>(), t[4].cast<Numbers>(), t[5].cast<Numbers>(),
+                                t[6].cast<Numbers>(), t[7].cast<bool>(), t[8].cast<std::vector<std::int32_t>>()));
             }));
 }
 

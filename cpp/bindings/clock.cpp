@@ -45,18 +45,18 @@ void bind_clock(py::module_& m) {
         .def_readonly("source", &Clock::source, "What the zone or the offset comes from.")
         .def_readonly("zone_data", &Clock::zone_data, "Versions of the zones' rules and outlines.")
         .def_readonly("warnings", &Clock::warnings)
-        .def("offset_at", py::vectorize(&Clock::offset_at), py::arg("since_start_h"),
-             "Clock time ahead of UTC [h].")
+        .def("offset_at", py::vectorize(&Clock::offset_at), py::arg("since_start_h"), "Clock time ahead of UTC [h].")
         .def("gone_on_h", py::vectorize(&Clock::gone_on_h), py::arg("since_start_h"),
              "Hours that the clock has gone on since the start.")
         .def("since_start_h", py::vectorize(&Clock::since_start_h), py::arg("gone_on_h"),
              "Hours since the start at which the clock has first gone on so far.")
-        .def("__eq__", [](const Clock& a, const Clock& b) { return a == b; }, py::is_operator())
+        .def(
+            "__eq__", [](const Clock& a, const Clock& b) { return a == b; }, py::is_operator())
         .def("__repr__",
              [](const Clock& c) {
-                 return "<Clock " + (c.zone.empty() ? c.source : c.zone) + ", UTC" +
-                        (c.utc_offset_h < 0 ? "" : "+") + ridethrough::base::number_text(c.utc_offset_h) + " h, " +
-                        std::to_string(c.changes.size()) + " changes>";
+                 return "<Clock " + (c.zone.empty() ? c.source : c.zone) + ", UTC" + (c.utc_offset_h < 0 ? "" : "+") +
+                        ridethrough::base::number_text(c.utc_offset_h) + " h, " + std::to_string(c.changes.size()) +
+                        " changes>";
              })
         .def(py::pickle(
             [](const Clock& c) {

@@ -1,12 +1,12 @@
 // How a running ensemble listens to Python.
 #pragma once
 
+#include <pybind11/pybind11.h>
+
 #include <cstdint>
 #include <exception>
 #include <string>
 #include <utility>
-
-#include <pybind11/pybind11.h>
 
 #include "ridethrough/engine/trial_batch.hpp"
 

@@ -1,17 +1,17 @@
 // Intervals, quantiles, paired differences, the stopping rule and the words for a chance.
+#include <pybind11/numpy.h>
+
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
-#include <pybind11/numpy.h>
-
 #include "bindings.hpp"
 #include "ridethrough/stats/interval.hpp"
 #include "ridethrough/stats/paired.hpp"
+#include "ridethrough/stats/phrasing.hpp"
 #include "ridethrough/stats/quantile.hpp"
 #include "ridethrough/stats/stopping.hpp"
-#include "ridethrough/stats/phrasing.hpp"
 
 namespace {
 
@@ -34,8 +34,8 @@ Estimate make(double value, double low, double high, std::optional<std::int64_t>
     else
         est::require_trials(trials);
     if (!(low <= value && value <= high))
-        throw InputError("value = " + number_text(value) + ": allowed from low = " + number_text(low) + " to high = " +
-                         number_text(high));
+        throw InputError("value = " + number_text(value) + ": allowed from low = " + number_text(low) +
+                         " to high = " + number_text(high));
     return {value, low, high, events.value_or(Estimate::not_counted), trials, confidence};
 }
 std::string repr(const Estimate& e) {
@@ -89,7 +89,8 @@ void bind_estimate(py::module_& m) {
         .def_readonly("trials", &Estimate::trials, "Number of trials.")
         .def_readonly("confidence", &Estimate::confidence, "Share of such intervals that cover the truth.")
         .def_property_readonly("half_width", &Estimate::half_width, "Half the distance between the limits.")
-        .def("__eq__", [](const Estimate& a, const Estimate& b) { return a == b; }, py::is_operator())
+        .def(
+            "__eq__", [](const Estimate& a, const Estimate& b) { return a == b; }, py::is_operator())
         .def("__hash__", [](const Estimate& e) { return py::hash(state_of(e)); })
         .def("__repr__", &repr)
         .def(py::pickle(&state_of, [](const py::tuple& s) {
@@ -99,8 +100,7 @@ void bind_estimate(py::module_& m) {
 
     m.def("wilson", &est::wilson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
           "Share of trials with an event and its score interval (Wilson 1927).");
-    m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"),
-          py::arg("confidence") = 0.95,
+    m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
           "Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short.");
     m.def("quantile_interval", &quantile_interval, py::arg("column"), py::arg("q"), py::arg("confidence") = 0.95,
           "The q-quantile of a column (an element of it) with distribution-free order-statistic limits.");

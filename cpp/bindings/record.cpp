@@ -9,8 +9,7 @@ namespace {
 
 py::dict values_of(const RecordObject& r) {
     py::dict out;
-    for (const Field& f : r.get().schema().fields)
-        out[py::str(f.name)] = to_python(f, r.get().at(f.name));
+    for (const Field& f : r.get().schema().fields) out[py::str(f.name)] = to_python(f, r.get().at(f.name));
     return out;
 }
 
@@ -34,18 +33,21 @@ void bind_record(py::module_& m) {
              }),
              py::arg("schema"), py::arg("values"))
         .def(py::init<const RecordObject&>(), py::arg("record"))
-        .def_property_readonly("schema", [](const RecordObject& r) { return &r.get().schema(); },
-                               py::return_value_policy::reference, "Its declaration.")
-        .def_property_readonly("digest", [](const RecordObject& r) { return r.get().digest(); },
-                               "64-bit fingerprint of all values.")
+        .def_property_readonly(
+            "schema", [](const RecordObject& r) { return &r.get().schema(); }, py::return_value_policy::reference,
+            "Its declaration.")
+        .def_property_readonly(
+            "digest", [](const RecordObject& r) { return r.get().digest(); }, "64-bit fingerprint of all values.")
         .def("values", values_of, "All fields by name.")
-        .def("replace",
-             [](const RecordObject& r, const py::kwargs& changes) {
-                 return r.get().replace(to_values(r.get().schema(), changes));
-             },
-             "A copy with some fields changed.")
-        .def("warnings", [](const RecordObject& r) { return r.get().warnings(); },
-             "What is allowed but probably not meant, here and in the records inside.")
+        .def(
+            "replace",
+            [](const RecordObject& r, const py::kwargs& changes) {
+                return r.get().replace(to_values(r.get().schema(), changes));
+            },
+            "A copy with some fields changed.")
+        .def(
+            "warnings", [](const RecordObject& r) { return r.get().warnings(); },
+            "What is allowed but probably not meant, here and in the records inside.")
         .def("__getattr__", attribute)
         .def("__setattr__",
              [](const RecordObject& r, const std::string& name, const py::object&) {
@@ -61,12 +63,14 @@ void bind_record(py::module_& m) {
                  for (const Field& f : py::cast<const RecordObject&>(self).get().schema().fields) out.append(f.name);
                  return out;
              })
-        .def("__eq__", [](const RecordObject& a, const RecordObject& b) { return a.get() == b.get(); },
-             py::is_operator())
+        .def(
+            "__eq__", [](const RecordObject& a, const RecordObject& b) { return a.get() == b.get(); },
+            py::is_operator())
         .def("__hash__", [](const RecordObject& r) { return r.get().digest(); })
         .def("__repr__", [](const RecordObject& r) { return r.get().repr(); })
         .def("__copy__", [](const py::object& self) { return self; })
-        .def("__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
+        .def(
+            "__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
         .def(py::pickle([](const RecordObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
                         [](const py::tuple& state) {
                             const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));

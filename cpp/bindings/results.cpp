@@ -25,14 +25,17 @@ void bind_results(py::module_& m) {
     py::class_<Result>(m, "Result", "Declaration of one result of a trial.")
         .def_readonly("name", &Result::name)
         .def_readonly("unit", &Result::unit, "'1' for a pure number.")
-        .def_property_readonly("kind", [](const Result& r) { return r.kind.name; },
-                               "'amount', 'hours', 'level', 'time', 'days', 'count', 'flag', 'night' or 'code'.")
-        .def_property_readonly("averaged", [](const Result& r) { return r.kind.averaged; },
-                               "Whether a mean over trials says something.")
-        .def_property_readonly("condition", [](const Result& r) { return engine::words_of(r.condition); },
-                               "What van or trip must have for it to be filled; 'always' for nothing.")
-        .def_property_readonly("absent_without", [](const Result& r) { return engine::absent_without(r.condition); },
-                               "Whether it is absent without that; else it is 0.")
+        .def_property_readonly(
+            "kind", [](const Result& r) { return r.kind.name; },
+            "'amount', 'hours', 'level', 'time', 'days', 'count', 'flag', 'night' or 'code'.")
+        .def_property_readonly(
+            "averaged", [](const Result& r) { return r.kind.averaged; }, "Whether a mean over trials says something.")
+        .def_property_readonly(
+            "condition", [](const Result& r) { return engine::words_of(r.condition); },
+            "What van or trip must have for it to be filled; 'always' for nothing.")
+        .def_property_readonly(
+            "absent_without", [](const Result& r) { return engine::absent_without(r.condition); },
+            "Whether it is absent without that; else it is 0.")
         .def_readonly("never", &Result::never, "Stands for what did not happen; None where there is no such value.")
         .def_readonly("label", &Result::label, "A few words; of a flag and a night the end of 'the chance that ...'.")
         .def_readonly("doc", &Result::doc)

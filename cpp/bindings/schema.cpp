@@ -12,22 +12,24 @@ void bind_schema(py::module_& m) {
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")
         .def_property_readonly("kind", [](const Field& f) { return kinds[static_cast<std::size_t>(f.kind)]; })
-        .def_property_readonly("level", [](const Field& f) { return name_of(f.level); },
-                               "How often it may vary: 'fixed', 'trial', 'day' or 'hour'.")
+        .def_property_readonly(
+            "level", [](const Field& f) { return name_of(f.level); },
+            "How often it may vary: 'fixed', 'trial', 'day' or 'hour'.")
         .def_readonly("low", &Field::low)
         .def_readonly("high", &Field::high)
-        .def_property_readonly("standard", [](const Field& f) { return to_python(f, f.standard); },
-                               "The default; None also where there is none.")
-        .def_property_readonly("required",
-                               [](const Field& f) {
-                                   return std::holds_alternative<std::monostate>(f.standard) && !f.optional;
-                               })
+        .def_property_readonly(
+            "standard", [](const Field& f) { return to_python(f, f.standard); },
+            "The default; None also where there is none.")
+        .def_property_readonly(
+            "required",
+            [](const Field& f) { return std::holds_alternative<std::monostate>(f.standard) && !f.optional; })
         .def_readonly("optional", &Field::optional, "May be None.")
         .def_readonly("source", &Field::source, "Where the default comes from.")
         .def_readonly("doc", &Field::doc)
         .def_property_readonly("allowed", allowed_text, "Its range with the unit, or what else it may be, in words.")
-        .def_property_readonly("choices", [](const Field& f) { return py::tuple(py::cast(f.choices)); },
-                               "Words of a choice; names of the classes that a record may have.")
+        .def_property_readonly(
+            "choices", [](const Field& f) { return py::tuple(py::cast(f.choices)); },
+            "Words of a choice; names of the classes that a record may have.")
         .def_readonly("size", &Field::size, "Count of numbers, 0 for any.")
         .def("__repr__", [](const Field& f) { return "<Field " + f.name + ">"; });
 
@@ -44,16 +46,18 @@ void bind_schema(py::module_& m) {
         .def("field", &Schema::field, py::arg("name"), py::return_value_policy::reference)
         .def("__repr__", [](const Schema& s) { return "<Schema " + s.name + ">"; });
 
-    m.def("schemas",
-          [] {
-              py::list out;
-              for (const Schema* s : trip::all_schemas()) out.append(py::cast(s, py::return_value_policy::reference));
-              return py::tuple(out);
-          },
-          "All declarations, one for each configuration class.");
-    m.def("nearest_name",
-          [](const std::string& wrong, const std::vector<std::string>& names) { return nearest_name(wrong, names); },
-          py::arg("wrong"), py::arg("names"), "The closest of names, '' where none is near.");
+    m.def(
+        "schemas",
+        [] {
+            py::list out;
+            for (const Schema* s : trip::all_schemas()) out.append(py::cast(s, py::return_value_policy::reference));
+            return py::tuple(out);
+        },
+        "All declarations, one for each configuration class.");
+    m.def(
+        "nearest_name",
+        [](const std::string& wrong, const std::vector<std::string>& names) { return nearest_name(wrong, names); },
+        py::arg("wrong"), py::arg("names"), "The closest of names, '' where none is near.");
 }
 
 }  // namespace ridethrough::bindings

@@ -60,27 +60,32 @@ void bind_spread(py::module_& m) {
                         }));
 
     const auto per = py::arg("per") = py::none();
-    m.def("uniform", [](double low, double high, const Per& p) { return Spread::uniform(low, high, level_named(p)); },
-          py::arg("low"), py::arg("high"), py::kw_only(), per, "Equally likely from low to high.");
-    m.def("triangular",
-          [](double low, double mode, double high, const Per& p) {
-              return Spread::triangular(low, mode, high, level_named(p));
-          },
-          py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
-          "Density rising in a straight line from low to mode and falling to high.");
-    m.def("pert",
-          [](double low, double mode, double high, const Per& p) {
-              return Spread::pert(low, mode, high, level_named(p));
-          },
-          py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
-          "Beta distribution on [low, high] of mean (low + 4 mode + high) / 6; rounder than the triangular.");
-    m.def("normal", [](double mean, double sd, const Per& p) { return Spread::normal(mean, sd, level_named(p)); },
-          py::arg("mean"), py::arg("sd"), py::kw_only(), per, "Normal, cut at the range of the field it is given for.");
-    m.def("discrete",
-          [](std::vector<double> values, std::vector<double> weights, const Per& p) {
-              return Spread::discrete(std::move(values), std::move(weights), level_named(p));
-          },
-          py::arg("values"), py::arg("weights"), py::kw_only(), per, "One of the values, as often as its weight says.");
+    m.def(
+        "uniform", [](double low, double high, const Per& p) { return Spread::uniform(low, high, level_named(p)); },
+        py::arg("low"), py::arg("high"), py::kw_only(), per, "Equally likely from low to high.");
+    m.def(
+        "triangular",
+        [](double low, double mode, double high, const Per& p) {
+            return Spread::triangular(low, mode, high, level_named(p));
+        },
+        py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
+        "Density rising in a straight line from low to mode and falling to high.");
+    m.def(
+        "pert",
+        [](double low, double mode, double high, const Per& p) {
+            return Spread::pert(low, mode, high, level_named(p));
+        },
+        py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
+        "Beta distribution on [low, high] of mean (low + 4 mode + high) / 6; rounder than the triangular.");
+    m.def(
+        "normal", [](double mean, double sd, const Per& p) { return Spread::normal(mean, sd, level_named(p)); },
+        py::arg("mean"), py::arg("sd"), py::kw_only(), per, "Normal, cut at the range of the field it is given for.");
+    m.def(
+        "discrete",
+        [](std::vector<double> values, std::vector<double> weights, const Per& p) {
+            return Spread::discrete(std::move(values), std::move(weights), level_named(p));
+        },
+        py::arg("values"), py::arg("weights"), py::kw_only(), per, "One of the values, as often as its weight says.");
 }
 
 }  // namespace ridethrough::bindings

@@ -1,8 +1,8 @@
 // Sun and sky, and the year's temperature.
 #include "climate.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::bindings {
 
@@ -57,18 +57,21 @@ void bind_sun(py::module_& m) {
     m.def("sun_position", &position, py::arg("utc_hours"), py::arg("latitude"), py::arg("longitude"),
           "Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC "
           "(Michalsky 1988).");
-    m.def("day_number", [](int year, int month, int day) { return sun::day_number({year, month, day}); },
-          py::arg("year"), py::arg("month"), py::arg("day"), "Days from 1970-01-01.");
-    m.def("air_shape",
-          [](const Numbers& solar_hours) { return map(solar_hours, [](double t) { return weather::air_shape(t); }); },
-          py::arg("solar_hour"), "Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983.");
+    m.def(
+        "day_number", [](int year, int month, int day) { return sun::day_number({year, month, day}); }, py::arg("year"),
+        py::arg("month"), py::arg("day"), "Days from 1970-01-01.");
+    m.def(
+        "air_shape",
+        [](const Numbers& solar_hours) { return map(solar_hours, [](double t) { return weather::air_shape(t); }); },
+        py::arg("solar_hour"), "Shape of a day's temperature, mean 0: Erbs, Klein & Beckman 1983.");
     m.def("mid_month_nodes", &weather::mid_month_nodes, py::arg("monthly_means"),
           "Values at mid-months such that the lines between them keep each month's mean.");
-    m.def("along_year",
-          [](const std::vector<double>& nodes, const Numbers& day_of_year) {
-              return map(day_of_year, [&](double d) { return weather::along_year(nodes, static_cast<int>(d)); });
-          },
-          py::arg("nodes"), py::arg("day_of_year"));
+    m.def(
+        "along_year",
+        [](const std::vector<double>& nodes, const Numbers& day_of_year) {
+            return map(day_of_year, [&](double d) { return weather::along_year(nodes, static_cast<int>(d)); });
+        },
+        py::arg("nodes"), py::arg("day_of_year"));
 }
 
 }  // namespace ridethrough::bindings

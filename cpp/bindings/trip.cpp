@@ -151,7 +151,8 @@ py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const 
 }  // namespace
 
 void bind_trip(py::module_& m) {
-    py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled", "A validated van and trip, immutable.")
+    py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled",
+                                                                        "A validated van and trip, immutable.")
         .def(py::init<config::RecordPtr, config::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
              py::arg("clock"))
         .def_property_readonly("hours", &trip::CompiledTrip::hours)

@@ -103,7 +103,8 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case Kind::number:
             if (py::isinstance<Spread>(value)) return py::cast<Spread>(value);
             return to_number(schema, field, value);
-        case Kind::integer: return to_number(schema, field, value);
+        case Kind::integer:
+            return to_number(schema, field, value);
         case Kind::flag:
             if (!is_flag(value)) refuse(schema, field, value);
             return py::cast<bool>(value);
@@ -114,12 +115,15 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case Kind::numbers:
             return to_list<double>(schema, field, value,
                                    [&](py::handle item) { return to_number(schema, field, item); });
-        case Kind::bearings: return to_bearings(schema, field, value);
-        case Kind::record: return to_record(schema, field, value);
+        case Kind::bearings:
+            return to_bearings(schema, field, value);
+        case Kind::record:
+            return to_record(schema, field, value);
         case Kind::records:
             return to_list<RecordPtr>(schema, field, value,
                                       [&](py::handle item) { return to_record(schema, field, item); });
-        case Kind::series: break;
+        case Kind::series:
+            break;
     }
     if (!py::isinstance<Series>(value)) refuse(schema, field, value);
     return SeriesPtr(py::cast<std::shared_ptr<Series>>(value));
@@ -154,20 +158,27 @@ py::object to_python(const Field& field, const Value& value) {
         case Kind::number:
             if (const auto* spread = std::get_if<Spread>(&value)) return py::cast(*spread);
             return py::float_(std::get<double>(value));
-        case Kind::integer: return py::int_(static_cast<long long>(std::get<double>(value)));
-        case Kind::flag: return py::bool_(std::get<bool>(value));
+        case Kind::integer:
+            return py::int_(static_cast<long long>(std::get<double>(value)));
+        case Kind::flag:
+            return py::bool_(std::get<bool>(value));
         case Kind::choice:
-        case Kind::text: return py::str(std::get<std::string>(value));
-        case Kind::numbers: return py::tuple(py::cast(std::get<std::vector<double>>(value)));
+        case Kind::text:
+            return py::str(std::get<std::string>(value));
+        case Kind::numbers:
+            return py::tuple(py::cast(std::get<std::vector<double>>(value)));
         case Kind::bearings: {
             const auto& xs = std::get<std::vector<double>>(value);
             py::tuple out(xs.size() / 2);
             for (std::size_t i = 0; i < xs.size(); i += 2) out[i / 2] = py::make_tuple(xs[i], xs[i + 1]);
             return out;
         }
-        case Kind::record: return to_python(std::get<RecordPtr>(value));
-        case Kind::records: return py::tuple(py::cast(std::get<std::vector<RecordPtr>>(value)));
-        case Kind::series: break;
+        case Kind::record:
+            return to_python(std::get<RecordPtr>(value));
+        case Kind::records:
+            return py::tuple(py::cast(std::get<std::vector<RecordPtr>>(value)));
+        case Kind::series:
+            break;
     }
     return py::cast(std::const_pointer_cast<Series>(std::get<SeriesPtr>(value)));
 }

@@ -1,13 +1,13 @@
 // The shipped demo, python/ridethrough/data/demo.toml, in C++: the same probability, bit for bit.
 #include <cstdio>
 #include <iostream>
-
 #include <ridethrough/ridethrough.hpp>
 
 using namespace ridethrough;
 
 int main() try {
-    const Climate greensboro({  // TMY3 723170, US public domain; demo.toml says how the figures were had
+    const Climate greensboro({
+        // TMY3 723170, US public domain; demo.toml says how the figures were had
         {"name", "Greensboro, North Carolina"},
         {"source", "TMY3 723170, US public domain"},
         {"latitude", 36.10},

@@ -119,12 +119,12 @@ __all__ = [
     "SolarArray",
     "PortableArray",
     "PanelFilm",
-    "AgmBattery",
     "SecondBattery",
-    "LfpBattery",
     "Wiring",
     "SystemDisconnect",
     "Fridge",
+    "AgmBattery",
+    "LfpBattery",
     "FreezerBox",
     "InsulatedCover",
     "VentFan",
@@ -816,117 +816,6 @@ class PanelFilm(Configuration):
     @property
     def clears_after_wh_m2(self) -> float | Spread: ...
 
-class AgmBattery(Configuration):
-    """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the
-    available well, resistance and one polarisation voltage.
-
-    Parameters
-    ----------
-    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common
-        practice, no source: a common size); may be a spread per trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
-        (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
-        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
-        spread per trial
-    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
-        capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
-    rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts
-        of the trade that disagree by 0.2 V)
-    rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
-        (from memory: charts differ by about 0.1 V either way); may be a spread per trial
-    polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
-        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at
-        C/20 to C/2, from memory); may be a spread per trial
-    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.71,
-        0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
-    acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
-        0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
-    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
-        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
-        default 'living_space' (own choice)
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
-    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
-        (from memory); may be a spread per trial
-    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
-        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
-        memory, weak)
-    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
-        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
-        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
-    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
-        state_of_health); may be a spread per trial
-    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
-    brownout_v [V]: posts voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default 10
-        (common practice, no source)
-    brownout_restart_v [V]: posts voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
-    """
-    def __init__(
-        self,
-        *,
-        capacity_ah: float | Spread = 150.0,
-        state_of_health: float | Spread = ...,
-        start_charge: float | Spread = ...,
-        resistance_mohm_100ah: float | Spread = ...,
-        rest_voltage_v: _Numbers = ...,
-        rest_voltage_offset_v: float | Spread = ...,
-        polarisation_factor: float | Spread = ...,
-        capacity_factor_0c: float | Spread = ...,
-        acceptance_per_h: float | Spread = ...,
-        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
-        cabin_share: float | Spread | None = None,
-        thermal_lag_h: float | Spread = 8.0,
-        engine_bay_rise_k: float = 35.0,
-        age_years: float | None = None,
-        measured_capacity_ah: float | Spread | None = None,
-        second: SecondBattery | None = None,
-        brownout_v: float = 10.0,
-        brownout_restart_v: float = 11.5,
-    ) -> None: ...
-    @property
-    def capacity_ah(self) -> float | Spread: ...
-    @property
-    def state_of_health(self) -> float | Spread: ...
-    @property
-    def start_charge(self) -> float | Spread: ...
-    @property
-    def resistance_mohm_100ah(self) -> float | Spread: ...
-    @property
-    def rest_voltage_v(self) -> tuple[float, ...]: ...
-    @property
-    def rest_voltage_offset_v(self) -> float | Spread: ...
-    @property
-    def polarisation_factor(self) -> float | Spread: ...
-    @property
-    def capacity_factor_0c(self) -> float | Spread: ...
-    @property
-    def acceptance_per_h(self) -> float | Spread: ...
-    @property
-    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
-    @property
-    def cabin_share(self) -> float | Spread | None: ...
-    @property
-    def thermal_lag_h(self) -> float | Spread: ...
-    @property
-    def engine_bay_rise_k(self) -> float: ...
-    @property
-    def age_years(self) -> float | None: ...
-    @property
-    def measured_capacity_ah(self) -> float | Spread | None: ...
-    @property
-    def second(self) -> SecondBattery | None: ...
-    @property
-    def brownout_v(self) -> float: ...
-    @property
-    def brownout_restart_v(self) -> float: ...
-
 class SecondBattery(Configuration):
     """A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are
     those of both together.
@@ -958,158 +847,6 @@ class SecondBattery(Configuration):
     def state_of_health(self) -> float | Spread | None: ...
     @property
     def resistance_mohm_100ah(self) -> float | Spread | None: ...
-
-class LfpBattery(Configuration):
-    """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off
-    at low voltage and refuses charge when too cold or too hot.
-
-    Parameters
-    ----------
-    capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common practice, no source: a
-        common size); may be a spread per trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
-        (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
-        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
-        spread per trial
-    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
-        capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
-    rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.005,
-        0.03, 0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice)
-    rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [9.4, 10.05, 11.2, 12.5,
-        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et
-        al. 2013)
-    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(0, 0.05) (from memory:
-        figures differ by 0.1 to 0.2 V); may be a spread per trial
-    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8,
-        0.85, 0.92) (from memory); may be a spread per trial
-    charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to
-        none; 0.05 to 3 1/h; default 0.5 (from memory); may be a spread per trial
-    coulombic_efficiency: Ah stored per Ah charged; 0.9 to 1; default 0.995 (from memory: .98 to 1); may be a
-        spread per trial
-    charge_block_c [degC]: at or below this temperature the BMS refuses charge; -20 to 10 degC; default 0
-        (common practice, no source)
-    charge_full_c [degC]: above this temperature the full charge current is accepted; linear between; -15 to 25
-        degC; default 10 (from memory)
-    hot_reduce_c [degC]: above this temperature the charge current is reduced; 30 to 70 degC; default 45 (from
-        memory)
-    hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
-    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
-        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
-        default 'living_space' (own choice)
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
-    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
-        (from memory); may be a spread per trial
-    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
-        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
-        memory, weak)
-    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
-        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
-        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
-    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
-        state_of_health); may be a spread per trial
-    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
-    cell_heater_w [W]: heater of self-heating cells; it takes what the chargers give beyond the loads, never the
-        cells' own charge, and counts with the other loads; 0 to 2000 W; default 0 (own choice: none)
-    heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
-    heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
-        default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
-    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1
-        A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to 12
-        V; default 10 (from memory: 2.5 V a cell)
-    wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
-        person has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after
-        it little: a drive or the mains wakes any battery, and most sun comes in waking hours; 0 to 1; default
-        0.5 (from memory, weak)
-    """
-    def __init__(
-        self,
-        *,
-        capacity_ah: float | Spread = 120.0,
-        state_of_health: float | Spread = ...,
-        start_charge: float | Spread = ...,
-        resistance_mohm_100ah: float | Spread = ...,
-        rest_charge: _Numbers = ...,
-        rest_voltage_v: _Numbers = ...,
-        rest_voltage_offset_v: float | Spread = ...,
-        capacity_factor_0c: float | Spread = ...,
-        charge_c_rate: float | Spread = 0.5,
-        coulombic_efficiency: float | Spread = 0.995,
-        charge_block_c: float = 0.0,
-        charge_full_c: float = 10.0,
-        hot_reduce_c: float = 45.0,
-        hot_block_c: float = 55.0,
-        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
-        cabin_share: float | Spread | None = None,
-        thermal_lag_h: float | Spread = 8.0,
-        engine_bay_rise_k: float = 35.0,
-        age_years: float | None = None,
-        measured_capacity_ah: float | Spread | None = None,
-        second: SecondBattery | None = None,
-        cell_heater_w: float = 0.0,
-        heated_to_c: float = 5.0,
-        heat_capacity_kj_per_k_100ah: float = 11.5,
-        bms_cutoff_v: float = 10.0,
-        wakes_itself_share: float = 0.5,
-    ) -> None: ...
-    @property
-    def capacity_ah(self) -> float | Spread: ...
-    @property
-    def state_of_health(self) -> float | Spread: ...
-    @property
-    def start_charge(self) -> float | Spread: ...
-    @property
-    def resistance_mohm_100ah(self) -> float | Spread: ...
-    @property
-    def rest_charge(self) -> tuple[float, ...]: ...
-    @property
-    def rest_voltage_v(self) -> tuple[float, ...]: ...
-    @property
-    def rest_voltage_offset_v(self) -> float | Spread: ...
-    @property
-    def capacity_factor_0c(self) -> float | Spread: ...
-    @property
-    def charge_c_rate(self) -> float | Spread: ...
-    @property
-    def coulombic_efficiency(self) -> float | Spread: ...
-    @property
-    def charge_block_c(self) -> float: ...
-    @property
-    def charge_full_c(self) -> float: ...
-    @property
-    def hot_reduce_c(self) -> float: ...
-    @property
-    def hot_block_c(self) -> float: ...
-    @property
-    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
-    @property
-    def cabin_share(self) -> float | Spread | None: ...
-    @property
-    def thermal_lag_h(self) -> float | Spread: ...
-    @property
-    def engine_bay_rise_k(self) -> float: ...
-    @property
-    def age_years(self) -> float | None: ...
-    @property
-    def measured_capacity_ah(self) -> float | Spread | None: ...
-    @property
-    def second(self) -> SecondBattery | None: ...
-    @property
-    def cell_heater_w(self) -> float: ...
-    @property
-    def heated_to_c(self) -> float: ...
-    @property
-    def heat_capacity_kj_per_k_100ah(self) -> float: ...
-    @property
-    def bms_cutoff_v(self) -> float: ...
-    @property
-    def wakes_itself_share(self) -> float: ...
 
 class Wiring(Configuration):
     """Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the
@@ -1268,6 +1005,269 @@ class Fridge(Configuration):
     def cutout_delay_s(self) -> float: ...
     @property
     def restart_wait_s(self) -> float: ...
+
+class AgmBattery(Configuration):
+    """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the
+    available well, resistance and one polarisation voltage.
+
+    Parameters
+    ----------
+    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common
+        practice, no source: a common size); may be a spread per trial
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
+        (from memory); may be a spread per trial
+    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
+        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
+        spread per trial
+    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
+        capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
+    rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
+        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts
+        of the trade that disagree by 0.2 V)
+    rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
+        (from memory: charts differ by about 0.1 V either way); may be a spread per trial
+    polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
+        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at
+        C/20 to C/2, from memory); may be a spread per trial
+    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.71,
+        0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
+    acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
+        0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
+    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
+        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
+        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
+        default 'living_space' (own choice)
+    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
+        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
+        0); may be a spread per trial
+    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
+        (from memory); may be a spread per trial
+    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
+        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
+        memory, weak)
+    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
+        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
+        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
+        15 years, or None; default None (none: as new)
+    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        state_of_health); may be a spread per trial
+    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
+        default None
+    brownout_v [V]: posts voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default 10
+        (common practice, no source)
+    brownout_restart_v [V]: posts voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
+    """
+    def __init__(
+        self,
+        *,
+        capacity_ah: float | Spread = 150.0,
+        state_of_health: float | Spread = ...,
+        start_charge: float | Spread = ...,
+        resistance_mohm_100ah: float | Spread = ...,
+        rest_voltage_v: _Numbers = ...,
+        rest_voltage_offset_v: float | Spread = ...,
+        polarisation_factor: float | Spread = ...,
+        capacity_factor_0c: float | Spread = ...,
+        acceptance_per_h: float | Spread = ...,
+        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
+        cabin_share: float | Spread | None = None,
+        thermal_lag_h: float | Spread = 8.0,
+        engine_bay_rise_k: float = 35.0,
+        age_years: float | None = None,
+        measured_capacity_ah: float | Spread | None = None,
+        second: SecondBattery | None = None,
+        brownout_v: float = 10.0,
+        brownout_restart_v: float = 11.5,
+    ) -> None: ...
+    @property
+    def capacity_ah(self) -> float | Spread: ...
+    @property
+    def state_of_health(self) -> float | Spread: ...
+    @property
+    def start_charge(self) -> float | Spread: ...
+    @property
+    def resistance_mohm_100ah(self) -> float | Spread: ...
+    @property
+    def rest_voltage_v(self) -> tuple[float, ...]: ...
+    @property
+    def rest_voltage_offset_v(self) -> float | Spread: ...
+    @property
+    def polarisation_factor(self) -> float | Spread: ...
+    @property
+    def capacity_factor_0c(self) -> float | Spread: ...
+    @property
+    def acceptance_per_h(self) -> float | Spread: ...
+    @property
+    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
+    @property
+    def cabin_share(self) -> float | Spread | None: ...
+    @property
+    def thermal_lag_h(self) -> float | Spread: ...
+    @property
+    def engine_bay_rise_k(self) -> float: ...
+    @property
+    def age_years(self) -> float | None: ...
+    @property
+    def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def second(self) -> SecondBattery | None: ...
+    @property
+    def brownout_v(self) -> float: ...
+    @property
+    def brownout_restart_v(self) -> float: ...
+
+class LfpBattery(Configuration):
+    """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off
+    at low voltage and refuses charge when too cold or too hot.
+
+    Parameters
+    ----------
+    capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common practice, no source: a
+        common size); may be a spread per trial
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
+        (from memory); may be a spread per trial
+    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
+        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
+        spread per trial
+    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
+        capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
+    rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.005,
+        0.03, 0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice)
+    rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [9.4, 10.05, 11.2, 12.5,
+        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et
+        al. 2013)
+    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(0, 0.05) (from memory:
+        figures differ by 0.1 to 0.2 V); may be a spread per trial
+    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8,
+        0.85, 0.92) (from memory); may be a spread per trial
+    charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to
+        none; 0.05 to 3 1/h; default 0.5 (from memory); may be a spread per trial
+    coulombic_efficiency: Ah stored per Ah charged; 0.9 to 1; default 0.995 (from memory: .98 to 1); may be a
+        spread per trial
+    charge_block_c [degC]: at or below this temperature the BMS refuses charge; -20 to 10 degC; default 0
+        (common practice, no source)
+    charge_full_c [degC]: above this temperature the full charge current is accepted; linear between; -15 to 25
+        degC; default 10 (from memory)
+    hot_reduce_c [degC]: above this temperature the charge current is reduced; 30 to 70 degC; default 45 (from
+        memory)
+    hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
+    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
+        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
+        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
+        default 'living_space' (own choice)
+    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
+        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
+        0); may be a spread per trial
+    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
+        (from memory); may be a spread per trial
+    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
+        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
+        memory, weak)
+    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
+        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
+        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
+        15 years, or None; default None (none: as new)
+    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        state_of_health); may be a spread per trial
+    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
+        default None
+    cell_heater_w [W]: heater of self-heating cells; it takes what the chargers give beyond the loads, never the
+        cells' own charge, and counts with the other loads; 0 to 2000 W; default 0 (own choice: none)
+    heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
+    heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
+        default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
+    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1
+        A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to 12
+        V; default 10 (from memory: 2.5 V a cell)
+    wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
+        person has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after
+        it little: a drive or the mains wakes any battery, and most sun comes in waking hours; 0 to 1; default
+        0.5 (from memory, weak)
+    """
+    def __init__(
+        self,
+        *,
+        capacity_ah: float | Spread = 120.0,
+        state_of_health: float | Spread = ...,
+        start_charge: float | Spread = ...,
+        resistance_mohm_100ah: float | Spread = ...,
+        rest_charge: _Numbers = ...,
+        rest_voltage_v: _Numbers = ...,
+        rest_voltage_offset_v: float | Spread = ...,
+        capacity_factor_0c: float | Spread = ...,
+        charge_c_rate: float | Spread = 0.5,
+        coulombic_efficiency: float | Spread = 0.995,
+        charge_block_c: float = 0.0,
+        charge_full_c: float = 10.0,
+        hot_reduce_c: float = 45.0,
+        hot_block_c: float = 55.0,
+        location: Literal["living_space", "locker", "engine_bay"] = "living_space",
+        cabin_share: float | Spread | None = None,
+        thermal_lag_h: float | Spread = 8.0,
+        engine_bay_rise_k: float = 35.0,
+        age_years: float | None = None,
+        measured_capacity_ah: float | Spread | None = None,
+        second: SecondBattery | None = None,
+        cell_heater_w: float = 0.0,
+        heated_to_c: float = 5.0,
+        heat_capacity_kj_per_k_100ah: float = 11.5,
+        bms_cutoff_v: float = 10.0,
+        wakes_itself_share: float = 0.5,
+    ) -> None: ...
+    @property
+    def capacity_ah(self) -> float | Spread: ...
+    @property
+    def state_of_health(self) -> float | Spread: ...
+    @property
+    def start_charge(self) -> float | Spread: ...
+    @property
+    def resistance_mohm_100ah(self) -> float | Spread: ...
+    @property
+    def rest_charge(self) -> tuple[float, ...]: ...
+    @property
+    def rest_voltage_v(self) -> tuple[float, ...]: ...
+    @property
+    def rest_voltage_offset_v(self) -> float | Spread: ...
+    @property
+    def capacity_factor_0c(self) -> float | Spread: ...
+    @property
+    def charge_c_rate(self) -> float | Spread: ...
+    @property
+    def coulombic_efficiency(self) -> float | Spread: ...
+    @property
+    def charge_block_c(self) -> float: ...
+    @property
+    def charge_full_c(self) -> float: ...
+    @property
+    def hot_reduce_c(self) -> float: ...
+    @property
+    def hot_block_c(self) -> float: ...
+    @property
+    def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
+    @property
+    def cabin_share(self) -> float | Spread | None: ...
+    @property
+    def thermal_lag_h(self) -> float | Spread: ...
+    @property
+    def engine_bay_rise_k(self) -> float: ...
+    @property
+    def age_years(self) -> float | None: ...
+    @property
+    def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def second(self) -> SecondBattery | None: ...
+    @property
+    def cell_heater_w(self) -> float: ...
+    @property
+    def heated_to_c(self) -> float: ...
+    @property
+    def heat_capacity_kj_per_k_100ah(self) -> float: ...
+    @property
+    def bms_cutoff_v(self) -> float: ...
+    @property
+    def wakes_itself_share(self) -> float: ...
 
 class FreezerBox(Configuration):
     """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,

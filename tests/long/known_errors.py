@@ -44,7 +44,7 @@ def weather(model: str) -> pd.DataFrame:
     """Van-months of all records and nights: squared miss of the log odds less its noise, and a year's noise."""
     rows = []
     for nights in NIGHTS:
-        m = hindcast.kept("months", nights)
+        m = hindcast.kept("months", nights).round(4)  # as they are stored
         if "model" not in m:
             continue
         f, p = m.frequency, m.probability

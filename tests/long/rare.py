@@ -75,7 +75,7 @@ if __name__ == "__main__":
     parser.add_argument("--first-seed", type=int, default=0)
     parser.add_argument("--from-ah", type=float, default=0, help="leave smaller batteries out")
     options = parser.parse_args()
-    for capacity_ah, trials in ((250, 1_000_000), (300, 4_000_000), (340, 20_000_000)):
+    for capacity_ah, trials in ((315, 1_000_000), (377, 4_000_000), (440, 20_000_000)):
         if capacity_ah >= options.from_ah:
             level(capacity_ah, trials, options.first_seed)
     sobol()

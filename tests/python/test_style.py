@@ -54,6 +54,15 @@ def test_linters(command: list[str], tmp_path: Path) -> None:
     assert run.returncode == 0, run.stdout + run.stderr
 
 
+def test_cpp_is_formatted() -> None:
+    """As .clang-format says; `clang-format -i` over the same files mends it."""
+    sources = [str(p) for p in files({".cpp", ".hpp"})]
+    assert len(sources) > 150
+    program = Path(sys.executable).with_name("clang-format")
+    run = subprocess.run([program, "--dry-run", "-Werror", *sources], cwd=ROOT, capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr[-3000:]
+
+
 def test_no_long_lines() -> None:
     assert not places(re.compile(f".{{{MOST_COLUMNS + 1}}}"), files(SOURCES) + files({".txt"}))
 

@@ -1,8 +1,8 @@
 // Light on tilted planes and the module's curve, for checks against other libraries.
 #include "checks.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/module.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::bindings {
 

@@ -14,7 +14,8 @@ class Packs {
         engine::PathsWanted wanted{};
         wanted[engine::kPathCharge] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
-            packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision), engine::level(level), wanted));
+            packs_.push_back(
+                engine::make_runner(compiled, seed, precision_of(precision), engine::level(level), wanted));
             trials_.emplace_back();
             for (; static_cast<int>(trials_.back().size()) < packs_.back()->lanes() && first < trials; ++first)
                 trials_.back().push_back(first);

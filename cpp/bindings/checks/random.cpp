@@ -32,9 +32,16 @@ using One = ridethrough::simd::Pack<T, 1>;
 
 using Double = double (*)(double);
 const std::map<std::string, Double> doubles = {
-    {"exp", base::exp},   {"expm1", base::expm1}, {"log", base::log},   {"log1p", base::log1p},
-    {"sin", base::sin},   {"cos", base::cos},     {"acos", base::acos}, {"asin", base::asin},
-    {"inverse_normal", base::inverse_normal},     {"normal_cdf", base::normal_cdf},
+    {"exp", base::exp},
+    {"expm1", base::expm1},
+    {"log", base::log},
+    {"log1p", base::log1p},
+    {"sin", base::sin},
+    {"cos", base::cos},
+    {"acos", base::acos},
+    {"asin", base::asin},
+    {"inverse_normal", base::inverse_normal},
+    {"normal_cdf", base::normal_cdf},
 };
 using Float = float (*)(float);
 const std::map<std::string, Float> floats = {

@@ -1,9 +1,9 @@
 // Plane geometry, the diffuse split and the months' extraterrestrial light.
 #include "checks.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/split.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::bindings {
 
@@ -38,9 +38,11 @@ void bind_planes(py::module_& m) {
           py::arg("modifier") = true, "What a plane receives of the beam, the diffuse and the global light.");
     m.def("mounting_rise_k_per_w_m2", &solar::mounting_rise_k_per_w_m2, py::arg("mounting"),
           "Rise of the cells over the air per W/m2: Ross 1981 with figures of Skoplaki & Palyvos 2009.");
-    m.def("diffuse_share",
-          [](const Numbers& kt) { return map(kt, [](double k) { return sun::diffuse_share_hourly(k); }); },
-          py::arg("hourly_clearness"), "Diffuse share of an hour's light: Erbs, Klein & Duffie 1982.");
-    m.def("monthly_h0_wh_m2", [](double latitude) { return to_array(sun::monthly_h0_wh_m2(latitude)); },
-          py::arg("latitude"), "Mean daily extraterrestrial irradiation of each month.");
+    m.def(
+        "diffuse_share",
+        [](const Numbers& kt) { return map(kt, [](double k) { return sun::diffuse_share_hourly(k); }); },
+        py::arg("hourly_clearness"), "Diffuse share of an hour's light: Erbs, Klein & Duffie 1982.");
+    m.def(
+        "monthly_h0_wh_m2", [](double latitude) { return to_array(sun::monthly_h0_wh_m2(latitude)); },
+        py::arg("latitude"), "Mean daily extraterrestrial irradiation of each month.");
 }

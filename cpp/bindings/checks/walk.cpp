@@ -1,13 +1,14 @@
 // Toy batteries with known answers, so that Python can test the machinery every simulation runs on.
+#include "ensemble/walk.hpp"
+
+#include <pybind11/numpy.h>
+
 #include <functional>
 #include <map>
 #include <string>
 #include <utility>
 
-#include <pybind11/numpy.h>
-
 #include "checks.hpp"
-#include "ensemble/walk.hpp"
 #include "ridethrough/stats/interval.hpp"
 
 namespace {
@@ -69,17 +70,21 @@ py::dict walk_risk(const std::string& kind, std::int64_t trials, std::uint64_t s
     const ensemble::RunOptions options{threads, trials_per_task};
     if (kind == "lattice") {
         using Walk = ensemble::LatticeWalk;
-        return risk(read<Walk>({{"start", &Walk::start}, {"cap", &Walk::cap}, {"target", &Walk::target},
-                                {"up", &Walk::up}, {"down", &Walk::down}, {"p_up_after_up", &Walk::p_up_after_up},
+        return risk(read<Walk>({{"start", &Walk::start},
+                                {"cap", &Walk::cap},
+                                {"target", &Walk::target},
+                                {"up", &Walk::up},
+                                {"down", &Walk::down},
+                                {"p_up_after_up", &Walk::p_up_after_up},
                                 {"p_up_after_down", &Walk::p_up_after_down}},
                                plan),
                     trials, seed, options, progress);
     }
     if (kind == "gaussian") {
         using Walk = ensemble::GaussianWalk;
-        return risk(read<Walk>({{"start", &Walk::start}, {"cap", &Walk::cap}, {"mean", &Walk::mean}, {"sd", &Walk::sd}},
-                               plan),
-                    trials, seed, options, progress);
+        return risk(
+            read<Walk>({{"start", &Walk::start}, {"cap", &Walk::cap}, {"mean", &Walk::mean}, {"sd", &Walk::sd}}, plan),
+            trials, seed, options, progress);
     }
     throw InputError("kind = '" + kind + "': allowed 'lattice' or 'gaussian'");
 }

@@ -1,10 +1,10 @@
 // Weather drawn by the simulation's own lane template, for looking at and for checks.
 #include "checks.hpp"
-#include "ridethrough/weather/climate.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/stream.hpp"
 #include "ridethrough/solar/plane.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::bindings {
 
@@ -69,8 +69,8 @@ py::dict generate_weather(const config::RecordPtr& climate, int first_day, int d
     if (!(days >= 1 && days <= 3660)) throw base::InputError("days = " + std::to_string(days) + ": allowed 1 to 3660");
     if (!(trials >= 1 && trials <= 10000000))
         throw base::InputError("trials = " + std::to_string(trials) + ": allowed 1 to 10000000");
-    const auto skies = weather::sky_days(first_day, days, climate->number("latitude"), climate->number("longitude"),
-                                         utc_offset_h);
+    const auto skies =
+        weather::sky_days(first_day, days, climate->number("latitude"), climate->number("longitude"), utc_offset_h);
     const weather::WeatherPlan<double> plan(*climate, skies,
                                             solar::plane_factors(skies, {tilt_deg, azimuth_deg}, albedo));
     const weather::WeatherInputs<V> in{V(centre(*climate, "clearness_lag1")), V(climate->number("air_temp_lag1")),
@@ -105,10 +105,13 @@ void bind_weather(py::module_& m) {
           py::arg("azimuth_deg") = 180.0, py::arg("albedo") = 0.2,
           "Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads "
           "are taken at their mean. Days count from 1970-01-01.");
-    m.def("mean_clearness", [](const config::RecordPtr& c) { return to_array(weather::mean_clearness(*c)); },
-          py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
-    m.def("clearness_temp_corr", [](const config::RecordPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },
-          py::arg("climate"));
-    m.def("air_temp_sd_c", [](const config::RecordPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
-          py::arg("climate"));
+    m.def(
+        "mean_clearness", [](const config::RecordPtr& c) { return to_array(weather::mean_clearness(*c)); },
+        py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
+    m.def(
+        "clearness_temp_corr", [](const config::RecordPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },
+        py::arg("climate"));
+    m.def(
+        "air_temp_sd_c", [](const config::RecordPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
+        py::arg("climate"));
 }

@@ -45,8 +45,8 @@ class Part {
   public:
     // The same with some fields changed. InputError as from make.
     Part with(const Fields& changes) const;
-    std::string kind() const;                 // "AgmBattery"
-    std::string text() const;                 // as it is written in Python; fields at their defaults are left out
+    std::string kind() const;                   // "AgmBattery"
+    std::string text() const;                   // as it is written in Python; fields at their defaults are left out
     std::vector<std::string> warnings() const;  // what is allowed but probably not meant, here and inside
     bool operator==(const Part& other) const;
 

@@ -2,9 +2,9 @@
 #include <stdexcept>
 
 #include "ridethrough/ensemble/ensemble.hpp"
-#include "ridethrough/trip/cautions.hpp"
-#include "ridethrough/stats/phrasing.hpp"
 #include "ridethrough/ridethrough.hpp"
+#include "ridethrough/stats/phrasing.hpp"
+#include "ridethrough/trip/cautions.hpp"
 
 namespace ridethrough {
 

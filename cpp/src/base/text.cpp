@@ -8,7 +8,6 @@
 #include <utility>
 #include <vector>
 
-
 namespace ridethrough::base {
 
 // Written out between 1e-4 and 1e16, else with an exponent, as Python does.
@@ -17,15 +16,15 @@ std::string number_text(double x) {
     const double size = std::abs(x);
     const bool plain = size == 0 || (size >= 1e-4 && size < 1e16);
     char text[64];
-    const auto end = std::to_chars(text, text + sizeof text, x,
-                                   plain ? std::chars_format::fixed : std::chars_format::scientific);
+    const auto end =
+        std::to_chars(text, text + sizeof text, x, plain ? std::chars_format::fixed : std::chars_format::scientific);
     return std::isinf(x) ? (x > 0 ? "inf" : "-inf") : std::string(text, end.ptr);
 }
 
 std::string place_text(std::size_t i, std::size_t size) {
-    static constexpr std::array<const char*, 12> months{
-        "January", "February", "March",     "April",   "May",      "June",
-        "July",    "August",   "September", "October", "November", "December"};
+    static constexpr std::array<const char*, 12> months{"January",   "February", "March",    "April",
+                                                        "May",       "June",     "July",     "August",
+                                                        "September", "October",  "November", "December"};
     return "[" + std::to_string(i) + "]" + (size == months.size() ? " (" + std::string(months[i]) + ")" : "");
 }
 

@@ -115,6 +115,6 @@ double vented_capacity_share(double temp_c) {
     return temp_c >= x1 && i + 1 == kFahrenheit.size() ? 1.0 : y0 + (y1 - y0) * (temp_c - x0) / (x1 - x0);
 }
 
-const Chemistry kAgm{schema,  model, add_parameters, aged_health, aged_resistance_mohm, false, 5.0, 0.03};
+const Chemistry kAgm{schema, model, add_parameters, aged_health, aged_resistance_mohm, false, 5.0, 0.03};
 
 }  // namespace ridethrough::battery

@@ -79,10 +79,10 @@ Model compile(const Record& b, random::ParameterTable& table) {
     else
         m.state_of_health = table.add(b, "state_of_health", at);
     m.start_charge = table.add(b, "start_charge", at);
-    m.resistance_mohm_100ah =
-        aged("resistance_mohm_100ah")
-            ? table.spread(at + "resistance_mohm_100ah", chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
-            : table.add(b, "resistance_mohm_100ah", at);
+    m.resistance_mohm_100ah = aged("resistance_mohm_100ah")
+                                  ? table.spread(at + "resistance_mohm_100ah",
+                                                 chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
+                                  : table.add(b, "resistance_mohm_100ah", at);
     m.rest_offset_v = table.add(b, "rest_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);

@@ -11,20 +11,22 @@ inline void check_rising(const config::Record& r, const char* field) {
     const auto& v = r.numbers(field);
     for (std::size_t i = 1; i < v.size(); ++i)
         if (!(v[i] > v[i - 1]))
-            throw base::InputError(r.schema().name + "." + field + "[" + std::to_string(i) + "] = " + base::number_text(v[i]) +
-                             ": must be above the value before it, " + base::number_text(v[i - 1]));
+            throw base::InputError(r.schema().name + "." + field + "[" + std::to_string(i) +
+                                   "] = " + base::number_text(v[i]) + ": must be above the value before it, " +
+                                   base::number_text(v[i - 1]));
 }
 
 inline void check_above(const config::Record& r, const char* upper, const char* lower) {
     if (!(r.number(upper) > r.number(lower)))
-        throw base::InputError(r.schema().name + "." + upper + " = " + base::number_text(r.number(upper)) + " V: must be above " +
-                         lower + " = " + base::number_text(r.number(lower)) + " V");
+        throw base::InputError(r.schema().name + "." + upper + " = " + base::number_text(r.number(upper)) +
+                               " V: must be above " + lower + " = " + base::number_text(r.number(lower)) + " V");
 }
 
 inline config::Field start_charge() {
-    return config::number("start_charge", "", config::Level::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
-                  "from memory: most owners leave with a full battery",
-                  "share of the full charge that is in the battery when the trip starts, or the storage before it");
+    return config::number(
+        "start_charge", "", config::Level::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
+        "from memory: most owners leave with a full battery",
+        "share of the full charge that is in the battery when the trip starts, or the storage before it");
 }
 inline config::Field cabin_share() {
     return config::derived(
@@ -53,17 +55,18 @@ inline config::Field age_years() {
         "rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory");
 }
 inline config::Field measured_capacity() {
-    return config::derived("measured_capacity_ah", "Ah", config::Level::trial, {1, 2000}, "none: capacity_ah x state_of_health",
-                   "capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x "
-                   "state_of_health");
+    return config::derived("measured_capacity_ah", "Ah", config::Level::trial, {1, 2000},
+                           "none: capacity_ah x state_of_health",
+                           "capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x "
+                           "state_of_health");
 }
 inline config::Field second() {
     return config::record("second", {"SecondBattery"}, std::monostate{}, true,
-                  "another battery of the same kind in parallel, of its own size and age");
+                          "another battery of the same kind in parallel, of its own size and age");
 }
 inline config::Field thermal_lag() {
     return config::number("thermal_lag_h", "h", config::Level::trial, {0.1, 72}, 8.0, "from memory",
-                  "time constant with which the battery follows the air around it");
+                          "time constant with which the battery follows the air around it");
 }
 
 // Health after some years: a triangular spread whose three corners move in straight lines through those of 5 years.

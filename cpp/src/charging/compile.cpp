@@ -24,8 +24,7 @@ AlternatorModel compile_alternator(const RecordPtr& d, bool towed, bool idles, r
     m.current_a = d->flag("line_closed") ? table.add(*d, "current_a", at) : table.constant(0);
     m.efficiency = m.cable ? table.constant(1) : table.add(*d, "efficiency", at);
     m.alternator_v = table.add(*d, "alternator_v", at);
-    m.supply_mohm =
-        d->has("supply_mohm") ? table.add(*d, "supply_mohm", at) : table.constant(supply_mohm(*d, towed));
+    m.supply_mohm = d->has("supply_mohm") ? table.add(*d, "supply_mohm", at) : table.constant(supply_mohm(*d, towed));
     m.lockout_v = m.cable ? table.constant(0) : table.add(*d, "lockout_v", at);
     if (idles) m.idle_a = table.add(*d, "idle_current_a", at);
     if (m.cable) return m;

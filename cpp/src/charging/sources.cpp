@@ -1,6 +1,6 @@
 // What charges the house battery besides the Sun: the vehicle's alternator, shore power, a generator.
-#include "ridethrough/config/declare.hpp"
 #include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/config/declare.hpp"
 
 namespace ridethrough::charging {
 using namespace config;

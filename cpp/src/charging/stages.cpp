@@ -1,5 +1,4 @@
 #include "ridethrough/charging/schemas.hpp"
-
 #include "ridethrough/config/declare.hpp"
 
 namespace ridethrough::charging {

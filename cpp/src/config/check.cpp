@@ -93,16 +93,24 @@ void check_names(const Schema& owner, const Field& field, const std::vector<Reco
 
 bool right_type(const Field& field, const Value& value) {
     switch (field.kind) {
-        case Kind::number: return std::holds_alternative<double>(value) || std::holds_alternative<Spread>(value);
-        case Kind::integer: return std::holds_alternative<double>(value);
-        case Kind::flag: return std::holds_alternative<bool>(value);
+        case Kind::number:
+            return std::holds_alternative<double>(value) || std::holds_alternative<Spread>(value);
+        case Kind::integer:
+            return std::holds_alternative<double>(value);
+        case Kind::flag:
+            return std::holds_alternative<bool>(value);
         case Kind::choice:
-        case Kind::text: return std::holds_alternative<std::string>(value);
+        case Kind::text:
+            return std::holds_alternative<std::string>(value);
         case Kind::numbers:
-        case Kind::bearings: return std::holds_alternative<std::vector<double>>(value);
-        case Kind::record: return std::holds_alternative<RecordPtr>(value) && std::get<RecordPtr>(value);
-        case Kind::records: return std::holds_alternative<std::vector<RecordPtr>>(value);
-        case Kind::series: break;
+        case Kind::bearings:
+            return std::holds_alternative<std::vector<double>>(value);
+        case Kind::record:
+            return std::holds_alternative<RecordPtr>(value) && std::get<RecordPtr>(value);
+        case Kind::records:
+            return std::holds_alternative<std::vector<RecordPtr>>(value);
+        case Kind::series:
+            break;
     }
     return std::holds_alternative<SeriesPtr>(value) && std::get<SeriesPtr>(value);
 }

@@ -17,8 +17,8 @@ std::string_view name_of(Level level) {
 namespace {
 
 std::size_t index_of(const Schema& schema, std::string_view name) {
-    const auto found = std::find_if(schema.fields.begin(), schema.fields.end(),
-                                    [&](const Field& f) { return f.name == name; });
+    const auto found =
+        std::find_if(schema.fields.begin(), schema.fields.end(), [&](const Field& f) { return f.name == name; });
     if (found != schema.fields.end()) return static_cast<std::size_t>(found - schema.fields.begin());
     throw InputError(schema.name + "." + std::string(name) + ": no such field" + name_hint(schema, name));
 }
@@ -88,9 +88,7 @@ RecordPtr Record::make(const Schema& schema, const Values& given) {
 }
 
 const Value& Record::at(std::string_view field_name) const { return values_[index_of(*schema_, field_name)]; }
-bool Record::has(std::string_view field_name) const {
-    return !std::holds_alternative<std::monostate>(at(field_name));
-}
+bool Record::has(std::string_view field_name) const { return !std::holds_alternative<std::monostate>(at(field_name)); }
 double Record::number(std::string_view field_name) const { return get<double>(*this, field_name); }
 int Record::integer(std::string_view field_name) const { return static_cast<int>(get<double>(*this, field_name)); }
 bool Record::flag(std::string_view field_name) const { return get<bool>(*this, field_name); }

@@ -158,8 +158,8 @@ constexpr std::array kKnownAs{
     KnownAs{"lng", "longitude"},
 };
 constexpr std::array<std::string_view, 11> kSystemVolts{
-    "system_v", "system_voltage", "system_voltage_v", "voltage", "voltage_v", "volts",
-    "nominal_v", "nominal_voltage", "nominal_voltage_v", "bus_v", "battery_v"};
+    "system_v",  "system_voltage",  "system_voltage_v",  "voltage", "voltage_v", "volts",
+    "nominal_v", "nominal_voltage", "nominal_voltage_v", "bus_v",   "battery_v"};
 
 }  // namespace
 

@@ -37,18 +37,27 @@ std::string range_text(const Field& f) {
 std::string kind_text(const Field& f) {
     const std::string unit = f.unit.empty() ? "" : " " + f.unit;
     switch (f.kind) {
-        case Kind::number: return range_text(f) + unit;
-        case Kind::integer: return "whole number, " + range_text(f) + unit;
-        case Kind::numbers: return (f.size ? std::to_string(f.size) + " " : "") + "numbers, " + range_text(f) + unit;
+        case Kind::number:
+            return range_text(f) + unit;
+        case Kind::integer:
+            return "whole number, " + range_text(f) + unit;
+        case Kind::numbers:
+            return (f.size ? std::to_string(f.size) + " " : "") + "numbers, " + range_text(f) + unit;
         case Kind::bearings:
             return "[bearing, number] pairs, compass bearing 0 to 360 deg, number " + range_text(f) + unit +
                    ", or a table by N, NE, E, SE, S, SW, W, NW";
-        case Kind::flag: return "True or False";
-        case Kind::choice: return either(f.choices, true);
-        case Kind::text: return "a string";
-        case Kind::record: return f.choices.empty() ? "a Record" : either(f.choices, false);
-        case Kind::records: return "a list of " + (f.choices.empty() ? "Record" : either(f.choices, false));
-        case Kind::series: break;
+        case Kind::flag:
+            return "True or False";
+        case Kind::choice:
+            return either(f.choices, true);
+        case Kind::text:
+            return "a string";
+        case Kind::record:
+            return f.choices.empty() ? "a Record" : either(f.choices, false);
+        case Kind::records:
+            return "a list of " + (f.choices.empty() ? "Record" : either(f.choices, false));
+        case Kind::series:
+            break;
     }
     return "a Series";
 }
@@ -66,8 +75,8 @@ std::string allowed_text(const Field& field) { return kind_text(field) + (field.
 void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {
     if (hint.empty()) hint = text_hint(field, shown);
     const std::string unit = !field.unit.empty() && is_number(shown) ? " " + field.unit : "";
-    throw InputError(std::string(owner) + "." + field.name + " = " + shown + unit + ": allowed " +
-                     allowed_text(field) + (hint.empty() ? "" : "; " + hint));
+    throw InputError(std::string(owner) + "." + field.name + " = " + shown + unit + ": allowed " + allowed_text(field) +
+                     (hint.empty() ? "" : "; " + hint));
 }
 
 std::string Spread::text() const {
@@ -79,21 +88,20 @@ std::string Spread::text() const {
 }
 
 std::string value_text(const Value& value) {
-    return std::visit(
-        Overloaded{
-            [](std::monostate) -> std::string { return "None"; },
-            [](bool x) -> std::string { return x ? "True" : "False"; },
-            [](double x) { return number_text(x); },
-            [](const std::string& x) { return quoted(x); },
-            [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
-            [](const Spread& x) { return x.text(); },
-            [](const RecordPtr& x) { return x->repr(); },
-            [](const std::vector<RecordPtr>& x) {
-                return "[" + joined(x, [](const RecordPtr& r) { return r->repr(); }) + "]";
-            },
-            [](const SeriesPtr& x) { return x->text(); },
-        },
-        value);
+    return std::visit(Overloaded{
+                          [](std::monostate) -> std::string { return "None"; },
+                          [](bool x) -> std::string { return x ? "True" : "False"; },
+                          [](double x) { return number_text(x); },
+                          [](const std::string& x) { return quoted(x); },
+                          [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
+                          [](const Spread& x) { return x.text(); },
+                          [](const RecordPtr& x) { return x->repr(); },
+                          [](const std::vector<RecordPtr>& x) {
+                              return "[" + joined(x, [](const RecordPtr& r) { return r->repr(); }) + "]";
+                          },
+                          [](const SeriesPtr& x) { return x->text(); },
+                      },
+                      value);
 }
 
 std::string value_text(const Field& field, const Value& value) {

@@ -117,11 +117,16 @@ double Spread::highest() const {
 double Spread::mean() const {
     const auto& n = numbers_;
     switch (shape_) {
-        case Shape::uniform: return n[0] + (n[1] - n[0]) / 2;
-        case Shape::triangular: return (n[0] + n[1] + n[2]) / 3;
-        case Shape::pert: return (n[0] + 4 * n[1] + n[2]) / 6;
-        case Shape::normal: return n[0];
-        case Shape::discrete: break;
+        case Shape::uniform:
+            return n[0] + (n[1] - n[0]) / 2;
+        case Shape::triangular:
+            return (n[0] + n[1] + n[2]) / 3;
+        case Shape::pert:
+            return (n[0] + 4 * n[1] + n[2]) / 6;
+        case Shape::normal:
+            return n[0];
+        case Shape::discrete:
+            break;
     }
     return std::inner_product(n.begin(), n.end(), weights_.begin(), 0.0) /
            std::accumulate(weights_.begin(), weights_.end(), 0.0);
@@ -136,14 +141,16 @@ void Spread::quantiles(std::span<double> us, double low, double high) const {
         for (double& u : us) u = std::clamp(quantile(u), first, last);  // against rounding
     };
     switch (shape_) {
-        case Shape::uniform: return each([a = n[0], b = n[1]](double u) { return a + u * (b - a); });
+        case Shape::uniform:
+            return each([a = n[0], b = n[1]](double u) { return a + u * (b - a); });
         case Shape::triangular:
             return each([a = n[0], m = n[1], b = n[2]](double u) { return triangular_quantile(u, a, m, b); });
         case Shape::pert: {
             const double alpha = pert_alpha(n);
             return each([&, a = n[0], b = n[2]](double u) { return a + (b - a) * pert_quantile(table_, alpha, u); });
         }
-        case Shape::normal: return cut_normal_quantiles(us, n[0], n[1], low, high);
+        case Shape::normal:
+            return cut_normal_quantiles(us, n[0], n[1], low, high);
         case Shape::discrete:
             for (double& u : us) u = discrete_quantile(u, n, weights_);
     }

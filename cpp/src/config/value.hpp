@@ -10,7 +10,7 @@ namespace ridethrough::config {
 // The value as the record keeps it, or an InputError where the field does not allow it.
 Value checked(const Schema& owner, const Field& field, Value value);
 bool same(const Value& a, const Value& b);
-std::string value_text(const Value& value);   // as Python writes it
+std::string value_text(const Value& value);  // as Python writes it
 std::string value_text(const Field& field, const Value& value);
 // What a text was probably meant as where a number is wanted, or "".
 std::string text_hint(const Field& field, const std::string& shown);

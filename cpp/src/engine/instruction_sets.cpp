@@ -6,10 +6,10 @@
 
 namespace ridethrough::engine {
 
-#define RIDETHROUGH_DECLARE(level)    \
-    namespace level {                 \
-    Kernel<double> kernel(double);    \
-    Kernel<float> kernel(float);      \
+#define RIDETHROUGH_DECLARE(level) \
+    namespace level {              \
+    Kernel<double> kernel(double); \
+    Kernel<float> kernel(float);   \
     }
 RIDETHROUGH_DECLARE(reference)
 RIDETHROUGH_DECLARE(lanes)
@@ -25,11 +25,11 @@ namespace {
 #if defined(__x86_64__) && defined(__clang__)
 // Clang has long had no names for the levels. Processors that have these have what else belongs to one.
 #define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("popcnt")
-#define RIDETHROUGH_HAS_V3                                               \
+#define RIDETHROUGH_HAS_V3 \
     __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2")
-#define RIDETHROUGH_HAS_V4                                                                               \
-    __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&                           \
-        __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl")
+#define RIDETHROUGH_HAS_V4                                                                                           \
+    __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") && __builtin_cpu_supports("avx512cd") && \
+        __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl")
 #elif defined(__x86_64__)
 #define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("x86-64-v2")
 #define RIDETHROUGH_HAS_V3 __builtin_cpu_supports("x86-64-v3")

@@ -5,12 +5,12 @@
 #include <utility>
 #include <vector>
 
+#include "ridethrough/engine/instruction_sets.hpp"
+#include "ridethrough/engine/trial_batch.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/seed_sequence.hpp"
 #include "ridethrough/random/stream.hpp"
-#include "ridethrough/engine/instruction_sets.hpp"
-#include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::engine {
 
@@ -194,8 +194,9 @@ class Runner final : public PackRunner {
             const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
             draw_purpose(parameter_keys_[s], rows, parameter_draws_.data());
             const std::span<double> drawn(drawn_.data(), rows * lanes_);
-            std::transform(parameter_draws_.begin(), parameter_draws_.begin() + static_cast<std::ptrdiff_t>(drawn.size()),
-                           drawn.begin(), [](std::uint64_t word) { return random::uniform(word); });
+            std::transform(parameter_draws_.begin(),
+                           parameter_draws_.begin() + static_cast<std::ptrdiff_t>(drawn.size()), drawn.begin(),
+                           [](std::uint64_t word) { return random::uniform(word); });
             d.spread->quantiles(drawn, d.low, d.high);
             for (std::size_t row = 0; row < rows; ++row)
                 std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,

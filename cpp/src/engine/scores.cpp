@@ -12,18 +12,51 @@ namespace {
 
 // Fields whose place among the coordinates is older than the order in which components now add their parameters: a
 // point of a low-discrepancy sequence, or a direction of importance sampling, means the same ever after. Never reorder.
-constexpr std::array kFirst{
-    "battery.capacity_ah", "battery.state_of_health", "battery.start_charge", "battery.resistance_mohm_100ah",
-    "battery.rest_voltage_offset_v", "battery.polarisation_factor", "battery.capacity_factor_0c",
-    "battery.acceptance_per_h", "battery.charge_c_rate", "battery.coulombic_efficiency", "battery.cabin_share",
-    "battery.thermal_lag_h", "battery.wakes_itself_share", "wiring.shared_mohm", "wiring.fridge_branch_mohm",
-    "solar.rated_w", "solar.dirt_loss", "solar.other_loss", "solar.regulator_efficiency", "dc_dc.current_a",
-    "dc_dc.efficiency", "dc_dc.alternator_v", "dc_dc.supply_mohm", "dc_dc.lockout_v", "mains.current_a",
-    "fridge.ua_w_per_k", "fridge.heat_leak_factor", "fridge.heat_capacity_kj_per_k", "fridge.compressor_w",
-    "fridge.carnot_share", "fridge.vent_rise_k", "fridge.door_openings_per_day", "fridge.cutout_v",
-    "fridge.restart_v", "disconnect.cutout_v", "disconnect.restart_v", "cabin_sun_rise_k_per_w_m2",
-    "cabin_lived_in_rise_k", "cabin_heat_loss_w_per_k", "trip.shade_beam", "trip.shade_sky", "trip.habits_scale",
-    "trip.warm_food_kg", "climate.ghi_scale", "climate.clearness_lag1"};
+constexpr std::array kFirst{"battery.capacity_ah",
+                            "battery.state_of_health",
+                            "battery.start_charge",
+                            "battery.resistance_mohm_100ah",
+                            "battery.rest_voltage_offset_v",
+                            "battery.polarisation_factor",
+                            "battery.capacity_factor_0c",
+                            "battery.acceptance_per_h",
+                            "battery.charge_c_rate",
+                            "battery.coulombic_efficiency",
+                            "battery.cabin_share",
+                            "battery.thermal_lag_h",
+                            "battery.wakes_itself_share",
+                            "wiring.shared_mohm",
+                            "wiring.fridge_branch_mohm",
+                            "solar.rated_w",
+                            "solar.dirt_loss",
+                            "solar.other_loss",
+                            "solar.regulator_efficiency",
+                            "dc_dc.current_a",
+                            "dc_dc.efficiency",
+                            "dc_dc.alternator_v",
+                            "dc_dc.supply_mohm",
+                            "dc_dc.lockout_v",
+                            "mains.current_a",
+                            "fridge.ua_w_per_k",
+                            "fridge.heat_leak_factor",
+                            "fridge.heat_capacity_kj_per_k",
+                            "fridge.compressor_w",
+                            "fridge.carnot_share",
+                            "fridge.vent_rise_k",
+                            "fridge.door_openings_per_day",
+                            "fridge.cutout_v",
+                            "fridge.restart_v",
+                            "disconnect.cutout_v",
+                            "disconnect.restart_v",
+                            "cabin_sun_rise_k_per_w_m2",
+                            "cabin_lived_in_rise_k",
+                            "cabin_heat_loss_w_per_k",
+                            "trip.shade_beam",
+                            "trip.shade_sky",
+                            "trip.habits_scale",
+                            "trip.warm_food_kg",
+                            "climate.ghi_scale",
+                            "climate.clearness_lag1"};
 
 std::size_t rank(const std::string& path) {
     return static_cast<std::size_t>(std::find(kFirst.begin(), kFirst.end(), path) - kFirst.begin());
@@ -43,13 +76,11 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
     int daily = 0;
     for (std::size_t i = 0; i < parameters.size(); ++i) {
         if (!parameters[i].spread) continue;
-        drawn_together[parameters[i].purpose].push_back(
-            {static_cast<int>(i), parameters[i].daily ? daily++ : -1});
+        drawn_together[parameters[i].purpose].push_back({static_cast<int>(i), parameters[i].daily ? daily++ : -1});
         spread.push_back(i);
     }
-    std::stable_sort(spread.begin(), spread.end(), [&](std::size_t a, std::size_t b) {
-        return rank(parameters[a].path) < rank(parameters[b].path);
-    });
+    std::stable_sort(spread.begin(), spread.end(),
+                     [&](std::size_t a, std::size_t b) { return rank(parameters[a].path) < rank(parameters[b].path); });
     for (const std::size_t i : spread) {
         const auto& places = drawn_together[parameters[i].purpose];
         if (places.front().parameter != static_cast<int>(i)) continue;
@@ -67,8 +98,6 @@ std::uint64_t with_score(std::uint64_t word, double score) {
     return (high << 32) | (word & 0xffffffffu);
 }
 
-double uniform_of_score(double score) {
-    return std::clamp(base::normal_cdf(score), 0x1p-33, 1 - 0x1p-33);
-}
+double uniform_of_score(double score) { return std::clamp(base::normal_cdf(score), 0x1p-33, 1 - 0x1p-33); }
 
 }  // namespace ridethrough::engine

@@ -15,19 +15,27 @@ namespace {
 
 bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
     switch (condition) {
-        case engine::Condition::water_tanks: return compiled.has_water();
-        case engine::Condition::heater: return compiled.has_heater();
-        case engine::Condition::medicine: return compiled.plan().fridge.medicine();
-        case engine::Condition::freezer_box: return compiled.plan().fridge.freezer_box();
-        default: return !engine::absent_without(condition);
+        case engine::Condition::water_tanks:
+            return compiled.has_water();
+        case engine::Condition::heater:
+            return compiled.has_heater();
+        case engine::Condition::medicine:
+            return compiled.plan().fridge.medicine();
+        case engine::Condition::freezer_box:
+            return compiled.plan().fridge.freezer_box();
+        default:
+            return !engine::absent_without(condition);
     }
 }
 
 Columns::Values values_for(engine::Stored stored) {
     switch (stored) {
-        case engine::Stored::uint8: return std::vector<std::uint8_t>();
-        case engine::Stored::uint16: return std::vector<std::uint16_t>();
-        case engine::Stored::float32: break;
+        case engine::Stored::uint8:
+            return std::vector<std::uint8_t>();
+        case engine::Stored::uint16:
+            return std::vector<std::uint16_t>();
+        case engine::Stored::float32:
+            break;
     }
     return std::vector<float>();
 }

@@ -24,7 +24,9 @@ void require(bool holds, const char* name, std::int64_t value, const char* allow
 class Pool {
   public:
     Pool(std::int64_t trials, std::int64_t task_size, const Task& task)
-        : trials_(trials), task_size_(task_size), task_(task),
+        : trials_(trials),
+          task_size_(task_size),
+          task_(task),
           finished_(static_cast<std::size_t>((trials + task_size - 1) / task_size), 0) {}
 
     ~Pool() {

@@ -1,5 +1,5 @@
-#include "ridethrough/config/declare.hpp"
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/config/declare.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 
 namespace ridethrough::fridge {
@@ -15,11 +15,10 @@ void check_set_back(const Record& fridge) {
     if (!back) return;
     const double rise = back->number("rise_k"), at_night = fridge.number("set_point_c") + rise;
     const std::string shown = "Fridge.night_set_back.rise_k = " + number_text(rise) + " K: ";
-    if (fridge.has("medicine"))
-        throw InputError(shown + "no set-back with medicine inside; take out night_set_back");
+    if (fridge.has("medicine")) throw InputError(shown + "no set-back with medicine inside; take out night_set_back");
     if (!(at_night <= kWarmestFoodC))
-        throw InputError(shown + "with set_point_c = " + number_text(fridge.number("set_point_c")) +
-                         " degC that is " + number_text(at_night) + " degC; food must stay at or below 5 degC");
+        throw InputError(shown + "with set_point_c = " + number_text(fridge.number("set_point_c")) + " degC that is " +
+                         number_text(at_night) + " degC; food must stay at or below 5 degC");
 }
 
 std::vector<std::string> warn_set_back(const Record& fridge) {

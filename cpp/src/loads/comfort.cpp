@@ -78,8 +78,8 @@ const Schema& heater() {
             // By their means: spreads of the two may overlap.
             const double low = mean_of(r.at("low_a")), full = mean_of(r.at("full_a"));
             if (low > full)
-                throw InputError("Heater.low_a = " + number_text(low) + " A: must not be above full_a = " +
-                                 number_text(full) + " A");
+                throw InputError("Heater.low_a = " + number_text(low) +
+                                 " A: must not be above full_a = " + number_text(full) + " A");
         }};
     return s;
 }
@@ -142,7 +142,10 @@ void compile_furnace(LoadCompiler& p) { compile_heating(p, false); }
 }  // namespace
 
 std::span<const LoadKind> comfort() {
-    static constexpr LoadKind kinds[] = {{fan, compile_fan}, {heater, compile_heater}, {gas_furnace, compile_furnace}, {electric_blanket, compile_blanket}};
+    static constexpr LoadKind kinds[] = {{fan, compile_fan},
+                                         {heater, compile_heater},
+                                         {gas_furnace, compile_furnace},
+                                         {electric_blanket, compile_blanket}};
     return kinds;
 }
 

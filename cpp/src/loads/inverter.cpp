@@ -144,7 +144,10 @@ void compile_e_bike(LoadCompiler& p) {
 }  // namespace
 
 std::span<const LoadKind> on_the_inverter() {
-    static constexpr LoadKind kinds[] = {{inverter, compile_idle}, {inverter_appliance, compile_appliance}, {kettle, compile_appliance}, {induction_hob, compile_appliance}, {microwave, compile_appliance}, {hair_dryer, compile_appliance}, {e_bike, compile_e_bike}};
+    static constexpr LoadKind kinds[] = {{inverter, compile_idle},       {inverter_appliance, compile_appliance},
+                                         {kettle, compile_appliance},    {induction_hob, compile_appliance},
+                                         {microwave, compile_appliance}, {hair_dryer, compile_appliance},
+                                         {e_bike, compile_e_bike}};
     return kinds;
 }
 

@@ -1,7 +1,7 @@
+#include <cmath>
+
 #include "ridethrough/config/declare.hpp"
 #include "ridethrough/loads/schemas.hpp"
-
-#include <cmath>
 
 namespace ridethrough::loads {
 using namespace config;

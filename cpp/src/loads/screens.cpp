@@ -126,7 +126,10 @@ void compile_running(LoadCompiler& p) { p.add(running(p)); }
 }  // namespace
 
 std::span<const LoadKind> screens() {
-    static constexpr LoadKind kinds[] = {{phones, compile_phones}, {tablets, compile_tablets}, {laptop, compile_running}, {television, compile_running}, {internet_terminal, compile_running}, {router, compile_running}, {radio, compile_running}, {battery_packs, compile_running}};
+    static constexpr LoadKind kinds[] = {
+        {phones, compile_phones},      {tablets, compile_tablets},           {laptop, compile_running},
+        {television, compile_running}, {internet_terminal, compile_running}, {router, compile_running},
+        {radio, compile_running},      {battery_packs, compile_running}};
     return kinds;
 }
 

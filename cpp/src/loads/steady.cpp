@@ -51,7 +51,8 @@ void compile_breathing_machine(LoadCompiler& p) {
 }  // namespace
 
 std::span<const LoadKind> steady() {
-    static constexpr LoadKind kinds[] = {{standby, compile_standby}, {detectors, compile_standby}, {breathing_machine, compile_breathing_machine}};
+    static constexpr LoadKind kinds[] = {
+        {standby, compile_standby}, {detectors, compile_standby}, {breathing_machine, compile_breathing_machine}};
     return kinds;
 }
 

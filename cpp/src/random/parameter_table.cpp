@@ -15,8 +15,7 @@ ParameterIndex ParameterTable::append(Parameter p) {
     return ParameterIndex(static_cast<int>(parameters_.size()) - 1);
 }
 
-ParameterIndex ParameterTable::add(const Record& record, const char* field, const std::string& path,
-                                   double otherwise) {
+ParameterIndex ParameterTable::add(const Record& record, const char* field, const std::string& path, double otherwise) {
     if (!record.has(field)) return constant(otherwise);
     const config::Field& f = record.schema().field(field);
     Parameter p{.path = path + field, .low = f.low, .high = f.high};
@@ -67,8 +66,8 @@ void ParameterTable::require_above(ParameterIndex upper, ParameterIndex lower) c
     const double lowest = end(restart, restart.spread ? restart.spread->lowest() : 0, 1e-9);
     const double highest = end(cutout, cutout.spread ? cutout.spread->highest() : 0, 1 - 1e-9);
     if (!(lowest > highest))
-        throw InputError(restart.path + " = " + base::number_text(lowest) + " V: must be above " + cutout.path +
-                         " = " + base::number_text(highest) + " V");
+        throw InputError(restart.path + " = " + base::number_text(lowest) + " V: must be above " + cutout.path + " = " +
+                         base::number_text(highest) + " V");
 }
 
 std::vector<int> ParameterTable::daily() const {

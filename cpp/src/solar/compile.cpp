@@ -20,9 +20,7 @@ bool given(const Record& r, const char* field) {
 
 SkyModel sky_model(const Record& r) {
     const std::string& word = r.text("sky_model");
-    return word == "perez"  ? SkyModel::perez
-           : word == "hdkr" ? SkyModel::hdkr
-                            : SkyModel::isotropic;
+    return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
 ArrayModel array_model(const Record& r, bool first, const std::string& path, random::ParameterTable& table) {
@@ -88,12 +86,9 @@ std::vector<ArrayModel> compile_arrays(const Record& van, random::ParameterTable
 FilmModel compile_film(const RecordPtr& film, random::ParameterTable& table) {
     if (!film) return {};
     const std::string at = "panel_film.";
-    return {table.draws("solar.film", 1),
-            table.add(*film, "share_of_cold_nights", at),
-            table.add(*film, "light_share", at),
-            table.add(*film, "clears_after_wh_m2", at),
-            film->number("night_below_c"),
-            film->number("clears_above_c")};
+    return {table.draws("solar.film", 1),        table.add(*film, "share_of_cold_nights", at),
+            table.add(*film, "light_share", at), table.add(*film, "clears_after_wh_m2", at),
+            film->number("night_below_c"),       film->number("clears_above_c")};
 }
 
 ShadeByTime compile_shade_by_time(const Record& trip, random::ParameterTable& table) {
@@ -121,9 +116,9 @@ void append_plane_tables(std::vector<PlaneNumbers>& tables, const Record& van, s
         if (weather_plane || days.empty() || (aimed_only && !aimed)) continue;
         if (aimed) {
             Aiming aiming{r->number("set_up_h") - hours_ahead,
-                                 r->number("pack_up_h") - hours_ahead,
-                                 r->integer("aims_per_day"),
-                                 {}};
+                          r->number("pack_up_h") - hours_ahead,
+                          r->integer("aims_per_day"),
+                          {}};
             if (r->has("tilt_deg")) aiming.tilt_deg = r->number("tilt_deg");
             append_plane_hours(tables[i], days, aiming, albedo, horizon);
         } else {

@@ -1,7 +1,7 @@
 #include "ridethrough/solar/schemas.hpp"
 
-#include "ridethrough/config/declare.hpp"
 #include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/config/declare.hpp"
 
 namespace ridethrough::solar {
 using namespace config;

@@ -23,8 +23,8 @@ void require_trials(std::int64_t trials) {
 void require_counts(std::int64_t events, std::int64_t trials) {
     require_trials(trials);
     if (!(events >= 0 && events <= trials))
-        throw base::InputError("events = " + std::to_string(events) + ": allowed 0 to trials = " +
-                               std::to_string(trials));
+        throw base::InputError("events = " + std::to_string(events) +
+                               ": allowed 0 to trials = " + std::to_string(trials));
 }
 
 double two_sided_z(double confidence) {

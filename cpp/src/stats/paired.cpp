@@ -18,8 +18,8 @@ void require_same_length(std::size_t first, std::size_t second) {
 
 // Correlation of the pairs, made smaller by half a trial's worth where positive (Newcombe's continuity correction).
 double correlation(double both, double first_only, double second_only, double neither) {
-    const double margins = (both + first_only) * (second_only + neither) * (both + second_only) *
-                           (first_only + neither);
+    const double margins =
+        (both + first_only) * (second_only + neither) * (both + second_only) * (first_only + neither);
     if (margins == 0) return 0;
     double excess = both * neither - first_only * second_only;
     if (excess > 0) excess = std::max(0.0, excess - (both + first_only + second_only + neither) / 2);
@@ -70,7 +70,7 @@ Estimate paired_difference(std::span<const double> first, std::span<const double
     }
     if (!std::isfinite(squares)) throw base::InputError("paired columns: allowed finite values only");
     const double reach = two_sided_t(confidence, n - 1) * std::sqrt(squares / (n - 1) / n);
-    return {mean, mean - reach, mean + reach, Estimate::not_counted, static_cast<std::int64_t>(first.size()),
+    return {mean,      mean - reach, mean + reach, Estimate::not_counted, static_cast<std::int64_t>(first.size()),
             confidence};
 }
 

@@ -66,8 +66,8 @@ std::string chance_text(const Estimate& e) {
     if (e.value == 0) {
         const double n = 1 / bound, step = spoken_step(n);
         const auto spoken = static_cast<std::int64_t>(std::floor(n / step) * step);  // down: the bound must still hold
-        return "Fewer than 1 in " + grouped(spoken) + " (" +
-               base::number_text(std::round(e.confidence * 1e8) / 1e6) + " %)";
+        return "Fewer than 1 in " + grouped(spoken) + " (" + base::number_text(std::round(e.confidence * 1e8) / 1e6) +
+               " %)";
     }
     if (e.value >= 0.95) return "Nearly all";
     if (3 * e.value > 1) return "About " + std::to_string(std::lround(e.value * 10)) + " in 10";
@@ -80,8 +80,7 @@ std::string estimate_text(const Estimate& e) {
     const int decimals = decimals_of(e);
     const auto limit = [&](double x) { return x == 0 ? "0" : x == 1 ? "100" : fixed(100 * x, decimals + 1); };
     const std::string value = e.value == 0 ? "0" : e.value == 1 ? "100" : fixed(100 * e.value, decimals);
-    return value + " %; sampling error alone " + limit(e.low) + "-" + limit(e.high) + " %, " +
-           trials_text(e.trials);
+    return value + " %; sampling error alone " + limit(e.low) + "-" + limit(e.high) + " %, " + trials_text(e.trials);
 }
 
 }  // namespace ridethrough::stats

@@ -38,7 +38,7 @@ Estimate quantile_interval(std::span<const double> column, double q, double conf
     // 1e-14 keeps 0.07 * 100, a hair above 7 in binary, at rank 7.
     const auto rank = static_cast<std::int64_t>(std::ceil(q * static_cast<double>(n) * (1 - 1e-14)));
     const double tail = (1 - confidence) / 2;
-    const std::int64_t low_rank = binomial_quantile(tail, n, q);            // P(fewer than this below) <= tail
+    const std::int64_t low_rank = binomial_quantile(tail, n, q);           // P(fewer than this below) <= tail
     const std::int64_t high_rank = binomial_quantile(1 - tail, n, q) + 1;  // P(this many or more below) <= tail
     constexpr double infinity = std::numeric_limits<double>::infinity();
     return {ranked(std::clamp<std::int64_t>(rank, 1, n)),

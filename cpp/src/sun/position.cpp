@@ -74,8 +74,8 @@ double cos_zenith(double latitude_deg, double declination_rad, double hour_angle
 double sun_azimuth_deg(double latitude_deg, double declination_rad, double hour_angle_rad) {
     const double sin_lat = sin_deg(latitude_deg), cos_lat = cos_deg(latitude_deg);
     const double west = base::cos(declination_rad) * base::sin(hour_angle_rad);
-    const double south = base::cos(declination_rad) * base::cos(hour_angle_rad) * sin_lat -
-                         base::sin(declination_rad) * cos_lat;
+    const double south =
+        base::cos(declination_rad) * base::cos(hour_angle_rad) * sin_lat - base::sin(declination_rad) * cos_lat;
     const double from_north = 180 + base::atan2(west, south) / radians_per_degree;
     return from_north >= 360 ? from_north - 360 : from_north;
 }

@@ -77,7 +77,8 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
         tables.in_single.weather.emplace(*tables.in_double.weather);
     }
     for (std::size_t i = 0; i < planes.size(); ++i)
-        if (tables.arrays[i].portable) tables.arrays[i].part_numbers = static_cast<int>(planes[i].size()) / steps.parts();
+        if (tables.arrays[i].portable)
+            tables.arrays[i].part_numbers = static_cast<int>(planes[i].size()) / steps.parts();
     for (const solar::PlaneNumbers& p : planes) {
         tables.in_double.planes.emplace_back(p.begin(), p.end());
         tables.in_single.planes.emplace_back(p.begin(), p.end());
@@ -85,7 +86,7 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
 }
 
 std::vector<std::int32_t> starts_in_record(const std::vector<Place>& places, const Record& trip, int first_day,
-                                        int sky_days, double utc_offset_h, int& over_a_splice) {
+                                           int sky_days, double utc_offset_h, int& over_a_splice) {
     if (places.size() > 1)
         throw InputError("Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
     const auto record = weather::hourly_record(*places.front().climate);

@@ -19,6 +19,6 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
                      const config::Record& trip, const ClockSteps& steps, Tables& tables);
 // Where a replayed trip may start in the record. InputError where there is none.
 std::vector<std::int32_t> starts_in_record(const std::vector<Place>& places, const config::Record& trip, int first_day,
-                                        int sky_days, double utc_offset_h, int& over_a_splice);
+                                           int sky_days, double utc_offset_h, int& over_a_splice);
 
 }  // namespace ridethrough::trip

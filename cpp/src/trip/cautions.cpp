@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "ridethrough/battery/chemistry.hpp"
+
 namespace ridethrough::trip {
 
 namespace {
@@ -12,9 +14,9 @@ constexpr std::string_view kRefusal =
     "its name: call a roof fan a fan.)";
 
 // By parts of the words that some languages have for them, without accents; there are more than these.
-constexpr std::string_view kNever[] = {
-    "ventilator", "respirat", "oxyg",       "concentrat", "koncentrat", "concentrad", "ventilador mec",
-    "beatmung",   "sauerstoff", "respirador", "oxig",       "ossigen",    "zuurstof",   "beadem"};
+constexpr std::string_view kNever[] = {"ventilator", "respirat",       "oxyg",     "concentrat", "koncentrat",
+                                       "concentrad", "ventilador mec", "beatmung", "sauerstoff", "respirador",
+                                       "oxig",       "ossigen",        "zuurstof", "beadem"};
 
 // U+00C0 to U+017F in lower case without their accents; _: a letter of its own, which is left out.
 constexpr std::string_view kLatin =
@@ -50,7 +52,7 @@ std::vector<std::string> cautions(const config::Record& van, const config::Recor
         told.emplace_back(kCarbonMonoxide);
     const config::RecordPtr battery = van.record("battery");
     if (battery->text("location") == "living_space")
-        told.emplace_back(battery->schema().name == "LfpBattery" ? kLithiumInside : kLeadAcidInside);
+        told.emplace_back(battery::chemistry_of(*battery).lithium ? kLithiumInside : kLeadAcidInside);
     return told;
 }
 

@@ -106,8 +106,7 @@ void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
         warnings_.push_back("the clock goes back over a midnight " + number_text(of_day * step_h_) +
                             " h after it: habits go back at that midnight");
     }
-    if (next.begin < parts_.back().begin || first_step_ + next.begin + next.ahead < 0 ||
-        ahead - next.ahead > per_day_)
+    if (next.begin < parts_.back().begin || first_step_ + next.begin + next.ahead < 0 || ahead - next.ahead > per_day_)
         throw InputError("Trip.start: the clock goes back to the day before it; start on the day before, or later");
     if (next.begin == parts_.back().begin) parts_.pop_back();
     parts_.push_back(next);

@@ -75,7 +75,7 @@ class CompiledTrip::Compiler {
         p.cloud = table().draws("weather.cloud", 24);
         if (!p.replay) return;
         out_.replay_starts_ = starts_in_record(places_, trip_, out_.first_day_, out_.sky_days_, out_.sky_utc_offset_h_,
-                                            out_.starts_over_a_splice_);
+                                               out_.starts_over_a_splice_);
     }
 
     void components() {
@@ -148,15 +148,18 @@ class CompiledTrip::Compiler {
 
     void warn_of_dry_tanks() {
         const auto& events = tables_->loads.events;
-        if (plan().water.given && std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
-            out_.warnings_.push_back("Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
+        if (plan().water.given &&
+            std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
+            out_.warnings_.push_back(
+                "Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
     }
 
     void skies() {
         const auto skies = skies_of(places_, out_.first_day_, out_.drawn_days(), out_.sky_utc_offset_h_);
         Plan& p = plan();
         if (places_.front().stop)
-            lay_places(places_, compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky}, table()),
+            lay_places(places_,
+                       compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky}, table()),
                        out_.days_, *tables_);
         add_dusk_and_dawn(skies, out_.first_day_, *steps_, *tables_);
         if (p.solar.shade_by_time[0]) add_parts_of_day(skies, *tables_);

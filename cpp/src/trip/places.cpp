@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-
 namespace ridethrough::trip {
 
 using base::InputError;
@@ -64,7 +63,7 @@ weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::
         std::vector<solar::PlaneNumbers> here;
         for (const Place& p : places)
             solar::append_plane_tables(here, van, days_of(p), p.site->number("albedo"), horizon, steps.ahead_h(part),
-                                part > 0);
+                                       part > 0);
         solar::add_part(tables, here);
     }
     weather::PlaneFactors all;

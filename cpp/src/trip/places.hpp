@@ -6,9 +6,9 @@
 #include <vector>
 
 #include "ridethrough/config/configuration.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/compile.hpp"
 #include "ridethrough/trip/clock.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::trip {
 

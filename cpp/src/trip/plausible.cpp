@@ -4,15 +4,15 @@
 #include <cmath>
 #include <numeric>
 
-#include "ridethrough/solar/compile.hpp"
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
-#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/circuit/wiring.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
-#include "ridethrough/battery/chemistry.hpp"
-#include "ridethrough/circuit/wiring.hpp"
-#include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/solar/compile.hpp"
+#include "ridethrough/weather/climate.hpp"
 
 namespace ridethrough::trip {
 using config::Record;
@@ -25,10 +25,10 @@ constexpr double kLeastAh = 15, kMostAh = 800, kMostLeadAh = 500, kLeastArrayW =
 constexpr double kModuleWPerM2 = 200;  // a fifth of the 1,000 W/m2 of standard test conditions
 constexpr double kLeastMohm = 1, kMostBranchMohm = 100, kMostMohm = 1000;
 constexpr double kWarmestFoodC = 5;
-constexpr double kWarmestMonthC = 42;     // the hottest inhabited places have about 40 degC, from memory
+constexpr double kWarmestMonthC = 42;  // the hottest inhabited places have about 40 degC, from memory
 constexpr double kTropicDeg = 23;
-constexpr double kClockApartH = 3.5;      // the largest that is in use: 3.45 h, Alaska's west in summer
-constexpr double kRestedFull = 0.98;      // a lithium battery's table rises steeply above: nothing rests there for long
+constexpr double kClockApartH = 3.5;  // the largest that is in use: 3.45 h, Alaska's west in summer
+constexpr double kRestedFull = 0.98;  // a lithium battery's table rises steeply above: nothing rests there for long
 
 // A number, or the middle of its spread.
 double central(const Record& r, const char* field) {
@@ -132,7 +132,8 @@ void warn_supply(const Record& charger, bool towed, Warnings& out) {
             base::number_text(charging::supply_mohm(charger, true)) +
             " mohm is a guess; give supply_length_m and supply_section_mm2");
     if (charger.schema().name == "AlternatorLink") return;
-    const double mohm = charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
+    const double mohm =
+        charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
     using One = simd::Pack<double, 1>;
     const double alternator_v = central(charger, "alternator_v");
     const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
@@ -252,7 +253,7 @@ Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::st
     return {"Site.longitude = " + base::number_text(longitude_deg) + " deg beside " + clock + ": clock and Sun are " +
             rounded(apart(longitude_deg), 1) + " h apart; " +
             (!(apart(-longitude_deg) > kClockApartH) ? "is the sign of the longitude right? east is positive"
-                                                          : "are both right?")};
+                                                     : "are both right?")};
 }
 
 Warnings zone_warnings(const Clock& clock, const Record& site) {
@@ -269,9 +270,11 @@ Warnings site_warnings(const Record& site) {
     const RecordPtr climate = site.record("climate");
     if (!climate) return out;
     if (weather::follows_other_hemisphere(*climate))
-        out.push_back("Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "
-                      "that of latitude " + base::number_text(climate->number("latitude")) +
-                      " deg; is the sign of the latitude right? north is positive, and January comes first");
+        out.push_back(
+            "Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "
+            "that of latitude " +
+            base::number_text(climate->number("latitude")) +
+            " deg; is the sign of the latitude right? north is positive, and January comes first");
     warn_air(*climate, out);
     return out;
 }

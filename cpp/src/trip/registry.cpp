@@ -2,26 +2,33 @@
 
 #include <vector>
 
+#include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/schemas.hpp"
-#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
-#include "ridethrough/battery/chemistry.hpp"
-#include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/trip/schemas.hpp"
+#include "ridethrough/weather/climate.hpp"
 
 namespace ridethrough::trip {
 
 std::span<const config::Schema* const> all_schemas() {
     static const std::vector<const config::Schema*> all = [] {
-        std::vector<const config::Schema*> v{
-            &weather::climate_schema(),      &charging::charge_profile_schema(),  &charging::dc_dc_charger_schema(),
-            &charging::mains_charger_schema(), &charging::alternator_link_schema(), &charging::generator_schema(),
-            &solar::solar_array_schema(),    &solar::portable_array_schema(),   &solar::panel_film_schema(),
-            &battery::chemistries()[0]->schema(), &battery::second_battery_schema(),
-            &battery::chemistries()[1]->schema(), &circuit::wiring_schema(),           &circuit::system_disconnect_schema(),
-            &fridge::fridge_schema()};
+        std::vector<const config::Schema*> v{&weather::climate_schema(),
+                                             &charging::charge_profile_schema(),
+                                             &charging::dc_dc_charger_schema(),
+                                             &charging::mains_charger_schema(),
+                                             &charging::alternator_link_schema(),
+                                             &charging::generator_schema(),
+                                             &solar::solar_array_schema(),
+                                             &solar::portable_array_schema(),
+                                             &solar::panel_film_schema(),
+                                             &battery::second_battery_schema(),
+                                             &circuit::wiring_schema(),
+                                             &circuit::system_disconnect_schema(),
+                                             &fridge::fridge_schema()};
+        for (const battery::Chemistry* c : battery::chemistries()) v.push_back(&c->schema());
         for (const config::Schema* s : fridge::fridge_part_schemas()) v.push_back(s);
         for (const config::Schema* s : loads::load_schemas()) v.push_back(s);
         v.insert(v.end(), {&loads::water_tanks_schema(), &loads::party_schema()});

@@ -44,7 +44,8 @@ class ScheduleCompiler {
     bool mark_hours(double from_h, double length_h, std::vector<double>& spans) const {
         for (int step = 0; step < steps_.steps(); ++step) {
             const double a = (step + steps_.first_step()) * step_h_;
-            const double on = std::clamp(from_h - a, 0.0, step_h_), off = std::clamp(from_h + length_h - a, 0.0, step_h_);
+            const double on = std::clamp(from_h - a, 0.0, step_h_),
+                         off = std::clamp(from_h + length_h - a, 0.0, step_h_);
             double* span = &spans[2 * static_cast<std::size_t>(step)];
             if (!(off > on)) continue;
             span[0] = span[1] > span[0] ? std::min(span[0], on) : on;

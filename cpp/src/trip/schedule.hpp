@@ -1,4 +1,5 @@
-// When things happen on a trip, step by step: one table for the kernel, storage, plots and texts. Internal to the layer.
+// When things happen on a trip, step by step: one table for the kernel, storage, plots and texts. Internal to the
+// layer.
 #pragma once
 
 #include <string>
@@ -11,12 +12,13 @@
 namespace ridethrough::trip {
 
 struct Schedule {
-    // [steps][2] hours within the step in which it begins and ends; none where equal. Idle and generator: empty for none.
+    // [steps][2] hours within the step in which it begins and ends; none where equal. Idle and generator: empty for
+    // none.
     std::vector<double> drive, powered, idle, generator;
-    std::vector<double> warm_food;               // [steps] 1 where warm food goes in
-    std::vector<double> battery_rise_k;          // [steps] of the engine's heat around the battery; empty for none
-    std::vector<double> stationary;              // [days of the clock] 1 where nothing is driven
-    std::vector<unsigned char> water_refilled;   // [days of the clock] filled and emptied that morning
+    std::vector<double> warm_food;              // [steps] 1 where warm food goes in
+    std::vector<double> battery_rise_k;         // [steps] of the engine's heat around the battery; empty for none
+    std::vector<double> stationary;             // [days of the clock] 1 where nothing is driven
+    std::vector<unsigned char> water_refilled;  // [days of the clock] filled and emptied that morning
 };
 
 // InputError where something is planned that the van cannot do; what lies outside the trip is warned of.

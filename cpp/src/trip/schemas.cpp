@@ -2,23 +2,29 @@
 
 #include <cmath>
 
-#include "ridethrough/config/declare.hpp"
+#include "places.hpp"
+#include "plausible.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/schemas.hpp"
+#include "ridethrough/circuit/schemas.hpp"
+#include "ridethrough/config/declare.hpp"
 #include "ridethrough/fridge/schemas.hpp"
 #include "ridethrough/loads/schemas.hpp"
-#include "ridethrough/battery/chemistry.hpp"
-#include "ridethrough/circuit/schemas.hpp"
+#include "ridethrough/solar/compile.hpp"
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
-#include "ridethrough/solar/compile.hpp"
-#include "plausible.hpp"
-#include "places.hpp"
 #include "surroundings.hpp"
 
 namespace ridethrough::trip {
 using namespace config;
 
 namespace {
+
+std::vector<std::string> battery_names() {
+    std::vector<std::string> names;
+    for (const battery::Chemistry* c : battery::chemistries()) names.push_back(c->schema().name);
+    return names;
+}
 
 std::vector<std::string> load_names() {
     std::vector<std::string> names;
@@ -91,7 +97,7 @@ const Schema& van_schema() {
         "Van",
         "A van or towed camper with its 12 V system.",
         {
-            record("battery", {"AgmBattery", "LfpBattery"}, Record::make(battery::chemistries()[0]->schema(), {}), false,
+            record("battery", battery_names(), Record::make(battery::chemistries()[0]->schema(), {}), false,
                    "house battery"),
             record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
             records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},

@@ -23,7 +23,8 @@ struct SkyTables {
         SkyView<T> v;
         if (weather) v.weather = weather->view();
         if (record) v.record = record->view();
-        for (std::size_t i = 0; i < planes.size(); ++i) v.planes.of_array[i] = planes[i].empty() ? nullptr : planes[i].data();
+        for (std::size_t i = 0; i < planes.size(); ++i)
+            v.planes.of_array[i] = planes[i].empty() ? nullptr : planes[i].data();
         return v;
     }
 };

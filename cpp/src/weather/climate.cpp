@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "ridethrough/config/declare.hpp"
-#include "ridethrough/weather/clearness.hpp"
 #include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/clearness.hpp"
 
 namespace ridethrough::weather {
 using namespace config;

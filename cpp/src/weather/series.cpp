@@ -4,9 +4,9 @@
 #include <bit>
 #include <cmath>
 
-#include "ridethrough/weather/generator.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/generator.hpp"
 
 namespace ridethrough::weather {
 using base::InputError;
@@ -106,8 +106,8 @@ HourlyRecord::HourlyRecord(RecordHours hours) : data_(std::move(hours)) {
 
 std::string HourlyRecord::text() const {
     const int last = whole_day(data_.first_hour + hours() - 1);
-    const std::string span = data_.wraps ? "a typical year"
-                                         : sun::date_text(whole_day(data_.first_hour)) + " to " + sun::date_text(last);
+    const std::string span =
+        data_.wraps ? "a typical year" : sun::date_text(whole_day(data_.first_hour)) + " to " + sun::date_text(last);
     return "<HourlyRecord " + number_text(data_.latitude_deg) + ", " + number_text(data_.longitude_deg) + ": " +
            std::to_string(hours()) + " h, " + span + ">";
 }

@@ -6,10 +6,10 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/base/memo.hpp"
-#include "ridethrough/weather/clearness.hpp"
-#include "ridethrough/weather/climate.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
+#include "ridethrough/weather/clearness.hpp"
+#include "ridethrough/weather/climate.hpp"
 
 namespace ridethrough::weather {
 
@@ -127,8 +127,8 @@ WeatherPlan<T>::WeatherPlan(std::span<const ClimateDays> climates, std::span<con
         first += static_cast<std::size_t>(c.days);
     }
     if (first != skies.size())
-        throw base::InputError("climates of " + std::to_string(first) + " days given, " +
-                               std::to_string(skies.size()) + " needed");
+        throw base::InputError("climates of " + std::to_string(first) + " days given, " + std::to_string(skies.size()) +
+                               " needed");
 }
 
 template <class T>
@@ -162,8 +162,8 @@ void WeatherPlan<T>::append(const config::Record& climate, std::span<const sun::
         const auto month = static_cast<std::size_t>(sun::date_of(sky.day_number).month - 1);
         if (made[month] < 0) {
             made[month] = static_cast<int>(clearness_.size());
-            const auto table = mean_k[month] > 0 ? days_of_month(climate, month, mean_k[month])
-                                                : std::vector<double>(score_nodes);
+            const auto table =
+                mean_k[month] > 0 ? days_of_month(climate, month, mean_k[month]) : std::vector<double>(score_nodes);
             for (const double k : table) clearness_.push_back(static_cast<T>(k));
         }
         const bool dark = sky.h0_wh_m2 < sun::dark_day_wh_m2;
@@ -238,8 +238,8 @@ ReplayPlan<T>::ReplayPlan(const HourlyRecord& record, const PlaneFactors& factor
 
 template <class T>
 ReplayView<T> ReplayPlan<T>::view() const {
-    return {static_cast<int>(ghi_.size()), ghi_.data(), direct_.data(), beam_.data(), sky_.data(), air_.data(),
-            i0_.data()};
+    return {
+        static_cast<int>(ghi_.size()), ghi_.data(), direct_.data(), beam_.data(), sky_.data(), air_.data(), i0_.data()};
 }
 
 template class WeatherPlan<float>;

@@ -1,7 +1,6 @@
 // The library's face for C++ programs: what may be written, what is refused, and that it plays the engine's own trials.
-#include <cmath>
-
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ridethrough.hpp"
@@ -74,10 +73,10 @@ TEST_CASE("the library plays the engine's own trials") {
     for (const Precision precision : {Precision::double_, Precision::single_}) {
         const Risk risk = simulate(Van(), five_nights(), {.trials = 500, .seed = 7, .precision = precision});
         const auto compiled = van_fixture::compile(Van().record(), five_nights().record());
-        const auto inside = van_fixture::run(compiled, van_fixture::first_trials(500),
-                                             precision == Precision::double_ ? engine::Precision::double_
-                                                                             : engine::Precision::single_,
-                                             0, van_fixture::no_paths, 7);
+        const auto inside =
+            van_fixture::run(compiled, van_fixture::first_trials(500),
+                             precision == Precision::double_ ? engine::Precision::double_ : engine::Precision::single_,
+                             0, van_fixture::no_paths, 7);
         REQUIRE(risk.trials == 500);
         REQUIRE(risk.column("fridge_wh").size() == 500);
         std::int64_t events = 0;

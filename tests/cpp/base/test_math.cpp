@@ -1,13 +1,13 @@
 // The elementary functions against the C library's long double ones (64-bit mantissa), and against themselves at other
 // widths. Bounds are those that the headers promise.
-#include "ridethrough/base/math.hpp"
-
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
 #include <limits>
 #include <random>
 #include <vector>
+
+#include "ridethrough/base/math.hpp"
 
 namespace base = ridethrough::base;
 using ridethrough::simd::Pack;
@@ -28,8 +28,7 @@ template <class T>
 std::vector<T> even(double low, double high) {
     std::mt19937_64 engine(1);
     std::vector<T> x(points);
-    for (auto& v : x)
-        v = static_cast<T>(low + (high - low) * (static_cast<double>(engine() >> 11) + 0.5) * 0x1p-53);
+    for (auto& v : x) v = static_cast<T>(low + (high - low) * (static_cast<double>(engine() >> 11) + 0.5) * 0x1p-53);
     return x;
 }
 
@@ -134,7 +133,8 @@ TEMPLATE_TEST_CASE("exp, log, pow, sin and cos stay within their bounds", "[math
         const long double exact = std::pow(static_cast<long double>(x[i]), static_cast<long double>(y[i]));
         if (!(exact > std::numeric_limits<T>::min() && exact < std::numeric_limits<T>::max())) continue;
         const double bound = 2.0 * (1.0 + std::fabs(static_cast<double>(y[i]) * std::log(static_cast<double>(x[i]))));
-        most = std::max(most, ulps<T>(one<T>(ridethrough::simd::pow(Pack<T, 1>(x[i]), Pack<T, 1>(y[i]))), exact) / bound);
+        most =
+            std::max(most, ulps<T>(one<T>(ridethrough::simd::pow(Pack<T, 1>(x[i]), Pack<T, 1>(y[i]))), exact) / bound);
     }
     CHECK(most < 1);
     CHECK(most > 0);
@@ -146,17 +146,22 @@ TEST_CASE("arc functions and the normal distribution stay within their bounds", 
     std::vector<double> below_one;
     for (const double d : near_one) below_one.push_back(1.0 - (1.0 - d));  // d as rounding 1 - d leaves it
     CHECK(worst(below_one, [](double d) { return base::acos(1.0 - d); }, exact_acos_below_one) < 2.5);
-    CHECK(worst(even<double>(-1, 1), [](double x) { return base::acos(x); },
-                [](long double x) { return std::acos(x); }) < 2.5);
-    CHECK(worst(even<double>(-1, 1), [](double x) { return base::asin(x); },
-                [](long double x) { return std::asin(x); }) < 2);
-    CHECK(worst(spread_over_exponents<double>(1e-300, 1e-3), [](double x) { return base::asin(x); },
-                [](long double x) { return std::asin(x); }) < 2);
+    CHECK(worst(
+              even<double>(-1, 1), [](double x) { return base::acos(x); }, [](long double x) { return std::acos(x); }) <
+          2.5);
+    CHECK(worst(
+              even<double>(-1, 1), [](double x) { return base::asin(x); }, [](long double x) { return std::asin(x); }) <
+          2);
+    CHECK(worst(
+              spread_over_exponents<double>(1e-300, 1e-3), [](double x) { return base::asin(x); },
+              [](long double x) { return std::asin(x); }) < 2);
     for (const double x : {1.0, -1.0, 3.0, -0.01})
-        CHECK(worst(even<double>(-20, 20), [x](double y) { return base::atan2(y, x); },
-                    [x](long double y) { return std::atan2(y, static_cast<long double>(x)); }) < 2);
-    CHECK(worst(spread_over_exponents<double>(1e-20, 1e20), [](double y) { return base::atan2(y, 1.0); },
-                [](long double y) { return std::atan2(y, 1.0L); }) < 2);
+        CHECK(worst(
+                  even<double>(-20, 20), [x](double y) { return base::atan2(y, x); },
+                  [x](long double y) { return std::atan2(y, static_cast<long double>(x)); }) < 2);
+    CHECK(worst(
+              spread_over_exponents<double>(1e-20, 1e20), [](double y) { return base::atan2(y, 1.0); },
+              [](long double y) { return std::atan2(y, 1.0L); }) < 2);
     CHECK(worst(even<double>(-37.5, -1), [](double z) { return base::normal_cdf(z); }, exact_cdf) < 6);
     CHECK(worst(even<double>(-1, 1), [](double z) { return base::normal_cdf(z); }, exact_cdf) < 6);
     CHECK(worst(even<double>(1, 9), [](double z) { return base::normal_cdf(z); }, exact_cdf) < 6);
@@ -204,9 +209,22 @@ TEMPLATE_TEST_CASE("every width gives the same bits in every lane", "[math]", do
     using T = TestType;
     constexpr T inf = std::numeric_limits<T>::infinity();
     // The odd ones first, in one pack with ordinary numbers.
-    std::vector<T> x = {T(0), T(-0.0), inf, -inf, std::numeric_limits<T>::quiet_NaN(), T(-1), T(1), T(0.5),
-                        std::numeric_limits<T>::denorm_min(), std::numeric_limits<T>::min(), T(1e-30), T(0.02),
-                        T(0.98), T(1e30), std::numeric_limits<T>::max(), T(0.925)};
+    std::vector<T> x = {T(0),
+                        T(-0.0),
+                        inf,
+                        -inf,
+                        std::numeric_limits<T>::quiet_NaN(),
+                        T(-1),
+                        T(1),
+                        T(0.5),
+                        std::numeric_limits<T>::denorm_min(),
+                        std::numeric_limits<T>::min(),
+                        T(1e-30),
+                        T(0.02),
+                        T(0.98),
+                        T(1e30),
+                        std::numeric_limits<T>::max(),
+                        T(0.925)};
     for (const auto& part : {even<T>(-100, 100), even<T>(0, 1), spread_over_exponents<T>(1e-37, 1e37)})
         x.insert(x.end(), part.begin(), part.begin() + 4096);
     same_as_one_lane<T, 2>(x);

@@ -7,9 +7,9 @@
 #include "ridethrough/charging/alternator_cable.hpp"
 
 using namespace ridethrough;
+using charging::Link;
 using circuit::BusInput;
 using circuit::BusState;
-using charging::Link;
 using One = simd::Pack<double, 1>;
 using Eight = simd::Pack<double, 8>;
 using SixteenFloat = simd::Pack<float, 16>;

@@ -1,9 +1,9 @@
 // A charger at the end of a long cable, by hand, and what the declarations of sources refuse.
 #include <catch2/catch.hpp>
 
+#include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/wiring.hpp"
-#include "ridethrough/charging/dc_dc.hpp"
 #include "trip/van_fixture.hpp"
 
 using namespace van_fixture;

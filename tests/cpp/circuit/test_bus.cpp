@@ -2,9 +2,9 @@
 #include <cmath>
 
 #include "battery/numbers.hpp"
-#include "ridethrough/config/configuration.hpp"
 #include "ridethrough/circuit/bus.hpp"
 #include "ridethrough/circuit/wiring.hpp"
+#include "ridethrough/config/configuration.hpp"
 
 using namespace ridethrough;
 using circuit::BusInput;

@@ -40,11 +40,22 @@ const Schema& cabin() {
             {.name = "height_m", .unit = "m", .low = 1, .high = 3, .standard = 2.0},
             {.name = "people", .kind = Kind::integer, .low = 0, .high = 10, .standard = 2.0},
             {.name = "heated", .kind = Kind::flag, .standard = true},
-            {.name = "place", .kind = Kind::choice, .standard = std::string("inside"),
+            {.name = "place",
+             .kind = Kind::choice,
+             .standard = std::string("inside"),
              .choices = {"inside", "outside"}},
-            {.name = "table_v", .unit = "V", .kind = Kind::numbers, .low = 8, .high = 16,
-             .standard = std::vector<double>{10, 12}, .size = 2},
-            {.name = "walls_m", .unit = "m", .kind = Kind::bearings, .low = 0, .high = 5,
+            {.name = "table_v",
+             .unit = "V",
+             .kind = Kind::numbers,
+             .low = 8,
+             .high = 16,
+             .standard = std::vector<double>{10, 12},
+             .size = 2},
+            {.name = "walls_m",
+             .unit = "m",
+             .kind = Kind::bearings,
+             .low = 0,
+             .high = 5,
              .standard = std::vector<double>{}},
             {.name = "rise_k", .unit = "K", .level = Level::trial, .low = 0, .high = 20, .optional = true},
             {.name = "lamp", .kind = Kind::record, .standard = Record::make(lamp(), {}), .choices = {"Lamp"}},
@@ -86,16 +97,15 @@ TEST_CASE("missing fields take their defaults and are left out of repr") {
 }
 
 TEST_CASE("repr is what Python evaluates") {
-    const RecordPtr r = Record::make(
-        cabin(), {{"people", 3.0},
-                  {"heated", false},
-                  {"place", std::string("outside")},
-                  {"table_v", std::vector<double>{11.5, 12.25}},
-                  {"walls_m", std::vector<double>{270, 2, 90.5, 1}},
-                  {"rise_k", Spread::triangular(1, 2, 4)},
-                  {"lamp", Record::make(lamp(), {{"current_a", 1.5}})},
-                  {"lamps", std::vector<RecordPtr>{named("it's"), named("b\\\n")}},
-                  {"weather", std::make_shared<const Weather>(7)}});
+    const RecordPtr r = Record::make(cabin(), {{"people", 3.0},
+                                               {"heated", false},
+                                               {"place", std::string("outside")},
+                                               {"table_v", std::vector<double>{11.5, 12.25}},
+                                               {"walls_m", std::vector<double>{270, 2, 90.5, 1}},
+                                               {"rise_k", Spread::triangular(1, 2, 4)},
+                                               {"lamp", Record::make(lamp(), {{"current_a", 1.5}})},
+                                               {"lamps", std::vector<RecordPtr>{named("it's"), named("b\\\n")}},
+                                               {"weather", std::make_shared<const Weather>(7)}});
     CHECK(r->repr() ==
           "Cabin(people=3, heated=False, place='outside', table_v=[11.5, 12.25], walls_m=[[90.5, 1], [270, 2]], "
           "rise_k=triangular(1, 2, 4), lamp=Lamp(current_a=1.5), lamps=[Lamp(name='it\\'s'), "
@@ -103,9 +113,7 @@ TEST_CASE("repr is what Python evaluates") {
 }
 
 TEST_CASE("range errors name the field, the value and what is allowed") {
-    const auto with = [](const char* name, Value value) {
-        return [=] { Record::make(cabin(), {{name, value}}); };
-    };
+    const auto with = [](const char* name, Value value) { return [=] { Record::make(cabin(), {{name, value}}); }; };
     const double nan = std::numeric_limits<double>::quiet_NaN(), inf = std::numeric_limits<double>::infinity();
     CHECK_THROWS_WITH(with("height_m", -5.0)(), "Cabin.height_m = -5 m: allowed 1 to 3 m");
     CHECK_THROWS_WITH(with("height_m", nan)(), "Cabin.height_m = nan m: allowed 1 to 3 m");
@@ -119,8 +127,7 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("heated", 1.0)(), "Cabin.heated = 1: allowed True or False");
     CHECK_THROWS_WITH(with("place", std::string("outsid"))(),
                       "Cabin.place = 'outsid': allowed 'inside' or 'outside'; did you mean 'outside'?");
-    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(),
-                      "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
+    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
     CHECK_THROWS_WITH(with("table_v", std::vector<double>{10})(),
                       "Cabin.table_v = 1 numbers: allowed 2 numbers, 8 to 16 V");
     CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, nan})(),

@@ -52,10 +52,13 @@ TEST_CASE("PERT quantile inverts the beta distribution where that has a closed f
 }
 
 TEST_CASE("quantiles rise with u and stay inside the support") {
-    const std::vector<Spread> spreads{
-        Spread::uniform(0.1, 0.3),     Spread::triangular(0, 0.02, 0.1),           Spread::pert(0.1, 0.2, 0.9),
-        Spread::normal(0.5, 2.0),      Spread::discrete({0.3, 0.1, 0.2}, {1, 2, 3}), Spread::pert(0, 0.999, 1),
-        Spread::pert(0.5, 0.5001, 0.9)};
+    const std::vector<Spread> spreads{Spread::uniform(0.1, 0.3),
+                                      Spread::triangular(0, 0.02, 0.1),
+                                      Spread::pert(0.1, 0.2, 0.9),
+                                      Spread::normal(0.5, 2.0),
+                                      Spread::discrete({0.3, 0.1, 0.2}, {1, 2, 3}),
+                                      Spread::pert(0, 0.999, 1),
+                                      Spread::pert(0.5, 0.5001, 0.9)};
     for (const Spread& s : spreads) {
         CAPTURE(s.text());
         double last = -kInf;

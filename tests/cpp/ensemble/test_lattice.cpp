@@ -4,10 +4,9 @@
 // code than what simulates.
 #include <algorithm>
 #include <array>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <vector>
-
-#include <catch2/catch.hpp>
 
 #include "ensemble/walk.hpp"
 #include "ridethrough/ensemble/fixed_sum.hpp"
@@ -38,8 +37,8 @@ Exact exact(const LatticeWalk& w) {
         for (auto& m : next) m = {};
         for (std::size_t level = 1; level <= top; ++level)
             for (std::size_t good = 0; good < 2; ++good) {
-                const double m = day == 0 ? (good == 1 && static_cast<double>(level) == w.start ? 1.0 : 0.0)
-                                          : mass[level][good];
+                const double m =
+                    day == 0 ? (good == 1 && static_cast<double>(level) == w.start ? 1.0 : 0.0) : mass[level][good];
                 if (m == 0) continue;
                 alive += m;
                 const double p = day == 0 ? share : good == 1 ? w.p_up_after_up : w.p_up_after_down;
@@ -109,8 +108,13 @@ struct LatticeCase {
 };
 
 LatticeWalk battery(double cap, double up, double down, double after_up, double after_down, int days) {
-    return {.start = cap, .cap = cap, .up = up, .down = down, .p_up_after_up = after_up,
-            .p_up_after_down = after_down, .days = days};
+    return {.start = cap,
+            .cap = cap,
+            .up = up,
+            .down = down,
+            .p_up_after_up = after_up,
+            .p_up_after_down = after_down,
+            .days = days};
 }
 LatticeWalk uncapped(double start, double p, int days) {
     return {.start = start, .cap = ensemble::no_level, .p_up_after_up = p, .p_up_after_down = p, .days = days};

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <atomic>
+#include <catch2/catch.hpp>
 #include <chrono>
 #include <cstdint>
 #include <mutex>
@@ -8,8 +9,6 @@
 #include <string>
 #include <thread>
 #include <vector>
-
-#include <catch2/catch.hpp>
 
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/ensemble/fixed_sum.hpp"
@@ -131,8 +130,8 @@ TEST_CASE("a cancelled run keeps the finished prefix and the next one works") {
             for (std::int64_t t = first; t < first + count; ++t) column[static_cast<std::size_t>(t)] = t;
             return true;
         };
-        const RunResult r = ensemble::run(10'003, {threads, 64}, stuck_after_eight,
-                                          [](std::int64_t done) { return done < 8 * 64; });
+        const RunResult r =
+            ensemble::run(10'003, {threads, 64}, stuck_after_eight, [](std::int64_t done) { return done < 8 * 64; });
         CHECK(r.cancelled);
         CHECK(r.finished_prefix == 8 * 64);
         CHECK(gave_up <= threads);  // nothing new is begun after the request

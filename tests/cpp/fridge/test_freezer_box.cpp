@@ -120,8 +120,7 @@ TEMPLATE_TEST_CASE("the first meeting with a temperature, before and after a tur
         CHECK(static_cast<double>(m.at(V(T(at))).lane(0)) == Approx(level).margin(close));
         double scanned = 0;  // by walking along
         const bool above = 3 > level;
-        while ((static_cast<double>(m.at(V(T(scanned))).lane(0)) > level) == above && scanned < 24)
-            scanned += 1e-4;
+        while ((static_cast<double>(m.at(V(T(scanned))).lane(0)) > level) == above && scanned < 24) scanned += 1e-4;
         CHECK(at == Approx(scanned).margin(2e-4 + 10 * close));
     }
     CHECK(first_meets(m, V(T(5)), V(T(turn))).lane(0) > T(1e5));

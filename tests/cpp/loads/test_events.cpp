@@ -17,8 +17,8 @@ struct Bins {
     explicit Bins(int minutes)
         : store(static_cast<std::size_t>(6 * 2 * (1440 / minutes))),
           counted(store.size() / 6, 1),
-          day{1440 / minutes, static_cast<typename V::Scalar>(minutes / 60.0), at(0), at(1), at(2), at(3), at(4),
-              at(5), counted.data()} {
+          day{1440 / minutes, static_cast<typename V::Scalar>(minutes / 60.0), at(0), at(1), at(2), at(3), at(4), at(5),
+              counted.data()} {
         day.clear(0, 2 * day.per_day);
     }
     V* at(int i) { return store.data() + static_cast<std::size_t>(i) * store.size() / 6; }
@@ -166,7 +166,8 @@ TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as
     V used = 0.0;
     for (int day = 0; day < days; ++day) {
         bins.day.clear(0, 48);
-        loads::lay_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air, bins.day, used);
+        loads::lay_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air,
+                          bins.day, used);
         REQUIRE(bins.ah(0, 0, 9) == 0);
         REQUIRE(bins.ah(0, 24, 48) == 0);
     }

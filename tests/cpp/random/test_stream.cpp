@@ -1,5 +1,3 @@
-#include "ridethrough/random/stream.hpp"
-
 #include <catch2/catch.hpp>
 #include <cstring>
 #include <set>
@@ -10,6 +8,7 @@
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
+#include "ridethrough/random/stream.hpp"
 
 namespace base = ridethrough::base;
 namespace rnd = ridethrough::random;
@@ -34,8 +33,8 @@ void lanes_equal_words(const std::vector<std::uint64_t>& words) {
 }
 
 std::vector<std::uint64_t> some_words() {
-    std::vector<std::uint64_t> words = {0, ~std::uint64_t(0), 0x7fffffff80000000u, 0x800000007fffffffu, 1,
-                                        std::uint64_t(1) << 32, 0xfffffffeffffff7fu, 0x13333333ffffff80u};
+    std::vector<std::uint64_t> words = {0, ~std::uint64_t(0),      0x7fffffff80000000u, 0x800000007fffffffu,
+                                        1, std::uint64_t(1) << 32, 0xfffffffeffffff7fu, 0x13333333ffffff80u};
     rnd::Stream stream(7, rnd::purpose("test.words"), 0);
     while (words.size() < 65536) words.push_back(stream.next());
     return words;
@@ -68,9 +67,12 @@ TEST_CASE("purpose hash and collisions", "[random]") {
     CHECK(rnd::purpose("") == 0x811c9dc5u);
     CHECK(rnd::purpose("a") == 0xe40c292cu);
     CHECK(rnd::purpose("foobar") == 0xbf9cf968u);
-    const std::string_view names[] = {"weather.clearness", "weather.temperature", "weather.cloud", "weather.replay",
-                                      "load.fridge", "load.laptop", "load.heater", "load.kettle", "load.lights",
-                                      "spread.battery.capacity_ah", "spread.solar.rated_w", "spread.fridge.volume_l"};
+    const std::string_view names[] = {"weather.clearness",    "weather.temperature",
+                                      "weather.cloud",        "weather.replay",
+                                      "load.fridge",          "load.laptop",
+                                      "load.heater",          "load.kettle",
+                                      "load.lights",          "spread.battery.capacity_ah",
+                                      "spread.solar.rated_w", "spread.fridge.volume_l"};
     std::set<std::uint32_t> keys;
     for (const auto name : names) keys.insert(rnd::purpose(name));
     CHECK(keys.size() == std::size(names));
@@ -94,7 +96,8 @@ TEST_CASE("a word's halves and their ends", "[random]") {
         const double z = static_cast<double>(rnd::normal_of<Pack<float, 1>>(&word).lane(0));
         widest_normal = std::max(widest_normal, ridethrough::simd::abs(Pack<double, 1>(z - rnd::normal(word))).lane(0));
         const double v = static_cast<double>(rnd::uniform_of<Pack<float, 1>>(&word).lane(0));
-        widest_uniform = std::max(widest_uniform, ridethrough::simd::abs(Pack<double, 1>(v - rnd::uniform(word))).lane(0));
+        widest_uniform =
+            std::max(widest_uniform, ridethrough::simd::abs(Pack<double, 1>(v - rnd::uniform(word))).lane(0));
     }
     CHECK(widest_normal < 4e-6);  // 8 float ulp at the far ends, |z| = 6.3
     CHECK(widest_uniform < 0x1p-24);

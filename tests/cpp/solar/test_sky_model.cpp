@@ -2,11 +2,11 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
 #include "ridethrough/sun/split.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 using namespace ridethrough;
 using solar::Horizon;

@@ -1,9 +1,8 @@
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
 #include <vector>
-
-#include <catch2/catch.hpp>
 
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/stats/beta.hpp"
@@ -172,8 +171,9 @@ TEST_CASE("blocks are added until the half-width is reached") {
             REQUIRE(++rounds < 50);
         }
         CHECK(half_width_reached(wilson(events, trials), .01));
-        CHECK_FALSE(half_width_reached(wilson(std::llround(p * static_cast<double>(trials - 1000)),
-                                              std::max<std::int64_t>(1, trials - 1000)), .01));  // and not a block more
+        CHECK_FALSE(half_width_reached(
+            wilson(std::llround(p * static_cast<double>(trials - 1000)), std::max<std::int64_t>(1, trials - 1000)),
+            .01));  // and not a block more
     }
     CHECK(next_block(0, 0, {.block = 4096, .max_trials = 100}) == 100);
     CHECK(next_block(50, 100, {.half_width = 1e-4, .block = 64, .max_trials = 150}) == 50);

@@ -1,9 +1,9 @@
 // Prints the digests, or compares them with a file: ridethrough_digest [expected.txt]
+#include "trip/digest.hpp"
+
 #include <fstream>
 #include <iostream>
 #include <sstream>
-
-#include "trip/digest.hpp"
 
 int main(int count, char** arguments) {
     const std::string found = digest::report();

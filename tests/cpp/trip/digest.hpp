@@ -40,8 +40,11 @@ class Fnv {
 inline RecordPtr site() {
     const std::vector<double> ghi{2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2};
     const std::vector<double> air{0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2};
-    const RecordPtr climate = make("Climate", {{"latitude", 36.1}, {"longitude", -79.95}, {"ghi_kwh_m2_day", ghi},
-                                               {"air_temp_c", air}, {"ghi_scale", Spread::normal(1, 0.03)}});
+    const RecordPtr climate = make("Climate", {{"latitude", 36.1},
+                                               {"longitude", -79.95},
+                                               {"ghi_kwh_m2_day", ghi},
+                                               {"air_temp_c", air},
+                                               {"ghi_scale", Spread::normal(1, 0.03)}});
     return make("Site", {{"latitude", 36.1}, {"longitude", -79.95}, {"climate", climate}});
 }
 
@@ -51,20 +54,29 @@ inline std::vector<RecordPtr> loads() {
     for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Inverter", "Heater"})
         out.push_back(make(name));
     out.push_back(make("Standby", {{"current_a", Spread::discrete({0.2, 0.5, 0.9}, {1, 2, 1})}}));
-    out.push_back(make("Appliance", {{"name", std::string("kettle")}, {"current_a", 25.0}, {"minutes", 12.0},
-                                     {"uses", 2.0}, {"use_share", 0.6}, {"feed", std::string("inverter")}}));
+    out.push_back(make("Appliance", {{"name", std::string("kettle")},
+                                     {"current_a", 25.0},
+                                     {"minutes", 12.0},
+                                     {"uses", 2.0},
+                                     {"use_share", 0.6},
+                                     {"feed", std::string("inverter")}}));
     return out;
 }
 
 inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
-    const RecordPtr van = make("Van", {{"loads", loads()}, {"mains", make("MainsCharger")},
+    const RecordPtr van = make("Van", {{"loads", loads()},
+                                       {"mains", make("MainsCharger")},
                                        {"solar", make("SolarArray", {{"tilt_deg", 15.0}, {"azimuth_deg", 200.0}})},
                                        {"disconnect", make("SystemDisconnect")}});
-    const RecordPtr plan =
-        make("Trip", {{"site", site()}, {"start", std::string("2026-11-06 15:00")}, {"nights", 5.0},
-                      {"drive_days", std::vector<double>{2}}, {"drive_hours", 0.5},
-                      {"powered_nights", std::vector<double>{1}}, {"powered_hours", 2.0},
-                      {"warm_food_days", std::vector<double>{3}}, {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
+    const RecordPtr plan = make("Trip", {{"site", site()},
+                                         {"start", std::string("2026-11-06 15:00")},
+                                         {"nights", 5.0},
+                                         {"drive_days", std::vector<double>{2}},
+                                         {"drive_hours", 0.5},
+                                         {"powered_nights", std::vector<double>{1}},
+                                         {"powered_hours", 2.0},
+                                         {"warm_food_days", std::vector<double>{3}},
+                                         {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -72,11 +84,15 @@ inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
 inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
     const RecordPtr battery = make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
     const RecordPtr van = make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
-    const RecordPtr plan =
-        make("Trip", {{"site", site()}, {"start", std::string("2027-01-15 16:00")}, {"nights", 4.0}, {"step_min", 30.0},
-                      {"drive_days", std::vector<double>{1, 3}}, {"drive_hours", 1.5},
-                      {"powered_nights", std::vector<double>{2}}, {"powered_hours", 3.0},
-                      {"shade_beam", Spread::uniform(0.1, 0.6, Level::day)}});
+    const RecordPtr plan = make("Trip", {{"site", site()},
+                                         {"start", std::string("2027-01-15 16:00")},
+                                         {"nights", 4.0},
+                                         {"step_min", 30.0},
+                                         {"drive_days", std::vector<double>{1, 3}},
+                                         {"drive_hours", 1.5},
+                                         {"powered_nights", std::vector<double>{2}},
+                                         {"powered_hours", 3.0},
+                                         {"shade_beam", Spread::uniform(0.1, 0.6, Level::day)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -118,8 +134,7 @@ inline std::string of(const std::shared_ptr<const trip::CompiledTrip>& compiled,
     // Columns are rounded to float; the hours of a few trials are not.
     std::vector<engine::Path> paths;
     for (int p = 0; p < engine::kPaths; ++p) paths.push_back(static_cast<engine::Path>(p));
-    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths,
-                                        level);
+    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths, level);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(drawn_by_path(traces.drawn, *compiled));

@@ -36,7 +36,8 @@ TEST_CASE("age sets health and resistance where they are not given") {
     for (const bool lithium : {false, true}) {
         const RecordPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
         CHECK(battery::chemistry_of(*fresh).aged_health(0) == std::get<Spread>(fresh->at("state_of_health")));
-        CHECK(battery::chemistry_of(*fresh).aged_resistance_mohm(0) == std::get<Spread>(fresh->at("resistance_mohm_100ah")));
+        CHECK(battery::chemistry_of(*fresh).aged_resistance_mohm(0) ==
+              std::get<Spread>(fresh->at("resistance_mohm_100ah")));
     }
     const auto near = [](const Spread& a, std::vector<double> b) {
         for (std::size_t i = 0; i < 3; ++i) CHECK(a.numbers()[i] == Approx(b[i]));
@@ -91,7 +92,8 @@ TEST_CASE("two batteries in parallel are one of their sum") {
     const Values known{{"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}};
     const auto run_of = [&](double first, RecordPtr second, const RecordPtr& plan) {
         Values v = known;
-        v.insert({{"capacity_ah", first}, {"second", second ? config::Value(second) : config::Value(std::monostate{})}});
+        v.insert(
+            {{"capacity_ah", first}, {"second", second ? config::Value(second) : config::Value(std::monostate{})}});
         return played(with("AgmBattery", v), plan, 200);
     };
     const RecordPtr twin =
@@ -99,7 +101,8 @@ TEST_CASE("two batteries in parallel are one of their sum") {
     for (const auto& plan : {away, stood}) {
         const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
         for (std::size_t i = 0; i < two.size(); ++i) {
-            REQUIRE(two[i].column[engine::kLowestCharge] == Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
+            REQUIRE(two[i].column[engine::kLowestCharge] ==
+                    Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
             REQUIRE(two[i].cut() == whole[i].cut());
         }
     }
@@ -172,13 +175,14 @@ TEST_CASE("self-heating cells take charge in frost") {
         for (std::size_t h = 0; h < 120; ++h) {
             REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] < 8);
             if (h > 18) continue;
-            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] == without[i].path[engine::kPathBatteryC * 120 + h]);
+            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] ==
+                    without[i].path[engine::kPathBatteryC * 120 + h]);
             REQUIRE(heated[i].path[engine::kPathCharge * 120 + h] == without[i].path[engine::kPathCharge * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
-            heater_wh +=
-                (heated[i].path[engine::kPathOtherLoadsW * 120 + h] - without[i].path[engine::kPathOtherLoadsW * 120 + h]) /
-                static_cast<double>(heated.size());
+            heater_wh += (heated[i].path[engine::kPathOtherLoadsW * 120 + h] -
+                          without[i].path[engine::kPathOtherLoadsW * 120 + h]) /
+                         static_cast<double>(heated.size());
     }
     INFO("heater, Wh on the first drive: " << heater_wh);
     CHECK(heater_wh > 40);

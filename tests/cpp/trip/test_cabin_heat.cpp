@@ -227,9 +227,9 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
     const auto van = van_with({heater_of(n)}, {{"battery", make("LfpBattery", {{"capacity_ah", 20.0}})},
                                                {"solar", std::monostate{}},
                                                {"mains", make("MainsCharger")}});
-    const auto trip_of = plan(site(0.4, -4), 2, {{"powered_nights", std::vector<double>{1}},
-                                                 {"powered_from_h", 20.0},
-                                                 {"powered_hours", 12.0}});
+    const auto trip_of =
+        plan(site(0.4, -4), 2,
+             {{"powered_nights", std::vector<double>{1}}, {"powered_from_h", 20.0}, {"powered_hours", 12.0}});
     auto paths = air_and_cabin();
     paths[engine::kPathPostsV] = paths[engine::kPathBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {

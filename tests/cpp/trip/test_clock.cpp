@@ -152,8 +152,8 @@ TEST_CASE("hours of a record that begin beside the clock's") {
 TEST_CASE("sun and air are those of the time that passes") {
     const auto paths = wanted({engine::kPathGhi, engine::kPathAirC});
     const auto of = [&](Clock clock, Values more = {}) {
-        return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20), engine::Precision::double_,
-                   0, paths);
+        return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20),
+                   engine::Precision::double_, 0, paths);
     };
     for (const double step_min : {60.0, 30.0}) {
         const auto plain = of({-5}, {{"step_min", step_min}}), changed = of(kSpring, {{"step_min", step_min}});
@@ -224,8 +224,8 @@ TEST_CASE("ledgers close and packs agree over a change") {
                                       {"water", make("WaterTanks")},
                                       {"panel_film", make("PanelFilm")},
                                       {"more_solar", std::vector<RecordPtr>{panel}}});
-            const auto c = compile(
-                van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
+            const auto c =
+                compile(van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
             const auto wide = run(c, first_trials(24), engine::Precision::double_, 0, all_paths());
             const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_paths());
             CHECK(wide == narrow);
@@ -238,9 +238,13 @@ TEST_CASE("ledgers close and packs agree over a change") {
 
 TEST_CASE("a start that needs a voltage is decided once, also where the clock comes by again") {
     const auto failed = [](double from_h, const Clock& clock) {
-        const auto heater = make("Heater", {{"starts_above_v", 13.0}, {"evening_from_h", from_h},
-                                            {"start_spread_h", 0.0}, {"morning_until_h", 0.0}, {"all_night", false},
-                                            {"holds_cabin_c", 30.0}, {"switch_on_below_c", 30.0}});
+        const auto heater = make("Heater", {{"starts_above_v", 13.0},
+                                            {"evening_from_h", from_h},
+                                            {"start_spread_h", 0.0},
+                                            {"morning_until_h", 0.0},
+                                            {"all_night", false},
+                                            {"holds_cabin_c", 30.0},
+                                            {"switch_on_below_c", 30.0}});
         const auto c = compile(agm_van({{"loads", std::vector<RecordPtr>{heater}}}), three_nights(), clock);
         return run(c, first_trials(1))[0].column[engine::kFailedStarts];
     };

@@ -1,7 +1,6 @@
+#include <catch2/catch.hpp>
 #include <fstream>
 #include <sstream>
-
-#include <catch2/catch.hpp>
 
 #include "trip/digest.hpp"
 

@@ -9,10 +9,8 @@ namespace {
 
 // Off by day and at night, so that each day in this cold has two starts.
 RecordPtr heater(double starts_above_v, Values more = {}) {
-    more.insert({{"starts_above_v", starts_above_v},
-                 {"all_night", false},
-                 {"morning_until_h", 9.0},
-                 {"holds_cabin_c", 20.0}});
+    more.insert(
+        {{"starts_above_v", starts_above_v}, {"all_night", false}, {"morning_until_h", 9.0}, {"holds_cabin_c", 20.0}});
     return make("Heater", more);
 }
 

@@ -52,8 +52,8 @@ TEST_CASE("a towed camper is charged on hitched drives only") {
     const auto van = agm_van({{"dc_dc", charger()}}),
                towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
     CHECK(mean(played(towed, hitched), engine::kDcDcWh) > 500);
-    CHECK((played(van, hitched) == played(towed, hitched)));    // with the same cable the same charge
-    CHECK((played(van, hitched) == played(van, day_trips)));    // a day trip is a drive for a van
+    CHECK((played(van, hitched) == played(towed, hitched)));      // with the same cable the same charge
+    CHECK((played(van, hitched) == played(van, day_trips)));      // a day trip is a drive for a van
     CHECK(mean(played(towed, day_trips), engine::kDcDcWh) == 0);  // and nothing for a camper left behind
     CHECK((played(towed, day_trips) == played(towed, five_nights())));
     CHECK_THROWS_WITH(agm_van({{"towed", true}, {"battery", make("AgmBattery", {{"location", "engine_bay"}})}}),
@@ -207,7 +207,8 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     INFO("charge next morning: agm " << at(agm, engine::kPathCharge, 40) << ", lithium profile "
                                      << at(short_one, engine::kPathCharge, 40) << ", converter "
                                      << at(converter, engine::kPathCharge, 40) << "; at midnight "
-                                     << at(agm, engine::kPathCharge, 32) << ", " << at(converter, engine::kPathCharge, 32));
+                                     << at(agm, engine::kPathCharge, 32) << ", "
+                                     << at(converter, engine::kPathCharge, 32));
     // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
     CHECK(mean(agm, engine::kDaysFull) > mean(short_one, engine::kDaysFull) + 0.5);
     CHECK(at(agm, engine::kPathCharge, 31) > at(short_one, engine::kPathCharge, 31) + 0.02);
@@ -221,7 +222,8 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
                held = night("LfpBattery", {{"ready_made", "agm"}});
     CHECK(std::abs(at(lfp, engine::kPathCharge, 40) - at(held, engine::kPathCharge, 40)) < 0.01);
     double volt_hours = 0;
-    for (std::size_t h = 25; h < 41; ++h) volt_hours += at(held, engine::kPathPostsV, h) - at(lfp, engine::kPathPostsV, h);
+    for (std::size_t h = 25; h < 41; ++h)
+        volt_hours += at(held, engine::kPathPostsV, h) - at(lfp, engine::kPathPostsV, h);
     INFO("volt hours above the lithium profile: " << volt_hours);
     CHECK(volt_hours >= 0);
     const auto profiled = [&](const char* battery, const char* words) {

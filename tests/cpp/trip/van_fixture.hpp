@@ -9,9 +9,9 @@
 #include <string>
 #include <vector>
 
-#include "weather/weather_fixture.hpp"
-#include "ridethrough/trip/registry.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
+#include "ridethrough/trip/registry.hpp"
+#include "weather/weather_fixture.hpp"
 
 namespace van_fixture {
 using namespace ridethrough;
@@ -86,7 +86,8 @@ inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>&
                                 const std::vector<std::int64_t>& trials,
                                 engine::Precision precision = engine::Precision::double_, int width = 0,
                                 const engine::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
-    const auto pack = engine::make_runner(compiled, seed, precision, engine::level(width == 1 ? "reference" : ""), paths);
+    const auto pack =
+        engine::make_runner(compiled, seed, precision, engine::level(width == 1 ? "reference" : ""), paths);
     std::vector<Outcome> out;
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

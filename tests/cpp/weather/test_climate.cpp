@@ -65,8 +65,10 @@ TEST_CASE("dull and dark months") {
     std::vector<double> ghi(12);
     const auto h0 = sun::monthly_h0_wh_m2(78);
     for (std::size_t m = 0; m < 12; ++m) ghi[m] = h0[m] < sun::dark_day_wh_m2 ? 0 : .4 * h0[m] / 1000;
-    config::Values v = {{"latitude", 78.0}, {"longitude", 15.0}, {"ghi_kwh_m2_day", ghi},
-                      {"air_temp_c", std::vector<double>(12, -10.0)}};
+    config::Values v = {{"latitude", 78.0},
+                        {"longitude", 15.0},
+                        {"ghi_kwh_m2_day", ghi},
+                        {"air_temp_c", std::vector<double>(12, -10.0)}};
     CHECK(mean_clearness(*config::Record::make(climate_schema(), v))[11] == 0);
     ghi[11] = 0.5;
     v["ghi_kwh_m2_day"] = ghi;

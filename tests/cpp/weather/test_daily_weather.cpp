@@ -65,8 +65,7 @@ TEST_CASE("runs of dull days in the autoregressive scores") {
 
 TEST_CASE("the scores keep the declared correlations") {
     for (const double r : {-.4, 0.0, .3}) {
-        const auto climate =
-            fixture::climate_at(36, -80, .5, {{"clearness_temp_corr", std::vector<double>(12, r)}});
+        const auto climate = fixture::climate_at(36, -80, .5, {{"clearness_temp_corr", std::vector<double>(12, r)}});
         const auto plan = fixture::plan<double>(*climate, {2026, 11, 3}, 4, -5);
         const int n = 200000;
         double same[4] = {}, clear = 0, air = 0, variance = 0;

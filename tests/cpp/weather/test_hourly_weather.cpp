@@ -110,8 +110,8 @@ TEST_CASE("temperature keeps the day's mean, is warmest in mid-afternoon and joi
     double flat[24] = {};
     hourly_air(flat, One(5.0), One(6.0), One(10.0), One(17.0), today);
     hourly_air(flat, One(5.0), One(10.0), One(17.0), One(12.0), tomorrow);
-    CHECK(value(tomorrow[0]) - value(today[23]) == Approx((value(today[23]) - value(today[22]) + value(tomorrow[1]) -
-                                                           value(tomorrow[0])) / 2));
+    CHECK(value(tomorrow[0]) - value(today[23]) ==
+          Approx((value(today[23]) - value(today[22]) + value(tomorrow[1]) - value(tomorrow[0])) / 2));
 }
 
 TEST_CASE("dark days yield nothing") {
@@ -119,9 +119,9 @@ TEST_CASE("dark days yield nothing") {
     const auto h0 = sun::monthly_h0_wh_m2(78);
     for (std::size_t m = 0; m < 12; ++m) ghi[m] = h0[m] < sun::dark_day_wh_m2 ? 0 : .4 * h0[m] / 1000;
     const auto climate = config::Record::make(climate_schema(), {{"latitude", 78.0},
-                                                               {"longitude", 15.0},
-                                                               {"ghi_kwh_m2_day", ghi},
-                                                               {"air_temp_c", std::vector<double>(12, -10.0)}});
+                                                                 {"longitude", 15.0},
+                                                                 {"ghi_kwh_m2_day", ghi},
+                                                                 {"air_temp_c", std::vector<double>(12, -10.0)}});
     const auto plan = fixture::plan<double>(*climate, {2026, 12, 20}, 1, 1);
     const auto out = hours_of(plan.view(), .5, 3);
     for (int h = 0; h < 24; ++h) {

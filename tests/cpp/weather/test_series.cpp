@@ -62,8 +62,7 @@ TEST_CASE("diffuse light is measured or split, and the beam stays below what the
         REQUIRE(dhi >= 0);
         REQUIRE(dhi <= ghi);
         REQUIRE(ghi - dhi <= highest_beam_share * i0 + 1e-9);
-        if (i0 > 1.1 * ghi && ghi > 0)
-            REQUIRE(dhi == Approx(ghi * sun::diffuse_share_hourly(ghi / i0)).margin(1e-9));
+        if (i0 > 1.1 * ghi && ghi > 0) REQUIRE(dhi == Approx(ghi * sun::diffuse_share_hourly(ghi / i0)).margin(1e-9));
     }
     r.dhi_w_m2.assign(48, 0);
     for (std::size_t i = 0; i < 48; ++i) r.dhi_w_m2[i] = r.ghi_w_m2[i] / 2;

@@ -5,10 +5,10 @@
 #include <vector>
 
 #include "ridethrough/config/configuration.hpp"
-#include "ridethrough/weather/climate.hpp"
-#include "ridethrough/weather/tables.hpp"
 #include "ridethrough/solar/plane.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "ridethrough/weather/climate.hpp"
+#include "ridethrough/weather/tables.hpp"
 
 namespace fixture {
 using namespace ridethrough;

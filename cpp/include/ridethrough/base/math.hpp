@@ -14,8 +14,8 @@ double log1p(double x);
 double pow(double x, double y);  // x > 0
 double sin(double x);            // |x| < 1e5 rad
 double cos(double x);
-double acos(double x);           // rad, within 2.5 ulp; NaN outside [-1, 1]
-double asin(double x);           // rad, within 2 ulp
+double acos(double x);             // rad, within 2.5 ulp; NaN outside [-1, 1]
+double asin(double x);             // rad, within 2 ulp
 double atan2(double y, double x);  // rad, in (-pi, pi], within 2 ulp; at most one argument may be infinite
 double inverse_normal(double u);   // relative error below 3e-15
 double normal_cdf(double z);       // within 6 ulp, in the lower tail too

@@ -66,18 +66,16 @@ RT_INLINE V well_charge_limit(const Battery<V>& p, const BatteryState<V>& s, V h
 
 // Mean terminal current that the battery accepts over h hours, voltage limit apart.
 template <class V>
-RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V coulombic,
-                         V hours) {
+RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V coulombic, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1));
     V limit = well_charge_limit(p, s, hours) / coulombic;
     const V missing = max(p.q_max_ah - s.q_ah, zero);
     if (p.laws.rate_limited) {
         const V near_full = clamp((one - s.q_ah / p.q_max_ah) * V(T(20)), zero, one);
-        const V cold = clamp((s.temp_c - V(p.charge_block_c)) * V(T(1) / (p.charge_full_c - p.charge_block_c)),
-                             zero, one);
-        const V hot =
-            clamp((V(p.hot_block_c) - s.temp_c) * V(T(1) / (p.hot_block_c - p.hot_reduce_c)), zero, one);
+        const V cold =
+            clamp((s.temp_c - V(p.charge_block_c)) * V(T(1) / (p.charge_full_c - p.charge_block_c)), zero, one);
+        const V hot = clamp((V(p.hot_block_c) - s.temp_c) * V(T(1) / (p.hot_block_c - p.hot_reduce_c)), zero, one);
         limit = min(limit, p.acceptance * p.capacity_ah * near_full * cold * hot);
     } else {
         const V rate = p.acceptance * coulombic;  // of the wells' own exponential approach to full
@@ -90,8 +88,7 @@ RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V coulom
 // the resistance nor the emptied available well explains, within about half an hour. Charge: towards a surface charge
 // that decays in 4 h at rest and at once when a load takes it.
 template <class V>
-RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V head,
-                              V out_a, V hours) {
+RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V head, V out_a, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0));
     if (!p.laws.polarises) return zero;

@@ -28,8 +28,8 @@ struct Model {
     Curve<double> rest_v{};  // open-circuit voltage over the relative head
     Curve<double> cold{};    // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
     Wells<double> wells{1, 1};
-    double q_max_per_capacity = 1;      // both wells per Ah of 20-hour capacity
-    double floor_v = 0, back_v = 0;     // brown-out or BMS cut-off, and return
+    double q_max_per_capacity = 1;   // both wells per Ah of 20-hour capacity
+    double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
     random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, rest_offset_v,

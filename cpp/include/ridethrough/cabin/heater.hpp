@@ -1,12 +1,12 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
 // from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night;
-// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for and
-// than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls lose at
-// that temperature, up to its power (no heat is kept in the walls: own choice).
+// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for
+// and than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls
+// lose at that temperature, up to its power (no heat is kept in the walls: own choice).
 #pragma once
 
-#include "ridethrough/simd/pack.hpp"
 #include "ridethrough/random/parameters.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::cabin {
 
@@ -14,7 +14,7 @@ enum HeaterUse : int { kMorning, kEvening, kHeaterUses };
 
 struct HeaterModel {
     bool fitted = false;
-    int load = 0;           // whose ampere-hours they are
+    int load = 0;             // whose ampere-hours they are
     random::DrawIndex draws;  // one a use
     random::ParameterIndex holds_c, night_holds_c, switch_on_below_c;
     random::ParameterIndex low_a, full_a, glow_a;
@@ -33,9 +33,9 @@ struct HeaterStep {
 template <class V>
 struct CabinHeat {
     using T = typename V::Scalar;
-    V start[kHeaterUses];          // hour of today at which it is switched on; `end` where it is not
-    T end[kHeaterUses];            // of the hours in which it is wanted
-    V runs[kHeaterUses][2];        // from and to, once a start has succeeded
+    V start[kHeaterUses];               // hour of today at which it is switched on; `end` where it is not
+    T end[kHeaterUses];                 // of the hours in which it is wanted
+    V runs[kHeaterUses][2];             // from and to, once a start has succeeded
     typename V::Bool through_midnight;  // yesterday's use goes on
     bool wanted = false;                // today, in any lane
 

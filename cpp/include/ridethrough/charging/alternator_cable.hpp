@@ -39,7 +39,8 @@ RT_INLINE V posts_voltage(const BusInput<V>& in, V source_v, V ohm, V fixed_a) {
     V v = half + sqrt(max(half * half - ohm * (idle_a * source_v - in.solar_w), V(T(0))));
     for (int i = 0; i < 4; ++i) {
         V fridge_slope, solar_slope;
-        const V net = fixed_a + circuit::detail::compressor_a(in, v, fridge_slope) - circuit::detail::regulator_a(in, v, solar_slope);
+        const V net = fixed_a + circuit::detail::compressor_a(in, v, fridge_slope) -
+                      circuit::detail::regulator_a(in, v, solar_slope);
         v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
     }
     return v;

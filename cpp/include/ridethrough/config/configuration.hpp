@@ -53,8 +53,7 @@ class Spread {
     bool operator==(const Spread&) const = default;
 
   private:
-    static Spread make(Shape shape, std::vector<double> numbers, std::vector<double> weights,
-                       std::optional<Level> per);
+    static Spread make(Shape shape, std::vector<double> numbers, std::vector<double> weights, std::optional<Level> per);
     Shape shape_ = Shape::uniform;
     std::vector<double> numbers_, weights_;
     std::optional<Level> per_;
@@ -116,8 +115,8 @@ class Record {
 
     const Schema& schema() const { return *schema_; }
     const Value& at(std::string_view field_name) const;
-    bool has(std::string_view field_name) const;          // false where None
-    double number(std::string_view field_name) const;     // a plain number, InputError where it is a spread
+    bool has(std::string_view field_name) const;       // false where None
+    double number(std::string_view field_name) const;  // a plain number, InputError where it is a spread
     int integer(std::string_view field_name) const;
     bool flag(std::string_view field_name) const;
     const std::string& text(std::string_view field_name) const;  // text and choice

@@ -14,14 +14,21 @@ struct Range {
 
 inline Field number(std::string name, std::string unit, Level level, Range range, Value standard, std::string source,
                     std::string doc) {
-    return {.name = std::move(name), .unit = std::move(unit), .kind = Kind::number, .level = level, .low = range.low,
-            .high = range.high, .standard = std::move(standard), .source = std::move(source), .doc = std::move(doc)};
+    return {.name = std::move(name),
+            .unit = std::move(unit),
+            .kind = Kind::number,
+            .level = level,
+            .low = range.low,
+            .high = range.high,
+            .standard = std::move(standard),
+            .source = std::move(source),
+            .doc = std::move(doc)};
 }
 // A number that may be None, in which case the model works it out as its text says.
 inline Field derived(std::string name, std::string unit, Level level, Range range, std::string source,
                      std::string doc) {
-    Field f = number(std::move(name), std::move(unit), level, range, std::monostate{}, std::move(source),
-                     std::move(doc));
+    Field f =
+        number(std::move(name), std::move(unit), level, range, std::monostate{}, std::move(source), std::move(doc));
     f.optional = true;
     return f;
 }
@@ -34,8 +41,8 @@ inline Field numbers(std::string name, std::string unit, Range range, std::size_
     return f;
 }
 inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
-    Field f = numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source),
-                      std::move(doc));
+    Field f =
+        numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source), std::move(doc));
     f.kind = Kind::bearings;
     return f;
 }
@@ -47,26 +54,47 @@ inline Field integer(std::string name, std::string unit, Range range, Value stan
     return f;
 }
 inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
-    return {.name = std::move(name), .unit = "", .kind = Kind::flag, .standard = standard, .source = std::move(source),
+    return {.name = std::move(name),
+            .unit = "",
+            .kind = Kind::flag,
+            .standard = standard,
+            .source = std::move(source),
             .doc = std::move(doc)};
 }
 inline Field choice(std::string name, std::vector<std::string> words, std::string standard, std::string source,
                     std::string doc) {
-    return {.name = std::move(name), .unit = "", .kind = Kind::choice, .standard = std::move(standard),
-            .source = std::move(source), .doc = std::move(doc), .choices = std::move(words)};
+    return {.name = std::move(name),
+            .unit = "",
+            .kind = Kind::choice,
+            .standard = std::move(standard),
+            .source = std::move(source),
+            .doc = std::move(doc),
+            .choices = std::move(words)};
 }
 inline Field text(std::string name, Value standard, std::string doc) {
-    return {.name = std::move(name), .unit = "", .kind = Kind::text, .standard = std::move(standard),
+    return {.name = std::move(name),
+            .unit = "",
+            .kind = Kind::text,
+            .standard = std::move(standard),
             .doc = std::move(doc)};
 }
 inline Field record(std::string name, std::vector<std::string> schemas, Value standard, bool optional,
                     std::string doc) {
-    return {.name = std::move(name), .unit = "", .kind = Kind::record, .standard = std::move(standard),
-            .optional = optional, .doc = std::move(doc), .choices = std::move(schemas)};
+    return {.name = std::move(name),
+            .unit = "",
+            .kind = Kind::record,
+            .standard = std::move(standard),
+            .optional = optional,
+            .doc = std::move(doc),
+            .choices = std::move(schemas)};
 }
 inline Field records(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
-    return {.name = std::move(name), .unit = "", .kind = Kind::records, .standard = std::move(standard),
-            .doc = std::move(doc), .choices = std::move(schemas)};
+    return {.name = std::move(name),
+            .unit = "",
+            .kind = Kind::records,
+            .standard = std::move(standard),
+            .doc = std::move(doc),
+            .choices = std::move(schemas)};
 }
 
 }  // namespace ridethrough::config

@@ -44,8 +44,10 @@ RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const Ste
     if (any(min(s.inside_c, g.inside) < V(T(1)))) s.column[kFrozenFoodH] += g.h - hours_above(plan, s, f, g, zero);
     if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
         const V cold = c.fridge.coldest_k, hot = c.fridge.warmest_k;
-        s.column[kMedicineOutColdestH] += g.h - hours_above(plan, s, f, g, V(T(2)) - cold) + hours_above(plan, s, f, g, V(T(8)) - cold);
-        s.column[kMedicineOutWarmestH] += g.h - hours_above(plan, s, f, g, V(T(2)) - hot) + hours_above(plan, s, f, g, V(T(8)) - hot);
+        s.column[kMedicineOutColdestH] +=
+            g.h - hours_above(plan, s, f, g, V(T(2)) - cold) + hours_above(plan, s, f, g, V(T(8)) - cold);
+        s.column[kMedicineOutWarmestH] +=
+            g.h - hours_above(plan, s, f, g, V(T(2)) - hot) + hours_above(plan, s, f, g, V(T(8)) - hot);
         s.column[kMedicineFrozenH] += g.h - hours_above(plan, s, f, g, -cold);
     }
     s.column[kHoursAbove5c] += g.warm_h;
@@ -67,9 +69,8 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     const V curtailed_wh = h * max(in.solar_w + (in.solar_a - b.solar_a) * b.posts_v, zero);
     const V wiring_wh = h * (c.shared_ohm * shared_a * shared_a + c.branch_ohm * b.fridge_a * b.fridge_a);
     const V charge_a = max(-b.battery_a, zero), off_h = select(g.fridge_ready, zero, h);
-    const V battery_loss_wh =
-        h * (b.battery_a * (b.resistance_ohm * b.battery_a + g.polarisation_v - b.overvoltage_v) +
-             g.rest_v * charge_a * (one - g.coulombic));
+    const V battery_loss_wh = h * (b.battery_a * (b.resistance_ohm * b.battery_a + g.polarisation_v - b.overvoltage_v) +
+                                   g.rest_v * charge_a * (one - g.coulombic));
     s.column[kSolarWh] += solar_wh;
     s.column[kDcDcWh] += dc_dc_wh;
     s.column[kMainsWh] += mains_wh;
@@ -80,8 +81,7 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
         h * (g.asked_distribution - bus.distribution_a + g.asked_posts - (bus.posts_a - g.heater_a));
     s.column[kHoursOff] += off_h;
     s.column[kHoursBelowHalf] += select(g.relative < V(T(0.5)), h, zero);
-    s.column[kLowestCharge] =
-        select(g.active, min(s.column[kLowestCharge], g.relative_end), s.column[kLowestCharge]);
+    s.column[kLowestCharge] = select(g.active, min(s.column[kLowestCharge], g.relative_end), s.column[kLowestCharge]);
     s.wiring_wh += wiring_wh;
     s.battery_loss_wh += battery_loss_wh;
     s.source_wh += solar_wh + dc_dc_wh + mains_wh;

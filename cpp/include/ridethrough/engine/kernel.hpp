@@ -4,9 +4,9 @@
 
 #include <cstdint>
 
-#include "ridethrough/random/seed_sequence.hpp"
 #include "ridethrough/engine/columns.hpp"
 #include "ridethrough/engine/plan_view.hpp"
+#include "ridethrough/random/seed_sequence.hpp"
 
 namespace ridethrough::engine {
 

@@ -16,9 +16,9 @@ struct Coordinate {
         int day_place;  // its place among the plan's daily parameters; -1: drawn once a trial
     };
 
-    std::string name;  // "weather.clearness" or the path of a spread
-    int day = -1;      // of the trip, from 0; -1: once a trial
-    int draw = -1;     // either the place among the draws of a trial, whose high half is the score
+    std::string name;                // "weather.clearness" or the path of a spread
+    int day = -1;                    // of the trip, from 0; -1: once a trial
+    int draw = -1;                   // either the place among the draws of a trial, whose high half is the score
     std::vector<Place> places = {};  // or the parameters drawn under one purpose, whose spreads have its quantile
 };
 

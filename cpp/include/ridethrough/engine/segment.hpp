@@ -30,7 +30,10 @@ template <class V>
 RT_INLINE StepFrame<V> step_frame(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
                                   const TrialState<V>& s) {
     using T = typename V::Scalar;
-    StepFrame<V> f{V(T(plan.step_h)), fridge::surroundings(c.fridge, in.cabin_c, in.heat_w), {}, c.fridge.compressor_w,
+    StepFrame<V> f{V(T(plan.step_h)),
+                   fridge::surroundings(c.fridge, in.cabin_c, in.heat_w),
+                   {},
+                   c.fridge.compressor_w,
                    battery::capacity_factor(c.battery, s.battery.temp_c)};
     if (plan.fridge.freezer_box()) f.box = fridge::two_nodes(c.fridge, c.fridge.freezer, in.cabin_c, in.heat_w);
     if (plan.fridge.fan_a) f.fridge_w += c.fridge.fan_w;
@@ -100,8 +103,8 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     }
 }
 
-// How long the switches hold: to the end of the step, an event, a source's beginning or end, the thermostat, warm cells,
-// or an empty battery.
+// How long the switches hold: to the end of the step, an event, a source's beginning or end, the thermostat, warm
+// cells, or an empty battery.
 template <class V>
 RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                           const StepFrame<V>& f, bool last, Segment<V>& g) {
@@ -114,8 +117,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
         f.box.motions(s.inside_c, s.freezer_c, g.runs, g.inside_moves, g.box_moves);
         to_switch = select(g.fridge_ready, fridge::first_meets(g.inside_moves, g.bound, remaining), never);
     } else {
-        to_switch =
-            select(g.fridge_ready, fridge::hours_until(s.inside_c, g.bound, g.heading, f.around.tau_h), never);
+        to_switch = select(g.fridge_ready, fridge::hours_until(s.inside_c, g.bound, g.heading, f.around.tau_h), never);
     }
     const V to_event =
         select(g.t < in.event_on_h, in.event_on_h - g.t, select(g.in_event, in.event_off_h - g.t, never));
@@ -180,14 +182,13 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
     bus.source_v = g.rest_v - g.polarisation_v;
     // Its voltage follows its charge: that is what it gives on the way down.
     if (c.battery.laws.falls_to_float && any((bus.set_v > zero) & (bus.set_v < bus.source_v)))
-        bus.fall_ohm = max(bus.discharge_ohm, c.battery.rest_v.slope(g.head) * h_safe /
-                                                  (V(c.battery.wells.c) * c.battery.q_max_ah));
+        bus.fall_ohm = max(bus.discharge_ohm,
+                           c.battery.rest_v.slope(g.head) * h_safe / (V(c.battery.wells.c) * c.battery.q_max_ah));
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.acceptance_a = zero;
     if (charges)
-        bus.acceptance_a =
-            select(set_v > zero, battery::acceptance_a(c.battery, s.battery, g.coulombic, h_safe), zero);
+        bus.acceptance_a = select(set_v > zero, battery::acceptance_a(c.battery, s.battery, g.coulombic, h_safe), zero);
     g.solved = plan.alternator.cable ? charging::balance_with_link(bus, g.link) : circuit::balance(bus);
 }
 
@@ -212,8 +213,7 @@ RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialSt
     g.relative_end = s.battery.q_ah / c.battery.q_max_ah;
     g.head_end = select(g.active, next_head, g.head);
     const V rest_end = battery::source_voltage(c.battery, g.head_end, f.factor, g.load_share);
-    g.posts_end =
-        select(b.limited, b.posts_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
+    g.posts_end = select(b.limited, b.posts_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
     g.distribution_end = g.posts_end - (b.posts_v - b.distribution_v);
     g.fridge_end = g.distribution_end - (b.distribution_v - b.fridge_v);
 }

@@ -12,7 +12,12 @@ class SkyDays {
   public:
     SkyDays(const PlanView<T>& view, random::Draws<V> draws, const V* clearness, const V* air_mean_c,
             const std::int32_t* replay_start)
-        : view_(view), plan_(view.plan), draws_(draws), clearness_(clearness), air_mean_c_(air_mean_c), replay_start_(replay_start) {}
+        : view_(view),
+          plan_(view.plan),
+          draws_(draws),
+          clearness_(clearness),
+          air_mean_c_(air_mean_c),
+          replay_start_(replay_start) {}
 
     // Of a day of the sky; holds until another is asked for, of two days that the clock lies across until a third is.
     RT_INLINE const weather::HourlyWeather<V>& day(int d) {

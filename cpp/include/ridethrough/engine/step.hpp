@@ -42,8 +42,8 @@ RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, T
     return out;
 }
 
-// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it: on a drive or the mains always,
-// the sun alone by itself or with somebody's help.
+// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it: on a drive or the mains
+// always, the sun alone by itself or with somebody's help.
 template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
@@ -65,16 +65,16 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
     const Bool opened = drops.fridge | drops.system | drops.bus;
     const Bool first = g.fridge_ready & opened & (s.column[kDevice] == zero);
-    const V device = select(drops.fridge, V(T(kFridgeCutout)),
-                            select(drops.system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
+    const V device =
+        select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
     s.column[kDevice] = select(first, device, s.column[kDevice]);
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
     const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
     s.bus_open = drops.bus | (s.bus_open & !(waited & bus_comes_back(c, in, s, g)));
     s.system_open = drops.system | (s.system_open & !(waited & g.alive & (g.posts_end >= c.reconnect_v)));
-    s.fridge_open = drops.fridge | (s.fridge_open & !(waited & g.distribution_on &
-                                                      (g.distribution_end >= c.fridge.restart_v)));
+    s.fridge_open =
+        drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end >= c.fridge.restart_v)));
 }
 
 // Absorption until the tail current or the time limit, then float; a sagging bus starts again.
@@ -85,8 +85,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
     using Bool = typename V::Bool;
     const V zero(T(0));
     const Bool absorbing = g.active & g.solved.limited & !s.floating;
-    s.absorbed_h +=
-        select(absorbing & (g.relative_end >= V(T(c.battery.laws.absorption_counts_from))), g.h, zero);
+    s.absorbed_h += select(absorbing & (g.relative_end >= V(T(c.battery.laws.absorption_counts_from))), g.h, zero);
     const charging::Stages& st = plan.stages[in.powered.any() || in.generator.any() ? charging::kMains
                                              : in.drive.any() || in.idle.any()      ? charging::kDcDc
                                                                                     : charging::kSolar];

@@ -7,9 +7,9 @@
 #include <memory>
 #include <span>
 
-#include "ridethrough/trip/compile.hpp"
 #include "ridethrough/engine/instruction_sets.hpp"
 #include "ridethrough/engine/scores.hpp"
+#include "ridethrough/trip/compile.hpp"
 
 namespace ridethrough::engine {
 

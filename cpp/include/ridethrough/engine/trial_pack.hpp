@@ -6,6 +6,7 @@
 #include "ridethrough/engine/kernel.hpp"
 #include "ridethrough/engine/sky_days.hpp"
 #include "ridethrough/engine/step.hpp"
+#include "ridethrough/engine/time_series.hpp"
 #include "ridethrough/engine/voltage_limited_starts.hpp"
 
 namespace ridethrough::engine {
@@ -31,7 +32,8 @@ class TrialPack {
           hour_steps_(view.plan.per_day / 24),
           bins_(bins_of(view.plan, buffers)),
           sky_(sky),
-          clock_(view.plan.run, view.plan.runs) {}
+          clock_(view.plan.run, view.plan.runs),
+          series_(buffers.paths) {}
 
     // False where `stop` was raised: the pack's results are then not to be used.
     RT_INLINE bool run(Stop stop) {
@@ -46,17 +48,10 @@ class TrialPack {
     }
 
   private:
-    // Of the hour: the sun on the arrays, outdoors, the cabin without and with its heater, the air around the battery.
-    struct Hour {
-        solar::SolarHour<V> sun{};
-        V air{T(0)}, ghi{T(0)}, unheated{T(0)}, cabin{T(0)}, battery_air{T(0)}, heater_a{T(0)};
-        int of_sky = -1, of_clock = -1;
-    };
-
     RT_INLINE static loads::DayBins<V> bins_of(const trip::Plan& plan, const Buffers<V>& b) {
         const int span = 2 * plan.per_day;
-        return {plan.per_day,    T(plan.step_h),  b.bins,          b.bins + span,     b.bins + 2 * span,
-                b.bins + 3 * span, b.bins + 4 * span, b.bins + 5 * span, plan.counted};
+        return {plan.per_day,      T(plan.step_h),    b.bins,      b.bins + span, b.bins + 2 * span, b.bins + 3 * span,
+                b.bins + 4 * span, b.bins + 5 * span, plan.counted};
     }
 
     // What is done once a trial, before its first day.
@@ -105,9 +100,9 @@ class TrialPack {
         lay_steady_loads(unheated);
         heated_ = plan_.heater.fitted && heat_.wanted;
 
-        const V openings = random::count_of(draws_.uniform(plan_.fridge.draws, day),
-                                            door_openings(plan_.party, plan_.habits, x_, weather.air),
-                                            kMostDoorOpenings);
+        const V openings =
+            random::count_of(draws_.uniform(plan_.fridge.draws, day),
+                             door_openings(plan_.party, plan_.habits, x_, weather.air), kMostDoorOpenings);
         door_w_per_k_ = openings * V(T(plan_.fridge.door_opening_wh_per_k) / (T(plan_.bedtime_h) - T(plan_.wake_h)));
         alternator_of_day();
         begin_solar_day(plan_.solar, x_, draws_, day, T(plan_.dawn_h[day]), weather, solar_day_);
@@ -180,8 +175,8 @@ class TrialPack {
             shade_beam = x_[plan_.stops.shade[2 * (24 * day + hour)]];
             shade_sky = x_[plan_.stops.shade[2 * (24 * day + hour) + 1]];
         }
-        const solar::HourIndex<V> index{sky_hour, view_.skies.record.hours,
-                                        plan_.replay ? out_.replay_start : nullptr, clock_.part()};
+        const solar::HourIndex<V> index{sky_hour, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
+                                        clock_.part()};
         hour_.sun = solar_hour(plan_.solar, view_.skies.planes, x_, index, hour, above, shade_beam, shade_sky,
                                step_ == 0 ? V(T(12.8)) : s_.posts_v, solar_day_);
     }
@@ -195,8 +190,8 @@ class TrialPack {
         hour_.battery_air = hour_.air + x_[plan_.battery.cabin_share] * (hour_.cabin - hour_.air);
     }
 
-    // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band, or
-    // was switched on warm; whatever heater runs then.
+    // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band,
+    // or was switched on warm; whatever heater runs then.
     RT_INLINE void begin_trip(int day) {
         const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.start_charge];
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, hour_.battery_air};
@@ -250,10 +245,10 @@ class TrialPack {
         in.heat_w = heat_into_fridge(day, k, waking);
 
         StepMeans<V> means{};
-        run_step(plan_, c_, in, s_, out_.paths[kPathPostsV] ? &means : nullptr);
+        run_step(plan_, c_, in, s_, series_.wanted() ? &means : nullptr);
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         account_freezing();
-        write_series(means);
+        series_.write(step_, hour_steps_, step_h_, c_, s_, hour_, means);
     }
 
     RT_INLINE void begin_charge_day() {
@@ -263,7 +258,8 @@ class TrialPack {
     }
 
     RT_INLINE void set_thermostat(int hour) {
-        const T middle = T(plan_.fridge.set_point_c) + (plan_.fridge.set_back(hour) ? T(plan_.fridge.set_back_k) : T(0));
+        const T middle =
+            T(plan_.fridge.set_point_c) + (plan_.fridge.set_back(hour) ? T(plan_.fridge.set_back_k) : T(0));
         c_.fridge.low_c = V(middle - T(plan_.fridge.hysteresis_k));
         c_.fridge.high_c = V(middle + T(plan_.fridge.hysteresis_k));
     }
@@ -308,8 +304,7 @@ class TrialPack {
     // Watts from warm food, drinks and shopping, and from doors that are opened.
     RT_INLINE V heat_into_fridge(int day, int k, bool waking) {
         const V above_k = max(hour_.cabin - V(T(plan_.fridge.set_point_c)), V(T(0)));
-        if (plan_.warm_food[step_] > 0)
-            s_.food_wh += x_[plan_.habits.warm_food_kg] * V(T(kFoodWhPerKgK)) * above_k;
+        if (plan_.warm_food[step_] > 0) s_.food_wh += x_[plan_.habits.warm_food_kg] * V(T(kFoodWhPerKgK)) * above_k;
         if (plan_.party.given && !clock_.repeats())
             s_.food_wh += party_food_wh(plan_.party, plan_.habits, draws_, day, clock_.since(), k, x_, above_k);
         const V food_wh = s_.food_wh * V(T(plan_.food_release));
@@ -323,42 +318,6 @@ class TrialPack {
         if (!c_.battery.laws.freezes || !any(s_.battery.temp_c < V(T(battery::kWarmestFreezingC)))) return;
         const Bool freezes = s_.battery.temp_c < battery::freezing_c(s_.battery.q_ah / c_.battery.q_max_ah);
         s_.column[kFrozen] = select(freezes, V(T(1)), s_.column[kFrozen]);
-    }
-
-    // Members and no lambdas: what is not inlined by force could reach the whole pack.
-    RT_INLINE void write_level(Path p, int trip_hour, bool last, V value) const {
-        if (out_.paths[p] && last) out_.paths[p][trip_hour] = value;
-    }
-    RT_INLINE void write_mean(Path p, int trip_hour, bool first, V value) const {
-        if (!out_.paths[p]) return;
-        if (first) out_.paths[p][trip_hour] = V(T(0));
-        out_.paths[p][trip_hour] += value;  // step hours times level
-    }
-
-    // The hourly time series that were asked for.
-    RT_INLINE void write_series(const StepMeans<V>& means) {
-        const int trip_hour = step_ / hour_steps_;
-        const bool first = step_ % hour_steps_ == 0, last = (step_ + 1) % hour_steps_ == 0;
-        write_level(kPathCharge, trip_hour, last, s_.battery.q_ah / c_.battery.q_max_ah);
-        write_level(kPathFridgeC, trip_hour, last, s_.inside_c);
-        write_level(kPathAirC, trip_hour, last, hour_.air);
-        write_level(kPathBatteryC, trip_hour, last, s_.battery.temp_c);
-        write_level(kPathGhi, trip_hour, last, hour_.ghi);
-        write_mean(kPathCabinC, trip_hour, first, hour_.cabin * V(step_h_));
-        write_mean(kPathPostsV, trip_hour, first, means.posts_v);
-        write_mean(kPathFridgeV, trip_hour, first, means.fridge_v);
-        write_mean(kPathSolarW, trip_hour, first, means.solar_w);
-        write_mean(kPathDcDcW, trip_hour, first, means.dc_dc_w);
-        write_mean(kPathMainsW, trip_hour, first, means.mains_w);
-        write_mean(kPathCurtailedW, trip_hour, first, means.curtailed_w);
-        write_mean(kPathFridgeW, trip_hour, first, means.fridge_w);
-        write_mean(kPathOtherLoadsW, trip_hour, first, means.other_w);
-        write_mean(kPathWiringW, trip_hour, first, means.wiring_w);
-        write_mean(kPathBatteryW, trip_hour, first, means.battery_w);
-        write_mean(kPathBatteryA, trip_hour, first, means.battery_a);
-        write_mean(kPathFridgeOff, trip_hour, first, means.off);
-        if (out_.paths[kPathLowestFridgeV]) lowest_v_.add(means, first);
-        write_level(kPathLowestFridgeV, trip_hour, last, lowest_v_.value());
     }
 
     RT_INLINE void finish() {
@@ -392,8 +351,8 @@ class TrialPack {
     cabin::CabinHeat<V> heat_;
     loads::WaterState<V> water_;
     solar::SolarDay<V> solar_day_;
-    Hour hour_{};
-    LowestFridgeVolts<V> lowest_v_;
+    Hour<V> hour_{};
+    TimeSeries<V> series_;
     bool heated_ = false;
     V battery_lag_, door_w_per_k_, drive_a_, idle_a_, start_q_;
 };

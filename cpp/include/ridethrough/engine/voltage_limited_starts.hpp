@@ -2,17 +2,17 @@
 // whose battery then holds the voltage up under the glow current; elsewhere the use is lost and counted.
 #pragma once
 
-#include "ridethrough/loads/events.hpp"
 #include "ridethrough/cabin/heater.hpp"
 #include "ridethrough/engine/step.hpp"
+#include "ridethrough/loads/events.hpp"
 
 namespace ridethrough::engine {
 
 // Voltage at the terminals of a load that begins at `t` within the step and draws `start_a` through `ohm` of its own,
 // with the wells and the polarisation of the step's beginning and the currents of `t`.
 template <class V>
-RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const TrialState<V>& s,
-                             const StepInput<V>& in, V t, V start_a, V ohm) {
+RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const TrialState<V>& s, const StepInput<V>& in,
+                             V t, V start_a, V ohm) {
     using T = typename V::Scalar;
     const V zero(T(0));
     const auto in_event = (t >= in.event_on_h) & (t < in.event_off_h);

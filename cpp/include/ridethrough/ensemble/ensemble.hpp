@@ -9,9 +9,9 @@
 #include <variant>
 #include <vector>
 
-#include "ridethrough/ensemble/thread_pool.hpp"
 #include "ridethrough/engine/results.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
 
 namespace ridethrough::ensemble {
 
@@ -48,10 +48,10 @@ struct EnsembleOptions {
     std::int64_t trials = 0;
     std::uint64_t seed = 0;
     engine::Precision precision = engine::Precision::double_;
-    std::string level;             // of the kernel, see engine/instruction_sets.hpp
+    std::string level;                            // of the kernel, see engine/instruction_sets.hpp
     const engine::GivenScores* scores = nullptr;  // replace draws, for all the trials
-    std::vector<engine::Path> paths;  // hourly ones to keep of every trial
-    std::vector<double*> path_values;  // where to: [trials][hours] each, the caller's memory
+    std::vector<engine::Path> paths;              // hourly ones to keep of every trial
+    std::vector<double*> path_values;             // where to: [trials][hours] each, the caller's memory
     RunOptions run;
 };
 
@@ -61,7 +61,7 @@ struct EnsembleResult {
     Columns columns;
     // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
     std::vector<std::uint32_t> charge_histogram;
-    std::vector<double> load_ah;                  // mean per trial, by load
+    std::vector<double> load_ah;                          // mean per trial, by load
     double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
 };
 

@@ -5,8 +5,8 @@
 #include <memory>
 #include <vector>
 
-#include "ridethrough/ensemble/thread_pool.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
+#include "ridethrough/ensemble/thread_pool.hpp"
 
 namespace ridethrough::ensemble {
 

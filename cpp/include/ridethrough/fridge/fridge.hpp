@@ -30,8 +30,8 @@ struct FridgeTrial {
 // What holds for one step: the fridge's surroundings.
 template <class V>
 struct FridgeStep {
-    V rest_c;        // temperature it would reach with the compressor off
-    V run_c;         // and with it on
+    V rest_c;  // temperature it would reach with the compressor off
+    V run_c;   // and with it on
     V tau_h;
 };
 

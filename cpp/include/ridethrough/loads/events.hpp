@@ -3,8 +3,8 @@
 // is felt, and the others are spread over the bin.
 #pragma once
 
-#include "ridethrough/simd/pack.hpp"
 #include "ridethrough/random/parameters.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::loads {
 
@@ -23,9 +23,9 @@ struct EventModel {
     random::ParameterIndex current, hours, share, left_on_share, start_current;
     random::ParameterIndex current_over;  // the current's number is divided by this one, an efficiency
     double current_factor = 1;            // turns the current's number into amperes
-    double hours_factor = 1;  // turns the hours' number into hours of one use
-    double hours_spread = 0;  // standard deviation as a share of the mean
-    double start_hours = 0;   // of the start current
+    double hours_factor = 1;              // turns the hours' number into hours of one use
+    double hours_spread = 0;              // standard deviation as a share of the mean
+    double start_hours = 0;               // of the start current
     enum class From { window, dusk, wake } from = From::window;
     double earliest_h = 0, latest_h = 0;
     enum class To { duration, bedtime, dawn } to = To::duration;
@@ -179,8 +179,7 @@ RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::D
     }
     end = select(amps > zero, max(end, start), start);
     if (!e.start_current) return {start, start, end, zero, amps};
-    return {start, min(start + V(T(e.start_hours)), end), end, select(amps > zero, x[e.start_current], zero),
-            amps};
+    return {start, min(start + V(T(e.start_hours)), end), end, select(amps > zero, x[e.start_current], zero), amps};
 }
 
 template <class V>

@@ -143,8 +143,8 @@ RT_INLINE Pack<T, N> log(Pack<T, N> x) {
     using F = detail::Format<T>;
     constexpr T lift = T(typename F::Bits(1) << (F::mantissa_bits + 1));  // makes a subnormal number normal
     const auto small = x < V(F::smallest);
-    const V y = detail::log_of_normal(select(small, x * V(lift), x),
-                                      select(small, V(T(-(F::mantissa_bits + 1))), V(T(0))));
+    const V y =
+        detail::log_of_normal(select(small, x * V(lift), x), select(small, V(T(-(F::mantissa_bits + 1))), V(T(0))));
     const V edge = select(x == V(T(0)), V(-F::infinity), select(x > V(T(0)), x, V(F::nan)));
     return select((x > V(T(0))) & (x < V(F::infinity)), y, edge);
 }

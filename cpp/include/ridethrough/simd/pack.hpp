@@ -74,12 +74,8 @@ struct Pack {
         else
             detail::set_lane(v, i, x);
     }
-    RT_INLINE static Pack load(const T* p) {
-        return raw(detail::load<typename Native::Vector>(p));
-    }
-    RT_INLINE void store(T* p) const {
-        detail::store(v, p);
-    }
+    RT_INLINE static Pack load(const T* p) { return raw(detail::load<typename Native::Vector>(p)); }
+    RT_INLINE void store(T* p) const { detail::store(v, p); }
 
     RT_INLINE friend Pack operator+(Pack a, Pack b) { return raw(a.v + b.v); }
     RT_INLINE friend Pack operator-(Pack a, Pack b) { return raw(a.v - b.v); }

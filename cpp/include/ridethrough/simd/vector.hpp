@@ -32,14 +32,14 @@ template <class Half>
 RT_INLINE Wide<Half> wide(Half low, Half high) {
     return {low, high};
 }
-#define RT_EACH_HALF(op)                                                  \
-    template <class H>                                                    \
-    RT_INLINE auto operator op(Wide<H> a, Wide<H> b) {                    \
-        return wide(a.low op b.low, a.high op b.high);                    \
-    }                                                                     \
-    template <class H, class S>                                           \
-    RT_INLINE auto operator op(Wide<H> a, S b) {                          \
-        return wide(a.low op b, a.high op b);                             \
+#define RT_EACH_HALF(op)                               \
+    template <class H>                                 \
+    RT_INLINE auto operator op(Wide<H> a, Wide<H> b) { \
+        return wide(a.low op b.low, a.high op b.high); \
+    }                                                  \
+    template <class H, class S>                        \
+    RT_INLINE auto operator op(Wide<H> a, S b) {       \
+        return wide(a.low op b, a.high op b);          \
     }
 RT_EACH_HALF(+)
 RT_EACH_HALF(-)
@@ -91,8 +91,7 @@ RT_INLINE V extreme(V a, V b) {
         constexpr bool single = sizeof(a[0]) == 4;
 #if defined(__AVX512F__)
         if constexpr (sizeof(V) == 64 && single)
-            return least ? __builtin_ia32_minps512_mask(a, b, a, -1, 4)
-                         : __builtin_ia32_maxps512_mask(a, b, a, -1, 4);
+            return least ? __builtin_ia32_minps512_mask(a, b, a, -1, 4) : __builtin_ia32_maxps512_mask(a, b, a, -1, 4);
         if constexpr (sizeof(V) == 64 && !single)
             return least ? __builtin_ia32_minpd512_mask(a, b, a, 0xff, 4)
                          : __builtin_ia32_maxpd512_mask(a, b, a, 0xff, 4);
@@ -103,8 +102,7 @@ RT_INLINE V extreme(V a, V b) {
         if constexpr (sizeof(V) == 32 && !single)
             return least ? __builtin_ia32_minpd256(a, b) : __builtin_ia32_maxpd256(a, b);
 #endif
-        if constexpr (sizeof(V) == 16 && single)
-            return least ? __builtin_ia32_minps(a, b) : __builtin_ia32_maxps(a, b);
+        if constexpr (sizeof(V) == 16 && single) return least ? __builtin_ia32_minps(a, b) : __builtin_ia32_maxps(a, b);
         if constexpr (sizeof(V) == 16 && !single)
             return least ? __builtin_ia32_minpd(a, b) : __builtin_ia32_maxpd(a, b);
 #endif

@@ -10,8 +10,8 @@ namespace ridethrough::solar {
 template <class V>
 struct ArrayTrial {
     V rated_w;
-    V light_share;   // left by dirt
-    V power_share;   // left by wiring, mismatch, ageing and the regulator
+    V light_share;  // left by dirt
+    V power_share;  // left by wiring, mismatch, ageing and the regulator
     V shade_beam, shade_sky;
     V rise_k_per_w_m2;
 };

@@ -2,10 +2,10 @@
 // bus. Words: purpose solar.film 1 a day, solar.<name>.use 1 a day.
 #pragma once
 
-#include "ridethrough/weather/generator.hpp"
 #include "ridethrough/random/parameters.hpp"
 #include "ridethrough/solar/array.hpp"
 #include "ridethrough/solar/sky_model.hpp"
+#include "ridethrough/weather/generator.hpp"
 
 namespace ridethrough::solar {
 
@@ -146,13 +146,12 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
         V beam = weather.beam[of_day], sky = weather.sky[of_day];
         if (const T* table = planes.of_array[i]) {
             const auto plane = plane_hour(table + index.part * a.part_numbers, index);
-            const auto light =
-                light_on_plane(a.sky, plane, weather.direct[of_day], weather.diffuse[of_day]);
+            const auto light = light_on_plane(a.sky, plane, weather.direct[of_day], weather.diffuse[of_day]);
             beam = light.beam;
             sky = light.sky;
         }
-        ArrayTrial<V> p{x[a.rated_w], one - x[a.dirt_loss], one - x[a.other_loss],
-                               shade_beam, shade_sky,       V(T(a.rise_k_per_w_m2))};
+        ArrayTrial<V> p{x[a.rated_w], one - x[a.dirt_loss],   one - x[a.other_loss], shade_beam,
+                        shade_sky,    V(T(a.rise_k_per_w_m2))};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
         if (a.portable) {
@@ -171,13 +170,12 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
         if (a.start_v) {
             const V light = light_left(p, beam, sky);
             if (any(light > zero)) {
-                const auto module =
-                    module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
+                const auto module = module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
                 const T modules_v = T(a.strings.series ? a.strings.modules : 1) / T(a.volts_ratio);
                 const V open = module_open_v(module), above = open * V(modules_v) - posts_v;
                 // A level to stay at above that of the start has nothing to say.
-                today.running[i] = (light > zero) & ((above >= x[a.start_v]) |
-                                                     (today.running[i] & (above >= x[a.stay_v])));
+                today.running[i] =
+                    (light > zero) & ((above >= x[a.start_v]) | (today.running[i] & (above >= x[a.stay_v])));
                 p.power_share *= share_above_battery(module, open, posts_v * V(T(1) / modules_v));
             } else {
                 today.running[i] = Bool::all(false);
@@ -187,8 +185,8 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
         const V power = array_power_w(p, beam, sky, air_c);
         if (a.start_w) works = works & (power >= x[a.start_w]);
         if (a.pwm)
-            sum.current_a += select(
-                works, clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
+            sum.current_a +=
+                select(works, clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
         else
             sum.power_w += select(works, power, zero);
     }

@@ -5,8 +5,8 @@
 #include <span>
 #include <vector>
 
-#include "ridethrough/weather/plane_factors.hpp"
 #include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/plane_factors.hpp"
 
 namespace ridethrough::solar {
 

@@ -10,7 +10,7 @@ namespace ridethrough::stats {
 struct StoppingRule {
     double half_width = 0.01;  // of the Wilson interval, as a probability
     double confidence = 0.95;
-    std::int64_t block = 4096;           // trials are added in whole blocks
+    std::int64_t block = 4096;            // trials are added in whole blocks
     std::int64_t max_trials = 1'000'000;  // the last block may be cut short by this
 };
 

@@ -33,12 +33,12 @@ double equation_of_time_min(const SunVector& sun, double utc_hour);
 
 // Duffie & Beckman, Solar Engineering of Thermal Processes, ch. 1. `surface_azimuth_deg` clockwise from north.
 double cos_incidence(double latitude_deg, double declination_rad, double hour_angle_rad, double tilt_deg,
-                     double surface_azimuth_deg);                                              // 1.6.2
-double cos_zenith(double latitude_deg, double declination_rad, double hour_angle_rad);         // 1.6.5
+                     double surface_azimuth_deg);                                       // 1.6.2
+double cos_zenith(double latitude_deg, double declination_rad, double hour_angle_rad);  // 1.6.5
 double sun_azimuth_deg(double latitude_deg, double declination_rad, double hour_angle_rad);
 double sunset_hour_angle_rad(double latitude_deg, double declination_rad);  // 1.6.10; 0 in the polar night
 double daily_extraterrestrial_wh_m2(double latitude_deg, double declination_rad, double distance_factor,
-                                    double constant_w_m2 = solar_constant_w_m2);               // 1.10.3
+                                    double constant_w_m2 = solar_constant_w_m2);  // 1.10.3
 // Between two hour angles within the day's light (1.10.4).
 double extraterrestrial_between_wh_m2(double latitude_deg, double declination_rad, double distance_factor,
                                       double from_rad, double to_rad, double constant_w_m2 = solar_constant_w_m2);

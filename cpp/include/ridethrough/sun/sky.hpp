@@ -6,7 +6,7 @@
 
 namespace ridethrough::sun {
 
-inline constexpr int sub_samples = 12;             // an hour is integrated at the middles of twelve five-minute steps
+inline constexpr int sub_samples = 12;  // an hour is integrated at the middles of twelve five-minute steps
 inline constexpr double dark_day_wh_m2 = 0.5e6 / 3600;  // below this a day's clearness means nothing: it yields nothing
 
 struct SkyDay {
@@ -21,9 +21,9 @@ struct SkyDay {
     std::array<double, 24> declination_rad{};    // at the hour's middle
     std::array<double, 24> hour_angle_rad{};     // at the hour's middle
 
-    double h0_wh_m2 = 0;      // sum of i0_wh_m2
-    double sunrise_h = 12;    // clock hours in [0, 24); 12 and 12 in the polar night, 0 and 24 under the midnight sun;
-    double sunset_h = 12;     // sunset before sunrise: the light runs across the clock's midnight
+    double h0_wh_m2 = 0;    // sum of i0_wh_m2
+    double sunrise_h = 12;  // clock hours in [0, 24); 12 and 12 in the polar night, 0 and 24 under the midnight sun;
+    double sunset_h = 12;   // sunset before sunrise: the light runs across the clock's midnight
     double solar_minus_clock_h = 0;
 };
 

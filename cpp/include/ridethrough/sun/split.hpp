@@ -11,8 +11,7 @@ RT_INLINE V diffuse_share_hourly(V kt) {
     using T = typename V::Scalar;
     const V low = V(T(1)) - V(T(0.09)) * kt;
     const V middle =
-        V(T(0.9511)) +
-        kt * (V(T(-0.1604)) + kt * (V(T(4.388)) + kt * (V(T(-16.638)) + kt * V(T(12.336)))));
+        V(T(0.9511)) + kt * (V(T(-0.1604)) + kt * (V(T(4.388)) + kt * (V(T(-16.638)) + kt * V(T(12.336)))));
     return select(kt <= V(T(0.22)), low, select(kt <= V(T(0.8)), middle, V(T(0.165))));
 }
 double diffuse_share_hourly(double kt);

@@ -19,8 +19,7 @@ inline constexpr std::string_view kCarbonMonoxide =
 inline constexpr std::string_view kLeadAcidInside =
     "Lead-acid in the living space: also a sealed one (AGM) can give off explosive gas. Its box must be vented to the "
     "outside.";
-inline constexpr std::string_view kLithiumInside =
-    "Lithium in the living space: only where the local code allows it.";
+inline constexpr std::string_view kLithiumInside = "Lithium in the living space: only where the local code allows it.";
 inline constexpr std::string_view kMedicine =
     "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
     "pharmacist about anything that froze or got warm.";

@@ -45,8 +45,8 @@ class ClockSteps {
     int step_min() const { return step_min_; }
     int first_step() const { return first_step_; }  // of day 0
     int steps() const { return steps_; }
-    int days() const { return runs_.back().day + 1; }  // of the clock that the trip touches
-    int sky_days() const;                              // days of the Sun and the weather that it needs
+    int days() const { return runs_.back().day + 1; }      // of the clock that the trip touches
+    int sky_days() const;                                  // days of the Sun and the weather that it needs
     double utc_offset_h() const { return utc_offset_h_; }  // at the start
     double sky_utc_offset_h() const { return sky_utc_offset_h_; }
     int sky_lead() const { return sky_lead_; }  // steps from the beginning of a sky's hour to that of the start's hour

@@ -30,7 +30,7 @@ struct Plan {
     int runs = 0;
     const ClockRun* run = nullptr;
     const unsigned char* counted = nullptr;  // [(days + 1) * per_day] how often the trip runs each bin
-    int sky_lead = 0;               // steps from the beginning of a sky's hour to that of the start's hour
+    int sky_lead = 0;                        // steps from the beginning of a sky's hour to that of the start's hour
     const int* sky_hour = nullptr;  // [24 days] hour of the sky for each hour of the clock; null: the same throughout
 
     battery::Model battery;
@@ -62,7 +62,7 @@ struct Plan {
     loads::WaterModel water;
 
     int parameters = 0;
-    int daily = 0;                           // parameters drawn anew each day
+    int daily = 0;                                   // parameters drawn anew each day
     const random::ParameterIndex* of_day = nullptr;  // [daily]
 
     random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1;

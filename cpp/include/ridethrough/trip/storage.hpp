@@ -2,9 +2,9 @@
 // mean sun on its roof. Steady currents, so the charge is an exponential, held at full by the regulator.
 #pragma once
 
+#include "ridethrough/random/parameters.hpp"
 #include "ridethrough/simd/elementary.hpp"
 #include "ridethrough/simd/pack.hpp"
-#include "ridethrough/random/parameters.hpp"
 #include "ridethrough/solar/arrays.hpp"
 
 namespace ridethrough::trip {
@@ -31,7 +31,8 @@ RT_INLINE V charge_after(V charge, V net_per_day, V loss_per_day, V days) {
     return simd::clamp(charge * decay + net_per_day * mean_days, zero, one);
 }
 
-// `standby_a`: all that is always on; `full_ah`: charge of the full battery; `array`: the one that counts, null for none.
+// `standby_a`: all that is always on; `full_ah`: charge of the full battery; `array`: the one that counts, null for
+// none.
 template <class V>
 RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex start_charge,
                                  random::ParameterIndex ghi_scale, const solar::ArrayModel* array, V standby_a,
@@ -44,8 +45,8 @@ RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x,
         solar_w_days =
             x[array->rated_w] * (one - x[array->dirt_loss]) * (one - x[array->other_loss]) * x[array->efficiency];
     const V solar_ah = solar_w_days * V(T(m.sun_h_per_day) * T(1 / kStorageV)) * x[ghi_scale] * x[m.sun_share];
-    return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah,
-                        x[m.self_discharge] * V(T(1 / kDaysAMonth)), V(T(7)) * x[m.weeks]);
+    return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
+                        V(T(7)) * x[m.weeks]);
 }
 
 }  // namespace ridethrough::trip

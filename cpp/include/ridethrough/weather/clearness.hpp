@@ -37,7 +37,7 @@ inline constexpr double nodes_per_score = (score_nodes - 1) / (2 * highest_score
 
 // Quantiles of the learned distribution; air_temp_c: the month's normal. InputError as clearness_range.
 struct LearnedClearness {
-    double dull = 0.463, clear = 0.827;  // of the component means' way from the limit, 0 at it and 1 at the mean
+    double dull = 0.463, clear = 0.827;       // of the component means' way from the limit, 0 at it and 1 at the mean
     double dull_nu = 13.27, clear_nu = 2.91;  // a + b of the betas
     double draw_together = 0.452;             // per 10 K above 15 degC
     double low = 0.03, high = 0.725, high_per_mean = 0.087;  // limits; the upper one's at a mean of 0.5

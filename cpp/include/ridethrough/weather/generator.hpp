@@ -7,9 +7,9 @@
 
 #include <cstdint>
 
+#include "ridethrough/random/draws.hpp"
 #include "ridethrough/simd/elementary.hpp"
 #include "ridethrough/simd/pack.hpp"
-#include "ridethrough/random/draws.hpp"
 #include "ridethrough/sun/split.hpp"
 
 namespace ridethrough::weather {
@@ -21,11 +21,11 @@ inline constexpr double highest_beam_share = 0.85;
 template <class T>
 struct WeatherView {
     int days = 0;
-    int nodes = 0;                 // of one clearness table
+    int nodes = 0;  // of one clearness table
     T nodes_per_score = 0;
-    const T* clearness = nullptr;  // twelve tables, one a month
-    const int* table_at = nullptr; // per day: where its month's table starts
-    const T* h0 = nullptr;         // per day, Wh/m2; 0 on a dark day
+    const T* clearness = nullptr;   // twelve tables, one a month
+    const int* table_at = nullptr;  // per day: where its month's table starts
+    const T* h0 = nullptr;          // per day, Wh/m2; 0 on a dark day
     const T* air_normal_c = nullptr;
     const T* air_sd_c = nullptr;
     const T* same_day_corr = nullptr;  // of the normal scores of clearness and temperature
@@ -57,9 +57,9 @@ struct HourlyWeather {
     V clearness;  // of the day
     V ghi[24];    // W/m2, horizontal, and its two parts
     V direct[24], diffuse[24];
-    V beam[24];   // W/m2, beam on the first array's plane under an isotropic sky
-    V sky[24];    // W/m2, its diffuse and ground-reflected light
-    V air[24];    // C
+    V beam[24];  // W/m2, beam on the first array's plane under an isotropic sky
+    V sky[24];   // W/m2, its diffuse and ground-reflected light
+    V air[24];   // C
 };
 
 // One day on: two first-order autoregressive scores with the declared same-day correlation; its first call (day 0)
@@ -100,8 +100,8 @@ RT_INLINE V day_air_mean(const WeatherView<typename V::Scalar>& w, int day, V sc
 // All days of a trip. `clearness` and `air_mean_c` have w.days entries.
 template <class V>
 RT_INLINE void daily_weather(const WeatherView<typename V::Scalar>& w, const WeatherInputs<V>& in,
-                             const std::uint64_t* clearness_words, const std::uint64_t* temperature_words,
-                             V* clearness, V* air_mean_c) {
+                             const std::uint64_t* clearness_words, const std::uint64_t* temperature_words, V* clearness,
+                             V* air_mean_c) {
     DayScores<V> s{V(0), V(0)};
     for (int d = 0; d < w.days; ++d) {
         next_scores(w, d, in, random::normal_of<V>(clearness_words + d * V::width),

@@ -12,10 +12,10 @@ namespace ridethrough::weather {
 
 struct RecordHours {
     double latitude_deg = 0, longitude_deg = 0;
-    double utc_offset_h = 0;            // of the record's own clock
-    std::int64_t first_hour = 0;        // clock hours from 1970-01-01 0:00 to the start of the first hour
-    std::vector<double> ghi_w_m2;       // mean over the hour that begins at first_hour + i
-    std::vector<double> dhi_w_m2;       // empty: split by Erbs, Klein & Duffie 1982
+    double utc_offset_h = 0;       // of the record's own clock
+    std::int64_t first_hour = 0;   // clock hours from 1970-01-01 0:00 to the start of the first hour
+    std::vector<double> ghi_w_m2;  // mean over the hour that begins at first_hour + i
+    std::vector<double> dhi_w_m2;  // empty: split by Erbs, Klein & Duffie 1982
     std::vector<double> air_temp_c;
     bool wraps = false;                 // a typical year: 8760 h, laid on one 365-day cycle that closes on itself
     std::vector<std::int32_t> splices;  // hours that don't follow their predecessor in time (0: the year's end)

@@ -6,10 +6,10 @@
 #include <vector>
 
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/generator.hpp"
 #include "ridethrough/weather/plane_factors.hpp"
 #include "ridethrough/weather/series.hpp"
-#include "ridethrough/weather/generator.hpp"
-#include "ridethrough/sun/sky.hpp"
 
 namespace ridethrough::weather {
 

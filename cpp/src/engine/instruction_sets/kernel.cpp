@@ -18,10 +18,18 @@ V* packs(T* rows) { return reinterpret_cast<V*>(rows); }
 
 bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
     static_assert(sizeof(V) == sizeof(T) * V::width && alignof(V) <= 64);
-    Buffers<V> in_packs{b.draws,          packs(b.parameters), reinterpret_cast<const V*>(b.day_values),
-                        b.replay_start,   packs(b.clearness),  packs(b.air_mean_c),
-                        packs(b.bins),    packs(b.columns),    packs(b.load_ah),
-                        packs(b.ledger_miss), {},              b.days_given};
+    Buffers<V> in_packs{b.draws,
+                        packs(b.parameters),
+                        reinterpret_cast<const V*>(b.day_values),
+                        b.replay_start,
+                        packs(b.clearness),
+                        packs(b.air_mean_c),
+                        packs(b.bins),
+                        packs(b.columns),
+                        packs(b.load_ah),
+                        packs(b.ledger_miss),
+                        {},
+                        b.days_given};
     for (int p = 0; p < kPaths; ++p) in_packs.paths[p] = packs(b.paths[p]);
     SkyDays<V> sky(view, random::Draws<V>(b.draws), in_packs.clearness, in_packs.air_mean_c, b.replay_start);
     TrialPack<V> pack(view, in_packs, sky);
@@ -37,8 +45,6 @@ void keys(const random::SeedSequence& sequence, const std::uint32_t* trials, std
 
 }  // namespace
 
-Kernel<T> kernel(T) {
-    return {V::width, run, keys};
-}
+Kernel<T> kernel(T) { return {V::width, run, keys}; }
 
 }  // namespace ridethrough::engine::RIDETHROUGH_LEVEL

@@ -1,0 +1,73 @@
+// The hourly time series that were asked for: levels at an hour's end, means over it.
+#pragma once
+
+#include "ridethrough/engine/state.hpp"
+#include "ridethrough/engine/supplies.hpp"
+#include "ridethrough/solar/arrays.hpp"
+
+namespace ridethrough::engine {
+
+// Of the hour: the sun on the arrays, outdoors, the cabin without and with its heater, the air around the battery.
+template <class V>
+struct Hour {
+    using T = typename V::Scalar;
+    solar::SolarHour<V> sun{};
+    V air{T(0)}, ghi{T(0)}, unheated{T(0)}, cabin{T(0)}, battery_air{T(0)}, heater_a{T(0)};
+    int of_sky = -1, of_clock = -1;
+};
+
+// Members and no lambdas: what is not inlined by force could reach all that a pack holds.
+template <class V>
+class TimeSeries {
+    using T = typename V::Scalar;
+
+  public:
+    RT_INLINE explicit TimeSeries(V* const* paths) : paths_(paths) {}
+
+    // Whether means over steps are needed.
+    RT_INLINE bool wanted() const { return paths_[kPathPostsV]; }
+
+    RT_INLINE void write(int step, int hour_steps, T step_h, const Trial<V>& c, const TrialState<V>& s,
+                         const Hour<V>& hour, const StepMeans<V>& means) {
+        hour_ = step / hour_steps;
+        first_ = step % hour_steps == 0;
+        last_ = (step + 1) % hour_steps == 0;
+        write_level(kPathCharge, s.battery.q_ah / c.battery.q_max_ah);
+        write_level(kPathFridgeC, s.inside_c);
+        write_level(kPathAirC, hour.air);
+        write_level(kPathBatteryC, s.battery.temp_c);
+        write_level(kPathGhi, hour.ghi);
+        write_mean(kPathCabinC, hour.cabin * V(step_h));
+        write_mean(kPathPostsV, means.posts_v);
+        write_mean(kPathFridgeV, means.fridge_v);
+        write_mean(kPathSolarW, means.solar_w);
+        write_mean(kPathDcDcW, means.dc_dc_w);
+        write_mean(kPathMainsW, means.mains_w);
+        write_mean(kPathCurtailedW, means.curtailed_w);
+        write_mean(kPathFridgeW, means.fridge_w);
+        write_mean(kPathOtherLoadsW, means.other_w);
+        write_mean(kPathWiringW, means.wiring_w);
+        write_mean(kPathBatteryW, means.battery_w);
+        write_mean(kPathBatteryA, means.battery_a);
+        write_mean(kPathFridgeOff, means.off);
+        if (paths_[kPathLowestFridgeV]) lowest_v_.add(means, first_);
+        write_level(kPathLowestFridgeV, lowest_v_.value());
+    }
+
+  private:
+    RT_INLINE void write_level(Path p, V value) const {
+        if (paths_[p] && last_) paths_[p][hour_] = value;
+    }
+    RT_INLINE void write_mean(Path p, V value) const {
+        if (!paths_[p]) return;
+        if (first_) paths_[p][hour_] = V(T(0));
+        paths_[p][hour_] += value;  // step hours times level
+    }
+
+    V* const* paths_;
+    int hour_ = 0;
+    bool first_ = false, last_ = false;
+    LowestFridgeVolts<V> lowest_v_;
+};
+
+}  // namespace ridethrough::engine
