@@ -19,16 +19,16 @@ FACTOR, NOTICED = 1.001, 1e-6
 
 # File, the number in its surroundings, and a case of tests/python/twin_cases.py that depends on it.
 WRONG = [
-    (f"{SOURCES}/battery/chemistry.cpp", "k.c = {0.325}", "default"),
-    (f"{SOURCES}/battery/chemistry.cpp", "k.k = {1.92}", "default"),
-    (f"{SOURCES}/battery/chemistry.cpp", "1.52, {1.43}, 1.35", "cold agm"),
-    (f"{HEADERS}/battery/battery.hpp", "T({0.63})) * (V(T(1)) - relative)", "default"),
-    (f"{HEADERS}/battery/battery.hpp", "T({0.27})) / (state", "default"),
-    (f"{HEADERS}/battery/battery.hpp", "T({20.73}))", "agm, drives and shore"),
+    (f"{SOURCES}/battery/agm.cpp", "wells.c = {0.325}", "default"),
+    (f"{SOURCES}/battery/agm.cpp", "wells.k = {1.92}", "default"),
+    (f"{SOURCES}/battery/agm.cpp", "1.52, {1.43}, 1.35", "cold agm"),
+    (f"{HEADERS}/battery/copetti.hpp", "T({0.63})) * (V(T(1)) - relative)", "default"),
+    (f"{HEADERS}/battery/copetti.hpp", "T({0.27})) / (state", "default"),
+    (f"{HEADERS}/battery/copetti.hpp", "T({20.73}))", "agm, drives and shore"),
     (f"{HEADERS}/battery/battery.hpp", "T({0.015})) * p.capacity_ah", "agm, drives and shore"),
     (f"{HEADERS}/circuit/bus.hpp", "kCurrentLimitV = {8.5}", "brown-out"),
-    (f"{HEADERS}/engine/step.hpp", "kEmptyShare = {0.004}", "brown-out"),
-    (f"{SOURCES}/trip/compile.cpp", "pow(volume, {0.74})", "upright, covered, set back"),
+    (f"{HEADERS}/engine/segment.hpp", "kEmptyShare = {0.004}", "brown-out"),
+    (f"{SOURCES}/fridge/compile.cpp", "pow(volume, {0.74})", "upright, covered, set back"),
     (f"{HEADERS}/sun/position.hpp", "solar_constant_w_m2 = {1361}", "summer, pwm"),
 ]
 

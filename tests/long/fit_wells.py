@@ -27,7 +27,7 @@ HIGH = np.array([1.00, 0.96, 0.86, 0.57])
 END_V = 10.5
 EVENED, EVENED_H = 0.95, (4.0, 10.0)  # at rest the heads of the wells are one but for a twentieth, from memory
 RATED_AH, STEP = 100.0, 1e-3  # of the rated charge, at every rate
-# The declared middles, cpp/src/battery/schemas.cpp.
+# The declared middles, cpp/src/battery/agm.cpp.
 REST_V = [10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
 MIDDLE = {
     "rest_voltage_offset_v": 0.0,

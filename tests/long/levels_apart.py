@@ -28,7 +28,7 @@ def main(path: str) -> int:
         for line in dump.stdout:
             if head := FUNCTION.match(line):
                 name = head[1]
-                seen |= {level for level in LEVELS if f"trip::{level}::" in name}
+                seen |= {level for level in LEVELS if f"engine::{level}::" in name}
             else:
                 for register in wide:
                     if f"%{register}" in line:

@@ -56,7 +56,9 @@ def test_spring_is_told_too_low_and_not_both_ways() -> None:
     miss, square = stored_misses("normals")
     spring = miss.index.get_level_values("season") == known_errors.SPRING
     counted = [(miss[spring] < 0).sum(), spring.sum()]
-    assert counted == [known_errors.TOO_LOW_IN, known_errors.SPRING_MONTHS] and counted[0] > 0.75 * counted[1]  # most of them, on one side
+    assert (
+        counted == [known_errors.TOO_LOW_IN, known_errors.SPRING_MONTHS] and counted[0] > 0.75 * counted[1]
+    )  # most of them, on one side
     share = -miss[spring].mean() / math.sqrt(square[spring].mean())
     assert share == pytest.approx(known_errors.TOO_LOW, abs=0.006)
     found, autumn = error(month=4), error(month=10)

@@ -2,31 +2,62 @@
 
 from __future__ import annotations
 
+import ast
 import re
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
 from ridethrough import _core
 
 ROOT = Path(__file__).parents[2]
-MAY_USE = {
+# Every arrow that there is between rooms of the core, and no other: what a room's files include.
+ARROWS = {
     "simd": set(),
     "base": {"simd"},
     "stats": {"base"},
     "config": {"base"},
-    "random": {"simd", "base", "config"},
-    "sun": {"simd", "base", "config"},
+    "random": {"config", "simd"},
+    "sun": {"base", "config", "simd"},
+    "weather": {"base", "config", "random", "simd", "sun"},
+    "battery": {"base", "config", "random", "simd"},
+    "circuit": {"config", "random", "simd"},
+    "charging": {"battery", "circuit", "config", "random", "simd"},
+    "solar": {"base", "charging", "config", "random", "simd", "sun", "weather"},
+    "fridge": {"base", "config", "random", "simd"},
+    "cabin": {"random", "simd"},
+    "loads": {"cabin", "config", "random", "simd"},
+    "trip": {
+        "base",
+        "battery",
+        "cabin",
+        "charging",
+        "circuit",
+        "config",
+        "fridge",
+        "loads",
+        "random",
+        "simd",
+        "solar",
+        "sun",
+        "weather",
+    },
+    "engine": {
+        "base",
+        "battery",
+        "cabin",
+        "charging",
+        "circuit",
+        "config",
+        "fridge",
+        "loads",
+        "random",
+        "solar",
+        "trip",
+    },
+    "ensemble": {"config", "engine"},
+    "api": {"config", "ensemble", "stats", "trip"},
 }
-MAY_USE["weather"] = MAY_USE["random"] | {"random", "sun"}
-MAY_USE["battery"] = MAY_USE["fridge"] = MAY_USE["cabin"] = MAY_USE["random"] | {"random"}
-MAY_USE["circuit"] = MAY_USE["battery"] | {"battery"}
-MAY_USE["charging"] = MAY_USE["circuit"] | {"circuit"}
-MAY_USE["solar"] = MAY_USE["charging"] | {"charging", "sun", "weather"}
-MAY_USE["loads"] = MAY_USE["cabin"] | {"cabin"}
-MAY_USE["trip"] = MAY_USE["solar"] | MAY_USE["loads"] | {"solar", "fridge", "loads", "engine"}
-MAY_USE["engine"] = MAY_USE["trip"] | {"trip"}
-MAY_USE["ensemble"] = MAY_USE["engine"] | {"engine"}
-MAY_USE["api"] = MAY_USE["ensemble"] | {"ensemble", "stats"}  # ridethrough.hpp and what stands behind it
 
 CORE = [p for d in ("include/ridethrough", "src") for p in sorted((ROOT / "cpp" / d).rglob("*.[hc]pp"))]
 # Standard mathematics that differs between machines; base/ has our own (sqrt, floor, round, abs are exact).
@@ -43,13 +74,56 @@ def layer_of(path: Path) -> str:
     return parts[1]
 
 
-@pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
-def test_includes_point_down(path: Path) -> None:
-    layer = layer_of(path)
-    text = path.read_text()
-    used = set(re.findall(r'#include [<"]ridethrough/(\w+)/', text)) - {layer}
-    assert used <= MAY_USE[layer], f"{path.name} in {layer} includes {sorted(used - MAY_USE[layer])}"
-    assert not re.search(r"#include [<\"](pybind11|Python\.h)", text), "the core never includes Python"
+def unit_of(path: Path) -> str:
+    """Room and name: a source and the header of its name are one thing."""
+    parts = (path if path.suffix == ".def" else path.with_suffix("")).relative_to(ROOT / "cpp").parts
+    return "/".join(parts[2:] if parts[0] == "include" else parts[1:])
+
+
+def included(path: Path) -> set[Path]:
+    """The core's files that a file includes."""
+    found = set()
+    for kind, name in re.findall(r'#include ([<"])([^>"]+)[>"]', path.read_text()):
+        for folder in (ROOT / "cpp/include", path.parent):
+            if (folder / name).exists() and (kind == '"' or name.startswith("ridethrough/")):
+                found.add((folder / name).resolve())
+                break
+    return found
+
+
+def test_every_arrow_between_rooms_is_known() -> None:
+    used: dict[str, set[str]] = {room: set() for room in ARROWS}
+    for path in CORE:
+        assert not re.search(r"#include [<\"](pybind11|Python\.h)", path.read_text()), "the core never includes Python"
+        used[layer_of(path)] |= {layer_of(other) for other in included(path)} - {layer_of(path)}
+    assert used == ARROWS
+    TopologicalSorter(ARROWS).prepare()  # raises where rooms stand in a circle
+
+
+def test_no_files_of_the_core_stand_in_a_circle() -> None:
+    graph: dict[str, set[str]] = {}
+    for path in CORE:
+        graph.setdefault(unit_of(path), set()).update(unit_of(other) for other in included(path))
+    for unit, others in graph.items():
+        others.discard(unit)
+    TopologicalSorter(graph).prepare()
+
+
+def imports_of(path: Path) -> set[str]:
+    """Modules of the package that a module imports when it is imported, types and lazy imports left out."""
+    found = set()
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for inner in ast.walk(node) if isinstance(node, ast.Try) else [node]:
+            if isinstance(inner, ast.ImportFrom) and inner.level == 1:
+                found |= {inner.module} if inner.module else {alias.name for alias in inner.names}
+    return found
+
+
+def test_no_modules_of_the_package_stand_in_a_circle() -> None:
+    package = ROOT / "python" / "ridethrough"
+    modules = {path.stem: imports_of(path) for path in package.glob("*.py") if path.stem != "__init__"}
+    assert len(modules) > 40
+    TopologicalSorter({name: others & set(modules) for name, others in modules.items()}).prepare()
 
 
 @pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
@@ -59,7 +133,7 @@ def test_no_foreign_mathematics(path: Path) -> None:
 
 
 def test_every_layer_is_known() -> None:
-    assert {layer_of(p) for p in CORE} == set(MAY_USE)
+    assert {layer_of(p) for p in CORE} == set(ARROWS)
 
 
 def test_the_shipped_extension_has_nothing_for_tests_alone() -> None:

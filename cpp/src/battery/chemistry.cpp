@@ -2,26 +2,12 @@
 
 #include <algorithm>
 #include <array>
-#include <stdexcept>
 
-#include "agm.hpp"
 #include "fields.hpp"
-#include "lfp.hpp"
 #include "ridethrough/base/math.hpp"
 
 namespace ridethrough::battery {
 using namespace config;
-
-std::span<const Chemistry* const> chemistries() {
-    static constexpr std::array<const Chemistry*, 2> all{&kAgm, &kLfp};
-    return all;
-}
-
-const Chemistry& chemistry_of(const Record& battery) {
-    for (const Chemistry* c : chemistries())
-        if (&c->schema() == &battery.schema()) return *c;
-    throw std::logic_error("no chemistry is called " + battery.schema().name);
-}
 
 const Schema& second_battery_schema() {
     static const Schema schema{

@@ -6,7 +6,8 @@
 
 #include "ridethrough/loads/schemas.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
-#include "ridethrough/trip/compile.hpp"
+#include "ridethrough/trip/plan.hpp"
+#include "ridethrough/trip/sky_view.hpp"
 #include "ridethrough/weather/tables.hpp"
 #include "schedule.hpp"
 

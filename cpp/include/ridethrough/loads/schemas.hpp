@@ -7,8 +7,8 @@
 #include "ridethrough/cabin/heater.hpp"
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/loads/events.hpp"
-#include "ridethrough/loads/party.hpp"
-#include "ridethrough/loads/water.hpp"
+#include "ridethrough/loads/party_model.hpp"
+#include "ridethrough/loads/tanks.hpp"
 #include "ridethrough/random/parameter_table.hpp"
 
 namespace ridethrough::loads {

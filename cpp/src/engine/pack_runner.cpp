@@ -1,6 +1,6 @@
-#include "ridethrough/engine/trial_batch.hpp"
-
 #include "pack_runner.hpp"
+
+#include "ridethrough/engine/trial_batch.hpp"
 
 namespace ridethrough::engine {
 
