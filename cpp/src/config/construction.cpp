@@ -1,10 +1,9 @@
-#include "ridethrough/config/configuration.hpp"
-
 #include <algorithm>
 #include <array>
 #include <bit>
 #include <cstdint>
 
+#include "ridethrough/config/configuration.hpp"
 #include "value.hpp"
 
 namespace ridethrough::config {
