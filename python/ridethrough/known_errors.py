@@ -147,6 +147,7 @@ def known_error(
     """
     month = int(str(np.datetime64(start[:10]) + nights // 2)[5:7])
     kind = type(van.battery).__name__
+    kind = kind if kind in BATTERY else "AgmBattery"  # a chemistry of which nothing is known: the larger of the two
     name = "AGM" if kind == "AgmBattery" else "lithium"
     season = _season(sites[0], month)
     air = max((_around_fridge_c(van, waking, site, month) for site in sites), key=lambda c: abs(_fridge_miss(c)))
