@@ -183,9 +183,8 @@ void bind_trip(py::module_& m) {
         .def_property_readonly("spread_slots", [](const trip::CompiledTrip& c) {
             std::vector<std::size_t> places;  // drawn once a trial; one of each path
             std::set<std::string> seen;
-            for (std::size_t i = 0; i < c.parameters().size(); ++i)
-                if (c.parameters()[i].spread && !c.parameters()[i].daily && seen.insert(c.parameters()[i].path).second)
-                    places.push_back(i);
+            for (const std::size_t i : engine::spreads_in_order(c))
+                if (!c.parameters()[i].daily && seen.insert(c.parameters()[i].path).second) places.push_back(i);
             return places;
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),

@@ -96,22 +96,27 @@ def _percent(share: float) -> str:
     return f"{100 * share:.2g} %"
 
 
-COLD_SHARE, FROZEN_SHARE = 0.05, 0.02  # of the hours, on average: said at the top from here on
+WORTH_SAYING = 0.01
+# Said at the top from here on: a share of the hours, on average, or a chance of more than an hour.
+COLD_SHARE, FROZEN_SHARE, LEAST_CHANCE = 0.05, 0.02, 0.05
 
 
 def cold_lines(risk: Any) -> list[str]:
     """At the top of a verdict: people who sleep in the cold, food that freezes. Nothing where both are rare."""
     lines = []
     cold, frozen = risk.means["cold_cabin_h"], risk.means["frozen_food_h"]
-    if cold > COLD_SHARE * risk.hours:
+    chances = risk.chances
+    if cold > COLD_SHARE * risk.hours or chances["cold_cabin"].value > LEAST_CHANCE:
+        freezes = chances["cabin_frozen"]
+        below = f", below 0 degC in {told(freezes)}" if freezes.value > WORTH_SAYING else ""
         lines.append(
-            f"Cold to live and sleep in: below 10 degC in the cabin for {cold:.0f} h of {risk.hours}, on average; for "
-            f"more than an hour in {told(risk.chances['cold_cabin'])}."
+            f"Cold to live and sleep in: below 10 degC in the cabin for {cold:.2g} h of {risk.hours}, on average; for "
+            f"more than an hour in {told(chances['cold_cabin'])}{below}."
         )
-    if frozen > FROZEN_SHARE * risk.hours:
+    if frozen > FROZEN_SHARE * risk.hours or chances["food_frozen"].value > LEAST_CHANCE:
         lines.append(
-            f"Food freezes: below 0 degC inside the fridge for {frozen:.0f} h of {risk.hours}, on average; for more "
-            f"than an hour in {told(risk.chances['food_frozen'])}. A fridge that hardly runs in such cold makes the "
+            f"Food freezes: below 0 degC inside the fridge for {frozen:.2g} h of {risk.hours}, on average; for more "
+            f"than an hour in {told(chances['food_frozen'])}. A fridge that hardly runs in such cold makes the "
             "battery look better than it is."
         )
     heaters = [load for load in risk.van.loads if hasattr(load, "holds_cabin_c")]
@@ -119,6 +124,8 @@ def cold_lines(risk: Any) -> list[str]:
         lines.append("This van has no heater among its loads: with one it draws more.")
     elif lines and not all(heater.all_night and heater.morning_until_h >= heater.evening_from_h for heater in heaters):
         lines.append("The heater is off for a part of the day or the night: on its thermostat it draws more.")
+    elif lines:
+        lines.append("The heater stops where the battery cuts off, and may be too weak for such cold.")
     return lines
 
 
@@ -145,9 +152,6 @@ def battery_line(risk: Any) -> list[str]:
     if is_lithium(risk.van.battery):
         return []
     return [f"Below half charge, where an AGM wears faster, at some time in {told(risk.chances['below_half'])}."]
-
-
-WORTH_SAYING = 0.01
 
 
 def of_a_study(of: Mapping[str, Any]) -> str:

@@ -39,7 +39,8 @@ def _battery(van: Any) -> str:
     second = f" with one of {_number(battery.second.capacity_ah)} Ah beside it" if battery.second is not None else ""
     start = f"{100 * amount(battery.start_charge):.0f} % full at the start"
     mean = "" if isinstance(battery.start_charge, (int, float)) else " on average"
-    return f"{_number(battery.capacity_ah)} Ah {kind}{second}, {start}{mean}"
+    places = {"living_space": "in the living space", "locker": "in a cold locker", "engine_bay": "in the engine bay"}
+    return f"{_number(battery.capacity_ah)} Ah {kind}{second} {places[battery.location]}, {start}{mean}"
 
 
 def _solar(van: Any) -> str:

@@ -167,7 +167,9 @@ def _weather(site: Any, month: int, nights: int, risk: float, replay: bool) -> t
     sampled = _at(ONE_YEAR, nights, season) / math.sqrt(years) if years else 0.0
     if replay:
         return "years that were not measured", sampled, 0.0
-    sd = max(LEAST, _at(DRAWN[climate.clearness_days], nights, season))
+    # A longer trip is not told less than a shorter one: that would be the noise of some 40 van-months.
+    drawn = np.maximum.accumulate(DRAWN[climate.clearness_days], axis=0)
+    sd = max(LEAST, _at(drawn, nights, season))
     stretch = f"{nights} night{'s' if nights > 1 else ''}"
     if climate.clearness_days == "record":
         return f"{SEASONS[season]} days drawn from the record over {stretch}", math.hypot(sd, sampled), 0.0

@@ -119,7 +119,7 @@ def _with_habits(
     elif ready is not None or "loads" in van:
         rest["loads"] = _changed_loads({load.name: load for load in usual}, van.get("loads", {}))
         if ready is None and "only_these_loads" not in van:
-            notes = _loads_note(list(van["loads"]), [load.name for load in usual])
+            notes = _loads_note(van["loads"], [load.name for load in usual])
     return rest, trip, notes
 
 
@@ -157,9 +157,10 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
     return loads
 
 
-def _loads_note(given: list[str], usual: list[str]) -> tuple[str, ...]:
+def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
     """What the default van's loads add to those of a file that does not say whether it means only its own."""
-    added = [name for name in usual if name not in given]
+    given = [name for name, load in loads.items() if load != _NONE]
+    added = [name for name in usual if name not in loads]
     if not added:
         return ()
     return (

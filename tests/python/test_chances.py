@@ -49,6 +49,17 @@ def test_a_cold_trip_without_a_heater_is_not_told_as_safe() -> None:
     assert rt.simulate(rt.Van(loads=[]), parked, trials=200).chances["cold_cabin"].events == 0
 
 
+def test_cold_that_many_trips_meet_shortly_is_told() -> None:
+    """Where a battery that fails takes its heater along: few hours on average, but in many trips."""
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=200), solar=rt.SolarArray(rated_w=300))
+    risk = rt.simulate(van, trip(COLD, "2027-01-15 15:00", nights=3), trials=2000, seed=1)
+    cold = risk.chances["cold_cabin"]
+    assert cold.value > 0.05 and risk.means["cold_cabin_h"] < 0.05 * risk.hours
+    top = str(risk)
+    assert top.index("Cold to live and sleep in") < top.index("a low-voltage cut-out drops the fridge")
+    assert "The heater stops where the battery cuts off" in top
+
+
 def test_a_heater_changes_nothing_in_summer() -> None:
     july = trip(start="2026-07-06 15:00")
     van = rt.Van()

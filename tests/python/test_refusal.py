@@ -12,6 +12,8 @@ from study_fixture import TRIP, VAN
 
 NAMES = (
     "ventilator",
+    "venti\u1e37ator",  # letters that keep a mark of their own when they are put together
+    "\u1ecdxygen",
     "my respirator",
     "O2 concentrator",
     "Oxygen",

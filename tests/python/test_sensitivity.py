@@ -189,3 +189,14 @@ def test_bad_arguments(changes, words):
 def test_an_outcome_that_is_not_one_number():
     with pytest.raises(rt.InputError, match="outcome = 'risk_by_night'.*risk_low"):
         rt.sensitivity(VAN, TRIP, {}, method="morris", samples=2, trials=5, outcome="risk_by_night", progress=False)
+
+
+def test_inputs_keep_their_order() -> None:
+    """Points of a design mean the same ever after: named fields first, then as components are compiled."""
+    compiled = rt.simulate(rt.Van(), TRIP, trials=1).compiled
+    paths = [compiled.slot_paths[i] for i in compiled.spread_slots]
+    assert paths[:2] == ["battery.state_of_health", "battery.start_charge"]
+    first = ["wiring.shared_mohm", "solar.dirt_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
+    last = ["trip.habits_scale", "loads.lights.current_a", "loads.heater.full_a", "solar.starts_above_battery_v"]
+    places = [paths.index(path) for path in [*first, *last]]
+    assert places == sorted(places)

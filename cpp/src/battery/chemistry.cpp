@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <stdexcept>
 
 #include "fields.hpp"
 #include "ridethrough/base/math.hpp"
@@ -74,6 +75,8 @@ Model compile(const Record& b, random::ParameterTable& table) {
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);
     chemistry.add_parameters(b, m, table);
+    if (!m.polarisation || !m.acceptance || !m.coulombic || !m.wakes_itself)
+        throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
     if (b.has("measured_capacity_ah")) m.measured_ah = table.add(b, "measured_capacity_ah", at);
     if (const RecordPtr s = b.record("second")) m.second = second_battery(*s, chemistry, table);
     return m;

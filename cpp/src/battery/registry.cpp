@@ -15,7 +15,7 @@ std::span<const Chemistry* const> chemistries() {
 
 const Chemistry& chemistry_of(const Record& battery) {
     for (const Chemistry* c : chemistries())
-        if (&c->schema() == &battery.schema()) return *c;
+        if (c->schema().name == battery.schema().name) return *c;
     throw std::logic_error("no chemistry is called " + battery.schema().name);
 }
 

@@ -64,6 +64,16 @@ std::size_t rank(const std::string& path) {
 
 }  // namespace
 
+std::vector<std::size_t> spreads_in_order(const trip::CompiledTrip& compiled) {
+    const auto& parameters = compiled.parameters();
+    std::vector<std::size_t> spread;
+    for (std::size_t i = 0; i < parameters.size(); ++i)
+        if (parameters[i].spread) spread.push_back(i);
+    std::stable_sort(spread.begin(), spread.end(),
+                     [&](std::size_t a, std::size_t b) { return rank(parameters[a].path) < rank(parameters[b].path); });
+    return spread;
+}
+
 std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
     std::vector<Coordinate> all;
     if (!compiled.replay())
@@ -72,16 +82,11 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
                 for (int day = 0; day < compiled.drawn_days(); ++day) all.push_back({w.name, day, w.first + day, {}});
     std::map<std::uint32_t, std::vector<Coordinate::Place>> drawn_together;  // one draw serves all of a purpose
     const auto& parameters = compiled.parameters();
-    std::vector<std::size_t> spread;
     int daily = 0;
-    for (std::size_t i = 0; i < parameters.size(); ++i) {
-        if (!parameters[i].spread) continue;
-        drawn_together[parameters[i].purpose].push_back({static_cast<int>(i), parameters[i].daily ? daily++ : -1});
-        spread.push_back(i);
-    }
-    std::stable_sort(spread.begin(), spread.end(),
-                     [&](std::size_t a, std::size_t b) { return rank(parameters[a].path) < rank(parameters[b].path); });
-    for (const std::size_t i : spread) {
+    for (std::size_t i = 0; i < parameters.size(); ++i)
+        if (parameters[i].spread)
+            drawn_together[parameters[i].purpose].push_back({static_cast<int>(i), parameters[i].daily ? daily++ : -1});
+    for (const std::size_t i : spreads_in_order(compiled)) {
         const auto& places = drawn_together[parameters[i].purpose];
         if (places.front().parameter != static_cast<int>(i)) continue;
         for (int day = 0; day < (parameters[i].daily ? compiled.days() : 1); ++day)

@@ -22,6 +22,8 @@ struct Coordinate {
     std::vector<Place> places = {};  // or the parameters drawn under one purpose, whose spreads have its quantile
 };
 
+// Places of the parameters that are spreads, in an order that stays: that of the coordinates.
+std::vector<std::size_t> spreads_in_order(const trip::CompiledTrip& compiled);
 // Days of clearness and temperature (none where the weather is replayed), then every spread.
 std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled);
 
