@@ -11,7 +11,6 @@
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
-#include "ridethrough/trip/registry.hpp"
 
 namespace {
 using namespace ridethrough;

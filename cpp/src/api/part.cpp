@@ -1,4 +1,3 @@
-#include <algorithm>
 
 #include "ridethrough/ridethrough.hpp"
 #include "ridethrough/trip/registry.hpp"

@@ -1,4 +1,3 @@
-#include <algorithm>
 
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/wiring.hpp"

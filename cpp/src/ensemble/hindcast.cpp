@@ -1,6 +1,5 @@
 #include "ridethrough/ensemble/hindcast.hpp"
 
-#include <cmath>
 #include <string>
 
 #include "ridethrough/engine/results.hpp"

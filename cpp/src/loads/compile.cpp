@@ -55,6 +55,17 @@ EventModel LoadCompiler::window(double earliest_h, double latest_h) const {
     return e;
 }
 
+EventModel LoadCompiler::minutes_of_use(const char* current, const char* share, double spread, const char* efficiency) {
+    EventModel e = window();
+    e.current = parameter(current);
+    if (efficiency) e.current_over = parameter(efficiency);
+    e.hours = parameter("minutes");
+    e.hours_factor = 1.0 / 60;
+    e.hours_spread = spread;
+    e.share = parameter(share);
+    return e;
+}
+
 void LoadCompiler::weather_and_days(EventModel& e) const {
     for (const config::Field& f : record.schema().fields) {
         if (f.name == "rain_factor") e.wet_hours_factor = number("rain_factor");

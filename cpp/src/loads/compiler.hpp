@@ -23,6 +23,9 @@ class LoadCompiler {
     // A use that begins between two clock hours.
     EventModel window(double earliest_h, double latest_h) const;
     EventModel window() const { return window(number("earliest_h"), number("latest_h")); }
+    // Such a use of some minutes, of which it declares current, minutes and chance; the current's number over an
+    // efficiency, where one is named.
+    EventModel minutes_of_use(const char* current, const char* share, double spread, const char* efficiency = nullptr);
     // What the load declares of rain and weekdays, where it has such fields.
     void weather_and_days(EventModel& e) const;
     void add(const EventModel& e) { events_.push_back(e); }

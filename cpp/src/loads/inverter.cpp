@@ -114,15 +114,9 @@ void compile_idle(LoadCompiler& p) {
 }
 
 void compile_appliance(LoadCompiler& p) {
-    EventModel e = p.window();
+    EventModel e = p.minutes_of_use("watts", "use_share", p.number("minutes_spread"), "efficiency");
     e.uses = p.record.integer("uses");
-    e.current = p.parameter("watts");
-    e.current_over = p.parameter("efficiency");
     e.current_factor = 1 / kInverterV;
-    e.hours = p.parameter("minutes");
-    e.hours_factor = 1.0 / 60;
-    e.hours_spread = p.number("minutes_spread");
-    e.share = p.parameter("use_share");
     e.at_posts = true;
     p.add(e);
 }

@@ -39,24 +39,14 @@ const Schema& appliance() {
 }
 
 void compile_tyre_pump(LoadCompiler& p) {
-    EventModel e = p.window();
-    e.current = p.parameter("current_a");
-    e.hours = p.parameter("minutes");
-    e.hours_factor = 1.0 / 60;
-    e.hours_spread = 0.2;
-    e.share = p.parameter("share_of_days");
+    EventModel e = p.minutes_of_use("current_a", "share_of_days", 0.2);
     e.scaled = false;
     p.add(e);
 }
 
 void compile_appliance(LoadCompiler& p) {
-    EventModel e = p.window();
+    EventModel e = p.minutes_of_use("current_a", "use_share", p.number("minutes_spread"));
     e.uses = p.record.integer("uses");
-    e.current = p.parameter("current_a");
-    e.hours = p.parameter("minutes");
-    e.hours_factor = 1.0 / 60;
-    e.hours_spread = p.number("minutes_spread");
-    e.share = p.parameter("use_share");
     if (p.number("start_min") > 0) {
         e.start_current = p.parameter("start_a");
         e.start_hours = p.number("start_min") / 60;

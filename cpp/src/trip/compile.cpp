@@ -1,7 +1,7 @@
 #include "ridethrough/trip/compile.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <optional>
 
 #include "calendar.hpp"
 #include "places.hpp"

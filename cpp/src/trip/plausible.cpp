@@ -4,13 +4,10 @@
 #include <cmath>
 #include <numeric>
 
-#include "ridethrough/base/math.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/charging/schemas.hpp"
-#include "ridethrough/circuit/wiring.hpp"
 #include "ridethrough/fridge/schemas.hpp"
-#include "ridethrough/loads/schemas.hpp"
 #include "ridethrough/solar/compile.hpp"
 #include "ridethrough/weather/climate.hpp"
 

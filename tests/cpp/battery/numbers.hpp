@@ -3,7 +3,7 @@
 
 #include <cstdint>
 
-namespace power_numbers {
+namespace battery_numbers {
 
 struct Numbers {
     std::uint32_t state;
@@ -20,4 +20,4 @@ struct Numbers {
     }
 };
 
-}  // namespace power_numbers
+}  // namespace battery_numbers

@@ -14,7 +14,7 @@ using SixteenFloat = simd::Pack<float, 16>;
 
 namespace {
 
-// The AGM's own (battery/chemistry.cpp).
+// The AGM's own (battery/agm.cpp).
 constexpr double kC = 0.325, kK = 1.92;
 
 template <class T>

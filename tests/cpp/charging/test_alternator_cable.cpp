@@ -25,7 +25,7 @@ BusInput<One> resting(double source_v) {
     return in;
 }
 
-using Numbers = power_numbers::Numbers;
+using Numbers = battery_numbers::Numbers;
 
 }  // namespace
 

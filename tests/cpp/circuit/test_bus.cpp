@@ -21,7 +21,7 @@ BusInput<One> quiet(double source_v) {
     return in;
 }
 
-using Numbers = power_numbers::Numbers;
+using Numbers = battery_numbers::Numbers;
 
 template <class V>
 BusInput<V> any_input(Numbers& n) {
