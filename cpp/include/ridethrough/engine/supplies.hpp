@@ -67,10 +67,10 @@ RT_INLINE Span<T> span_of(const double* spans, int step) {
 // What the step is given: constant over it.
 template <class V>
 struct StepInput {
-    V distribution_a, posts_a, event_a, event_on_h, event_off_h, event_at_posts;
+    V distribution_a, terminal_a, event_a, event_on_h, event_off_h, event_at_terminals;
     V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
     Span<typename V::Scalar> drive, powered, idle, generator;
-    V idle_a, generator_a, link_v, link_ohm;  // link: where the plan has a plain cable to the alternator
+    V idle_a, generator_a, alternator_v, cable_ohm;  // cable: where the plan has a plain cable to the alternator
     bool waking;
     V cabin_c, heat_w;
     V from_start_h;  // hours since the trip's start
@@ -106,23 +106,23 @@ RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in
 template <class V>
 RT_INLINE V nominal_net_a(const circuit::BusInput<V>& bus) {
     using T = typename V::Scalar;
-    return bus.distribution_a + bus.posts_a + bus.fridge_w * V(T(1.0 / 12)) -
+    return bus.distribution_a + bus.terminal_a + bus.fridge_w * V(T(1.0 / 12)) -
            (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
 }
 
 // A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`.
 template <class V>
-RT_INLINE charging::Link<V> take_link(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, V head,
-                                      V factor, circuit::BusInput<V>& bus, V& net_a) {
+RT_INLINE charging::Cable<V> take_cable(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, V available,
+                                        V factor, circuit::BusInput<V>& bus, V& net_a) {
     using T = typename V::Scalar;
     const V zero(T(0));
     if (!plan.alternator.cable) return {zero, V(T(1)), zero};
-    const V idle_v = battery::source_voltage(c.battery, head, factor, zero);
-    const charging::Link<V> link{select(bus.dc_dc_a > zero, in.link_v, zero), in.link_ohm, bus.dc_dc_a};
+    const V idle_v = battery::source_voltage(c.battery, available, factor, zero);
+    const charging::Cable<V> cable{select(bus.dc_dc_a > zero, in.alternator_v, zero), in.cable_ohm, bus.dc_dc_a};
     net_a += bus.dc_dc_a;
-    net_a -= clamp((link.volts - idle_v) / (in.link_ohm + c.battery.resistance_ohm), zero, link.most_a);
+    net_a -= clamp((cable.volts - idle_v) / (in.cable_ohm + c.battery.resistance_ohm), zero, cable.most_a);
     bus.dc_dc_a = zero;
-    return link;
+    return cable;
 }
 
 }  // namespace ridethrough::engine

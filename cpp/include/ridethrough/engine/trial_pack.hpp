@@ -94,10 +94,10 @@ class TrialPack {
         if (day > 0) bins_.next_day();
         V unheated[24];
         for (int h = 0; h < 24; ++h) unheated[h] = unheated_c(plan_.air, x_, weather.air[h], weather.ghi[h]);
-        lay_events_of(day, weather);
+        add_events_of_day(day, weather);
         if (plan_.heater.fitted)
             plan_heat(plan_.heater, draws_, day, T(plan_.wake_h), T(plan_.bedtime_h), x_, unheated, heat_);
-        lay_steady_loads(unheated);
+        add_steady_loads(unheated);
         heated_ = plan_.heater.fitted && heat_.wanted;
 
         const V openings =
@@ -110,7 +110,7 @@ class TrialPack {
     }
 
     // What people switch on today, into the bins; and the water that they draw.
-    RT_INLINE void lay_events_of(int day, const weather::HourlyWeather<V>& weather) {
+    RT_INLINE void add_events_of_day(int day, const weather::HourlyWeather<V>& weather) {
         const V habits = x_[plan_.habits.habits_scale];
         const bool workday = (plan_.party.first_weekday + day) % 7 < 5;
         const loads::DayClock<T> clock{T(plan_.dusk_h[day]), T(plan_.dawn_h[day]), T(plan_.wake_h), workday,
@@ -121,14 +121,14 @@ class TrialPack {
             const loads::EventModel& e = plan_.event[i];
             V& used_ah = out_.load_ah[e.load];
             const V before = used_ah;
-            lay_events(e, clock, draws_, day, x_, habits, weather.air, bins_, used_ah, wet);
+            add_events(e, clock, draws_, day, x_, habits, weather.air, bins_, used_ah, wet);
             if (e.litres_per_h > 0) water_l += (used_ah - before) / x_[e.current] * V(T(e.litres_per_h));
         }
         use_water(plan_.water, x_, day, water_l, water_);
     }
 
     // Loads that are always on, and those that follow the cabin's heat.
-    RT_INLINE void lay_steady_loads(const V* unheated) {
+    RT_INLINE void add_steady_loads(const V* unheated) {
         for (int k = 0; k < plan_.per_day; ++k) {
             if (!bins_.counted[k]) continue;
             const V step(step_h_ * T(bins_.counted[k]));
@@ -178,7 +178,7 @@ class TrialPack {
         const solar::HourIndex<V> index{sky_hour, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
                                         clock_.part()};
         hour_.sun = solar_hour(plan_.solar, view_.skies.planes, x_, index, hour, above, shade_beam, shade_sky,
-                               step_ == 0 ? V(T(12.8)) : s_.posts_v, solar_day_);
+                               step_ == 0 ? V(T(12.8)) : s_.terminal_v, solar_day_);
     }
 
     // The cabin with its heater in step `k` of the day.
@@ -197,7 +197,7 @@ class TrialPack {
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, hour_.battery_air};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.posts_v = V(T(12.8));
+        s_.terminal_v = V(T(12.8));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;
@@ -266,11 +266,11 @@ class TrialPack {
 
     RT_INLINE void read_loads(int k, StepInput<V>& in) const {
         in.distribution_a = bins_.distribution_a[k];
-        in.posts_a = bins_.posts_a[k] + hour_.sun.own_a;
+        in.terminal_a = bins_.terminal_a[k] + hour_.sun.own_a;
         in.event_a = bins_.event_a[k];
         in.event_on_h = bins_.event_on_h[k];
         in.event_off_h = bins_.event_off_h[k];
-        in.event_at_posts = bins_.event_at_posts[k];
+        in.event_at_terminals = bins_.event_at_terminals[k];
         if (heated_) in.distribution_a += hour_.heater_a;
     }
 
@@ -286,10 +286,11 @@ class TrialPack {
         in.idle_a = idle_a_;
         in.mains_a = plan_.mains.current_a ? x_[plan_.mains.current_a] : zero;
         in.generator_a = min(in.mains_a, V(T(plan_.mains.generator_a)));
-        in.link_v = in.link_ohm = zero;
+        in.alternator_v = in.cable_ohm = zero;
         if (plan_.alternator.cable) {
-            in.link_v = x_[plan_.alternator.alternator_v];
-            in.link_ohm = max(x_[plan_.alternator.supply_mohm], V(T(2))) * V(T(0.001));  // no cable is better than that
+            in.alternator_v = x_[plan_.alternator.alternator_v];
+            in.cable_ohm =
+                max(x_[plan_.alternator.supply_mohm], V(T(2))) * V(T(0.001));  // no cable is better than that
         }
         in.waking = waking;
         in.from_start_h = V(T(step_) * step_h_);

@@ -18,8 +18,8 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const auto in_event = (t >= in.event_on_h) & (t < in.event_off_h);
     const V event = select(in_event, in.event_a, zero);
     circuit::BusInput<V> bus;
-    bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_posts) + start_a;
-    bus.posts_a = in.posts_a + event * in.event_at_posts;
+    bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_terminals) + start_a;
+    bus.terminal_a = in.terminal_a + event * in.event_at_terminals;
     const V fan_w = plan.fridge.fan_a ? c.fridge.fan_w : zero;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
     const Supplies<V> offer = supplies_at(plan, in, t);
@@ -28,18 +28,18 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     bus.dc_dc_a = offer.dc_dc_a;
     bus.mains_a = offer.mains_a;
     const V factor = battery::capacity_factor(c.battery, s.battery.temp_c);
-    const V head = battery::available_head(c.battery, s.battery);
+    const V available = battery::available_charge(c.battery, s.battery);
     V net_a = nominal_net_a(bus);
-    const charging::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
+    const charging::Cable<V> cable = take_cable(plan, c, in, available, factor, bus, net_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
-    bus.source_v = battery::source_voltage(c.battery, head, factor, load_share) - s.battery.polarisation_v;
+    bus.source_v = battery::source_voltage(c.battery, available, factor, load_share) - s.battery.polarisation_v;
     bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
     if (!plan.alternator.cable) return circuit::balance(bus).distribution_v - ohm * start_a;
     bus.acceptance_a = V(T(1e6));  // the battery then sets the voltage that the cable meets: the low side too
-    return charging::balance_with_link(bus, link).distribution_v - ohm * start_a;
+    return charging::balance_with_cable(bus, cable).distribution_v - ohm * start_a;
 }
 
 // Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:

@@ -1,4 +1,4 @@
-// From light on the array's plane to power at the battery posts, in lanes.
+// From light on the array's plane to power at the battery terminals, in lanes.
 #pragma once
 
 #include "ridethrough/base/math.hpp"

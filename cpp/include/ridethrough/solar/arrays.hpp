@@ -88,8 +88,8 @@ RT_INLINE PlaneHour<V> plane_hour(const T* table, const HourIndex<V>& index) {
 
 // Frost or snow after a night below freezing, until the air or the sun clears it.
 template <class V>
-RT_INLINE void lay_film(const FilmModel& m, random::Parameters<V> x, V u, typename V::Scalar dawn_h, const V* air_c,
-                        const V* ghi, V* film) {
+RT_INLINE void build_film(const FilmModel& m, random::Parameters<V> x, V u, typename V::Scalar dawn_h, const V* air_c,
+                          const V* ghi, V* film) {
     using T = typename V::Scalar;
     const V one(T(1));
     V coldest = air_c[0], sun(T(0));
@@ -118,15 +118,15 @@ RT_INLINE void begin_solar_day(const Model& m, random::Parameters<V> x, random::
         }
     }
     if (m.film.draws)
-        lay_film(m.film, x, draws.uniform(m.film.draws, day), dawn_h, weather.air, weather.ghi, today.film);
+        build_film(m.film, x, draws.uniform(m.film.draws, day), dawn_h, weather.air, weather.ghi, today.film);
 }
 
-// hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands. posts_v: the battery's
+// hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands. terminal_v: the battery's
 // voltage, as last known.
 template <class V>
 RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::Scalar>& planes,
                                   random::Parameters<V> x, const HourIndex<V>& index, int hour,
-                                  const weather::HourlyWeather<V>& weather, V shade_beam, V shade_sky, V posts_v,
+                                  const weather::HourlyWeather<V>& weather, V shade_beam, V shade_sky, V terminal_v,
                                   SolarDay<V>& today) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
@@ -172,11 +172,11 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
             if (any(light > zero)) {
                 const auto module = module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
                 const T modules_v = T(a.strings.series ? a.strings.modules : 1) / T(a.volts_ratio);
-                const V open = module_open_v(module), above = open * V(modules_v) - posts_v;
+                const V open = module_open_v(module), above = open * V(modules_v) - terminal_v;
                 // A level to stay at above that of the start has nothing to say.
                 today.running[i] =
                     (light > zero) & ((above >= x[a.start_v]) | (today.running[i] & (above >= x[a.stay_v])));
-                p.power_share *= share_above_battery(module, open, posts_v * V(T(1) / modules_v));
+                p.power_share *= share_above_battery(module, open, terminal_v * V(T(1) / modules_v));
             } else {
                 today.running[i] = Bool::all(false);
             }
@@ -185,8 +185,8 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
         const V power = array_power_w(p, beam, sky, air_c);
         if (a.start_w) works = works & (power >= x[a.start_w]);
         if (a.pwm)
-            sum.current_a +=
-                select(works, clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
+            sum.current_a += select(
+                works, clamped_current_a(p, beam, sky, air_c, terminal_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
         else
             sum.power_w += select(works, power, zero);
     }
