@@ -24,17 +24,15 @@ struct StepFrame {
     fridge::FreezerStep<V> box;
     V fridge_w;  // of the running compressor and its fan
     V factor;    // share of the battery's capacity that is there
+    SourcesGiven given;
 };
 
 template <class V>
 RT_INLINE StepFrame<V> step_frame(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
                                   const TrialState<V>& s) {
     using T = typename V::Scalar;
-    StepFrame<V> f{V(T(plan.step_h)),
-                   fridge::surroundings(c.fridge, in.cabin_c, in.heat_w),
-                   {},
-                   c.fridge.compressor_w,
-                   battery::capacity_factor(c.battery, s.battery.temp_c)};
+    StepFrame<V> f{V(T(plan.step_h)),     fridge::surroundings(c.fridge, in.cabin_c, in.heat_w), {},
+                   c.fridge.compressor_w, battery::capacity_factor(c.battery, s.battery.temp_c), SourcesGiven(in)};
     if (plan.fridge.freezer_box()) f.box = fridge::two_nodes(c.fridge, c.fridge.freezer, in.cabin_c, in.heat_w);
     if (plan.fridge.fan_a) f.fridge_w += c.fridge.fan_w;
     return f;
@@ -67,11 +65,11 @@ struct Segment {
 };
 
 template <class V>
-RT_INLINE void set_switches(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
+RT_INLINE void set_switches(const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
     g.alive = !s.bus_open;
     g.distribution_on = g.alive & !s.system_open;
     g.fridge_ready = g.distribution_on & !s.fridge_open;
-    g.runs = g.fridge_ready & ((s.inside_c >= c.fridge.high_c) | (s.running & (s.inside_c > c.fridge.low_c)));
+    g.runs = g.fridge_ready & ((s.inside_c >= in.high_c) | (s.running & (s.inside_c > in.low_c)));
     g.in_event = (g.t >= in.event_on_h) & (g.t < in.event_off_h);
 }
 
@@ -82,7 +80,7 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V zero(T(0)), one(T(1));
-    g.offer = supplies_at(plan, in, g.t);
+    g.offer = supplies_at(plan, in, f.given, g.t);
     const V event = select(g.in_event, in.event_a, zero);
     g.asked_distribution_a = in.distribution_a + event * (one - in.event_at_terminals);
     g.asked_terminal_a = in.terminal_a + event * in.event_at_terminals;
@@ -111,7 +109,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), never(T(1e6)), remaining = f.whole_h - g.t;
     g.heading = select(g.runs, f.around.on_equilibrium_c, f.around.off_equilibrium_c);
-    g.bound = select(g.runs, c.fridge.low_c, c.fridge.high_c);
+    g.bound = select(g.runs, in.low_c, in.high_c);
     V to_switch;
     if (plan.fridge.freezer_box()) {
         f.box.motions(s.inside_c, s.freezer_c, g.runs, g.inside_moves, g.box_moves);
@@ -122,10 +120,10 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     const V to_event =
         select(g.t < in.event_on_h, in.event_on_h - g.t, select(g.in_event, in.event_off_h - g.t, never));
     V h = min(remaining, to_event);
-    if (in.drive.any()) h = min(h, in.drive.until_change(g.t));
-    if (in.powered.any()) h = min(h, in.powered.until_change(g.t));
-    if (in.idle.any()) h = min(h, in.idle.until_change(g.t));
-    if (in.generator.any()) h = min(h, in.generator.until_change(g.t));
+    if (f.given.drive) h = min(h, in.drive.until_change(g.t));
+    if (f.given.powered) h = min(h, in.powered.until_change(g.t));
+    if (f.given.idle) h = min(h, in.idle.until_change(g.t));
+    if (f.given.generator) h = min(h, in.generator.until_change(g.t));
     h = min(h, to_switch);
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /

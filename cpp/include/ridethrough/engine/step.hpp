@@ -48,12 +48,11 @@ template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
     using T = typename V::Scalar;
-    using Bool = typename V::Bool;
     if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.back_v);
     const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
                       g.asked_distribution_a - g.asked_terminal_a;
     return (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | Bool::all(in.waking));
+           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
 }
 
 template <class V>
@@ -79,21 +78,30 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
 
 // Absorption until the tail current or the time limit, then float; a sagging bus starts again.
 template <class V>
-RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, TrialState<V>& s,
-                                 const Segment<V>& g) {
+RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
+                                 const StepFrame<V>& f, TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V zero(T(0));
     const Bool absorbing = g.active & g.solved.limited & !s.floating;
     s.absorbed_h += select(absorbing & (g.relative_end >= V(T(c.battery.laws.absorption_counts_from))), g.h, zero);
-    const charging::Stages& st = plan.stages[in.powered.any() || in.generator.any() ? charging::kMains
-                                             : in.drive.any() || in.idle.any()      ? charging::kDcDc
-                                                                                    : charging::kSolar];
-    const Bool tail = absorbing & (-g.solved.battery_a <= V(T(st.tail_c_rate)) * c.battery.capacity_ah) &
-                      (g.relative_end >= V(T(0.9)));
+    const charging::Stages &sun = plan.stages[charging::kSolar], &drive = plan.stages[charging::kDcDc],
+                           &mains = plan.stages[charging::kMains];
+    const Bool driven = in.drive.given() | in.idle.given(), powered = in.powered.given() | in.generator.given();
+    V tail_c_rate(T(sun.tail_c_rate)), limit_h(T(sun.absorption_limit_h));
+    if (f.given.drive || f.given.idle) {
+        tail_c_rate = select(driven, V(T(drive.tail_c_rate)), tail_c_rate);
+        limit_h = select(driven, V(T(drive.absorption_limit_h)), limit_h);
+    }
+    if (f.given.powered || f.given.generator) {
+        tail_c_rate = select(powered, V(T(mains.tail_c_rate)), tail_c_rate);
+        limit_h = select(powered, V(T(mains.absorption_limit_h)), limit_h);
+    }
+    const Bool tail =
+        absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
-    s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(T(st.absorption_limit_h))))) &
-                 !(g.active & (g.terminal_end_v < V(T(12.8))));
+    s.floating =
+        (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) & !(g.active & (g.terminal_end_v < V(T(12.8))));
 }
 
 template <class V>
@@ -110,7 +118,7 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         g.relative = relative;
         g.active = f.whole_h - t > V(T(1e-7));
         if (!any(g.active)) break;
-        set_switches(c, in, s, g);
+        set_switches(in, s, g);
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
         solve_bus(plan, c, s, f, g);
@@ -120,7 +128,7 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         account_food(plan, c, f, freezer_c, s, g);
         account_energy(c, in, s, g, means);
         set_latches(plan, c, in, s, g);
-        set_charge_stages(plan, c, in, s, g);
+        set_charge_stages(plan, c, in, f, s, g);
         s.running = select(g.active, g.runs, s.running);
         s.terminal_v = select(g.active, g.terminal_end_v, s.terminal_v);
         s.inside_c = select(g.active, g.inside, s.inside_c);

@@ -7,15 +7,6 @@
 
 namespace ridethrough::engine {
 
-// Of the hour: the sun on the arrays, outdoors, the cabin without and with its heater, the air around the battery.
-template <class V>
-struct Hour {
-    using T = typename V::Scalar;
-    solar::SolarHour<V> sun{};
-    V air{T(0)}, ghi{T(0)}, unheated{T(0)}, cabin{T(0)}, battery_air{T(0)}, heater_a{T(0)};
-    int of_sky = -1, of_clock = -1;
-};
-
 // Members and no lambdas: what is not inlined by force could reach all that a pack holds.
 template <class V>
 class TimeSeries {
@@ -28,16 +19,16 @@ class TimeSeries {
     RT_INLINE bool wanted() const { return series_rows_[kSeriesPostsV]; }
 
     RT_INLINE void write(int step, int hour_steps, T step_h, const Trial<V>& c, const TrialState<V>& s,
-                         const Hour<V>& hour, const StepMeans<V>& means) {
+                         const Row<V>& row, V cabin_c, const StepMeans<V>& means) {
         hour_ = step / hour_steps;
         first_ = step % hour_steps == 0;
         last_ = (step + 1) % hour_steps == 0;
         write_level(kSeriesCharge, s.battery.q_ah / c.battery.q_max_ah);
         write_level(kSeriesFridgeC, s.inside_c);
-        write_level(kSeriesAirC, hour.air);
+        write_level(kSeriesAirC, row.air_c);
         write_level(kSeriesBatteryC, s.battery.temp_c);
-        write_level(kSeriesGhi, hour.ghi);
-        write_mean(kSeriesCabinC, hour.cabin * V(step_h));
+        write_level(kSeriesGhi, row.ghi_w_m2);
+        write_mean(kSeriesCabinC, cabin_c * V(step_h));
         write_mean(kSeriesPostsV, means.terminal_v);
         write_mean(kSeriesFridgeV, means.fridge_v);
         write_mean(kSeriesSolarW, means.solar_w);

@@ -57,14 +57,19 @@ struct StandbyModel {
     random::ParameterIndex current_a;
 };
 
+template <class V>
+struct Bin {
+    V distribution_a, terminal_a;                            // spread over the bin
+    V event_a, event_on_h, event_off_h, event_at_terminals;  // the largest event, hours within the bin
+};
+
 // Two days of bins: today, and what runs on into tomorrow.
 template <class V>
 struct DayBins {
     int per_day;
     typename V::Scalar step_h;
-    V *distribution_a, *terminal_a;                              // spread over the bin
-    V *event_a, *event_on_h, *event_off_h, *event_at_terminals;  // the largest event, hours within the bin
-    const unsigned char* counted;                                // how often the trip runs each of the bins
+    V *distribution_a, *terminal_a, *event_a, *event_on_h, *event_off_h, *event_at_terminals;  // as in Bin
+    const unsigned char* counted;  // how often the trip runs each of the bins
 
     RT_INLINE void clear(int from, int to) const {
         const V zero(typename V::Scalar(0));
@@ -83,6 +88,9 @@ struct DayBins {
             event_at_terminals[k] = event_at_terminals[j];
         }
         clear(per_day, 2 * per_day);
+    }
+    RT_INLINE Bin<V> at(int k) const {
+        return {distribution_a[k], terminal_a[k], event_a[k], event_on_h[k], event_off_h[k], event_at_terminals[k]};
     }
     // What lies in the trip is added to used_ah.
     RT_INLINE void add(V start_h, V end_h, V current_a, bool at_terminals, V& used_ah) const {
@@ -135,7 +143,7 @@ RT_INLINE bool happens(const EventModel& e, const DayClock<T>& clock) {
     return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
 }
 
-// Use number `use` of a day; the day's words, parameters and weather say when and how long.
+// Use number `use` of a day; the day's draws, parameters and weather say when and how long.
 template <class T, class V>
 RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day, int use,
                         random::Parameters<V> x, V habits, const V* air_c, typename V::Bool wet) {
