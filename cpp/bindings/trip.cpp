@@ -75,7 +75,7 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     }
     engine::GivenScores given;
     if (scores) {
-        given = {engine::coordinates(*compiled), scores->data(), first_trial};
+        given = {engine::coordinates(*compiled), scores->data()};
         const auto columns = static_cast<py::ssize_t>(given.where.size());
         if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
             throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");

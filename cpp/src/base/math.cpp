@@ -24,16 +24,6 @@ constexpr double atan_eighths[9][2] = {
     {pi / 4, pi_low / 4},
 };
 
-// P(Z > z) for z >= 1 by the continued fraction of Mills' ratio (Laplace 1805). Its error falls like
-// exp(-2 z sqrt(levels)), measured. exp(-z^2/2) is taken in two factors so that rounding z^2 does not reach the result.
-double upper_tail(double z) {
-    double fraction = z;
-    for (int level = 20 + static_cast<int>(400.0 / (z * z)); level > 0; --level) fraction = z + level / fraction;
-    const double near = detail::round_even(One(z * 16.0)).v / 16.0;
-    const double density = exp(-0.5 * near * near) * exp(-0.5 * (z - near) * (z + near));
-    return 0.398942280401432677940 * density / fraction;
-}
-
 }  // namespace
 
 double exp(double x) { return exp(One(x)).v; }
@@ -43,6 +33,7 @@ double log1p(double x) { return log1p(One(x)).v; }
 double pow(double x, double y) { return pow(One(x), One(y)).v; }
 double sin(double x) { return sin(One(x)).v; }
 double cos(double x) { return cos(One(x)).v; }
+double normal_cdf(double z) { return normal_cdf(One(z)).v; }
 double inverse_normal(double u) { return inverse_normal(One(u)).v; }
 
 double atan2(double y, double x) {
@@ -73,15 +64,5 @@ double atan2(double y, double x) {
 
 double acos(double x) { return atan2(square_root((1.0 - x) * (1.0 + x)), x); }
 double asin(double x) { return atan2(x, square_root((1.0 - x) * (1.0 + x))); }
-
-double normal_cdf(double z) {
-    const double size = abs(One(z)).v;
-    if (size > 39.0) return z < 0.0 ? 0.0 : 1.0;
-    if (size >= 1.0) return z < 0.0 ? upper_tail(size) : 1.0 - upper_tail(size);
-    // 1/2 + density (z + z^3/3 + z^5/(3 5) + ...): every term has the same sign (Marsaglia 2004).
-    double sum = 1.0;
-    for (int odd = 41; odd >= 3; odd -= 2) sum = 1.0 + z * z / odd * sum;
-    return 0.5 + 0.398942280401432677940 * exp(-0.5 * z * z) * z * sum;
-}
 
 }  // namespace ridethrough::base

@@ -14,6 +14,9 @@
 
 namespace ridethrough::engine {
 
+// Place of each parameter's purpose among purposes(); past their end for one that is never drawn.
+std::vector<std::size_t> purposes_of_parameters(const trip::CompiledTrip& compiled);
+
 // Rows of numbers, one a lane, aligned for every level's packs.
 template <class T>
 class Rows {
@@ -47,7 +50,12 @@ class Runner final : public PackRunner {
         for (const random::DrawPurpose& p : compiled_->table().purposes()) draw_keys_.emplace_back(seed, p.purpose);
         for (const random::Parameter& p : compiled_->parameters()) parameter_keys_.emplace_back(seed, p.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
+        purpose_of_ = purposes_of_parameters(*compiled_);
+        purposes_ = purposes(*compiled_).size();
         trial_.resize(lanes_);
+        number_.resize(lanes_);
+        score_.resize(lanes_);
+        probability_.resize(lanes_);
         low_half_.resize(lanes_);
         keys_.resize(8 * lanes_);
         parameter_draws_.resize(n(plan_.days) * lanes_);
@@ -77,18 +85,18 @@ class Runner final : public PackRunner {
         measured_rows_ = rows;
     }
 
-    void draw(std::span<const std::int64_t> trials) override {
-        for (std::size_t lane = 0; lane < lanes_; ++lane) {  // lanes without a trial repeat the last one
-            trial_[lane] = static_cast<std::uint64_t>(trials[std::min(lane, trials.size() - 1)]);
-            low_half_[lane] = static_cast<std::uint32_t>(trial_[lane]);
-        }
+    void renumber(const TrialNumbers* numbers) override { numbers_ = numbers; }
+
+    void draw(std::span<const std::int64_t> trials, std::int64_t first_row) override {
+        first_row_ = static_cast<std::size_t>(first_row);
+        used_lanes_ = trials.size();
+        for (std::size_t lane = 0; lane < lanes_; ++lane)  // lanes without a trial repeat the last one
+            trial_[lane] = trials[std::min(lane, used_lanes_ - 1)];
         draw_purposes();
         draw_parameters();
-        for (std::size_t lane = 0; lane < lanes_; ++lane) {
-            if (given_) put_scores(static_cast<std::int64_t>(trial_[lane]), lane);
-            if (measured_)
-                set_measured_days(static_cast<std::size_t>(measured_rows_[std::min(lane, trials.size() - 1)]), lane);
-        }
+        if (given_) put_scores();
+        for (std::size_t lane = 0; lane < lanes_ && measured_; ++lane)
+            set_measured_days(static_cast<std::size_t>(measured_rows_[std::min(lane, used_lanes_ - 1)]), lane);
     }
 
     bool run_drawn(const std::atomic<bool>* stop) override {
@@ -148,20 +156,44 @@ class Runner final : public PackRunner {
         }
     }
 
-    // `count` words of one purpose for all lanes.
-    void draw_purpose(const random::SeedSequence& sequence, std::size_t count, std::uint64_t* words) {
+    // The draws of one purpose for all lanes, from the numbers that hold on each day.
+    void draw_purpose(const random::SeedSequence& sequence, std::size_t purpose, std::size_t a_day, std::size_t days,
+                      std::uint64_t* draws) {
+        std::size_t first = days;  // day from which other numbers hold
+        if (numbers_ && !numbers_->later.empty())
+            first = std::min(days, static_cast<std::size_t>(std::max(numbers_->from_day[purpose], 0)));
+        set_numbers(numbers_ ? numbers_->of_purpose.data() : nullptr, purpose);
+        draw_stream(sequence, 0, a_day * first, draws);
+        if (first == days) return;
+        set_numbers(numbers_->later.data(), purpose);
+        draw_stream(sequence, a_day * first, a_day * (days - first), draws + a_day * first * lanes_);
+    }
+    void set_numbers(const std::int64_t* of_rows, std::size_t purpose) {
+        for (std::size_t lane = 0; lane < lanes_; ++lane) {
+            const auto number = of_rows ? of_rows[row_of(lane) * purposes_ + purpose] : trial_[lane];
+            number_[lane] = static_cast<std::uint64_t>(number);
+            low_half_[lane] = static_cast<std::uint32_t>(number_[lane]);
+        }
+    }
+    std::size_t row_of(std::size_t lane) const { return first_row_ + std::min(lane, used_lanes_ - 1); }
+    void draw_stream(const random::SeedSequence& sequence, std::size_t skipped, std::size_t count,
+                     std::uint64_t* draws) {
         kernel_.keys(sequence, low_half_.data(), keys_.data());
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
-            if (!(trial_[lane] >> 32)) continue;
+            if (!(number_[lane] >> 32)) continue;
             std::uint32_t key[8];
-            sequence.key_of(trial_[lane], key);
+            sequence.key_of(number_[lane], key);
             for (std::size_t i = 0; i < 8; ++i) keys_[i * lanes_ + lane] = key[i];
         }
         const std::size_t lanes = lanes_;
-        for (std::size_t a = 0; a < lanes; a += 2) {  // two lanes at a time, so that none waits for its own last word
+        for (std::size_t a = 0; a < lanes; a += 2) {  // two lanes at a time, so that none waits for its own last draw
             const bool two = a + 1 < lanes;
             random::Stream of_a(&keys_[a], lanes), of_b(&keys_[a + two], lanes);
-            std::uint64_t* to = words + a;
+            if (skipped) {
+                of_a.advance(skipped);
+                of_b.advance(skipped);
+            }
+            std::uint64_t* to = draws + a;
             for (std::size_t i = count; i > 0; --i, to += lanes) {
                 to[0] = of_a.next();
                 if (two) to[1] = of_b.next();
@@ -173,12 +205,13 @@ class Runner final : public PackRunner {
         for (std::size_t p = 0; p < draw_keys_.size(); ++p) {
             const random::DrawPurpose& w = compiled_->table().purposes()[p];
             if (plan_.replay && w.name.starts_with("weather.")) continue;
-            draw_purpose(draw_keys_[p], static_cast<std::size_t>(w.a_day * compiled_->drawn_days()),
+            draw_purpose(draw_keys_[p], p, static_cast<std::size_t>(w.a_day),
+                         static_cast<std::size_t>(compiled_->drawn_days()),
                          draws_.data() + static_cast<std::size_t>(w.first) * lanes_);
         }
         if (!plan_.replay) return;
         const auto& starts = compiled_->replay_starts();
-        draw_purpose(replay_key_, 1, parameter_draws_.data());
+        draw_purpose(replay_key_, purposes_ - 1, 1, 1, parameter_draws_.data());
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
             const double u = random::uniform(parameter_draws_[lane]);
             start_[lane] = starts[static_cast<std::size_t>(u * static_cast<double>(starts.size()))];
@@ -193,11 +226,11 @@ class Runner final : public PackRunner {
             const random::Parameter& d = compiled_->parameters()[s];
             if (!d.spread) continue;
             const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
-            draw_purpose(parameter_keys_[s], rows, parameter_draws_.data());
+            draw_purpose(parameter_keys_[s], purpose_of_[s], 1, rows, parameter_draws_.data());
             const std::span<double> drawn(drawn_.data(), rows * lanes_);
             std::transform(parameter_draws_.begin(),
                            parameter_draws_.begin() + static_cast<std::ptrdiff_t>(drawn.size()), drawn.begin(),
-                           [](std::uint64_t word) { return random::uniform(word); });
+                           [](std::uint64_t draw) { return random::uniform(draw); });
             d.spread->quantiles(drawn, d.low, d.high);
             for (std::size_t row = 0; row < rows; ++row)
                 std::transform(&drawn[row * lanes_], &drawn[row * lanes_] + lanes_,
@@ -208,23 +241,33 @@ class Runner final : public PackRunner {
         }
     }
 
-    void put_scores(std::int64_t trial, std::size_t lane) {
+    void put_scores() {
         for (std::size_t i = 0; i < given_->where.size(); ++i) {
             const Coordinate& c = given_->where[i];
-            const double score = given_->at(trial, i);
+            for (std::size_t lane = 0; lane < lanes_; ++lane) {
+                const double score = score_[lane] = given_->at(row_of(lane), i);
+                // Of a draw the nearer tail, so that the far one keeps its digits.
+                probability_[lane] = c.draw >= 0 && score > 0 ? -score : score;
+            }
+            kernel_.cdf(probability_.data());
             if (c.draw >= 0) {
-                std::uint64_t& word = draws_[static_cast<std::size_t>(c.draw) * lanes_ + lane];
-                word = with_score(word, score);
+                std::uint64_t* draw = &draws_[static_cast<std::size_t>(c.draw) * lanes_];
+                for (std::size_t lane = 0; lane < lanes_; ++lane)
+                    draw[lane] = with_score(draw[lane], c.half, score_[lane], probability_[lane]);
                 continue;
             }
-            for (const auto [parameter, day_place] : c.places) {
-                const random::Parameter& d = compiled_->parameters()[static_cast<std::size_t>(parameter)];
-                const int row = day_place < 0 ? parameter : c.day * plan_.daily + day_place;
-                T* rows = day_place < 0 ? drawn_parameters_.data() : day_values_.data();
-                rows[static_cast<std::size_t>(row) * lanes_ + lane] =
-                    static_cast<T>(d.spread->quantile(uniform_of_score(score), d.low, d.high));
-            }
+            for (double& p : probability_) p = inside_uniform(p);
+            for (const Coordinate::Place& place : c.places) put_quantiles(place, c.day);
         }
+    }
+    void put_quantiles(const Coordinate::Place& place, int day) {
+        const random::Parameter& d = compiled_->parameters()[static_cast<std::size_t>(place.parameter)];
+        std::vector<double>& quantiles = score_ = probability_;
+        d.spread->quantiles(quantiles, d.low, d.high);
+        const bool daily = place.day_place >= 0;
+        const int row = daily ? day * plan_.daily + place.day_place : place.parameter;
+        T* to = (daily ? day_values_ : drawn_parameters_).data() + static_cast<std::size_t>(row) * lanes_;
+        std::transform(quantiles.begin(), quantiles.end(), to, [](double x) { return static_cast<T>(x); });
     }
 
     std::shared_ptr<const trip::CompiledTrip> compiled_;
@@ -234,13 +277,17 @@ class Runner final : public PackRunner {
     std::size_t lanes_;
     std::vector<random::SeedSequence> draw_keys_, parameter_keys_;
     random::SeedSequence replay_key_;
-    std::vector<std::uint64_t> trial_, draws_, parameter_draws_;
-    std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' trials; [8][lanes]
+    std::vector<std::int64_t> trial_;
+    std::vector<std::uint64_t> number_, draws_, parameter_draws_;
+    std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' numbers; [8][lanes]
     std::vector<std::int32_t> start_;
-    std::vector<double> drawn_;
+    std::vector<double> drawn_, score_, probability_;
     Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
     Rows<T> series_rows_[kSeriesCount];
     const GivenScores* given_ = nullptr;
+    const TrialNumbers* numbers_ = nullptr;
+    std::vector<std::size_t> purpose_of_;  // [parameters] among the purposes
+    std::size_t purposes_ = 0, first_row_ = 0, used_lanes_ = 1;
     const MeasuredDays* measured_ = nullptr;
     std::span<const std::int32_t> measured_rows_;
 };

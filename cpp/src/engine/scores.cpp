@@ -79,7 +79,8 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
     if (!compiled.replay())
         for (const random::DrawPurpose& w : compiled.table().purposes())
             if (w.name == "weather.clearness" || w.name == "weather.temperature")
-                for (int day = 0; day < compiled.drawn_days(); ++day) all.push_back({w.name, day, w.first + day, {}});
+                for (int day = 0; day < compiled.drawn_days(); ++day)
+                    all.push_back({w.name, day, w.first + day, Half::normal, {}});
     std::map<std::uint32_t, std::vector<Coordinate::Place>> drawn_together;  // one draw serves all of a purpose
     const auto& parameters = compiled.parameters();
     int daily = 0;
@@ -90,19 +91,32 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
         const auto& places = drawn_together[parameters[i].purpose];
         if (places.front().parameter != static_cast<int>(i)) continue;
         for (int day = 0; day < (parameters[i].daily ? compiled.days() : 1); ++day)
-            all.push_back({parameters[i].path, parameters[i].daily ? day : -1, -1, places});
+            all.push_back({parameters[i].path, parameters[i].daily ? day : -1, -1, Half::normal, places});
     }
     return all;
 }
 
-std::uint64_t with_score(std::uint64_t draw, double score) {
-    // Counted from the nearer end, so that the far tail keeps its digits.
-    const double tail = base::normal_cdf(score < 0 ? score : -score);
-    const auto from_end = std::min<std::uint64_t>(static_cast<std::uint64_t>(tail * 0x1p32), 0x7fffffffu);
-    const std::uint64_t high = score < 0 ? from_end : 0xffffffffu - from_end;
-    return (high << 32) | (draw & 0xffffffffu);
+Coordinate coordinate_of_draw(const trip::CompiledTrip& compiled, const std::string& purpose, int day, int i,
+                              Half half) {
+    for (const random::DrawPurpose& p : compiled.table().purposes()) {
+        if (p.name != purpose) continue;
+        if (!(day >= 0 && day < compiled.drawn_days()))
+            throw base::InputError("day = " + std::to_string(day) + ": allowed 0 to " +
+                                   std::to_string(compiled.drawn_days() - 1));
+        if (!(i >= 0 && i < p.a_day))
+            throw base::InputError("draw = " + std::to_string(i) + ": allowed 0 to " + std::to_string(p.a_day - 1) +
+                                   ", the draws of \"" + purpose + "\" in a day");
+        return {purpose, day, p.first + day * p.a_day + i, half, {}};
+    }
+    throw base::InputError("purpose = \"" + purpose + "\": the trip draws nothing under that name");
 }
 
-double uniform_of_score(double score) { return std::clamp(base::normal_cdf(score), 0x1p-33, 1 - 0x1p-33); }
+std::uint64_t with_score(std::uint64_t draw, Half half, double score, double tail) {
+    const auto from_end = std::min<std::uint64_t>(static_cast<std::uint64_t>(tail * 0x1p32), 0x7fffffffu);
+    const std::uint64_t number = score < 0 ? from_end : 0xffffffffu - from_end;
+    return half == Half::normal ? (number << 32) | (draw & 0xffffffffu) : (draw & ~std::uint64_t{0xffffffffu}) | number;
+}
+
+double inside_uniform(double probability) { return std::clamp(probability, 0x1p-33, 1 - 0x1p-33); }
 
 }  // namespace ridethrough::engine

@@ -79,14 +79,40 @@ void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns&
         to.set(engine::kFirstCutoutH, trial, *engine::kResults[engine::kFirstCutoutH].never);
 }
 
+void check(const trip::CompiledTrip& compiled, const EnsembleOptions& o) {
+    const auto rows = static_cast<std::size_t>(std::max<std::int64_t>(o.trials, 0));
+    if (!(o.trials > 0)) throw base::InputError("trials = " + std::to_string(o.trials) + ": allowed 1 or more");
+    if (o.path_values.size() != o.paths.size()) throw std::invalid_argument("path_values: one for each of the paths");
+    if (!o.listed.empty() && o.listed.size() != rows) throw std::invalid_argument("listed: as many as trials");
+    for (const std::int64_t trial : o.listed)
+        if (trial < 0) throw base::InputError("trial = " + std::to_string(trial) + ": allowed 0 or more");
+    for (const int hour : o.state_hours)
+        if (!(hour >= 0 && hour < compiled.hours()))
+            throw base::InputError("hour = " + std::to_string(hour) + ": allowed 0 to " +
+                                   std::to_string(compiled.hours() - 1));
+    if (!o.numbers) return;
+    const std::size_t purposes = engine::purposes(compiled).size(), size = rows * purposes;
+    const engine::TrialNumbers& n = *o.numbers;
+    if (n.of_purpose.size() != size || !(n.later.empty() || n.later.size() == size) ||
+        (!n.later.empty() && n.from_day.size() != purposes))
+        throw std::invalid_argument("numbers: one for each row and purpose");
+}
+
+std::int64_t trial_of_row(const EnsembleOptions& o, std::int64_t row) {
+    return o.listed.empty() ? o.first_trial + row : o.listed[static_cast<std::size_t>(row)];
+}
+
+void store_states(const engine::PackRunner& pack, int lane, std::size_t row, const EnsembleOptions& o) {
+    double* to = o.state_values + row * o.state_hours.size() * o.states.size();
+    for (const int hour : o.state_hours)
+        for (const engine::Series state : o.states) *to++ = pack.path(state, hour, lane);
+}
+
 }  // namespace
 
 EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, const EnsembleOptions& options,
                         const Poll& poll) {
-    if (!(options.trials > 0))
-        throw base::InputError("trials = " + std::to_string(options.trials) + ": allowed 1 or more");
-    if (options.path_values.size() != options.paths.size())
-        throw std::invalid_argument("path_values: one for each of the paths");
+    check(*compiled, options);
     const auto hours = static_cast<std::size_t>(compiled->hours());
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
@@ -99,23 +125,27 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
     engine::SeriesWanted wanted{};
     for (engine::Series p : options.paths) wanted[p] = true;
-    if (!options.paths.empty()) wanted[engine::kSeriesPostsV] = true;  // the means of a step are gathered with it
+    for (engine::Series p : options.states) wanted[p] = true;
+    // The means of a step are gathered with it.
+    if (!options.paths.empty() || !options.states.empty()) wanted[engine::kSeriesPostsV] = true;
     wanted[engine::kSeriesCharge] = true;
 
     const engine::InstructionSet& set = engine::instruction_set_named(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = engine::make_runner(compiled, options.seed, options.precision, set, wanted);
         pack->give(options.scores);
+        pack->renumber(options.numbers);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
         std::vector<std::int64_t> trials;
         for (std::int64_t done = 0; done < count;) {
             trials.clear();
+            const std::int64_t first_row = first + done;
             for (; static_cast<int>(trials.size()) < pack->lanes() && done < count; ++done)
-                trials.push_back(options.first_trial + first + done);
-            if (!pack->run(trials, &stop)) return false;
+                trials.push_back(trial_of_row(options, first + done));
+            if (!pack->run(trials, &stop, first_row)) return false;
             for (int lane = 0; lane < static_cast<int>(trials.size()); ++lane) {
-                const std::int64_t i = first + done - static_cast<std::int64_t>(trials.size()) + lane;
+                const std::int64_t i = first_row + lane;
                 store(*pack, lane, static_cast<std::size_t>(i), result.columns);
                 for (std::size_t l = 0; l < loads; ++l) load_sums[l].add(i, pack->load_ah(static_cast<int>(l), lane));
                 charge_miss = std::max(charge_miss, pack->charge_miss(lane));
@@ -123,6 +153,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
                 for (std::size_t p = 0; p < options.paths.size(); ++p)
                     pack->copy_series(options.paths[p], lane,
                                       options.path_values[p] + static_cast<std::size_t>(i) * hours);
+                store_states(*pack, lane, static_cast<std::size_t>(i), options);
             }
             pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }
@@ -155,7 +186,7 @@ Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uin
     // The means of a step are gathered only where the terminal voltage is asked for.
     if (!paths.empty()) wanted[engine::kSeriesPostsV] = true;
     const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(level), wanted);
-    const auto slots = static_cast<int>(compiled->parameters().size());
+    const auto parameters = static_cast<int>(compiled->parameters().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
         pack->run(std::span(trials).subspan(first, count), nullptr);
@@ -163,7 +194,7 @@ Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uin
             for (std::size_t p = 0; p < paths.size(); ++p)
                 for (int h = 0; h < out.hours; ++h) out.values[p].push_back(pack->path(paths[p], h, lane));
             for (int d = 0; d < out.days; ++d) out.clearness.push_back(pack->clearness(d, lane));
-            for (int s = 0; s < slots; ++s) out.drawn.push_back(pack->drawn(s, lane));
+            for (int s = 0; s < parameters; ++s) out.drawn.push_back(pack->drawn(s, lane));
         }
         first += count;
     }

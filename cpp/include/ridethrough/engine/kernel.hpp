@@ -41,6 +41,8 @@ struct Kernel {
     bool (*run)(const PlanView<T>&, const Buffers<T>&, Stop);
     // Keys of `lanes` trials below 2^32, as eight rows of 32-bit words.
     void (*keys)(const random::SeedSequence&, const std::uint32_t* trials, std::uint32_t* words);
+    // Normal distribution function of `lanes` scores, in their place.
+    void (*cdf)(double* scores);
 };
 
 }  // namespace ridethrough::engine

@@ -10,15 +10,19 @@
 
 namespace ridethrough::engine {
 
+// Each 64-bit draw gives a normal by its high half and a uniform by its low one.
+enum class Half { normal, uniform };
+
 struct Coordinate {
     struct Place {
         int parameter;
         int day_place;  // its place among the plan's daily parameters; -1: drawn once a trial
     };
 
-    std::string name;                // "weather.clearness" or the path of a spread
-    int day = -1;                    // of the trip, from 0; -1: once a trial
-    int draw = -1;                   // either the place among the draws of a trial, whose high half is the score
+    std::string name;  // "weather.clearness" or the path of a spread
+    int day = -1;      // of the trip, from 0; -1: once a trial
+    int draw = -1;     // either the place among the draws of a trial, one half of which is given by the score
+    Half half = Half::normal;
     std::vector<Place> places = {};  // or the parameters drawn under one purpose, whose spreads have its quantile
 };
 
@@ -27,17 +31,20 @@ std::vector<std::size_t> spreads_in_order(const trip::CompiledTrip& compiled);
 // Days of clearness and temperature (none where the weather is replayed), then every spread.
 std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled);
 
+// Draw `i` of a purpose's day; InputError where the trip has no such draw. What it does to a trial is the model's
+// business: a use of a load, a cloud, the fridge's phase at the start.
+Coordinate coordinate_of_draw(const trip::CompiledTrip& compiled, const std::string& purpose, int day, int i,
+                              Half half);
+
 struct GivenScores {
     std::vector<Coordinate> where;
-    const double* score = nullptr;  // [trial - first_trial][coordinate]
-    std::int64_t first_trial = 0;
+    const double* score = nullptr;  // [row of the run][coordinate]
 
-    double at(std::int64_t trial, std::size_t coordinate) const {
-        return score[static_cast<std::size_t>(trial - first_trial) * where.size() + coordinate];
-    }
+    double at(std::size_t row, std::size_t coordinate) const { return score[row * where.size() + coordinate]; }
 };
 
-std::uint64_t with_score(std::uint64_t draw, double score);  // the draw with another high half
-double uniform_of_score(double score);                       // inside the range of random::uniform
+// The draw with one half replaced; `tail` is P(Z < -|score|), so that the far tail keeps its digits.
+std::uint64_t with_score(std::uint64_t draw, Half half, double score, double tail);
+double inside_uniform(double probability);  // kept in the range of random::uniform
 
 }  // namespace ridethrough::engine

@@ -1,4 +1,4 @@
-// Runs packs of trials of one compiled trip: draws their words and parameters, calls the kernel, hands out results.
+// Runs packs of trials of one compiled trip: makes their draws and parameters, calls the kernel, hands out results.
 #pragma once
 
 #include <array>
@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <memory>
 #include <span>
+#include <string>
+#include <vector>
 
 #include "ridethrough/engine/instruction_sets.hpp"
 #include "ridethrough/engine/scores.hpp"
@@ -22,6 +24,17 @@ struct MeasuredDays {
     std::vector<std::int32_t> replay_start;     // [rows]
 };
 
+// Draws of different trials put together. Everything that a trial draws stands under some purpose (purposes() lists
+// them), in a stream of the trial's number; here each row of a run has a number for each purpose, and another for what
+// the purpose draws from a day on: futures of their own for a past that stays. A day's temperature in the evening
+// already follows the next day's weather, so a past up to some midnight holds the next day's clearness and temperature.
+struct TrialNumbers {
+    std::vector<std::int64_t> of_purpose;  // [rows][purposes]
+    std::vector<std::int64_t> later;       // the same from a day on; empty: of_purpose throughout
+    std::vector<int> from_day;             // [purposes] that day, of the sky for weather and of the clock for the rest
+};
+std::vector<std::string> purposes(const trip::CompiledTrip& compiled);
+
 using SeriesWanted = std::array<bool, kSeriesCount>;
 
 // One thread's worker; not shared. Any trials may be run in any order: a trial's results depend on its number alone.
@@ -31,13 +44,15 @@ class PackRunner {
     virtual int lanes() const = 0;
     // Scores that replace draws from now on; null for none. They have to outlive the runs.
     virtual void give(const GivenScores* scores) = 0;
-    // At most lanes() trials. False where `stop` was raised.
-    bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop) {
-        draw(trials);
+    // Trial numbers that take the place of a trial's own for some of its draws; null for none.
+    virtual void renumber(const TrialNumbers* numbers) = 0;
+    // At most lanes() trials, which stand in rows from `first_row` on of what was given. False where `stop` was raised.
+    bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop, std::int64_t first_row = 0) {
+        draw(trials, first_row);
         return run_drawn(stop);
     }
     // The two halves of it: the draws of the trials, and the kernel on what was drawn last, as often as one likes.
-    virtual void draw(std::span<const std::int64_t> trials) = 0;
+    virtual void draw(std::span<const std::int64_t> trials, std::int64_t first_row = 0) = 0;
     virtual bool run_drawn(const std::atomic<bool>* stop) = 0;
     // From now on the trials have these days instead; `rows[i]` is trial i's of the next run.
     virtual void use(const MeasuredDays& days, std::span<const std::int32_t> rows) = 0;

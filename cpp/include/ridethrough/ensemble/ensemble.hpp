@@ -4,6 +4,7 @@
 #include <array>
 #include <cstdint>
 #include <memory>
+#include <span>
 #include <string>
 #include <utility>
 #include <variant>
@@ -46,12 +47,17 @@ constexpr int kChargeBins = 200;  // of share of full, 0 to 1; below 0 and above
 struct EnsembleOptions {
     std::int64_t first_trial = 0;  // trials [first_trial, first_trial + trials)
     std::int64_t trials = 0;
+    std::span<const std::int64_t> listed;           // these trials instead, `trials` of them, in any order
+    const engine::TrialNumbers* numbers = nullptr;  // for some of their draws, row by row
     std::uint64_t seed = 0;
     engine::Precision precision = engine::Precision::double_;
     std::string level;                            // of the kernel, see engine/instruction_sets.hpp
-    const engine::GivenScores* scores = nullptr;  // replace draws, for all the trials
+    const engine::GivenScores* scores = nullptr;  // replace draws, a row for each trial
     std::vector<engine::Series> paths;            // hourly ones to keep of every trial
     std::vector<double*> path_values;             // where to: [trials][hours] each, the caller's memory
+    std::vector<engine::Series> states;           // of which some hours are kept, of every trial
+    std::vector<int> state_hours;                 // counted from the start, 0 the first
+    double* state_values = nullptr;               // where to: [trials][state_hours][states], the caller's memory
     RunOptions run;
 };
 

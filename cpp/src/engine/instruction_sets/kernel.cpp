@@ -3,6 +3,7 @@
 //   RIDETHROUGH_SCALAR   double or float
 //   RIDETHROUGH_LANES    trials in a pack
 #include "ridethrough/engine/trial_pack.hpp"
+#include "ridethrough/simd/normal.hpp"
 
 namespace ridethrough::engine::RIDETHROUGH_LEVEL {
 
@@ -43,8 +44,19 @@ void keys(const random::SeedSequence& sequence, const std::uint32_t* trials, std
     for (int i = 0; i < 8; ++i) simd::detail::store(key[i], words + i * V::width);
 }
 
+void cdf(double* scores) {
+    constexpr int lanes = V::width > 8 ? 8 : V::width;  // of the widest register
+    using D = simd::Pack<double, lanes>;
+    for (int i = 0; i < V::width; i += lanes) {
+        D z;
+        for (int lane = 0; lane < lanes; ++lane) z.set_lane(lane, scores[i + lane]);
+        const D p = simd::normal_cdf(z);
+        for (int lane = 0; lane < lanes; ++lane) scores[i + lane] = p.lane(lane);
+    }
+}
+
 }  // namespace
 
-Kernel<T> kernel(T) { return {V::width, run, keys}; }
+Kernel<T> kernel(T) { return {V::width, run, keys, cdf}; }
 
 }  // namespace ridethrough::engine::RIDETHROUGH_LEVEL
