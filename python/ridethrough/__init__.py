@@ -42,7 +42,7 @@ from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import simulate
 from .sizing import Size, size
-from .stopped import Stopped, StudyFailed
+from .stopped import Interrupted, StudyFailed
 from .sweep import sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range
@@ -81,7 +81,7 @@ __all__ = [
     "Series",
     "Size",
     "Spread",
-    "Stopped",
+    "Interrupted",
     "StudyFailed",
     "Upgrades",
     "VanRange",

@@ -43,7 +43,7 @@ from .scenario import load_scenario
 from .sensitivity import Sensitivity, sensitivity
 from .simulate import simulate
 from .sizing import Size, size
-from .stopped import Stopped, StudyFailed
+from .stopped import Interrupted, StudyFailed
 from .sweep import sweep
 from .upgrades import Upgrades, upgrades
 from .van_range import VanRange, van_range
@@ -72,7 +72,7 @@ __all__ = [
     "Series",
     "Size",
     "Spread",
-    "Stopped",
+    "Interrupted",
     "StudyFailed",
     "Upgrades",
     "VanRange",
@@ -275,7 +275,7 @@ class Climate(Configuration):
             ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
             an error.
         typical_year
-            A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
+            A year put together from months of different years, hourly on one 365-day cycle (29 February dropped).
             Not given: recognised by its years.
 
         The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that

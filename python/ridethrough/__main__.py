@@ -20,7 +20,7 @@ from .parameters import explain
 from .report import CAUTION
 from .scenario import Scenario, demo_path, load_scenario
 from .simulate import simulate
-from .stopped import Stopped
+from .stopped import Interrupted
 
 BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
@@ -88,7 +88,7 @@ def _run(arguments: argparse.Namespace) -> int:
             risk = simulate(
                 scenario.van, trip, trials=trials, seed=seed, threads=arguments.threads, progress=_progress()
             )
-    except Stopped as early:
+    except Interrupted as early:
         if early.finished is None:
             raise
         risk, stopped = early.finished, True

@@ -18,7 +18,7 @@ from .records import is_lithium
 
 SAMPLE = 512  # trials whose days are looked at
 GROUP = 0.1
-OFF_H = 0.05  # hours that are told of
+OFF_H = 0.05  # hours; shorter spells are not reported
 
 _FLOWS = ("solar_w", "dc_dc_w", "mains_w", "fridge_w", "other_loads_w", "wiring_w", "battery_w", "curtailed_w")
 _OFF, _COLD = "fridge_off", "curtailed_cold"
@@ -107,11 +107,11 @@ def why_hard(middling: DayBalance, hard: DayBalance) -> str:
         (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
         (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
     ]
-    told = [f"{abs(wh):.0f} Wh {more if wh > 0 else less}" for wh, more, less in sorted(parts, key=lambda p: -p[0])
+    causes = [f"{abs(wh):.0f} Wh {more if wh > 0 else less}" for wh, more, less in sorted(parts, key=lambda p: -p[0])
             if abs(wh) >= 1]  # fmt: skip
-    if not told:
+    if not causes:
         return ""
-    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(told)} than the middle tenth."
+    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
 
 
 def _takes_all_c(battery: Any) -> float:

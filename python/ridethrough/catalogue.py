@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from .bundle import lithium_bundle
 from .cautions import COMPETENT, DRIVE_TO_CHARGE
-from .checks import whole
+from .checks import validate_int
 from .prices import Part, amount, panel_item
 from .records import CLASSES, is_lithium
 
@@ -43,7 +43,7 @@ class Candidate:
 
 def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
     """The candidates that apply to a van on a trip; ``drive_every`` k adds a hitched drive on every k-th day."""
-    drive_every = whole("drive_every", drive_every, 1, 30)
+    drive_every = validate_int("drive_every", drive_every, 1, 30)
     made = [
         *_solar(van),
         *_batteries(van),

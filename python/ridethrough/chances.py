@@ -22,10 +22,10 @@ Columns = Mapping[str, NDArray[Any]]
 
 @dataclass(frozen=True)
 class Chance:
-    """An event of a trial, told from its columns. `words` end the sentence "the chance that ..."."""
+    """An event that a trial's columns show. `description` completes the sentence "the chance that ..."."""
 
     name: str
-    words: str
+    description: str
     happens: Callable[[Columns], NDArray[np.bool_]]
     source: str
 
@@ -75,16 +75,16 @@ CHANCES = {
 }
 
 
-def counted(columns: Columns) -> dict[str, int]:
+def count_events(columns: Columns) -> dict[str, int]:
     """Trials in which each of them happens."""
     return {name: int(np.count_nonzero(chance.happens(columns))) for name, chance in CHANCES.items()}
 
 
-def estimates(counts: Mapping[str, int], trials: int) -> dict[str, Any]:
+def estimate_chances(counts: Mapping[str, int], trials: int) -> dict[str, Any]:
     return {name: _core.wilson(counts.get(name, 0), trials) for name in CHANCES}
 
 
-def told(estimate: Any) -> str:
+def format_chance(estimate: Any) -> str:
     """A chance with its interval; for none the bound that the trials give."""
     if estimate.events:
         value, interval = _core.estimate_text(estimate).split("; sampling error alone ")
@@ -108,16 +108,16 @@ def cold_lines(risk: Any) -> list[str]:
     chances = risk.chances
     if cold > COLD_SHARE * risk.hours or chances["cold_cabin"].value > LEAST_CHANCE:
         freezes = chances["cabin_frozen"]
-        below = f", below 0 degC in {told(freezes)}" if freezes.value > WORTH_SAYING else ""
+        below = f", below 0 degC in {format_chance(freezes)}" if freezes.value > WORTH_SAYING else ""
         lines.append(
             f"Cold to live and sleep in: below 10 degC in the cabin for {cold:.2g} h of {risk.hours}, on average; for "
-            f"more than an hour in {told(chances['cold_cabin'])}{below}."
+            f"more than an hour in {format_chance(chances['cold_cabin'])}{below}."
         )
     if frozen > FROZEN_SHARE * risk.hours or chances["food_frozen"].value > LEAST_CHANCE:
         lines.append(
             f"Food freezes: below 0 degC inside the fridge for {frozen:.2g} h of {risk.hours}, on average; for more "
-            f"than an hour in {told(chances['food_frozen'])}. A fridge that hardly runs in such cold makes the "
-            "battery look better than it is."
+            f"than an hour in {format_chance(chances['food_frozen'])}. A fridge that hardly runs in such cold makes "
+            "the battery look better than it is."
         )
     heaters = [load for load in risk.van.loads if hasattr(load, "holds_cabin_c")]
     if lines and not heaters:
@@ -133,8 +133,8 @@ def food_lines(risk: Any) -> list[str]:
     """What a verdict says of the food."""
     two, four = (risk.chances[name] for name in ("food_warm_2h", "food_warm_4h"))
     lines = [
-        f"Food: above 5 degC inside the fridge for more than 2 h in a row in {told(two)}; for more than 4 h in "
-        f"{told(four)}."
+        f"Food: above 5 degC inside the fridge for more than 2 h in a row in {format_chance(two)}; for more than 4 h "
+        f"in {format_chance(four)}."
     ]
     if (hours := risk.means["hours_above_5c"]) >= 1:  # warmth adds up over all spells, short ones too
         lines.append(f"All spells together {hours:.0f} h of {risk.hours}, on average over all {risk.trials:,} trials.")
@@ -151,18 +151,24 @@ def battery_line(risk: Any) -> list[str]:
     """A lead-acid battery wears faster below half."""
     if is_lithium(risk.van.battery):
         return []
-    return [f"Below half charge, where an AGM wears faster, at some time in {told(risk.chances['below_half'])}."]
+    return [
+        f"Below half charge, where an AGM wears faster, at some time in {format_chance(risk.chances['below_half'])}."
+    ]
 
 
-def of_a_study(of: Mapping[str, Any]) -> str:
+def format_study_chances(of: Mapping[str, Any]) -> str:
     """What a study says of a van that it has found or ranked, besides its risk; `of`: estimates as those of a risk."""
     others = {
         "food_frozen": "below 0 degC for more than an hour",
         "cold_cabin": "cabin below 10 degC for more than an hour",
         "below_half": "battery under half charge",
     }
-    more = [f"; {words}: {told(of[name])}" for name, words in others.items() if of[name].value > WORTH_SAYING]
+    more = [
+        f"; {description}: {format_chance(of[name])}"
+        for name, description in others.items()
+        if of[name].value > WORTH_SAYING
+    ]
     return (
-        f"Food above 5 degC inside the fridge for more than 2 h in a row: {told(of['food_warm_2h'])}; for more than "
-        f"4 h: {told(of['food_warm_4h'])}{''.join(more)}."
+        f"Food above 5 degC inside the fridge for more than 2 h in a row: {format_chance(of['food_warm_2h'])}; for "
+        f"more than 4 h: {format_chance(of['food_warm_4h'])}{''.join(more)}."
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ridethrough._core import InputError
 
 from . import climate_fit
-from .weather_hours import Hours, lay_out, round_offset
+from .weather_hours import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
     from .records import Configuration
@@ -42,7 +42,7 @@ def from_hourly(
         ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
         an error.
     typical_year
-        A year put together from months of different years, laid on one 365-day cycle (29 February dropped).
+        A year put together from months of different years, hourly on one 365-day cycle (29 February dropped).
         Not given: recognised by its years.
 
     The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that generated
@@ -51,7 +51,7 @@ def from_hourly(
     its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of the
     correlations.
     """
-    hours = lay_out(frame, label=label, fill=fill, typical_year=typical_year)
+    hours = to_hourly(frame, label=label, fill=fill, typical_year=typical_year)
     attributes = getattr(frame, "attrs", {})
     latitude = attributes.get("latitude") if latitude is None else latitude
     longitude = attributes.get("longitude") if longitude is None else longitude
@@ -63,12 +63,12 @@ def from_hourly(
 class UnplacedClimate:
     """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
 
-    def __init__(self, kind: type[Configuration], hours: Hours, name: str, source: str) -> None:
-        self._kind, self._hours, self.name, self.source = kind, hours, name, source
+    def __init__(self, climate_class: type[Configuration], hours: HourlySeries, name: str, source: str) -> None:
+        self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
     def at(self, latitude: float, longitude: float) -> Configuration:
         """The climate of this weather, had it been measured at a place [deg]."""
-        return self._kind(**_values(self._hours, latitude, longitude, self.name, self.source))
+        return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
     @property
     def ghi_kwh_m2_day(self) -> tuple[float, ...]:
@@ -107,11 +107,11 @@ def from_daily(
     return cls(**_values(hours, latitude, longitude, name, source))
 
 
-def _values(hours: Hours, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
+def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
     for what, value, limit in (("latitude", latitude, 90), ("longitude", longitude, 180)):
         if not -limit <= value <= limit:
             raise InputError(f"{what} = {value} deg: allowed {-limit} to {limit} deg")
-    record = hours.record(latitude, longitude)
+    record = hours.to_record(latitude, longitude)
     return {
         "latitude": latitude,
         "longitude": longitude,

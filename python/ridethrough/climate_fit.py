@@ -10,7 +10,7 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import InputError
 
-from .weather_hours import Hours
+from .weather_hours import HourlySeries
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -125,7 +125,7 @@ def read_daily(frame: Any) -> tuple[Integers, tuple[Array, Array, Array]]:
     return day, (ghi, low, high)
 
 
-def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> Hours:
+def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> HourlySeries:
     """Daily weather expanded to hours; see `climate.from_daily`."""
     day, (ghi, low, high) = read_daily(frame)
     jumps = np.flatnonzero(np.diff(day) != 1)
@@ -142,7 +142,7 @@ def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: f
     h0 = sky["h0_wh_m2"]
     light = ghi / np.where(h0 > 0, h0, 1) * 1000
     hourly = light[:, None] * sky["profile"] * sky["i0_wh_m2"]
-    return Hours(
+    return HourlySeries(
         utc_offset_h, int(day[0]) * 24, hourly.ravel(), _diurnal(low, high, sky["solar_minus_clock_h"]).ravel()
     )
 
@@ -162,7 +162,7 @@ def _diurnal(low: Array, high: Array, solar_minus_clock_h: Array) -> Array:
     return np.asarray(line + ((high - low) / _SHAPE_RANGE_K)[:, None] * shape)
 
 
-def monthly_means(hours: Hours, values: Array) -> list[float]:
+def monthly_means(hours: HourlySeries, values: Array) -> list[float]:
     """Plain means by calendar month of an hourly column; NaN-free where every month is there."""
     stamps = np.datetime64(0, "h") + hours.first_hour + np.arange(len(values))
     month = stamps.astype("datetime64[M]").astype(int) % 12

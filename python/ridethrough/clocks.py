@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 HOUR_S = 3600
 
 
-def compiled(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
+def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
     """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine."""
     return _core.Compiled(van, trip, clock_of(trip) if clock is None else clock)
 
@@ -34,17 +34,17 @@ def clock_of(trip: Trip) -> _core.Clock:
     places: Any = places_of(trip)
     site = places[0].site
     hours = 24 * int(sum(place.nights for place in places))
-    return _resolved(site.latitude, site.longitude, site.time_zone, site.utc_offset_h, trip.start, hours)
+    return _clock_at(site.latitude, site.longitude, site.time_zone, site.utc_offset_h, trip.start, hours)
 
 
 @lru_cache(maxsize=4096)
-def _resolved(
+def _clock_at(
     latitude: float, longitude: float, time_zone: str | None, utc_offset_h: float | None, start: str, hours: int
 ) -> _core.Clock:
     if utc_offset_h is not None:
         return _core.Clock(utc_offset_h=utc_offset_h, source="Site.utc_offset_h")
-    name = zones.at(latitude, longitude) if time_zone is None else time_zone
-    start_s, twice = zones.start(name, start)
+    name = zones.zone_at(latitude, longitude) if time_zone is None else time_zone
+    start_s, twice = zones.start_in_zone(name, start)
     end_s = start_s + hours * HOUR_S
     offset_s = zones.offset_s(name, start_s)
     warnings = []
@@ -55,7 +55,9 @@ def _resolved(
     outlines = "" if time_zone is not None else f", {zones.outlines_version()}"
     return _core.Clock(
         utc_offset_h=offset_s / HOUR_S,
-        changes=[((at - start_s) / HOUR_S, offset / HOUR_S) for at, offset in zones.changes(name, start_s, end_s)],
+        changes=[
+            ((at - start_s) / HOUR_S, offset / HOUR_S) for at, offset in zones.clock_changes(name, start_s, end_s)
+        ],
         zone=name,
         source="coordinates" if time_zone is None else "Site.time_zone",
         zone_data=zones.rules_version() + outlines,
@@ -67,9 +69,9 @@ def _near_a_border(name: str, latitude: float, longitude: float, start_s: int, e
     """The outlines are simplified, so that the place may lie in a zone nearby: told where that has another clock."""
 
     def run(zone: str) -> tuple[int, list[zones.Change]]:
-        return zones.offset_s(zone, start_s), zones.changes(zone, start_s, end_s)
+        return zones.offset_s(zone, start_s), zones.clock_changes(zone, start_s, end_s)
 
-    others = [zone for zone in zones.around(latitude, longitude) if run(zone) != run(name)]
+    others = [zone for zone in zones.zones_nearby(latitude, longitude) if run(zone) != run(name)]
     if not others:
         return []
     return [

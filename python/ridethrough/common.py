@@ -16,7 +16,7 @@ WORTH_SAYING = 0.35  # difference of means in standard deviations
 
 
 @dataclass(frozen=True)
-class Difference:
+class FailingDifference:
     """One quantity that differs between failing trials and the others."""
 
     what: str
@@ -30,7 +30,7 @@ class Difference:
         return f"{self.what} {self.failing:.3g}{unit} against {self.others:.3g}{unit}"
 
 
-def in_common(risk: Any) -> list[Difference]:
+def compare_failing_trials(risk: Any) -> list[FailingDifference]:
     """Differences of drawn quantities and of the weather, strongest first; empty where trials of one kind are rare."""
     if "device" not in risk.columns:
         return []
@@ -53,20 +53,20 @@ def in_common(risk: Any) -> list[Difference]:
     return sorted(strong, key=lambda d: -abs(d.strength))
 
 
-def _difference(what: str, unit: str, values: NDArray[np.float64], is_failed: NDArray[np.bool_]) -> Difference:
+def _difference(what: str, unit: str, values: NDArray[np.float64], is_failed: NDArray[np.bool_]) -> FailingDifference:
     failing, others = values[is_failed], values[~is_failed]
     sd = float(values.std())
     gap = float(failing.mean() - others.mean())
-    return Difference(what, unit, float(failing.mean()), float(others.mean()), gap / sd if sd > 0 else 0.0)
+    return FailingDifference(what, unit, float(failing.mean()), float(others.mean()), gap / sd if sd > 0 else 0.0)
 
 
 def _weather(
-    risk: Any, hourly: NDArray[np.float64], unit: str, factor: float, words: str, is_failed: NDArray[np.bool_]
-) -> Difference:
+    risk: Any, hourly: NDArray[np.float64], unit: str, factor: float, label: str, is_failed: NDArray[np.bool_]
+) -> FailingDifference:
     """The two days in a row, counted from the start, whose mean differs most."""
     daily = hourly.reshape(len(hourly), risk.nights, 24).mean(axis=2) * factor
     spans = [(d, min(d + 2, risk.nights)) for d in range(max(1, risk.nights - 1))]
-    found = [_difference(words.format(a + 1, b), unit, daily[:, a:b].mean(axis=1), is_failed) for a, b in spans]
+    found = [_difference(label.format(a + 1, b), unit, daily[:, a:b].mean(axis=1), is_failed) for a, b in spans]
     return max(found, key=lambda d: abs(d.strength))
 
 

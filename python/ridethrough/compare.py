@@ -13,14 +13,14 @@ import ridethrough._core as _core
 
 from .bundle import Bundle
 from .chances import CHANCES
-from .checks import checked, compiled_of, number, require_pairs
-from .labelled import dataset
+from .checks import compile_trip, validate_number, validate_paired_trials, validate_run
+from .labelled import make_dataset
 from .prices import Part, Prices, Range, parts_of, table
-from .progress import Told, reported
+from .progress import ProgressOption, track_progress
 from .report import CAUTION
 from .results import RESULTS
-from .simulate import require_room, simulate
-from .stopped import keeping
+from .simulate import require_path_memory, simulate
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     import xarray
@@ -37,7 +37,7 @@ def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
     return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
 
 
-# Outcome: unit, words, digits.
+# Outcome: unit, label, digits.
 OUTCOMES: dict[str, tuple[str, str, int]] = {
     "risk": ("points", "risk of a cut-out", 1),
     **_of_columns("hours_off", "days_full", "hours_below_half"),
@@ -55,18 +55,18 @@ SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "p
 
 
 @dataclass(frozen=True)
-class Line:
+class OutcomeDifference:
     """One outcome of one van on one trip: the base's mean, the other's, and their paired difference (other - base).
 
-    ``together`` is the trials in which both have the outcome; fewer than all for the warning time, which exists only
-    where both vans fail. Risks are shares, not points. None where nothing can be told.
+    ``trials_with_both`` counts the trials in which both vans have the outcome: fewer than all for the warning time,
+    which exists only where both fail. Risks are shares, not points. None where there is nothing to compare.
     """
 
     outcome: str
     base: float | None
     other: float | None
     difference: Estimate | None
-    together: int
+    trials_with_both: int
 
     @property
     def shown(self) -> bool:
@@ -75,18 +75,18 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Against:
+class VanDifference:
     """One van against the base on one trip, or on all of them together (the mean over the trips of each trial)."""
 
     van: str
     trip: str
-    lines: Mapping[str, Line]
+    outcomes: Mapping[str, OutcomeDifference]
     variance_ratio: float  # of a difference of risks from independent runs, over that of these paired ones
 
-    def __getitem__(self, outcome: str) -> Line:
-        if outcome not in self.lines:
-            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(self.lines)}")
-        return self.lines[outcome]
+    def __getitem__(self, outcome: str) -> OutcomeDifference:
+        if outcome not in self.outcomes:
+            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(self.outcomes)}")
+        return self.outcomes[outcome]
 
 
 class Comparison:
@@ -94,7 +94,7 @@ class Comparison:
 
     Attributes
     ----------
-    against : dict of (van, trip) to Against
+    differences : dict of (van, trip) to VanDifference
         Trips by name; ``"all trips"`` besides, where there are several.
     cost, mass_kg : dict of van to Range
         What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
@@ -104,19 +104,19 @@ class Comparison:
 
     def __init__(
         self,
-        against: dict[tuple[str, str], Against],
+        differences: dict[tuple[str, str], VanDifference],
         risks: dict[tuple[str, str], Risk],
         cost: dict[str, Range],
         mass_kg: dict[str, Range],
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
     ) -> None:
-        self.against, self.risks, self.cost, self.mass_kg = against, risks, cost, mass_kg
+        self.differences, self.risks, self.cost, self.mass_kg = differences, risks, cost, mass_kg
         self.notes, self.prices = notes, prices
 
-    def __getitem__(self, van: str) -> Against:
+    def __getitem__(self, van: str) -> VanDifference:
         """A van on the trip, or on all trips together."""
-        found = [a for a in self.against.values() if a.van == van]
+        found = [a for a in self.differences.values() if a.van == van]
         if not found:
             raise _core.InputError(f"van = {van!r}: allowed {', '.join(self.cost)}")
         return found[-1]
@@ -133,15 +133,15 @@ class Comparison:
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers: by van and trip, the lines with their differences and intervals."""
 
-        def line(entry: Line) -> dict[str, Any]:
+        def numbers(entry: OutcomeDifference) -> dict[str, Any]:
             d = entry.difference
-            out = {"base": entry.base, "other": entry.other, "trials_with_both": entry.together}
+            out = {"base": entry.base, "other": entry.other, "trials_with_both": entry.trials_with_both}
             return out | {"difference": None if d is None else [d.value, d.low, d.high]}
 
         return {
-            f"{a.van} | {a.trip}": {name: line(entry) for name, entry in a.lines.items()}
+            f"{a.van} | {a.trip}": {name: numbers(entry) for name, entry in a.outcomes.items()}
             | {"variance_ratio": a.variance_ratio, "cost": vars(self.cost[a.van]), "mass_kg": vars(self.mass_kg[a.van])}
-            for a in self.against.values()
+            for a in self.differences.values()
         }
 
     def to_xarray(self) -> xarray.Dataset:
@@ -149,29 +149,29 @@ class Comparison:
 
         ``risk`` is NaN for all trips together, which have no interval of their own; differences are NaN for the base.
         """
-        vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.against))
+        vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
         cells: dict[str, tuple[str, str, list[Any]]] = {}
-        for name, (unit, words, _) in OUTCOMES.items():
+        for name, (unit, label, _) in OUTCOMES.items():
             unit = "1" if name in SHARES else unit
-            lines = {key: against[name] for key, against in self.against.items()}
-            values: list[Any] = [lines[vans[1], trip].base for trip in trips]
-            values += [lines[van, trip].other for van in vans[1:] for trip in trips]
+            outcomes = {key: difference[name] for key, difference in self.differences.items()}
+            values: list[Any] = [outcomes[vans[1], trip].base for trip in trips]
+            values += [outcomes[van, trip].other for van in vans[1:] for trip in trips]
             if name == "risk":
                 values = [self.risks[van, trip].cutout if (van, trip) in self.risks else None
                           for van in vans for trip in trips]  # fmt: skip
-            gaps = [lines[van, trip].difference if van != BASE else None for van in vans for trip in trips]
-            cells |= {name: (unit, words, values), f"{name}_difference": (unit, f"{words}, less the base's", gaps)}
+            gaps = [outcomes[van, trip].difference if van != BASE else None for van in vans for trip in trips]
+            cells |= {name: (unit, label, values), f"{name}_difference": (unit, f"{label}, less the base's", gaps)}
         more = {
             "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
             "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
         }
         run = next(iter(self.risks.values()))
-        return dataset({"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
+        return make_dataset({"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
 
     def __str__(self) -> str:
-        from .compare_text import told
+        from .compare_text import format_report
 
-        return told(self) + "\n" + CAUTION
+        return format_report(self) + "\n" + CAUTION
 
 
 def compare(
@@ -184,7 +184,7 @@ def compare(
     threads: int = 0,
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> Comparison:
     """Compare vans with a base on one or more trips, with the same trials.
 
@@ -209,45 +209,45 @@ def compare(
     ------
     InputError
         No other van, no trip, a name twice, or anything :func:`simulate` refuses.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps (van, trip) to the risks that were run.
     """
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
-    alarm_v = number("alarm_v", alarm_v, 9, 13)
-    require_pairs(trials)
+    alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
+    validate_paired_trials(trials)
     paths = ["charge", "posts_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
-    bought = {name: _difference(base, other, priced) for name, other in others.items()}
+    bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # all found valid before any work
         for trip in named_trips.values():
-            checked(van, trip, trials, seed, threads)
-            require_room(compiled_of(van, trip), trials, paths)
+            validate_run(van, trip, trials, seed, threads)
+            require_path_memory(compile_trip(van, trip), trials, paths)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
     runs = [(name, trip_name) for trip_name in named_trips for name in vans]
-    with keeping("compare", lambda: risks), reported(progress, len(runs), 0, "run") as tell:
+    with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
         for name, trip_name in runs:
             trip = named_trips[trip_name]
             risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.paths = {}  # read; too large to keep for every van
             risks[name, trip_name] = risk
-            tell(len(risks))
-    against = {
-        (name, trip): _against(name, trip, columns[BASE, trip], columns[name, trip])
+            report_done(len(risks))
+    differences = {
+        (name, trip): _difference_of(name, trip, columns[BASE, trip], columns[name, trip])
         for name in others
         for trip in named_trips
     }
     if len(named_trips) > 1:
         whole = {name: _mean([columns[name, trip] for trip in named_trips]) for name in vans}
         for name in others:
-            against[name, "all trips"] = _against(name, "all trips", whole[BASE], whole[name])
+            differences[name, "all trips"] = _difference_of(name, "all trips", whole[BASE], whole[name])
     return Comparison(
-        against,
+        differences,
         risks,
         {name: Range.of(price) for name, (price, _) in bought.items()},
         {name: Range.of(mass) for name, (_, mass) in bought.items()},
@@ -272,7 +272,7 @@ def _named(trips: Any) -> dict[str, Any]:
     return named
 
 
-def _difference(base: Any, other: Any, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _price_and_mass_draws(base: Any, other: Any, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
     out = [Part(p.item, -p.amount) for p in parts_of(base)]
     in_ = parts_of(_van(other))
@@ -301,7 +301,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
 
 
 def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.float64]]:
-    """Mean over the trips of each trial. Trial i has the same words in all of them, so only trials are independent."""
+    """Mean over the trips of each trial. Trial i has the same draws in all of them, so only trials are independent."""
     out = {}
     for name in OUTCOMES:
         stack = np.stack([t[name] for t in trips])
@@ -311,10 +311,10 @@ def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.f
     return out
 
 
-def _against(
+def _difference_of(
     van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]]
-) -> Against:
-    lines = {}
+) -> VanDifference:
+    outcomes = {}
     for name in OUTCOMES:
         a, b = base[name], other[name]
         both = ~(np.isnan(a) | np.isnan(b))
@@ -322,10 +322,10 @@ def _against(
         single = name in SHARES and set(np.unique(np.concatenate([a, b]))) <= {0.0, 1.0}
         x, y = b[both], a[both]
         gap = _core.paired_difference(x > 0, y > 0) if single else _core.paired_difference(x, y) if n > 1 else None
-        lines[name] = Line(name, _mean_of(a), _mean_of(b), gap, n)
+        outcomes[name] = OutcomeDifference(name, _mean_of(a), _mean_of(b), gap, n)
     paired = float(np.var(other["risk"] - base["risk"]))
     apart = float(np.var(other["risk"]) + np.var(base["risk"]))
-    return Against(van, trip, lines, apart / paired if paired > 0 else float("inf") if apart > 0 else 1.0)
+    return VanDifference(van, trip, outcomes, apart / paired if paired > 0 else float("inf") if apart > 0 else 1.0)
 
 
 def _mean_of(values: NDArray[np.float64]) -> float | None:

@@ -7,21 +7,21 @@ from typing import TYPE_CHECKING, Any
 import ridethrough._core as _core
 
 from .compare import BASE
-from .known_errors import in_short
+from .known_errors import summarize_model_errors
 from .prices import Range
-from .report import model_error, warned
+from .report import format_warnings, model_error
 
 if TYPE_CHECKING:
-    from .compare import Against, Comparison
+    from .compare import Comparison, VanDifference
 
 NONE_SHOWN = "no difference shown"
 OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_cabin", "cabin_frozen")
 
 
-def told(comparison: Comparison) -> str:
-    lines = warned(_warnings(comparison, BASE))
+def format_report(comparison: Comparison) -> str:
+    lines = format_warnings(_warnings(comparison, BASE))
     lines += [text for name in comparison.cost for text in _van(comparison, name)]
-    return "\n".join([*lines, in_short(map(model_error, comparison.risks.values()))])
+    return "\n".join([*lines, summarize_model_errors(map(model_error, comparison.risks.values()))])
 
 
 def _warnings(comparison: Comparison, name: str) -> list[str]:
@@ -30,18 +30,18 @@ def _warnings(comparison: Comparison, name: str) -> list[str]:
 
 def _van(comparison: Comparison, name: str) -> list[str]:
     base = _warnings(comparison, BASE)
-    own = warned(text for text in _warnings(comparison, name) if text not in base)
+    own = format_warnings(text for text in _warnings(comparison, name) if text not in base)
     lines = [f"{name} against the base", *(f"  {text}" for text in own)]
-    for against in comparison.against.values():
-        if against.van == name:
-            lines += _against(comparison, against)
-    lines.append(f"  {purse(comparison.cost[name], comparison.mass_kg[name], comparison.prices)}")
+    for difference in comparison.differences.values():
+        if difference.van == name:
+            lines += _difference_lines(comparison, difference)
+    lines.append(f"  {cost_and_mass(comparison.cost[name], comparison.mass_kg[name], comparison.prices)}")
     if name in comparison.same_risk_for_less():
         lines.append("  The same risk for less: no higher risk shown, and it costs and weighs no more.")
     return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
 
 
-def purse(cost: Range, mass: Range, prices: Any) -> str:
+def cost_and_mass(cost: Range, mass: Range, prices: Any) -> str:
     """Price and mass in words, with the range of the table's draws."""
 
     def change(r: Range, unit: str, more: str, less: str) -> str:
@@ -59,36 +59,39 @@ def purse(cost: Range, mass: Range, prices: Any) -> str:
     )
 
 
-def _against(comparison: Comparison, against: Against) -> list[str]:
+def _difference_lines(comparison: Comparison, difference: VanDifference) -> list[str]:
     from .compare import OUTCOMES, SHARES
 
-    pooled = (against.van, against.trip) not in comparison.risks
-    head = f"  {against.trip}: "
+    pooled = (difference.van, difference.trip) not in comparison.risks
+    head = f"  {difference.trip}: "
     if not pooled:
-        risk, base = comparison.risks[against.van, against.trip], comparison.risks["base", against.trip]
+        risk, base = comparison.risks[difference.van, difference.trip], comparison.risks["base", difference.trip]
         head += f"{_core.estimate_text(risk.cutout)}; base {_core.estimate_text(base.cutout)}"
     lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
-    for name, line in against.lines.items():
-        unit, words, digits = OUTCOMES[name]
+    for name, line in difference.outcomes.items():
+        unit, label, digits = OUTCOMES[name]
         scale = 100 if name in SHARES else 1
         if name in OFTEN_NOTHING and not line.base and not line.other:
             continue  # neither van has it in any trial
         if line.difference is None:
-            both = "1 trial" if line.together == 1 else f"{line.together} trials"
-            lines.append(f"    {words}: nothing to compare, {both} in which both cut out")
+            both = "1 trial" if line.trials_with_both == 1 else f"{line.trials_with_both} trials"
+            lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
             continue
         low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
-        trials = f"the same {line.together:,} trials" + (" in which both cut out" if name == "warning_h" else "")
+        trials = f"the same {line.trials_with_both:,} trials" + (
+            " in which both cut out" if name == "warning_h" else ""
+        )
         if line.shown:
             ends = sorted((abs(low), abs(high)))
             lines.append(
-                f"    {words}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
+                f"    {label}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
                 f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
             )
         else:
-            lines.append(f"    {words}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
-    if 0 < against.variance_ratio < float("inf"):
+            lines.append(f"    {label}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
+    if 0 < difference.variance_ratio < float("inf"):
         lines.append(
-            f"    Independent runs would need {against.variance_ratio:.1f} times the trials to tell the risks as well."
+            f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
+            "well."
         )
     return lines

@@ -11,11 +11,11 @@ import numpy as np
 import ridethrough._core as _core
 
 from .bundle import BMS_MARGIN_V
-from .chances import CHANCES, told
-from .compare import OUTCOMES, SHARES, Line, compare
-from .labelled import Columns, dataset
+from .chances import CHANCES, format_chance
+from .compare import OUTCOMES, SHARES, OutcomeDifference, compare
+from .labelled import Columns, make_dataset
 from .prices import amount
-from .progress import Told
+from .progress import ProgressOption
 from .records import is_lithium
 from .report import CAUTION
 
@@ -26,15 +26,15 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Setting:
+class CutoutSetting:
     """A cut-out and restart voltage with the risk and the hours below 20 % charge [h a trip], both also as changes."""
 
     cutout_v: float
     restart_v: float
     risk: Estimate
-    risk_change: Line
+    risk_change: OutcomeDifference
     hours_below_20: float
-    hours_below_20_change: Line
+    hours_below_20_change: OutcomeDifference
     food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
 
 
@@ -43,7 +43,7 @@ class CutoutTable:
     """What :func:`cutout_settings` returns; ``settings`` by rising voltage."""
 
     present_v: float
-    settings: tuple[Setting, ...]
+    settings: tuple[CutoutSetting, ...]
     lead_acid: bool
 
     def to_xarray(self) -> xarray.Dataset:
@@ -56,10 +56,10 @@ class CutoutTable:
             "risk_change": ("1", "its change, paired", [s.risk_change.difference for s in rows]),
             "hours_below_20": ("h", below, [s.hours_below_20 for s in rows]),
             "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
-            "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].words}", [s.food_warm_4h for s in rows]),
+            "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].description}", [s.food_warm_4h for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
-        return dataset(along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
+        return make_dataset(along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
 
     def __str__(self) -> str:
         lines = [f"Fridge cut-out, now at {self.present_v:g} V (dedicated house battery, maker's range):"]
@@ -67,7 +67,8 @@ class CutoutTable:
             lines.append(
                 f"  {s.cutout_v:g} V, on again at {s.restart_v:g} V: {_core.estimate_text(s.risk)}, "
                 f"{_change(s.risk_change)}; below 20 % charge {s.hours_below_20:.1f} h a trip, "
-                f"{_change(s.hours_below_20_change)}; food above 5 degC for over 4 h in a row {told(s.food_warm_4h)}"
+                f"{_change(s.hours_below_20_change)}; food above 5 degC for over 4 h in a row "
+                f"{format_chance(s.food_warm_4h)}"
             )
         if self.lead_acid:
             lines.append(
@@ -77,11 +78,11 @@ class CutoutTable:
         return "\n".join([*lines, CAUTION])
 
 
-def _change(line: Line) -> str:
-    unit, _, digits = OUTCOMES[line.outcome]
-    scale = 100 if line.outcome in SHARES else 1
-    d = line.difference
-    if d is None or not line.shown:
+def _change(difference: OutcomeDifference) -> str:
+    unit, _, digits = OUTCOMES[difference.outcome]
+    scale = 100 if difference.outcome in SHARES else 1
+    d = difference.difference
+    if d is None or not difference.shown:
         return "no difference shown"
     return f"{scale * d.value:+.{digits}f} {unit} ({scale * d.low:+.{digits}f} to {scale * d.high:+.{digits}f})"
 
@@ -96,7 +97,7 @@ def cutout_settings(
     trials: int = 4000,
     seed: int = 0,
     threads: int = 0,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> CutoutTable:
     """Risk and hours below 20 % charge at other cut-out settings of the fridge.
 
@@ -139,8 +140,8 @@ def cutout_settings(
     c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads, progress=progress)
     rows = []
     for v in wanted:
-        against, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
-        below = against["hours_below_20"]
+        difference, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
+        below = difference["hours_below_20"]
         food = risk.chances["food_warm_4h"]
-        rows.append(Setting(v, restart[v], risk.cutout, against["risk"], below.other or 0.0, below, food))
+        rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, food))
     return CutoutTable(now, tuple(rows), not lithium)

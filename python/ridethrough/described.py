@@ -11,7 +11,7 @@ from .records import is_lithium
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
 
-def lines(risk: Any) -> list[str]:
+def describe_trip(risk: Any) -> list[str]:
     van, trip = risk.van, risk.trip
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
@@ -129,14 +129,14 @@ def _shade(trip: Any) -> list[str]:
 
 
 def _loads(risk: Any) -> list[str]:
-    told = [f"fridge {risk.means['fridge_wh'] / 12 / risk.nights:.0f}"]
+    parts = [f"fridge {risk.means['fridge_wh'] / 12 / risk.nights:.0f}"]
     for load in risk.van.loads:
         share = getattr(load, "fitted_share", 1.0)
         ah = risk.load_ah[load.name] / risk.nights
         some = f" (in {100 * share:.0f} % of the vans played: fitted_share says whether yours has one)"
         some = some if share < 1 else ""
-        told.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
-    return told
+        parts.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
+    return parts
 
 
 def _heater(van: Any, trip: Any) -> list[str]:

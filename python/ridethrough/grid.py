@@ -12,7 +12,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .paths import field_of, plain_value, put
+from .paths import field_at, replace_values, to_python_value
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -73,16 +73,16 @@ class Grid:
         for axis, i in zip(self.axes, places, strict=True):
             changes |= axis.changes[int(i)]
         van, trip = changes.pop("van", self.van), changes.pop("trip", self.trip)  # these may be changed as a whole
-        for name, whole, usual in (("van", van, self.van), ("trip", trip, self.trip)):
-            if type(whole) is not type(usual):
-                raise _core.InputError(f"{name} = {whole!r}: must be a {name.capitalize()}")
-        return put(van, trip, changes)
+        for name, value, usual in (("van", van, self.van), ("trip", trip, self.trip)):
+            if type(value) is not type(usual):
+                raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+        return replace_values(van, trip, changes)
 
     def units(self, axis: Axis) -> dict[str, str]:
         """Unit and meaning of an axis that is one number of the van or trip."""
         if any(set(changes) != {axis.name} for changes in axis.changes) or axis.name in ("van", "trip"):
             return {}
-        field = field_of(*self._at([0] * len(self.axes)), axis.name)
+        field = field_at(*self._at([0] * len(self.axes)), axis.name)
         return {"units": field.unit or "1", "long_name": field.doc} if field.kind == "number" else {}
 
 
@@ -114,7 +114,7 @@ def _axis(name: str, values: Any) -> Axis:
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
     else:
-        plain = [plain_value(v) for v in values]
+        plain = [to_python_value(v) for v in values]
         labels = tuple(map(_label, plain))
         changes = tuple({name: v} for v in plain)
     if not labels:

@@ -12,7 +12,7 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from .loads import changed
+from .loads import replace_loads
 from .records import CLASSES
 
 
@@ -181,10 +181,10 @@ def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
         hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
         raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
     ready = _PROFILES[name]()
-    return replace(ready, loads=changed(ready.loads, extra, "habits, extra"))
+    return replace(ready, loads=replace_loads(ready.loads, extra, "habits, extra"))
 
 
-def explained(name: str = "") -> str:
+def explain_habits(name: str = "") -> str:
     """What ready-made habits hold, or all their names with a line on each."""
     if not name:
         lines = (f"{known}: {habits(known).doc}" for known in HABIT_NAMES)

@@ -11,10 +11,17 @@ import ridethrough._core as _core
 from ridethrough._core import InputError
 
 from . import clocks, measured_days, zones
-from .checks import compiled_of, compiled_telling, require_records, seed_number, thread_count, whole
+from .checks import (
+    compile_trip,
+    compile_with_warnings,
+    require_van_and_trip,
+    validate_int,
+    validate_seed,
+    validate_threads,
+)
 from .records import CLASSES
-from .simulate import run
-from .stopped import keeping
+from .simulate import run_core
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -72,21 +79,21 @@ def hindcast(
     ------
     InputError
         Something in the van, the trip, the record or the arguments is missing or out of range.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the frame of the start days that were done.
     """
     pandas = _pandas()
-    trials, seed = whole("trials", trials, 1, 1_000_000), seed_number(seed)
-    threads = thread_count(threads)
+    trials, seed = validate_int("trials", trials, 1, 1_000_000), validate_seed(seed)
+    threads = validate_threads(threads)
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
     weather: dict[str, Any] = {"weather": "generated"}
     if isinstance(days, measured_days.HourlyWeather):
-        climate["record"] = days.hours.record(site.latitude, site.longitude)
+        climate["record"] = days.hours.to_record(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
     trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
-    first = compiled_telling(van, trip.replace(weather="generated"))
+    first = compile_with_warnings(van, trip.replace(weather="generated"))
     touched = int(first.start_hour + first.hours + 23) // 24
     if isinstance(days, measured_days.HourlyWeather):
         starts = _measured_starts(trip, days, touched)
@@ -112,9 +119,9 @@ def hindcast(
         made.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
         return cast("DataFrame", made)
 
-    with keeping("hindcast", frame):
+    with attach_partial_result("hindcast", frame):
         for at, dated, clock in _by_calendar_day(trip, starts):
-            compiled = clocks.compiled(van, dated, clock)
+            compiled = clocks.compile_with_clock(van, dated, clock)
             given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
             if isinstance(days, measured_days.HourlyWeather):
                 given["replay_start"] = days.record_hours(starts[at], compiled.sky_utc_offset_h).tolist()
@@ -144,12 +151,12 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     ``trials`` are of each day of a year. Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling
     error alone), ``trials``, and for the worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no
     battery had room for. The weather is the trip's own: give its site the climate in question. After Ctrl-C or an error
-    ``finished`` of :class:`Stopped` or :class:`StudyFailed` has the months that were done.
+    ``finished`` of :class:`Interrupted` or :class:`StudyFailed` has the months that were done.
     """
     pandas = _pandas()
-    trials, seed, threads = whole("trials", trials, 1, 1_000_000), seed_number(seed), thread_count(threads)
+    trials, seed, threads = validate_int("trials", trials, 1, 1_000_000), validate_seed(seed), validate_threads(threads)
     _one_place(van, trip)
-    compiled_of(van, trip)
+    compile_trip(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.full((3, 365), np.nan)
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
@@ -170,10 +177,10 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
         made = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
         return cast("DataFrame", made)
 
-    with keeping("monthly_risk", frame):
+    with attach_partial_result("monthly_risk", frame):
         for at, dated, clock in _by_calendar_day(trip, year):
-            compiled = clocks.compiled(van, dated, clock)
-            part = run(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
+            compiled = clocks.compile_with_clock(van, dated, clock)
+            part = run_core(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
             c, nights = part["columns"], compiled.hours / 24
             events[at] = np.isfinite(c["first_cutout_h"]).sum()
             load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
@@ -222,7 +229,7 @@ def _measured_starts(trip: Any, days: measured_days.HourlyWeather, touched: int)
 
 
 def _one_place(van: Any, trip: Any) -> Any:
-    require_records(van, trip)
+    require_van_and_trip(van, trip)
     if trip.stops:
         raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
     return _site(trip)

@@ -10,7 +10,7 @@ import numpy as np
 
 from ridethrough._core import InputError
 
-from .checks import whole
+from .checks import validate_int
 from .report import CAUTION
 from .worksheet import LOAD_V, worksheet_passes
 
@@ -94,7 +94,7 @@ def score_hindcasts(
     """
     import pandas
 
-    resamples = whole("resamples", resamples, 100, 1_000_000)
+    resamples = validate_int("resamples", resamples, 100, 1_000_000)
     missing = sorted(set(hindcasts) ^ set(risks))
     if not hindcasts or missing:
         raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")

@@ -17,7 +17,7 @@ _LIKELY = (
 )
 
 
-def of_toml(text: str, message: str) -> str:
+def explain_toml_error(text: str, message: str) -> str:
     """A reason for a syntax error, from the place that the parser names; "" where none is likely."""
     lines = text.splitlines()
     place = re.search(r"line (\d+), column (\d+)", message)

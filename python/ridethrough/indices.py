@@ -25,7 +25,7 @@ _RESAMPLES = 200
 
 
 @dataclass(frozen=True)
-class Input:
+class UncertainInput:
     """What is not known about one number, and the range it is cut to."""
 
     spread: _core.Spread
@@ -37,7 +37,7 @@ class Input:
 
 
 @dataclass(frozen=True)
-class Indices:
+class SensitivityIndices:
     """One row per input. Half widths are those of 95 % bootstrap intervals."""
 
     method: str
@@ -60,8 +60,13 @@ def design(inputs: int, method: str, samples: int, seed: int) -> Array:
 
 
 def analyse(
-    inputs: Mapping[str, Input], evaluate: Evaluate, *, method: str = "sobol", samples: int = 256, seed: int = 0
-) -> Indices:
+    inputs: Mapping[str, UncertainInput],
+    evaluate: Evaluate,
+    *,
+    method: str = "sobol",
+    samples: int = 256,
+    seed: int = 0,
+) -> SensitivityIndices:
     """Indices of ``evaluate``, which takes values of shape (points, inputs) and gives two arrays (points,)."""
     if method not in METHODS:
         raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
@@ -73,7 +78,7 @@ def analyse(
         raise _core.InputError(f"the outcome is {mean[0]:g} at all {len(mean):,} points: nothing to rank")
     make = _sobol if method == "sobol" else _morris
     columns, share = make(len(inputs), shares, mean, noise, seed % 2**32)
-    return Indices(method, columns, share, len(mean))
+    return SensitivityIndices(method, columns, share, len(mean))
 
 
 def _sobol(inputs: int, shares: Array, mean: Array, noise: Array, seed: int) -> tuple[dict[str, Array], float]:

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from . import paths
-from .checks import compiled_of, number
-from .known_errors import in_short
-from .labelled import Columns, dataset
+from .checks import compile_trip, validate_number
+from .known_errors import summarize_model_errors
+from .labelled import Columns, make_dataset
 from .prices import Prices, Range, amount, panel_item, parts_of, table
-from .progress import Told, reported
+from .progress import ProgressOption, track_progress
 from .report import CAUTION
 from .sizing import Size, size
-from .stopped import keeping
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     import xarray
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Point:
+class IsoRiskPoint:
     """A pair on the curve; ``size.value`` is the battery. Price and mass are those beyond the van as it is."""
 
     panel_w: float
@@ -43,23 +43,23 @@ class IsoRisk:
     """What :func:`iso_risk` returns: ``points`` by rising panel."""
 
     target_risk: float
-    points: tuple[Point, ...]
+    points: tuple[IsoRiskPoint, ...]
     roof_m2: float | None
     payload_kg: float | None
     trials: int
     currency: str
 
     @property
-    def fitting(self) -> tuple[Point, ...]:
+    def fitting(self) -> tuple[IsoRiskPoint, ...]:
         return tuple(p for p in self.points if p.fits)
 
     @property
-    def cheapest(self) -> Point | None:
+    def cheapest(self) -> IsoRiskPoint | None:
         """The cheapest pair that fits, by the usual price."""
         return min(self.fitting, key=lambda p: p.cost.value if p.cost else float("inf"), default=None)
 
     @property
-    def lightest(self) -> Point | None:
+    def lightest(self) -> IsoRiskPoint | None:
         """The lightest pair that fits."""
         return min(self.fitting, key=lambda p: p.mass_kg.value if p.mass_kg else float("inf"), default=None)
 
@@ -75,7 +75,7 @@ class IsoRisk:
             "fits": ("1", "within roof and payload", [p.fits for p in held]),
         }
         about = {"target_risk": self.target_risk, "trials": self.trials}
-        return dataset({"panel_w": [p.panel_w for p in held]}, cells, **about)
+        return make_dataset({"panel_w": [p.panel_w for p in held]}, cells, **about)
 
     def __str__(self) -> str:
         lines = [
@@ -99,7 +99,7 @@ class IsoRisk:
         else:
             lines.append("None fits.")
         if errors := [p.size.error for p in self.points if p.size.error]:
-            lines.append(in_short(errors))
+            lines.append(summarize_model_errors(errors))
         return "\n".join([*lines, CAUTION])
 
     def plot(self, ax: Axes | None = None) -> Axes:
@@ -141,37 +141,37 @@ def iso_risk(
     seed: int = 0,
     threads: int = 0,
     prices: Prices | str | None = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> IsoRisk:
     """For each panel [W] the smallest battery [Ah] that keeps the risk within the target.
 
     ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
     usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
     :func:`size`, ``progress`` as of :func:`sweep`, by panel. After Ctrl-C or an error
-    ``finished`` of :class:`Stopped` or :class:`StudyFailed` is the curve so far.
+    ``finished`` of :class:`Interrupted` or :class:`StudyFailed` is the curve so far.
     """
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
-            number(name, limit, 0, 10_000)
+            validate_number(name, limit, 0, 10_000)
     if van.solar is None:
         raise _core.InputError("van.solar = None: there is no array to size")
     if not len(panels_w):
         raise _core.InputError("panels_w: allowed at least one power")
-    vans = [paths.put(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
+    vans = [paths.replace_values(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
     for each in vans:  # all found valid before any work
-        compiled_of(each, trip)
+        compile_trip(each, trip)
     priced = table(prices)
-    points: list[Point] = []
+    points: list[IsoRiskPoint] = []
 
     def result() -> IsoRisk:
         return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
 
-    with keeping("iso_risk", result), reported(progress, len(vans), 0, "panel") as tell:
+    with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
         for watts, with_panel in zip(panels_w, vans, strict=True):
             found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
                          trials=trials, seed=seed, threads=threads, progress=False)  # fmt: skip
             points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
-            tell(len(points))
+            report_done(len(points))
     return result()
 
 
@@ -183,12 +183,12 @@ def _point(
     priced: Prices,
     roof_m2: float | None,
     payload_kg: float | None,
-) -> Point:
+) -> IsoRiskPoint:
     """What a panel and the battery found for it cost and weigh beyond the van as it is, and whether they fit."""
     assert van.solar is not None
     area = amount(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
     if found.value is None:
-        return Point(watts, found, None, None, area, False, _none(found))
+        return IsoRiskPoint(watts, found, None, None, area, False, _no_battery_text(found))
     has = parts_of(van)
     parts = parts_of(with_panel.replace(**{"battery.capacity_ah": found.value}))
     cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
@@ -197,8 +197,8 @@ def _point(
         why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")
     if payload_kg is not None and mass.high > payload_kg:
         why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
-    return Point(watts, found, cost, mass, area, not why, " and ".join(why))
+    return IsoRiskPoint(watts, found, cost, mass, area, not why, " and ".join(why))
 
 
-def _none(found: Size) -> str:
+def _no_battery_text(found: Size) -> str:
     return f"no battery from {found.within[0]:g} to {found.within[1]:g} Ah is enough"

@@ -123,7 +123,7 @@ class KnownError:
         }
 
 
-def in_short(errors: Iterable[KnownError]) -> str:
+def summarize_model_errors(errors: Iterable[KnownError]) -> str:
     """For texts of several risks."""
     return (
         "Intervals of risks are sampling error alone: the model's own error may put the odds of a risk off by a factor "

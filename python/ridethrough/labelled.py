@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Columns = Mapping[str, tuple[str, str, Sequence[Any]]]  # by name: unit, what it is, entries
 
 
-def dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
+def make_dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
     """A dataset along these coordinates.
 
     The entries of the first columns go along all coordinates, of the next ones along all but the last, and so on. An
@@ -31,10 +31,10 @@ def dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any)
     for left_out, group in enumerate(columns):
         dims = list(along)[: len(along) - left_out]
         shape = [len(along[dim]) for dim in dims]
-        for name, (unit, words, entries) in group.items():
-            for column, values in _spans(name, entries).items():
+        for name, (unit, label, entries) in group.items():
+            for column, values in _with_interval_ends(name, entries).items():
                 end = {f"{name}_low": ", lower end", f"{name}_high": ", upper end"}.get(column, "")
-                attributes = {"units": unit, "long_name": words + end}
+                attributes = {"units": unit, "long_name": label + end}
                 variables[column] = (dims, np.array(values).reshape(shape), attributes)
     notes = {
         "interval": "of risks: 95 %, sampling error alone, the model's own error is not in it; of costs and masses: "
@@ -44,7 +44,7 @@ def dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any)
     return xarray.Dataset(variables, {dim: list(labels) for dim, labels in along.items()}, notes | about)
 
 
-def _spans(name: str, entries: Sequence[Any]) -> dict[str, list[Any]]:
+def _with_interval_ends(name: str, entries: Sequence[Any]) -> dict[str, list[Any]]:
     def number(value: Any) -> Any:
         return np.nan if value is None else value
 

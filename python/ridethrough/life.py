@@ -18,13 +18,13 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from .bundle import Bundle, lithium_bundle
-from .checks import checked, compiled_of, number
-from .known_errors import in_short
+from .checks import compile_trip, validate_number, validate_run
+from .known_errors import summarize_model_errors
 from .prices import DRAWS, Part, Prices, Range, rated_ah, table
 from .records import CLASSES
 from .report import model_error
 from .simulate import simulate
-from .stopped import keeping
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     from ridethrough import Estimate, Risk, Trip, Van
@@ -35,7 +35,7 @@ MOST_NIGHTS = 365
 
 
 @dataclass(frozen=True)
-class Use:
+class DailyUse:
     """What a night of a trip asks of a battery, on average."""
 
     discharge_ah: float  # a day
@@ -43,18 +43,18 @@ class Use:
     full_share: float  # of the days that reached full
 
 
-def use_of(risk: Risk) -> Use:
+def daily_use(risk: Risk) -> DailyUse:
     """Mean discharge and share of full days, the discharge from the run's first trials [Ah a day]."""
     trials = list(range(min(SAMPLE, risk.trials)))
     amps = _core.trace(risk.compiled, trials, risk.seed, risk.precision, ["battery_a"])["battery_a"]
     # Positive where the battery gives; hourly means, so what goes in and out within an hour is not seen.
     discharge = float(np.maximum(amps, 0.0).sum() / (len(trials) * risk.hours / 24))
-    return Use(
+    return DailyUse(
         discharge, min(1.0, discharge / rated_ah(risk.van.battery)), risk.means["days_full"] / risk.compiled.days
     )
 
 
-def wear_a_night(use: Use, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+def wear_a_night(use: DailyUse, lithium: bool, prices: Prices) -> NDArray[np.float64]:
     """Draws of the share of a battery's life that one such night takes."""
     if lithium:
         return np.asarray(use.depth / (0.8 * prices.draw("life", "lithium_cycles_at_80")))
@@ -65,12 +65,12 @@ def wear_a_night(use: Use, lithium: bool, prices: Prices) -> NDArray[np.float64]
     return wear
 
 
-def years(use: Use, nights_a_year: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+def years_to_replacement(use: DailyUse, nights_a_year: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
     """Draws of the years to replacement: by use and by time, whose rates add up."""
-    return 1 / _rate(use, nights_a_year, lithium, prices)
+    return 1 / _replacements_a_year(use, nights_a_year, lithium, prices)
 
 
-def _rate(use: Use, nights: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
+def _replacements_a_year(use: DailyUse, nights: float, lithium: bool, prices: Prices) -> NDArray[np.float64]:
     by_time = 1 / prices.draw("life", "lithium_years" if lithium else "agm_years")
     return by_time + nights * wear_a_night(use, lithium, prices)
 
@@ -133,7 +133,7 @@ class LithiumPays:
                 f"at {self.nights_a_year:g} such nights a year."
             )
         lines += [str(self.pays_against_new), str(self.pays_against_old)]
-        lines.append(in_short(map(model_error, (self.lithium, self.new_agm, self.old_agm))))
+        lines.append(summarize_model_errors(map(model_error, (self.lithium, self.new_agm, self.old_agm))))
         lines.append("Prices and lives are ranges, mostly from memory: put in your own. Not discounted. No guarantee.")
         return "\n".join(lines)
 
@@ -162,7 +162,7 @@ def lithium_pays(
     ------
     InputError
         A lithium battery in ``van``, an argument out of range, or anything :func:`simulate` refuses.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the risks that were run, by their names in :class:`LithiumPays`.
     """
     for name, value, low, high in (
@@ -171,7 +171,7 @@ def lithium_pays(
         ("old_age_years", old_age_years, 0, 15),
         ("old_life_left", old_life_left, 0, 1),
     ):
-        number(name, value, low, high)
+        validate_number(name, value, low, high)
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = CLASSES["AgmBattery"]()
@@ -180,21 +180,21 @@ def lithium_pays(
     old = new.replace(**{"battery.age_years": old_age_years})
     vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
     for each in vans.values():  # all found valid before any work
-        checked(each, trip, trials, seed, threads)
-        compiled_of(each, trip)
+        validate_run(each, trip, trials, seed, threads)
+        compile_trip(each, trip)
     risks: dict[str, Risk] = {}
-    with keeping("lithium_pays", lambda: risks):
+    with attach_partial_result("lithium_pays", lambda: risks):
         for name, each in vans.items():
             risks[name] = simulate(each, trip, trials=trials, seed=seed, threads=threads)
     lithium, agm, aged = risks.values()
-    use, use_aged, use_lithium = use_of(agm), use_of(aged), use_of(lithium)
+    use, use_aged, use_lithium = daily_use(agm), daily_use(aged), daily_use(lithium)
     agm_price = priced.total([Part("agm_battery", rated_ah(van.battery))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
     others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
     others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))
 
-    def worn(of: Use, nights: float, lithium: bool = False) -> NDArray[np.float64]:
-        return horizon_years * _rate(of, nights, lithium, priced)
+    def worn(of: DailyUse, nights: float, lithium: bool = False) -> NDArray[np.float64]:
+        return horizon_years * _replacements_a_year(of, nights, lithium, priced)
 
     def saved_on_new(nights: float) -> NDArray[np.float64]:
         return agm_price * np.maximum(1.0, worn(use, nights)) - of_lithium(nights)
@@ -213,8 +213,8 @@ def lithium_pays(
         _core.paired_difference(failed, failed_new),
         _core.paired_difference(failed, failed_old),
         nights_a_year,
-        Range.of(years(use, nights_a_year, False, priced)),
-        Range.of(years(use_lithium, nights_a_year, True, priced)),
+        Range.of(years_to_replacement(use, nights_a_year, False, priced)),
+        Range.of(years_to_replacement(use_lithium, nights_a_year, True, priced)),
         _break_even("a new AGM", saved_on_new, horizon_years),
         _break_even(f"an old AGM with {100 * old_life_left:.0f} % of its life left", saved_on_old, horizon_years),
     )

@@ -10,7 +10,7 @@ import ridethrough._core as _core
 from .records import CLASSES
 
 
-def changed(loads: Iterable[Any], changes: Iterable[Any], where: str) -> tuple[Any, ...]:
+def replace_loads(loads: Iterable[Any], changes: Iterable[Any], where: str) -> tuple[Any, ...]:
     """The loads with these changes; ``where`` begins the text of an error."""
     by_name: dict[str, Any] = {load.name: load for load in loads}
     given: set[str] = set()
@@ -29,17 +29,17 @@ def changed(loads: Iterable[Any], changes: Iterable[Any], where: str) -> tuple[A
     return tuple(by_name.values())
 
 
-def taken_away(loads: Iterable[Any], names: Iterable[str], where: str) -> tuple[Any, ...]:
+def remove_loads(loads: Iterable[Any], names: Iterable[str], where: str) -> tuple[Any, ...]:
     """The loads but for those of these names, each of which there must be."""
     kept = {load.name: load for load in loads}
     for name in names:
         if not isinstance(name, str) or name not in kept:
-            raise _core.InputError(f"{where}: {none_of_that_name(name, list(kept))}")
+            raise _core.InputError(f"{where}: {no_such_load_text(name, list(kept))}")
         del kept[name]
     return tuple(kept.values())
 
 
-def none_of_that_name(name: str, names: list[str]) -> str:
+def no_such_load_text(name: str, names: list[str]) -> str:
     near = _core.nearest_name(str(name), names)
     there = f"did you mean {near}?" if near else f"the loads are {', '.join(names) or 'none but the fridge'}"
     return f"no load {name!r} to take away; {there}"
@@ -47,9 +47,9 @@ def none_of_that_name(name: str, names: list[str]) -> str:
 
 def with_loads(van: Any, *loads: Any) -> Any:
     """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
-    return van.replace(loads=changed(van.loads, loads, "with_loads"))
+    return van.replace(loads=replace_loads(van.loads, loads, "with_loads"))
 
 
 def without(van: Any, *names: str) -> Any:
     """A copy of the van without the loads of these names; ``InputError`` where it has no such load."""
-    return van.replace(loads=taken_away(van.loads, names, "without"))
+    return van.replace(loads=remove_loads(van.loads, names, "without"))

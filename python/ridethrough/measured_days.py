@@ -11,7 +11,7 @@ import ridethrough._core as _core
 from ridethrough._core import InputError
 
 from .climate_fit import DARK_DAY_WH_M2, read_daily
-from .weather_hours import Hours, lay_out, round_offset
+from .weather_hours import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,7 +55,7 @@ class DailyWeather:
 class HourlyWeather:
     """Measured hours with their gaps (`good` is False there, the values 0)."""
 
-    hours: Hours
+    hours: HourlySeries
     good: NDArray[np.bool_]
 
     def normals(self) -> dict[str, list[float]]:
@@ -114,7 +114,7 @@ def read(
         return _daily(frame, latitude, longitude, round_offset(longitude) if utc_offset_h is None else utc_offset_h)
     if label is None:
         raise InputError("label is not given: an hourly record needs 'left', 'right' or 'centre'")
-    hours = lay_out(frame, label=label, fill=None, typical_year=None, keep_gaps=True)
+    hours = to_hourly(frame, label=label, fill=None, typical_year=None, keep_gaps=True)
     used = [x for x in (hours.ghi_w_m2, hours.air_temp_c, hours.dhi_w_m2, hours.dni_w_m2) if x is not None]
     good = np.all([np.isfinite(x) for x in used], axis=0)
     for x in used:

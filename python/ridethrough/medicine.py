@@ -11,13 +11,13 @@ from .results import MEDICINE
 CAUTION = _core.MEDICINE
 
 
-def declared(risk: Any) -> bool:
+def has_medicine(risk: Any) -> bool:
     return risk.van.fridge.medicine is not None
 
 
-def lines(risk: Any) -> list[str]:
+def medicine_lines(risk: Any) -> list[str]:
     """What the verdict says; nothing where no medicine is declared."""
-    if not declared(risk):
+    if not has_medicine(risk):
         return []
     names = ("medicine_out_coldest_h", "medicine_out_warmest_h", "medicine_frozen_h")
     coldest, warmest, frozen = (_hours(risk, name) for name in names)
@@ -35,8 +35,8 @@ def _hours(risk: Any, name: str) -> str:
     return f"for {risk.means[name]:.1f} h on average (at some time in {_core.estimate_text(chance)})"
 
 
-def as_dict(risk: Any) -> dict[str, Any] | None:
-    if not declared(risk):
+def medicine_to_dict(risk: Any) -> dict[str, Any] | None:
+    if not has_medicine(risk):
         return None
     out: dict[str, Any] = {
         name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in MEDICINE

@@ -15,10 +15,10 @@ from .results import DEVICES, FLAGS, RESULTS, TANKS
 from .risk import Risk
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
-CHANCE_WORDS = {
+CHANCE_LABELS = {
     **{name: RESULTS[result].label for name, result in TANKS.items()},
     **{name: RESULTS[name].label for name in FLAGS},
-    **{name: chance.words for name, chance in CHANCES.items()},
+    **{name: chance.description for name, chance in CHANCES.items()},
 }
 AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
 
@@ -76,7 +76,7 @@ def attributes(name: str) -> dict[str, str]:
     unit, text, _ = _NAMED.get(name, ("", "", None))
     if name in _NAMED:
         return {"units": unit, "long_name": text}
-    for start, what in CHANCE_WORDS.items():
+    for start, what in CHANCE_LABELS.items():
         if name in (start, f"{start}_low", f"{start}_high"):
             return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
     result = RESULTS[name]

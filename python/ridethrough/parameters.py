@@ -10,7 +10,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .declarations import default_text, describe, docstring
-from .habits import explained
+from .habits import explain_habits
 from .results import PATHS, RESULTS, result_line, series_line
 
 _TOPS = ("Van", "Trip")
@@ -123,7 +123,7 @@ def is_guess(field: Any) -> bool:
 def _found(first: str, steps: list[str], path: str) -> str | None:
     """What is declared at these steps down from a class; None where there is no such step."""
     if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
-        return explained(".".join(steps[1:]))
+        return explain_habits(".".join(steps[1:]))
     if first == "Van" and steps == ["only_these_loads"]:
         return f"van.only_these_loads (in scenario files): {VAN_KEYS['only_these_loads']}"
     found, about = [_schemas()[first]], ""

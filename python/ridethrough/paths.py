@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from ridethrough import Trip, Van
 
 
-def put(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
+def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
     """The van and the trip with the values of `changes` at their paths; InputError names path, value and range."""
     sides: dict[str, dict[str, Any]] = {"van": {}, "trip": {}}
     for path, value in changes.items():
-        side, inner = split(path)
-        sides[side][inner] = plain_value(value)
+        side, inner = split_path(path)
+        sides[side][inner] = to_python_value(value)
     try:
         return (
             van.replace(**sides["van"]) if sides["van"] else van,
@@ -33,24 +33,24 @@ def put(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
         raise _core.InputError(f"{', '.join(f'{p} = {v!r}' for p, v in changes.items())}: {error}") from None
 
 
-def get(van: Van, trip: Trip, path: str) -> Any:
+def value_at(van: Van, trip: Trip, path: str) -> Any:
     """The value at a path."""
-    side, inner = split(path)
+    side, inner = split_path(path)
     return (van if side == "van" else trip).get(inner)
 
 
-def field_of(van: Van, trip: Trip, path: str) -> Any:
+def field_at(van: Van, trip: Trip, path: str) -> Any:
     """The declaration at a path (``.unit``, ``.doc``, ``.level``, ``.allowed``), as the van and the trip have it."""
-    side, inner = split(path)
+    side, inner = split_path(path)
     parent, _, name = inner.rpartition(".")
-    whole = van if side == "van" else trip
-    holder = whole.get(parent) if parent else whole
+    root = van if side == "van" else trip
+    holder = root.get(parent) if parent else root
     if not isinstance(holder, _core.Record):
         raise _core.InputError(f"{path}: there is nothing inside {holder!r}")
     return holder.schema.field(name)
 
 
-def split(path: str) -> tuple[str, str]:
+def split_path(path: str) -> tuple[str, str]:
     """``("van" or "trip", the path inside it)``."""
     if not isinstance(path, str) or not path:
         raise _core.InputError(f'path = {path!r}: allowed a dotted path such as "solar.rated_w" or "trip.nights"')
@@ -58,7 +58,7 @@ def split(path: str) -> tuple[str, str]:
     return (first, rest) if dot and first in ("van", "trip") else ("van", path)
 
 
-def plain_value(value: Any) -> Any:
+def to_python_value(value: Any) -> Any:
     """NumPy's scalars as Python's, and dates (also NumPy's and pandas') as the text that ``Trip.start`` takes."""
     if isinstance(value, np.datetime64):
         value = value.astype("datetime64[s]").item()

@@ -7,11 +7,11 @@ from contextlib import contextmanager
 
 import ridethrough._core as _core
 
-Told = bool | None | Callable[[int, int], None]
+ProgressOption = bool | None | Callable[[int, int], None]
 
 
 @contextmanager
-def reported(progress: Told, total: int, done: int, unit: str) -> Iterator[Callable[[int], None]]:
+def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -> Iterator[Callable[[int], None]]:
     """A function that takes the number of steps done. None: a bar, where tqdm is installed and stderr is a terminal."""
     if callable(progress):
         function = progress

@@ -12,10 +12,10 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, require_records, seed_number, thread_count, whole
+from .checks import compile_with_warnings, require_van_and_trip, validate_int, validate_seed, validate_threads
 from .results import AVERAGED
-from .simulate import run
-from .stopped import keeping
+from .simulate import run_core
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -47,24 +47,24 @@ def quasi_means(
     ------
     InputError
         Something is missing or out of range.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the means over the replicates that were run, None where these are
         fewer than 4.
     """
     from scipy import special, stats  # type: ignore[import-untyped, unused-ignore]
 
-    log2_trials = whole("log2_trials", log2_trials, 4, 20)
-    replicates = whole("replicates", replicates, _FEWEST, 1_000)
-    seed, threads = seed_number(seed), thread_count(threads)
-    require_records(van, trip)
-    compiled = compiled_telling(van, trip)
+    log2_trials = validate_int("log2_trials", log2_trials, 4, 20)
+    replicates = validate_int("replicates", replicates, _FEWEST, 1_000)
+    seed, threads = validate_seed(seed), validate_threads(threads)
+    require_van_and_trip(van, trip)
+    compiled = compile_with_warnings(van, trip)
     trials = 1 << log2_trials
     means: list[dict[str, float]] = []  # of each replicate
-    with keeping("quasi_means", lambda: _estimates(means, trials) if len(means) >= _FEWEST else None):
+    with attach_partial_result("quasi_means", lambda: _estimates(means, trials) if len(means) >= _FEWEST else None):
         for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
             sobol = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key))
             scores = special.ndtri(np.clip(sobol.random_base2(log2_trials), 2.0**-33, 1 - 2.0**-33))
-            out = run(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
+            out = run_core(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
             amounts = {name: values for name, values in out["columns"].items() if name in AVERAGED}
             means.append({name: float(values.mean(dtype=np.float64)) for name, values in amounts.items()})
     return _estimates(means, trials)

@@ -19,12 +19,19 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from .checks import compiled_telling, number, require_records, seed_number, thread_count, whole
+from .checks import (
+    compile_with_warnings,
+    require_van_and_trip,
+    validate_int,
+    validate_number,
+    validate_seed,
+    validate_threads,
+)
 from .known_errors import KnownError
-from .progress import Told, reported
+from .progress import ProgressOption, track_progress
 from .report import CAUTION, model_error_of
-from .simulate import run
-from .stopped import Stopped, StudyFailed, keeping
+from .simulate import run_core
+from .stopped import Interrupted, StudyFailed, attach_partial_result
 
 if TYPE_CHECKING:
     from ridethrough import Trip, Van
@@ -113,10 +120,10 @@ class _Sampler:
         return 1.0 / (self.untilted + tilted)
 
     def run(
-        self, trials: int, shifts: Array, *, keep_scores: bool, tell: Callable[[int], None] = lambda done: None
+        self, trials: int, shifts: Array, *, keep_scores: bool, report_done: Callable[[int], None] = lambda done: None
     ) -> dict[str, NDArray[Any]]:
         blocks: list[dict[str, NDArray[Any]]] = []
-        with keeping("rare_risk", lambda: _joined(blocks)):
+        with attach_partial_result("rare_risk", lambda: _joined(blocks)):
             for first in range(self.used, self.used + trials, _BLOCK):
                 count = min(_BLOCK, self.used + trials - first)
                 key = np.random.SeedSequence(self.seed, spawn_key=(_PURPOSE, first))
@@ -124,14 +131,14 @@ class _Sampler:
                 moved = draws.random(count) >= self.untilted
                 scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
                 how = {"threads": self.threads, "precision": self.precision, "scores": scores}
-                columns = run(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
+                columns = run_core(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
                 block = {
                     "failed": columns["device"] > 0,
                     "lowest": columns["lowest_charge"].astype(np.float64),
                     "weight": self.weights(scores, shifts),
                 }
                 blocks.append(block | ({"scores": scores} if keep_scores else {}))
-                tell(first + count - self.used)
+                report_done(first + count - self.used)
         self.used += trials
         return _joined(blocks)
 
@@ -143,7 +150,7 @@ def _joined(blocks: list[dict[str, NDArray[Any]]]) -> dict[str, NDArray[Any]]:
 _PURPOSE = 0x72617265  # of the shifted scores' own stream
 
 
-def _centre(scores: Array, weight: Array) -> Array:
+def _mean_scores(scores: Array, weight: Array) -> Array:
     """Weighted mean score of the leading trials; what lies within twice its own error is left where it was."""
     total = weight.sum()
     mean: Array = weight @ scores / total
@@ -161,7 +168,7 @@ def _find_shifts(sampler: _Sampler, pilot: int) -> Array:
         if enough and refined:
             return _strength(sampler, stage, shifts)
         lead = failed if enough else stage["lowest"] <= np.quantile(stage["lowest"], _ELITE)
-        shifts = _centre(stage["scores"][lead], weight[lead])
+        shifts = _mean_scores(stage["scores"][lead], weight[lead])
         refined = enough or refined  # once more from where the failures were found
     raise DegenerateWeights(
         f"after {_MOST_STAGES} stages of {pilot:,} trials fewer than {100 * _ELITE:.0f} % of the shifted trials fail: "
@@ -172,7 +179,7 @@ def _find_shifts(sampler: _Sampler, pilot: int) -> Array:
 def _strength(sampler: _Sampler, stage: dict[str, NDArray[Any]], shifts: Array) -> Array:
     """The shift times the strength at which the pilot's own trials promise the smallest variance."""
     failed = stage["failed"]
-    found = _centre(stage["scores"][failed], stage["weight"][failed])
+    found = _mean_scores(stage["scores"][failed], stage["weight"][failed])
     choices = [(s * direction) for direction in (shifts, found) for s in _STRENGTHS]
     second = [float(stage["weight"][failed] @ sampler.weights(stage["scores"][failed], choice)) for choice in choices]
     return choices[int(np.argmin(second))]
@@ -189,7 +196,7 @@ def rare_risk(
     precision: str = "double",
     untilted_share: float = 0.1,
     shifts: Mapping[str, float] | None = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> RareRisk:
     """Probability of a cut-out where it is small (below about 1 %), by importance sampling.
 
@@ -217,44 +224,46 @@ def rare_risk(
         mean weight that is not 1.
     InputError
         Something is missing or out of range.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the estimate from the blocks of 16,384 trials that were run with
         the final shifts; None where there are none yet, or too few to bear an estimate.
     """
-    trials = whole("trials", trials, 1_000, 100_000_000)
-    pilot_trials = whole("pilot_trials", pilot_trials, 500, 1_000_000)
-    seed = seed_number(seed)
-    threads = thread_count(threads)
-    untilted_share = number("untilted_share", untilted_share, 0.01, 0.9)
-    require_records(van, trip)
-    compiled = compiled_telling(van, trip)
+    trials = validate_int("trials", trials, 1_000, 100_000_000)
+    pilot_trials = validate_int("pilot_trials", pilot_trials, 500, 1_000_000)
+    seed = validate_seed(seed)
+    threads = validate_threads(threads)
+    untilted_share = validate_number("untilted_share", untilted_share, 0.01, 0.9)
+    require_van_and_trip(van, trip)
+    compiled = compile_with_warnings(van, trip)
     sampler = _Sampler(van, trip, compiled, seed, threads, precision, untilted_share)
     chosen: Array | None = None
     try:
-        chosen = _given(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
+        chosen = _given_shifts(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
         spent = sampler.used
-        with reported(progress, trials, 0, "trial") as tell:
-            drawn = sampler.run(trials, chosen, keep_scores=False, tell=tell)
-    except (Stopped, StudyFailed) as early:
-        early.finished = None if chosen is None else _if_borne(sampler, early.finished, chosen, spent)
+        with track_progress(progress, trials, 0, "trial") as report_done:
+            drawn = sampler.run(trials, chosen, keep_scores=False, report_done=report_done)
+    except (Interrupted, StudyFailed) as early:
+        early.finished = None if chosen is None else _estimate_if_reliable(sampler, early.finished, chosen, spent)
         raise
     return _estimate(sampler, drawn, chosen, spent)
 
 
-def _if_borne(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array, spent: int) -> RareRisk | None:
+def _estimate_if_reliable(
+    sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array, spent: int
+) -> RareRisk | None:
     try:
         return _estimate(sampler, trials, shifts, spent) if trials else None
     except DegenerateWeights:
         return None
 
 
-def _given(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
+def _given_shifts(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
     known = {name for name, _ in sampler.names}
     for name, value in shifts.items():
         if name not in known:
             near = _core.nearest_name(name, sorted(known))
             raise _core.InputError(f"shifts: no coordinate {name!r}" + (f"; did you mean {near!r}?" if near else ""))
-        number(f"shifts[{name!r}]", value, -6, 6)
+        validate_number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 
 

@@ -26,8 +26,8 @@ class Configuration(_core.Record):
 
     def __init__(self, *unnamed: Any, **values: Any) -> None:
         if unnamed:
-            raise TypeError(_by_name(type(self)._declaration, unnamed[0]))
-        super().__init__(type(self)._declaration, _placed(values, values))
+            raise TypeError(_keyword_hint(type(self)._declaration, unnamed[0]))
+        super().__init__(type(self)._declaration, _give_climate_its_place(values, values))
         _check_zone(values)
 
     def get(self, path: str) -> Any:
@@ -45,37 +45,37 @@ class Configuration(_core.Record):
 
     def replace(self, **changes: Any) -> Self:
         """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
-        direct, inner = _by_first_step(changes)
+        direct, inner = _group_by_first_step(changes)
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        made = cast(Self, super().replace(**_placed(direct, {**self.values(), **direct})))
+        made = cast(Self, super().replace(**_give_climate_its_place(direct, {**self.values(), **direct})))
         _check_zone(direct)
         return made
 
     def to_dict(self) -> dict[str, Any]:
         """Plain dict of all that is not at its default, for scenario files."""
-        return plain.from_record(self)
+        return plain.configuration_to_dict(self)
 
     @classmethod
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
-        return cast(Self, plain.to_record(cls, data))
+        return cast(Self, plain.configuration_from_dict(cls, data))
 
 
 def _check_zone(values: Mapping[str, Any]) -> None:
     """The core has no list of time zones."""
     if isinstance(name := values.get("time_zone"), str):
-        zones.check(name)
+        zones.require_zone(name)
 
 
-def _by_name(schema: Any, value: Any) -> str:
+def _keyword_hint(schema: Any, value: Any) -> str:
     kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
     name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 
-def _placed(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
+def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
     """Measured weather of no known place takes that of the site it is given to."""
     climate = changes.get("climate")
     if not isinstance(climate, UnplacedClimate) or not {"latitude", "longitude"} <= all_values.keys():
@@ -93,7 +93,7 @@ def _index(members: tuple[Any, ...], step: str, path: str) -> int:
     )
 
 
-def _by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
+def _group_by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
     direct: dict[str, Any] = {}
     inner: dict[str, dict[str, Any]] = {}
     for path, value in changes.items():
@@ -111,7 +111,7 @@ def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
     if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
         raise _core.InputError(f"{path}: there is nothing inside {value!r}")
     members = list(value)
-    direct, inner = _by_first_step(changes)
+    direct, inner = _group_by_first_step(changes)
     for step, member in direct.items():
         members[_index(tuple(value), step, path)] = member
     for step, deeper in inner.items():

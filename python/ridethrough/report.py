@@ -45,15 +45,15 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
     )
 
 
-def verdict(risk: Any) -> str:
+def format_verdict(risk: Any) -> str:
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
-        *warned(risk.warnings),
+        *format_warnings(risk.warnings),
         *chances.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
         model_error(risk).text(risk.cutout.value),
-        *described.lines(risk),
+        *described.describe_trip(risk),
         clock_text(risk.compiled),
     ]
     if not risk.reached:
@@ -70,7 +70,7 @@ def verdict(risk: Any) -> str:
     lines += [*_battery(risk), *chances.food_lines(risk), *_water(risk), *_lost_starts(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
-    lines += medicine.lines(risk)
+    lines += medicine.medicine_lines(risk)
     lines += ["", *_balance_table(risk), *_unserved(risk), ""]
     lines += [*cautions(risk.van, risk.trip), CAUTION]
     return "\n".join(lines)
@@ -92,7 +92,7 @@ def _battery(risk: Any) -> list[str]:
     return lines
 
 
-def warned(texts: Iterable[str]) -> list[str]:
+def format_warnings(texts: Iterable[str]) -> list[str]:
     """What stands before any number: what is allowed but probably not meant."""
     return [f"Warning: {text}" for text in dict.fromkeys(texts)]
 
@@ -228,7 +228,7 @@ def _warm_if_failed(risk: Any) -> dict[str, Any] | None:
     return {"mean": mean, "exceeded_by_1_in_10": tenth, "trials": risk.cutout.events}
 
 
-def as_dict(risk: Any) -> dict[str, Any]:
+def risk_to_dict(risk: Any) -> dict[str, Any]:
     from . import __version__  # the package is still being imported when this module is
 
     middling, hard = risk.days
@@ -243,7 +243,7 @@ def as_dict(risk: Any) -> dict[str, Any]:
         "nights": risk.nights,
         "clock": clock_dict(risk.compiled),
         "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
-        "medicine": medicine.as_dict(risk),
+        "medicine": medicine.medicine_to_dict(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
         "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != DEVICES[0]},

@@ -11,14 +11,14 @@ DEVICES = tuple(cause.name for cause in _core.CUTOUT_CAUSES)
 PATHS = tuple(series.name for series in _core.TIME_SERIES)
 
 
-def of_kind(kind: str) -> tuple[str, ...]:
+def results_of_kind(kind: str) -> tuple[str, ...]:
     """Results of this kind."""
     return tuple(name for name, result in RESULTS.items() if result.kind == kind)
 
 
 AVERAGED = tuple(name for name, result in RESULTS.items() if result.averaged)
-FLAGS = of_kind("flag")
-NIGHTS = of_kind("night")
+FLAGS = results_of_kind("flag")
+NIGHTS = results_of_kind("night")
 # What is told of a tank, "water_dry", and the result that holds the night before which it happens.
 TANKS = {name.removesuffix("_night"): name for name in NIGHTS if RESULTS[name].condition == "water tanks"}
 MEDICINE = tuple(name for name, result in RESULTS.items() if result.condition == "medicine in the fridge")
@@ -41,7 +41,7 @@ def series_line(name: str) -> str:
     return f"{name} [{series.unit}], {series.kind}: {series.doc}"
 
 
-def listed(lines: list[str]) -> str:
+def format_list(lines: list[str]) -> str:
     """Lines as a list inside a class's docstring."""
     return "\n".join(
         textwrap.fill(f"- {line}", 116, initial_indent=" " * 8, subsequent_indent=" " * 10) for line in lines

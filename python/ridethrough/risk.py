@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import chances, clocks
-from .checks import NUMBERS, number
+from .checks import REAL_NUMBERS, validate_number
 from .places import Place, places_of
-from .results import DEVICES, PATHS, RESULTS, TANKS, listed, result_line, series_line
+from .results import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
 from .summary import Summary
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ class Risk:
     def nights_at(self, level: float) -> int:
         """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
         trip's. Where it is all of them, a longer trip may hold too."""
-        if not (isinstance(level, NUMBERS) and 0 < level < 1):
+        if not (isinstance(level, REAL_NUMBERS) and 0 < level < 1):
             raise _core.InputError(f"level = {level!r}: allowed above 0 and below 1")
         return sum(1 - e.low <= level for e in self.survival())
 
@@ -139,12 +139,12 @@ class Risk:
         """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
         ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
         aboard], ``cabin_frozen``, ``below_half`` [charge]."""
-        return chances.estimates(self.trials_with, self.trials)
+        return chances.estimate_chances(self.trials_with, self.trials)
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
         share of those trials exceeds. NaN where none failed."""
-        return self._summary.warm_h_if_failed(number("share", share, 0, 1))
+        return self._summary.warm_h_if_failed(validate_number("share", share, 0, 1))
 
     @property
     def freezing(self) -> Any:
@@ -158,9 +158,9 @@ class Risk:
     @cached_property
     def common(self) -> list[Any]:
         """What failing trials had in common, strongest first; see :mod:`ridethrough.common`."""
-        from .common import in_common
+        from .common import compare_failing_trials
 
-        return in_common(self)
+        return compare_failing_trials(self)
 
     @cached_property
     def days(self) -> Any:
@@ -178,14 +178,14 @@ class Risk:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and words, ready for JSON (None where a number does not exist)."""
-        from .report import as_dict
+        from .report import risk_to_dict
 
-        return as_dict(self)
+        return risk_to_dict(self)
 
     def __str__(self) -> str:
-        from .report import verdict
+        from .report import format_verdict
 
-        return verdict(self)
+        return format_verdict(self)
 
     def __repr__(self) -> str:
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
@@ -193,8 +193,8 @@ class Risk:
 
 # What the core declares of each of them, said where help() looks.
 if Risk.__doc__:
-    for _told, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
-        Risk.__doc__ += f"\n    Of ``{_told}``:\n\n{listed(_lines)}\n    "
+    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
+        Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
 
 
 def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float64]:

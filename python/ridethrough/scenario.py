@@ -28,7 +28,7 @@ import ridethrough._core as _core
 
 from . import hints, plain, toml_text
 from .habits import habits
-from .loads import none_of_that_name
+from .loads import no_such_load_text
 from .parameters import RUN, VAN_KEYS, homes_of, table_of
 from .places import places_of
 from .records import CLASSES
@@ -67,7 +67,7 @@ def load_scenario(path: str | Path) -> Scenario:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _core.InputError(f"{path}: not TOML: {error}{hints.of_toml(text, str(error))}") from None
+        raise _core.InputError(f"{path}: not TOML: {error}{hints.explain_toml_error(text, str(error))}") from None
     try:
         return _scenario(data, path.stem)
     except _core.InputError as error:
@@ -90,8 +90,8 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
-    van = _record("van", CLASSES["Van"], van_table)
-    trip = _record("trip", CLASSES["Trip"], trip_table)
+    van = _configuration("van", CLASSES["Van"], van_table)
+    trip = _configuration("trip", CLASSES["Trip"], trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
@@ -110,7 +110,7 @@ def _with_habits(
             raise _core.InputError(f"van.{error}") from None
         party = trip.get("party", {})
         if party != _NONE:
-            party = {**plain.from_record(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
+            party = {**plain.configuration_to_dict(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
         trip = {**trip, "party": party}
     usual = schema.field("loads").standard if ready is None else ready.loads
     notes: tuple[str, ...] = ()
@@ -139,7 +139,7 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
     """Tables of the usual loads with what a file's ``[van.loads]`` changes, adds and takes away."""
     loads: dict[str, Any] = {}
     for load in usual.values():
-        table = plain.from_record(load)
+        table = plain.configuration_to_dict(load)
         table.pop("name", None)
         loads[load.name] = {"kind": type(load).__name__, **table}
     for name, change in _table("van.loads", changes).items():
@@ -147,7 +147,7 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
             raise _core.InputError(f"van.loads.{name}: no such load; {name} belongs under [van]")
         if change == _NONE:
             if name not in loads:
-                raise _core.InputError(f'van.loads.{name} = "{_NONE}": {none_of_that_name(name, list(loads))}')
+                raise _core.InputError(f'van.loads.{name} = "{_NONE}": {no_such_load_text(name, list(loads))}')
             del loads[name]
         elif name in usual and isinstance(change, Mapping):
             same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
@@ -186,7 +186,7 @@ def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
     return value
 
 
-def _record(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
+def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
     """Inner tables first, so that an error names the table it is in."""
     schema = cls._declaration
     values: dict[str, Any] = {}
@@ -201,7 +201,7 @@ def _record(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
         else:
             with _at(where, schema):
-                values[key] = plain._to_value(schema, field, value)
+                values[key] = plain.parse_value(schema, field, value)
     with _at(where, schema):
         return cls(**values)
 
@@ -235,9 +235,9 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    cls = plain._kind(where, field, table, field.standard)
+    cls = plain.class_for_table(where, field, table, field.standard)
     table.pop("kind", None)
-    return _record(where, cls, table)
+    return _configuration(where, cls, table)
 
 
 def _default_names(field: Any) -> dict[str, Any]:
@@ -252,7 +252,7 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
     if "name" in table:
         raise _core.InputError(f"{where}.name: the name is that of the table")
     if len(field.choices) == 1:  # stops: one class, any name
-        return _record(where, CLASSES[field.choices[0]], table | {"name": name})
+        return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
     known = _default_names(field)
     if "kind" not in table and name not in known:
         near = _core.nearest_name(name, list(known))
@@ -262,9 +262,9 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
             if field.name == "loads"
             else f"{where}: known without a kind are {', '.join(known)}; else allowed kind {' or '.join(field.choices)}"
         )
-    cls = plain._kind(where, field, table, None) if "kind" in table else known[name]
+    cls = plain.class_for_table(where, field, table, None) if "kind" in table else known[name]
     table.pop("kind", None)
-    return _record(where, cls, table | {"name": name})
+    return _configuration(where, cls, table | {"name": name})
 
 
 def dump_scenario(scenario: Scenario) -> str:

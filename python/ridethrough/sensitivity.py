@@ -11,11 +11,11 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import checked, compiled_of, whole
-from .indices import METHODS, Array, Indices, Input, analyse
+from .checks import compile_trip, validate_int, validate_run
+from .indices import METHODS, Array, SensitivityIndices, UncertainInput, analyse
 from .outcomes import axis_of
-from .paths import field_of, get
-from .progress import Told
+from .paths import field_at, value_at
+from .progress import ProgressOption
 from .report import CAUTION
 from .sweep import sweep
 
@@ -102,7 +102,7 @@ def sensitivity(
     precision: Literal["double", "single"] = "double",
     executor: Any = None,
     store: str | os.PathLike[str] | None = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> Sensitivity:
     """Rank the inputs that are not known by what they do to an outcome (needs SALib and xarray).
 
@@ -127,10 +127,10 @@ def sensitivity(
     threads, precision, executor, store, progress
         As in :func:`ridethrough.sweep`.
     """
-    trials, seed, threads = checked(van, trip, trials, seed, threads)
+    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
     if method not in METHODS:
         raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
-    samples = _SAMPLES[method] if samples is None else whole("samples", samples, 2, 1_000_000)
+    samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     named = _inputs(van, trip, spreads)
     paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
 
@@ -156,18 +156,18 @@ def sensitivity(
     return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))
 
 
-def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, Input]:
+def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
-        compiled = compiled_of(van, trip)
+        compiled = compile_trip(van, trip)
         slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
-        spreads = {path: value for path in slots if isinstance(value := get(van, trip, path), _core.Spread)}
+        spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)
     given.setdefault(VOLTAGE_LEVEL, _or_default(van, trip, VOLTAGE_LEVEL))
     stops = _persistence_paths(trip)
     lag1 = next((given.pop(path) for path in [_persistence(trip), *stops] if path in given), None)
     inputs = {path: _input(van, trip, path, spread) for path, spread in given.items()}
     if stops:
-        value = get(van, trip, stops[0]) if lag1 is None else lag1
+        value = value_at(van, trip, stops[0]) if lag1 is None else lag1
         if not isinstance(value, _core.Spread):
             value = _core.triangular(*(min(max(value + x, 0.0), 0.9) for x in _PERSISTENCE_SPREAD))
         inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
@@ -186,12 +186,12 @@ def _persistence_paths(trip: Trip) -> list[str]:
 
 
 def _or_default(van: Van, trip: Trip, path: str) -> Any:
-    value = get(van, trip, path)
-    return value if isinstance(value, _core.Spread) else field_of(van, trip, path).standard
+    value = value_at(van, trip, path)
+    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
 
 
-def _input(van: Van, trip: Trip, path: str, spread: Any) -> Input:
-    field = field_of(van, trip, path)
+def _input(van: Van, trip: Trip, path: str, spread: Any) -> UncertainInput:
+    field = field_at(van, trip, path)
     if field.kind != "number" or not isinstance(spread, _core.Spread):
         raise _core.InputError(
             f"spreads: {path} = {spread!r}: must be a spread of a number, such as rt.triangular(...)"
@@ -199,22 +199,22 @@ def _input(van: Van, trip: Trip, path: str, spread: Any) -> Input:
     ends = [spread.quantile(u, field.low, field.high) for u in (1e-9, 1 - 1e-9)]
     if not field.low <= ends[0] <= ends[1] <= field.high:
         raise _core.InputError(f"spreads: {path} = {spread!r}: {field.allowed}")
-    return Input(spread, field.low, field.high)
+    return UncertainInput(spread, field.low, field.high)
 
 
 def _dataset(
     van: Van,
     trip: Trip,
-    named: Mapping[str, Input],
+    named: Mapping[str, UncertainInput],
     paths: Mapping[str, list[str]],
-    indices: Indices,
+    indices: SensitivityIndices,
     outcome: str,
     trials: int,
     seed: int,
 ) -> xarray.Dataset:
     import xarray
 
-    fields = [field_of(van, trip, paths[name][0]) for name in named]
+    fields = [field_at(van, trip, paths[name][0]) for name in named]
     order = np.argsort(-indices.columns[METHODS[indices.method][0]], kind="stable")
     texts = {
         "spread": [repr(x.spread) for x in named.values()],

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, Literal
 import ridethrough._core as _core
 
 from . import clocks
-from .checks import checked, compiled_of, compiled_telling, number, whole
+from .checks import compile_trip, compile_with_warnings, validate_int, validate_number, validate_run
 from .results import PATHS
 from .risk import Risk
-from .stopped import Stopped
+from .stopped import Interrupted
 from .summary import Summary
 from .workers import check_executor, run_all
 
@@ -72,18 +72,18 @@ def simulate(
     ------
     InputError
         Something in the van, the trip or the arguments is missing or out of range.
-    Stopped
+    Interrupted
         Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
     """
-    trials, seed, threads = checked(van, trip, trials, seed, threads)
+    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
     check_executor(executor)
-    max_trials = whole("max_trials", max_trials, 1, 1_000_000_000)
+    max_trials = validate_int("max_trials", max_trials, 1, 1_000_000_000)
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
-    half_width = None if half_width is None else number("half_width", half_width, 1e-6, 0.49)
-    if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _listed(paths)):
+    half_width = None if half_width is None else validate_number("half_width", half_width, 1e-6, 0.49)
+    if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
         raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
-    names = _listed(paths)
+    names = _path_names(paths)
     if names and keep == "summary":
         raise _core.InputError("paths: not kept with keep='summary'")
     unknown = [name for name in names if name not in PATHS]
@@ -92,16 +92,16 @@ def simulate(
         hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(PATHS)}"
         raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
 
-    compiled = compiled_telling(van, trip)
+    compiled = compile_with_warnings(van, trip)
 
     summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
     wanted, raised = trials if half_width is None else min(trials, max_trials), None
     while raised is None:
-        require_room(compiled, wanted, names)
+        require_path_memory(compiled, wanted, names)
         if executor is None:
-            raised = _extend(summary, compiled, wanted, seed, threads, precision, progress)
+            raised = _run_here(summary, compiled, wanted, seed, threads, precision, progress)
         else:
-            raised = _extend_elsewhere(summary, van, trip, compiled, wanted, seed, precision, progress, executor)
+            raised = _run_on_executor(summary, van, trip, compiled, wanted, seed, precision, progress, executor)
         if half_width is None or raised is not None:
             break
         added = _core.next_block(summary.events, summary.trials, half_width=half_width, max_trials=max_trials)
@@ -113,20 +113,20 @@ def simulate(
         risk = Risk(van, trip, compiled, summary.finish(), seed, precision, summary.paths)
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if isinstance(raised, KeyboardInterrupt):
-        raise Stopped(f"simulate, {summary.trials:,} trials finished,", risk) from None
+        raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
     if raised is not None:
         raise raised
     assert risk is not None
     return risk
 
 
-def _listed(paths: bool | str | Sequence[str]) -> list[str]:
+def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
     if isinstance(paths, bool):
         return list(PATHS) if paths else []
     return [paths] if isinstance(paths, str) else list(paths)
 
 
-def require_room(compiled: Any, trials: int, names: list[str]) -> None:
+def require_path_memory(compiled: Any, trials: int, names: list[str]) -> None:
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
         raise _core.InputError(
@@ -135,7 +135,7 @@ def require_room(compiled: Any, trials: int, names: list[str]) -> None:
         )
 
 
-def _extend(
+def _run_here(
     summary: Summary,
     compiled: Any,
     wanted: int,
@@ -169,7 +169,7 @@ def _extend(
     return None
 
 
-def _extend_elsewhere(
+def _run_on_executor(
     summary: Summary,
     van: Van,
     trip: Trip,
@@ -200,7 +200,7 @@ def _extend_elsewhere(
     return None
 
 
-def run(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
+def run_core(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
     """The core's trials, all of them: what stopped it early is raised."""
     part: dict[str, Any] = _core.simulate(compiled, trials, seed, **options)
     if part["raised"] is not None:
@@ -220,17 +220,17 @@ def run_part(
     paths: list[str],
 ) -> Summary:
     """Trials [first, first + count) on one thread: one part of a run, in whatever process, with the caller's clock."""
-    compiled = clocks.compiled(van, trip, clock)
+    compiled = clocks.compile_with_clock(van, trip, clock)
     summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
-    summary.add(run(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
+    summary.add(run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
     return summary
 
 
 def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str, clock: _core.Clock | None = None) -> Risk:
     """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
-    compiled = compiled_of(van, trip, clock)
+    compiled = compile_trip(van, trip, clock)
     summary = Summary(compiled, keep_columns=True)
-    raised = _extend(summary, compiled, trials, seed, 1, precision, None)
+    raised = _run_here(summary, compiled, trials, seed, 1, precision, None)
     if raised is not None:
         raise raised
     return Risk(van, trip, compiled, summary.finish(), seed, precision, {})

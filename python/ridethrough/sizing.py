@@ -19,15 +19,15 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from . import paths
-from .chances import of_a_study
-from .checks import NUMBERS, compiled_of, number, untold
+from .chances import format_study_chances
+from .checks import REAL_NUMBERS, compile_trip, validate_number, without_warnings
 from .known_errors import KnownError
-from .labelled import dataset
+from .labelled import make_dataset
 from .prices import amount
-from .progress import Told, reported
-from .report import CAUTION, model_error_of, warned
+from .progress import ProgressOption, track_progress
+from .report import CAUTION, format_warnings, model_error_of
 from .simulate import simulate
-from .stopped import keeping
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     import xarray
@@ -88,7 +88,7 @@ class Size:
         found = {name: getattr(self, name) for name in ("target_risk", "value", "low", "high", "step", "unit")}
         found = {name: value for name, value in found.items() if value is not None}
         trials = next(iter(self.tried.values())).trials
-        return dataset({self.path: list(self.tried)}, cells, **found, trials=trials)
+        return make_dataset({self.path: list(self.tried)}, cells, **found, trials=trials)
 
     def __str__(self) -> str:
         unit, target = f" {self.unit}" if self.unit else "", f"{100 * self.target_risk:.3g} %"
@@ -111,14 +111,14 @@ class Size:
                 lead = f"The target leaves out the model's own error, here of the risk at {self.value:g}{unit}."
                 lines.append(self.error.text(self.risk.value, lead))
             if self.chances:
-                lines.append(f"At {self.value:g}{unit}: {of_a_study(self.chances)}")
+                lines.append(f"At {self.value:g}{unit}: {format_study_chances(self.chances)}")
         if not self.monotone:
             also = ", ".join(f"{v:g}" for v in self.also)
             lines.append(
                 f"The risk does not simply {'rise' if self.rises else 'fall'} with {self.path}: some step was shown to "
                 "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
             )  # fmt: skip
-        return "\n".join([*warned(self.warnings), *lines, CAUTION])
+        return "\n".join([*format_warnings(self.warnings), *lines, CAUTION])
 
 
 class _Search:
@@ -129,16 +129,16 @@ class _Search:
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
         self.chances: dict[int, Mapping[str, Estimate]] = {}
-        self.tell: Callable[[int], None] = lambda tried: None
+        self.report_done: Callable[[int], None] = lambda tried: None
 
     def at(self, i: int) -> Estimate:
         if i not in self.estimates:
-            van, trip = paths.put(self.van, self.trip, {self.path: self.grid[i]})
-            with untold():  # the result has those of the van as it is and of the size found
+            van, trip = paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
+            with without_warnings():  # the result has those of the van as it is and of the size found
                 risk = simulate(van, trip, **self.run)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
             self.chances[i] = risk.chances
-            self.tell(len(self.estimates))
+            self.report_done(len(self.estimates))
         return self.estimates[i]
 
     def tried(self) -> dict[float, Estimate]:
@@ -172,7 +172,7 @@ def size(
     trials: int = 10_000,
     seed: int = 0,
     threads: int = 0,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> Size:
     """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
 
@@ -194,25 +194,25 @@ def size(
     ------
     InputError
         No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
     """
-    target_risk = number("target_risk", target_risk, 0.001, 0.9)
+    target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):  # both ends found valid before any work
-        compiled_of(*paths.put(van, trip, {path: value}))
+        compile_trip(*paths.replace_values(van, trip, {path: value}))
     search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
     last = len(grid) - 1
     looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
     halvings = [max(b - a for a, b in pairwise(looks)), last]  # between two looks, and for the ends of the interval
     most = len(looks) + sum(math.ceil(math.log2(steps)) for steps in halvings)
-    with keeping("size", search.tried), reported(progress, most, 0, "size") as search.tell:
-        found = _sized(search, looks, field.unit, path, target_risk, step)
-        search.tell(most)
+    with attach_partial_result("size", search.tried), track_progress(progress, most, 0, "size") as search.report_done:
+        found = _search_size(search, looks, field.unit, path, target_risk, step)
+        search.report_done(most)
     return found
 
 
-def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
+def _search_size(search: _Search, looks: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
     within, last = (search.grid[0], search.grid[-1]), len(search.grid) - 1
     for i in looks:
         search.at(i)
@@ -247,29 +247,29 @@ def _sized(search: _Search, looks: list[int], unit: str, path: str, target_risk:
     tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
     value = risk = error = None
     also_there: Mapping[str, Estimate] = {}
-    told = compiled_of(search.van, search.trip).warnings
+    texts = compile_trip(search.van, search.trip).warnings
     if found is not None:
         also_there = search.chances[found]
         value, risk = search.grid[found], search.at(found)
-        van, trip = paths.put(search.van, search.trip, {path: value})
-        compiled = compiled_of(van, trip)
+        van, trip = paths.replace_values(search.van, search.trip, {path: value})
+        compiled = compile_trip(van, trip)
         error = model_error_of(van, trip, compiled, risk.value)
-        told += compiled.warnings
+        texts += compiled.warnings
     return Size(
         path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
-        error, also_there, tuple(dict.fromkeys(told)),
+        error, also_there, tuple(dict.fromkeys(texts)),
     )  # fmt: skip
 
 
 def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
-    field = paths.field_of(van, trip, path)
+    field = paths.field_at(van, trip, path)
     whole = field.kind == "integer"
     if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
         raise _core.InputError(f"{path}: not to be sized. {why}")
     if field.kind not in ("number", "integer"):
         raise _core.InputError(f"{path}: allowed the path of a number")
-    present = paths.get(van, trip, path)
+    present = paths.value_at(van, trip, path)
     if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
         raise _core.InputError(f"{path}: without effect beside battery.measured_capacity_ah; take that path")
     if present is None and within is None:
@@ -285,7 +285,7 @@ def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, 
         power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
-    if not (isinstance(step, NUMBERS) and step > 0 and field.low <= low < high <= field.high):
+    if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
         raise _core.InputError(
             f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
             f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"

@@ -9,7 +9,7 @@ from typing import Any
 from ._core import InputError
 
 
-class Stopped(KeyboardInterrupt):
+class Interrupted(KeyboardInterrupt):
     """Raised where a run or study was stopped by Ctrl-C; ``finished`` holds what had been run till then."""
 
     def __init__(self, what: str, finished: Any) -> None:
@@ -32,7 +32,7 @@ class StudyFailed(RuntimeError):
 
 
 @contextmanager
-def keeping(what: str, finished: Callable[[], Any]) -> Iterator[None]:
+def attach_partial_result(what: str, finished: Callable[[], Any]) -> Iterator[None]:
     """What the body had finished goes out with whatever ends it early, as ``finished``."""
     try:
         yield
@@ -40,6 +40,6 @@ def keeping(what: str, finished: Callable[[], Any]) -> Iterator[None]:
         vars(wrong)["finished"] = finished()
         raise
     except KeyboardInterrupt as raised:
-        raise Stopped(what, finished()) from raised
+        raise Interrupted(what, finished()) from raised
     except Exception as raised:
         raise StudyFailed(f"{what}: {type(raised).__name__}: {raised}", finished()) from raised

@@ -60,7 +60,7 @@ class Summary:
                 self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
             elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
-        _added(self.trials_with, chances.counted(columns))
+        _add_counts(self.trials_with, chances.count_events(columns))
         warm = np.clip(columns["hours_above_5c"][device > 0], 0, self.hours).astype(np.int64)
         self.warm_hours_of_failed += np.bincount(warm, minlength=self.hours + 1)
         self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
@@ -88,9 +88,9 @@ class Summary:
         self.worst_charge_miss = max(self.worst_charge_miss, later.worst_charge_miss)
         self.worst_energy_miss = max(self.worst_energy_miss, later.worst_energy_miss)
         self._load_sums += later._load_sums
-        _added(self.nights, later.nights)
-        _added(self.trials_with, later.trials_with)
-        _added(self._sums, later._sums)
+        _add_counts(self.nights, later.nights)
+        _add_counts(self.trials_with, later.trials_with)
+        _add_counts(self._sums, later._sums)
         self._parts += later._parts
         for name, parts in self._path_parts.items():
             parts += later._path_parts[name]
@@ -127,6 +127,6 @@ class Summary:
         return self._load_sums / self.trials
 
 
-def _added(to: dict[str, Any], more: dict[str, Any]) -> None:
+def _add_counts(to: dict[str, Any], more: dict[str, Any]) -> None:
     for name, value in more.items():
         to[name] = to[name] + value if name in to else value

@@ -12,14 +12,14 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from .checks import checked, whole
+from .checks import validate_int, validate_run
 from .clocks import clock_of
 from .grid import Grid, grid_of
 from .outcomes import Layout, Outcomes, attributes, axis_of, outcomes
-from .progress import Told, reported
-from .report import CAUTION, warned
+from .progress import ProgressOption, track_progress
+from .report import CAUTION, format_warnings
 from .simulate import run_cell
-from .stopped import Stopped, StudyFailed
+from .stopped import Interrupted, StudyFailed
 from .study_store import StudyStore, clocks_of, details_of, identity_of
 from .workers import check_executor, run_all
 
@@ -41,7 +41,7 @@ def sweep(
     executor: Any = None,
     cells_per_task: int = 1,
     store: Any = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> xarray.Dataset:
     """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
 
@@ -81,20 +81,20 @@ def sweep(
     ------
     InputError
         An argument, or a value on an axis, is out of range: before any cell is run.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a cell that failed; ``finished`` is the dataset of the cells that were run, NaN elsewhere.
     """
-    trials, seed, threads = checked(van, trip, trials, seed, threads)
+    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
     check_executor(executor)
-    cells_per_task = whole("cells_per_task", cells_per_task, 1, 10_000)
+    cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
     try:
         import xarray  # noqa: F401
     except ImportError:
         raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
     grid = grid_of(van, trip, axes)
     clocks = clocks_of(grid)
-    layout, told = _layout(grid, seed, precision)
-    study = _Study(grid, layout, trials, seed, precision, told)
+    layout, texts = _layout(grid, seed, precision)
+    study = _Study(grid, layout, trials, seed, precision, texts)
     kept = None
     if store is not None:
         from . import __version__
@@ -124,7 +124,9 @@ class _Study:
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
 
-    def run(self, executor: Any, threads: int, cells_per_task: int, store: StudyStore | None, progress: Told) -> None:
+    def run(
+        self, executor: Any, threads: int, cells_per_task: int, store: StudyStore | None, progress: ProgressOption
+    ) -> None:
         """Run the cells that are not finished."""
         missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
         done = self.grid.cells - len(missing)
@@ -137,7 +139,7 @@ class _Study:
                 dated = [(van, trip, clock_of(trip)) for van, trip in made]
                 yield cells, (dated, self.trials, self.seed, self.precision)
 
-        with reported(progress, self.grid.cells, done, "cell") as tell:
+        with track_progress(progress, self.grid.cells, done, "cell") as report_done:
 
             def finished(cells: list[int], result: tuple[list[Outcomes], str]) -> None:
                 nonlocal done
@@ -148,7 +150,7 @@ class _Study:
                     store.write(cells[: len(found)], rows)
                 self.rows[cells[: len(found)]] = rows
                 done += len(found)
-                tell(done)
+                report_done(done)
                 if failure:
                     raise RuntimeError(f"{self.grid.name(cells[-1])}: {failure}")
 
@@ -156,7 +158,7 @@ class _Study:
                 run_all(cells_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
             except KeyboardInterrupt:
                 dataset = self.dataset()
-                raise Stopped(f"sweep, {_how_far(dataset)},", dataset) from None
+                raise Interrupted(f"sweep, {_how_far(dataset)},", dataset) from None
             except Exception as error:
                 dataset = self.dataset()
                 raise StudyFailed(f"{error} ({_how_far(dataset)})", dataset) from error
@@ -185,7 +187,7 @@ class _Study:
             "caution": CAUTION,
         }
         if self.warnings:
-            about = {"warnings": " ".join(warned(self.warnings)), **about}
+            about = {"warnings": " ".join(format_warnings(self.warnings)), **about}
         return xarray.Dataset(variables, coordinates, about)
 
 

@@ -22,14 +22,14 @@ def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
         yield f"\n[{where}]"
     for key, value in table.items():
         if key not in inner:
-            is_no = value is False and plain.is_flag(key)
+            is_no = value is False and plain.is_flag_field(key)
             yield f"{_key(key)} = {'false' if is_no else _value(value)}"
     for key, value in inner.items():
         yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
 
 
 def _is_spread(value: Mapping[str, Any]) -> bool:
-    return any(isinstance(value.get(shape), list) for shape in plain._SPREADS)
+    return any(isinstance(value.get(shape), list) for shape in plain.SPREAD_ARGUMENTS)
 
 
 def _key(key: str) -> str:

@@ -18,12 +18,12 @@ import ridethrough._core as _core
 
 from .catalogue import FOOD_C, Candidate, catalogue
 from .chances import CHANCES
-from .checks import compiled_of, require_pairs
-from .labelled import Columns, dataset
+from .checks import compile_trip, validate_paired_trials
+from .labelled import Columns, make_dataset
 from .prices import DRAWS, Prices, Range, table
-from .progress import Told, reported
+from .progress import ProgressOption, track_progress
 from .simulate import simulate
-from .stopped import keeping
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     import xarray
@@ -109,7 +109,7 @@ class Upgrades:
         near = _core.nearest_name(name, [e.name for e in self.all])
         raise _core.InputError(f"upgrade = {name!r}: " + (f"did you mean {near!r}?" if near else "no such one was run"))
 
-    def told_apart(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
+    def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
             raise _core.InputError(f"per = {per!r}: allowed 'risk', '$100'")
@@ -128,18 +128,18 @@ class Upgrades:
             "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
             "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
             "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
-            WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.words}", [e.food_warm_4h for e in run]),
+            WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.description}", [e.food_warm_4h for e in run]),
             "food_change": ("1", "that chance, less the base's, paired", [e.food_change for e in run]),
             "on_front": ("1", "not beaten in risk, cost and mass together", [e in self.front for e in run]),
         }
         base = self.base
         about = {"base_risk": [base.cutout.value, base.cutout.low, base.cutout.high], "trials": base.trials}
-        return dataset({"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
+        return make_dataset({"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
 
     def __str__(self) -> str:
-        from .upgrades_text import told
+        from .upgrades_text import format_report
 
-        return told(self)
+        return format_report(self)
 
 
 def upgrades(
@@ -152,7 +152,7 @@ def upgrades(
     seed: int = 0,
     threads: int = 0,
     prices: Prices | str | None = None,
-    progress: Told = None,
+    progress: ProgressOption = None,
 ) -> Upgrades:
     """Rank changes of a van and a trip by the risk they remove, per money and per mass, alone and in pairs.
 
@@ -174,10 +174,10 @@ def upgrades(
     ------
     InputError
         No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
     """
-    require_pairs(trials)
+    validate_paired_trials(trials)
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)
     if len({c.name for c in offered}) != len(offered):
@@ -186,10 +186,10 @@ def upgrades(
     if not plans:
         raise _core.InputError("candidates: none applies to this van and trip")
     for group, (changed, plan) in plans.items():  # all found valid and priced before any work
-        compiled_of(changed, plan)
-        _purse([c for c in offered if c.name in group], priced)
+        compile_trip(changed, plan)
+        _cost_and_mass([c for c in offered if c.name in group], priced)
 
-    with keeping("upgrades", lambda: None):
+    with attach_partial_result("upgrades", lambda: None):
         base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
     risks: dict[tuple[str, ...], Any] = {}
     out: dict[str, str] = {}
@@ -198,7 +198,7 @@ def upgrades(
     def result() -> Upgrades:
         return _result(base, risks, by_name, out, priced)
 
-    with keeping("upgrades", result), reported(progress, len(plans), 0, "run") as tell:
+    with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
         for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
             if not any(name in out for name in names):
                 risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
@@ -208,7 +208,7 @@ def upgrades(
                 elif not why:
                     warm = WARM_FOOD.happens(risk.columns)
                     risks[names] = risk.cutout, risk.columns["device"] > 0, risk.chances[WARM_FOOD.name], warm
-            tell(done)
+            report_done(done)
     return result()
 
 
@@ -238,7 +238,7 @@ def _plans(van: Any, trip: Any, offered: list[Candidate], pairs: bool) -> dict[t
     return plans
 
 
-def _purse(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     bought = [part for c in of for part in c.parts]
     taken = [part for c in of for part in c.removed]
     return prices.total(bought, "price"), prices.total(bought, "mass_kg") - prices.total(taken, "mass_kg")
@@ -256,7 +256,7 @@ def _result(
     entries, draws = [], {}
     for i, (names, (cutout, after, food, warm_after)) in enumerate(risks.items()):
         parts = [by_name[name] for name in names]
-        cost, mass = _purse(parts, prices)
+        cost, mass = _cost_and_mass(parts, prices)
         removed = joint[:, i]
         draws[names] = removed, cost
         entries.append(Upgrade(

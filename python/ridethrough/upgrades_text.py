@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import ridethrough._core as _core
 
 from . import chances
-from .compare_text import NONE_SHOWN, purse
-from .known_errors import in_short
-from .report import CAUTION, model_error_of, warned
+from .compare_text import NONE_SHOWN, cost_and_mass
+from .known_errors import summarize_model_errors
+from .report import CAUTION, format_warnings, model_error_of
 
 if TYPE_CHECKING:
     from .upgrades import Upgrade, Upgrades
@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 _PAIRS_TOLD = 8
 
 
-def told(result: Upgrades) -> str:
+def format_report(result: Upgrades) -> str:
     lines = [
-        *warned(result.base.warnings),
+        *format_warnings(result.base.warnings),
         f"As it is: {_core.chance_text(result.base.cutout)} ({_core.estimate_text(result.base.cutout)}). "
         "What a change takes off, on the same trials:",
-        f"As it is: {chances.of_a_study(result.base.chances)}",
+        f"As it is: {chances.format_study_chances(result.base.chances)}",
     ]
     if result.first:
         lines.append("Free, or lighter than now:")
@@ -35,7 +35,7 @@ def told(result: Upgrades) -> str:
         lines += _listed(result, pairs, "risk")
     if result.front:
         lines.append("Not beaten by another in risk, cost and mass together (usual values, one trip):")
-        lines += [f"  {e.name}: {_removed(e)}; {_purse(result, e)}" for e in result.front]
+        lines += [f"  {e.name}: {_removed(e)}; {_cost_and_mass(result, e)}" for e in result.front]
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
     lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(
@@ -45,7 +45,7 @@ def told(result: Upgrades) -> str:
     base = result.base  # what is known of the error depends little on the van, and on how rare the risk is
     risks = [base.cutout.value, *(e.risk.value for e in result.all)]
     errors = [model_error_of(base.van, base.trip, base.compiled, risk) for risk in risks]
-    return "\n".join([*lines, in_short(errors), CAUTION])
+    return "\n".join([*lines, summarize_model_errors(errors), CAUTION])
 
 
 def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per: str) -> list[str]:
@@ -54,9 +54,9 @@ def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per:
         line = f"  {e.name}: {_removed(e)}"
         if per == "$100" and e.shown:
             line += f"; {_ratios(result, e)}"
-        line += f"; {_purse(result, e)}{_food(result, e)}"
+        line += f"; {_cost_and_mass(result, e)}{_food(result, e)}"
         after = entries[i + 1] if i + 1 < len(entries) else None
-        if after is not None and e.shown and after.shown and not result.told_apart(e, after, per):
+        if after is not None and e.shown and after.shown and not result.distinguishable(e, after, per):
             line += f" [{NONE_SHOWN} to the next]"
         lines.append(line)
     return lines
@@ -68,7 +68,7 @@ def _food(result: Upgrades, e: Upgrade) -> str:
     if low <= 0 <= high and not any("set point" in name for name in e.names):
         return ""
     change = f"{value:+.1f} points ({low:+.1f} to {high:+.1f})" if not low <= 0 <= high else NONE_SHOWN
-    return f"; food above 5 degC for over 4 h in a row {chances.told(e.food_warm_4h)}, {change}"
+    return f"; food above 5 degC for over 4 h in a row {chances.format_chance(e.food_warm_4h)}, {change}"
 
 
 def _removed(e: Upgrade) -> str:
@@ -90,8 +90,8 @@ def _ratios(result: Upgrades, e: Upgrade) -> str:
     return ", ".join(parts)
 
 
-def _purse(result: Upgrades, e: Upgrade) -> str:
-    text = purse(e.cost, e.mass_kg, result.prices).split(";")[0].rstrip(".")
+def _cost_and_mass(result: Upgrades, e: Upgrade) -> str:
+    text = cost_and_mass(e.cost, e.mass_kg, result.prices).split(";")[0].rstrip(".")
     return (text[0].lower() + text[1:]).replace("costs and weighs the same", "free") + (
         (" each trip" if len(e.names) == 1 else " (the drive or fee each trip)") if e.each_trip else ""
     )

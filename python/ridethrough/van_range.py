@@ -10,7 +10,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from .checks import NUMBERS, whole
+from .checks import REAL_NUMBERS, validate_int
 from .grid import grid_of
 from .habits import Habits, habits
 from .known_errors import known_error
@@ -139,8 +139,8 @@ class VanRange:
         for model in self.models:
             for site in map(str, self.mix["site"].values):
                 worst = self.worst_month(model, site)
-                told = _core.estimate_text(self.risk(model, site, worst))
-                lines.append(f"{model:16} {site:16} {worst:>11}  {told}")
+                estimate = _core.estimate_text(self.risk(model, site, worst))
+                lines.append(f"{model:16} {site:16} {worst:>11}  {estimate}")
         return "\n".join([*lines, f"Not a guarantee. {CAUTION}"])
 
     def _customers(self) -> tuple[list[str], list[float]]:
@@ -213,7 +213,7 @@ def _weights(customers: Any) -> dict[str, float]:
     found = {}
     for name, given in customers.items():
         weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
-        if isinstance(weight, bool) or not isinstance(weight, NUMBERS) or not 0 < weight < float("inf"):
+        if isinstance(weight, bool) or not isinstance(weight, REAL_NUMBERS) or not 0 < weight < float("inf"):
             raise _core.InputError(f"customers: weight of {name!r} = {weight!r}: allowed numbers above 0")
         found[str(name)] = float(weight)
     return {name: weight / sum(found.values()) for name, weight in found.items()}
@@ -232,7 +232,7 @@ def _starts(trip: Trip, months: Any) -> dict[str, str]:
     if isinstance(months, Mapping):
         return {str(name): start for name, start in months.items()}
     year, hour = trip.start[:4], trip.start[11:]
-    chosen = [whole("months: each", month, 1, 12) for month in months]
+    chosen = [validate_int("months: each", month, 1, 12) for month in months]
     if not chosen:
         raise _core.InputError(f"months = {months!r}: allowed whole numbers 1 to 12, or a dict of names to start times")
     return {_MONTHS[m - 1]: f"{year}-{m:02d}-15 {hour}" for m in chosen}

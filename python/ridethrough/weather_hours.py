@@ -1,4 +1,4 @@
-"""Weather frames laid out hour by hour on one fixed clock, with every doubt about their index an InputError."""
+"""Weather frames hourly out hour by hour on one fixed clock, with every doubt about their index an InputError."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-CYCLE_YEAR = 2001  # the 365 days that a typical year is laid on
+CYCLE_YEAR = 2001  # the 365 days that a typical year is hourly on
 CYCLE_HOURS = 8760
 LONGEST_FILLED_H = 3
 _MONTH_HOURS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]) * 24
@@ -23,7 +23,7 @@ _LABELS = {"left": 0.0, "centre": 0.5, "right": 1.0}  # of the step, from its st
 
 
 @dataclass
-class Hours:
+class HourlySeries:
     """Hours in a row; `first_hour` counts clock hours from 1970-01-01 0:00 at `utc_offset_h`."""
 
     utc_offset_h: float
@@ -35,7 +35,7 @@ class Hours:
     wraps: bool = False
     splices: list[int] = field(default_factory=list)
 
-    def record(self, latitude: float, longitude: float) -> Any:
+    def to_record(self, latitude: float, longitude: float) -> Any:
         dhi = self.dhi_w_m2
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)
@@ -64,7 +64,9 @@ def round_offset(longitude: float) -> float:
     return float(np.floor(longitude / 15 + 0.5))
 
 
-def lay_out(frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False) -> Hours:
+def to_hourly(
+    frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False
+) -> HourlySeries:
     """Check a frame's index and columns and lay its rows out by hours; see `climate.from_hourly`.
 
     Gaps are an error, or filled, or kept as NaN.
@@ -89,18 +91,25 @@ def lay_out(frame: Any, *, label: str, fill: str | None, typical_year: bool | No
         first_hour = int(hour[0])
         hour, count = hour - first_hour, int(hour[-1]) - first_hour + 1
     keep = hour >= 0
-    laid = {name: _hourly_means(hour[keep], values[keep], count, 3600 // step_s) for name, values in columns.items()}
+    hourly = {name: _hourly_means(hour[keep], values[keep], count, 3600 // step_s) for name, values in columns.items()}
     if not typical_year:  # a first or last hour begun or ended midway is not a gap
         full = np.bincount(hour, minlength=count) == 3600 // step_s
         lead, tail = int(np.argmax(full)), count - int(np.argmax(full[::-1]))
-        laid, first_hour = {k: v[lead:tail] for k, v in laid.items()}, first_hour + lead
-    for name, values in laid.items() if not keep_gaps else ():
-        laid[name] = _without_gaps(name, values, first_hour, fill)
+        hourly, first_hour = {k: v[lead:tail] for k, v in hourly.items()}, first_hour + lead
+    for name, values in hourly.items() if not keep_gaps else ():
+        hourly[name] = _without_gaps(name, values, first_hour, fill)
     splices: list[int] = []
     if typical_year:
         splices = [0, *np.cumsum(_MONTH_HOURS)[:-1].tolist()]
-    return Hours(
-        offset_h, first_hour, laid["ghi"], laid["temp_air"], laid.get("dhi"), laid.get("dni"), typical_year, splices
+    return HourlySeries(
+        offset_h,
+        first_hour,
+        hourly["ghi"],
+        hourly["temp_air"],
+        hourly.get("dhi"),
+        hourly.get("dni"),
+        typical_year,
+        splices,
     )
 
 

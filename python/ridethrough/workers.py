@@ -28,12 +28,12 @@ class Pool(NamedTuple):
     in_flight: int
 
 
-def _first(waiting: Iterable[Any]) -> Iterable[Any]:
+def _first_completed(waiting: Iterable[Any]) -> Iterable[Any]:
     return wait(waiting, return_when=FIRST_COMPLETED).done
 
 
 @contextmanager
-def opened(executor: Any, threads: int) -> Iterator[Pool]:
+def open_pool(executor: Any, threads: int) -> Iterator[Pool]:
     """The pool of an executor.
 
     ``executor`` is None (threads of this process: the core gives up the interpreter lock), anything with the
@@ -42,7 +42,7 @@ def opened(executor: Any, threads: int) -> Iterator[Pool]:
     if executor is None:
         count = threads or os.cpu_count() or 1
         with ThreadPoolExecutor(count) as pool:
-            yield Pool(pool.submit, _first, 2 * count)
+            yield Pool(pool.submit, _first_completed, 2 * count)
     elif hasattr(executor, "get_executor"):  # a Dask client
         from distributed import as_completed
 
@@ -57,7 +57,7 @@ def opened(executor: Any, threads: int) -> Iterator[Pool]:
         slots = sum(executor.nthreads().values())
         yield Pool(submit, lambda _: [next(futures)], max(IN_FLIGHT, 4 * slots))
     else:
-        yield Pool(executor.submit, _first, IN_FLIGHT)
+        yield Pool(executor.submit, _first_completed, IN_FLIGHT)
 
 
 def run_all(
@@ -74,7 +74,7 @@ def run_all(
     started; those that are running in this process are waited for and delivered, and then it is raised.
     """
     waiting: dict[Any, Any] = {}
-    with opened(executor, threads) as pool:
+    with open_pool(executor, threads) as pool:
         try:
             for key, arguments in jobs:
                 while len(waiting) >= pool.in_flight:

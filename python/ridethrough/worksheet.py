@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
-from .checks import number, untold
+from .checks import validate_number, without_warnings
 from .prices import amount
 from .records import is_lithium
 from .simulate import simulate
-from .stopped import keeping
+from .stopped import attach_partial_result
 
 if TYPE_CHECKING:
     from ridethrough import Risk, Trip, Van
@@ -36,7 +36,7 @@ _RANGES = {
 
 def _check(**values: float) -> None:
     for name, value in values.items():
-        number(name, value, *_RANGES[name])
+        validate_number(name, value, *_RANGES[name])
 
 
 @dataclass(frozen=True)
@@ -93,12 +93,12 @@ def worksheet_passes(
     return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
 
 
-_ENTIRE = {"battery.second": None, "battery.measured_capacity_ah": None}
+_AS_RATED = {"battery.second": None, "battery.measured_capacity_ah": None}
 
 
-def _endless(van: Any) -> dict[str, Any]:
+def _without_limit(van: Any) -> dict[str, Any]:
     """A battery that no trip empties: what is asked for is then what is had."""
-    return {**_ENTIRE, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
+    return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def worksheet(
     ------
     InputError
         A van without solar array or with more than one, or an argument out of range.
-    Stopped, StudyFailed
+    Interrupted, StudyFailed
         Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
         or None.
     """
@@ -169,18 +169,18 @@ def worksheet(
     _check(days=days, array_to_load=array_to_load, **sheet)
     run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
     present = simulate(van, trip, **run)
-    with keeping("worksheet", lambda: present):
-        return _beside(present, days, array_to_load, sheet, run)
+    with attach_partial_result("worksheet", lambda: present):
+        return _size_and_simulate(present, days, array_to_load, sheet, run)
 
 
-def _beside(
+def _size_and_simulate(
     present: Risk, days: float, array_to_load: float, sheet: dict[str, float], run: dict[str, Any]
 ) -> Worksheet:
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
     assert van.solar is not None
-    with untold():
-        fed = simulate(van.replace(**_endless(van)), trip, **run)
+    with without_warnings():
+        fed = simulate(van.replace(**_without_limit(van)), trip, **run)
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = amount(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
@@ -188,7 +188,7 @@ def _beside(
         raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
-    sized = van.replace(**{**_ENTIRE, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
+    sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
     passes = worksheet_passes(
         amount(van.battery.capacity_ah), load, days,
         charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,

@@ -25,14 +25,14 @@ Change = tuple[int, int]  # seconds since 1970 UTC, seconds ahead of UTC from th
 
 
 @cache
-def names() -> tuple[str, ...]:
+def zone_names() -> tuple[str, ...]:
     """All IANA names that there are rules for."""
     return tuple(files("tzdata").joinpath("zones").read_text().split())
 
 
-def check(name: str) -> None:
+def require_zone(name: str) -> None:
     """InputError with near names where there is no such zone."""
-    if name in names():
+    if name in zone_names():
         return
     near = _near(name)
     raise _core.InputError(
@@ -44,8 +44,8 @@ def check(name: str) -> None:
 def _near(name: str) -> list[str]:
     """Zones of that city, and names that are nearly the same."""
     wanted = name.strip().lower().replace(" ", "_")
-    by_city = [known for known in names() if known.lower() == wanted or known.lower().endswith("/" + wanted)]
-    lower = {known.lower(): known for known in names()}
+    by_city = [known for known in zone_names() if known.lower() == wanted or known.lower().endswith("/" + wanted)]
+    lower = {known.lower(): known for known in zone_names()}
     alike = [lower[found] for found in get_close_matches(wanted, list(lower), 3, 0.75)]
     return list(dict.fromkeys([*by_city, *alike]))[:3]
 
@@ -61,12 +61,12 @@ def outlines_version() -> str:
 
 
 @lru_cache(maxsize=4096)
-def at(latitude: float, longitude: float) -> str:
+def zone_at(latitude: float, longitude: float) -> str:
     """The zone that a place lies in; at sea one of the nautical zones, Etc/GMT..."""
     import tzfpy
 
     name = str(tzfpy.get_tz(longitude, latitude))
-    if name not in names():
+    if name not in zone_names():
         raise _core.InputError(
             f"Site.time_zone is not given: {latitude:g}, {longitude:g} lies in {name or 'no zone'}, which the "
             f"installed {rules_version()} does not know; give Site.time_zone or Site.utc_offset_h"
@@ -79,7 +79,7 @@ def is_at_sea(name: str) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def around(latitude: float, longitude: float) -> tuple[str, ...]:
+def zones_nearby(latitude: float, longitude: float) -> tuple[str, ...]:
     """The other zones on land that are found within about 20 km."""
     found: dict[str, None] = {}
     for km in (NEAR_KM / 2, NEAR_KM):
@@ -87,8 +87,8 @@ def around(latitude: float, longitude: float) -> tuple[str, ...]:
             north, east = (km / _EARTH_KM * f(turn * math.pi / 4) for f in (math.cos, math.sin))
             there = min(max(latitude + math.degrees(north), -90.0), 90.0)
             ahead = math.degrees(east / max(math.cos(math.radians(there)), 1e-3))
-            found[at(there, (longitude + ahead + 180) % 360 - 180)] = None
-    found.pop(at(latitude, longitude), None)
+            found[zone_at(there, (longitude + ahead + 180) % 360 - 180)] = None
+    found.pop(zone_at(latitude, longitude), None)
     return tuple(name for name in found if not is_at_sea(name))
 
 
@@ -122,13 +122,13 @@ def _changes_of_year(name: str, year: int) -> tuple[Change, ...]:
     return tuple(found)
 
 
-def changes(name: str, from_s: float, to_s: float) -> list[Change]:
+def clock_changes(name: str, from_s: float, to_s: float) -> list[Change]:
     """The changes after `from_s` and before `to_s`, in order."""
     years = range((_EPOCH + timedelta(seconds=from_s)).year, (_EPOCH + timedelta(seconds=to_s)).year + 1)
     return [change for year in years for change in _changes_of_year(name, year) if from_s < change[0] < to_s]
 
 
-def start(name: str, text: str) -> tuple[int, bool]:
+def start_in_zone(name: str, text: str) -> tuple[int, bool]:
     """Seconds since 1970 UTC of a clock time, and whether the clock shows it twice: then the first of the two.
 
     InputError where the clock skips it.
@@ -139,7 +139,9 @@ def start(name: str, text: str) -> tuple[int, bool]:
     utc_s = round((clock.replace(tzinfo=UTC) - first - _EPOCH).total_seconds())
     if first < second:
         day_s = 24 * 3600
-        at_s, _ = next(c for c in changes(name, utc_s - 2 * day_s, utc_s + 2 * day_s) if c[0] <= utc_s < c[0] + day_s)
+        at_s, _ = next(
+            c for c in clock_changes(name, utc_s - 2 * day_s, utc_s + 2 * day_s) if c[0] <= utc_s < c[0] + day_s
+        )
         ends = (f"{_EPOCH + timedelta(seconds=at_s) + ahead:%H:%M}" for ahead in (first, second))
         raise SkippedStart(
             f"Trip.start = {text!r}: the clock of {name} goes from {' to '.join(ends)} on that day and skips this time"

@@ -42,7 +42,7 @@ def main() -> None:
         scenario = load_scenario(SCENARIOS / f"{name}.toml")
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = clocks.compiled(scenario.van, scenario.trip)
+            compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
         best: dict[str, float] = {}
         risks: dict[str, Any] = {}
         for _ in range(options.rounds):

@@ -30,7 +30,7 @@ def main(trials: int) -> int:
         scenario = load_scenario(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = clocks.compiled(scenario.van, scenario.trip)
+            compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
         cut_double = cut_single = only_single = only_double = same_hour = 0
         for first in range(0, trials, BLOCK):
             count = min(BLOCK, trials - first)

@@ -6,11 +6,11 @@ from functools import cache
 from typing import Any
 
 import pytest
-from ridethrough import Stopped, StudyFailed
+from ridethrough import Interrupted, StudyFailed
 from ridethrough.scenario import demo_path, load_scenario
 
 EARLY_ENDS = pytest.mark.parametrize(
-    ("raised", "kind"), [(KeyboardInterrupt(), Stopped), (MemoryError("m"), StudyFailed)]
+    ("raised", "kind"), [(KeyboardInterrupt(), Interrupted), (MemoryError("m"), StudyFailed)]
 )
 
 

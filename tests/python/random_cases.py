@@ -165,7 +165,7 @@ def cases(draw):
     """(van, trip) that the core accepts."""
     van, trip = draw(vans()), draw(trips())
     try:
-        clocks.compiled(van, trip)
+        clocks.compile_with_clock(van, trip)
     except rt.InputError:
         assume(False)
     return van, trip

@@ -105,7 +105,7 @@ def equipped(draw):
         **{kind: some_days(nights) for kind in kinds},
     )
     try:
-        clocks.compiled(van, trip)
+        clocks.compile_with_clock(van, trip)
     except rt.InputError:
         assume(False)
     return van, trip

@@ -113,7 +113,7 @@ def test_a_trackers_two_levels_move_no_other_draw() -> None:
     trip = rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06 15:00", nights=2)
 
     def drawn(van: rt.Van) -> dict[str, np.ndarray]:
-        compiled = clocks.compiled(van, trip)
+        compiled = clocks.compile_with_clock(van, trip)
         traced = _core.trace(compiled, list(range(500)), 3, "double", ["ghi_w_m2", "other_loads_w"])
         return dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
 

@@ -139,13 +139,13 @@ def test_a_border_nearby_is_said_where_clocks_differ():
     assert said(37.25, -7.40, utc_offset_h=1) == []
     assert said(36.1, -79.95) == []
     # Switzerland, Germany and France meet here and have the same clocks.
-    assert said(47.56, 7.59) == [] and len(zones.around(47.56, 7.59)) == 2
+    assert said(47.56, 7.59) == [] and len(zones.zones_nearby(47.56, 7.59)) == 2
 
 
 def test_at_sea_the_nautical_zone_is_told_as_it_is():
     at = {"latitude": 30.0, "longitude": -40.0}
     where = rt.Site(**at, climate=rt.Climate(**at, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[15.0] * 12))
-    compiled = clocks.compiled(rt.Van(), trip("2026-07-10 12:00", where=where))
+    compiled = clocks.compile_with_clock(rt.Van(), trip("2026-07-10 12:00", where=where))
     assert compiled.utc_offset_h == -3  # a seafarer's clock is that of the nearest whole-hour meridian
     assert "Etc/GMT+3 (found from the coordinates, open sea" in clocks.clock_text(compiled)
 
@@ -293,14 +293,14 @@ def test_a_store_is_refused_when_the_zones_have_another_effect(tmp_path, monkeyp
     study = {"trials": 10, "store": str(tmp_path / "study"), "progress": lambda done, all: None}
     rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)
     monkeypatch.setattr(zones, "rules_version", lambda: "tzdata of another day")
-    clocks._resolved.cache_clear()
+    clocks._clock_at.cache_clear()
     rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)  # no other effect
-    monkeypatch.setattr(zones, "changes", lambda *arguments: [])  # summer time is given up
-    clocks._resolved.cache_clear()
+    monkeypatch.setattr(zones, "clock_changes", lambda *arguments: [])  # summer time is given up
+    clocks._clock_at.cache_clear()
     with pytest.raises(rt.InputError, match=r"another study: clock of .* from 2027-03-13 15:00 is .*\(11.0, -4.0\)"):
         rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)
     monkeypatch.undo()
-    clocks._resolved.cache_clear()
+    clocks._clock_at.cache_clear()
 
 
 def test_a_hindcast_keeps_the_clock_of_the_trips_year():

@@ -51,11 +51,11 @@ def test_the_same_whatever_the_threads(more_panel):
 
 def test_a_van_against_itself_shows_no_difference():
     c = rt.compare(VAN, {"the same": VAN}, TRIP, trials=300)
-    assert not any(line.shown for line in c["the same"].lines.values())
+    assert not any(line.shown for line in c["the same"].outcomes.values())
     text = str(c)
-    nothing = [name for name in OFTEN_NOTHING if c["the same"].lines[name].base == 0]  # of that not a word
+    nothing = [name for name in OFTEN_NOTHING if c["the same"].outcomes[name].base == 0]  # of that not a word
     assert nothing == ["food_frozen", "cabin_frozen"]
-    assert text.count("no difference shown") == len(c["the same"].lines) - len(nothing)
+    assert text.count("no difference shown") == len(c["the same"].outcomes) - len(nothing)
     assert "starts that failed" in text and "below 0 degC" not in text
     assert "Costs and weighs the same." in text and "no guarantee" in text
     factor = report.model_error(c.risks["base", "trip"]).factor
@@ -77,10 +77,10 @@ def test_the_same_risk_for_less():
 def test_several_trips_stand_alone_and_together():
     longer = TRIP.replace(nights=6)
     c = rt.compare(VAN, {"more": MORE}, {"five": TRIP, "six": longer}, trials=300, seed=3)
-    assert [a.trip for a in c.against.values()] == ["five", "six", "all trips"]
+    assert [a.trip for a in c.differences.values()] == ["five", "six", "all trips"]
     together = c["more"]["risk"].difference
     assert together.value == pytest.approx(
-        np.mean([c.against["more", t]["risk"].difference.value for t in ("five", "six")])
+        np.mean([c.differences["more", t]["risk"].difference.value for t in ("five", "six")])
     )
     assert "the mean over the trips" in str(c)
 
@@ -95,7 +95,7 @@ def test_warning_time_by_hand():
         expected.append(max(0.0, first[trial] - min(low[0], first[trial])) if len(low) else 0.0)
     line = c["lithium"]["warning_h"]
     assert line.base == pytest.approx(np.mean(expected))
-    assert line.together == np.count_nonzero(
+    assert line.trials_with_both == np.count_nonzero(
         (run.columns["device"] > 0) & (c.risks["lithium", "trip"].columns["device"] > 0)
     )
     assert line.difference.high < 0  # trade writers: lithium falls off a cliff (common practice, no source)

@@ -16,7 +16,7 @@ from ridethrough import _core as core
 from ridethrough import clocks, load_scenario
 
 SCENARIO = load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
-COMPILED = clocks.compiled(SCENARIO.van, SCENARIO.trip)
+COMPILED = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)
 
 # Exact Markov chain and quadrature: see tests/cpp/ensemble/test_lattice.cpp, which recomputes them.
 EXACT: list[tuple[str, dict[str, float], float]] = [

@@ -115,7 +115,7 @@ def test_a_heater_that_cannot_start_is_told() -> None:
     assert risk.means["failed_starts"] > 1
     assert "Starts of the heater that failed for want of voltage" in str(risk)
     willing = van.replace(**{"loads.heater.starts_above_v": 9.0})
-    line = rt.compare(van, {"willing": willing}, risk.trip, trials=200, seed=1)["willing"].lines["failed_starts"]
+    line = rt.compare(van, {"willing": willing}, risk.trip, trials=200, seed=1)["willing"].outcomes["failed_starts"]
     assert line.shown and line.base == risk.means["failed_starts"] > line.other
     assert "failed" not in str(rt.simulate(rt.Van(), trip(nights=1), trials=50))
 

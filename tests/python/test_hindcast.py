@@ -34,7 +34,9 @@ def test_days_that_were_drawn_give_what_a_plain_run_gives():
     # The twelve drawn trials' own days, handed in as measured ones: the same trials must come out bit for bit.
     climate = rt.Climate(latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=[2.4, 3.2, 4.2, 5.3, 5.9, 6.2, 6, 5.4, 4.6,
                          3.7, 2.7, 2.2], air_temp_c=[3, 5, 10, 15, 19, 23, 25, 24, 21, 15, 10, 5])  # fmt: skip
-    compiled = clocks.compiled(VAN, TRIP.replace(site=SITE.replace(climate=climate), start="2021-12-05 15:00"))
+    compiled = clocks.compile_with_clock(
+        VAN, TRIP.replace(site=SITE.replace(climate=climate), start="2021-12-05 15:00")
+    )
     n, seed = 12, 7
     first = _core.day_number(2021, 12, 5)
     drawn = _checks.generate_weather(climate, first, compiled.drawn_days, n, seed, utc_offset_h=-5)
@@ -69,7 +71,7 @@ def test_an_hourly_record_equals_plain_replay_and_gaps_are_left_out(hourly):
     for row in (0, 150, 359):
         trip = TRIP.replace(site=SITE.replace(climate=climate), start=f"{found.index[row]:%Y-%m-%d} 15:00",
                             weather="replayed", replay_window_d=0)  # fmt: skip
-        plain = _core.simulate(clocks.compiled(VAN, trip), 2, 5, first_trial=2 * row)["columns"]
+        plain = _core.simulate(clocks.compile_with_clock(VAN, trip), 2, 5, first_trial=2 * row)["columns"]
         assert found["cutout"].iloc[row] == np.isfinite(plain["first_cutout_h"]).mean()
         assert found["lowest_charge"].iloc[row] == pytest.approx(plain["lowest_charge"].mean(), rel=1e-6)
     assert 0 < found["cutout"].mean() < 1
@@ -135,7 +137,7 @@ def test_the_models_own_risk_by_month():
     assert risk["trials"].tolist() == [8 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]
     assert np.all((risk["low"] <= risk["probability"]) & (risk["probability"] <= risk["high"]))
     # The same trials by the plain entry, for one day of January.
-    compiled = clocks.compiled(VAN, trip.replace(start="2001-01-01 15:00"))
+    compiled = clocks.compile_with_clock(VAN, trip.replace(start="2001-01-01 15:00"))
     one = np.isfinite(_core.simulate(compiled, 8, 1)["columns"]["first_cutout_h"]).sum()
     assert one / 248 <= risk["probability"][1]
     yes = rt.worksheet_says_empty(risk, 60 * 12)
@@ -146,7 +148,7 @@ def test_the_models_own_risk_by_month():
 def test_an_early_end_keeps_the_months_that_are_done(monkeypatch, raised, kind):
     trip = TRIP.replace(site=SITE.replace(climate=rt.normals_of(TRIP, daily(730))))
     full = rt.monthly_risk(VAN, trip, trials=2, seed=1)
-    stopping_at(monkeypatch, rt.monthly_risk, 31 + 28 + 5, "run", raised)
+    stopping_at(monkeypatch, rt.monthly_risk, 31 + 28 + 5, "run_core", raised)
     with pytest.raises(kind) as early:
         rt.monthly_risk(VAN, trip, trials=2, seed=1)
     assert early.value.finished.equals(full.loc[[1, 2]])

@@ -23,7 +23,7 @@ def test_a_comparison():
     c = rt.compare(VAN, {"more": MORE, "lithium": rt.lithium_bundle(VAN)}, trips, **FEW)
     found = c.to_xarray()
     assert list(found.van.values) == ["base", "more", "lithium"] and found.sizes["trip"] == 3
-    gap, risk = c.against["lithium", "long"]["risk"].difference, c.risks["more", "short"].cutout
+    gap, risk = c.differences["lithium", "long"]["risk"].difference, c.risks["more", "short"].cutout
     assert interval(found, "risk_difference", van="lithium", trip="long") == (gap.value, gap.low, gap.high)
     assert interval(found, "risk", van="more", trip="short") == (risk.value, risk.low, risk.high)
     everything = c["more"]["curtailed_wh"]

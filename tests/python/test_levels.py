@@ -41,7 +41,7 @@ def test_the_environment_chooses_a_level() -> None:
 @pytest.mark.parametrize("precision", ["double", "single"])
 def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
     scenario = load_scenario(path)
-    compiled = clocks.compiled(scenario.van, scenario.trip)
+    compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
 
     def bits(level: str) -> dict[str, bytes]:
         run = _core.simulate(compiled, 300, 3, precision=precision, level=level, paths=list(rt.PATHS))
@@ -54,7 +54,7 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
 
 def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:
     scenario = load_scenario(SCENARIOS[0])
-    compiled = clocks.compiled(scenario.van, scenario.trip)
+    compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
     names = list(rt.PATHS)
     run = _core.simulate(compiled, 50, 3, paths=names)
     traced = _core.trace(compiled, list(range(50)), 3, "double", names)

@@ -25,21 +25,21 @@ def certain(tmp_path):
 
 
 def test_wear_by_hand(certain):
-    use = life.Use(discharge_ah=75, depth=0.5, full_share=1.0)
+    use = life.DailyUse(discharge_ah=75, depth=0.5, full_share=1.0)
     assert life.wear_a_night(use, False, certain) == pytest.approx(np.full(DRAWS, 1 / 600))
-    deep = life.Use(discharge_ah=120, depth=0.8, full_share=1.0)  # from memory: half as many cycles at 80 %
+    deep = life.DailyUse(discharge_ah=120, depth=0.8, full_share=1.0)  # from memory: half as many cycles at 80 %
     assert life.wear_a_night(deep, False, certain) == pytest.approx(np.full(DRAWS, 1 / 300))
-    never_full = life.Use(discharge_ah=75, depth=0.5, full_share=0.0)
+    never_full = life.DailyUse(discharge_ah=75, depth=0.5, full_share=0.0)
     assert life.wear_a_night(never_full, False, certain) == pytest.approx(np.full(DRAWS, 2 / 600))
     assert life.wear_a_night(deep, True, certain) == pytest.approx(np.full(DRAWS, 1 / 3000))
-    assert life.years(use, 100, False, certain) == pytest.approx(np.full(DRAWS, 1 / (1 / 6 + 100 / 600)))
+    assert life.years_to_replacement(use, 100, False, certain) == pytest.approx(np.full(DRAWS, 1 / (1 / 6 + 100 / 600)))
 
 
 def test_break_even_by_hand(certain):
     found = rt.lithium_pays(VAN, TRIP, trials=200, horizon_years=10, old_life_left=0.3, prices=certain)
     agm, lithium, parts = 150 * 2.2, 120 * 3.5, 90 + 35 + 350
     wear, wear_lithium = (
-        float(life.wear_a_night(life.use_of(r), is_lithium, certain)[0])
+        float(life.wear_a_night(life.daily_use(r), is_lithium, certain)[0])
         for r, is_lithium in ((found.new_agm, False), (found.lithium, True))
     )
 
@@ -62,7 +62,7 @@ def test_break_even_by_hand(certain):
 
 
 def test_discharge_counts_what_leaves_the_battery():
-    use = life.use_of(rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1))
+    use = life.daily_use(rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1))
     risk = rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1, paths=["battery_a"])
     assert use.discharge_ah == pytest.approx(risk.paths["battery_a"].sum(axis=1).mean())
     asked = (risk.means["fridge_wh"] + risk.means["other_loads_wh"]) / 12.3

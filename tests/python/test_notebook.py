@@ -95,7 +95,7 @@ def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
     assert "the same 600 trials" in printed and "no difference shown" in printed and "no guarantee" in printed
 
     def change(van: str, trip: str) -> Any:
-        return names["comparison"].against[van, trip]["risk"].difference
+        return names["comparison"].differences[van, trip]["risk"].difference
 
     # What the text says of each trip, and of the money.
     for trip in ("November, parked", "July, parked"):

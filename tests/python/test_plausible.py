@@ -272,7 +272,7 @@ def test_the_film_draws_for_itself_alone() -> None:
     january = trip(start="2027-01-10 15:00", nights=5)
     drawn = {}
     for name, vehicle in {"film": rt.Van(), "bare": rt.Van(panel_film=None)}.items():
-        compiled = clocks.compiled(vehicle, january)
+        compiled = clocks.compile_with_clock(vehicle, january)
         traced = _core.trace(compiled, list(range(64)), 3, "double", [])
         drawn[name] = traced["clearness"], dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True))
     assert np.array_equal(drawn["film"][0], drawn["bare"][0])

@@ -33,7 +33,7 @@ def test_packs_draw_each_trials_own_words(level):
     scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
     low, high = 0.2, 0.7
     van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.uniform(low, high)))
-    compiled = clocks.compiled(van, scenario.trip.replace(nights=1))
+    compiled = clocks.compile_with_clock(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
     drawn = _core.trace(compiled, trials, 42, "double", [], level=level)["drawn"]
     words = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]

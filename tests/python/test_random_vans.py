@@ -43,7 +43,7 @@ def test_energy_and_charge_close_hour_by_hour(seed: int) -> None:
 @pytest.mark.parametrize("seed", CASES[::3])
 def test_the_same_bits_however_it_is_run(seed: int) -> None:
     """Threads, task size, lane width, and pieces that begin anywhere."""
-    compiled = clocks.compiled(*random_case(seed))
+    compiled = clocks.compile_with_clock(*random_case(seed))
     rng = np.random.default_rng(seed)
     trials = 300
 

@@ -30,7 +30,7 @@ def standard_error(estimate: Any) -> float:
 def test_normal_scores_give_the_trials_distribution() -> None:
     # Catches a difference of 4.9 * sqrt(2 p q / n), 1.4 points here. Two scores for one draw that serves two loads made
     # 0.3 points, so the names are counted as well.
-    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)
     names = compiled.coordinates
     assert len(set(names)) == len(names)
     n = 20_000
@@ -44,7 +44,7 @@ def test_normal_scores_give_the_trials_distribution() -> None:
 
 
 def test_a_given_score_is_the_draw() -> None:
-    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)
     names = compiled.coordinates
     scores = np.zeros((3, len(names)))
     scores[:, names.index(("fridge.heat_leak_factor", -1))] = (-2.0, 0.0, 2.0)
@@ -57,7 +57,7 @@ def test_a_given_score_is_the_draw() -> None:
 
 @pytest.mark.parametrize("wrong", [np.zeros((4, 1)), np.full((3, 1), np.nan)])
 def test_scores_of_another_shape_or_no_number_are_refused(wrong: Any) -> None:
-    compiled = clocks.compiled(SCENARIO.van, SCENARIO.trip)
+    compiled = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)
     columns = len(compiled.coordinates)
     with pytest.raises(rt.InputError, match="scores: allowed"):
         _core.simulate(compiled, 3, 7, scores=np.repeat(wrong, columns, axis=1))
@@ -131,7 +131,7 @@ def test_an_early_end_keeps_the_finished_blocks(
     monkeypatch.setitem(rt.rare_risk.__globals__, "_BLOCK", 2_000)
     how: dict[str, Any] = {"shifts": {"weather.clearness": -0.4}, "seed": 3}
     whole = rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=6_000, **how)
-    stopping_at(monkeypatch, rt.rare_risk, 3, "run", raised=raised)
+    stopping_at(monkeypatch, rt.rare_risk, 3, "run_core", raised=raised)
     told: list[tuple[int, int]] = []
     with pytest.raises(kind) as early:
         rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how, progress=lambda *n: told.append(n))
@@ -144,7 +144,7 @@ def test_an_early_end_keeps_the_finished_blocks(
 @pytest.mark.parametrize(("runs", "kept"), [(5, True), (3, False)])
 def test_stopped_means_keep_their_finished_replicates(monkeypatch: pytest.MonkeyPatch, runs: int, kept: bool) -> None:
     fewer = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=5, seed=3)
-    stopping_at(monkeypatch, rt.quasi_means, runs, "run")
-    with pytest.raises(rt.Stopped) as stopped:
+    stopping_at(monkeypatch, rt.quasi_means, runs, "run_core")
+    with pytest.raises(rt.Interrupted) as stopped:
         rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=8, seed=3)
     assert stopped.value.finished == (fewer if kept else None)

@@ -143,7 +143,7 @@ def progress(done, wanted):
 
 try:
     run(trials=2_000_000, keep={keep!r}, progress=progress)
-except rt.Stopped as stop:
+except rt.Interrupted as stop:
     print("stopped", stop.finished.trials, flush=True)
     again = run(trials=stop.finished.trials, keep={keep!r})
     assert again.cutout == stop.finished.cutout, "what was finished is a run of its own"

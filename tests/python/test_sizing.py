@@ -111,7 +111,7 @@ def test_progress_by_size_tried(target):
 @pytest.mark.parametrize(
     ("raised", "kind"),
     [
-        (KeyboardInterrupt(), rt.Stopped),
+        (KeyboardInterrupt(), rt.Interrupted),
         (MemoryError("m"), rt.StudyFailed),
         (rt.InputError("size = 1: allowed 2"), rt.InputError),
     ],

@@ -166,7 +166,7 @@ def test_ctrl_c_keeps_what_is_finished():
         if done == 2:
             signal.raise_signal(signal.SIGINT)
 
-    with pytest.raises(rt.Stopped, match=r"of 4 cells finished") as stopped:
+    with pytest.raises(rt.Interrupted, match=r"of 4 cells finished") as stopped:
         rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=told)
     full = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
     kept = np.isfinite(stopped.value.finished.risk.values)
@@ -181,7 +181,7 @@ def test_a_chance_of_freezing_has_its_interval():
     assert "chance" in found.frozen.long_name and found.trials == 20
 
 
-@pytest.mark.parametrize("kind", [rt.Stopped, rt.StudyFailed])
+@pytest.mark.parametrize("kind", [rt.Interrupted, rt.StudyFailed])
 def test_what_is_finished_comes_back_from_another_process(kind):
     sent = kind("sweep, 1 of 2 cells finished,", {"risk": [0.5, None]})
     got = pickle.loads(pickle.dumps(sent))
@@ -273,7 +273,7 @@ def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
         if done >= 256:
             raise KeyboardInterrupt
 
-    with processes(1) as pool, pytest.raises(rt.Stopped) as stopped:
+    with processes(1) as pool, pytest.raises(rt.Interrupted) as stopped:
         rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=told)
     kept = stopped.value.finished
     assert kept.trials >= 256 and kept.trials % 128 == 0

@@ -67,11 +67,11 @@ def test_the_order_is_stable_where_it_is_told():
     for seed in (1, 2, 3):
         found = rt.upgrades(VAN, TRIP, some(*names), pairs=False, trials=600, seed=seed)
         assert [e.name for e in found.paid] == list(names)
-        assert found.told_apart(*found.paid) and found.told_apart(*found.paid, per="$100")
+        assert found.distinguishable(*found.paid) and found.distinguishable(*found.paid, per="$100")
         assert "no difference shown to the next" not in str(found)
 
 
-def test_equals_are_not_told_apart():
+def test_equals_are_not_distinguishable():
     """The same panel offered twice, and one that is a watt larger."""
 
     def watts(more):
@@ -81,7 +81,7 @@ def test_equals_are_not_told_apart():
     equals = [rt.Candidate(f"{w} W more", watts(w), parts) for w in (100, 101)]
     found = rt.upgrades(VAN, TRIP, equals, pairs=False, trials=400, seed=1)
     assert all(e.shown for e in found.all)
-    assert not found.told_apart(*found.paid, per="$100")
+    assert not found.distinguishable(*found.paid, per="$100")
     assert "[no difference shown to the next]" in str(found)
     nothing = rt.upgrades(VAN, TRIP, [rt.Candidate("nothing", watts(0))], trials=400)
     assert "nothing: no difference shown" in str(nothing) and not nothing.front
