@@ -14,13 +14,13 @@ from typing import Any, NoReturn
 
 import ridethrough
 
-from .clocks import offset_text
-from .described import place_text
-from .parameters import explain
-from .report import CAUTION
-from .scenario import Scenario, demo_path, load_scenario
-from .simulate import simulate
-from .stopped import Interrupted
+from .engine.interruption import Interrupted
+from .engine.simulation import simulate
+from .files.scenario import Scenario, demo_path, load_scenario
+from .model.cautions import CAUTION
+from .model.clocks import offset_text
+from .model.parameter_help import explain
+from .report.trip_description import place_text
 
 BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
@@ -108,7 +108,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _replayed(trip: Any, file: str) -> Any:
     """The same trip on the days of a measured record."""
-    from .weather_files import read_weather
+    from .weather.weather_files import read_weather
 
     climate = read_weather(file)
     if trip.site is None:

@@ -21,7 +21,8 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
-from ridethrough import _core, clocks
+from ridethrough import _core
+from ridethrough.model import clocks
 
 SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
 NIGHTS = (1, 5, 30, 90)

@@ -16,8 +16,9 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough as rt
-from ridethrough import _checks, _core, clocks
-from ridethrough.scenario import load_scenario
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 

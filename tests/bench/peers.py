@@ -26,7 +26,8 @@ from typing import Any
 import numpy as np
 import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _checks, _core, clocks
+from ridethrough import _checks, _core
+from ridethrough.model import clocks
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 import numba  # noqa: E402
@@ -53,7 +54,7 @@ CHUNKS = (1024, 2048, 4096)  # of the NumPy side; the best counts
 
 def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
-    load = rt.Standby(current_a=rt.triangular(0.7, 1.1, 1.6))
+    load = rt.Standby(current_a=rt.spreads.triangular(0.7, 1.1, 1.6))
     changes = {"loads": [load], "dc_dc": None, "panel_film": None, "solar.starts_above_battery_v": 0}
     return scenario.van.replace(**changes), scenario.trip
 

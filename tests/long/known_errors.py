@@ -77,14 +77,14 @@ def changed() -> dict[str, dict[str, dict[str, object]]]:
     cool = {"fridge.carnot_share": 0.9 * rt.Fridge().carnot_share}
     return {
         "AGM": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.1, 0.05)},
+            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },
         "LFP": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.1, 0.05)},
+            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },

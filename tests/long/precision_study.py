@@ -13,8 +13,9 @@ import warnings
 from pathlib import Path
 
 import numpy as np
-from ridethrough import _core, clocks
-from ridethrough.scenario import load_scenario
+from ridethrough import _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 BAR = 1e-4

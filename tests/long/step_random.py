@@ -41,7 +41,7 @@ def main() -> int:
             clear += 1
             continue
         here, there = coarse.columns["device"] > 0, fine.columns["device"] > 0
-        gap, both = rt.paired_difference(here, there), here & there
+        gap, both = rt.stats.paired_difference(here, there), here & there
         late = float(np.median(coarse.columns["first_cutout_h"][both] - fine.columns["first_cutout_h"][both]))
         bar = max(0.005, 0.05 * fine.cutout.value)
         out = gap.low > bar or gap.high < -bar or abs(late) > 2

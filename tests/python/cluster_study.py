@@ -66,7 +66,7 @@ def threads_while_running() -> int:
     import threading
     import time
 
-    from ridethrough.simulate import run_cell
+    from ridethrough.engine.simulation import run_cell
 
     def count() -> int:
         return len(os.listdir("/proc/self/task"))

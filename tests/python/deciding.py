@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from ridethrough import Interrupted, StudyFailed
-from ridethrough.scenario import demo_path, load_scenario
+from ridethrough.files.scenario import demo_path, load_scenario
 
 EARLY_ENDS = pytest.mark.parametrize(
     ("raised", "kind"), [(KeyboardInterrupt(), Interrupted), (MemoryError("m"), StudyFailed)]

@@ -6,8 +6,8 @@ import ridethrough as rt
 from hypothesis import assume
 from hypothesis import strategies as st
 from reference import sun
-from ridethrough import clocks
-from ridethrough.records import CLASSES
+from ridethrough.model import clocks
+from ridethrough.model.classes import CLASSES
 
 STEPS = 1000  # a number is one of so many equal steps of its range, so that examples shrink to round numbers
 # Set for the whole trip, or read back from a file.
@@ -32,10 +32,10 @@ def spreads(draw, field):
     return draw(
         st.sampled_from(
             [
-                rt.uniform(low, high, per=per),
-                rt.triangular(low, mode, high, per=per),
-                rt.normal(mode, high - low, per=per),
-                rt.discrete([low, mode, high], [1, 2, 4], per=per),
+                rt.spreads.uniform(low, high, per=per),
+                rt.spreads.triangular(low, mode, high, per=per),
+                rt.spreads.normal(mode, high - low, per=per),
+                rt.spreads.discrete([low, mode, high], [1, 2, 4], per=per),
             ]
         )
     )

@@ -5,7 +5,7 @@ import ridethrough as rt
 from hypothesis import assume
 from hypothesis import strategies as st
 from random_cases import HEATERS, between, named, records, trips
-from ridethrough import clocks
+from ridethrough.model import clocks
 
 LOADS = [f for f in rt.Van().schema.fields if f.name == "loads"][0].choices
 OTHERS = [kind for kind in LOADS if kind not in HEATERS]
@@ -36,7 +36,9 @@ def batteries(draw):
     cls = draw(st.sampled_from([rt.AgmBattery, rt.LfpBattery]))
     battery = cls(capacity_ah=draw(st.sampled_from([150, 15, 30, 60, 100, 300])))
     battery = draw(records(cls, battery, most=4))
-    charge = st.sampled_from([rt.triangular(0.9, 1, 1), rt.uniform(0.1, 1), rt.uniform(0, 0.4), 1.0])
+    charge = st.sampled_from(
+        [rt.spreads.triangular(0.9, 1, 1), rt.spreads.uniform(0.1, 1), rt.spreads.uniform(0, 0.4), 1.0]
+    )
     return with_parts(
         draw,
         battery,
@@ -58,8 +60,8 @@ def fridges(draw):
         draw,
         fridge,
         start_inside_c=maybe(between(-5, 30), 2),
-        restart_v=st.one_of(between(11.2, 13.2), st.just(rt.uniform(12.2, 12.6))),
-        cutout_v=st.one_of(between(9.2, 12), st.just(rt.uniform(10, 12))),
+        restart_v=st.one_of(between(11.2, 13.2), st.just(rt.spreads.uniform(12.2, 12.6))),
+        cutout_v=st.one_of(between(9.2, 12), st.just(rt.spreads.uniform(10, 12))),
         restart_wait_s=st.sampled_from([60, 0, 900]),
         **parts,
     )

@@ -8,7 +8,7 @@ from ridethrough import _core
 GHI = [2.6, 3.4, 4.5, 5.6, 6.1, 6.4, 6.2, 5.6, 4.7, 3.9, 2.8, 2.3]
 AIR = [4, 5, 9, 15, 19, 24, 26, 25, 22, 16, 10, 5]
 PLACE = {"latitude": 36.1, "longitude": -79.95}
-CLIMATE = rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=AIR, ghi_scale=rt.uniform(0.9, 1.1))
+CLIMATE = rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=AIR, ghi_scale=rt.spreads.uniform(0.9, 1.1))
 SITE = rt.Site(**PLACE, climate=CLIMATE)
 HILLS = rt.Site(
     latitude=37.0,
@@ -19,7 +19,7 @@ HILLS = rt.Site(
         longitude=-81.0,
         ghi_kwh_m2_day=[0.9 * g for g in GHI],
         air_temp_c=[t - 8 for t in AIR],
-        clearness_lag1=rt.triangular(0.1, 0.3, 0.5),
+        clearness_lag1=rt.spreads.triangular(0.1, 0.3, 0.5),
         clearness_temp_corr=[0.1 * m - 0.5 for m in range(12)],
     ),
 )
@@ -53,7 +53,7 @@ FOLDING = rt.PortableArray()
 TURNED = rt.PortableArray(name="turned", aims_per_day=3, sky_model="perez", tilt_deg=30)
 SIDE = rt.SolarArray(name="side", tilt_deg=90, azimuth_deg=100, mounting="air_gap", start_w=10)
 FILM = rt.PanelFilm(night_below_c=3, clears_above_c=9)
-SHADOW = {"shadow_share": rt.uniform(0, 0.6, per="day"), "sky_model": "hdkr"}
+SHADOW = {"shadow_share": rt.spreads.uniform(0, 0.6, per="day"), "sky_model": "hdkr"}
 CASES = {
     "default": (rt.Van(), trip()),
     "half steps": (rt.Van(), trip(step_min=30)),
@@ -64,9 +64,9 @@ CASES = {
     "isotropic": (solar(tilt_deg=40, azimuth_deg=200), trip(start="2026-02-01 07:00")),
     "hdkr": (solar(tilt_deg=40, sky_model="hdkr"), trip(start="2026-02-01 07:00")),
     "perez": (solar(tilt_deg=40, sky_model="perez"), trip(start="2026-02-01 07:00")),
-    "old": (solar(mounting="framed", age_years=rt.uniform(1, 9)), trip()),
+    "old": (solar(mounting="framed", age_years=rt.spreads.uniform(1, 9)), trip()),
     "horizon": (solar(sky_model="perez"), trip(horizon_deg=HORIZON)),
-    "shade": (rt.Van(), trip(surroundings="park_plot", shade_morning=0.5, shade_midday=rt.uniform(0, 0.2))),
+    "shade": (rt.Van(), trip(surroundings="park_plot", shade_morning=0.5, shade_midday=rt.spreads.uniform(0, 0.2))),
     "open": (rt.Van(), trip("2027-04-10 15:00", surroundings="open", nights=9)),
     "trees": (rt.Van(), trip("2027-09-20 06:00", surroundings="scattered_trees")),
     "low sun": (solar([FOLDING, TURNED]), trip(site=NORTH, start="2026-10-10 09:00")),
@@ -84,7 +84,7 @@ CASES = {
             stops=[
                 rt.Stop(name="town", site=SITE, nights=2),
                 rt.Stop(name="hills", site=HILLS, nights=2, shade_beam=0.3),
-                rt.Stop(name="again", site=SITE, nights=1, shade_sky=rt.uniform(0, 0.3)),
+                rt.Stop(name="again", site=SITE, nights=1, shade_sky=rt.spreads.uniform(0, 0.3)),
             ],
         ),
     ),
@@ -101,8 +101,8 @@ LOADS = [
     rt.InverterAppliance(name="toaster", watts=900, minutes=4),
     rt.Appliance(
         name="tool",
-        current_a=rt.uniform(1, 9),
-        minutes=rt.uniform(10, 200),
+        current_a=rt.spreads.uniform(1, 9),
+        minutes=rt.spreads.uniform(10, 200),
         uses=4,
         start_a=20,
         start_min=3,
@@ -112,15 +112,15 @@ LOADS = [
     ),
     rt.Laptop(name="work", days="workdays"),
     rt.GuestEvening(name="party", share_of_days=1, nights="stationary"),
-    rt.BreathingMachine(name="second", night_ah=rt.uniform(5, 20), feed="inverter"),
-    rt.WaterPump(name="shower", l_per_person_day=rt.uniform(5, 20)),
+    rt.BreathingMachine(name="second", night_ah=rt.spreads.uniform(5, 20), feed="inverter"),
+    rt.WaterPump(name="shower", l_per_person_day=rt.spreads.uniform(5, 20)),
 ]
 FULL = rt.Van(loads=LOADS, water=rt.WaterTanks(grey_start_share=0.3))
 PARTIES = {
     "couple": None,
     "family": rt.Party(persons=4, rain_below_clearness=0.5, carelessness=1),
     "nobody": rt.Party(persons=0),
-    "one": rt.Party(persons=1, rain_below_clearness=rt.uniform(0.2, 0.6)),
+    "one": rt.Party(persons=1, rain_below_clearness=rt.spreads.uniform(0.2, 0.6)),
 }
 for _name, _party in PARTIES.items():
     for _season in ("2026-07-03 15:00", "2026-12-03 15:00"):
@@ -129,7 +129,7 @@ for _name, _party in PARTIES.items():
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
-HELD = {"evening_from_h": 16.5, "holds_cabin_c": rt.triangular(12, 19, 24)}
+HELD = {"evening_from_h": 16.5, "holds_cabin_c": rt.spreads.triangular(12, 19, 24)}
 for _name, _heater in {
     "heater": rt.Heater(**HELD, morning_until_h=11),
     "furnace": rt.GasFurnace(**HELD, all_night=False),
@@ -138,8 +138,8 @@ for _name, _heater in {
     CASES[f"cabin held by a {_name}"] = _van, trip("2026-12-03 15:00", 4, party=PARTIES["family"], drive_days=[1])
 
 STORED = {
-    "storage": rt.Storage(weeks=rt.uniform(1, 9), sun_share=0.02),
-    "storage, under roof": rt.Storage(weeks=rt.uniform(1, 9), solar="under_roof"),
+    "storage": rt.Storage(weeks=rt.spreads.uniform(1, 9), sun_share=0.02),
+    "storage, under roof": rt.Storage(weeks=rt.spreads.uniform(1, 9), solar="under_roof"),
     "storage, on": rt.Storage(weeks=3, isolator="on", self_discharge_per_month=0, sun_share=0.02),
 }
 for _name, _storage in STORED.items():
@@ -154,7 +154,7 @@ FIRST_HOURS = {
     "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_v=16, mounting="framed", regulator_drop_v=0.8, tilt_deg=50)],
     "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(regulator="pwm", name="b", tilt_deg=30)],
     "starts": [rt.SolarArray(self_consumption_ma=15)],
-    "starts low": [rt.SolarArray(starts_above_battery_v=rt.uniform(0.5, 2), module_v=14.5)],
+    "starts low": [rt.SolarArray(starts_above_battery_v=rt.spreads.uniform(0.5, 2), module_v=14.5)],
     "starts in a row": [rt.SolarArray(starts_above_battery_v=10, modules=2, layout="series", module_v=12)],
 }
 

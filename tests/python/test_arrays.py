@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from pvlib import atmosphere, irradiance, pvsystem
-from ridethrough import _checks, _core, clocks
-from ridethrough.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.model import clocks
 
 SCENARIO = """
 [van.solar]

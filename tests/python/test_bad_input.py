@@ -90,7 +90,7 @@ CONFIGURATION: dict[str, Case] = {
         "Van.loads.laptop.kind = 'Laptopp': allowed Lights or ",
     ),
     "a heater's currents the wrong way round": (
-        lambda: rt.Heater(low_a=3, full_a=rt.triangular(1.4, 1.8, 2.2)),
+        lambda: rt.Heater(low_a=3, full_a=rt.spreads.triangular(1.4, 1.8, 2.2)),
         "Heater.low_a = 3 A: must not be above full_a = 1.8 A",
     ),
     "two loads of one name": (lambda: rt.Van(loads=[rt.Fan(), rt.Fan()]), "Van.loads: the name 'fan' is used twice"),
@@ -103,18 +103,18 @@ CONFIGURATION: dict[str, Case] = {
         "Kettle.latest_h = 21.5 h: must not be before earliest_h = 22 h",
     ),
     "spread outside the range": (
-        lambda: rt.AgmBattery(start_charge=rt.uniform(0.5, 1.5)),
+        lambda: rt.AgmBattery(start_charge=rt.spreads.uniform(0.5, 1.5)),
         "AgmBattery.start_charge = uniform(0.5, 1.5): allowed 0 to 1",
     ),
     "spread too fine": (
-        lambda: rt.AgmBattery(start_charge=rt.uniform(0.5, 1, per="hour")),
+        lambda: rt.AgmBattery(start_charge=rt.spreads.uniform(0.5, 1, per="hour")),
         "AgmBattery.start_charge = uniform(0.5, 1, per='hour'): allowed per='trial'",
     ),
     "spread of a fixed field": (
-        lambda: rt.Fridge(volume_l=rt.uniform(50, 60)),
+        lambda: rt.Fridge(volume_l=rt.spreads.uniform(50, 60)),
         "Fridge.volume_l = uniform(50, 60): fixed for the whole plan; allowed one number",
     ),
-    "spread of NaN": (lambda: rt.triangular(0, math.nan, 1), "triangular(0, nan, 1): allowed finite numbers"),
+    "spread of NaN": (lambda: rt.spreads.triangular(0, math.nan, 1), "triangular(0, nan, 1): allowed finite numbers"),
     "site 2 degrees north": (
         lambda: rt.Site(latitude=38.1, longitude=-79.95, climate=CLIMATE),
         "Site.latitude = 38.1 deg: the climate was made for 36.1 deg; allowed within 1 deg",
@@ -202,7 +202,7 @@ RUNS: dict[str, Case] = {
         "fridge.restart_v = 11 V: must be above fridge.cutout_v = 11.5 V",
     ),
     "restart spread into cut-out": (
-        lambda: run(rt.Van(disconnect=rt.SystemDisconnect(cutout_v=rt.uniform(10, 12), restart_v=11.5))),
+        lambda: run(rt.Van(disconnect=rt.SystemDisconnect(cutout_v=rt.spreads.uniform(10, 12), restart_v=11.5))),
         "disconnect.restart_v = 11.5 V: must be above disconnect.cutout_v = 12 V",
     ),
 }

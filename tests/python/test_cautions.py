@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 import ridethrough as rt
 from deciding import demo
-from ridethrough import cautions
 from ridethrough.__main__ import main
-from ridethrough.report import CAUTION
+from ridethrough.model import cautions
+from ridethrough.model.cautions import CAUTION
 
 VAN, TRIP = demo()
 AGM, LFP = rt.AgmBattery, rt.LfpBattery

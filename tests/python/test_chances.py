@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.chances import CHANCES
+from ridethrough.engine.event_chances import CHANCES
 
 # Greensboro, North Carolina (TMY3 723170, US public domain), and a cold plateau made up for this test.
 MILD = rt.Climate(

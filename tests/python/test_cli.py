@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import ridethrough as rt
-from ridethrough.scenario import demo_path
+from ridethrough.files.scenario import demo_path
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(Path(rt.__file__).parents[1]), *sys.path])}

@@ -13,7 +13,9 @@ import pandas as pd
 import pvlib
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core, clocks, zones
+from ridethrough import _checks, _core
+from ridethrough.model import clocks, time_zones
+from ridethrough.report.clock_text import clock_text
 
 # Latitude, longitude, zone: both hemispheres, half and quarter hours, a change by half an hour.
 PLACES = {
@@ -139,7 +141,7 @@ def test_a_border_nearby_is_said_where_clocks_differ():
     assert said(37.25, -7.40, utc_offset_h=1) == []
     assert said(36.1, -79.95) == []
     # Switzerland, Germany and France meet here and have the same clocks.
-    assert said(47.56, 7.59) == [] and len(zones.zones_nearby(47.56, 7.59)) == 2
+    assert said(47.56, 7.59) == [] and len(time_zones.zones_nearby(47.56, 7.59)) == 2
 
 
 def test_at_sea_the_nautical_zone_is_told_as_it_is():
@@ -147,7 +149,7 @@ def test_at_sea_the_nautical_zone_is_told_as_it_is():
     where = rt.Site(**at, climate=rt.Climate(**at, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[15.0] * 12))
     compiled = clocks.compile_with_clock(rt.Van(), trip("2026-07-10 12:00", where=where))
     assert compiled.utc_offset_h == -3  # a seafarer's clock is that of the nearest whole-hour meridian
-    assert "Etc/GMT+3 (found from the coordinates, open sea" in clocks.clock_text(compiled)
+    assert "Etc/GMT+3 (found from the coordinates, open sea" in clock_text(compiled)
 
 
 # --- the sun and measured hours --------------------------------------------------------------------------------
@@ -268,15 +270,15 @@ def test_the_result_says_zone_offsets_changes_and_versions():
     assert told["changes"] == [
         {"hours_since_start": 11, "from": "2027-03-14 02:00", "to": "2027-03-14 03:00", "utc_offset_h": -4}
     ]
-    assert told["zone_data"] == f"{zones.rules_version()}, {zones.outlines_version()}"
+    assert told["zone_data"] == f"{time_zones.rules_version()}, {time_zones.outlines_version()}"
     fixed = simulated(trip("2027-03-13 15:00", where=site(utc_offset_h=5.75)))
     assert "Clock: UTC+5:45, as given (Site.utc_offset_h)." in str(fixed)
     assert fixed.to_dict()["clock"]["zone"] is None
 
 
 def test_parts_of_a_run_and_workers_have_the_callers_clock():
-    from ridethrough.simulate import run_part
-    from ridethrough.sweep import cells_outcomes
+    from ridethrough.engine.simulation import run_part
+    from ridethrough.studies.grid_sweep import cells_outcomes
 
     plan = trip("2027-03-13 15:00")
     mine, other = clocks.clock_of(plan), _core.Clock(utc_offset_h=3, zone="elsewhere")
@@ -292,10 +294,10 @@ def test_a_store_is_refused_when_the_zones_have_another_effect(tmp_path, monkeyp
     axes = {"trip.start": ["2027-03-13 15:00", "2027-07-13 15:00"]}
     study = {"trials": 10, "store": str(tmp_path / "study"), "progress": lambda done, all: None}
     rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)
-    monkeypatch.setattr(zones, "rules_version", lambda: "tzdata of another day")
+    monkeypatch.setattr(time_zones, "rules_version", lambda: "tzdata of another day")
     clocks._clock_at.cache_clear()
     rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)  # no other effect
-    monkeypatch.setattr(zones, "clock_changes", lambda *arguments: [])  # summer time is given up
+    monkeypatch.setattr(time_zones, "clock_changes", lambda *arguments: [])  # summer time is given up
     clocks._clock_at.cache_clear()
     with pytest.raises(rt.InputError, match=r"another study: clock of .* from 2027-03-13 15:00 is .*\(11.0, -4.0\)"):
         rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)
@@ -311,7 +313,7 @@ def test_a_hindcast_keeps_the_clock_of_the_trips_year():
     frame = rt.hindcast(van, plan, record)
     # 2026-03-08 has no 2:00; in 2001 it had. In 2001 summer time began in April.
     assert pd.Timestamp("2001-03-08") in frame.index and len(frame) == 730 - 2
-    from ridethrough.hindcast import _on_day
+    from ridethrough.studies.hindcasting import _on_day
 
     dated, clock = _on_day(plan, "2001-03-08")
     assert (dated.start, clock.utc_offset_h, clock.changes) == ("2001-03-08 03:00", -4, [])

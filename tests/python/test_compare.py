@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from deciding import EARLY_ENDS, demo, stopping_at
-from ridethrough import report
-from ridethrough.compare_text import OFTEN_NOTHING
+from ridethrough.engine.model_error import model_error_of_risk
+from ridethrough.report.comparison_report import OFTEN_NOTHING
 
 VAN, TRIP = demo()
 MORE = VAN.replace(**{"solar.rated_w": 260})
@@ -38,7 +38,7 @@ def test_paired_and_independent_runs_agree(more_panel):
 def test_differences_are_those_of_the_columns(more_panel):
     a, b = (more_panel.risks[name, "trip"] for name in ("more panel", "base"))
     line = more_panel["more panel"]["risk"]
-    assert line.difference == rt.paired_difference(a.columns["device"] > 0, b.columns["device"] > 0)
+    assert line.difference == rt.stats.paired_difference(a.columns["device"] > 0, b.columns["device"] > 0)
     assert (line.base, line.other) == (b.cutout.value, a.cutout.value)
     paths = rt.simulate(VAN, TRIP, trials=1000, seed=1, paths=["charge"]).paths["charge"]
     assert more_panel["more panel"]["hours_below_20"].base == pytest.approx((paths < 0.2).sum() / 1000)
@@ -58,7 +58,7 @@ def test_a_van_against_itself_shows_no_difference():
     assert text.count("no difference shown") == len(c["the same"].outcomes) - len(nothing)
     assert "starts that failed" in text and "below 0 degC" not in text
     assert "Costs and weighs the same." in text and "no guarantee" in text
-    factor = report.model_error(c.risks["base", "trip"]).factor
+    factor = model_error_of_risk(c.risks["base", "trip"]).factor
     assert f"the odds of a risk off by a factor of {factor:.1f}" in text
     assert c.same_risk_for_less() == []
 

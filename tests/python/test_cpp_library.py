@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 from ridethrough import _checks
-from ridethrough.scenario import demo_path, load_scenario
+from ridethrough.files.scenario import demo_path, load_scenario
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "cpp" / "example"

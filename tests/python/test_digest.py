@@ -20,7 +20,7 @@ LIBRARY = "import math; print([f(1 + i / 977).hex() for f in (math.sin, math.exp
 RESULTS = """
 import hashlib, sys
 import ridethrough as rt
-from ridethrough.scenario import load_scenario
+from ridethrough.files.scenario import load_scenario
 
 for path in sys.argv[1:]:
     scenario = load_scenario(path)

@@ -13,7 +13,8 @@ import pytest
 import statcheck
 from ridethrough import _checks as checks
 from ridethrough import _core as core
-from ridethrough import clocks, load_scenario
+from ridethrough import load_scenario
+from ridethrough.model import clocks
 
 SCENARIO = load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
 COMPILED = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)

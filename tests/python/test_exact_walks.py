@@ -65,7 +65,7 @@ def test_lattice_battery(cap: int, up: int, down: int, p_up: float, days: int, e
     ruin, _ = chain(cap, up, down, p_up, days)
     assert ruin == pytest.approx(exact, abs=1e-8)
     unit, charged = 12.0, 40.0
-    night = rt.discrete([charged - up * unit, charged + down * unit], [p_up, 1 - p_up], per="day")
+    night = rt.spreads.discrete([charged - up * unit, charged + down * unit], [p_up, 1 - p_up], per="day")
     # Half a unit less than the cap: the level is ruined at 0.5 units, and no lag of the wells gets that far.
     van, trip = nightly((cap - 0.5) * unit, charged, night, days)
     risk = rt.simulate(van, trip, trials=6000, seed=11)
@@ -108,7 +108,7 @@ def test_gaussian_walk_with_a_cap() -> None:
     assert capped_gaussian(5, 0.2, 14, 0) == pytest.approx(0.0730360717, abs=1e-4)
     sd = 15.0
     charged = 5.2 * sd
-    van, trip = nightly(5 * sd, charged, rt.normal(5 * sd, sd, per="day"), 14)
+    van, trip = nightly(5 * sd, charged, rt.spreads.normal(5 * sd, sd, per="day"), 14)
     # The available well of a lithium battery lags by (1 - c) / (c k) h of the current: it is empty that much earlier.
     exact = capped_gaussian(5, 0.2, 14, 0.1 / (0.9 * 2.0) / 14)
     assert 0.073 < exact < 0.077
@@ -119,7 +119,7 @@ def test_gaussian_walk_with_a_cap() -> None:
 def test_reflected_walk() -> None:
     """Charge missing from a large battery that gains on average: the law of a walk reflected at full."""
     unit, charged, p_up, nights = 12.0, 40.0, 0.7, 40
-    night = rt.discrete([charged - unit, charged + unit], [p_up, 1 - p_up], per="day")
+    night = rt.spreads.discrete([charged - unit, charged + unit], [p_up, 1 - p_up], per="day")
     van, trip = nightly(80 * unit, charged, night, nights)
     trials = 4000
     risk = rt.simulate(van, trip, trials=trials, seed=5, paths=["charge", "curtailed_w", "mains_w"])

@@ -5,7 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core, climate
+from ridethrough import _core
+from ridethrough.weather import climate_from_data
 
 pd = pytest.importorskip("pandas")
 
@@ -34,7 +35,7 @@ def trip(air_c: float, nights: int = 3, **more: Any) -> rt.Trip:
     utc = (index - pd.Timestamp(0, tz="UTC")).total_seconds().to_numpy() / 3600
     cos_zenith, _, factor = _core.sun_position(utc + 0.5, 36.1, -79.95)
     frame = pd.DataFrame({"ghi": 680 * factor * np.maximum(cos_zenith, 0), "temp_air": float(air_c)}, index=index)
-    there = rt.Site(**PLACE, climate=climate.from_hourly(rt.Climate, frame, label="left", **PLACE))
+    there = rt.Site(**PLACE, climate=climate_from_data.from_hourly(rt.Climate, frame, label="left", **PLACE))
     more = {"powered_nights": list(range(nights)), "powered_from_h": 12, "powered_hours": 24, **more}
     return rt.Trip(site=there, start="2026-06-06 12:00", nights=nights, weather="replayed", **more)
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import dump_scenario, load_scenario
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a battery that nothing empties
 
@@ -80,7 +80,7 @@ class TestMistakes:
             for one in (off, on)
             for rest in [[load for load in rt.Van().loads if load.name != "inverter"]]
         ]
-        more = rt.paired_difference(risks[1].columns["device"] > 0, risks[0].columns["device"] > 0)
+        more = rt.stats.paired_difference(risks[1].columns["device"] > 0, risks[0].columns["device"] > 0)
         assert more.low > 0.02
 
     def test_parasitic_drain(self) -> None:

@@ -1,12 +1,15 @@
 """Hindcast: the engine's replay against plain runs, gaps, scores of made-up forecasts; a station's learned days."""
 
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 import pytest
 import ridethrough as rt
 from deciding import EARLY_ENDS, stopping_at
-from ridethrough import _checks, _core, clocks, weather_files
+from ridethrough import _checks, _core
+from ridethrough.model import clocks
+from ridethrough.weather import weather_files
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")
@@ -226,7 +229,7 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     ).sum(1)
     month = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
     u = (np.arange(40) + 0.5) / 40
-    score = np.array([rt.climate_fit.NormalDist().inv_cdf(x) for x in u])
+    score = np.array([NormalDist().inv_cdf(x) for x in u])
     distance = {"learned": 0.0, "bendt": 0.0}
     for m in range(12):
         days = np.quantile(k[month == m], u)

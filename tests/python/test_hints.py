@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 from input_fixture import AIR, GHI, PLACE, climate, trip
-from ridethrough.scenario import demo_path
+from ridethrough.files.scenario import demo_path
 
 DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
 FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery
@@ -31,7 +31,10 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         lambda: climate(air=FAHRENHEIT),
         "Climate.air_temp_c[2] (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
     ),
-    "a spread in degF": (lambda: FRIDGE(start_inside_c=rt.uniform(60, 90)), "are degF meant? 90 degF are 32.2 degC"),
+    "a spread in degF": (
+        lambda: FRIDGE(start_inside_c=rt.spreads.uniform(60, 90)),
+        "are degF meant? 90 degF are 32.2 degC",
+    ),
     "share in per cent": (lambda: BATTERY(start_charge=62), "= 62: allowed 0 to 1; is per cent meant? write 0.62"),
     "efficiency in per cent": (lambda: rt.DcDcCharger(efficiency=92), "is per cent meant? write 0.92"),
     "shares of a table in per cent": (

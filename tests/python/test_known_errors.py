@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 import pytest
 import ridethrough as rt
-from ridethrough import known_errors
-from ridethrough.known_errors import KnownError, known_error
+from ridethrough.engine import model_error
+from ridethrough.engine.model_error import KnownError, known_error
+from ridethrough.report.model_error_text import format_model_error
 from scipy.stats import binomtest
 
 INLAND = rt.Climate(  # Greensboro, North Carolina (TMY3 723170, US public domain)
@@ -37,7 +38,9 @@ def test_more_nights_more_error_of_the_weather(month: int) -> None:
     sizes = [part(error(nights=n, month=month), "drawn") for n in (1, 3, 5, 7, 14)]
     assert sizes[3] > 1.5 * sizes[0] and sizes[4] == sizes[3]
     assert (np.diff(sizes) > -0.03).all()  # of some 40 van-months each, with a noise of about .13
-    assert "over 1 night" in error(nights=1).text(0.3) and "over 7 nights" in error(nights=7).text(0.3)
+    assert "over 1 night" in format_model_error(error(nights=1), 0.3) and "over 7 nights" in format_model_error(
+        error(nights=7), 0.3
+    )
 
 
 def test_spring_is_the_worst_season_for_days_from_normals() -> None:
@@ -47,25 +50,29 @@ def test_spring_is_the_worst_season_for_days_from_normals() -> None:
 
 @pytest.mark.parametrize(("model", "kind"), [("normals", "learned"), ("Bendt", "bendt"), ("record", "record")])
 def test_five_nights_are_those_of_the_stored_hindcast(model: str, kind: str) -> None:
-    """tests/data/hindcast is of five nights; the arithmetic is that of tests/long/known_errors.py, done once more."""
+    """tests/data/hindcast is of five nights; the arithmetic is that of tests/long/model_error.py, done once more."""
     miss, square = stored_misses(model)
     rms = np.sqrt(np.maximum(square.groupby(miss.index.get_level_values("season")).mean(), 0))
-    assert rms.to_numpy() == pytest.approx(known_errors.DRAWN[kind][known_errors.NIGHTS.index(5)], abs=0.006)
+    assert rms.to_numpy() == pytest.approx(model_error.DRAWN[kind][model_error.NIGHTS.index(5)], abs=0.006)
 
 
 def test_spring_is_told_too_low_and_not_both_ways() -> None:
     miss, square = stored_misses("normals")
-    spring = miss.index.get_level_values("season") == known_errors.SPRING
+    spring = miss.index.get_level_values("season") == model_error.SPRING
     counted = [(miss[spring] < 0).sum(), spring.sum()]
-    assert counted == [known_errors.TOO_LOW_IN, known_errors.SPRING_MONTHS]
+    assert counted == [model_error.TOO_LOW_IN, model_error.SPRING_MONTHS]
     assert binomtest(*map(int, counted), alternative="greater").pvalue < 1e-3  # mostly on one side
     share = -miss[spring].mean() / math.sqrt(square[spring].mean())
-    assert share == pytest.approx(known_errors.TOO_LOW, abs=0.006)
+    assert share == pytest.approx(model_error.TOO_LOW, abs=0.006)
     found, autumn = error(month=4), error(month=10)
-    one_way = known_errors.TOO_LOW * known_errors.DRAWN["learned"][known_errors.NIGHTS.index(5), known_errors.SPRING]
+    one_way = model_error.TOO_LOW * model_error.DRAWN["learned"][model_error.NIGHTS.index(5), model_error.SPRING]
     assert autumn.factor_down == autumn.factor
     assert found.factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - one_way**2)))
-    assert "odds too low" in found.text(0.3) and "up and" in found.text(0.3) and "either way" in autumn.text(0.3)
+    assert (
+        "odds too low" in format_model_error(found, 0.3)
+        and "up and" in format_model_error(found, 0.3)
+        and "either way" in format_model_error(autumn, 0.3)
+    )
     even = INLAND.replace(air_temp_c=[10.0, 10, 11, 12, 13, 14, 15, 15, 14, 13, 12, 11])
     for other in (error(month=4, climate=even), error(month=4, climate=INLAND.replace(clearness_days="bendt"))):
         assert other.factor_down == other.factor
@@ -83,9 +90,11 @@ def stored_misses(model: str) -> tuple[pd.Series, pd.Series]:
 
 
 def test_longer_trips_say_whose_figures_they_have() -> None:
-    assert "longer trips were not looked at" not in error(nights=7).text(0.3)
+    assert "longer trips were not looked at" not in format_model_error(error(nights=7), 0.3)
     long = error(nights=8)
-    assert "These are figures of 7 nights" in long.text(0.3) and "7 nights" in long.as_dict(0.3)["covers"]
+    assert (
+        "These are figures of 7 nights" in format_model_error(long, 0.3) and "7 nights" in long.to_dict(0.3)["covers"]
+    )
 
 
 def test_a_heater_that_does_not_run_warms_nothing() -> None:
@@ -106,12 +115,12 @@ def test_a_heater_that_does_not_run_warms_nothing() -> None:
 def test_an_agm_is_less_sure_than_a_lithium_battery() -> None:
     assert part(error(AGM), "volts") > 1.5 * part(error(LFP), "volts")
     assert error(AGM).factor > error(LFP).factor
-    assert "AGM volts" in error(AGM).text(0.3) and "lithium volts" in error(LFP).text(0.3)
+    assert "AGM volts" in format_model_error(error(AGM), 0.3) and "lithium volts" in format_model_error(error(LFP), 0.3)
 
 
 def test_winter_and_summer_differ_and_swap_in_the_south() -> None:
     winter, summer = error(month=1), error(month=7)
-    assert "winter days" in winter.text(0.3) and "summer days" in summer.text(0.3)
+    assert "winter days" in format_model_error(winter, 0.3) and "summer days" in format_model_error(summer, 0.3)
     assert winter.factor != summer.factor
     turned = {n: [*INLAND.values()[n][6:], *INLAND.values()[n][:6]] for n in ("ghi_kwh_m2_day", "air_temp_c")}
     south = error(month=7, latitude=-36.1, climate=INLAND.replace(**turned, latitude=-36.1))
@@ -154,7 +163,10 @@ def test_the_range_holds_the_risk_and_multiplies_its_odds(risk) -> None:
 
 def test_no_range_where_nothing_or_everything_happened() -> None:
     for risk in (0.0, 1.0):
-        assert "either way" not in error(risk=risk).text(risk) and error(risk=risk).as_dict(risk)["low"] is None
+        assert (
+            "either way" not in format_model_error(error(risk=risk), risk)
+            and error(risk=risk).to_dict(risk)["low"] is None
+        )
 
 
 def test_the_verdict_tells_its_own_case() -> None:

@@ -8,6 +8,7 @@ from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
+import ridethrough
 from ridethrough import _core
 
 ROOT = Path(__file__).parents[2]
@@ -109,21 +110,74 @@ def test_no_files_of_the_core_stand_in_a_circle() -> None:
     TopologicalSorter(graph).prepare()
 
 
-def imports_of(path: Path) -> set[str]:
-    """Modules of the package that a module imports when it is imported, types and lazy imports left out."""
-    found = set()
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
-        for inner in ast.walk(node) if isinstance(node, ast.Try) else [node]:
-            if isinstance(inner, ast.ImportFrom) and inner.level == 1:
-                found |= {inner.module} if inner.module else {alias.name for alias in inner.names}
-    return found
+PACKAGE = ROOT / "python" / "ridethrough"
+MODULES = {".".join(p.relative_to(PACKAGE).with_suffix("").parts): p for p in PACKAGE.rglob("*.py")}
+# Every arrow between the sub-packages, and no other.
+PACKAGE_ARROWS = {
+    "model": set(),
+    "weather": {"model"},
+    "files": {"model"},
+    "engine": {"model"},
+    "money": {"model"},
+    "studies": {"engine", "model", "money", "weather"},
+    "report": {"engine", "model", "money", "studies"},
+}
+# A result finds its report or its picture when it is asked for: these imports stand in methods.
+LATE_IMPORTS = {
+    ("engine.result", "report"),
+    ("engine.risk", "report.plots"),
+    ("studies.iso_risk_curve", "report.plots"),
+    ("studies.model_range", "report.range_report"),
+    ("studies.sensitivity_ranking", "report.sensitivity_report"),
+}
+
+
+def imports_of(name: str) -> tuple[set[str], set[str]]:
+    """Modules of the package that a module imports when it is imported, and those that its functions import."""
+    at_once: set[str] = set()
+    late: set[str] = set()
+
+    def targets(node: ast.ImportFrom) -> set[str]:
+        if node.level == 0:
+            return {node.module.partition(".")[2]} if (node.module or "").startswith("ridethrough.") else set()
+        base = name.split(".")[: -node.level]
+        inner = [*base, *(node.module or "").split(".")] if node.module else base
+        return {".".join([*base, alias.name]) for alias in node.names} if not node.module else {".".join(inner)}
+
+    def visit(nodes: list[ast.stmt], found: set[str]) -> None:
+        for node in nodes:
+            if isinstance(node, ast.ImportFrom):
+                found |= targets(node)
+            elif isinstance(node, ast.FunctionDef):
+                visit(node.body, late)
+            elif not (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"):
+                for block in ("body", "orelse", "finalbody", "handlers"):
+                    visit(getattr(node, block, []), found)
+
+    visit(ast.parse(MODULES[name].read_text(encoding="utf-8")).body, at_once)
+    return at_once, late
+
+
+def test_every_arrow_between_sub_packages_is_known() -> None:
+    used: dict[str, set[str]] = {room: set() for room in PACKAGE_ARROWS}
+    for name in MODULES:
+        room, dot, _ = name.partition(".")
+        if dot:
+            used[room] |= {other.partition(".")[0] for other in imports_of(name)[0]} & set(PACKAGE_ARROWS) - {room}
+    assert used == PACKAGE_ARROWS
+    TopologicalSorter(PACKAGE_ARROWS).prepare()
+    late = {(name, other) for name in MODULES if "." in name for other in imports_of(name)[1] if other != "_core"}
+    assert late == LATE_IMPORTS
 
 
 def test_no_modules_of_the_package_stand_in_a_circle() -> None:
-    package = ROOT / "python" / "ridethrough"
-    modules = {path.stem: imports_of(path) for path in package.glob("*.py") if path.stem != "__init__"}
-    assert len(modules) > 40
-    TopologicalSorter({name: others & set(modules) for name, others in modules.items()}).prepare()
+    assert len(MODULES) > 60
+    TopologicalSorter({name: imports_of(name)[0] & set(MODULES) for name in MODULES}).prepare()
+
+
+def test_no_module_bears_the_name_of_a_public_function() -> None:
+    public = {name for name in ridethrough.__all__ if callable(getattr(ridethrough, name))}
+    assert not public & {part for name in MODULES for part in name.split(".")}
 
 
 @pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
@@ -137,7 +191,7 @@ def test_every_layer_is_known() -> None:
 
 
 def test_the_shipped_extension_has_nothing_for_tests_alone() -> None:
-    package = "".join(path.read_text() for path in (ROOT / "python" / "ridethrough").glob("*.py"))
+    package = "".join(path.read_text() for path in PACKAGE.rglob("*.py"))
     used = set(re.findall(r"\b_core\.(\w+)", package))
     for names in re.findall(r"from ridethrough\._core import (\([^)]*\)|.*)", package):
         used |= set(re.findall(r"\w+", names))

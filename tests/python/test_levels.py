@@ -10,8 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core, clocks
-from ridethrough.scenario import load_scenario
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
 
 SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
 

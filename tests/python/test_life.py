@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from deciding import EARLY_ENDS, demo, stopping_at
-from ridethrough import life
-from ridethrough.prices import DRAWS, Range, rated_ah
+from ridethrough.model.batteries import rated_ah
+from ridethrough.money.prices import DRAWS, Range
+from ridethrough.studies import lithium_break_even as life
 from scipy import stats
 
 VAN, TRIP = demo()

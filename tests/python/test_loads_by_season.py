@@ -138,7 +138,7 @@ def test_the_default_lies_at_the_middle(kind: str, by_season: Any) -> None:
 @pytest.mark.parametrize(
     ("load", "middle"),
     [
-        (rt.InternetTerminal(current_a=rt.triangular(2.5, 5.5, 9)), 28),  # a full-size one
+        (rt.InternetTerminal(current_a=rt.spreads.triangular(2.5, 5.5, 9)), 28),  # a full-size one
         (rt.Inverter(idle_a=2.2, hours=24, share_of_days=1), 53),  # a large one that is never switched off
         (rt.Kettle(uses=1, use_share=1), 7),
     ],
@@ -230,5 +230,5 @@ def test_a_fan_in_an_andalusian_august_is_a_load_among_others() -> None:
     fan, none, all_night = (
         rt.simulate(v, plan, trials=2000, seed=1).columns["device"] > 0 for v in (van, without, always)
     )
-    assert rt.paired_difference(fan, none).high < 0.1
-    assert rt.paired_difference(all_night, none).low > 0.3  # with one that runs all night it did
+    assert rt.stats.paired_difference(fan, none).high < 0.1
+    assert rt.stats.paired_difference(all_night, none).low > 0.3  # with one that runs all night it did

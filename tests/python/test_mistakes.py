@@ -32,9 +32,9 @@ def run(van: rt.Van, plan: rt.Trip, **more: Any) -> rt.Risk:
     return rt.simulate(van, plan, **{"trials": TRIALS, "seed": 11, **more})
 
 
-def points(worse: rt.Risk, better: rt.Risk) -> rt.Estimate:
+def points(worse: rt.Risk, better: rt.Risk) -> rt.stats.Estimate:
     """Paired difference of the risks; more than nothing is asserted through its lower limit."""
-    return rt.paired_difference(worse.columns["device"] > 0, better.columns["device"] > 0)
+    return rt.stats.paired_difference(worse.columns["device"] > 0, better.columns["device"] > 0)
 
 
 def swap(van: rt.Van, **values: Any) -> rt.Van:

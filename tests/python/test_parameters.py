@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 from ridethrough import _core
-from ridethrough.parameters import RUN, is_guess
-from ridethrough.records import CLASSES
-from ridethrough.scenario import Scenario
+from ridethrough.files.scenario import Scenario
+from ridethrough.model.classes import CLASSES
+from ridethrough.model.parameter_help import RUN, is_guess
 
 ROOT = Path(__file__).parents[2]
 

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from input_fixture import AIR, GHI, climate, site, trip
-from ridethrough import _core, clocks
-from ridethrough.scenario import demo_path
+from ridethrough import _core
+from ridethrough.files.scenario import demo_path
+from ridethrough.model import clocks
 
 DATA = Path(__file__).parents[1] / "data"
 FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery

@@ -6,8 +6,8 @@ import sys
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.plots import RiskPlots, _nights
-from ridethrough.scenario import demo_path, load_scenario
+from ridethrough.files.scenario import demo_path, load_scenario
+from ridethrough.report.plots import RiskPlots, _nights
 
 matplotlib = pytest.importorskip("matplotlib")
 matplotlib.use("Agg")
@@ -133,7 +133,7 @@ def test_no_cutout_is_drawn_too():
 
 
 def test_near_zero_and_near_all_are_not_rounded_away():
-    from ridethrough.plots import _percent
+    from ridethrough.report.plots import _percent
 
     assert [_percent(x) for x in (0, 0.01, 12.34, 99.99, 100)] == ["0.0", "<0.1", "12.3", ">99.9", "100.0"]
 
@@ -146,6 +146,6 @@ def test_without_matplotlib_the_error_says_what_to_install(risk, monkeypatch):
 
 
 def test_matplotlib_is_imported_only_to_draw():
-    code = "import sys, ridethrough, ridethrough.plots; sys.exit('matplotlib' in sys.modules)"
+    code = "import sys, ridethrough, ridethrough.report.plots; sys.exit('matplotlib' in sys.modules)"
     paths = {"PYTHONPATH": ":".join(p for p in sys.path if p)}
     assert subprocess.run([sys.executable, "-c", code], env=paths).returncode == 0

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _checks, _core, clocks
+from ridethrough import _checks, _core
+from ridethrough.model import clocks
 from scipy import special, stats
 
 SEEDS = [0, 1, 42, 2**31, 2**32 - 1, 2**32, 2**32 + 1, 2**63, 2**64 - 1, *range(100, 150)]
@@ -32,7 +33,7 @@ def test_packs_draw_each_trials_own_words(level):
     """Parameters of trials on both sides of 2^32 in one pack: above it a trial is two words of the key."""
     scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
     low, high = 0.2, 0.7
-    van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.uniform(low, high)))
+    van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.spreads.uniform(low, high)))
     compiled = clocks.compile_with_clock(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
     drawn = _core.trace(compiled, trials, 42, "double", [], level=level)["drawn"]

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from random_vans import random_case
-from ridethrough import _checks, _core, clocks
+from ridethrough import _checks, _core
+from ridethrough.model import clocks
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # vans as they come
 

@@ -12,7 +12,8 @@ import pytest
 import ridethrough as rt
 import ridethrough._core as _core
 from deciding import EARLY_ENDS, stopping_at
-from ridethrough import clocks
+from ridethrough.model import clocks
+from ridethrough.report.model_error_text import format_model_error
 from scipy import stats
 
 SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
@@ -74,7 +75,7 @@ def test_it_agrees_with_plain_trials_and_needs_fewer() -> None:
     assert min(dull) < -0.2 and max(dull) < 0.2
     text = str(rare)
     assert "sampling error alone" in text and "20,000 trials" in text and "no guarantee" in text
-    assert rare.error.text(rare.cutout.value) in text and "within 5 nights" in text
+    assert format_model_error(rare.error, rare.cutout.value) in text and "within 5 nights" in text
     assert rare.first_day == SCENARIO.trip.start[:10]
     day = max((abs(shift), day) for (_, day), shift in rare.shifts.items() if day >= 0)[1]
     assert f" on {date.fromisoformat(rare.first_day) + timedelta(days=day)} " in text

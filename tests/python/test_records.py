@@ -7,9 +7,8 @@ import pickle
 import numpy as np
 import pytest
 import ridethrough as rt
-import scipy.stats
-from ridethrough import _core
-from ridethrough.records import CLASSES
+from ridethrough import _core, spreads
+from ridethrough.model.classes import CLASSES
 
 # Arguments of the classes that have required fields; any valid values do.
 PLACE = {"latitude": 36.1, "longitude": -79.8}
@@ -27,6 +26,7 @@ REQUIRED = {
 }
 # Fields that only go together with others: stops stand in place of the site and the nights.
 TOGETHER = {("Trip", "stops"): {"site": None, "nights": None}}
+NAMES = {**vars(rt), **vars(spreads)}  # what a repr is read with
 EVERY_CLASS = pytest.mark.parametrize("cls", CLASSES.values(), ids=CLASSES.keys())
 
 
@@ -39,7 +39,7 @@ def fields_of(cls):
 
 
 def centre(value):
-    return value.quantile(0.5, -math.inf, math.inf) if isinstance(value, rt.Spread) else value
+    return value.quantile(0.5, -math.inf, math.inf) if isinstance(value, spreads.Spread) else value
 
 
 def other_values(field, value):
@@ -50,8 +50,8 @@ def other_values(field, value):
         if field.kind == "integer":
             steps = [here + 1, here - 1, *(here // d for d in (2, 4))]
         elif field.level != "fixed":
-            spreads = [rt.triangular(min(here, x), x, max(here, x), per="trial") for x in steps if x != here]
-            return spreads + [rt.pert(*s.arguments) for s in spreads] + steps
+            drawn = [spreads.triangular(min(here, x), x, max(here, x), per="trial") for x in steps if x != here]
+            return drawn + [spreads.pert(*s.arguments) for s in drawn] + steps
         return steps
     if field.kind == "flag":
         return [not value]
@@ -101,7 +101,7 @@ def test_value_protocol(cls):
     for value in [record, *changed_one_by_one(record)]:
         assert (value == record) is (value is record)
         for twin in (
-            eval(repr(value), vars(rt).copy()),
+            eval(repr(value), NAMES),
             pickle.loads(pickle.dumps(value)),
             copy.copy(value),
             copy.deepcopy(value),
@@ -162,13 +162,13 @@ def test_spreads_no_finer_than_the_level(cls):
         if field.kind != "number":
             continue
         for level in levels[1:]:
-            spread = rt.uniform(field.low, field.high, per=level)
+            spread = spreads.uniform(field.low, field.high, per=level)
             if levels.index(level) > levels.index(field.level):
                 with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed (one number|per=)"):
                     build(cls, **{field.name: spread})
         if field.level != "fixed":
             with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed"):
-                build(cls, **{field.name: rt.uniform(field.low, math.nextafter(field.high, math.inf))})
+                build(cls, **{field.name: spreads.uniform(field.low, math.nextafter(field.high, math.inf))})
 
 
 @EVERY_CLASS
@@ -293,7 +293,7 @@ def test_loads_by_name() -> None:
 
 
 def test_plain_dicts():
-    lights = rt.Lights(current_a=rt.uniform(0.5, 1, per="trial"))
+    lights = rt.Lights(current_a=spreads.uniform(0.5, 1, per="trial"))
     van = rt.Van(battery=rt.LfpBattery(capacity_ah=90), solar=None, loads=[lights])
     assert van.to_dict() == {
         "battery": {"kind": "LfpBattery", "capacity_ah": 90},
@@ -303,7 +303,7 @@ def test_plain_dicts():
     assert rt.Van.from_dict({"battery": {"capacity_ah": 100}}).battery == rt.AgmBattery(capacity_ah=100)
     assert rt.Van.from_dict({"solar": {"rated_w": 300}}).solar.rated_w == 300
     weights = {"discrete": [[0.9, 1.0], [1, 3]]}
-    assert rt.AgmBattery.from_dict({"start_charge": weights}).start_charge == rt.discrete([0.9, 1.0], [1, 3])
+    assert rt.AgmBattery.from_dict({"start_charge": weights}).start_charge == spreads.discrete([0.9, 1.0], [1, 3])
 
 
 @pytest.mark.parametrize(
@@ -342,56 +342,3 @@ def test_python_and_numpy_numbers():
         with pytest.raises(rt.InputError, match="AgmBattery.capacity_ah = .*: allowed 5 to 2000 Ah"):
             rt.AgmBattery(capacity_ah=wrong)
     assert issubclass(rt.InputError, ValueError)
-
-
-U = np.concatenate([[1e-9, 1e-5], np.linspace(0.005, 0.995, 199), [1 - 1e-5, 1 - 1e-9]])
-
-
-def quantiles(spread, low=-math.inf, high=math.inf):
-    return [spread.quantile(u, low, high) for u in U]
-
-
-@pytest.mark.parametrize("mode", [0.7, 0.7001, 0.9, 1.1, 1.5])
-def test_triangular_and_pert_against_scipy(mode):
-    low, high = 0.7, 1.5
-    triangular = scipy.stats.triang((mode - low) / (high - low), low, high - low)
-    np.testing.assert_allclose(quantiles(rt.triangular(low, mode, high)), triangular.ppf(U), rtol=1e-12)
-    assert rt.triangular(low, mode, high).mean() == pytest.approx(triangular.mean(), rel=1e-14)
-    # the PERT is this beta (Malcolm et al. 1959 with weight 4, from memory); its inverse is a table good to 3e-10
-    a, b = 1 + 4 * (mode - low) / (high - low), 1 + 4 * (high - mode) / (high - low)
-    beta = scipy.stats.beta(a, b, low, high - low)
-    np.testing.assert_allclose(quantiles(rt.pert(low, mode, high)), beta.ppf(U), rtol=0, atol=1e-9 * (high - low))
-    assert rt.pert(low, mode, high).mean() == pytest.approx(beta.mean(), rel=1e-14)
-
-
-@pytest.mark.parametrize(("low", "high"), [(-math.inf, math.inf), (-1, 1.5), (0.2, 0.4), (0.3, math.inf), (-9, 9)])
-def test_normal_against_scipy(low, high):
-    mean, sd = 0.3, 0.5
-    truncated = scipy.stats.truncnorm((low - mean) / sd, (high - mean) / sd, mean, sd)
-    np.testing.assert_allclose(quantiles(rt.normal(mean, sd), low, high), truncated.ppf(U), rtol=0, atol=1e-12)
-
-
-def test_uniform_and_discrete_against_numpy():
-    np.testing.assert_allclose(quantiles(rt.uniform(-2, 6)), -2 + 8 * U, rtol=1e-14, atol=1e-15)
-    values, weights = [0.1, 0.4, 2.0, 7.0], [1, 2, 4, 1]
-    # NumPy's weighted quantile by inverted CDF needs NumPy 2; the same from the cumulated weights
-    expected = np.array(values)[np.searchsorted(np.cumsum(weights) / np.sum(weights), U)].tolist()
-    assert quantiles(rt.discrete(values[::-1], weights[::-1])) == expected
-    assert rt.discrete(values, weights).mean() == pytest.approx(np.average(values, weights=weights))
-
-
-@pytest.mark.parametrize(
-    "spread",
-    [rt.uniform(0, 1), rt.triangular(0.8, 0.9, 1, per="trial"), rt.pert(0.1, 0.2, 0.9, per="day"),
-     rt.normal(1.5, 0.1, per="hour"), rt.discrete([1, 2, 2.5], [0.2, 0.3, 0.5])],
-    ids=lambda s: s.shape,
-)  # fmt: skip
-def test_spread_value_protocol(spread):
-    for twin in (eval(repr(spread), vars(rt).copy()), pickle.loads(pickle.dumps(spread)), copy.deepcopy(spread)):
-        assert twin == spread
-        assert hash(twin) == hash(spread)
-        assert (twin.shape, twin.arguments, twin.per) == (spread.shape, spread.arguments, spread.per)
-    assert spread != rt.uniform(0, 2)
-    assert spread != 1.0
-    with pytest.raises(AttributeError):
-        spread.per = "day"

@@ -16,13 +16,13 @@ from ridethrough import _checks, _core
 
 TRIALS, SEED, CLOSE = 8, 5, 1e-9
 SPREADS = [
-    rt.uniform(2, 5),
-    rt.triangular(0, 1, 4),
-    rt.triangular(1, 1, 4),
-    rt.triangular(0, 4, 4),
-    rt.normal(10, 3),
-    rt.normal(1, 8),
-    rt.discrete([3, 1, 2], [1, 2, 4]),
+    rt.spreads.uniform(2, 5),
+    rt.spreads.triangular(0, 1, 4),
+    rt.spreads.triangular(1, 1, 4),
+    rt.spreads.triangular(0, 4, 4),
+    rt.spreads.normal(10, 3),
+    rt.spreads.normal(1, 8),
+    rt.spreads.discrete([3, 1, 2], [1, 2, 4]),
 ]
 
 
@@ -46,7 +46,7 @@ def test_spreads(spread):
 
 @pytest.mark.parametrize("numbers", [(0, 1, 4), (0, 0, 3), (80, 100, 130)])
 def test_the_cores_table_of_the_pert_is_good_to_a_billionth_of_its_width(numbers):
-    spread, u = rt.pert(*numbers), words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
+    spread, u = rt.spreads.pert(*numbers), words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 200.0) for x in u]
     np.testing.assert_allclose(words.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
 

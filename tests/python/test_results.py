@@ -11,8 +11,9 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _core, load_scenario, results
-from ridethrough.parameters import explain
+from ridethrough import _core, load_scenario
+from ridethrough.model import outputs
+from ridethrough.model.parameter_help import explain
 from test_style import ROOT
 
 SCENARIO = load_scenario(ROOT / "tests" / "data" / "scenarios" / "agm_winter.toml")
@@ -45,16 +46,16 @@ def test_columns_are_the_declared_results_that_the_van_fills() -> None:
 
 def test_what_never_happens_has_its_declared_value() -> None:
     columns = run(PLAIN.replace(battery=rt.AgmBattery(capacity_ah=110), water=rt.WaterTanks(fresh_l=400))).columns
-    held = columns["device"] == results.RESULTS["device"].never
+    held = columns["device"] == outputs.RESULTS["device"].never
     assert 0 < held.sum() < 200
-    assert (columns["first_cutout_h"][held] == results.RESULTS["first_cutout_h"].never).all()
+    assert (columns["first_cutout_h"][held] == outputs.RESULTS["first_cutout_h"].never).all()
     assert np.isfinite(columns["first_cutout_h"][~held]).all()
-    assert (columns["water_dry_night"] == results.RESULTS["water_dry_night"].never).any()
+    assert (columns["water_dry_night"] == outputs.RESULTS["water_dry_night"].never).any()
 
 
 def test_means_are_of_the_results_that_have_one() -> None:
     risk = run(PLAIN)
-    averaged = [name for name in risk.columns if results.RESULTS[name].averaged]
+    averaged = [name for name in risk.columns if outputs.RESULTS[name].averaged]
     assert list(risk.means) == averaged
     for name in averaged:
         assert risk.means[name] == pytest.approx(risk.columns[name].mean(dtype=np.float64), rel=1e-12)
@@ -87,7 +88,7 @@ def test_each_declaration_says_what_it_is() -> None:
 def test_help_and_explain_tell_of_every_one() -> None:
     told, paths = explain("columns"), explain("paths")
     for result in _core.RESULTS:
-        line = results.result_line(result.name)
+        line = outputs.result_line(result.name)
         assert line in told and explain(f"columns.{result.name}") == line
         assert f"- {result.name} [" in (rt.Risk.__doc__ or "")
     for series in _core.TIME_SERIES:
@@ -97,15 +98,15 @@ def test_help_and_explain_tell_of_every_one() -> None:
 def test_a_study_says_of_its_means_what_the_declarations_say() -> None:
     pytest.importorskip("xarray")
     found = rt.sweep(PLAIN, SCENARIO.trip, {"solar.rated_w": [200.0]}, trials=20, progress=False)
-    for name in set(results.AVERAGED) & set(found) - set(results.FLAGS):
-        result = results.RESULTS[name]
+    for name in set(outputs.AVERAGED) & set(found) - set(outputs.FLAGS):
+        result = outputs.RESULTS[name]
         assert found[name].attrs["units"] == result.unit and result.label in found[name].attrs["long_name"]
-    assert results.RESULTS["frozen"].label in found["frozen"].attrs["long_name"]
+    assert outputs.RESULTS["frozen"].label in found["frozen"].attrs["long_name"]
 
 
 def test_names_are_written_down_in_one_place() -> None:
-    """The line in results.def is the only place in the core where a result's name stands as text."""
-    names = "|".join(results.RESULTS)
+    """The line in outputs.def is the only place in the core where a result's name stands as text."""
+    names = "|".join(outputs.RESULTS)
     files = [p for folder in ("include", "src", "bindings") for p in sorted((ROOT / "cpp" / folder).rglob("*"))]
     having = {p.name for p in files if p.is_file() and re.search(rf'"(?:{names})"', p.read_text())}
     # The bindings hand out a hindcast's two by the same names.

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+from ridethrough.engine import simulation
 
 PLACE = {"latitude": 36.1, "longitude": -79.95}
 CLIMATE = rt.Climate(
@@ -61,11 +62,11 @@ def test_the_first_trials_of_a_longer_run_are_a_run_of_their_own(trials: int) ->
 
 
 def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys.modules["ridethrough.simulate"], "_CHUNK", 1500)
+    monkeypatch.setattr(simulation, "_CHUNK", 1500)
     summary, columns = run(keep="summary", trials=5000), run(trials=5000)
     assert not summary.columns
     device = columns.columns["device"]
-    assert summary.cutout == columns.cutout == rt.wilson(int(np.count_nonzero(device)), 5000)
+    assert summary.cutout == columns.cutout == rt.stats.wilson(int(np.count_nonzero(device)), 5000)
     assert list(summary.devices.values()) == np.bincount(device, minlength=len(rt.DEVICES)).tolist()
     first = columns.columns["first_cutout_h"]
     hours = np.minimum(first[np.isfinite(first)].astype(int), summary.hours - 1)

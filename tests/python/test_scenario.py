@@ -8,7 +8,7 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ridethrough.scenario import Scenario, demo_path, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, demo_path, dump_scenario, load_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
 RIGS = sorted((Path(__file__).parents[1] / "data" / "rigs").glob("*.toml"))
@@ -63,7 +63,7 @@ second_fan = { kind = "Fan", current_a = 2 }
     )
     assert scenario.van == rt.Van(
         solar=None,
-        battery=rt.LfpBattery(capacity_ah=rt.triangular(90, 100, 105, per="trial")),
+        battery=rt.LfpBattery(capacity_ah=rt.spreads.triangular(90, 100, 105, per="trial")),
         mains=rt.MainsCharger(),
         loads=[
             rt.Heater(all_night=False),
@@ -239,7 +239,7 @@ texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters=".")
     days=st.lists(st.integers(0, 3), max_size=3),
 )
 def test_any_scenario_reads_back_equal(tmp_path_factory, name, title, load, capacity, dirt, seed, solar, days):
-    spread = rt.pert(*dirt, per="trial") if isinstance(dirt, list) else dirt
+    spread = rt.spreads.pert(*dirt, per="trial") if isinstance(dirt, list) else dirt
     van = rt.Van(
         battery=rt.LfpBattery(capacity_ah=capacity),
         solar=rt.SolarArray(dirt_loss=spread) if solar else None,

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.indices import UncertainInput, analyse
+from ridethrough.studies.sensitivity_indices import UncertainInput, analyse
 from study_fixture import SITE, TRIP, VAN
 
 pytest.importorskip("SALib")
@@ -13,7 +13,7 @@ pytest.importorskip("xarray")
 
 # Ishigami & Homma 1990, a = 7, b = 0.1: closed form.
 A, B = 7.0, 0.1
-ISHIGAMI = {f"x{i}": UncertainInput(rt.uniform(-math.pi, math.pi), -10, 10) for i in (1, 2, 3)}
+ISHIGAMI = {f"x{i}": UncertainInput(rt.spreads.uniform(-math.pi, math.pi), -10, 10) for i in (1, 2, 3)}
 _V1, _V2, _V13 = (1 + B * math.pi**4 / 5) ** 2 / 2, A**2 / 8, B**2 * math.pi**8 * (1 / 18 - 1 / 50)
 ISHIGAMI_FIRST = np.array([_V1, _V2, 0]) / (_V1 + _V2 + _V13)
 ISHIGAMI_TOTAL = np.array([_V1 + _V13, _V2, _V13]) / (_V1 + _V2 + _V13)
@@ -51,7 +51,7 @@ def test_the_closed_forms_are_those_that_are_published():
     ("inputs", "function", "first", "total"),
     [
         (ISHIGAMI, ishigami, ISHIGAMI_FIRST, ISHIGAMI_TOTAL),
-        ({f"x{i}": UncertainInput(rt.uniform(0, 1), 0, 1) for i in range(8)}, g_function, G_FIRST, G_TOTAL),
+        ({f"x{i}": UncertainInput(rt.spreads.uniform(0, 1), 0, 1) for i in range(8)}, g_function, G_FIRST, G_TOTAL),
     ],
     ids=["Ishigami", "g"],
 )
@@ -92,7 +92,7 @@ def test_noise_alone_is_refused_or_shows_nothing():
 def test_morris_of_a_line_and_of_a_published_function():
     """A line's elementary effects are its slopes, exactly; Ishigami's x2 acts by its square: mean near 0, size not."""
     slopes = np.array([3.0, -2.0, 0.0])
-    inputs = {name: UncertainInput(rt.uniform(0, 1), 0, 1) for name in "abc"}
+    inputs = {name: UncertainInput(rt.spreads.uniform(0, 1), 0, 1) for name in "abc"}
     line = analyse(inputs, twice(lambda x: x @ slopes), method="morris", samples=10, seed=1)
     assert line.columns["mu"] == pytest.approx(0.98 * slopes, abs=1e-9)  # across the middle 98 %
     assert line.columns["mu_star"] == pytest.approx(0.98 * np.abs(slopes), abs=1e-9)
@@ -102,7 +102,10 @@ def test_morris_of_a_line_and_of_a_published_function():
 
 
 def test_the_van_s_indices_are_those_of_its_simulations():
-    spreads = {"battery.state_of_health": rt.uniform(0.5, 1.0), "solar.dirt_loss": rt.uniform(0.04, 0.06)}
+    spreads = {
+        "battery.state_of_health": rt.spreads.uniform(0.5, 1.0),
+        "solar.dirt_loss": rt.spreads.uniform(0.04, 0.06),
+    }
     how = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
     found = rt.sensitivity(VAN, TRIP, spreads, **how, outcome="hours_below_half", progress=False)
     points = []
@@ -128,8 +131,8 @@ def test_the_van_s_indices_are_those_of_its_simulations():
     inputs = {
         "battery.state_of_health": UncertainInput(spreads["battery.state_of_health"], 0.2, 1.1),
         "solar.dirt_loss": UncertainInput(spreads["solar.dirt_loss"], 0, 1),
-        "battery.rest_voltage_offset_v": UncertainInput(rt.normal(0, 0.05), -0.5, 0.5),
-        "trip.site.climate.clearness_lag1": UncertainInput(rt.triangular(0.2, 0.29, 0.5), 0, 0.9),
+        "battery.rest_voltage_offset_v": UncertainInput(rt.spreads.normal(0, 0.05), -0.5, 0.5),
+        "trip.site.climate.clearness_lag1": UncertainInput(rt.spreads.triangular(0.2, 0.29, 0.5), 0, 0.9),
     }
     by_hand = analyse(inputs, evaluate, method="morris", samples=2, seed=3)
     for i, name in enumerate(inputs):
@@ -141,7 +144,10 @@ def test_the_van_s_indices_are_those_of_its_simulations():
 
 def test_what_matters_most_is_named(tmp_path):
     """A planted case: half to full capacity unknown, all else known well."""
-    spreads = {"battery.state_of_health": rt.uniform(0.4, 1.0), "solar.dirt_loss": rt.uniform(0.049, 0.051)}
+    spreads = {
+        "battery.state_of_health": rt.spreads.uniform(0.4, 1.0),
+        "solar.dirt_loss": rt.spreads.uniform(0.049, 0.051),
+    }
     how = {"samples": 16, "trials": 60, "seed": 1, "progress": False, "store": tmp_path}
     found = rt.sensitivity(VAN, TRIP, spreads, **how)
     assert found.ranking[0] == "battery.state_of_health" and found.measure_first == ["battery.state_of_health"]
@@ -155,7 +161,7 @@ def test_what_matters_most_is_named(tmp_path):
 
 
 def test_inputs_by_default_are_all_spreads_and_the_two_that_are_always_there():
-    from ridethrough.sensitivity import _inputs
+    from ridethrough.studies.sensitivity_ranking import _inputs
 
     lithium = VAN.replace(battery=rt.LfpBattery(capacity_ah=80))
     known = VAN.replace(**{"battery.rest_voltage_offset_v": 0.02})
@@ -173,8 +179,8 @@ def test_inputs_by_default_are_all_spreads_and_the_two_that_are_always_there():
     ("changes", "words"),
     [
         ({"spreads": {"battery.capacity_ah": 3}}, "must be a spread"),
-        ({"spreads": {"battery.capacity_ah": rt.uniform(1, 9)}}, "capacity_ah.*5 to 2000 Ah"),
-        ({"spreads": {"battery.capacity": rt.uniform(50, 90)}}, "capacity_ah"),
+        ({"spreads": {"battery.capacity_ah": rt.spreads.uniform(1, 9)}}, "capacity_ah.*5 to 2000 Ah"),
+        ({"spreads": {"battery.capacity": rt.spreads.uniform(50, 90)}}, "capacity_ah"),
         ({"method": "fast"}, "'sobol', 'morris'"),
         ({"samples": 100}, "powers of two"),
         ({"samples": 1}, "whole numbers 2 to 1,000,000"),

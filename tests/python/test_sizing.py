@@ -7,8 +7,9 @@ import math
 import pytest
 import ridethrough as rt
 from deciding import demo
-from ridethrough import report
-from ridethrough.sizing import Size
+from ridethrough.engine.model_error import model_error_of_risk
+from ridethrough.report.model_error_text import format_model_error
+from ridethrough.studies.sizing import Size
 
 VAN, TRIP = demo()
 CURRENT_A, NIGHTS = 1.0, 2
@@ -17,7 +18,7 @@ CURRENT_A, NIGHTS = 1.0, 2
 def lattice(**more):
     """A battery that only a constant current empties, from a uniform charge: all else is taken away."""
     battery = rt.LfpBattery(
-        capacity_ah=100, state_of_health=1, start_charge=rt.uniform(0.5, 1), resistance_mohm_100ah=0.5,
+        capacity_ah=100, state_of_health=1, start_charge=rt.spreads.uniform(0.5, 1), resistance_mohm_100ah=0.5,
         rest_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10,
         # Flat, then empty: the cut-off comes with the last Ah.
         rest_charge=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
@@ -58,9 +59,9 @@ def test_nights_are_sized_from_above():
     assert found.value == longest.nights_at(0.05) > 0  # a longer trip begins like a shorter one
     assert "Largest trip.nights" in str(found) and "400 trials" in str(found)
     sized = rt.simulate(VAN, TRIP.replace(nights=found.value), trials=400, seed=1)
-    assert found.error == report.model_error(sized)
+    assert found.error == model_error_of_risk(sized)
     assert "The target leaves out the model's own error" in str(found)
-    assert found.error.text(found.risk.value).split("error.")[1] in str(found)
+    assert format_model_error(found.error, found.risk.value).split("error.")[1] in str(found)
 
 
 def test_nights_at_are_those_of_the_survival():
@@ -117,7 +118,7 @@ def test_progress_by_size_tried(target):
     ],
 )
 def test_a_search_that_ends_early_keeps_what_it_tried(monkeypatch, raised, kind):
-    from ridethrough import sizing
+    from ridethrough.studies import sizing
 
     ran, real = [], sizing.simulate
 

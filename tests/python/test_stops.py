@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from ridethrough.__main__ import main
-from ridethrough.plots import _nights
-from ridethrough.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import dump_scenario, load_scenario
+from ridethrough.report.plots import _nights
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)
 GHI_SOUTH = [2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2]
@@ -124,10 +124,10 @@ def test_what_is_refused() -> None:
 
 
 def test_a_spread_of_a_stop_has_its_path() -> None:
-    shaded = TOUR.replace(**{"stops.fell.shade_beam": rt.uniform(0.1, 0.5, per="trial")})
+    shaded = TOUR.replace(**{"stops.fell.shade_beam": rt.spreads.uniform(0.1, 0.5, per="trial")})
     compiled = rt.simulate(rt.Van(), shaded, trials=1).compiled
     assert "trip.stops.fell.shade_beam" in [compiled.slot_paths[i] for i in compiled.spread_slots]
-    assert shaded.get("stops.fell.shade_beam") == rt.uniform(0.1, 0.5, per="trial")
+    assert shaded.get("stops.fell.shade_beam") == rt.spreads.uniform(0.1, 0.5, per="trial")
 
 
 def test_verdict_and_numbers_name_the_places() -> None:
@@ -206,7 +206,7 @@ def test_a_winter_in_store_leaves_a_battery_half_dead() -> None:
 
 def test_the_isolator_left_on_ruins_the_trip() -> None:
     """A drain of 0.5 to 1.2 A, measured on two motorhomes, is 12 to 29 Ah a day: two weeks empty the battery."""
-    van = rt.Van(loads=[rt.Standby(current_a=rt.uniform(0.5, 1.2))])
+    van = rt.Van(loads=[rt.Standby(current_a=rt.spreads.uniform(0.5, 1.2))])
     off, on = (
         rt.simulate(
             van,

@@ -11,7 +11,7 @@ pytest.importorskip("pandas")
 
 import hindcast_tables  # noqa: E402
 import hindcast_vans  # noqa: E402
-from ridethrough import known_errors  # noqa: E402
+from ridethrough.engine import model_error
 
 
 @cache
@@ -25,8 +25,8 @@ def test_the_hindcast_is_of_this_model(part: str) -> None:
 
 
 def test_the_known_errors_are_of_this_model() -> None:
-    stored = tomllib.loads(known_errors.TABLE.read_text(encoding="utf-8"))["model"]
-    assert stored == now(), "renew: python tests/long/known_errors.py --keep"
+    stored = tomllib.loads(model_error.TABLE.read_text(encoding="utf-8"))["model"]
+    assert stored == now(), "renew: python tests/long/model_error.py --keep"
 
 
 def test_the_stamp_sees_a_change_of_one_van() -> None:

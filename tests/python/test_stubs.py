@@ -39,7 +39,7 @@ def test_the_package_says_that_it_is_typed() -> None:
 RIGHT = """
 import ridethrough as rt
 
-van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
+van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
 trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5, drive_days=[1])
 risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
 chance: float = risk.cutout.value
@@ -53,7 +53,7 @@ WRONG = {  # a line of code, and what mypy says about it
     "rt.Fridge(volume=60)": "call-arg",
     "rt.Fridge(60)": "positional",
     "rt.Fridge(volume_l='60')": "arg-type",
-    "rt.Fridge(volume_l=rt.uniform(50, 60))": "arg-type",  # fixed: no spread
+    "rt.Fridge(volume_l=rt.spreads.uniform(50, 60))": "arg-type",  # fixed: no spread
     "rt.SolarArray(mounting='flat')": "arg-type",
     "rt.Trip(site=rt.Site(latitude=36, longitude=-80), nights=5)": "call-arg",
     "rt.Van(battery=rt.Fridge())": "arg-type",

@@ -176,7 +176,7 @@ def test_ctrl_c_keeps_what_is_finished():
 
 def test_a_chance_of_freezing_has_its_interval():
     found = rt.sweep(VAN, TRIP, {"solar.rated_w": [100]}, trials=20, progress=False).isel({"solar.rated_w": 0})
-    none = rt.wilson(0, 20)
+    none = rt.stats.wilson(0, 20)
     assert (found.frozen, found.frozen_low, found.frozen_high) == (0, none.low, none.high)
     assert "chance" in found.frozen.long_name and found.trials == 20
 

@@ -33,7 +33,7 @@ def test_each_is_the_paired_difference_of_its_own_run(ranked):
     for van, name in ((more, PANEL), (both, f"{PANEL} + {INVERTER}")):
         risk = rt.simulate(van, TRIP, **run)
         assert ranked[name].risk == risk.cutout
-        assert ranked[name].removed == rt.paired_difference(base, risk.columns["device"] > 0)
+        assert ranked[name].removed == rt.stats.paired_difference(base, risk.columns["device"] > 0)
 
 
 def test_ratios_by_hand(ranked):

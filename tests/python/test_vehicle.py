@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
 
 RIG = """
 [van]

@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core, climate, weather_files
+from ridethrough import _checks, _core
+from ridethrough.weather import climate_from_data, weather_files
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")
@@ -17,7 +18,7 @@ Z = 4.9  # standard errors: false alarm 1e-6
 
 def from_hourly(frame, label="left", **more):
     more = {"latitude": 36.1, "longitude": -79.95, **more}
-    return climate.from_hourly(rt.Climate, frame, label=label, **more)
+    return climate_from_data.from_hourly(rt.Climate, frame, label=label, **more)
 
 
 def made_up(start="2021-01-01", hours=8760 * 2, tz="Etc/GMT+5", freq="h"):
@@ -169,7 +170,7 @@ def test_from_daily_keeps_sums_and_extremes():
     ghi = h0 / 1000 * rng.uniform(0.1, 0.75, 730)
     low = rng.normal(5, 3, 730)
     frame = pd.DataFrame({"ghi_kwh_m2": ghi, "temp_min_c": low, "temp_max_c": low + 9}, index=index)
-    c = climate.from_daily(rt.Climate, frame, latitude=40.4, longitude=-101.7)
+    c = climate_from_data.from_daily(rt.Climate, frame, latitude=40.4, longitude=-101.7)
     assert c.record.utc_offset_h == -7
     hourly = np.array(c.record.ghi_w_m2).reshape(730, 24)
     assert np.allclose(hourly.sum(axis=1) / 1000, ghi, rtol=1e-9)
@@ -177,15 +178,15 @@ def test_from_daily_keeps_sums_and_extremes():
     assert np.allclose(air.mean(axis=1), low + 4.5, atol=1e-6)
     assert np.ptp(air, axis=1).mean() == pytest.approx(9, abs=1)
     with pytest.raises(rt.InputError, match="days must be in a row"):
-        climate.from_daily(rt.Climate, frame.drop(index[7]), latitude=40.4, longitude=-101.7)
+        climate_from_data.from_daily(rt.Climate, frame.drop(index[7]), latitude=40.4, longitude=-101.7)
     with pytest.raises(rt.InputError, match="temp_max_c is not finite on 1 days, first 2021-01-04"):
         bad = frame.copy()
         bad.loc[index[3], "temp_max_c"] = np.nan
-        climate.from_daily(rt.Climate, bad, latitude=40.4, longitude=-101.7)
+        climate_from_data.from_daily(rt.Climate, bad, latitude=40.4, longitude=-101.7)
     with pytest.raises(rt.InputError, match="no column temp_min_c"):
-        climate.from_daily(rt.Climate, frame.drop(columns="temp_min_c"), latitude=40.4, longitude=-101.7)
+        climate_from_data.from_daily(rt.Climate, frame.drop(columns="temp_min_c"), latitude=40.4, longitude=-101.7)
     with pytest.raises(rt.InputError, match="below temp_min_c"):
-        climate.from_daily(rt.Climate, frame.assign(temp_max_c=low - 1), latitude=40.4, longitude=-101.7)
+        climate_from_data.from_daily(rt.Climate, frame.assign(temp_max_c=low - 1), latitude=40.4, longitude=-101.7)
 
 
 # --- Files ----------------------------------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from reference_cases import NORTH, SITE, SOUTH, trip
 WINTER = {"site": SITE, "start": "2026-11-06 15:00"}
 SUMMER = {"site": SITE, "start": "2026-07-10 15:00"}
 COLD = {"site": NORTH, "start": "2027-02-10 12:00"}
-HALF = rt.uniform(0.2, 0.7)
+HALF = rt.spreads.uniform(0.2, 0.7)
 WEAK = rt.Wiring(shared_mohm=40, fridge_branch_mohm=90)
 
 
@@ -25,7 +25,11 @@ STOPS = [
 MICROWAVE = (rt.Inverter(), rt.Microwave(), rt.Lights(), rt.Phones(), rt.Kettle())
 HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)
 WARM = rt.Heater(
-    starts_above_v=11.2, supply_mohm=30, evening_from_h=21, morning_until_h=11, holds_cabin_c=rt.triangular(12, 19, 24)
+    starts_above_v=11.2,
+    supply_mohm=30,
+    evening_from_h=21,
+    morning_until_h=11,
+    holds_cabin_c=rt.spreads.triangular(12, 19, 24),
 )
 SET_BACK = rt.NightSetBack(rise_k=0.8)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
@@ -143,11 +147,11 @@ CASES = {
         trip(**COLD, drive_days=[1, 2]),
     ),
     "heater that needs a voltage and holds the cabin": (
-        rt.Van(battery=agm(start_charge=rt.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
         trip(site=NORTH, start="2027-02-10 08:00", drive_days=[1, 2]),  # starts while it runs
     ),
     "heater that holds the cabin, quarter hours": (
-        rt.Van(battery=agm(start_charge=rt.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
         trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=22),
     ),
     "heater on a cable to the alternator": (
@@ -155,7 +159,7 @@ CASES = {
         trip(**COLD, drive_days=[1, 2, 3], drive_start_h=5),
     ),
     "heater that people switch on or not": (
-        rt.Van(battery=agm(), loads=[rt.Heater(switch_on_below_c=rt.uniform(4, 14)), rt.Fan(), rt.Lights()]),
+        rt.Van(battery=agm(), loads=[rt.Heater(switch_on_below_c=rt.spreads.uniform(4, 14)), rt.Fan(), rt.Lights()]),
         trip(**WINTER),
     ),
     "heater that is off at night": (

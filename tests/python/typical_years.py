@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pvlib
-from ridethrough.scenario import demo_path
-from ridethrough.weather_files import read_weather
+from ridethrough.files.scenario import demo_path
+from ridethrough.weather.weather_files import read_weather
 
 ROOT = Path(__file__).parents[2]
 IN_PVLIB = Path(pvlib.__file__).parent / "data"

@@ -1,7 +1,8 @@
 """What the core shows of a trip's weather, light and loads, against `Given`: largest differences by name."""
 
 import numpy as np
-from ridethrough import _core, clocks
+from ridethrough import _core
+from ridethrough.model import clocks
 
 from .battery import battery_of
 from .given import Given

@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-from ridethrough import PATHS, _core, clocks
+from ridethrough import PATHS, _core
+from ridethrough.model import clocks
 
 from .trip import Trip
 

@@ -1,0 +1,180 @@
+"""The days-of-autonomy worksheet of the stand-alone PV sizing standards, and the simulated risk of what it sizes.
+
+The method of IEEE 1013 (batteries) and IEEE 1562 (arrays), from memory: their texts and examples are not reproduced,
+the arithmetic is our own. The worksheet knows no weather but a month's mean and no cut-out voltage.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import ridethrough._core as _core
+
+from ..engine.interruption import attach_partial_result
+from ..engine.result import Result
+from ..engine.simulation import simulate
+from ..engine.validation import validate_number, without_warnings
+from ..model.batteries import is_lithium
+from ..model.values import mean_value
+
+if TYPE_CHECKING:
+    from ..engine.risk import Risk
+    from ..model.classes import Trip, Van
+
+LOAD_V, CHARGING_V = 12.0, 13.2  # at which energies become the worksheet's Ah; common practice, no source
+_RANGES = {
+    "load_ah_per_day": (0.01, 10_000),
+    "days": (0.1, 60),
+    "deepest": (0.01, 1),
+    "deepest_daily": (0.01, 1),
+    "end_of_life": (0.1, 1),
+    "temperature_factor": (0.5, 5),
+    "margin": (1, 3),
+    "running_a": (0.001, 10_000),
+    "array_to_load": (0.1, 10),
+}
+
+
+def _check(**values: float) -> None:
+    for name, value in values.items():
+        validate_number(name, value, *_RANGES[name])
+
+
+@dataclass(frozen=True)
+class BatterySheet:
+    """The lines of the worksheet. ``capacity_ah`` is the rated capacity it asks for; ``rate_h`` the hours in which the
+    running load would empty that, to be looked up in the maker's table of capacities."""
+
+    unadjusted_ah: float
+    for_depth_ah: float
+    for_daily_depth_ah: float
+    for_end_of_life_ah: float
+    at_temperature_ah: float
+    capacity_ah: float
+    rate_h: float
+
+
+def battery_sheet(
+    load_ah_per_day: float,
+    days: float,
+    *,
+    deepest: float = 0.5,
+    deepest_daily: float = 0.2,
+    end_of_life: float = 0.8,
+    temperature_factor: float = 1.0,
+    margin: float = 1.1,
+    running_a: float | None = None,
+) -> BatterySheet:
+    """Battery worksheet: the largest of load x days over the deepest discharge [share], a day's load over the deepest
+    daily one, and load x days over the capacity left at the end of life; times temperature factor and margin.
+
+    ``running_a`` [A] is the load while it runs, by default the day's mean. Shares are of the rated capacity; their
+    defaults are common practice, no source.
+    """
+    running = load_ah_per_day / 24 if running_a is None else running_a
+    _check(load_ah_per_day=load_ah_per_day, days=days, deepest=deepest, deepest_daily=deepest_daily, margin=margin,
+           end_of_life=end_of_life, temperature_factor=temperature_factor, running_a=running)  # fmt: skip
+    unadjusted = load_ah_per_day * days
+    lines = (unadjusted / deepest, load_ah_per_day / deepest_daily, unadjusted / end_of_life)
+    warm = max(lines) * temperature_factor
+    return BatterySheet(unadjusted, *lines, warm, warm * margin, warm * margin / running)
+
+
+def worksheet_passes(
+    capacity_ah: float, load_ah_per_day: float, days: float, *, charge_ah_per_day: float | None = None,
+    array_to_load: float = 1.15, **sheet: float,
+) -> bool:  # fmt: skip
+    """Yes or no of the worksheet for a battery, and for the array too where its daily charge is given.
+
+    ``charge_ah_per_day`` is what the array gives on a day of the month's mean sun; it must be ``array_to_load`` times
+    the load (from memory: 1.1 to 1.2, for critical loads 1.3 to 1.4). Other arguments as in :func:`battery_sheet`.
+    """
+    _check(array_to_load=array_to_load)
+    enough = capacity_ah >= battery_sheet(load_ah_per_day, days, **sheet).capacity_ah
+    return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
+
+
+_AS_RATED = {"battery.second": None, "battery.measured_capacity_ah": None}
+
+
+def _without_limit(van: Any) -> dict[str, Any]:
+    """A battery that no trip empties: what is asked for is then what is had."""
+    return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
+
+
+@dataclass(frozen=True)
+class Worksheet(Result):
+    """What the worksheet asks for, and what the simulation says of a van built so."""
+
+    days: float
+    load_ah_per_day: float
+    charge_ah_per_day_and_w: float  # of the array as it lies, on a mean day
+    battery: BatterySheet
+    array_w: float
+    van: Van
+    risk: Risk
+    present: Risk
+    passes: bool  # whether the present van does
+
+
+def worksheet(
+    van: Van,
+    trip: Trip,
+    *,
+    days: float = 3,
+    array_to_load: float = 1.15,
+    trials: int = 10_000,
+    seed: int = 0,
+    threads: int = 0,
+    **sheet: float,
+) -> Worksheet:
+    """Size battery and array by days of autonomy, and simulate the trip with the van as it is and as sized.
+
+    The load is the simulated mean of fridge and other loads on a battery that is never empty. The array's charge is
+    that of the trip's month and place (simulated, curtailed sun counted as given), in proportion to its rated power.
+    ``sheet`` takes the arguments of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8
+    (lithium) of the rated capacity, the deepest daily one .2 or .5.
+
+    Raises
+    ------
+    InputError
+        A van without solar array or with more than one, or an argument out of range.
+    Interrupted, StudyFailed
+        Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
+        or None.
+    """
+    if van.solar is None or van.more_solar:
+        raise _core.InputError("van.solar: the worksheet is for a van with one array")
+    if unknown := sorted(set(sheet) - set(_RANGES)):
+        raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
+    depth = 0.8 if is_lithium(van.battery) else 0.5
+    sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
+    _check(days=days, array_to_load=array_to_load, **sheet)
+    run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
+    present = simulate(van, trip, **run)
+    with attach_partial_result("worksheet", lambda: present):
+        return _size_and_simulate(present, days, array_to_load, sheet, run)
+
+
+def _size_and_simulate(
+    present: Risk, days: float, array_to_load: float, sheet: dict[str, float], run: dict[str, Any]
+) -> Worksheet:
+    """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
+    van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
+    assert van.solar is not None
+    with without_warnings():
+        fed = simulate(van.replace(**_without_limit(van)), trip, **run)
+    load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
+    watts = mean_value(van.solar.rated_w)
+    per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
+    if per_watt <= 0:
+        raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
+    battery = battery_sheet(load, days, **sheet)
+    array_w = array_to_load * load / per_watt
+    sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
+    passes = worksheet_passes(
+        mean_value(van.battery.capacity_ah), load, days,
+        charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
+    )  # fmt: skip
+    return Worksheet(days, load, per_watt, battery, array_w, sized, simulate(sized, trip, **run), present, passes)

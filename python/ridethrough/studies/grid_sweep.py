@@ -1,0 +1,221 @@
+"""Studies over a grid: the same trials in every cell, results as labelled data."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from ..engine.executors import check_executor, run_all
+from ..engine.interruption import Interrupted, StudyFailed
+from ..engine.progress import ProgressOption, track_progress
+from ..engine.simulation import run_cell
+from ..engine.validation import validate_int, validate_run
+from ..model.cautions import CAUTION
+from ..model.clocks import clock_of
+from ..version import __version__
+from .cell_outcomes import Layout, Outcomes, attributes, axis_of, outcomes
+from .grid import Grid, grid_of
+from .study_store import StudyStore, clocks_of, details_of, identity_of
+
+if TYPE_CHECKING:
+    import xarray
+
+    from ..model.classes import Trip, Van
+
+
+def sweep(
+    van: Van,
+    trip: Trip,
+    axes: Mapping[str, Any],
+    *,
+    trials: int = 2_000,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Literal["double", "single"] = "double",
+    executor: Any = None,
+    cells_per_task: int = 1,
+    store: Any = None,
+    progress: ProgressOption = None,
+) -> xarray.Dataset:
+    """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        What does not change.
+    axes : dict
+        ``{"solar.rated_w": [100, 200], "trip.start": [...], "trip.site": [...]}``: a dimension for each dotted path
+        (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
+        labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
+        itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
+    trials, seed, precision
+        As in :func:`ridethrough.simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for
+        bit, and differences between cells are paired.
+    threads : int
+        Cells at a time, 0 for one per processor; each runs on one thread.
+    executor : optional
+        Where to run the cells instead: any :mod:`concurrent.futures` executor or a ``dask.distributed.Client``.
+    cells_per_task : int
+        Cells that an executor is given at a time: more than one on a large cluster, so that its scheduler keeps up.
+    store : optional
+        Path of a Zarr store (or a store object). Each finished cell is written to it at once; the same call again
+        runs only what is missing. A store of another study is refused. The finished study is in it as well:
+        ``xarray.open_zarr(store, group="labelled")``.
+    progress : bool or callable, optional
+        Bar (needs tqdm), or ``progress(done, cells)``; not given: a bar where stderr is a terminal.
+
+    Returns
+    -------
+    xarray.Dataset
+        ``risk``, ``risk_low``, ``risk_high`` [95 %, sampling error alone], ``trials``, ``risk_by_night``,
+        quantiles of the first cut-out and of the lowest charge, means of all columns of ``Risk.columns``; units in
+        the attributes. NaN only for what a cell's van or trip has not (tanks, medicine, later nights).
+
+    Raises
+    ------
+    InputError
+        An argument, or a value on an axis, is out of range: before any cell is run.
+    Interrupted, StudyFailed
+        Ctrl-C, or a cell that failed; ``finished`` is the dataset of the cells that were run, NaN elsewhere.
+    """
+    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
+    check_executor(executor)
+    cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
+    try:
+        import xarray  # noqa: F401
+    except ImportError:
+        raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
+    grid = grid_of(van, trip, axes)
+    clocks = clocks_of(grid)
+    layout, texts = _layout(grid, seed, precision)
+    study = _Study(grid, layout, trials, seed, precision, texts)
+    kept = None
+    if store is not None:
+        identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
+        identity["outcomes"] = ", ".join(layout.names)
+        kept = StudyStore(store, identity, details_of(grid), clocks, layout.names, grid.cells, layout.width)
+        study.rows[:] = kept.read()
+    study.run(executor, threads, cells_per_task, kept, progress)
+    dataset = study.dataset()
+    if kept is not None:
+        kept.close(dataset)
+    return dataset
+
+
+@dataclass
+class _Study:
+    """A grid, how its cells are run, and the rows of numbers of those that are finished."""
+
+    grid: Grid
+    layout: Layout
+    trials: int
+    seed: int
+    precision: str
+    warnings: list[str]
+
+    def __post_init__(self) -> None:
+        self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
+
+    def run(
+        self, executor: Any, threads: int, cells_per_task: int, store: StudyStore | None, progress: ProgressOption
+    ) -> None:
+        """Run the cells that are not finished."""
+        missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
+        done = self.grid.cells - len(missing)
+
+        def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
+            for at in range(0, len(missing), cells_per_task):
+                cells = missing[at : at + cells_per_task]
+                made = [self.grid.cell(cell) for cell in cells]
+                # With their clocks: a worker's time zones may be older.
+                dated = [(van, trip, clock_of(trip)) for van, trip in made]
+                yield cells, (dated, self.trials, self.seed, self.precision)
+
+        with track_progress(progress, self.grid.cells, done, "cell") as report_done:
+
+            def finished(cells: list[int], result: tuple[list[Outcomes], str]) -> None:
+                nonlocal done
+                found, failure = result
+                cells = cells[: len(found) + 1]
+                rows = np.array([self.layout.row(one) for one in found]).reshape(len(found), self.layout.width)
+                if store is not None and found:
+                    store.write(cells[: len(found)], rows)
+                self.rows[cells[: len(found)]] = rows
+                done += len(found)
+                report_done(done)
+                if failure:
+                    raise RuntimeError(f"{self.grid.name(cells[-1])}: {failure}")
+
+            try:
+                run_all(cells_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
+            except KeyboardInterrupt:
+                dataset = self.dataset()
+                raise Interrupted(f"sweep, {_how_far(dataset)},", dataset) from None
+            except Exception as error:
+                dataset = self.dataset()
+                raise StudyFailed(f"{error} ({_how_far(dataset)})", dataset) from error
+
+    def dataset(self) -> xarray.Dataset:
+        import xarray
+
+        grid, layout = self.grid, self.layout
+        dims = tuple(axis.name for axis in grid.axes)
+        coordinates: dict[str, Any] = {a.name: (a.name, list(a.labels), grid.units(a)) for a in grid.axes}
+        variables: dict[str, Any] = {}
+        for name in layout.names:
+            values: NDArray[Any] = self.rows[:, layout.places[name]]
+            axis = axis_of(name)
+            if axis:
+                coordinates[axis] = (axis, list(layout.axes[axis]))
+            shape = (*grid.shape, layout.length(axis)) if axis else grid.shape
+            variables[name] = ((*dims, axis) if axis else dims, values.reshape(shape), attributes(name))
+        about = {
+            "seed": str(self.seed),  # up to 2**64 - 1, more than the files that attributes go to can hold as a number
+            "precision": self.precision,
+            "version": __version__,
+            "interval": "95 %, sampling error alone; the model's own error is not in it",
+            "caution": CAUTION,
+        }
+        if self.warnings:
+            about = {"warnings": " ".join(f"Warning: {text}" for text in self.warnings), **about}
+        return xarray.Dataset(variables, coordinates, about)
+
+
+def cells_outcomes(
+    cells: list[tuple[Van, Trip, _core.Clock]], trials: int, seed: int, precision: str
+) -> tuple[list[Outcomes], str]:
+    """All outcomes of some cells, in whatever process, up to the first that fails, and why that failed."""
+    found: list[Outcomes] = []
+    for van, trip, clock in cells:
+        try:
+            risk = run_cell(van, trip, trials, seed, precision, clock)
+        except Exception as error:
+            return found, f"{type(error).__name__}: {error}"
+        found.append(outcomes(risk))
+    return found, ""
+
+
+def _layout(grid: Grid, seed: int, precision: str) -> tuple[Layout, list[str]]:
+    """The outcomes there are and the warnings, by one trial of every value on every axis: bad values fail here."""
+    names: dict[str, None] = {}
+    nights, said = 0, set()
+    for van, trip in grid.edges():
+        risk = run_cell(van, trip, 1, seed, precision)
+        said |= set(risk.warnings)
+        names |= dict.fromkeys(outcomes(risk))
+        nights = max(nights, risk.nights)
+    for text in sorted(said):
+        warnings.warn(text, UserWarning, stacklevel=3)
+    return Layout(list(names), nights), sorted(said)
+
+
+def _how_far(dataset: Any) -> str:
+    done = int(np.isfinite(dataset["trials"]).sum())
+    return f"{done:,} of {dataset['trials'].size:,} cells finished"
