@@ -34,7 +34,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         status = _run(arguments)
         sys.stdout.flush()
         return status
-    except BrokenPipeError:  # the reader, head for one, has seen enough
+    except BrokenPipeError:  # the program that reads the output has closed it
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
     except ridethrough.InputError as error:

@@ -1,4 +1,4 @@
-"""Spreads: what is not known of a number, as a distribution. Give one wherever a parameter takes it."""
+"""Spreads: how well a number is known, as a distribution. A parameter that varies takes one in place of a number."""
 
 from ridethrough._core import Spread, discrete, normal, pert, triangular, uniform
 

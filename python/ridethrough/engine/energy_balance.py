@@ -1,4 +1,4 @@
-"""Where a day's energy came from and went, on middling days and on hard ones.
+"""Energy balances of days: where the energy came from and went, on middling days and on hard ones.
 
 Days are ordered by what is left for the battery to give: fridge, other loads and cables less all that the day could
 charge, the sun curtailed included. A single day of that order may be hard for any reason (a sunny one with everything
@@ -8,17 +8,21 @@ switched on); so each column is the mean of a tenth of the days.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.batteries import is_lithium
+from ..model.van_parts import is_lithium
+
+if TYPE_CHECKING:
+    from .risk import Risk
+
 
 SAMPLE = 512  # trials whose days are looked at
 GROUP = 0.1
-OFF_H = 0.05  # hours; shorter spells are not reported
+OFF_H = 0.05  # hours with the fridge off; less is not reported
 
 _FLOWS = ("solar_w", "dc_dc_w", "mains_w", "fridge_w", "other_loads_w", "wiring_w", "battery_w", "curtailed_w")
 _OFF, _COLD = "fridge_off", "curtailed_cold"
@@ -59,7 +63,7 @@ class DayBalance:
         return self.fridge + self.other_loads + self.cables
 
 
-def day_balances(risk: Any) -> tuple[DayBalance, DayBalance]:
+def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     """The middle and the hardest tenth of the days of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
     traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge", "battery_c"])

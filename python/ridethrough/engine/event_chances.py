@@ -1,4 +1,4 @@
-"""What may happen on a trip besides a cut-out: food that gets warm or freezes, a cold night, a battery under half.
+"""Chances of events besides a cut-out: food that gets warm or freezes, a cold night, a battery under half.
 
 Each is a chance of its own, in the risk and in every study, because what lowers the risk of a cut-out (a warmer set
 point, a lower cut-out voltage) may raise these.

@@ -1,4 +1,4 @@
-"""Many independent jobs over threads of this process, or over an executor or cluster that somebody else runs."""
+"""Run independent jobs on threads of this process, or on an executor or cluster of the caller's."""
 
 from __future__ import annotations
 

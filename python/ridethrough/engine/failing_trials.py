@@ -1,9 +1,9 @@
-"""What the failing trials of a run had in common, against those that did not fail."""
+"""Differences between the failing trials of a run and the others."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,11 @@ import ridethrough._core as _core
 
 from .result import Result
 
-SAMPLE = 400  # trials of each kind that are looked at
+if TYPE_CHECKING:
+    from .risk import Risk
+
+
+SAMPLE = 400  # trials compared, at most, of the failing ones and of the others
 SURE_SIGMA = 4.5
 WORTH_SAYING = 0.35  # difference of means in standard deviations
 
@@ -28,7 +32,7 @@ class FailingDifference(Result):
     strength: float  # difference of means in standard deviations of all
 
 
-def compare_failing_trials(risk: Any) -> list[FailingDifference]:
+def compare_failing_trials(risk: Risk) -> list[FailingDifference]:
     """Differences of drawn quantities and of the weather, strongest first; empty where trials of one kind are rare."""
     if "device" not in risk.columns:
         return []
@@ -59,7 +63,7 @@ def _difference(what: str, unit: str, values: NDArray[np.float64], is_failed: ND
 
 
 def _weather(
-    risk: Any, hourly: NDArray[np.float64], unit: str, factor: float, label: str, is_failed: NDArray[np.bool_]
+    risk: Risk, hourly: NDArray[np.float64], unit: str, factor: float, label: str, is_failed: NDArray[np.bool_]
 ) -> FailingDifference:
     """The two days in a row, counted from the start, whose mean differs most."""
     daily = hourly.reshape(len(hourly), risk.nights, 24).mean(axis=2) * factor
@@ -68,7 +72,7 @@ def _weather(
     return max(found, key=lambda d: abs(d.strength))
 
 
-def _unit(risk: Any, path: str) -> str:
+def _unit(risk: Risk, path: str) -> str:
     root = risk.trip if path.startswith("trip.") else risk.van
     try:
         owner, _, name = path.removeprefix("trip.").rpartition(".")

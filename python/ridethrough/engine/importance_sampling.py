@@ -12,13 +12,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.classes import Trip, Van
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .model_error import KnownError, model_error_of
 from .progress import ProgressOption, track_progress
@@ -32,9 +33,6 @@ from .validation import (
     validate_seed,
     validate_threads,
 )
-
-if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
 
 Array = NDArray[np.float64]
 
@@ -91,7 +89,7 @@ class _Sampler:
     """Trials whose scores are shifted, but for an untilted share, with their weights."""
 
     def __init__(
-        self, van: Any, trip: Any, compiled: Any, seed: int, threads: int, precision: str, untilted: float
+        self, van: Van, trip: Trip, compiled: Any, seed: int, threads: int, precision: str, untilted: float
     ) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.threads, self.precision = seed, threads, precision

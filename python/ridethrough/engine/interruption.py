@@ -1,4 +1,4 @@
-"""A study that was stopped or failed keeps what it had finished, also on its way back from another process."""
+"""Exceptions of runs that end early. They carry the partial result, also when they come from another process."""
 
 from __future__ import annotations
 
@@ -33,10 +33,10 @@ class StudyFailed(RuntimeError):
 
 @contextmanager
 def attach_partial_result(what: str, finished: Callable[[], Any]) -> Iterator[None]:
-    """What the body had finished goes out with whatever ends it early, as ``finished``."""
+    """Re-raise what ends the body early with the partial result attached, as ``finished``."""
     try:
         yield
-    except InputError as wrong:  # told as what it is
+    except InputError as wrong:  # stays an InputError
         vars(wrong)["finished"] = finished()
         raise
     except KeyboardInterrupt as raised:

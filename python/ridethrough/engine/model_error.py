@@ -1,4 +1,4 @@
-"""The model's own error as far as it is known, and what it comes to in the case at hand.
+"""The model's own error as far as it is known, for one van on one trip.
 
 Everything is one standard deviation of the log odds of a cut-out: odds, as an error that makes 40 % of 30 % cannot make
 130 % of 98 %. The figures stand in `data/known_errors.toml`, which `tests/long/known_errors.py` writes with the vans of
@@ -19,13 +19,14 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.classes import Site, Trip, Van
 from ..model.places import places_of
 from ..model.values import mean_value
+from ..model.van_parts import climate_of, heaters_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from ..model.classes import Site, Van
 
 SEASONS = ("winter", "spring", "summer", "autumn")
 NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
@@ -68,7 +69,7 @@ FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_perc
 
 @dataclass(frozen=True)
 class KnownError:
-    """What the log odds may be off by, by cause in words, the largest first: standard deviations, or root mean squares
+    """What the log odds may be off by, by cause, the largest first: standard deviations, or root mean squares
     with a mean, `too_low`, by which the odds given are too low."""
 
     parts: tuple[tuple[str, float], ...]
@@ -146,7 +147,7 @@ def model_error_of_risk(risk: Any) -> KnownError:
     return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
 
 
-def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -> KnownError:
+def model_error_of(van: Van, trip: Trip, compiled: _core.Compiled, risk: float) -> KnownError:
     return known_error(
         van,
         [place.site for place in places_of(trip)],
@@ -158,14 +159,14 @@ def model_error_of(van: Any, trip: Any, compiled: _core.Compiled, risk: float) -
     )
 
 
-def _weather(site: Any, month: int, nights: int, risk: float, replay: bool) -> tuple[str, float, float]:
-    """In words, size, and how much of it goes one way."""
-    climate, season = site.climate, _season(site, month)
-    years = climate.record.hours / 8766 if climate.record is not None else 0
+def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> tuple[str, float, float]:
+    """Cause, size, and how much of it goes one way."""
+    climate, season = climate_of(site), _season(site, month)
+    years = climate.record.hours / 8766 if isinstance(climate.record, _core.HourlyRecord) else 0
     sampled = _at(ONE_YEAR, nights, season) / math.sqrt(years) if years else 0.0
     if replay:
         return "years that were not measured", sampled, 0.0
-    # A longer trip is not told less than a shorter one: that would be the noise of some 40 van-months.
+    # Errors never fall with the length of the trip: that would be the noise of some 40 van-months.
     drawn = np.maximum.accumulate(DRAWN[climate.clearness_days], axis=0)
     sd = max(LEAST, _at(drawn, nights, season))
     stretch = f"{nights} night{'s' if nights > 1 else ''}"
@@ -185,26 +186,24 @@ def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
     return float(np.interp(nights, NIGHTS, table[:, season]))
 
 
-def _season(site: Any, month: int) -> int:
+def _season(site: Site, month: int) -> int:
     turned = 6 if site.latitude < 0 else 0
     return int((month + turned) % 12 // 3)
 
 
-def _around_fridge_c(van: Any, waking: tuple[float, float], site: Any, month: int) -> float:
+def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
-    climate = site.climate
+    climate = climate_of(site)
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
     warm: float = mean_value(van.cabin_lived_in_rise_k) + mean_value(van.cabin_sun_rise_k_per_w_m2) * sun
     air_c = float(climate.air_temp_c[month - 1] + warm)
     return air_c + _heater_rise_k(van, waking, air_c)
 
 
-def _heater_rise_k(van: Any, waking: tuple[float, float], air_c: float) -> float:
+def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float:
     """Mean over the day of what a heater adds."""
     up_h, bed_h = waking
-    for load in van.loads:
-        if not hasattr(load, "holds_cabin_c"):
-            continue
+    for load in heaters_of(van):
         if air_c >= mean_value(load.switch_on_below_c):
             return 0.0
         most_k = load.power_w / mean_value(van.cabin_heat_loss_w_per_k)

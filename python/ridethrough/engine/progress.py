@@ -1,4 +1,4 @@
-"""How a long study tells how far it is: a bar where tqdm is installed, or a function of the caller's."""
+"""Progress of long runs: a bar where tqdm is installed, or a function of the caller's."""
 
 from __future__ import annotations
 

@@ -6,19 +6,17 @@ replicates is the error. It helps means, and barely probabilities: for these use
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.classes import Trip, Van
 from ..model.outputs import AVERAGED
 from .interruption import attach_partial_result
 from .simulation import run_core
 from .validation import compile_with_warnings, require_van_and_trip, validate_int, validate_seed, validate_threads
-
-if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
 
 _FEWEST = 4  # replicates that bear an interval
 

@@ -1,4 +1,4 @@
-"""What every result offers, whatever it is the result of."""
+"""The base of all results."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.classes import Trip, Van
 from ..model.outputs import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
@@ -23,7 +24,6 @@ from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
 
 if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
     from ..report.plots import RiskPlots
 
 
@@ -164,12 +164,12 @@ class Risk(Result):
 
     @cached_property
     def common(self) -> list[Any]:
-        """What failing trials had in common, strongest first; see :mod:`ridethrough.common`."""
+        """Differences between failing trials and the others, strongest first."""
         return compare_failing_trials(self)
 
     @cached_property
     def days(self) -> Any:
-        """Energy balances of middling and hard days; see :mod:`ridethrough.balance`."""
+        """Energy balances of middling days and of hard days."""
         return day_balances(self)
 
     @property
@@ -180,14 +180,14 @@ class Risk(Result):
         return RiskPlots(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain numbers and words, ready for JSON (None where a number does not exist)."""
+        """Plain numbers and texts, ready for JSON (None where a number does not exist)."""
         return risk_to_dict(self)
 
     def __repr__(self) -> str:
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
 
 
-# What the core declares of each of them, said where help() looks.
+# help(Risk) lists the columns and paths that the core declares.
 if Risk.__doc__:
     for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
@@ -201,6 +201,6 @@ def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float6
     for row in range(rows):
         cumulative = np.concatenate([[0], np.cumsum(histogram[row])]) / histogram[row].sum()
         rising = np.concatenate([[True], np.diff(cumulative) > 0])
-        rising[:-1] |= rising[1:]  # the foot of each step as well
+        rising[:-1] |= rising[1:]  # and the point before each rise
         out[:, row] = np.interp(shares, cumulative[rising], edges[rising])
     return out

@@ -1,13 +1,14 @@
-"""Running the trials of one van on one trip."""
+"""Simulate one van on one trip."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.classes import Trip, Van
 from ..model.outputs import PATHS
 from .executors import check_executor, run_all
 from .interruption import Interrupted
@@ -15,12 +16,9 @@ from .risk import Risk
 from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, validate_int, validate_number, validate_run
 
-if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
-
 Progress = Callable[[int, int], None]
 MOST_PATHS_GIB = 8
-_CHUNK = 65_536  # trials of one part: sums are added part by part, so that they are the same wherever a part is run
+_CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
 def simulate(
@@ -195,7 +193,7 @@ def _run_on_executor(
     jobs = ((at, (van, trip, clock, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
     try:
         run_all(run_part, jobs, executor=executor, threads=0, finished=finished)
-    except BaseException as raised:  # handed on once what is finished has been kept
+    except BaseException as raised:  # returned, so that the finished parts are kept first
         return raised
     return None
 

@@ -1,4 +1,4 @@
-"""Results gathered from one or more runs over consecutive trials."""
+"""Counts, sums and columns accumulated over consecutive trials."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ..model.outputs import AVERAGED, DEVICES, MEDICINE, NIGHTS
 from . import event_chances
 
-LOWEST_BINS = 400  # of the lowest charge, over 0 to 1: bin error 0.00125
+LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
 
 
 class Summary:
@@ -27,7 +27,7 @@ class Summary:
         self.cutouts_by_hour = np.zeros(compiled.hours, dtype=np.int64)  # first cut-outs, by hour since the start
         self.charge_histogram: NDArray[Any] | None = None
         self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
-        self.nights: dict[str, NDArray[np.int64]] = {}  # trials by those nights
+        self.nights: dict[str, NDArray[np.int64]] = {}  # trials by the night of these results
         # Failing trials by whole hours above 5 degC.
         self.warm_hours_of_failed = np.zeros(compiled.hours + 1, dtype=np.int64)
         self.worst_charge_miss = 0.0

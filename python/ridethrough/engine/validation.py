@@ -1,4 +1,4 @@
-"""Arguments of runs and studies: found valid before any work, with the field, the value and what is allowed."""
+"""Validates arguments of runs and studies before any trial runs; errors name field, value and allowed range."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.classes import Trip, Van
 
 REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
@@ -32,7 +33,7 @@ def validate_number(name: str, value: Any, low: float, high: float) -> float:
     return float(value)
 
 
-def require_van_and_trip(van: Any, trip: Any) -> None:
+def require_van_and_trip(van: Van, trip: Trip) -> None:
     kinds = [type(value).__name__ for value in (van, trip)]
     if kinds == ["Trip", "Van"]:
         raise _core.InputError("van is a Trip and trip a Van: the van comes first, then the trip")
@@ -54,8 +55,8 @@ def validate_threads(threads: Any) -> int:
     return validate_int("threads", threads, 0, _core.MOST_THREADS)
 
 
-def validate_run(van: Any, trip: Any, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
-    """Trials, seed and threads as whole numbers, and a van and a trip that are what they should be."""
+def validate_run(van: Van, trip: Trip, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
+    """Validate the arguments that every run has; returns trials, seed and threads as whole numbers."""
     counts = (
         validate_trials(trials),
         validate_seed(seed),
@@ -70,10 +71,10 @@ def validate_paired_trials(trials: Any) -> None:
         raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
 
 
-def compile_trip(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core.Compiled:
-    """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
+def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
+    """Compile van and trip, which validates them; refuses loads that keep somebody alive."""
     compiled = clocks.compile_with_clock(van, trip, clock)
-    try:  # letters apart from their marks, which the core leaves out of account
+    try:  # separates letters from their accents, which the core ignores
         _core.refuse_life_support([unicodedata.normalize("NFKD", name) for name in compiled.load_names])
     except _core.InputError as error:
         raise _core.InputError(unicodedata.normalize("NFC", str(error))) from None
@@ -82,14 +83,14 @@ def compile_trip(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core
 
 @contextmanager
 def without_warnings() -> Iterator[None]:
-    """Runs of vans that nobody has: their warnings are not given."""
+    """Run vans that a study makes up, without the warnings about them."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)
         yield
 
 
-def compile_with_warnings(van: Any, trip: Any) -> _core.Compiled:
-    """The same, with warnings given to whoever called our caller."""
+def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
+    """Compile van and trip; warnings point at the line that called the public function."""
     compiled = compile_trip(van, trip)
     for text in compiled.warnings:
         warnings.warn(text, UserWarning, stacklevel=3)

@@ -27,7 +27,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
-from ..model.classes import CLASSES
+from ..model.classes import CLASSES, Trip, Van
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -35,7 +35,7 @@ from ..model.places import places_of
 from . import toml_hints, toml_writer
 
 _NONE = "none"
-_FEW_HOMES = 3  # tables that a key may belong to, to be told of
+_FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,11 +44,13 @@ class Scenario:
 
     name: str
     title: str = ""
-    van: Any
-    trip: Any
+    van: Van
+    trip: Trip
     trials: int = 10_000
     seed: int = 0
-    notes: tuple[str, ...] = field(default=(), compare=False)  # what the file left to be filled in, to be read first
+    notes: tuple[str, ...] = field(
+        default=(), compare=False
+    )  # what the file left open and was filled in; printed before the verdict
 
 
 def demo_path() -> Path:
@@ -91,8 +93,8 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
-    van = _configuration("van", CLASSES["Van"], van_table)
-    trip = _configuration("trip", CLASSES["Trip"], trip_table)
+    van = _configuration("van", Van, van_table)
+    trip = _configuration("trip", Trip, trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
@@ -100,7 +102,7 @@ def _with_habits(
     van: Mapping[str, Any], trip: Mapping[str, Any]
 ) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
     """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
-    schema = CLASSES["Van"]._declaration
+    schema = Van._declaration
     _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS])
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
@@ -252,7 +254,7 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
     table = dict(_table(where, value, f', or "{_NONE}"' if field.name == "loads" else ""))
     if "name" in table:
         raise _core.InputError(f"{where}.name: the name is that of the table")
-    if len(field.choices) == 1:  # stops: one class, any name
+    if len(field.choices) == 1:  # stops have one class and any name
         return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
     known = _default_names(field)
     if "kind" not in table and name not in known:

@@ -1,10 +1,10 @@
-"""What a scenario file that is not TOML was probably meant to say."""
+"""Suggests what a scenario file with a syntax error was meant to say."""
 
 from __future__ import annotations
 
 import re
 
-# By what stands before the place where the parser gave up, and after it.
+# Patterns before and after the place where the parser gave up, and the suggestion.
 _LIKELY = (
     (r"^\s*start\s*=", r"", 'dates stand in quotes: "2026-09-22 15:00"'),
     (r"\d$", r",\d", "decimals are written with a point: 1.5"),

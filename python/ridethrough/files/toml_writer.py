@@ -1,4 +1,4 @@
-"""The little of TOML that scenario files need, written; the standard library only reads it."""
+"""Writes the part of TOML that scenario files need; the standard library only reads TOML."""
 
 from __future__ import annotations
 

@@ -1,22 +1,20 @@
-"""The clock of a trip: found for its first place, handed to the core, and told of in words.
+"""The clock of a trip, found for its first place and handed to the core.
 
-Habits follow the clock, with summer time. Everything that is compiled for a run is compiled here, so that no run has
-another clock than its trip.
+Habits follow the clock, with summer time. All runs compile their trip here, so that no run has another clock than its
+trip.
 """
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import ridethrough._core as _core
 
 from . import time_zones
+from .classes import Trip, Van
 from .places import places_of
-
-if TYPE_CHECKING:
-    from .classes import Trip, Van
 
 HOUR_S = 3600
 
@@ -66,7 +64,7 @@ def _clock_at(
 
 
 def _near_a_border(name: str, latitude: float, longitude: float, start_s: int, end_s: int) -> list[str]:
-    """The outlines are simplified, so that the place may lie in a zone nearby: told where that has another clock."""
+    """Warnings of zones nearby that have another clock: the outlines are simplified, so the place may lie in one."""
 
     def run(zone: str) -> tuple[int, list[time_zones.Change]]:
         return time_zones.offset_s(zone, start_s), time_zones.clock_changes(zone, start_s, end_s)

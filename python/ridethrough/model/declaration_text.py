@@ -1,4 +1,4 @@
-"""What a declaration says, in words: one line on a field, and the docstring of a class."""
+"""Texts made from declarations: one line on a field, and the docstring of a class."""
 
 from __future__ import annotations
 

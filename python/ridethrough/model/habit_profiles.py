@@ -12,7 +12,7 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from .classes import CLASSES
+from .classes import CLASSES, Party
 from .load_changes import replace_loads
 
 
@@ -43,7 +43,7 @@ def _load(kind: str, **values: Any) -> Any:
 
 
 def _party(persons: int, **values: Any) -> Any:
-    return CLASSES["Party"](persons=persons, **values)
+    return Party(persons=persons, **values)
 
 
 def _light_couple() -> Habits:

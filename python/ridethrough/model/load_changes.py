@@ -1,4 +1,4 @@
-"""A van's loads changed by name: one of the same name is replaced in its place, others are added, some taken away."""
+"""Changes of a van's loads by name: replace one of the same name in its place, add others, remove some."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a trial reports, as the core declares it: results (columns), causes of a cut-out, hourly time series (paths)."""
+"""Outputs of a trial as the core declares them: results (columns), causes of a cut-out, hourly time series (paths)."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def results_of_kind(kind: str) -> tuple[str, ...]:
 AVERAGED = tuple(name for name, result in RESULTS.items() if result.averaged)
 FLAGS = results_of_kind("flag")
 NIGHTS = results_of_kind("night")
-# What is told of a tank, "water_dry", and the result that holds the night before which it happens.
+# Outcome of a tank, such as "water_dry", and the result that holds the night before which it happens.
 TANKS = {name.removesuffix("_night"): name for name in NIGHTS if RESULTS[name].condition == "water tanks"}
 MEDICINE = tuple(name for name, result in RESULTS.items() if result.condition == "medicine in the fridge")
 

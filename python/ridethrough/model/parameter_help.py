@@ -1,4 +1,4 @@
-"""The parameters by their dotted paths: ``explain`` for one or a part, all that are guesses, and close matches."""
+"""Help on parameters by dotted path: ``explain`` one or a part, list all guesses, suggest close matches."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from .habit_profiles import explain_habits
 from .outputs import PATHS, RESULTS, result_line, series_line
 
 _TOPS = ("Van", "Trip")
-RUN = {  # of a scenario file: lowest, highest, words
+RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
     "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
     "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
 }
@@ -23,7 +23,7 @@ VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
     "only_these_loads": "true: the van's loads are those of [van.loads] and no others; default false: these are added "
     "to the loads of the habits, or of the default van, or change them",
 }
-_FEW = 3  # kinds of part that are told of in full; of more, a line each
+_FEW = 3  # kinds of part that are described in full; of more, one line each
 _KIND = "kind"
 
 

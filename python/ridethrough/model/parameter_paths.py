@@ -7,14 +7,12 @@ lists go by their names (``loads.inverter.hours``) as in ``Configuration.replace
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import ridethrough._core as _core
 
+from .classes import Trip, Van
 from .values import to_python_value
-
-if TYPE_CHECKING:
-    from .classes import Trip, Van
 
 
 def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:

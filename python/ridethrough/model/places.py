@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+
+from .classes import Site, Trip
 
 
 @dataclass(frozen=True)
@@ -11,13 +12,14 @@ class Place:
     """A stop, or the one site of a trip without stops (``name`` is then that of its climate)."""
 
     name: str
-    site: Any
+    site: Site
     first_night: int  # the trip's first night is 1
     nights: int
 
 
-def places_of(trip: Any) -> tuple[Place, ...]:
+def places_of(trip: Trip) -> tuple[Place, ...]:
     if not trip.stops:
+        assert trip.site is not None and trip.nights is not None  # the core refuses other trips without stops
         climate = trip.site.climate
         return (Place((climate.name if climate else "") or "unnamed place", trip.site, 1, trip.nights),)
     places: list[Place] = []

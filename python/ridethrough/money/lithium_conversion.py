@@ -1,20 +1,17 @@
-"""From AGM to lithium as what it is: a bundle of parts, settings and work."""
+"""Conversions from AGM to lithium: the changed van, with the parts, settings and work that go with it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import ridethrough._core as _core
 
-from ..model.batteries import is_lithium, rated_ah
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
-from ..model.classes import CLASSES
+from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
 from ..model.values import mean_value
+from ..model.van_parts import is_lithium, rated_ah
 from .prices import Part, charger_item
-
-if TYPE_CHECKING:
-    from ..model.classes import Van
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
 BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
@@ -58,11 +55,11 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             changes["location"] = "living_space"
     else:
         changes["location"] = old.location
-    battery: Any = CLASSES["LfpBattery"](capacity_ah=capacity_ah, **changes)
+    battery: Any = LfpBattery(capacity_ah=capacity_ah, **changes)
     parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
     parts.append(Part("installer_labour"))
     new: dict[str, Any] = {"battery": battery}
-    if type(van.dc_dc).__name__ == "AlternatorLink":
+    if isinstance(van.dc_dc, AlternatorLink):
         new["dc_dc"] = _charger_for(van.dc_dc)
         parts.append(Part(charger_item(new["dc_dc"])))
         notes.append(
@@ -94,4 +91,4 @@ def _charger_for(link: Any) -> Any:
     """A charger over the same cable, of a common size and no larger than what the line carries."""
     same = ("alternator_v", "supply_mohm", "supply_length_m", "supply_section_mm2", "idle_current_a", "line_closed")
     fields = {name: getattr(link, name) for name in same}
-    return CLASSES["DcDcCharger"](current_a=min(25.0, mean_value(link.current_a)), **fields)
+    return DcDcCharger(current_a=min(25.0, mean_value(link.current_a)), **fields)

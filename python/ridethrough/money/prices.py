@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.batteries import is_lithium, rated_ah
+from ..model.classes import DcDcCharger, PortableArray, Van
 from ..model.values import mean_value
+from ..model.van_parts import arrays_of, is_lithium, rated_ah
 
 DRAWS = 2000
 _RANGES = ("price", "mass_kg", "area_m2")
@@ -126,19 +127,19 @@ def table(prices: Prices | str | Path | None) -> Prices:
     return prices if isinstance(prices, Prices) else Prices(prices)
 
 
-def parts_of(van: Any) -> list[Part]:
+def parts_of(van: Van) -> list[Part]:
     """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
     battery = van.battery
     lithium = is_lithium(battery)
     parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
-    for array in (van.solar, *van.more_solar):
-        if array is not None and (watts := mean_value(array.rated_w)) > 0:
+    for array in arrays_of(van):
+        if (watts := mean_value(array.rated_w)) > 0:
             parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]
             if getattr(array, "mounting", "glued") != "glued":
                 parts.append(Part("panel_mounts"))
     if van.dc_dc is not None:
         parts.append(Part("alternator_cable"))
-        if type(van.dc_dc).__name__ == "DcDcCharger":
+        if isinstance(van.dc_dc, DcDcCharger):
             parts.append(Part(charger_item(van.dc_dc)))
     if van.mains is not None:
         parts.append(Part("mains_charger"))
@@ -150,7 +151,7 @@ def parts_of(van: Any) -> list[Part]:
 
 
 def panel_item(array: Any) -> str:
-    if type(array).__name__ == "PortableArray":
+    if isinstance(array, PortableArray):
         return "folding_panel"
     return "glued_panel" if array.mounting == "glued" else "framed_panel"
 

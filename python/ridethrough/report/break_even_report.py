@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..engine.model_error import model_error_of_risk
-from ..model.batteries import rated_ah
+from ..model.van_parts import rated_ah
 from ..studies.lithium_break_even import BreakEven, LithiumPays
 from .model_error_text import summarize_model_errors
 from .registry import format_report

@@ -7,7 +7,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from ..model.batteries import is_lithium
+from ..engine.risk import Risk
+from ..model.van_parts import heaters_of, is_lithium
 
 
 def format_chance(estimate: Any) -> str:
@@ -23,11 +24,11 @@ def _percent(share: float) -> str:
 
 
 WORTH_SAYING = 0.01
-# Said at the top from here on: a share of the hours, on average, or a chance of more than an hour.
+# From here on cold and frost stand at the top: mean share of the hours, or chance of more than an hour.
 COLD_SHARE, FROZEN_SHARE, LEAST_CHANCE = 0.05, 0.02, 0.05
 
 
-def cold_lines(risk: Any) -> list[str]:
+def cold_lines(risk: Risk) -> list[str]:
     """At the top of a verdict: people who sleep in the cold, food that freezes. Nothing where both are rare."""
     lines = []
     cold, frozen = risk.means["cold_cabin_h"], risk.means["frozen_food_h"]
@@ -45,7 +46,7 @@ def cold_lines(risk: Any) -> list[str]:
             f"than an hour in {format_chance(chances['food_frozen'])}. A fridge that hardly runs in such cold makes "
             "the battery look better than it is."
         )
-    heaters = [load for load in risk.van.loads if hasattr(load, "holds_cabin_c")]
+    heaters = heaters_of(risk.van)
     if lines and not heaters:
         lines.append("This van has no heater among its loads: with one it draws more.")
     elif lines and not all(heater.all_night and heater.morning_until_h >= heater.evening_from_h for heater in heaters):
@@ -55,7 +56,7 @@ def cold_lines(risk: Any) -> list[str]:
     return lines
 
 
-def food_lines(risk: Any) -> list[str]:
+def food_lines(risk: Risk) -> list[str]:
     """What a verdict says of the food."""
     two, four = (risk.chances[name] for name in ("food_warm_2h", "food_warm_4h"))
     lines = [
@@ -73,7 +74,7 @@ def food_lines(risk: Any) -> list[str]:
     return lines
 
 
-def battery_line(risk: Any) -> list[str]:
+def battery_line(risk: Risk) -> list[str]:
     """A lead-acid battery wears faster below half."""
     if is_lithium(risk.van.battery):
         return []

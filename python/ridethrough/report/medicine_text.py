@@ -1,19 +1,18 @@
-"""Medicine declared in the fridge: an outcome of its own, with no target and no pass mark."""
+"""The verdict's lines on medicine in the fridge, which has no target and no pass mark."""
 
 from __future__ import annotations
 
-from typing import Any
-
 import ridethrough._core as _core
 
+from ..engine.risk import Risk
 from ..model.cautions import MEDICINE_CAUTION
 
 
-def has_medicine(risk: Any) -> bool:
+def has_medicine(risk: Risk) -> bool:
     return risk.van.fridge.medicine is not None
 
 
-def medicine_lines(risk: Any) -> list[str]:
+def medicine_lines(risk: Risk) -> list[str]:
     """What the verdict says; nothing where no medicine is declared."""
     if not has_medicine(risk):
         return []
@@ -26,7 +25,7 @@ def medicine_lines(risk: Any) -> list[str]:
     ]
 
 
-def _hours(risk: Any, name: str) -> str:
+def _hours(risk: Risk, name: str) -> str:
     chance = _core.wilson(risk.trials_with[name], risk.trials)
     if chance.events == 0:
         return f"in none of {risk.trials:,} trips ({_core.estimate_text(chance)})"

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.batteries import is_lithium
 from ..model.clocks import clock_hours, since_start
+from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

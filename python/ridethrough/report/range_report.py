@@ -74,13 +74,13 @@ def _model_error(result: VanRange, model: str, site: str, month: str, risk: floa
 
 
 def _season(sold: list[str]) -> str:
-    """Months in words: from the first to the last only where none between is left out."""
+    """Names of months: from the first to the last only where none between is left out."""
     in_a_row = list(MONTHS[MONTHS.index(sold[0]) :][: len(sold)]) if sold[0] in MONTHS else []
     return f"{sold[0]} to {sold[-1]}" if len(sold) > 1 and sold == in_a_row else ", ".join(sold)
 
 
 def _conditions(van: Van, trip: Trip) -> list[str]:
-    """What a statement holds under, in words."""
+    """The conditions under which a statement holds."""
     charge: Any = van.battery.start_charge
     drives, plugged = len(trip.drive_days), len(trip.powered_nights)
     return [

@@ -1,17 +1,19 @@
-"""The van and the plan in words: what is there, what it does on this trip, what was assumed where nothing was said."""
+"""Describes a van and its plan: what is there, what it does on this trip, and what was assumed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-from ..model.batteries import is_lithium
+from ..engine.risk import Risk
+from ..model.classes import AlternatorLink, Trip, Van
 from ..model.values import mean_value
+from ..model.van_parts import arrays_of, heaters_of, is_lithium
 
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
 
-def describe_trip(risk: Any) -> list[str]:
+def describe_trip(risk: Risk) -> list[str]:
     van, trip = risk.van, risk.trip
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
@@ -33,7 +35,7 @@ def _number(value: Any) -> str:
     return f"{value:g}" if isinstance(value, (int, float)) else f"about {value.mean():.3g}"
 
 
-def _battery(van: Any) -> str:
+def _battery(van: Van) -> str:
     battery = van.battery
     kind = "lithium (LiFePO4)" if is_lithium(battery) else "AGM"
     second = f" with one of {_number(battery.second.capacity_ah)} Ah beside it" if battery.second is not None else ""
@@ -43,8 +45,8 @@ def _battery(van: Any) -> str:
     return f"{_number(battery.capacity_ah)} Ah {kind}{second} {places[battery.location]}, {start}{mean}"
 
 
-def _solar(van: Any) -> str:
-    arrays = [array for array in (van.solar, *van.more_solar) if array is not None]
+def _solar(van: Van) -> str:
+    arrays = arrays_of(van)
     if not arrays:
         return "no solar"
     return " + ".join(_array(array) for array in arrays) + " solar"
@@ -61,15 +63,15 @@ def _days(days: Sequence[float]) -> str:
     return numbers[0] if len(numbers) == 1 else f"{', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
-def _charging(van: Any, trip: Any) -> list[str]:
+def _charging(van: Van, trip: Trip) -> list[str]:
     return [_driving(van, trip), *_idling(van, trip), _plugged(van, trip), *_generator(van, trip)]
 
 
-def _driving(van: Any, trip: Any) -> str:
+def _driving(van: Van, trip: Trip) -> str:
     line = van.dc_dc
     if line is None:
         name = ""
-    elif type(line).__name__ == "AlternatorLink":
+    elif isinstance(line, AlternatorLink):
         name = "cable to the alternator"
     else:
         name = f"{_number(line.current_a)} A DC-DC charger"
@@ -90,14 +92,14 @@ def _driving(van: Any, trip: Any) -> str:
     )  # fmt: skip
 
 
-def _idling(van: Any, trip: Any) -> list[str]:
+def _idling(van: Van, trip: Trip) -> list[str]:
     if not trip.idle_days:
         return []
     what = f"engine idling for {trip.idle_hours:g} h on day {_days(trip.idle_days)}"
     return [what if van.dc_dc is not None else f"{what}, which charges nothing (no DC-DC charger)"]
 
 
-def _plugged(van: Any, trip: Any) -> str:
+def _plugged(van: Van, trip: Trip) -> str:
     name = f"{_number(van.mains.current_a)} A mains charger" if van.mains is not None else ""
     nights = f"night {_days(trip.powered_nights)} on shore power" if trip.powered_nights else ""
     if not nights and any(getattr(stop, "powered", "") not in ("", "none") for stop in trip.stops):
@@ -109,13 +111,13 @@ def _plugged(van: Any, trip: Any) -> str:
     return "no shore power"
 
 
-def _generator(van: Any, trip: Any) -> list[str]:
+def _generator(van: Van, trip: Trip) -> list[str]:
     if trip.generator_days:
         return [f"generator for {trip.generator_hours:g} h on day {_days(trip.generator_days)}"]
     return ["no generator runs planned, so the generator does nothing"] if van.generator is not None else []
 
 
-def _shade(trip: Any) -> list[str]:
+def _shade(trip: Trip) -> list[str]:
     schema = trip.schema
     names = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon", "horizon_deg")
     given = [name for name in names if getattr(trip, name) != schema.field(name).standard]
@@ -128,7 +130,7 @@ def _shade(trip: Any) -> list[str]:
     return ["open ground assumed: no shade given"] if trip.surroundings == "as_given" else ["open ground"]
 
 
-def _loads(risk: Any) -> list[str]:
+def _loads(risk: Risk) -> list[str]:
     parts = [f"fridge {risk.means['fridge_wh'] / 12 / risk.nights:.0f}"]
     for load in risk.van.loads:
         share = getattr(load, "fitted_share", 1.0)
@@ -139,10 +141,8 @@ def _loads(risk: Any) -> list[str]:
     return parts
 
 
-def _heater(van: Any, trip: Any) -> list[str]:
-    for load in van.loads:
-        if not hasattr(load, "holds_cabin_c"):
-            continue
+def _heater(van: Van, trip: Trip) -> list[str]:
+    for load in heaters_of(van):
         hours = f"from {load.evening_from_h:g} h to bedtime and from getting up to {load.morning_until_h:g} h"
         if load.morning_until_h >= load.evening_from_h:
             hours = "in all waking hours"

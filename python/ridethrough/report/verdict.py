@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import ridethrough._core as _core
 
 from ..engine.energy_balance import OFF_H, SAMPLE, DayBalance
@@ -56,7 +54,7 @@ def format_verdict(risk: Risk) -> str:
     return "\n".join(lines)
 
 
-def _battery(risk: Any) -> list[str]:
+def _battery(risk: Risk) -> list[str]:
     low = risk.lowest_charge_quantiles([0.5, 0.05])
     lines = [
         f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
@@ -72,7 +70,7 @@ def _battery(risk: Any) -> list[str]:
     return lines
 
 
-def _replay(risk: Any) -> str:
+def _replay(risk: Risk) -> str:
     starts = risk.compiled.replay_starts
     text = f"Measured days replayed from {starts} start{'s' if starts > 1 else ''}"
     if risk.compiled.starts_over_a_splice:
@@ -80,7 +78,7 @@ def _replay(risk: Any) -> str:
     return text + ": the interval says nothing about years that were not measured."
 
 
-def _places(risk: Any) -> str:
+def _places(risk: Risk) -> str:
     stays = ", ".join(f"{p.name} {p.nights} night{'s' if p.nights > 1 else ''}" for p in risk.places)
     return f"Stops: {stays}. Clock time is that of the first throughout; the day of a move has the new place's weather."
 
@@ -89,7 +87,7 @@ def _part_of_day(hour: int) -> str:
     return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
 
 
-def _nights(risk: Any) -> str:
+def _nights(risk: Risk) -> str:
     """How many nights hold at the usual levels of risk, by the interval's upper end."""
     said = ", ".join(f"{risk.nights_at(level)} at {percent(level)}" for level in LEVELS)
     return (
@@ -98,7 +96,7 @@ def _nights(risk: Any) -> str:
     )
 
 
-def _when(risk: Any) -> str:
+def _when(risk: Risk) -> str:
     table = risk.cutouts_by_night()
     by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
     total = table.sum()
@@ -121,7 +119,7 @@ def _when(risk: Any) -> str:
     return text
 
 
-def _water(risk: Any) -> list[str]:
+def _water(risk: Risk) -> list[str]:
     lines = []
     for key, estimate in risk.tank_chances().items():
         column = TANKS[key]
@@ -134,7 +132,7 @@ def _water(risk: Any) -> list[str]:
     return lines
 
 
-def _lost_starts(risk: Any) -> list[str]:
+def _lost_starts(risk: Risk) -> list[str]:
     failed = risk.means.get("failed_starts", 0.0)
     if failed < LEAST_FAILED_STARTS:
         return []
@@ -144,7 +142,7 @@ def _lost_starts(risk: Any) -> list[str]:
     ]
 
 
-def _balance_table(risk: Any) -> list[str]:
+def _balance_table(risk: Risk) -> list[str]:
     middling, hard = risk.days
     rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
     for label, name, sign in (
@@ -170,7 +168,7 @@ def _balance_table(risk: Any) -> list[str]:
     return [*table, *filter(None, [_why_hard(middling, hard)])]
 
 
-def _unserved(risk: Any) -> list[str]:
+def _unserved(risk: Risk) -> list[str]:
     """The table has what was served; where something stood still, that is less than was wanted."""
     lines = []
     if any(day.fridge_off_h >= OFF_H for day in risk.days):

@@ -1,4 +1,4 @@
-"""The days-of-autonomy worksheet of the stand-alone PV sizing standards, and the simulated risk of what it sizes.
+"""The days-of-autonomy worksheet of stand-alone PV sizing, and the simulated risk of the van that it sizes.
 
 The method of IEEE 1013 (batteries) and IEEE 1562 (arrays), from memory: their texts and examples are not reproduced,
 the arithmetic is our own. The worksheet knows no weather but a month's mean and no cut-out voltage.
@@ -15,14 +15,14 @@ from ..engine.interruption import attach_partial_result
 from ..engine.result import Result
 from ..engine.simulation import simulate
 from ..engine.validation import validate_number, without_warnings
-from ..model.batteries import is_lithium
+from ..model.classes import Trip, Van
 from ..model.values import mean_value
+from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
     from ..engine.risk import Risk
-    from ..model.classes import Trip, Van
 
-LOAD_V, CHARGING_V = 12.0, 13.2  # at which energies become the worksheet's Ah; common practice, no source
+LOAD_V, CHARGING_V = 12.0, 13.2  # volts that turn energies into the worksheet's Ah; common practice, no source
 _RANGES = {
     "load_ah_per_day": (0.01, 10_000),
     "days": (0.1, 60),
@@ -98,7 +98,7 @@ def worksheet_passes(
 _AS_RATED = {"battery.second": None, "battery.measured_capacity_ah": None}
 
 
-def _without_limit(van: Any) -> dict[str, Any]:
+def _without_limit(van: Van) -> dict[str, Any]:
     """A battery that no trip empties: what is asked for is then what is had."""
     return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
 

@@ -1,4 +1,4 @@
-"""What a study keeps of each cell: every outcome of a risk as a number, or a few numbers along a named axis."""
+"""The outcomes that a study keeps of each cell: numbers, or a few numbers along a named axis."""
 
 from __future__ import annotations
 

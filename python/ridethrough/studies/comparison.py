@@ -1,4 +1,4 @@
-"""Vans compared on the same trips: the same weather, habits and doubts in each trial, so differences are paired."""
+"""Compare vans on the same trips: weather, habits and unknowns are the same in each trial, and differences paired."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
@@ -17,6 +18,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.simulation import require_path_memory, simulate
 from ..engine.validation import compile_trip, validate_number, validate_paired_trials, validate_run
+from ..model.classes import Trip, Van
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import Part, Prices, Range, parts_of, table
@@ -25,12 +27,10 @@ from .labelled_data import make_dataset
 if TYPE_CHECKING:
     import xarray
 
-    from .._core import Estimate
     from ..engine.risk import Risk
-    from ..model.classes import Trip, Van
 
 BASE = "base"
-_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as said here, digits
+_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
 
 
 def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
@@ -83,7 +83,7 @@ class VanDifference:
     van: str
     trip: str
     outcomes: Mapping[str, OutcomeDifference]
-    variance_ratio: float  # of a difference of risks from independent runs, over that of these paired ones
+    variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
 
     def __getitem__(self, outcome: str) -> OutcomeDifference:
         if outcome not in self.outcomes:
@@ -218,7 +218,7 @@ def compare(
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
-    for van in vans.values():  # all found valid before any work
+    for van in vans.values():  # validates all of them before any trial runs
         for trip in named_trips.values():
             validate_run(van, trip, trials, seed, threads)
             require_path_memory(compile_trip(van, trip), trials, paths)
@@ -231,7 +231,7 @@ def compare(
             trip = named_trips[trip_name]
             risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
-            risk.paths = {}  # read; too large to keep for every van
+            risk.paths = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
             report_done(len(risks))
     differences = {

@@ -1,4 +1,4 @@
-"""What other settings of the fridge's low-voltage cut-out would do: a table of its own, never an upgrade."""
+"""A table of settings of the fridge's low-voltage cut-out. They are never ranked among upgrades."""
 
 from __future__ import annotations
 
@@ -9,21 +9,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
-from ..model.batteries import is_lithium
+from ..model.classes import Trip, Van
 from ..model.values import mean_value
+from ..model.van_parts import is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
 from .comparison import OutcomeDifference, compare
 from .labelled_data import Columns, make_dataset
 
 if TYPE_CHECKING:
     import xarray
-
-    from .._core import Estimate
-    from ..model.classes import Trip, Van
 
 
 @dataclass(frozen=True)

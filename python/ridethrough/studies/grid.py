@@ -1,4 +1,4 @@
-"""A grid of vans and trips: axes of values at dotted paths, the cells between them, their labels."""
+"""Grids of vans and trips: axes of values at dotted paths, and the cells that they span."""
 
 from __future__ import annotations
 
@@ -6,17 +6,15 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.classes import Trip, Van
 from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
-
-if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
 
 MOST_CELLS = 10_000_000
 
@@ -73,7 +71,10 @@ class Grid:
         changes: dict[str, Any] = {}
         for axis, i in zip(self.axes, places, strict=True):
             changes |= axis.changes[int(i)]
-        van, trip = changes.pop("van", self.van), changes.pop("trip", self.trip)  # these may be changed as a whole
+        van, trip = (
+            changes.pop("van", self.van),
+            changes.pop("trip", self.trip),
+        )  # an axis may replace the whole van or trip
         for name, value, usual in (("van", van, self.van), ("trip", trip, self.trip)):
             if type(value) is not type(usual):
                 raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")

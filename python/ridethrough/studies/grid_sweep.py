@@ -1,4 +1,4 @@
-"""Studies over a grid: the same trials in every cell, results as labelled data."""
+"""Sweep a grid of vans and trips: the same trials in every cell, results as labelled data."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.simulation import run_cell
 from ..engine.validation import validate_int, validate_run
 from ..model.cautions import CAUTION
+from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
 from ..version import __version__
 from .cell_outcomes import Layout, Outcomes, attributes, axis_of, outcomes
@@ -26,8 +27,6 @@ from .study_store import StudyStore, clocks_of, details_of, identity_of
 
 if TYPE_CHECKING:
     import xarray
-
-    from ..model.classes import Trip, Van
 
 
 def sweep(
@@ -134,7 +133,7 @@ class _Study:
             for at in range(0, len(missing), cells_per_task):
                 cells = missing[at : at + cells_per_task]
                 made = [self.grid.cell(cell) for cell in cells]
-                # With their clocks: a worker's time zones may be older.
+                # The clocks go along, as a worker's time-zone data may be older.
                 dated = [(van, trip, clock_of(trip)) for van, trip in made]
                 yield cells, (dated, self.trials, self.seed, self.precision)
 

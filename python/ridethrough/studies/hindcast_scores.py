@@ -1,4 +1,4 @@
-"""How a model's monthly risks compare with what a hindcast of a measured record found."""
+"""Score monthly risks against the frequencies of a hindcast."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are judged
+MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are scored
 _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
 

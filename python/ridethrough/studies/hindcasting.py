@@ -1,4 +1,4 @@
-"""A van driven through every real start day of a measured record, and the model's own risk month by month."""
+"""Hindcasts: one van on every start day of a measured record, and the model's own risk month by month."""
 
 from __future__ import annotations
 
@@ -21,14 +21,12 @@ from ..engine.validation import (
     validate_threads,
 )
 from ..model import clocks, time_zones
-from ..model.classes import CLASSES
+from ..model.classes import Climate, Trip, Van
 from ..weather import measured_days
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pandas import DataFrame
-
-    from ..model.classes import Climate, Trip, Van
 
     Array = NDArray[np.float64]
     Integers = NDArray[np.int64]
@@ -93,7 +91,7 @@ def hindcast(
     if isinstance(days, measured_days.HourlyWeather):
         climate["record"] = days.hours.to_record(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
-    trip = trip.replace(site=site.replace(climate=CLASSES["Climate"](**climate)), **weather)
+    trip = trip.replace(site=site.replace(climate=Climate(**climate)), **weather)
     first = compile_with_warnings(van, trip.replace(weather="generated"))
     touched = int(first.start_hour + first.hours + 23) // 24
     if isinstance(days, measured_days.HourlyWeather):
@@ -108,7 +106,7 @@ def hindcast(
     shape = (len(starts), trials)
     cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
 
-    def frame() -> DataFrame:  # of what has been run
+    def frame() -> DataFrame:  # of the start days that were run
         done = np.isfinite(lowest[:, 0])
         cut = np.isfinite(cutout_h[done])
         some = cut.any(axis=1)
@@ -142,8 +140,8 @@ def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_
     """A climate that knows only the twelve monthly normals of a record (as :func:`hindcast` takes it)."""
     site = _site(trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
-    made = CLASSES["Climate"](latitude=site.latitude, longitude=site.longitude, **days.normals())
-    return cast("Climate", made)
+    normals: dict[str, Any] = days.normals()
+    return Climate(latitude=site.latitude, longitude=site.longitude, **normals)
 
 
 def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, threads: int = 0) -> DataFrame:
@@ -162,7 +160,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     events, load, solar = np.full((3, 365), np.nan)
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
 
-    def frame() -> DataFrame:  # of whole months: a day that is missing makes NaN of its month
+    def frame() -> DataFrame:  # whole months only: a missing day makes its month NaN
         done = np.isfinite(np.bincount(month, weights=solar))
         counts = np.bincount(month)[done]
         total = np.bincount(month, weights=events)[done].astype(int)
@@ -189,7 +187,7 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
     return frame()
 
 
-def _by_calendar_day(trip: Any, starts: Integers) -> Iterator[tuple[Integers, Any, _core.Clock]]:
+def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, Any, _core.Clock]]:
     """Places of the start days that share a month and day, the trip on the first of them, and their clock."""
     dates = starts.astype("datetime64[D]")
     months = dates.astype("datetime64[M]")
@@ -199,7 +197,7 @@ def _by_calendar_day(trip: Any, starts: Integers) -> Iterator[tuple[Integers, An
         yield at, *_on_day(trip, str(dates[at[0]]))
 
 
-def _on_day(trip: Any, day: str) -> tuple[Any, _core.Clock]:
+def _on_day(trip: Trip, day: str) -> tuple[Any, _core.Clock]:
     """The trip on another day, and the clock of that calendar day in the trip's own year: measured years are played
     with today's habits. What would start in an hour that the clock skips starts after it."""
     year, hour = trip.start[:4], int(trip.start[11:13])
@@ -215,7 +213,7 @@ def _on_day(trip: Any, day: str) -> tuple[Any, _core.Clock]:
             return trip.replace(start=f"{day} {hour:02d}:00"), clock
 
 
-def _measured_starts(trip: Any, days: measured_days.HourlyWeather, touched: int) -> Integers:
+def _measured_starts(trip: Trip, days: measured_days.HourlyWeather, touched: int) -> Integers:
     """Start days with all their hours measured. Each has its own clock; one that changes may need a day more."""
     record, found = days.hours.utc_offset_h, []
     anywhere = np.arange(len(days.good) // 24 + 2) + days.hours.first_hour // 24
@@ -229,14 +227,14 @@ def _measured_starts(trip: Any, days: measured_days.HourlyWeather, touched: int)
     return np.sort(np.concatenate(found))
 
 
-def _one_place(van: Any, trip: Any) -> Any:
+def _one_place(van: Van, trip: Trip) -> Any:
     require_van_and_trip(van, trip)
     if trip.stops:
         raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
     return _site(trip)
 
 
-def _site(trip: Any) -> Any:
+def _site(trip: Trip) -> Any:
     if trip.site is None:
         raise InputError("Trip.site is not given: the record's place")
     return trip.site

@@ -1,4 +1,4 @@
-"""Two sizes at a time: the curve of panel and battery that keep a risk together, with roof and payload as limits."""
+"""The curve of panel and battery that together keep a risk, with roof and payload as limits."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.validation import compile_trip, validate_number
 from ..model import parameter_paths
+from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, panel_item, parts_of, table
 from .labelled_data import Columns, make_dataset
@@ -21,8 +22,6 @@ from .sizing import Size, size
 if TYPE_CHECKING:
     import xarray
     from matplotlib.axes import Axes
-
-    from ..model.classes import Trip, Van
 
 
 @dataclass(frozen=True)
@@ -115,7 +114,7 @@ def iso_risk(
     if not len(panels_w):
         raise _core.InputError("panels_w: allowed at least one power")
     vans = [parameter_paths.replace_values(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
-    for each in vans:  # all found valid before any work
+    for each in vans:  # validates all of them before any trial runs
         compile_trip(each, trip)
     priced = table(prices)
     points: list[IsoRiskPoint] = []

@@ -1,4 +1,4 @@
-"""What comparing, sizing and ranking found, as labelled data like that of a sweep."""
+"""Labelled data (xarray) of comparisons, sizes and rankings, like that of a sweep."""
 
 from __future__ import annotations
 

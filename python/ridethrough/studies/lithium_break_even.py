@@ -1,4 +1,4 @@
-"""How long batteries last, and from how many nights a year lithium pays.
+"""Battery lives, and from how many nights a year lithium pays.
 
 Wear adds up in proportion (Miner's rule): a night's wear is its discharge over what the battery can give in its life,
 and time wears as well. Cycles at another depth follow a power law through the two points that are commonly quoted for
@@ -16,20 +16,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
 from ..engine.result import Result
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, validate_number, validate_run
-from ..model.batteries import rated_ah
-from ..model.classes import CLASSES
+from ..model.classes import AgmBattery, Trip, Van
+from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
 
 if TYPE_CHECKING:
-    from .._core import Estimate
     from ..engine.risk import Risk
-    from ..model.classes import Trip, Van
 
 DEPTH_EXPONENT = float(np.log(2) / np.log(0.8 / 0.5))  # cycles ~ depth ** -this
 SAMPLE = 512  # trials whose hourly currents are added up
@@ -148,12 +147,12 @@ def lithium_pays(
         validate_number(name, value, low, high)
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
-    standard = CLASSES["AgmBattery"]()
+    standard = AgmBattery()
     as_new = {f"battery.{n}": getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
     new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
     old = new.replace(**{"battery.age_years": old_age_years})
     vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
-    for each in vans.values():  # all found valid before any work
+    for each in vans.values():  # validates all of them before any trial runs
         validate_run(each, trip, trials, seed, threads)
         compile_trip(each, trip)
     risks: dict[str, Risk] = {}

@@ -1,4 +1,4 @@
-"""A range of vans over the places and months it is sold for and a mix of customers: what can the brochure state?"""
+"""Risks of a range of vans over places, months and a mix of customers, and what a brochure can state."""
 
 from __future__ import annotations
 
@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.result import Result
 from ..engine.validation import REAL_NUMBERS, validate_int
+from ..model.classes import Site, Trip, Van
 from ..model.habit_profiles import Habits, habits
 from .grid import grid_of
 from .grid_sweep import sweep
@@ -19,8 +21,6 @@ from .grid_sweep import sweep
 if TYPE_CHECKING:
     import xarray
 
-    from .._core import Estimate
-    from ..model.classes import Site, Trip, Van
 
 FOOD = "food_warm_4h"
 _MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for end in ("", "_low", "_high"))

@@ -1,4 +1,4 @@
-"""Sobol' indices and Morris screening of any function of uncertain inputs that is itself known with noise only.
+"""Sobol' indices and Morris screening of a noisy function of uncertain inputs.
 
 Designs and estimators are those of SALib (Saltelli 2010; Jansen 1999; Morris 1991; Campolongo 2007). The function is
 evaluated twice at every point, with independent noise: the same estimators over half the difference see what the noise
@@ -20,7 +20,7 @@ import ridethrough._core as _core
 Array = NDArray[np.float64]
 Evaluate = Callable[[Array], tuple[Array, Array]]
 METHODS = {"sobol": ("total", "first_order"), "morris": ("mu_star", "sigma")}
-_MORRIS_TAIL = 0.01  # Morris steps to the ends of an input, and a normal has none
+_MORRIS_TAIL = 0.01  # Morris steps to the ends of an input, and a normal distribution has none
 _RESAMPLES = 200
 
 
@@ -130,7 +130,7 @@ def _problem(inputs: int, tail: float) -> dict[str, Any]:
 def _salib(part: str, method: str) -> Any:
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore", DeprecationWarning)  # of what it imports itself
+            warnings.simplefilter("ignore", DeprecationWarning)  # raised by its own imports
             import importlib
 
             return importlib.import_module(f"SALib.{part}.{method}")

@@ -1,4 +1,4 @@
-"""Which input is known least of those that matter most: the one to go and measure."""
+"""Rank uncertain inputs by what they do to an outcome: which one to measure first."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ import ridethrough._core as _core
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.validation import compile_trip, validate_int, validate_run
+from ..model.classes import Trip, Van
 from ..model.parameter_paths import field_at, value_at
 from .cell_outcomes import axis_of
 from .grid_sweep import sweep
@@ -22,11 +23,10 @@ from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainIn
 if TYPE_CHECKING:
     import xarray
 
-    from ..model.classes import Trip, Van
 
 VOLTAGE_LEVEL = "battery.rest_voltage_offset_v"
 _PERSISTENCE = "site.climate.clearness_lag1"
-_PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # about the value given: .2 to .5 about .29, from memory of published sites
+_PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 about .29, from memory of published sites
 _SAMPLES = {"sobol": 256, "morris": 20}
 
 
@@ -49,7 +49,7 @@ class Sensitivity(Result):
 
     @property
     def measure_first(self) -> list[str]:
-        """The input to measure, with those that cannot be told apart from it; empty where nothing stands out."""
+        """The input to measure first, with those as high within the intervals; empty where none stands out."""
         key = METHODS[str(self.dataset.attrs["method"])][0]
         value, half = self.dataset[key].values, self.dataset[f"{key}_half_width"].values
         floor = self.dataset["mu_star_noise"].values if key == "mu_star" else 0.0
@@ -100,7 +100,7 @@ def sensitivity(
         Base points, a power of two (256), or Morris trajectories (20).
     trials : int
         Trials of each point, twice: once with ``seed`` and once with the next, the same in all points. What differs
-        between the two is noise and is told apart from the effect of the inputs.
+        between the two is noise, and is taken off the effect of the inputs.
     threads, precision, executor, store, progress
         As in :func:`ridethrough.sweep`.
     """

@@ -1,4 +1,4 @@
-"""The smallest size that keeps a risk under a target, and the curve of two sizes that do so together.
+"""Find the smallest size that keeps a risk under a target.
 
 All sizes are tried with the same trials. Where more of a thing never hurts, each trial has a size from which on it
 holds; the risk found at a size is the share of trials above it, and the size found is an order statistic of those. So
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
 from ..engine.model_error import KnownError, model_error_of
@@ -25,16 +26,15 @@ from ..engine.result import Result
 from ..engine.simulation import simulate
 from ..engine.validation import REAL_NUMBERS, compile_trip, validate_number, without_warnings
 from ..model import parameter_paths
+from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from .labelled_data import make_dataset
 
 if TYPE_CHECKING:
     import xarray
 
-    from .._core import Estimate
-    from ..model.classes import Trip, Van
 
-# What has no size but a right setting: where it belongs instead.
+# Settings that must not be sized, and what to use instead.
 _CUTOUTS = "A lower cut-out is no gain: see cutout_settings, which tells what it does to the battery."
 _FOOD = "A warmer fridge is no gain: compare(van, {...}, trip) tells what a set point does to the food."
 NOT_SIZED = {
@@ -50,7 +50,7 @@ NOT_SIZED = {
     "battery.charge_block_c": "Where a lithium battery refuses charge is the maker's: charging it colder harms it.",
     "battery.charge_full_c": "Where a lithium battery takes its full current is the maker's.",
 }
-LOOKS = 7  # sizes over the whole range at which the risk is seen to fall
+SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ class Size(Result):
 class _Search:
     """Risks along one path by index of the grid, each run once."""
 
-    def __init__(self, van: Any, trip: Any, path: str, grid: list[float], run: Mapping[str, Any]) -> None:
+    def __init__(self, van: Van, trip: Trip, path: str, grid: list[float], run: Mapping[str, Any]) -> None:
         self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
@@ -104,7 +104,7 @@ class _Search:
     def at(self, i: int) -> Estimate:
         if i not in self.estimates:
             van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
-            with without_warnings():  # the result has those of the van as it is and of the size found
+            with without_warnings():  # the result has the warnings of the present van and of the size found
                 risk = simulate(van, trip, **self.run)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
             self.chances[i] = risk.chances
@@ -158,7 +158,7 @@ def size(
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
     progress : bool or callable, optional
-        As of :func:`sweep`, by size tried, of the most that there can be; at the end it is told that all are done.
+        As of :func:`sweep`, by size tried, of the most that there can be; it ends with all of them done.
 
     Raises
     ------
@@ -169,45 +169,48 @@ def size(
     """
     target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
-    for value in (grid[0], grid[-1]):  # both ends found valid before any work
+    for value in (grid[0], grid[-1]):  # validates both ends before any trial runs
         compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
     search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
     last = len(grid) - 1
-    looks = sorted({round(i) for i in np.linspace(0, last, min(LOOKS, len(grid)))})
-    halvings = [max(b - a for a, b in pairwise(looks)), last]  # between two looks, and for the ends of the interval
-    most = len(looks) + sum(math.ceil(math.log2(steps)) for steps in halvings)
+    scan = sorted({round(i) for i in np.linspace(0, last, min(SCAN_POINTS, len(grid)))})
+    halvings = [
+        max(b - a for a, b in pairwise(scan)),
+        last,
+    ]  # between two points of the scan, and for the ends of the interval
+    most = len(scan) + sum(math.ceil(math.log2(steps)) for steps in halvings)
     with attach_partial_result("size", search.tried), track_progress(progress, most, 0, "size") as search.report_done:
-        found = _search_size(search, looks, field.unit, path, target_risk, step)
+        found = _search_size(search, scan, field.unit, path, target_risk, step)
         search.report_done(most)
     return found
 
 
-def _search_size(search: _Search, looks: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
+def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
     within, last = (search.grid[0], search.grid[-1]), len(search.grid) - 1
-    for i in looks:
+    for i in scan:
         search.at(i)
     rises = search.estimates[last].value > search.estimates[0].value
-    if rises:  # turn the grid about, so that the last index is the safest in both cases
+    if rises:  # reverse the grid, so that the last index is the safest in both cases
         search.grid = search.grid[::-1]
         search.estimates = {last - i: e for i, e in search.estimates.items()}
         search.failed = {last - i: f for i, f in search.failed.items()}
         search.chances = {last - i: c for i, c in search.chances.items()}
-        looks = sorted(last - i for i in looks)
+        scan = sorted(last - i for i in scan)
 
     def met(estimate: Estimate) -> bool:
         return bool(estimate.high <= target_risk)
 
-    # Search between the last look that misses the target and the next; simple halving where the risk only falls.
-    missing = [i for i in looks if not met(search.at(i))]
-    monotone = not search.worsens(looks)
+    # Bisect between the last point of the scan that misses the target and the next.
+    missing = [i for i in scan if not met(search.at(i))]
+    monotone = not search.worsens(scan)
     found: int | None
     if not missing:
         found = 0
     elif missing[-1] == last:
         found = None
     else:
-        found = search.first(met, missing[-1], looks[looks.index(missing[-1]) + 1])
-    also = tuple(sorted(search.grid[i] for i in looks if met(search.at(i)) and (found is None or i < found)))
+        found = search.first(met, missing[-1], scan[scan.index(missing[-1]) + 1])
+    also = tuple(sorted(search.grid[i] for i in scan if met(search.at(i)) and (found is None or i < found)))
     # The two ends of the size that just meets it: where the interval's lower and upper end do.
     edge = search.first(lambda e: e.low <= target_risk, 0, last) if found is None else (
         search.first(lambda e: e.low <= target_risk, 0, found))  # fmt: skip
@@ -231,7 +234,7 @@ def _search_size(search: _Search, looks: list[int], unit: str, path: str, target
     )  # fmt: skip
 
 
-def _grid(van: Any, trip: Any, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
+def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
     whole = field.kind == "integer"

@@ -1,4 +1,4 @@
-"""Cells of a study kept in a Zarr store as they are finished, so that the same call goes on where it was stopped."""
+"""Keeps the finished cells of a study in a Zarr store, so that the same call resumes where it stopped."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.classes import Trip
 from ..model.clocks import clock_of
 from ..model.places import places_of
 from .grid import Grid
@@ -18,9 +19,9 @@ from .grid import Grid
 Details = dict[str, dict[str, str]]
 
 GROUP = "cells"
-_NAMED, _TEXT = 3, 100  # differences that a refusal names, and their longest text
+_NAMED, _TEXT = 3, 100  # differences that an error names, and the longest text of a value
 _FORMAT: Literal[2] = 2  # the third has no settled form for texts yet
-_MOST_CLOCKS = 2000  # that are kept in words; of more, only whether they are the same
+_MOST_CLOCKS = 2000  # kept as text, to name a difference; of more only the digest
 _ROWS = 64  # of a chunk: a write rewrites this much, atomically; a million cells are 16,000 files
 
 
@@ -102,7 +103,7 @@ def clocks_of(grid: Grid) -> dict[str, str]:
     }
 
 
-def _clock_name(trip: Any) -> str:
+def _clock_name(trip: Trip) -> str:
     place = places_of(trip)[0]
     return f"{place.name} ({place.site.latitude:g}, {place.site.longitude:g}) from {trip.start}"
 

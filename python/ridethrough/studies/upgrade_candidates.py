@@ -1,4 +1,4 @@
-"""What might be changed on a van or in a plan: each a candidate for :func:`upgrades`, with what has to be bought.
+"""Candidates for :func:`upgrades`: changes of a van or a plan, with the parts that have to be bought.
 
 Sizes of steps are own choices. A catalogue of your own is a list of :class:`Candidate`.
 """
@@ -7,18 +7,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from ..engine.validation import validate_int
-from ..model.batteries import is_lithium
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
-from ..model.classes import CLASSES
+from ..model.classes import (
+    AlternatorLink,
+    DcDcCharger,
+    InsulatedCover,
+    PortableArray,
+    SecondBattery,
+    Trip,
+    Van,
+    VentFan,
+)
 from ..model.values import mean_value
+from ..model.van_parts import arrays_of, is_lithium, rated_ah
 from ..money.lithium_conversion import lithium_bundle
 from ..money.prices import Part, panel_item
-
-if TYPE_CHECKING:
-    from ..model.classes import Trip, Van
 
 FOOD_C = 5.0  # food rule: at or below; not warmer in 95 of 100 trips
 _SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon")
@@ -60,12 +66,13 @@ def _on_van(**changes: Any) -> Callable[[Any, Any], Any]:
     return lambda van, trip: (van.replace(**changes), trip)
 
 
-def _solar(van: Any) -> list[Candidate]:
+def _solar(van: Van) -> list[Candidate]:
     out = []
     if (solar := van.solar) is not None:
         watts = mean_value(solar.rated_w)
 
-        def more(v: Any, t: Any) -> Any:
+        def more(v: Van, t: Trip) -> tuple[Van, Trip]:
+            assert v.solar is not None
             return v.replace(**{"solar.rated_w": mean_value(v.solar.rated_w) + 100}), t
 
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
@@ -80,11 +87,10 @@ def _solar(van: Any) -> list[Candidate]:
             ))  # fmt: skip
         if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
             out.append(Candidate("panel tilted by 30 degrees", _on_van(**{"solar.tilt_deg": 30}), (Part("tilt_feet"),)))
-    names = [array.name for array in (van.solar, *van.more_solar) if array is not None]
-    if "portable" not in names:
+    if "portable" not in [array.name for array in arrays_of(van)]:
 
-        def portable(v: Any, t: Any) -> Any:
-            return v.replace(more_solar=[*v.more_solar, CLASSES["PortableArray"](rated_w=100)]), t
+        def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
+            return v.replace(more_solar=[*v.more_solar, PortableArray(rated_w=100)]), t
 
         bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
         note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
@@ -92,15 +98,15 @@ def _solar(van: Any) -> list[Candidate]:
     return out
 
 
-def _batteries(van: Any) -> list[Candidate]:
+def _batteries(van: Van) -> list[Candidate]:
     out = []
     lithium = is_lithium(van.battery)
     if van.battery.second is None:
 
-        def another(v: Any, t: Any) -> Any:
-            if v.battery.second is not None or type(v.battery).__name__ != type(van.battery).__name__:
+        def another(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            if v.battery.second is not None or type(v.battery) is not type(van.battery):
                 return None
-            return v.replace(**{"battery.second": CLASSES["SecondBattery"](capacity_ah=100)}), t
+            return v.replace(**{"battery.second": SecondBattery(capacity_ah=100)}), t
 
         item = "lithium_battery" if lithium else "agm_battery"
         parts = (Part(item, 100.0), Part("battery_fuse"))
@@ -117,26 +123,27 @@ def _batteries(van: Any) -> list[Candidate]:
     if not lithium:
         bundle = lithium_bundle(van)
 
-        def swapped(v: Any, t: Any) -> Any:
+        def swapped(v: Van, t: Trip) -> tuple[Van, Trip] | None:
             return None if is_lithium(v.battery) else (lithium_bundle(v).van, t)
 
-        rated = mean_value(van.battery.capacity_ah) + (
-            mean_value(van.battery.second.capacity_ah) if van.battery.second else 0
-        )
         name = f"lithium bundle, {mean_value(bundle.van.battery.capacity_ah):g} Ah"
         note = f"in a cool, dry place that the local code allows, with a fuse at the battery, {COMPETENT}"
-        out.append(Candidate(name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated),), note=note))
+        out.append(
+            Candidate(
+                name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated_ah(van.battery)),), note=note
+            )
+        )
     return out
 
 
-def _charging(van: Any, trip: Any, drive_every: int) -> list[Candidate]:
+def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     out = []
-    if van.dc_dc is None or type(van.dc_dc).__name__ == "AlternatorLink":
+    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorLink):
 
-        def charger(v: Any, t: Any) -> Any:
-            if type(v.dc_dc).__name__ == "DcDcCharger":
+        def charger(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            if isinstance(v.dc_dc, DcDcCharger):
                 return None
-            return v.replace(dc_dc=CLASSES["DcDcCharger"]()), t
+            return v.replace(dc_dc=DcDcCharger()), t
 
         parts = (Part("dc_dc_small"), Part("installer_labour"))
         note = f"charges on drives only; fuses at both ends, {COMPETENT}"
@@ -167,7 +174,7 @@ def _every(k: int) -> str:
     return {1: "every day", 2: "every second day", 3: "every third day"}.get(k, f"every {k}th day")
 
 
-def _fridge(van: Any) -> list[Candidate]:
+def _fridge(van: Van) -> list[Candidate]:
     wiring, fridge = van.wiring, van.fridge
     branch = mean_value(wiring.fridge_branch_mohm)
     loop = mean_value(wiring.shared_mohm) + branch
@@ -182,10 +189,10 @@ def _fridge(van: Any) -> list[Candidate]:
         "then; section and fuse are changed together, by a competent person: no size is given here",
     )]  # fmt: skip
     if fridge.vent_fan is None:
-        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": CLASSES["VentFan"]()}),
+        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": VentFan()}),
                              (Part("vent_fan"),)))  # fmt: skip
     if fridge.cover is None:
-        covered = _on_van(**{"fridge.cover": CLASSES["InsulatedCover"]()})
+        covered = _on_van(**{"fridge.cover": InsulatedCover()})
         out.append(Candidate("insulated cover around the fridge", covered, (Part("fridge_cover"),)))
     warmest = FOOD_C - fridge.hysteresis_k
     if fridge.set_point_c < warmest and fridge.medicine is None:
@@ -194,11 +201,11 @@ def _fridge(van: Any) -> list[Candidate]:
     return out
 
 
-def _behaviour(van: Any, trip: Any) -> list[Candidate]:
+def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
     out = []
     if any(load.name == "inverter" for load in van.loads):
 
-        def off(v: Any, t: Any) -> Any:
+        def off(v: Van, t: Trip) -> tuple[Van, Trip]:
             return v.replace(**{"loads.inverter.left_on_share": 0}), t
 
         out.append(Candidate("inverter never left on overnight", off))

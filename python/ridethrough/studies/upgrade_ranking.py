@@ -1,7 +1,7 @@
-"""Which change removes most risk for least money and mass: candidates alone and in pairs, on the same trials.
+"""Rank upgrades by the risk that they remove, per money and per mass: alone and in pairs, on the same trials.
 
 The intervals of the ratios join sampling error, with all candidates' covariance over the trials, and the draws of the
-price table; two neighbours of a ranking are told apart only where 97.5 % of those joint draws agree on their order.
+price table; two neighbours of a ranking are distinguishable only where 97.5 % of these joint draws agree on it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
+from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
@@ -22,6 +23,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, validate_paired_trials
+from ..model.classes import Trip, Van
 from ..money.prices import DRAWS, Prices, Range, table
 from .labelled_data import Columns, make_dataset
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
@@ -29,9 +31,7 @@ from .upgrade_candidates import FOOD_C, Candidate, catalogue
 if TYPE_CHECKING:
     import xarray
 
-    from .._core import Estimate
     from ..engine.risk import Risk
-    from ..model.classes import Trip, Van
 
 _FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
 APART = 0.975
@@ -183,7 +183,7 @@ def upgrades(
     plans = _plans(van, trip, offered, pairs)
     if not plans:
         raise _core.InputError("candidates: none applies to this van and trip")
-    for group, (changed, plan) in plans.items():  # all found valid and priced before any work
+    for group, (changed, plan) in plans.items():  # validates and prices all of them before any trial runs
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
@@ -221,7 +221,7 @@ def food_rule(risk: Risk) -> str:
     return f"the food gets warmer than {FOOD_C:g} degC in more than 1 of 20 trips (95th percentile {warm:.1f} degC)"
 
 
-def _plans(van: Any, trip: Any, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
+def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
     """Van and trip of each candidate that applies, then of each pair."""
     plans: dict[tuple[str, ...], tuple[Any, Any]] = {}
     for c in offered:
@@ -248,7 +248,7 @@ def _result(
     failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
     gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
     spread = np.atleast_2d(np.cov(gone)) / base.trials if len(risks) else np.zeros((0, 0))
-    # Joint draws of what is removed. An own stream: the same whatever the trials were.
+    # Joint draws of the risks removed, from a stream of their own: the same whatever the trials are.
     normal = np.random.Generator(np.random.PCG64(_core.purpose_hash("upgrades.removed")))
     joint = normal.multivariate_normal(gone.mean(axis=1), spread, DRAWS, method="eigh") if len(risks) else gone.T
     entries, draws = [], {}

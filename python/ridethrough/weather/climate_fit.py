@@ -1,4 +1,4 @@
-"""What a Climate declares, read off measured hours: normals, spreads, persistence."""
+"""Fits the fields of a climate to measured hours: monthly normals, spreads and persistence."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def fit(record: Any) -> dict[str, Any]:
 
 
 def _enough(month: Integers) -> bool:
-    """Whether a record's own days tell a month's distribution better than what was learned elsewhere."""
+    """Whether a record has days enough to replace the distribution that was learned elsewhere."""
     counts = np.bincount(month, minlength=12)
     return bool(counts[counts > 0].min(initial=LEAST_DAYS_A_MONTH) >= LEAST_DAYS_A_MONTH)
 

@@ -1,4 +1,4 @@
-"""Weather frames hourly out hour by hour on one fixed clock, with every doubt about their index an InputError."""
+"""Weather frames averaged to hours on one fixed clock. Whatever is doubtful about their index is an InputError."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-CYCLE_YEAR = 2001  # the 365 days that a typical year is hourly on
+CYCLE_YEAR = 2001  # the 365 days that a typical year is placed on
 CYCLE_HOURS = 8760
 LONGEST_FILLED_H = 3
 _MONTH_HOURS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]) * 24
-_LABELS = {"left": 0.0, "centre": 0.5, "right": 1.0}  # of the step, from its start to the stamp
+_LABELS = {"left": 0.0, "centre": 0.5, "right": 1.0}  # position of the time stamp within its step, from 0 at the start
 
 
 @dataclass

@@ -1,4 +1,4 @@
-"""Weather frames as days that a hindcast can start on: gaps stay gaps instead of being an error."""
+"""Days of a weather frame on which a hindcast can start. Gaps are allowed here."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from ridethrough._core import InputError
 
-from ..model.classes import CLASSES
+from ..model.classes import Climate
 from . import climate_from_data
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
     except (ValueError, KeyError, IndexError, TypeError) as error:
         raise InputError(f"{path}: damaged {kind} file ({error})") from error
     placed = climate_from_data.from_hourly(
-        CLASSES["Climate"],
+        Climate,
         frame,
         latitude=float(meta["latitude"]),
         longitude=float(meta["longitude"]),
