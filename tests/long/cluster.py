@@ -15,7 +15,7 @@ import time
 from concurrent.futures import Executor, Future
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import distributed
 import ridethrough as rt

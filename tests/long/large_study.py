@@ -18,7 +18,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import ridethrough as rt
 from study_fixture import DULL, SITE, TRIP, VAN

@@ -1,4 +1,4 @@
-"""Default step against the 1-minute reference on random vans, trips and climates (tests/python/random_vans.py).
+"""Default step against the 1-minute reference on random vans, trips and climates (tests/support/random_vans.py).
 
     python tests/long/step_random.py [vans] [trials]
 
@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 import ridethrough as rt
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 from random_vans import random_case  # noqa: E402
 
 

@@ -63,7 +63,7 @@ BATTERY: dict[str, list[float]] = _STORED["battery"]
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
-# (`tests/python/test_fridge_cop.py`).
+# (`tests/python/physics/test_fridge_cop.py`).
 FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_percent"]
 
 

@@ -15,7 +15,7 @@ import ridethrough as rt
 from ridethrough import _checks
 from ridethrough.files.scenario import demo_path, load_scenario
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "cpp" / "example"
 PAGE = ROOT / "python" / "docs" / "cpp.md"
 HEADERS = {"ridethrough.hpp", "base/text.hpp", "config/configuration.hpp", "stats/interval.hpp"}

@@ -16,7 +16,7 @@ SEED, TRIALS = 11, 8
 # What no random van has, and where it is compared instead.
 EXCLUDED = {
     "spreads of the PERT kind": "the core's inverse is a table, 3e-10 off; tests/cpp/config/test_spread.cpp",
-    "weather = 'replay'": "records are compared hour by hour before the step; tests/python/test_reference_given.py",
+    "weather = 'replay'": "records are compared by the hour before the step; tests/python/core/test_reference_given.py",
 }
 
 

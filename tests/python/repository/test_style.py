@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 FOLDERS = {"cpp", "python", "notebooks", "tests"}
 TOP_FILES = {"CMakeLists.txt", "pyproject.toml", "README.md", "DEVELOPERS.md"}
 TRACES = {"build", "dist"}  # of a build, and not in the repository

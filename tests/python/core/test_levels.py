@@ -14,7 +14,7 @@ from ridethrough import _checks, _core
 from ridethrough.files.scenario import load_scenario
 from ridethrough.model import clocks
 
-SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
+SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
 
 
 def test_the_widest_level_is_the_default() -> None:

@@ -6,6 +6,7 @@ The checks are of the declarations against runs; nothing outside the project say
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,8 +15,8 @@ import ridethrough as rt
 from ridethrough import _core, load_scenario
 from ridethrough.model import outputs
 from ridethrough.model.parameter_help import explain
-from test_style import ROOT
 
+ROOT = Path(__file__).parents[3]
 SCENARIO = load_scenario(ROOT / "tests" / "data" / "scenarios" / "agm_winter.toml")
 PLAIN = SCENARIO.van.without("heater")
 # What has to be added to the plain van for each condition without which a result is absent.

@@ -134,7 +134,7 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
         "rt.sweep(VAN, TRIP, {'solar.rated_w': range(100, 500, 20)}, trials=40, seed=2, store=sys.argv[1],\n"
         "         threads=2, progress=told)\n"
     )
-    here = str(Path(__file__).parent)
+    here = str(Path(__file__).parents[2] / "support")
     env = os.environ | {"PYTHONPATH": os.pathsep.join([here, *sys.path])}
     run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], env=env)
     assert run.returncode == -signal.SIGKILL

@@ -13,7 +13,7 @@ from ridethrough.files.scenario import Scenario
 from ridethrough.model.classes import CLASSES
 from ridethrough.model.parameter_help import RUN, is_guess
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 
 
 def test_the_committed_table_is_what_the_declarations_say() -> None:

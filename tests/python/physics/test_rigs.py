@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 
-RIGS = Path(__file__).parents[1] / "data" / "rigs"
+RIGS = Path(__file__).parents[2] / "data" / "rigs"
 # Wh a day offered by the arrays, of the fridge, of all other loads, by hand from usual figures (from memory): .7 of
 # the rating times the month's full-sun hours, .8 of it under some trees and .85 with PWM, 1.2 for a panel that is
 # turned and stands out on .55 of the days, 1.8 for a tilt of 30 degrees in the northern winter; fridges of their size

@@ -15,7 +15,7 @@ from ridethrough import _core
 from ridethrough.files.scenario import demo_path
 from ridethrough.model import clocks
 
-DATA = Path(__file__).parents[1] / "data"
+DATA = Path(__file__).parents[2] / "data"
 FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery
 
 

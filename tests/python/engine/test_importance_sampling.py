@@ -16,7 +16,7 @@ from ridethrough.model import clocks
 from ridethrough.report.model_error_text import format_model_error
 from scipy import stats
 
-SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
+SCENARIO = rt.load_scenario(Path(__file__).parents[2] / "data" / "scenarios" / "agm_winter.toml")
 Z = 4.9  # false alarm 1e-6
 
 

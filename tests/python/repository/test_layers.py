@@ -11,7 +11,7 @@ import pytest
 import ridethrough
 from ridethrough import _core
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 # Every arrow that there is between rooms of the core, and no other: what a room's files include.
 ARROWS = {
     "simd": set(),

@@ -16,7 +16,7 @@ from ridethrough import _core as core
 from ridethrough import load_scenario
 from ridethrough.model import clocks
 
-SCENARIO = load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml")
+SCENARIO = load_scenario(Path(__file__).parents[2] / "data" / "scenarios" / "agm_winter.toml")
 COMPILED = clocks.compile_with_clock(SCENARIO.van, SCENARIO.trip)
 
 # Exact Markov chain and quadrature: see tests/cpp/ensemble/test_lattice.cpp, which recomputes them.

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
+SCENARIOS = Path(__file__).parents[2] / "data" / "scenarios"
 WITHOUT_FMA = "glibc.cpu.hwcaps=-AVX2,-FMA"
 LIBRARY = "import math; print([f(1 + i / 977).hex() for f in (math.sin, math.exp, math.log) for i in range(20000)])"
 RESULTS = """

@@ -11,7 +11,7 @@ from ridethrough.model import clocks
 from scipy import special, stats
 
 SEEDS = [0, 1, 42, 2**31, 2**32 - 1, 2**32, 2**32 + 1, 2**63, 2**64 - 1, *range(100, 150)]
-SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
+SCENARIOS = Path(__file__).parents[2] / "data" / "scenarios"
 TRIALS = [0, 1, 255, 2**32 - 1, 2**32, 2**32 + 7, 2**40 + 3, 2**63 - 1]
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
+NOTEBOOKS = Path(__file__).parents[3] / "notebooks"
 
 
 def cells_of(name: str) -> list[dict[str, Any]]:
@@ -61,7 +61,7 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts)
     assert {fact.what for fact in facts if not fact.holds} == {fact.what for fact in facts if fact.missed}
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
-    assert names["kernel"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
+    assert names["curves"].linear_battery(60, 20) == pytest.approx(names["kernel"].constant_current_then_voltage(20),
                                                                   abs=0.0245)  # fmt: skip
     assert "up to 2.4 % of its charge" in text
 

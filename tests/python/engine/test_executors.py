@@ -12,19 +12,19 @@ import pytest
 pytest.importorskip("xarray")
 pytest.importorskip("distributed")
 
-HERE = Path(__file__).parent
+SUPPORT = Path(__file__).parents[2] / "support"
 LIMIT_S = 300  # never reached unless something is stuck; then the test fails and says where
 
 
 @pytest.mark.skipif(os.name == "nt", reason="kills process groups")
 def test_studies_on_a_cluster(tmp_path):
     """In a process group of its own, killed as a whole at the end; no pipe that an orphan could hold open."""
-    paths = os.pathsep.join([str(HERE), *sys.path])
+    paths = os.pathsep.join([str(SUPPORT), *sys.path])
     env = os.environ | {"PYTHONPATH": paths, "DASK_DISTRIBUTED__COMM__TIMEOUTS__CONNECT": "60s"}
     told = tmp_path / "told.txt"
     with told.open("w") as file:
         child = subprocess.Popen(
-            [sys.executable, HERE / "cluster_study.py"],
+            [sys.executable, SUPPORT / "cluster_study.py"],
             env=env, cwd=tmp_path, stdin=subprocess.DEVNULL, stdout=file, stderr=file, start_new_session=True,
         )  # fmt: skip
         try:

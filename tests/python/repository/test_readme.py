@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 
-README = Path(__file__).parents[2] / "README.md"
+README = Path(__file__).parents[3] / "README.md"
 FILES = README.parent / "python" / "docs" / "scenario_files.md"
 
 

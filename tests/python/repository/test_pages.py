@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from ridethrough import _checks, _core
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 DOCS = ROOT / "python" / "docs"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))]
 MOST_LINES = {"README.md": 199, "DEVELOPERS.md": 120}

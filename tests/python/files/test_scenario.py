@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ridethrough.files.scenario import Scenario, demo_path, dump_scenario, load_scenario
 
-SCENARIOS = sorted((Path(__file__).parents[1] / "data" / "scenarios").glob("*.toml"))
-RIGS = sorted((Path(__file__).parents[1] / "data" / "rigs").glob("*.toml"))
+SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
+RIGS = sorted((Path(__file__).parents[2] / "data" / "rigs").glob("*.toml"))
 TRIP = """
 [trip]
 start = "2027-05-01 16:00"
