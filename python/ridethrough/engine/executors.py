@@ -96,3 +96,18 @@ def _deliver(waiting: dict[Any, Any], pool: Pool, finished: Callable[[Any, Any],
     for future in pool.ready(waiting):
         key = waiting.pop(future)
         finished(key, future.result())
+
+
+def run_each(
+    function: Callable[..., Any],
+    jobs: Iterable[tuple[Any, tuple[Any, ...]]],
+    *,
+    executor: Any,
+    finished: Callable[[Any, Any], None],
+) -> None:
+    """The same for jobs that use all threads themselves: one after the other here, or over an executor."""
+    if executor is not None:
+        run_all(function, jobs, executor=executor, threads=0, finished=finished)
+        return
+    for key, arguments in jobs:
+        finished(key, function(*arguments))

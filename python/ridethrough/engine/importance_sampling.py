@@ -10,7 +10,7 @@ is refused: a wrong figure with a plausible interval is the way this method fail
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,19 +19,20 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model import clocks
 from ..model.classes import Trip, Van
+from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .model_error import KnownError, model_error_of
-from .progress import ProgressOption, track_progress
+from .progress import ProgressOption, ReportDone, track_progress
 from .result import Result
+from .run_options import Precision, RunOptions
 from .simulation import run_core
 from .validation import (
     compile_with_warnings,
     require_van_and_trip,
     validate_int,
     validate_number,
-    validate_seed,
-    validate_threads,
 )
 
 Array = NDArray[np.float64]
@@ -88,46 +89,85 @@ class RareRisk(Result):
 class _Sampler:
     """Trials whose scores are shifted, but for an untilted share, with their weights."""
 
-    def __init__(
-        self, van: Van, trip: Trip, compiled: Any, seed: int, threads: int, precision: str, untilted: float
-    ) -> None:
+    def __init__(self, van: Van, trip: Trip, compiled: _core.Compiled, options: RunOptions, untilted: float) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
-        self.seed, self.threads, self.precision = seed, threads, precision
-        self.untilted = untilted
+        self.options, self.untilted = options, untilted
         self.used = 0  # trials so far: each stage draws new ones
         self.names: list[tuple[str, int]] = compiled.coordinates
 
     def weights(self, scores: Array, shifts: Array) -> Array:
-        log_ratio = scores @ shifts - 0.5 * float(shifts @ shifts)
-        tilted: Array = (1 - self.untilted) * np.exp(np.minimum(log_ratio, 700.0))
-        return 1.0 / (self.untilted + tilted)
+        return _weights(scores, shifts, self.untilted)
 
     def run(
-        self, trials: int, shifts: Array, *, keep_scores: bool, report_done: Callable[[int], None] = lambda done: None
+        self, trials: int, shifts: Array, *, keep_scores: bool, report_done: ReportDone | None = None
     ) -> dict[str, NDArray[Any]]:
-        blocks: list[dict[str, NDArray[Any]]] = []
+        """Run new trials in blocks, each with draws of its own, here or on the executor."""
+        blocks: dict[int, dict[str, NDArray[Any]]] = {}
+        done = 0
+
+        def finished(first: int, block: dict[str, NDArray[Any]]) -> None:
+            nonlocal done
+            blocks[first] = block
+            done += len(block["failed"])
+            if report_done is not None:
+                report_done(done)
+
+        elsewhere = self.options.executor is not None
+        where: Any = (self.van, self.trip, self.compiled.clock) if elsewhere else (self.compiled,)
+        how = {
+            "seed": self.options.seed,
+            "threads": 1 if elsewhere else self.options.threads,
+            "precision": self.options.precision,
+            "untilted": self.untilted,
+            "keep_scores": keep_scores,
+        }
+        last = self.used + trials
+        jobs = (
+            (first, (*where, first, min(_BLOCK, last - first), shifts, how)) for first in range(self.used, last, _BLOCK)
+        )
         with attach_partial_result("rare_risk", lambda: _joined(blocks)):
-            for first in range(self.used, self.used + trials, _BLOCK):
-                count = min(_BLOCK, self.used + trials - first)
-                key = np.random.SeedSequence(self.seed, spawn_key=(_PURPOSE, first))
-                draws = np.random.Generator(np.random.PCG64(key))
-                moved = draws.random(count) >= self.untilted
-                scores = draws.standard_normal((count, len(self.names))) + np.where(moved[:, None], shifts, 0.0)
-                how = {"threads": self.threads, "precision": self.precision, "scores": scores}
-                columns = run_core(self.compiled, count, self.seed, first_trial=first, **how)["columns"]
-                block = {
-                    "failed": columns["device"] > 0,
-                    "lowest": columns["lowest_charge"].astype(np.float64),
-                    "weight": self.weights(scores, shifts),
-                }
-                blocks.append(block | ({"scores": scores} if keep_scores else {}))
-                report_done(first + count - self.used)
+            run_each(_run_block_elsewhere if elsewhere else _run_block, jobs, executor=self.options.executor,
+                     finished=finished)  # fmt: skip
         self.used += trials
         return _joined(blocks)
 
 
-def _joined(blocks: list[dict[str, NDArray[Any]]]) -> dict[str, NDArray[Any]]:
-    return {name: np.concatenate([block[name] for block in blocks]) for name in (blocks[0] if blocks else {})}
+def _weights(scores: Array, shifts: Array, untilted: float) -> Array:
+    """Likelihood ratio of each trial, under the mixture of shifted and unshifted ones."""
+    log_ratio = scores @ shifts - 0.5 * float(shifts @ shifts)
+    tilted: Array = (1 - untilted) * np.exp(np.minimum(log_ratio, 700.0))
+    return 1.0 / (untilted + tilted)
+
+
+def _run_block(
+    compiled: _core.Compiled, first: int, count: int, shifts: Array, how: dict[str, Any]
+) -> dict[str, NDArray[Any]]:
+    """Trials [first, first + count) with shifted scores: whether each failed, its lowest charge and its weight."""
+    key = np.random.SeedSequence(how["seed"], spawn_key=(_PURPOSE, first))
+    draws = np.random.Generator(np.random.PCG64(key))
+    moved = draws.random(count) >= how["untilted"]
+    scores = draws.standard_normal((count, len(compiled.coordinates))) + np.where(moved[:, None], shifts, 0.0)
+    options = {"threads": how["threads"], "precision": how["precision"], "scores": scores}
+    columns = run_core(compiled, count, how["seed"], first_trial=first, **options)["columns"]
+    block = {
+        "failed": columns["device"] > 0,
+        "lowest": columns["lowest_charge"].astype(np.float64),
+        "weight": _weights(scores, shifts, how["untilted"]),
+    }
+    return block | ({"scores": scores} if how["keep_scores"] else {})
+
+
+def _run_block_elsewhere(
+    van: Van, trip: Trip, clock: _core.Clock, first: int, count: int, shifts: Array, how: dict[str, Any]
+) -> dict[str, NDArray[Any]]:
+    """The same in another process, which compiles van and trip itself."""
+    return _run_block(clocks.compile_with_clock(van, trip, clock), first, count, shifts, how)
+
+
+def _joined(blocks: dict[int, dict[str, NDArray[Any]]]) -> dict[str, NDArray[Any]]:
+    """The blocks in the order of their trials, whatever the order in which they were finished."""
+    in_order = [blocks[first] for first in sorted(blocks)]
+    return {name: np.concatenate([block[name] for block in in_order]) for name in (in_order[0] if in_order else {})}
 
 
 _PURPOSE = 0x72617265  # of the shifted scores' own stream
@@ -173,13 +213,14 @@ def rare_risk(
     trip: Trip,
     *,
     trials: int = 20_000,
-    pilot_trials: int = 4_000,
     seed: int = 0,
     threads: int = 0,
-    precision: str = "double",
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    pilot_trials: int = 4_000,
     untilted_share: float = 0.1,
     shifts: Mapping[str, float] | None = None,
-    progress: ProgressOption = None,
 ) -> RareRisk:
     """Probability of a cut-out where it is small (below about 1 %), by importance sampling.
 
@@ -188,17 +229,16 @@ def rare_risk(
     van, trip : Van, Trip
         What is simulated.
     trials : int
-        Trials of the estimate, 1,000 to 1e8.
+        Trials of the estimate, 1,000 to 1e8; more than elsewhere, as unequal weights make them count less.
+    seed, threads, precision, executor, progress
+        As of :func:`simulate`, though the trials are others. An executor gets blocks of 16,384 trials; progress counts
+        the trials of the estimate, after the pilot's.
     pilot_trials : int
         Trials of each stage that looks for the failing region, 500 to 1e6.
-    seed : int
-        The same seed gives the same answer whatever the threads. The trials are not those of :func:`simulate`.
     untilted_share : float
         Share of trials left unshifted, 0.01 to 0.9; no weight can exceed its inverse.
     shifts : mapping of str to float, optional
         Shifts of your own, by coordinate name (all days of it), instead of the pilot's.
-    progress : bool or callable, optional
-        As of :func:`sweep`, by the trials of the estimate (after the pilot's).
 
     Raises
     ------
@@ -211,14 +251,13 @@ def rare_risk(
         Ctrl-C, or a run that failed; ``finished`` is the estimate from the blocks of 16,384 trials that were run with
         the final shifts; None where there are none yet, or too few to bear an estimate.
     """
-    trials = validate_int("trials", trials, 1_000, 100_000_000)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    trials = validate_int("trials", options.trials, 1_000, 100_000_000)
     pilot_trials = validate_int("pilot_trials", pilot_trials, 500, 1_000_000)
-    seed = validate_seed(seed)
-    threads = validate_threads(threads)
     untilted_share = validate_number("untilted_share", untilted_share, 0.01, 0.9)
     require_van_and_trip(van, trip)
     compiled = compile_with_warnings(van, trip)
-    sampler = _Sampler(van, trip, compiled, seed, threads, precision, untilted_share)
+    sampler = _Sampler(van, trip, compiled, options, untilted_share)
     chosen: Array | None = None
     try:
         chosen = _given_shifts(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)

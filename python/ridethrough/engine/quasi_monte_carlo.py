@@ -15,8 +15,10 @@ import ridethrough._core as _core
 from ..model.classes import Trip, Van
 from ..model.outputs import AVERAGED
 from .interruption import attach_partial_result
+from .progress import ProgressOption, track_progress
+from .run_options import Precision, RunOptions
 from .simulation import run_core
-from .validation import compile_with_warnings, require_van_and_trip, validate_int, validate_seed, validate_threads
+from .validation import compile_with_warnings, require_van_and_trip, validate_int
 
 _FEWEST = 4  # replicates that bear an interval
 
@@ -29,6 +31,8 @@ def quasi_means(
     replicates: int = 8,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    progress: ProgressOption = None,
 ) -> dict[str, Any]:
     """Mean per trial of every amount, as Estimates with Student's interval over the replicates (needs SciPy).
 
@@ -38,8 +42,8 @@ def quasi_means(
         Trials of a replicate, as a power of two: 4 to 20.
     replicates : int
         Independent scramblings, 4 to 1,000.
-    seed : int
-        The same seed gives the same answer whatever the threads. The trials are not those of :func:`simulate`.
+    seed, threads, precision, progress
+        As of :func:`simulate`, though the trials are others; progress counts replicates.
 
     Raises
     ------
@@ -53,18 +57,23 @@ def quasi_means(
 
     log2_trials = validate_int("log2_trials", log2_trials, 4, 20)
     replicates = validate_int("replicates", replicates, _FEWEST, 1_000)
-    seed, threads = validate_seed(seed), validate_threads(threads)
+    options = RunOptions(seed=seed, threads=threads, precision=precision)
     require_van_and_trip(van, trip)
     compiled = compile_with_warnings(van, trip)
     trials = 1 << log2_trials
     means: list[dict[str, float]] = []  # of each replicate
-    with attach_partial_result("quasi_means", lambda: _estimates(means, trials) if len(means) >= _FEWEST else None):
-        for replicate, key in enumerate(np.random.SeedSequence(seed).spawn(replicates)):
+    with (
+        attach_partial_result("quasi_means", lambda: _estimates(means, trials) if len(means) >= _FEWEST else None),
+        track_progress(progress, replicates, 0, "replicate") as report_done,
+    ):
+        for replicate, key in enumerate(np.random.SeedSequence(options.seed).spawn(replicates)):
             sobol = stats.qmc.Sobol(len(compiled.coordinates), rng=np.random.default_rng(key))
             scores = special.ndtri(np.clip(sobol.random_base2(log2_trials), 2.0**-33, 1 - 2.0**-33))
-            out = run_core(compiled, trials, seed, first_trial=replicate * trials, threads=threads, scores=scores)
+            how: dict[str, Any] = {"threads": options.threads, "precision": options.precision, "scores": scores}
+            out = run_core(compiled, trials, options.seed, first_trial=replicate * trials, **how)
             amounts = {name: values for name, values in out["columns"].items() if name in AVERAGED}
             means.append({name: float(values.mean(dtype=np.float64)) for name, values in amounts.items()})
+            report_done(len(means))
     return _estimates(means, trials)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import ridethrough._core as _core
@@ -10,13 +11,14 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.outputs import PATHS
-from .executors import check_executor, run_all
+from .executors import run_all
 from .interruption import Interrupted
+from .progress import ProgressOption, ReportDone, track_progress
 from .risk import Risk
+from .run_options import TRIALS, Precision, RunOptions
 from .trial_sums import Summary
-from .validation import compile_trip, compile_with_warnings, validate_int, validate_number, validate_run
+from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
-Progress = Callable[[int, int], None]
 MOST_PATHS_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
@@ -25,16 +27,16 @@ def simulate(
     van: Van,
     trip: Trip,
     *,
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
-    precision: Literal["double", "single"] = "double",
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
     half_width: float | None = None,
     max_trials: int = 1_000_000,
     paths: bool | Sequence[str] = False,
     keep: Literal["columns", "summary"] = "columns",
-    progress: Progress | None = None,
-    executor: Any = None,
 ) -> Risk:
     """Simulate a trip many times over and return its :class:`Risk`.
 
@@ -51,6 +53,12 @@ def simulate(
         0 for one per processor.
     precision : {"double", "single"}
         Number type of the hourly kernel.
+    executor : optional
+        Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
+        ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
+    progress : bool or callable, optional
+        Bar (True; needs tqdm), none (False), or ``progress(done, total)``, in which an exception stops the run. Not
+        given: a bar where tqdm is installed and stderr is a terminal. A long run says its expected time.
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
         ``risk.reached`` says whether that was so by ``max_trials``.
@@ -60,11 +68,6 @@ def simulate(
         off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
-    progress : callable, optional
-        Called now and then as ``progress(done, wanted)``; an exception in it stops the run.
-    executor : optional
-        Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
-        ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
 
     Raises
     ------
@@ -73,12 +76,76 @@ def simulate(
     Interrupted
         Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
     """
-    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
-    check_executor(executor)
-    max_trials = validate_int("max_trials", max_trials, 1, 1_000_000_000)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    stop = _StoppingRule(half_width, max_trials)
+    names = _validate_kept(paths, keep)
+    compiled = compile_with_warnings(van, trip)
+    summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
+    with track_progress(progress, stop.first_block(options.trials), 0, "trial") as report_done:
+        raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
+    risk = None
+    if summary.trials:
+        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.paths)
+        risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
+    if isinstance(raised, KeyboardInterrupt):
+        raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
+    if raised is not None:
+        raise raised
+    assert risk is not None
+    return risk
+
+
+@dataclass(frozen=True)
+class _StoppingRule:
+    """When a run ends: after its trials, or once the interval is narrow enough or the trials are too many."""
+
+    half_width: float | None
+    max_trials: int
+
+    def __post_init__(self) -> None:
+        validate_int("max_trials", self.max_trials, 1, 1_000_000_000)
+        if self.half_width is not None:
+            validate_number("half_width", self.half_width, 1e-6, 0.49)
+
+    def first_block(self, trials: int) -> int:
+        return trials if self.half_width is None else min(trials, self.max_trials)
+
+    def next_block(self, summary: Summary) -> int:
+        """Trials to be added to those there are; 0 ends the run."""
+        if self.half_width is None:
+            return 0
+        return _core.next_block(summary.events, summary.trials, half_width=self.half_width, max_trials=self.max_trials)
+
+
+def _run_to_the_end(
+    summary: Summary,
+    van: Van,
+    trip: Trip,
+    compiled: _core.Compiled,
+    options: RunOptions,
+    stop: _StoppingRule,
+    report_done: ReportDone,
+) -> BaseException | None:
+    """Run block after block; returns what ended the run early, or None."""
+    added = stop.first_block(options.trials)
+    while added:
+        wanted = summary.trials + added
+        require_path_memory(compiled, wanted, list(summary.paths))
+        if options.executor is None:
+            raised = _run_here(summary, compiled, wanted, options, report_done)
+        else:
+            raised = _run_on_executor(summary, van, trip, compiled, wanted, options, report_done)
+        if raised is not None:
+            return raised
+        added = stop.next_block(summary)
+    return None
+
+
+def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
+    """The hourly paths to keep, by name."""
     if keep not in ("columns", "summary"):
         raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
-    half_width = None if half_width is None else validate_number("half_width", half_width, 1e-6, 0.49)
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
         raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
     names = _path_names(paths)
@@ -89,33 +156,7 @@ def simulate(
         near = _core.nearest_name(unknown[0], list(PATHS))
         hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(PATHS)}"
         raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
-
-    compiled = compile_with_warnings(van, trip)
-
-    summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
-    wanted, raised = trials if half_width is None else min(trials, max_trials), None
-    while raised is None:
-        require_path_memory(compiled, wanted, names)
-        if executor is None:
-            raised = _run_here(summary, compiled, wanted, seed, threads, precision, progress)
-        else:
-            raised = _run_on_executor(summary, van, trip, compiled, wanted, seed, precision, progress, executor)
-        if half_width is None or raised is not None:
-            break
-        added = _core.next_block(summary.events, summary.trials, half_width=half_width, max_trials=max_trials)
-        if added == 0:
-            break
-        wanted = summary.trials + added
-    risk = None
-    if summary.trials:
-        risk = Risk(van, trip, compiled, summary.finish(), seed, precision, summary.paths)
-        risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
-    if isinstance(raised, KeyboardInterrupt):
-        raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
-    if raised is not None:
-        raise raised
-    assert risk is not None
-    return risk
+    return names
 
 
 def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
@@ -134,30 +175,22 @@ def require_path_memory(compiled: Any, trials: int, names: list[str]) -> None:
 
 
 def _run_here(
-    summary: Summary,
-    compiled: Any,
-    wanted: int,
-    seed: int,
-    threads: int,
-    precision: str,
-    progress: Progress | None,
+    summary: Summary, compiled: _core.Compiled, wanted: int, options: RunOptions, report_done: ReportDone
 ) -> BaseException | None:
-    """Run trials until there are `wanted`; returns what stopped it early, or None."""
+    """Run trials on this process's threads until there are `wanted`; returns what ended that early, or None."""
     while summary.trials < wanted:
         first = summary.trials
-        count = min(_CHUNK, wanted - first)
 
         def report(done: int, first: int = first) -> None:
-            if progress is not None:
-                progress(first + done, wanted)
+            report_done(first + done, wanted)
 
         part = _core.simulate(
             compiled,
-            count,
-            seed,
+            min(_CHUNK, wanted - first),
+            options.seed,
             first_trial=first,
-            threads=threads,
-            precision=precision,
+            threads=options.threads,
+            precision=options.precision,
             progress=report,
             paths=list(summary.paths),
         )
@@ -173,10 +206,8 @@ def _run_on_executor(
     trip: Trip,
     compiled: _core.Compiled,
     wanted: int,
-    seed: int,
-    precision: str,
-    progress: Progress | None,
-    executor: Any,
+    options: RunOptions,
+    report_done: ReportDone,
 ) -> BaseException | None:
     """The same in parts over an executor; parts are added in the order of their trials."""
     early: dict[int, Summary] = {}
@@ -185,14 +216,14 @@ def _run_on_executor(
         early[first] = part
         while summary.trials in early:
             summary.merge(early.pop(summary.trials))
-            if progress is not None:
-                progress(summary.trials, wanted)
+            report_done(summary.trials, wanted)
 
     keep, names, clock = summary.keeps_columns, list(summary.paths), compiled.clock
+    seed, precision = options.seed, options.precision
     starts = range(summary.trials, wanted, _CHUNK)
     jobs = ((at, (van, trip, clock, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
     try:
-        run_all(run_part, jobs, executor=executor, threads=0, finished=finished)
+        run_all(run_part, jobs, executor=options.executor, threads=0, finished=finished)
     except BaseException as raised:  # returned, so that the finished parts are kept first
         return raised
     return None
@@ -224,11 +255,14 @@ def run_part(
     return summary
 
 
-def run_cell(van: Van, trip: Trip, trials: int, seed: int, precision: str, clock: _core.Clock | None = None) -> Risk:
+def run_cell(
+    van: Van, trip: Trip, trials: int, seed: int, precision: Precision, clock: _core.Clock | None = None
+) -> Risk:
     """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
     compiled = compile_trip(van, trip, clock)
     summary = Summary(compiled, keep_columns=True)
-    raised = _run_here(summary, compiled, trials, seed, 1, precision, None)
+    options = RunOptions(trials=trials, seed=seed, threads=1, precision=precision)
+    raised = _run_here(summary, compiled, trials, options, lambda done, total=None: None)
     if raised is not None:
         raise raised
     return Risk(van, trip, compiled, summary.finish(), seed, precision, {})

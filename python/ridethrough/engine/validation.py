@@ -55,22 +55,6 @@ def validate_threads(threads: Any) -> int:
     return validate_int("threads", threads, 0, _core.MOST_THREADS)
 
 
-def validate_run(van: Van, trip: Trip, trials: Any, seed: Any, threads: Any) -> tuple[int, int, int]:
-    """Validate the arguments that every run has; returns trials, seed and threads as whole numbers."""
-    counts = (
-        validate_trials(trials),
-        validate_seed(seed),
-        validate_threads(threads),
-    )
-    require_van_and_trip(van, trip)
-    return counts
-
-
-def validate_paired_trials(trials: Any) -> None:
-    if validate_trials(trials) < 2:
-        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
-
-
 def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
     """Compile van and trip, which validates them; refuses loads that keep somebody alive."""
     compiled = clocks.compile_with_clock(van, trip, clock)

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any
 import ridethrough._core as _core
 
 from ..engine.interruption import attach_partial_result
+from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import validate_number, without_warnings
 from ..model.classes import Trip, Van
@@ -124,9 +126,12 @@ def worksheet(
     *,
     days: float = 3,
     array_to_load: float = 1.15,
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
     **sheet: float,
 ) -> Worksheet:
     """Size battery and array by days of autonomy, and simulate the trip with the van as it is and as sized.
@@ -134,7 +139,8 @@ def worksheet(
     The load is the simulated mean of fridge and other loads on a battery that is never empty. The array's charge is
     that of the trip's month and place (simulated, curtailed sun counted as given), in proportion to its rated power.
     ``sheet`` takes the arguments of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8
-    (lithium) of the rated capacity, the deepest daily one .2 or .5.
+    (lithium) of the rated capacity, the deepest daily one .2 or .5. The run options are those of :func:`simulate`, for
+    each of three runs; progress counts these.
 
     Raises
     ------
@@ -144,6 +150,7 @@ def worksheet(
         Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
         or None.
     """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     if van.solar is None or van.more_solar:
         raise _core.InputError("van.solar: the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
@@ -151,20 +158,27 @@ def worksheet(
     depth = 0.8 if is_lithium(van.battery) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
-    run: dict[str, Any] = {"trials": trials, "seed": seed, "threads": threads}
-    present = simulate(van, trip, **run)
-    with attach_partial_result("worksheet", lambda: present):
-        return _size_and_simulate(present, days, array_to_load, sheet, run)
+    with track_progress(progress, 3, 0, "van") as report_done:
+        present = simulate(van, trip, **options.arguments, progress=False)
+        with attach_partial_result("worksheet", lambda: present):
+            return _size_and_simulate(present, days, array_to_load, sheet, options, report_done)
 
 
 def _size_and_simulate(
-    present: Risk, days: float, array_to_load: float, sheet: dict[str, float], run: dict[str, Any]
+    present: Risk,
+    days: float,
+    array_to_load: float,
+    sheet: dict[str, float],
+    options: RunOptions,
+    report_done: ReportDone,
 ) -> Worksheet:
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
     assert van.solar is not None
     with without_warnings():
-        fed = simulate(van.replace(**_without_limit(van)), trip, **run)
+        report_done(1)
+        fed = simulate(van.replace(**_without_limit(van)), trip, **options.arguments, progress=False)
+        report_done(2)
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = mean_value(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
@@ -177,4 +191,6 @@ def _size_and_simulate(
         mean_value(van.battery.capacity_ah), load, days,
         charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
     )  # fmt: skip
-    return Worksheet(days, load, per_watt, battery, array_w, sized, simulate(sized, trip, **run), present, passes)
+    risk = simulate(sized, trip, **options.arguments, progress=False)
+    report_done(3)
+    return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

@@ -16,8 +16,9 @@ from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
 from ..engine.simulation import require_path_memory, simulate
-from ..engine.validation import compile_trip, validate_number, validate_paired_trials, validate_run
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import Trip, Van
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
@@ -176,12 +177,14 @@ def compare(
     others: Mapping[str, Van | Bundle],
     trips: Trip | Sequence[Trip] | Mapping[str, Trip],
     *,
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
-    progress: ProgressOption = None,
 ) -> Comparison:
     """Compare vans with a base on one or more trips, with the same trials.
 
@@ -192,15 +195,13 @@ def compare(
         A van is priced part by part against the base, both bought new. A :class:`Bundle` (see
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
     trips : Trip, or several in a list or a mapping of name to Trip
-    trials, seed, threads : int
+    trials, seed, threads, precision, executor, progress
         As of :func:`simulate`, for each van and trip; two hourly paths of all trials of one are held at a time.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
         the first cut-out, to the hour. 9 to 13.
     prices : Prices or path, optional
         A price table of your own.
-    progress : bool or callable, optional
-        As of :func:`sweep`, by van and trip.
 
     Raises
     ------
@@ -213,15 +214,16 @@ def compare(
     if not isinstance(others, Mapping) or not others or BASE in others:
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
-    validate_paired_trials(trials)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_pairs(trials)
     paths = ["charge", "posts_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # validates all of them before any trial runs
         for trip in named_trips.values():
-            validate_run(van, trip, trials, seed, threads)
-            require_path_memory(compile_trip(van, trip), trials, paths)
+            require_van_and_trip(van, trip)
+            require_path_memory(compile_trip(van, trip), options.trials, paths)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
@@ -229,7 +231,7 @@ def compare(
     with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
         for name, trip_name in runs:
             trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, trials=trials, seed=seed, threads=threads, paths=paths)
+            risk = simulate(vans[name], trip, **options.arguments, progress=False, paths=paths)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.paths = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk

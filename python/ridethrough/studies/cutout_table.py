@@ -14,6 +14,7 @@ from ridethrough._core import Estimate
 from ..engine.event_chances import CHANCES
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
@@ -69,9 +70,11 @@ def cutout_settings(
     *,
     makers_range_v: tuple[float, float],
     dedicated_house_battery: bool,
-    trials: int = 4000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
     progress: ProgressOption = None,
 ) -> CutoutTable:
     """Risk and hours below 20 % charge at other cut-out settings of the fridge.
@@ -84,8 +87,8 @@ def cutout_settings(
         What the appliance's maker allows.
     dedicated_house_battery : bool
         You state that the fridge's battery starts no engine; anything else is an error.
-    progress : bool or callable, optional
-        As of :func:`sweep`, by setting.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, for each setting.
 
     Raises
     ------
@@ -112,7 +115,8 @@ def cutout_settings(
     now, gap = mean_value(van.fridge.cutout_v), mean_value(van.fridge.restart_v) - mean_value(van.fridge.cutout_v)
     restart = {v: float(np.round(v + gap, 3)) for v in wanted}
     vans = {f"{v:g} V": van.replace(**{"fridge.cutout_v": v, "fridge.restart_v": restart[v]}) for v in wanted}
-    c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads, progress=progress)
+    how: dict[str, Any] = {"precision": precision, "executor": executor, "progress": progress}
+    c = compare(van, vans, trip, trials=trials, seed=seed, threads=threads, **how)
     rows = []
     for v in wanted:
         difference, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]

@@ -5,18 +5,19 @@ from __future__ import annotations
 import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..engine.executors import check_executor, run_all
+from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
 from ..engine.progress import ProgressOption, track_progress
+from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import run_cell
-from ..engine.validation import validate_int, validate_run
+from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
@@ -34,14 +35,14 @@ def sweep(
     trip: Trip,
     axes: Mapping[str, Any],
     *,
-    trials: int = 2_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
-    precision: Literal["double", "single"] = "double",
+    precision: Precision = "double",
     executor: Any = None,
+    progress: ProgressOption = None,
     cells_per_task: int = 1,
     store: Any = None,
-    progress: ProgressOption = None,
 ) -> xarray.Dataset:
     """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
 
@@ -54,21 +55,16 @@ def sweep(
         (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
         itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
-    trials, seed, precision
-        As in :func:`ridethrough.simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for
-        bit, and differences between cells are paired.
-    threads : int
-        Cells at a time, 0 for one per processor; each runs on one thread.
-    executor : optional
-        Where to run the cells instead: any :mod:`concurrent.futures` executor or a ``dask.distributed.Client``.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for bit, and
+        differences between cells are paired. Each cell runs on one thread, here or on the executor; progress counts
+        cells.
     cells_per_task : int
         Cells that an executor is given at a time: more than one on a large cluster, so that its scheduler keeps up.
     store : optional
         Path of a Zarr store (or a store object). Each finished cell is written to it at once; the same call again
         runs only what is missing. A store of another study is refused. The finished study is in it as well:
         ``xarray.open_zarr(store, group="labelled")``.
-    progress : bool or callable, optional
-        Bar (needs tqdm), or ``progress(done, cells)``; not given: a bar where stderr is a terminal.
 
     Returns
     -------
@@ -84,8 +80,8 @@ def sweep(
     Interrupted, StudyFailed
         Ctrl-C, or a cell that failed; ``finished`` is the dataset of the cells that were run, NaN elsewhere.
     """
-    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
-    check_executor(executor)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
     try:
         import xarray  # noqa: F401
@@ -93,15 +89,17 @@ def sweep(
         raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
     grid = grid_of(van, trip, axes)
     clocks = clocks_of(grid)
-    layout, texts = _layout(grid, seed, precision)
-    study = _Study(grid, layout, trials, seed, precision, texts)
+    layout, texts = _layout(grid, options)
+    study = _Study(grid, layout, options, texts)
     kept = None
     if store is not None:
-        identity = identity_of(grid, version=__version__, trials=trials, seed=seed, precision=precision)
+        identity = identity_of(
+            grid, version=__version__, trials=options.trials, seed=options.seed, precision=options.precision
+        )
         identity["outcomes"] = ", ".join(layout.names)
         kept = StudyStore(store, identity, details_of(grid), clocks, layout.names, grid.cells, layout.width)
         study.rows[:] = kept.read()
-    study.run(executor, threads, cells_per_task, kept, progress)
+    study.run(cells_per_task, kept, progress)
     dataset = study.dataset()
     if kept is not None:
         kept.close(dataset)
@@ -114,17 +112,13 @@ class _Study:
 
     grid: Grid
     layout: Layout
-    trials: int
-    seed: int
-    precision: str
+    options: RunOptions
     warnings: list[str]
 
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
 
-    def run(
-        self, executor: Any, threads: int, cells_per_task: int, store: StudyStore | None, progress: ProgressOption
-    ) -> None:
+    def run(self, cells_per_task: int, store: StudyStore | None, progress: ProgressOption) -> None:
         """Run the cells that are not finished."""
         missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
         done = self.grid.cells - len(missing)
@@ -135,7 +129,7 @@ class _Study:
                 made = [self.grid.cell(cell) for cell in cells]
                 # The clocks go along, as a worker's time-zone data may be older.
                 dated = [(van, trip, clock_of(trip)) for van, trip in made]
-                yield cells, (dated, self.trials, self.seed, self.precision)
+                yield cells, (dated, self.options.trials, self.options.seed, self.options.precision)
 
         with track_progress(progress, self.grid.cells, done, "cell") as report_done:
 
@@ -153,7 +147,13 @@ class _Study:
                     raise RuntimeError(f"{self.grid.name(cells[-1])}: {failure}")
 
             try:
-                run_all(cells_outcomes, jobs(), executor=executor, threads=threads, finished=finished)
+                run_all(
+                    cells_outcomes,
+                    jobs(),
+                    executor=self.options.executor,
+                    threads=self.options.threads,
+                    finished=finished,
+                )
             except KeyboardInterrupt:
                 dataset = self.dataset()
                 raise Interrupted(f"sweep, {_how_far(dataset)},", dataset) from None
@@ -176,8 +176,10 @@ class _Study:
             shape = (*grid.shape, layout.length(axis)) if axis else grid.shape
             variables[name] = ((*dims, axis) if axis else dims, values.reshape(shape), attributes(name))
         about = {
-            "seed": str(self.seed),  # up to 2**64 - 1, more than the files that attributes go to can hold as a number
-            "precision": self.precision,
+            "seed": str(
+                self.options.seed
+            ),  # up to 2**64 - 1, more than the files that attributes go to can hold as a number
+            "precision": self.options.precision,
             "version": __version__,
             "interval": "95 %, sampling error alone; the model's own error is not in it",
             "caution": CAUTION,
@@ -188,7 +190,7 @@ class _Study:
 
 
 def cells_outcomes(
-    cells: list[tuple[Van, Trip, _core.Clock]], trials: int, seed: int, precision: str
+    cells: list[tuple[Van, Trip, _core.Clock]], trials: int, seed: int, precision: Precision
 ) -> tuple[list[Outcomes], str]:
     """All outcomes of some cells, in whatever process, up to the first that fails, and why that failed."""
     found: list[Outcomes] = []
@@ -201,12 +203,12 @@ def cells_outcomes(
     return found, ""
 
 
-def _layout(grid: Grid, seed: int, precision: str) -> tuple[Layout, list[str]]:
+def _layout(grid: Grid, options: RunOptions) -> tuple[Layout, list[str]]:
     """The outcomes there are and the warnings, by one trial of every value on every axis: bad values fail here."""
     names: dict[str, None] = {}
     nights, said = 0, set()
     for van, trip in grid.edges():
-        risk = run_cell(van, trip, 1, seed, precision)
+        risk = run_cell(van, trip, 1, options.seed, options.precision)
         said |= set(risk.warnings)
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)

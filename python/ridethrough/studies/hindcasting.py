@@ -10,15 +10,16 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import InputError
 
+from ..engine.executors import run_each
 from ..engine.interruption import attach_partial_result
+from ..engine.progress import ProgressOption, track_progress
+from ..engine.run_options import Precision, RunOptions
 from ..engine.simulation import run_core
 from ..engine.validation import (
     compile_trip,
     compile_with_warnings,
     require_van_and_trip,
     validate_int,
-    validate_seed,
-    validate_threads,
 )
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Trip, Van
@@ -42,6 +43,9 @@ def hindcast(
     trials: int = 4,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
     label: str | None = None,
     utc_offset_h: float | None = None,
 ) -> DataFrame:
@@ -59,8 +63,8 @@ def hindcast(
         :meth:`Climate.from_hourly` takes it (``ghi``, ``temp_air``; with ``label``). Here gaps are allowed.
     trials : int
         Of each start day, 1 to 1,000,000. A few do: a month's frequency is taken over thousands of start days.
-    seed, threads : int
-        As for :func:`simulate`. Each start day has trials of its own.
+    seed, threads, precision, executor, progress
+        As of :func:`simulate`. Each start day has its own trials; precision is double; progress counts start days.
     label : str
         Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
     utc_offset_h : float, optional
@@ -82,8 +86,10 @@ def hindcast(
         Ctrl-C, or a run that failed; ``finished`` is the frame of the start days that were done.
     """
     pandas = _pandas()
-    trials, seed = validate_int("trials", trials, 1, 1_000_000), validate_seed(seed)
-    threads = validate_threads(threads)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    validate_int("trials", options.trials, 1, 1_000_000)
+    if precision != "double":
+        raise InputError(f"precision = {precision!r}: allowed 'double' for a hindcast")
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
@@ -103,37 +109,79 @@ def hindcast(
     if len(starts) == 0:
         raise InputError(f"record: no run of {touched} whole days in it, which this trip touches")
 
-    shape = (len(starts), trials)
-    cutout_h, lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
+    played = _PlayedDays(pandas, starts, options, days_left_out=all_days - len(starts))
+    with (
+        attach_partial_result("hindcast", played.frame),
+        track_progress(progress, len(starts), 0, "start day") as report_done,
+    ):
 
-    def frame() -> DataFrame:  # of the start days that were run
-        done = np.isfinite(lowest[:, 0])
-        cut = np.isfinite(cutout_h[done])
+        def finished(at: Integers, part: dict[str, Any]) -> None:
+            report_done(played.add(at, part))
+
+        jobs = _hindcast_jobs(van, trip, days, starts, options)
+        run_each(_play_days, jobs, executor=options.executor, finished=finished)
+    return played.frame()
+
+
+class _PlayedDays:
+    """Results of the start days that have been played, by their places among all start days."""
+
+    def __init__(self, pandas: Any, starts: Integers, options: RunOptions, days_left_out: int) -> None:
+        self._pandas, self._starts = pandas, starts
+        shape = (len(starts), options.trials)
+        self._cutout_h, self._lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
+        self._about = {"trials": options.trials, "seed": options.seed, "days_left_out": int(days_left_out)}
+
+    def add(self, at: Integers, part: dict[str, Any]) -> int:
+        """Store what the core returned; returns how many start days have been played."""
+        self._cutout_h[at], self._lowest[at] = part["first_cutout_h"], part["lowest_charge"]
+        return int(np.isfinite(self._lowest[:, 0]).sum())
+
+    def frame(self) -> DataFrame:
+        done = np.isfinite(self._lowest[:, 0])
+        hours = self._cutout_h[done]
+        cut = np.isfinite(hours)
         some = cut.any(axis=1)
         median = np.full(len(cut), np.nan)
-        median[some] = np.nanmedian(np.where(cut, cutout_h[done], np.nan)[some], axis=1)
-        columns = {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest[done].mean(axis=1)}
-        index = pandas.DatetimeIndex(starts[done].astype("datetime64[D]").astype("datetime64[s]"), name="start_day")
-        made = pandas.DataFrame(columns, index=index, dtype=np.float64)
-        made.attrs.update(trials=trials, seed=seed, days_left_out=int(all_days - len(starts)))
+        median[some] = np.nanmedian(np.where(cut, hours, np.nan)[some], axis=1)
+        lowest = self._lowest[done].mean(axis=1)
+        days = self._starts[done].astype("datetime64[D]").astype("datetime64[s]")
+        made = self._pandas.DataFrame(
+            {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest},
+            index=self._pandas.DatetimeIndex(days, name="start_day"),
+            dtype=np.float64,
+        )
+        made.attrs.update(self._about)
         return cast("DataFrame", made)
 
-    with attach_partial_result("hindcast", frame):
-        for at, dated, clock in _by_calendar_day(trip, starts):
-            compiled = clocks.compile_with_clock(van, dated, clock)
-            given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
-            if isinstance(days, measured_days.HourlyWeather):
-                given["replay_start"] = days.record_hours(starts[at], compiled.sky_utc_offset_h).tolist()
-            else:
-                k, t = days.rows(starts[at], compiled.drawn_days)
-                given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
-            part = _core.hindcast(
-                compiled, **given, first_trial=(at * trials).tolist(), trials=trials, seed=seed, threads=threads
-            )
-            if part["raised"] is not None:
-                raise part["raised"]
-            cutout_h[at], lowest[at] = part["first_cutout_h"], part["lowest_charge"]
-    return frame()
+
+def _hindcast_jobs(
+    van: Van,
+    trip: Trip,
+    days: measured_days.DailyWeather | measured_days.HourlyWeather,
+    starts: Integers,
+    options: RunOptions,
+) -> Iterator[tuple[Integers, tuple[Any, ...]]]:
+    """Start days that share a calendar day, with the measured days that their trips see."""
+    threads = options.threads if options.executor is None else 1
+    for at, dated, clock in _by_calendar_day(trip, starts):
+        compiled = clocks.compile_with_clock(van, dated, clock)
+        given: dict[str, Any] = {"clearness": [], "air_mean_c": [], "replay_start": []}
+        if isinstance(days, measured_days.HourlyWeather):
+            given["replay_start"] = days.record_hours(starts[at], compiled.sky_utc_offset_h).tolist()
+        else:
+            k, t = days.rows(starts[at], compiled.drawn_days)
+            given["clearness"], given["air_mean_c"] = k.ravel().tolist(), t.ravel().tolist()
+        given |= {"first_trial": (at * options.trials).tolist(), "trials": options.trials}
+        yield at, (van, dated, clock, given | {"seed": options.seed, "threads": threads})
+
+
+def _play_days(van: Van, trip: Trip, clock: _core.Clock, given: dict[str, Any]) -> dict[str, Any]:
+    """The trials of these start days, in whatever process."""
+    part: dict[str, Any] = _core.hindcast(clocks.compile_with_clock(van, trip, clock), **given)
+    if part["raised"] is not None:
+        raise part["raised"]
+    return {name: part[name] for name in ("first_cutout_h", "lowest_charge")}
 
 
 def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
@@ -144,16 +192,28 @@ def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_
     return Climate(latitude=site.latitude, longitude=site.longitude, **normals)
 
 
-def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, threads: int = 0) -> DataFrame:
+def monthly_risk(
+    van: Van,
+    trip: Trip,
+    *,
+    trials: int = 300,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+) -> DataFrame:
     """The model's risk of a trip started on each day of a month, by month: what a hindcast's frequency answers to.
 
-    ``trials`` are of each day of a year. Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling
-    error alone), ``trials``, and for the worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no
-    battery had room for. The weather is the trip's own: give its site the climate in question. After Ctrl-C or an error
-    ``finished`` of :class:`Interrupted` or :class:`StudyFailed` has the months that were done.
+    ``trials`` are of each day of a year; the other run options are those of :func:`simulate`, and progress counts days.
+    Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling error alone), ``trials``, and for the
+    worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no battery had room for. The weather is the
+    trip's own: give its site the climate in question. After Ctrl-C or an error ``finished`` of :class:`Interrupted` or
+    :class:`StudyFailed` has the months that were done.
     """
     pandas = _pandas()
-    trials, seed, threads = validate_int("trials", trials, 1, 1_000_000), validate_seed(seed), validate_threads(threads)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    validate_int("trials", options.trials, 1, 1_000_000)
     _one_place(van, trip)
     compile_trip(van, trip)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
@@ -164,27 +224,45 @@ def monthly_risk(van: Van, trip: Trip, *, trials: int = 300, seed: int = 0, thre
         done = np.isfinite(np.bincount(month, weights=solar))
         counts = np.bincount(month)[done]
         total = np.bincount(month, weights=events)[done].astype(int)
-        ends = [_core.wilson(int(e), int(n) * trials) for e, n in zip(total, counts, strict=True)]
+        ends = [_core.wilson(int(e), int(n) * options.trials) for e, n in zip(total, counts, strict=True)]
         columns = {
-            "probability": total / (counts * trials),
+            "probability": total / (counts * options.trials),
             "low": [e.low for e in ends],
             "high": [e.high for e in ends],
-            "trials": counts * trials,
+            "trials": counts * options.trials,
             "load_wh_day": np.bincount(month, weights=load)[done] / counts,
             "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
         }
         made = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
         return cast("DataFrame", made)
 
-    with attach_partial_result("monthly_risk", frame):
-        for at, dated, clock in _by_calendar_day(trip, year):
-            compiled = clocks.compile_with_clock(van, dated, clock)
-            part = run_core(compiled, trials, seed, first_trial=int(at[0]) * trials, threads=threads)
-            c, nights = part["columns"], compiled.hours / 24
-            events[at] = np.isfinite(c["first_cutout_h"]).sum()
-            load[at] = (c["fridge_wh"] + c["other_loads_wh"]).mean() / nights
-            solar[at] = (c["solar_wh"] + c["curtailed_wh"]).mean() / nights
+    with attach_partial_result("monthly_risk", frame), track_progress(progress, 365, 0, "day") as report_done:
+
+        def finished(at: Integers, found: tuple[int, float, float]) -> None:
+            events[at], load[at], solar[at] = found
+            report_done(int(np.isfinite(solar).sum()))
+
+        workers = options.threads if options.executor is None else 1
+        how = (options.trials, options.seed, workers, options.precision)
+        days = _by_calendar_day(trip, year)
+        jobs = ((at, (van, dated, clock, int(at[0]), *how)) for at, dated, clock in days)
+        run_each(_one_day, jobs, executor=options.executor, finished=finished)
     return frame()
+
+
+def _one_day(
+    van: Van, trip: Trip, clock: _core.Clock, day: int, trials: int, seed: int, threads: int, precision: Precision
+) -> tuple[int, float, float]:
+    """Trials with a cut-out, load and sun [Wh a day] of trips that start on a day of the year, in whatever process."""
+    compiled = clocks.compile_with_clock(van, trip, clock)
+    how: dict[str, Any] = {"first_trial": day * trials, "threads": threads, "precision": precision}
+    c, nights = run_core(compiled, trials, seed, **how)["columns"], compiled.hours / 24
+    load = float((c["fridge_wh"] + c["other_loads_wh"]).mean() / nights)
+    return (
+        int(np.isfinite(c["first_cutout_h"]).sum()),
+        load,
+        float((c["solar_wh"] + c["curtailed_wh"]).mean() / nights),
+    )
 
 
 def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, Any, _core.Clock]]:

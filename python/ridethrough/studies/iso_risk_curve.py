@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
 from ..engine.interruption import attach_partial_result
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.validation import compile_trip, validate_number
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
@@ -93,19 +94,22 @@ def iso_risk(
     payload_kg: float | None = None,
     within: tuple[float, float] | None = None,
     step: float | None = None,
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
-    prices: Prices | str | None = None,
+    precision: Precision = "double",
+    executor: Any = None,
     progress: ProgressOption = None,
+    prices: Prices | str | None = None,
 ) -> IsoRisk:
     """For each panel [W] the smallest battery [Ah] that keeps the risk within the target.
 
     ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
     usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
-    :func:`size`, ``progress`` as of :func:`sweep`, by panel. After Ctrl-C or an error
+    :func:`size`; the run options are those of :func:`simulate`, and progress counts panels. After Ctrl-C or an error
     ``finished`` of :class:`Interrupted` or :class:`StudyFailed` is the curve so far.
     """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
             validate_number(name, limit, 0, 10_000)
@@ -125,7 +129,7 @@ def iso_risk(
     with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
         for watts, with_panel in zip(panels_w, vans, strict=True):
             found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
-                         trials=trials, seed=seed, threads=threads, progress=False)  # fmt: skip
+                         **options.arguments, progress=False)  # fmt: skip
             points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
             report_done(len(points))
     return result()

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +19,11 @@ import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
+from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, validate_number, validate_run
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import AgmBattery, Trip, Van
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
@@ -120,9 +122,12 @@ def lithium_pays(
     horizon_years: float = 10,
     old_age_years: float = 5,
     old_life_left: float = 0.3,
-    trials: int = 4000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> LithiumPays:
     """Whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
@@ -130,6 +135,7 @@ def lithium_pays(
     Both AGMs are the van's own, as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
     bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then bought again in
     proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at the risks too.
+    The run options are those of :func:`simulate`, for each of the three vans; progress counts these.
 
     Raises
     ------
@@ -138,6 +144,7 @@ def lithium_pays(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the risks that were run, by their names in :class:`LithiumPays`.
     """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     for name, value, low, high in (
         ("nights_a_year", nights_a_year, 0, MOST_NIGHTS),
         ("horizon_years", horizon_years, 1, 40),
@@ -153,15 +160,31 @@ def lithium_pays(
     old = new.replace(**{"battery.age_years": old_age_years})
     vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
     for each in vans.values():  # validates all of them before any trial runs
-        validate_run(each, trip, trials, seed, threads)
+        require_van_and_trip(each, trip)
         compile_trip(each, trip)
     risks: dict[str, Risk] = {}
-    with attach_partial_result("lithium_pays", lambda: risks):
+    with (
+        attach_partial_result("lithium_pays", lambda: risks),
+        track_progress(progress, len(vans), 0, "van") as report_done,
+    ):
         for name, each in vans.items():
-            risks[name] = simulate(each, trip, trials=trials, seed=seed, threads=threads)
+            risks[name] = simulate(each, trip, **options.arguments, progress=False)
+            report_done(len(risks))
+    return _bookkeeping(risks, bundle, priced, nights_a_year, horizon_years, old_life_left)
+
+
+def _bookkeeping(
+    risks: dict[str, Risk],
+    bundle: Bundle,
+    priced: Prices,
+    nights_a_year: float,
+    horizon_years: float,
+    old_life_left: float,
+) -> LithiumPays:
+    """Lives and break-even nights from the runs of the three vans and the price table."""
     lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = daily_use(agm), daily_use(aged), daily_use(lithium)
-    agm_price = priced.total([Part("agm_battery", rated_ah(van.battery))], "price")
+    agm_price = priced.total([Part("agm_battery", rated_ah(agm.van.battery))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
     others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
     others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))

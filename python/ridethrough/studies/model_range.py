@@ -11,7 +11,9 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import Estimate
 
+from ..engine.progress import ProgressOption
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision
 from ..engine.validation import REAL_NUMBERS, validate_int
 from ..model.classes import Site, Trip, Van
 from ..model.habit_profiles import Habits, habits
@@ -113,7 +115,14 @@ def van_range(
     customers: Mapping[str, Any],
     months: Mapping[str, str] | Iterable[int] = range(1, 13),
     sold: Mapping[str, Iterable[str]] | None = None,
-    **how: Any,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    cells_per_task: int = 1,
+    store: Any = None,
 ) -> VanRange:
     """Simulate a range of vans over places, months and a weighted mix of customers, all on the same trials.
 
@@ -134,9 +143,8 @@ def van_range(
     sold : dict, optional
         Names of the months sold, by site; a site not named is sold in all. The worst and the hottest month, the
         brochure's and the calls are of these.
-    **how
-        ``trials``, ``seed``, ``threads``, ``precision``, ``executor``, ``store``, ``progress`` of
-        :func:`ridethrough.sweep`.
+    trials, seed, threads, precision, executor, progress, cells_per_task, store
+        As of :func:`sweep`, for each kind of customer.
     """
     weights = _weights(customers)
     starts = _starts(trip, months)
@@ -149,7 +157,10 @@ def van_range(
         "month": {name: {"trip.start": start} for name, start in starts.items()},
         "customer": {name: _changes(name, given) for name, given in customers.items()},
     }
-    by_customer = sweep(next(iter(models.values())), trip, axes, **how)
+    by_customer = sweep(
+        next(iter(models.values())), trip, axes, trials=trials, seed=seed, threads=threads, precision=precision,
+        executor=executor, progress=progress, cells_per_task=cells_per_task, store=store,
+    )  # fmt: skip
     about = {"units": "1", "long_name": "share of the customers"}
     by_customer = by_customer.assign_coords(weight=("customer", list(weights.values()), about))
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)

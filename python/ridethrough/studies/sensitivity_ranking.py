@@ -11,9 +11,10 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..engine.progress import ProgressOption
+from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
-from ..engine.validation import compile_trip, validate_int, validate_run
+from ..engine.run_options import Precision, RunOptions
+from ..engine.validation import compile_trip, require_van_and_trip, validate_int
 from ..model.classes import Trip, Van
 from ..model.parameter_paths import field_at, value_at
 from .cell_outcomes import axis_of
@@ -76,10 +77,10 @@ def sensitivity(
     trials: int = 500,
     seed: int = 0,
     threads: int = 0,
-    precision: Literal["double", "single"] = "double",
+    precision: Precision = "double",
     executor: Any = None,
-    store: str | os.PathLike[str] | None = None,
     progress: ProgressOption = None,
+    store: str | os.PathLike[str] | None = None,
 ) -> Sensitivity:
     """Rank the inputs that are not known by what they do to an outcome (needs SALib and xarray).
 
@@ -99,12 +100,13 @@ def sensitivity(
     samples : int, optional
         Base points, a power of two (256), or Morris trajectories (20).
     trials : int
-        Trials of each point, twice: once with ``seed`` and once with the next, the same in all points. What differs
-        between the two is noise, and is taken off the effect of the inputs.
-    threads, precision, executor, store, progress
-        As in :func:`ridethrough.sweep`.
+        Of each point, fewer than in other studies as there are many points. Each is run twice, with ``seed`` and with
+        the next, the same in all points: what differs is noise, and is taken off the effect of the inputs.
+    seed, threads, precision, executor, progress, store
+        As of :func:`sweep`.
     """
-    trials, seed, threads = validate_run(van, trip, trials, seed, threads)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     if method not in METHODS:
         raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
@@ -116,18 +118,20 @@ def sensitivity(
             str(i): {path: x for name, x in zip(named, row, strict=True) for path in paths[name]}
             for i, row in enumerate(values.tolist())
         }
-        runs = []
-        for shift in (0, 1):
-            kept = None if store is None else os.path.join(store, f"seed {shift}")
-            found = sweep(
-                van, trip, {"point": points}, trials=trials, seed=(seed + shift) % 2**64, threads=threads,
-                precision=precision, executor=executor, store=kept, progress=progress,
-            )  # fmt: skip
-            if outcome not in found or axis_of(outcome):
-                one_number = [str(name) for name in found if not axis_of(str(name))]
-                raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(one_number)}")
-            runs.append(found[outcome].values)
-        return runs[0], runs[1]
+        with track_progress(progress, 2 * len(points), 0, "point") as report_done:
+            return run(points, 0, report_done), run(points, 1, report_done)
+
+    def run(points: dict[str, dict[str, float]], shift: int, report_done: ReportDone) -> Array:
+        found = sweep(
+            van, trip, {"point": points}, **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
+            store=None if store is None else os.path.join(store, f"seed {shift}"),
+            progress=lambda done, total: report_done(shift * total + done),
+        )  # fmt: skip
+        if outcome not in found or axis_of(outcome):
+            one_number = [str(name) for name in found if not axis_of(str(name))]
+            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(one_number)}")
+        values: Array = found[outcome].values
+        return values
 
     indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
     return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))

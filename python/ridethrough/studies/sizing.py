@@ -23,6 +23,7 @@ from ..engine.interruption import attach_partial_result
 from ..engine.model_error import KnownError, model_error_of
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import REAL_NUMBERS, compile_trip, validate_number, without_warnings
 from ..model import parameter_paths
@@ -94,8 +95,8 @@ class Size(Result):
 class _Search:
     """Risks along one path by index of the grid, each run once."""
 
-    def __init__(self, van: Van, trip: Trip, path: str, grid: list[float], run: Mapping[str, Any]) -> None:
-        self.van, self.trip, self.path, self.grid, self.run = van, trip, path, grid, run
+    def __init__(self, van: Van, trip: Trip, path: str, grid: list[float], options: RunOptions) -> None:
+        self.van, self.trip, self.path, self.grid, self.options = van, trip, path, grid, options
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
         self.chances: dict[int, Mapping[str, Estimate]] = {}
@@ -105,7 +106,7 @@ class _Search:
         if i not in self.estimates:
             van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
             with without_warnings():  # the result has the warnings of the present van and of the size found
-                risk = simulate(van, trip, **self.run)
+                risk = simulate(van, trip, **self.options.arguments, progress=False)
             self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
             self.chances[i] = risk.chances
             self.report_done(len(self.estimates))
@@ -139,9 +140,11 @@ def size(
     *,
     within: tuple[float, float] | None = None,
     step: float | None = None,
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
     progress: ProgressOption = None,
 ) -> Size:
     """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
@@ -157,8 +160,8 @@ def size(
         Range searched; by default a fifth to four times the present value, as far as allowed.
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
-    progress : bool or callable, optional
-        As of :func:`sweep`, by size tried, of the most that there can be; it ends with all of them done.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, for each size tried; progress counts these, of the most that there can be.
 
     Raises
     ------
@@ -167,11 +170,12 @@ def size(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
     """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):  # validates both ends before any trial runs
         compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
-    search = _Search(van, trip, path, grid, {"trials": trials, "seed": seed, "threads": threads})
+    search = _Search(van, trip, path, grid, options)
     last = len(grid) - 1
     scan = sorted({round(i) for i in np.linspace(0, last, min(SCAN_POINTS, len(grid)))})
     halvings = [

@@ -21,8 +21,9 @@ from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
 from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, validate_paired_trials
+from ..engine.validation import compile_trip
 from ..model.classes import Trip, Van
 from ..money.prices import DRAWS, Prices, Range, table
 from .labelled_data import Columns, make_dataset
@@ -146,11 +147,13 @@ def upgrades(
     candidates: Sequence[Candidate] | None = None,
     *,
     pairs: bool = True,
-    trials: int = 4000,
+    trials: int = TRIALS,
     seed: int = 0,
     threads: int = 0,
-    prices: Prices | str | None = None,
+    precision: Precision = "double",
+    executor: Any = None,
     progress: ProgressOption = None,
+    prices: Prices | str | None = None,
 ) -> Upgrades:
     """Rank changes of a van and a trip by the risk they remove, per money and per mass, alone and in pairs.
 
@@ -161,12 +164,10 @@ def upgrades(
         :func:`cutout_settings`.
     pairs : bool
         Also run every two candidates that don't exclude each other.
-    trials, seed, threads : int
-        As of :func:`simulate`, for each.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, for each candidate and pair; progress counts these.
     prices : Prices or path, optional
         A price table of your own.
-    progress : bool or callable, optional
-        As of :func:`sweep`, by run.
 
     Raises
     ------
@@ -175,7 +176,8 @@ def upgrades(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
     """
-    validate_paired_trials(trials)
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_pairs(trials)
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)
     if len({c.name for c in offered}) != len(offered):
@@ -188,7 +190,7 @@ def upgrades(
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
     with attach_partial_result("upgrades", lambda: None):
-        base = simulate(van, trip, trials=trials, seed=seed, threads=threads)
+        base = simulate(van, trip, **options.arguments, progress=False)
     risks: dict[tuple[str, ...], Any] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
@@ -199,7 +201,7 @@ def upgrades(
     with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
         for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
             if not any(name in out for name in names):
-                risk = simulate(changed, plan, trials=trials, seed=seed, threads=threads)
+                risk = simulate(changed, plan, **options.arguments, progress=False)
                 why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
                 if why and len(names) == 1:
                     out[names[0]] = why
