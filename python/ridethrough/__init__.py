@@ -4,12 +4,16 @@ from ridethrough._core import InputError, Series, level
 
 from . import spreads, stats
 from . import weather as weather
+from .engine.energy_balance import DayBalance
+from .engine.failing_trials import FailingDifference
 from .engine.importance_sampling import DegenerateWeights, RareRisk, rare_risk
 from .engine.interruption import Interrupted, StudyFailed
+from .engine.model_error import KnownError
 from .engine.quasi_monte_carlo import quasi_means
+from .engine.result import Result
 from .engine.risk import Risk
 from .engine.simulation import simulate
-from .files.scenario import load_scenario
+from .files.scenario import Scenario, load_scenario
 from .model.classes import (
     AgmBattery,
     AlternatorLink,
@@ -72,28 +76,30 @@ from .model.habit_profiles import HABIT_NAMES, Habits, habits
 from .model.outputs import DEVICES, PATHS
 from .model.parameter_help import explain
 from .money.lithium_conversion import Bundle, lithium_bundle
-from .money.prices import Part, Prices
-from .studies.autonomy_worksheet import battery_sheet, worksheet, worksheet_passes
-from .studies.comparison import Comparison, compare
-from .studies.cutout_table import cutout_settings
+from .money.prices import Part, Prices, Range
+from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
+from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
+from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
 from .studies.grid_sweep import sweep
 from .studies.hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .studies.hindcasting import hindcast, monthly_risk, normals_of
-from .studies.iso_risk_curve import IsoRisk, iso_risk
-from .studies.lithium_break_even import lithium_pays
+from .studies.iso_risk_curve import IsoRisk, IsoRiskPoint, iso_risk
+from .studies.lithium_break_even import BreakEven, LithiumPays, lithium_pays
 from .studies.model_range import VanRange, van_range
 from .studies.sensitivity_ranking import Sensitivity, sensitivity
 from .studies.sizing import Size, size
 from .studies.upgrade_candidates import Candidate, catalogue
-from .studies.upgrade_ranking import Upgrades, upgrades
+from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
+from .weather.climate_from_data import UnplacedClimate
 
 __all__ = [
-    "__version__",
     "AgmBattery",
     "AlternatorLink",
     "Appliance",
     "BatteryPacks",
+    "BatterySheet",
+    "BreakEven",
     "BreathingMachine",
     "Bundle",
     "Candidate",
@@ -101,12 +107,16 @@ __all__ = [
     "Climate",
     "Comparison",
     "Configuration",
+    "CutoutSetting",
+    "CutoutTable",
     "DEVICES",
+    "DayBalance",
     "DcDcCharger",
     "DegenerateWeights",
     "Detectors",
     "EBike",
     "ElectricBlanket",
+    "FailingDifference",
     "Fan",
     "FreezerBox",
     "Fridge",
@@ -126,14 +136,18 @@ __all__ = [
     "Inverter",
     "InverterAppliance",
     "IsoRisk",
+    "IsoRiskPoint",
     "Kettle",
+    "KnownError",
     "Laptop",
     "LfpBattery",
     "Lights",
+    "LithiumPays",
     "MainsCharger",
     "Medicine",
     "Microwave",
     "NightSetBack",
+    "OutcomeDifference",
     "OutsideLight",
     "PATHS",
     "PanelFilm",
@@ -143,9 +157,12 @@ __all__ = [
     "PortableArray",
     "Prices",
     "Radio",
+    "Range",
     "RareRisk",
+    "Result",
     "Risk",
     "Router",
+    "Scenario",
     "SecondBattery",
     "Sensitivity",
     "Series",
@@ -161,13 +178,18 @@ __all__ = [
     "Television",
     "Trip",
     "TyrePump",
+    "UnplacedClimate",
+    "Upgrade",
     "Upgrades",
     "Van",
+    "VanDifference",
     "VanRange",
     "VentFan",
     "WaterPump",
     "WaterTanks",
     "Wiring",
+    "Worksheet",
+    "__version__",
     "battery_sheet",
     "catalogue",
     "compare",

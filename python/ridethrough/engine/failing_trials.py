@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from .labelled_data import Columns, make_dataset
 from .result import Result
 
 if TYPE_CHECKING:
+    import xarray
+
     from .risk import Risk
 
 
@@ -21,7 +24,7 @@ SURE_SIGMA = 4.5
 WORTH_SAYING = 0.35  # difference of means in standard deviations
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FailingDifference(Result):
     """One quantity that differs between failing trials and the others."""
 
@@ -30,6 +33,16 @@ class FailingDifference(Result):
     failing: float
     others: float
     strength: float  # difference of means in standard deviations of all
+
+    def to_xarray(self) -> xarray.Dataset:
+        """One row: the means of the failing trials and of the others."""
+        unit = self.unit or "1"
+        cells: Columns = {
+            "failing": (unit, "mean of the failing trials", [self.failing]),
+            "others": (unit, "mean of the other trials", [self.others]),
+            "strength": ("1", "difference in standard deviations", [self.strength]),
+        }
+        return make_dataset({"quantity": [self.what]}, cells)
 
 
 def compare_failing_trials(risk: Risk) -> list[FailingDifference]:

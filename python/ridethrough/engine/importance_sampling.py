@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from ..model import clocks
 from ..model.classes import Trip, Van
 from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
+from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
 from .progress import ProgressOption, ReportDone, track_progress
 from .result import Result
@@ -34,6 +35,10 @@ from .validation import (
     validate_int,
     validate_number,
 )
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
 
 Array = NDArray[np.float64]
 
@@ -49,7 +54,7 @@ class DegenerateWeights(RuntimeError):
     """A few trials carry the estimate, so that neither it nor its interval can be trusted; nothing is reported."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class RareRisk(Result):
     """A small probability, estimated by importance sampling.
 
@@ -84,6 +89,24 @@ class RareRisk(Result):
     nights: int
     first_day: str
     error: KnownError
+    van: Van | None = field(default=None, repr=False)
+    trip: Trip | None = field(default=None, repr=False)
+    seed: int = 0
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The risk with its interval, and the shifts along dimension ``coordinate``."""
+        names = [name if day < 0 else f"{name}, day {day + 1}" for name, day in self.shifts]
+        shifts = {"shift": ("standard deviations", "shift of the coordinate's score", list(self.shifts.values()))}
+        about = run_attributes(self.van, self.trip, self.seed, self.cutout.trials)
+        data = make_dataset({"coordinate": names}, shifts, pilot_trials=self.pilot_trials, **about)
+        for name, value in (("risk", "value"), ("risk_low", "low"), ("risk_high", "high")):
+            label = "probability of a cut-out" + {"value": ""}.get(value, f", {value} end of its 95 % interval")
+            data[name] = ((), getattr(self.cutout, value), {"units": "1", "long_name": label})
+        return data
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """One row: the risk with its interval. The shifts stand in :meth:`to_xarray`."""
+        return to_tidy_frame(self.to_xarray().drop_dims("coordinate"), units=units)
 
 
 class _Sampler:
@@ -314,4 +337,5 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
     named = {at: float(shift) for at, shift in zip(sampler.names, shifts, strict=True) if shift}
     nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
     known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
-    return RareRisk(cutout, len(hits), spent, effective, largest, gain, named, nights, first_day, known)
+    about = (sampler.van, sampler.trip, sampler.options.seed)
+    return RareRisk(cutout, len(hits), spent, effective, largest, gain, named, nights, first_day, known, *about)

@@ -19,11 +19,14 @@ from . import event_chances
 from .energy_balance import day_balances
 from .failing_trials import compare_failing_trials
 from .result import Result
+from .risk_data import risk_to_xarray
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
 
 if TYPE_CHECKING:
+    import xarray
+
     from ..report.plots import RiskPlots
 
 
@@ -182,6 +185,28 @@ class Risk(Result):
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON (None where a number does not exist)."""
         return risk_to_dict(self)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Risk, results of each trial and kept paths, with units (needs xarray).
+
+        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where paths were); ``time_utc`` and
+        ``local_time`` belong to the ends of the hours.
+        """
+        return risk_to_xarray(self)
+
+    def _content(self) -> dict[str, Any]:
+        names = ("van", "trip", "seed", "precision", "trials", "reached", "paths")
+        return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Without the compiled trip, which is made again from van, trip and clock."""
+        return {name: value for name, value in vars(self).items() if name != "compiled"}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        vars(self).update(state)
+        self.compiled = clocks.compile_with_clock(self.van, self.trip, self.clock)
+        for values in self.columns.values():
+            values.flags.writeable = False
 
     def __repr__(self) -> str:
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"

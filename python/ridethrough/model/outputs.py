@@ -8,7 +8,8 @@ import ridethrough._core as _core
 
 RESULTS = {result.name: result for result in _core.RESULTS}
 DEVICES = tuple(cause.name for cause in _core.CUTOUT_CAUSES)
-PATHS = tuple(series.name for series in _core.TIME_SERIES)
+TIME_SERIES = {series.name: series for series in _core.TIME_SERIES}
+PATHS = tuple(TIME_SERIES)
 
 
 def results_of_kind(kind: str) -> tuple[str, ...]:
@@ -37,7 +38,7 @@ def result_line(name: str) -> str:
 
 def series_line(name: str) -> str:
     """Unit, what of the hour it is and meaning of an hourly time series."""
-    series = _core.TIME_SERIES[PATHS.index(name)]
+    series = TIME_SERIES[name]
     return f"{name} [{series.unit}], {series.kind}: {series.doc}"
 
 

@@ -84,6 +84,18 @@ class Prices:
                 raise _core.InputError(f"{where}.{key} = {value}: allowed [least, usual, most], 0 or more, rising")
         return dict(table)
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Prices):
+            return NotImplemented
+        names = ("currency", "year", "seed", "life", "items")
+        return all(getattr(self, name) == getattr(other, name) for name in names)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def to_dict(self) -> dict[str, Any]:
+        """The table as it stands in the file."""
+        return {"currency": self.currency, "year": self.year, "life": self.life, **self.items}
+
     @cached_property
     def _drawn(self) -> dict[str, NDArray[np.float64]]:
         return {}

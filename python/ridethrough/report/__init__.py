@@ -13,12 +13,14 @@ from . import (
     verdict,
     worksheet_report,
 )
+from .html import format_html
 from .registry import format_report
 
 __all__ = [
     "break_even_report",
     "comparison_report",
     "cutout_report",
+    "format_html",
     "format_report",
     "hindcast_report",
     "range_report",

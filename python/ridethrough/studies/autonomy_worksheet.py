@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import ridethrough._core as _core
 
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
@@ -22,6 +23,8 @@ from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
+    import xarray
+
     from ..engine.risk import Risk
 
 LOAD_V, CHARGING_V = 12.0, 13.2  # volts that turn energies into the worksheet's Ah; common practice, no source
@@ -105,7 +108,7 @@ def _without_limit(van: Van) -> dict[str, Any]:
     return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Worksheet(Result):
     """What the worksheet asks for, and what the simulation says of a van built so."""
 
@@ -118,6 +121,20 @@ class Worksheet(Result):
     risk: Risk
     present: Risk
     passes: bool  # whether the present van does
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension van (as it is, as the worksheet sizes it): sizes and risks."""
+        vans, risks = (self.present.van, self.van), (self.present, self.risk)
+        arrays = [van.solar for van in vans]
+        cells: Columns = {
+            "battery_ah": ("Ah", "rated capacity", [mean_value(van.battery.capacity_ah) for van in vans]),
+            "array_w": ("W", "rated power of the array", [mean_value(a.rated_w) if a else 0.0 for a in arrays]),
+            "risk": ("1", "risk of a cut-out", [risk.cutout for risk in risks]),
+            "passes": ("1", "passes the worksheet", [self.passes, True]),
+        }
+        about = run_attributes(self.present.van, self.present.trip, self.present.seed, self.present.trials)
+        figures = {"days": self.days, "load_ah_per_day": self.load_ah_per_day}
+        return make_dataset({"van": ["as it is", "as sized"]}, cells, **figures, **about)
 
 
 def worksheet(

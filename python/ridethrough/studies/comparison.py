@@ -14,6 +14,7 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
@@ -23,7 +24,6 @@ from ..model.classes import Trip, Van
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import Part, Prices, Range, parts_of, table
-from .labelled_data import make_dataset
 
 if TYPE_CHECKING:
     import xarray
@@ -168,8 +168,9 @@ class Comparison(Result):
             "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
             "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
         }
-        run = next(iter(self.risks.values()))
-        return make_dataset({"van": vans, "trip": trips}, cells, more, trials=run.trials, seed=str(run.seed))
+        (_, run_trip), run = next(iter(self.risks.items()))
+        about = run_attributes(self.risks[BASE, run_trip].van, None, run.seed, run.trials)
+        return make_dataset({"van": vans, "trip": trips}, cells, more, **about)
 
 
 def compare(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision
@@ -20,7 +21,6 @@ from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
 from .comparison import OutcomeDifference, compare
-from .labelled_data import Columns, make_dataset
 
 if TYPE_CHECKING:
     import xarray
@@ -39,13 +39,16 @@ class CutoutSetting:
     food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CutoutTable(Result):
     """What :func:`cutout_settings` returns; ``settings`` by rising voltage."""
 
     present_v: float
     settings: tuple[CutoutSetting, ...]
     lead_acid: bool
+    van: Van | None = field(default=None, repr=False)
+    trip: Trip | None = field(default=None, repr=False)
+    seed: int = 0
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimension cutout_v; changes are against the present setting."""
@@ -60,7 +63,10 @@ class CutoutTable(Result):
             "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].description}", [s.food_warm_4h for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
-        return make_dataset(along, cells, present_v=self.present_v, trials=rows[0].risk.trials)
+        about = run_attributes(self.van, self.trip, self.seed, rows[0].risk.trials)
+        data = make_dataset(along, cells, present_v=self.present_v, **about)
+        data["cutout_v"].attrs.update(units="V", long_name="cut-out voltage at the fridge")
+        return data
 
 
 def cutout_settings(
@@ -123,4 +129,4 @@ def cutout_settings(
         below = difference["hours_below_20"]
         food = risk.chances["food_warm_4h"]
         rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, food))
-    return CutoutTable(now, tuple(rows), not lithium)
+    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed))

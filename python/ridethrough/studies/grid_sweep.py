@@ -14,6 +14,7 @@ import ridethrough._core as _core
 
 from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
+from ..engine.labelled_data import run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import run_cell
@@ -176,11 +177,8 @@ class _Study:
             shape = (*grid.shape, layout.length(axis)) if axis else grid.shape
             variables[name] = ((*dims, axis) if axis else dims, values.reshape(shape), attributes(name))
         about = {
-            "seed": str(
-                self.options.seed
-            ),  # up to 2**64 - 1, more than the files that attributes go to can hold as a number
             "precision": self.options.precision,
-            "version": __version__,
+            **run_attributes(self.grid.van, self.grid.trip, self.options.seed, self.options.trials),
             "interval": "95 %, sampling error alone; the model's own error is not in it",
             "caution": CAUTION,
         }

@@ -12,9 +12,11 @@ from ridethrough._core import InputError
 
 from ..engine.result import Result
 from ..engine.validation import validate_int
+from ..model.cautions import CAUTION
 from .autonomy_worksheet import LOAD_V, worksheet_passes
 
 if TYPE_CHECKING:
+    import xarray
     from numpy.typing import NDArray
     from pandas import DataFrame, DatetimeIndex
 
@@ -24,13 +26,20 @@ MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are scored
 _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class HindcastScores(Result):
     """``months``, one row a van-month; ``summary``, one row a van and one for all; ``reliability``, by risk given."""
 
     months: DataFrame
     summary: DataFrame
     reliability: DataFrame
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimensions van and month: frequencies and probabilities, shares of 1."""
+        data = self.months.set_index(["van", "month"]).to_xarray()
+        for name in data.data_vars:
+            data[name].attrs["units"] = "d" if name == "start_days" else "1"
+        return data.assign_attrs(caution=CAUTION)
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]

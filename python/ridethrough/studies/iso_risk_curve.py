@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
@@ -17,7 +18,6 @@ from ..model import parameter_paths
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, panel_item, parts_of, table
-from .labelled_data import Columns, make_dataset
 from .sizing import Size, size
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ class IsoRiskPoint:
     why_not: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class IsoRisk(Result):
     """What :func:`iso_risk` returns: ``points`` by rising panel."""
 
@@ -48,6 +48,9 @@ class IsoRisk(Result):
     payload_kg: float | None
     trials: int
     currency: str
+    van: Van | None = field(default=None, repr=False)
+    trip: Trip | None = field(default=None, repr=False)
+    seed: int = 0
 
     @property
     def fitting(self) -> tuple[IsoRiskPoint, ...]:
@@ -74,8 +77,10 @@ class IsoRisk(Result):
             "roof_m2": ("m2", "area of the panel", [p.roof_m2 for p in held]),
             "fits": ("1", "within roof and payload", [p.fits for p in held]),
         }
-        about = {"target_risk": self.target_risk, "trials": self.trials}
-        return make_dataset({"panel_w": [p.panel_w for p in held]}, cells, **about)
+        about = run_attributes(self.van, self.trip, self.seed, self.trials)
+        data = make_dataset({"panel_w": [p.panel_w for p in held]}, cells, target_risk=self.target_risk, **about)
+        data["panel_w"].attrs.update(units="W", long_name="rated power of the panel")
+        return data
 
     def plot(self, ax: Axes | None = None) -> Axes:
         """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
@@ -124,7 +129,9 @@ def iso_risk(
     points: list[IsoRiskPoint] = []
 
     def result() -> IsoRisk:
-        return IsoRisk(target_risk, tuple(points), roof_m2, payload_kg, trials, priced.currency)
+        return IsoRisk(
+            target_risk, tuple(points), roof_m2, payload_kg, options.trials, priced.currency, van, trip, options.seed
+        )
 
     with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
         for watts, with_panel in zip(panels_w, vans, strict=True):

@@ -19,6 +19,7 @@ import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
@@ -30,6 +31,8 @@ from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
 
 if TYPE_CHECKING:
+    import xarray
+
     from ..engine.risk import Risk
 
 DEPTH_EXPONENT = float(np.log(2) / np.log(0.8 / 0.5))  # cycles ~ depth ** -this
@@ -78,7 +81,7 @@ def _replacements_a_year(use: DailyUse, nights: float, lithium: bool, prices: Pr
     return by_time + nights * wear_a_night(use, lithium, prices)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class BreakEven(Result):
     """Nights a year from which lithium costs no more over the horizon.
 
@@ -93,8 +96,17 @@ class BreakEven(Result):
     share: float
     horizon_years: float
 
+    def to_xarray(self) -> xarray.Dataset:
+        """One row: the nights with the 5 and 95 % of the draws."""
+        figures = {"nights": self.nights, "nights_low": self.low, "nights_high": self.high}
+        cells: Columns = {
+            **{name: ("nights/a", "nights a year from which lithium pays", [value]) for name, value in figures.items()},
+            "share": ("1", "draws in which it does so within 365 nights", [self.share]),
+        }
+        return make_dataset({"against": [self.against]}, cells, horizon_years=self.horizon_years)
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, eq=False)
 class LithiumPays(Result):
     """What :func:`lithium_pays` returns: three risks, lives at ``nights_a_year``, break-even against both AGMs.
 
@@ -111,6 +123,25 @@ class LithiumPays(Result):
     lithium_years: Range
     pays_against_new: BreakEven
     pays_against_old: BreakEven
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension battery: risks, their differences from lithium's, lives, and break-even nights against each AGM."""
+        new, old = self.pays_against_new, self.pays_against_old
+        cells: Columns = {
+            "risk": ("1", "risk of a cut-out", [r.cutout for r in (self.lithium, self.new_agm, self.old_agm)]),
+            "lithium_less_this": (
+                "1",
+                "risk with lithium, less this one, paired",
+                [None, self.than_new, self.than_old],
+            ),
+            "years": ("a", "years to replacement, 90 of 100 draws", [self.lithium_years, self.agm_years, None]),
+            "break_even_nights": ("nights/a", "nights a year from which lithium pays", [None, new.nights, old.nights]),
+            "pays_share": ("1", "draws in which it does so within 365 nights", [None, new.share, old.share]),
+        }
+        about = run_attributes(self.lithium.van, self.lithium.trip, self.lithium.seed, self.lithium.trials)
+        return make_dataset(
+            {"battery": ["lithium", "new AGM", "old AGM"]}, cells, nights_a_year=self.nights_a_year, **about
+        )
 
 
 def lithium_pays(

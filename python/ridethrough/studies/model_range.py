@@ -29,7 +29,7 @@ _MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for en
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class VanRange(Result):
     """Risks of every model at every place in every month.
 
@@ -48,6 +48,10 @@ class VanRange(Result):
     trip: Trip
     places: Mapping[str, Site]
     starts: Mapping[str, str]
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The same as ``mix``: dimensions model, site and month."""
+        return self.mix
 
     def months_sold(self, site: str) -> list[str]:
         """Labels of the months in which vans are sold for use at this place."""

@@ -11,13 +11,15 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..engine.labelled_data import run_attributes
 from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
 from ..engine.run_options import Precision, RunOptions
 from ..engine.validation import compile_trip, require_van_and_trip, validate_int
+from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.parameter_paths import field_at, value_at
-from .cell_outcomes import axis_of
+from .cell_outcomes import attributes, axis_of
 from .grid_sweep import sweep
 from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainInput, analyse
 
@@ -31,7 +33,7 @@ _PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 a
 _SAMPLES = {"sobol": 256, "morris": 20}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sensitivity(Result):
     """Indices of every input, most important first, and what follows from them.
 
@@ -42,6 +44,10 @@ class Sensitivity(Result):
     """
 
     dataset: xarray.Dataset
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The same as ``dataset``: dimension input, most important first."""
+        return self.dataset
 
     @property
     def ranking(self) -> list[str]:
@@ -203,15 +209,31 @@ def _dataset(
         "meaning": [field.doc for field in fields],
     }
     found = xarray.Dataset(
-        {name: ("input", values) for name, values in indices.columns.items()},
+        {name: ("input", values, _column_attributes(name, outcome)) for name, values in indices.columns.items()},
         {"input": list(named), **{name: ("input", values) for name, values in texts.items()}},
         {
             "method": indices.method,
             "outcome": outcome,
             "points": indices.points,
-            "trials": trials,
-            "seed": str(seed),
+            **run_attributes(van, trip, seed, trials),
+            "caution": CAUTION,
             "noise_share": indices.noise_share,
         },
     )
     return found.isel(input=order)
+
+
+def _column_attributes(name: str, outcome: str) -> dict[str, str]:
+    """Unit and meaning: Sobol' indices are shares of the variance, Morris' figures are in the outcome's unit."""
+    base = name.removesuffix("_half_width")
+    share = base in METHODS["sobol"]
+    meaning = {
+        "first_order": "share of the outcome's variance that the input causes alone",
+        "total": "share of the outcome's variance that the input causes with all its interactions",
+        "mu_star": "mean size of the outcome's change across the middle 98 % of the input",
+        "mu": "mean of the outcome's change across the middle 98 % of the input",
+        "sigma": "spread of the outcome's change across the middle 98 % of the input",
+        "mu_star_noise": "what noise alone makes of mu_star",
+    }[base]
+    half = ", half width of its 95 % interval" if base != name else ""
+    return {"units": "1" if share else attributes(outcome)["units"], "long_name": meaning + half}

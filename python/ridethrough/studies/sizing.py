@@ -20,6 +20,7 @@ import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
@@ -29,7 +30,6 @@ from ..engine.validation import REAL_NUMBERS, compile_trip, validate_number, wit
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
-from .labelled_data import make_dataset
 
 if TYPE_CHECKING:
     import xarray
@@ -54,7 +54,7 @@ NOT_SIZED = {
 SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Size(Result):
     """What :func:`size` returns.
 
@@ -82,6 +82,9 @@ class Size(Result):
     error: KnownError | None = None
     chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
     warnings: tuple[str, ...] = ()
+    van: Van | None = field(default=None, repr=False)
+    trip: Trip | None = field(default=None, repr=False)
+    seed: int = 0
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
@@ -89,7 +92,11 @@ class Size(Result):
         found = {name: getattr(self, name) for name in ("target_risk", "value", "low", "high", "step", "unit")}
         found = {name: value for name, value in found.items() if value is not None}
         trials = next(iter(self.tried.values())).trials
-        return make_dataset({self.path: list(self.tried)}, cells, **found, trials=trials)
+        about = run_attributes(self.van, self.trip, self.seed, trials)
+        unit = {"units": self.unit or "1", "long_name": self.path}
+        data = make_dataset({self.path: list(self.tried)}, cells, **found, **about)
+        data[self.path].attrs.update(unit)
+        return data
 
 
 class _Search:
@@ -234,7 +241,7 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
         texts += compiled.warnings
     return Size(
         path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
-        error, also_there, tuple(dict.fromkeys(texts)),
+        error, also_there, tuple(dict.fromkeys(texts)), search.van, search.trip, search.options.seed,
     )  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
@@ -26,7 +27,6 @@ from ..engine.simulation import simulate
 from ..engine.validation import compile_trip
 from ..model.classes import Trip, Van
 from ..money.prices import DRAWS, Prices, Range, table
-from .labelled_data import Columns, make_dataset
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
@@ -137,8 +137,15 @@ class Upgrades(Result):
             "on_front": ("1", "not beaten in risk, cost and mass together", [e in self.front for e in run]),
         }
         base = self.base
-        about = {"base_risk": [base.cutout.value, base.cutout.low, base.cutout.high], "trials": base.trials}
-        return make_dataset({"upgrade": [e.name for e in run]}, cells, **about, seed=str(base.seed))
+        about = {
+            "base_risk": [base.cutout.value, base.cutout.low, base.cutout.high],
+        }
+        return make_dataset(
+            {"upgrade": [e.name for e in run]},
+            cells,
+            **about,
+            **run_attributes(base.van, base.trip, base.seed, base.trials),
+        )
 
 
 def upgrades(
