@@ -20,6 +20,7 @@ from typing import Any
 import ridethrough._core as core
 from ridethrough.model import load_changes
 from ridethrough.model.classes import CLASSES
+from ridethrough.model.errors import FACTS
 from ridethrough.weather import climate_from_data
 
 PACKAGE = Path(__file__).parents[1] / "python" / "ridethrough"
@@ -107,8 +108,9 @@ def property_of_core(name: str, doc: str) -> str:
 
 def class_of_core(cls: type) -> str:
     base = cls.__bases__[0].__name__
-    if base == "ValueError":
-        return f"class {cls.__name__}(ValueError): ...\n"
+    if base == "ValueError":  # its facts: ridethrough.model.errors
+        facts = [f"{name}: {'Any' if name == 'value' else 'str'}\n" for name in FACTS]
+        return f"class {cls.__name__}(ValueError):\n" + inside(facts)
     members = ["_classes: dict[str, Any]\n"] if "_classes" in vars(cls) else []
     for name, member in vars(cls).items():
         if name in HIDDEN or name.startswith("_pybind11"):

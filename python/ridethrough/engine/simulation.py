@@ -10,6 +10,7 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 from ..model.outputs import PATHS
 from .executors import run_all
 from .interruption import Interrupted
@@ -154,8 +155,9 @@ def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
     unknown = [name for name in names if name not in PATHS]
     if unknown:
         near = _core.nearest_name(unknown[0], list(PATHS))
-        hint = f"did you mean {near!r}?" if near else f"allowed {', '.join(PATHS)}"
-        raise _core.InputError(f"paths: {unknown[0]!r} is no path; {hint}")
+        allowed = "" if near else ", ".join(PATHS)
+        reason = f"{unknown[0]!r} is no path"
+        raise bad_input("paths", reason=reason, allowed=allowed, suggestion=near, quoted=True)
     return names
 
 

@@ -15,6 +15,7 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 
 REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
@@ -22,14 +23,14 @@ REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as P
 def validate_int(name: str, value: Any, low: int, high: int) -> int:
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
-        raise _core.InputError(f"{name} = {value!r}: allowed whole numbers {low:,} to {high:,}")
+        raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
     return number
 
 
 def validate_number(name: str, value: Any, low: float, high: float) -> float:
     if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
-        raise _core.InputError(f"{name} = {value!r}: allowed {' to '.join(ends)}")
+        raise bad_input(name, value, allowed=" to ".join(ends))
     return float(value)
 
 
@@ -39,7 +40,7 @@ def require_van_and_trip(van: Van, trip: Trip) -> None:
         raise _core.InputError("van is a Trip and trip a Van: the van comes first, then the trip")
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
-            raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+            raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
 
 
 def validate_seed(seed: Any) -> int:

@@ -17,7 +17,6 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -28,6 +27,7 @@ import ridethrough._core as _core
 
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
+from ..model.errors import with_new_path, with_prefix
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -74,7 +74,7 @@ def load_scenario(path: str | Path) -> Scenario:
     try:
         return _scenario(data, path.stem)
     except _core.InputError as error:
-        raise _core.InputError(f"{path}: {error}") from None
+        raise with_prefix(str(path), error) from None
 
 
 def _scenario(data: dict[str, Any], stem: str) -> Scenario:
@@ -230,8 +230,7 @@ class _at:
 
     def __exit__(self, kind: Any, error: BaseException | None, trace: Any) -> None:
         if isinstance(error, _core.InputError):
-            text = re.sub(rf"\b{self.schema.name}\.(?=\w)", f"{self.where}.", str(error))
-            raise _core.InputError(text if text != str(error) else f"{self.where}: {text}") from None
+            raise with_new_path(self.schema.name, self.where, error) from None
 
 
 def _inner(where: str, field: Any, value: Any) -> Any:

@@ -17,7 +17,7 @@ from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import simulate
-from ..engine.validation import validate_number, without_warnings
+from ..engine.validation import require_van_and_trip, validate_number, without_warnings
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
@@ -168,6 +168,7 @@ def worksheet(
         or None.
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     if van.solar is None or van.more_solar:
         raise _core.InputError("van.solar: the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):

@@ -20,7 +20,8 @@ from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
 from ..engine.simulation import require_path_memory, simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
-from ..model.classes import Trip, Van
+from ..model.classes import AgmBattery, LfpBattery, Trip, Van
+from ..model.errors import bad_input
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import Part, Prices, Range, parts_of, table
@@ -88,7 +89,8 @@ class VanDifference:
 
     def __getitem__(self, outcome: str) -> OutcomeDifference:
         if outcome not in self.outcomes:
-            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(self.outcomes)}")
+            near = _core.nearest_name(str(outcome), list(self.outcomes))
+            raise bad_input("outcome", outcome, allowed=", ".join(self.outcomes), suggestion=near)
         return self.outcomes[outcome]
 
 
@@ -121,7 +123,8 @@ class Comparison(Result):
         """A van on the trip, or on all trips together."""
         found = [a for a in self.differences.values() if a.van == van]
         if not found:
-            raise _core.InputError(f"van = {van!r}: allowed {', '.join(self.cost)}")
+            near = _core.nearest_name(str(van), list(self.cost))
+            raise bad_input("van", van, allowed=", ".join(self.cost), suggestion=near)
         return found[-1]
 
     def same_risk_for_less(self) -> list[str]:
@@ -214,6 +217,8 @@ def compare(
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
         raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
+    require_van_and_trip(base, next(iter(named_trips.values())))
+    _require_vans(others)
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_pairs(trials)
@@ -258,6 +263,14 @@ def compare(
 
 def _van(other: Any) -> Any:
     return other.van if isinstance(other, Bundle) else other
+
+
+def _require_vans(others: Mapping[str, Any]) -> None:
+    for name, other in others.items():
+        if not isinstance(other, (Van, Bundle)):
+            field = "battery" if isinstance(other, (AgmBattery, LfpBattery)) else "<field>"
+            reason = f"must be a Van or a Bundle; van.replace({field}=...) makes a van with another part"
+            raise bad_input(f"others[{name!r}]", other, reason=reason)
 
 
 def _named(trips: Any) -> dict[str, Any]:

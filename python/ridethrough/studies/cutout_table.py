@@ -16,6 +16,7 @@ from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision
+from ..engine.validation import require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
@@ -102,6 +103,7 @@ def cutout_settings(
         Not a dedicated house battery, a setting outside the maker's range or less than 0.2 V above the BMS cut-off, or
         anything :func:`simulate` refuses.
     """
+    require_van_and_trip(van, trip)
     if dedicated_house_battery is not True:
         raise _core.InputError("dedicated_house_battery: must be True; on a starter battery leave the cut-out as it is")
     low, high = makers_range_v

@@ -13,7 +13,7 @@ from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
-from ..engine.validation import compile_trip, validate_number
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
@@ -115,6 +115,7 @@ def iso_risk(
     ``finished`` of :class:`Interrupted` or :class:`StudyFailed` is the curve so far.
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
             validate_number(name, limit, 0, 10_000)

@@ -176,6 +176,7 @@ def lithium_pays(
         Ctrl-C, or a run that failed; ``finished`` has the risks that were run, by their names in :class:`LithiumPays`.
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     for name, value, low, high in (
         ("nights_a_year", nights_a_year, 0, MOST_NIGHTS),
         ("horizon_years", horizon_years, 1, 40),

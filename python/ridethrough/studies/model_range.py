@@ -16,6 +16,7 @@ from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision
 from ..engine.validation import REAL_NUMBERS, validate_int
 from ..model.classes import Site, Trip, Van
+from ..model.errors import bad_input
 from ..model.habit_profiles import Habits, habits
 from .grid import grid_of
 from .grid_sweep import sweep
@@ -154,6 +155,9 @@ def van_range(
     starts = _starts(trip, months)
     if not isinstance(models, Mapping) or not models:
         raise _core.InputError(f"models = {models!r}: must be a dict of names to vans")
+    for name, van in models.items():
+        if not isinstance(van, Van):
+            raise bad_input(f"models[{name!r}]", van, reason="must be a Van")
     place_axis = grid_of(next(iter(models.values())), trip, {"trip.site": sites}).axes[0]
     axes = {
         "model": {str(name): {"van": van} for name, van in models.items()},

@@ -26,7 +26,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions
 from ..engine.simulation import simulate
-from ..engine.validation import REAL_NUMBERS, compile_trip, validate_number, without_warnings
+from ..engine.validation import REAL_NUMBERS, compile_trip, require_van_and_trip, validate_number, without_warnings
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
 from ..model.values import mean_value
@@ -178,6 +178,7 @@ def size(
         Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):  # validates both ends before any trial runs

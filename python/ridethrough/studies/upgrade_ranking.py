@@ -24,7 +24,7 @@ from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
 from ..engine.simulation import simulate
-from ..engine.validation import compile_trip
+from ..engine.validation import compile_trip, require_van_and_trip
 from ..model.classes import Trip, Van
 from ..money.prices import DRAWS, Prices, Range, table
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
@@ -184,6 +184,7 @@ def upgrades(
         Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
     require_pairs(trials)
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)

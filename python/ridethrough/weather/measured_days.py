@@ -10,7 +10,8 @@ import numpy as np
 import ridethrough._core as _core
 from ridethrough._core import InputError
 
-from .climate_fit import DARK_DAY_WH_M2, read_daily
+from ..model.errors import bad_input
+from .climate_fit import DAILY_COLUMNS, DARK_DAY_WH_M2, read_daily
 from .hourly_series import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
@@ -110,6 +111,14 @@ def read(
     frame: Any, latitude: float, longitude: float, label: str | None, utc_offset_h: float | None
 ) -> DailyWeather | HourlyWeather:
     """A frame as `Climate.from_daily` (column ghi_kwh_m2) or `Climate.from_hourly` (column ghi) takes it."""
+    if not hasattr(frame, "columns"):
+        raise bad_input("record", frame, reason="must be a pandas DataFrame of daily or hourly weather")
+    if not {"ghi_kwh_m2", "ghi"} & set(frame.columns):
+        near = next(
+            filter(None, (_core.nearest_name(str(name), [*DAILY_COLUMNS, "ghi"]) for name in frame.columns)), ""
+        )
+        had = f"no column ghi_kwh_m2 (daily) or ghi (hourly); it has {', '.join(map(str, frame.columns)) or 'none'}"
+        raise bad_input("record", reason=had, suggestion=near)
     if "ghi_kwh_m2" in frame:
         return _daily(frame, latitude, longitude, round_offset(longitude) if utc_offset_h is None else utc_offset_h)
     if label is None:
