@@ -1,5 +1,5 @@
-// What the binders of all layers share. A function bound to Python takes and returns config::RecordPtr as it stands: in
-// Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
+// What the binders of all layers share. A function bound to Python takes and returns config::ConfigurationPtr as it
+// stands: in Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
 #pragma once
 
 #include <pybind11/pybind11.h>
@@ -24,8 +24,8 @@ void bind_trip(py::module_& m);
 namespace ridethrough::bindings {
 
 // The Python object behind every configuration class.
-struct RecordObject {
-    config::RecordPtr record;
+struct ConfigurationObject {
+    config::ConfigurationPtr configuration;
 
     // Python can hold an object whose construction failed (a traceback that prints `self`). pybind11 then allocates
     // without constructing: zeroed memory is a null pointer, which is refused here.
@@ -33,9 +33,9 @@ struct RecordObject {
     static void* operator new(std::size_t, void* place) { return place; }
     static void operator delete(void* p) { ::operator delete(p); }
 
-    const config::Record& get() const {
-        if (!record) throw py::type_error("this configuration was never constructed");
-        return *record;
+    const config::Configuration& get() const {
+        if (!configuration) throw py::type_error("this configuration was never constructed");
+        return *configuration;
     }
 };
 
@@ -43,8 +43,8 @@ void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
 void bind_record(py::module_& m);
 
-bool load_record(py::handle source, config::RecordPtr& out);  // false where `source` is not a Record
-py::object to_python(const config::RecordPtr& record);        // None for a null pointer
+bool load_series(py::handle source, config::ConfigurationPtr& out);   // false where `source` is not a Configuration
+py::object to_python(const config::ConfigurationPtr& configuration);  // None for a null pointer
 py::object to_python(const config::Field& field, const config::Value& value);
 // Values of the schema's fields; an InputError names the field that a Python object does not fit.
 config::Values to_values(const config::Schema& schema, const py::dict& given);
@@ -53,11 +53,11 @@ config::Values to_values(const config::Schema& schema, const py::dict& given);
 
 namespace pybind11::detail {
 template <>
-struct type_caster<ridethrough::config::RecordPtr> {
-    PYBIND11_TYPE_CASTER(ridethrough::config::RecordPtr, const_name("Record"));
-    bool load(handle source, bool) { return ridethrough::bindings::load_record(source, value); }
-    static handle cast(const ridethrough::config::RecordPtr& record, return_value_policy, handle) {
-        return ridethrough::bindings::to_python(record).release();
+struct type_caster<ridethrough::config::ConfigurationPtr> {
+    PYBIND11_TYPE_CASTER(ridethrough::config::ConfigurationPtr, const_name("Record"));
+    bool load(handle source, bool) { return ridethrough::bindings::load_series(source, value); }
+    static handle cast(const ridethrough::config::ConfigurationPtr& configuration, return_value_policy, handle) {
+        return ridethrough::bindings::to_python(configuration).release();
     }
 };
 }  // namespace pybind11::detail

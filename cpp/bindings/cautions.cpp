@@ -12,7 +12,7 @@ void bind_cautions(py::module_& m) {
     m.attr("MEDICINE") = est::kMedicine;
     m.def(
         "cautions",
-        [](const ridethrough::config::RecordPtr& van, const ridethrough::config::RecordPtr& trip) {
+        [](const ridethrough::config::ConfigurationPtr& van, const ridethrough::config::ConfigurationPtr& trip) {
             return est::cautions(*van, *trip);
         },
         py::arg("van"), py::arg("trip"),

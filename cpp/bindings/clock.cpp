@@ -24,9 +24,9 @@ Changes changes_of(const Clock& clock) {
 }
 
 // Of a replayed trip whose record's hours are full on another clock.
-double sky_utc_offset_h(double utc_offset_h, double record_utc_offset_h, int step_min) {
+double sky_utc_offset_h(double utc_offset_h, double series_utc_offset_h, int step_min) {
     ridethrough::trip::ClockSteps steps({utc_offset_h}, 0, 0, 24, step_min);
-    steps.follow_record(record_utc_offset_h);
+    steps.follow_series(series_utc_offset_h);
     return steps.sky_utc_offset_h();
 }
 

@@ -7,13 +7,13 @@ using namespace config;
 
 namespace {
 
-py::dict values_of(const RecordObject& r) {
+py::dict values_of(const ConfigurationObject& r) {
     py::dict out;
     for (const Field& f : r.get().schema().fields) out[py::str(f.name)] = to_python(f, r.get().at(f.name));
     return out;
 }
 
-py::object attribute(const RecordObject& r, const std::string& name) {
+py::object attribute(const ConfigurationObject& r, const std::string& name) {
     const Schema& schema = r.get().schema();
     try {
         return to_python(schema.field(name), r.get().at(name));
@@ -25,57 +25,60 @@ py::object attribute(const RecordObject& r, const std::string& name) {
 }  // namespace
 
 void bind_record(py::module_& m) {
-    py::class_<RecordObject> record(m, "Record", "One frozen value of a configuration class.");
-    record.attr("_classes") = py::dict();  // name of a schema -> its Python class
-    record
+    py::class_<ConfigurationObject> configuration(m, "Record", "One frozen value of a configuration class.");
+    configuration.attr("_classes") = py::dict();  // name of a schema -> its Python class
+    configuration
         .def(py::init([](const Schema& schema, const py::dict& values) {
-                 return RecordObject{Record::make(schema, to_values(schema, values))};
+                 return ConfigurationObject{Configuration::make(schema, to_values(schema, values))};
              }),
              py::arg("schema"), py::arg("values"))
-        .def(py::init<const RecordObject&>(), py::arg("record"))
+        .def(py::init<const ConfigurationObject&>(), py::arg("record"))
         .def_property_readonly(
-            "schema", [](const RecordObject& r) { return &r.get().schema(); }, py::return_value_policy::reference,
-            "Its declaration.")
+            "schema", [](const ConfigurationObject& r) { return &r.get().schema(); },
+            py::return_value_policy::reference, "Its declaration.")
         .def_property_readonly(
-            "digest", [](const RecordObject& r) { return r.get().digest(); }, "64-bit fingerprint of all values.")
+            "digest", [](const ConfigurationObject& r) { return r.get().digest(); },
+            "64-bit fingerprint of all values.")
         .def("values", values_of, "All fields by name.")
         .def(
             "replace",
-            [](const RecordObject& r, const py::kwargs& changes) {
+            [](const ConfigurationObject& r, const py::kwargs& changes) {
                 return r.get().replace(to_values(r.get().schema(), changes));
             },
             "A copy with some fields changed.")
         .def(
-            "warnings", [](const RecordObject& r) { return r.get().warnings(); },
-            "What is allowed but probably not meant, here and in the records inside.")
+            "warnings", [](const ConfigurationObject& r) { return r.get().warnings(); },
+            "What is allowed but probably not meant, here and in the configurations inside.")
         .def("__getattr__", attribute)
         .def("__setattr__",
-             [](const RecordObject& r, const std::string& name, const py::object&) {
+             [](const ConfigurationObject& r, const std::string& name, const py::object&) {
                  throw py::attribute_error(r.get().schema().name + " is read-only; use replace(" + name + "=...)");
              })
         .def("__delattr__",
-             [](const RecordObject& r, const std::string&) {
+             [](const ConfigurationObject& r, const std::string&) {
                  throw py::attribute_error(r.get().schema().name + " is read-only");
              })
         .def("__dir__",
              [](const py::object& self) {
                  py::list out = py::module_::import("builtins").attr("object").attr("__dir__")(self);
-                 for (const Field& f : py::cast<const RecordObject&>(self).get().schema().fields) out.append(f.name);
+                 for (const Field& f : py::cast<const ConfigurationObject&>(self).get().schema().fields)
+                     out.append(f.name);
                  return out;
              })
         .def(
-            "__eq__", [](const RecordObject& a, const RecordObject& b) { return a.get() == b.get(); },
+            "__eq__", [](const ConfigurationObject& a, const ConfigurationObject& b) { return a.get() == b.get(); },
             py::is_operator())
-        .def("__hash__", [](const RecordObject& r) { return r.get().digest(); })
-        .def("__repr__", [](const RecordObject& r) { return r.get().repr(); })
+        .def("__hash__", [](const ConfigurationObject& r) { return r.get().digest(); })
+        .def("__repr__", [](const ConfigurationObject& r) { return r.get().repr(); })
         .def("__copy__", [](const py::object& self) { return self; })
         .def(
             "__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
-        .def(py::pickle([](const RecordObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
-                        [](const py::tuple& state) {
-                            const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));
-                            return RecordObject{Record::make(schema, to_values(schema, state[1]))};
-                        }));
+        .def(
+            py::pickle([](const ConfigurationObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
+                       [](const py::tuple& state) {
+                           const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));
+                           return ConfigurationObject{Configuration::make(schema, to_values(schema, state[1]))};
+                       }));
 }
 
 }  // namespace ridethrough::bindings

@@ -21,7 +21,7 @@ std::string shown(const char* what, const Row& row) {
 }  // namespace
 
 void bind_results(py::module_& m) {
-    using engine::CutoutCause, engine::Result, engine::TimeSeries;
+    using engine::CutoutCause, engine::Result, engine::TimeSeriesInfo;
     py::class_<Result>(m, "Result", "Declaration of one result of a trial.")
         .def_readonly("name", &Result::name)
         .def_readonly("unit", &Result::unit, "'1' for a pure number.")
@@ -45,12 +45,12 @@ void bind_results(py::module_& m) {
         .def_property_readonly("condition", [](const CutoutCause& c) { return engine::words_of(c.condition); })
         .def_readonly("doc", &CutoutCause::doc)
         .def("__repr__", [](const CutoutCause& c) { return shown("CutoutCause", c); });
-    py::class_<TimeSeries>(m, "TimeSeries", "Declaration of one hourly time series.")
-        .def_readonly("name", &TimeSeries::name)
-        .def_readonly("unit", &TimeSeries::unit, "'1' for a pure number.")
-        .def_readonly("kind", &TimeSeries::kind, "What of the hour it is: its mean, its end or its lowest.")
-        .def_readonly("doc", &TimeSeries::doc)
-        .def("__repr__", [](const TimeSeries& s) { return shown("TimeSeries", s); });
+    py::class_<TimeSeriesInfo>(m, "TimeSeriesInfo", "Declaration of one hourly time series.")
+        .def_readonly("name", &TimeSeriesInfo::name)
+        .def_readonly("unit", &TimeSeriesInfo::unit, "'1' for a pure number.")
+        .def_readonly("kind", &TimeSeriesInfo::kind, "What of the hour it is: its mean, its end or its lowest.")
+        .def_readonly("doc", &TimeSeriesInfo::doc)
+        .def("__repr__", [](const TimeSeriesInfo& s) { return shown("TimeSeriesInfo", s); });
     m.attr("RESULTS") = rows(engine::kResults);
     m.attr("CUTOUT_CAUSES") = rows(engine::kCutoutCauses);
     m.attr("TIME_SERIES") = rows(engine::kTimeSeries);

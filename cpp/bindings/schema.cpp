@@ -11,9 +11,9 @@ void bind_schema(py::module_& m) {
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")
-        .def_property_readonly("kind", [](const Field& f) { return kinds[static_cast<std::size_t>(f.kind)]; })
+        .def_property_readonly("kind", [](const Field& f) { return kinds[static_cast<std::size_t>(f.type)]; })
         .def_property_readonly(
-            "level", [](const Field& f) { return name_of(f.level); },
+            "level", [](const Field& f) { return name_of(f.variation); },
             "How often it may vary: 'fixed', 'trial', 'day' or 'hour'.")
         .def_readonly("low", &Field::low)
         .def_readonly("high", &Field::high)

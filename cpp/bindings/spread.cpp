@@ -10,17 +10,17 @@ namespace {
 
 constexpr const char* kShapes[] = {"uniform", "triangular", "pert", "normal", "discrete"};
 
-std::optional<Level> level_named(const std::optional<std::string>& name) {
+std::optional<Variation> variation_named(const std::optional<std::string>& name) {
     if (!name) return {};
-    for (const Level level : {Level::trial, Level::day, Level::hour})
-        if (*name == name_of(level)) return level;
+    for (const Variation variation : {Variation::trial, Variation::day, Variation::hour})
+        if (*name == name_of(variation)) return variation;
     throw InputError("per = '" + *name + "': allowed 'trial', 'day' or 'hour'");
 }
 
 using Per = std::optional<std::string>;
 
 Spread make_spread(const std::string& shape, const py::tuple& n, const Per& per_name) {
-    const auto per = level_named(per_name);
+    const auto per = variation_named(per_name);
     const auto number = [&](std::size_t i) { return py::cast<double>(n[i]); };
     if (shape == "uniform") return Spread::uniform(number(0), number(1), per);
     if (shape == "triangular") return Spread::triangular(number(0), number(1), number(2), per);
@@ -61,29 +61,29 @@ void bind_spread(py::module_& m) {
 
     const auto per = py::arg("per") = py::none();
     m.def(
-        "uniform", [](double low, double high, const Per& p) { return Spread::uniform(low, high, level_named(p)); },
+        "uniform", [](double low, double high, const Per& p) { return Spread::uniform(low, high, variation_named(p)); },
         py::arg("low"), py::arg("high"), py::kw_only(), per, "Equally likely from low to high.");
     m.def(
         "triangular",
         [](double low, double mode, double high, const Per& p) {
-            return Spread::triangular(low, mode, high, level_named(p));
+            return Spread::triangular(low, mode, high, variation_named(p));
         },
         py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
         "Density rising in a straight line from low to mode and falling to high.");
     m.def(
         "pert",
         [](double low, double mode, double high, const Per& p) {
-            return Spread::pert(low, mode, high, level_named(p));
+            return Spread::pert(low, mode, high, variation_named(p));
         },
         py::arg("low"), py::arg("mode"), py::arg("high"), py::kw_only(), per,
         "Beta distribution on [low, high] of mean (low + 4 mode + high) / 6; rounder than the triangular.");
     m.def(
-        "normal", [](double mean, double sd, const Per& p) { return Spread::normal(mean, sd, level_named(p)); },
+        "normal", [](double mean, double sd, const Per& p) { return Spread::normal(mean, sd, variation_named(p)); },
         py::arg("mean"), py::arg("sd"), py::kw_only(), per, "Normal, cut at the range of the field it is given for.");
     m.def(
         "discrete",
         [](std::vector<double> values, std::vector<double> weights, const Per& p) {
-            return Spread::discrete(std::move(values), std::move(weights), level_named(p));
+            return Spread::discrete(std::move(values), std::move(weights), variation_named(p));
         },
         py::arg("values"), py::arg("weights"), py::kw_only(), per, "One of the values, as often as its weight says.");
 }

@@ -38,10 +38,10 @@ py::dict columns_of(ensemble::Columns&& c) {
     return d;
 }
 
-std::vector<engine::Path> paths_of(const std::vector<std::string>& names) {
-    std::vector<engine::Path> paths;
+std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
+    std::vector<engine::Series> paths;
     std::vector<std::string> all;
-    for (const engine::TimeSeries& series : engine::kTimeSeries) all.emplace_back(series.name);
+    for (const engine::TimeSeriesInfo& series : engine::kTimeSeries) all.emplace_back(series.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -49,7 +49,7 @@ std::vector<engine::Path> paths_of(const std::vector<std::string>& names) {
             throw base::InputError("paths: no path is called \"" + name + "\"" +
                                    (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
         }
-        paths.push_back(static_cast<engine::Path>(at - all.begin()));
+        paths.push_back(static_cast<engine::Series>(at - all.begin()));
     }
     return paths;
 }
@@ -112,7 +112,7 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
 py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::vector<double> clearness,
                   std::vector<double> air_mean_c, std::vector<std::int32_t> replay_start,
                   std::vector<std::int64_t> first_trial, std::int64_t trials, std::uint64_t seed, int threads) {
-    const engine::RealDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
+    const engine::MeasuredDays days{std::move(clearness), std::move(air_mean_c), std::move(replay_start)};
     const ensemble::HindcastOptions options{std::move(first_trial), trials, seed, {threads, 256}};
     bindings::PythonPoll poll(py::none{});
     ensemble::HindcastResult result;
@@ -132,7 +132,7 @@ py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
 py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
-    const std::vector<engine::Path> paths = paths_of(names);
+    const std::vector<engine::Series> paths = paths_of(names);
     if (trials.empty()) throw base::InputError("trials: at least one trial number is needed");
     ensemble::Traces t;
     {
@@ -152,8 +152,8 @@ py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const 
 void bind_trip(py::module_& m) {
     py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled",
                                                                         "A validated van and trip, immutable.")
-        .def(py::init<config::RecordPtr, config::RecordPtr, trip::Clock>(), py::arg("van"), py::arg("trip"),
-             py::arg("clock"))
+        .def(py::init<config::ConfigurationPtr, config::ConfigurationPtr, trip::Clock>(), py::arg("van"),
+             py::arg("trip"), py::arg("clock"))
         .def_property_readonly("hours", &trip::CompiledTrip::hours)
         .def_property_readonly("days", &trip::CompiledTrip::days)
         .def_property_readonly("drawn_days", &trip::CompiledTrip::drawn_days)
@@ -197,7 +197,7 @@ void bind_trip(py::module_& m) {
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
           py::arg("paths"), py::arg("level") = "");
     m.def(
-        "level", [] { return std::string(engine::level("").name); },
+        "level", [] { return std::string(engine::instruction_set_named("").name); },
         "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

@@ -13,7 +13,7 @@ namespace {
     std::string shown = py::cast<std::string>(py::repr(value));
     if (shown.size() > 80) shown = shown.substr(0, 77) + "...";
     std::string hint;
-    if (field.kind == Kind::text && py::hasattr(value, "strftime"))  // a date without quotes
+    if (field.type == FieldType::text && py::hasattr(value, "strftime"))  // a date without quotes
         hint = "write '" + py::cast<std::string>(py::str(value.attr("strftime")("%Y-%m-%d %H:%M"))) + "', as text";
     throw_out_of_range(schema.name, field, shown, hint);
 }
@@ -91,38 +91,38 @@ std::vector<double> to_bearings(const Schema& schema, const Field& field, py::ha
     return out;
 }
 
-RecordPtr to_record(const Schema& schema, const Field& field, py::handle value) {
-    RecordPtr out;
-    if (!load_record(value, out)) refuse(schema, field, value);
+ConfigurationPtr to_record(const Schema& schema, const Field& field, py::handle value) {
+    ConfigurationPtr out;
+    if (!load_series(value, out)) refuse(schema, field, value);
     return out;
 }
 
 Value to_value(const Schema& schema, const Field& field, py::handle value) {
     if (value.is_none()) return std::monostate{};
-    switch (field.kind) {
-        case Kind::number:
+    switch (field.type) {
+        case FieldType::number:
             if (py::isinstance<Spread>(value)) return py::cast<Spread>(value);
             return to_number(schema, field, value);
-        case Kind::integer:
+        case FieldType::integer:
             return to_number(schema, field, value);
-        case Kind::flag:
+        case FieldType::flag:
             if (!is_flag(value)) refuse(schema, field, value);
             return py::cast<bool>(value);
-        case Kind::choice:
-        case Kind::text:
+        case FieldType::choice:
+        case FieldType::text:
             if (!py::isinstance<py::str>(value)) refuse(schema, field, value);
             return py::cast<std::string>(value);
-        case Kind::numbers:
+        case FieldType::numbers:
             return to_list<double>(schema, field, value,
                                    [&](py::handle item) { return to_number(schema, field, item); });
-        case Kind::bearings:
+        case FieldType::bearings:
             return to_bearings(schema, field, value);
-        case Kind::record:
+        case FieldType::part:
             return to_record(schema, field, value);
-        case Kind::records:
-            return to_list<RecordPtr>(schema, field, value,
-                                      [&](py::handle item) { return to_record(schema, field, item); });
-        case Kind::series:
+        case FieldType::parts:
+            return to_list<ConfigurationPtr>(schema, field, value,
+                                             [&](py::handle item) { return to_record(schema, field, item); });
+        case FieldType::series:
             break;
     }
     if (!py::isinstance<Series>(value)) refuse(schema, field, value);
@@ -131,20 +131,20 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
 
 }  // namespace
 
-bool load_record(py::handle source, RecordPtr& out) {
-    if (!py::isinstance<RecordObject>(source)) return false;
-    const auto& object = py::cast<const RecordObject&>(source);
+bool load_series(py::handle source, ConfigurationPtr& out) {
+    if (!py::isinstance<ConfigurationObject>(source)) return false;
+    const auto& object = py::cast<const ConfigurationObject&>(source);
     object.get();
-    out = object.record;
+    out = object.configuration;
     return true;
 }
 
-py::object to_python(const RecordPtr& record) {
-    if (!record) return py::none();
-    const auto type = py::type::of<RecordObject>();
-    const py::object plain = py::cast(RecordObject{record});
+py::object to_python(const ConfigurationPtr& configuration) {
+    if (!configuration) return py::none();
+    const auto type = py::type::of<ConfigurationObject>();
+    const py::object plain = py::cast(ConfigurationObject{configuration});
     const py::dict classes = type.attr("_classes");
-    const py::str name(record->schema().name);
+    const py::str name(configuration->schema().name);
     if (!classes.contains(name)) return plain;
     const py::object cls = classes[name];
     py::object out = cls.attr("__new__")(cls);
@@ -154,30 +154,30 @@ py::object to_python(const RecordPtr& record) {
 
 py::object to_python(const Field& field, const Value& value) {
     if (std::holds_alternative<std::monostate>(value)) return py::none();
-    switch (field.kind) {
-        case Kind::number:
+    switch (field.type) {
+        case FieldType::number:
             if (const auto* spread = std::get_if<Spread>(&value)) return py::cast(*spread);
             return py::float_(std::get<double>(value));
-        case Kind::integer:
+        case FieldType::integer:
             return py::int_(static_cast<long long>(std::get<double>(value)));
-        case Kind::flag:
+        case FieldType::flag:
             return py::bool_(std::get<bool>(value));
-        case Kind::choice:
-        case Kind::text:
+        case FieldType::choice:
+        case FieldType::text:
             return py::str(std::get<std::string>(value));
-        case Kind::numbers:
+        case FieldType::numbers:
             return py::tuple(py::cast(std::get<std::vector<double>>(value)));
-        case Kind::bearings: {
+        case FieldType::bearings: {
             const auto& xs = std::get<std::vector<double>>(value);
             py::tuple out(xs.size() / 2);
             for (std::size_t i = 0; i < xs.size(); i += 2) out[i / 2] = py::make_tuple(xs[i], xs[i + 1]);
             return out;
         }
-        case Kind::record:
-            return to_python(std::get<RecordPtr>(value));
-        case Kind::records:
-            return py::tuple(py::cast(std::get<std::vector<RecordPtr>>(value)));
-        case Kind::series:
+        case FieldType::part:
+            return to_python(std::get<ConfigurationPtr>(value));
+        case FieldType::parts:
+            return py::tuple(py::cast(std::get<std::vector<ConfigurationPtr>>(value)));
+        case FieldType::series:
             break;
     }
     return py::cast(std::const_pointer_cast<Series>(std::get<SeriesPtr>(value)));

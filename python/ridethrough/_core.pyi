@@ -207,7 +207,7 @@ class Record:
     def replace(self, **kwargs: Any) -> Record:
         """A copy with some fields changed."""
     def warnings(self) -> list[str]:
-        """What is allowed but probably not meant, here and in the records inside."""
+        """What is allowed but probably not meant, here and in the configurations inside."""
     def __eq__(self, other: object) -> bool: ...
     def __hash__(self) -> int: ...
     def __repr__(self) -> str: ...
@@ -271,7 +271,7 @@ class Spread:
     def __hash__(self) -> int: ...
     def __repr__(self) -> str: ...
 
-class TimeSeries:
+class TimeSeriesInfo:
     """Declaration of one hourly time series."""
     @property
     def name(self) -> str: ...
@@ -413,4 +413,4 @@ LITHIUM_INSIDE: str
 MEDICINE: str
 MOST_THREADS: int
 RESULTS: tuple[Result, ...]
-TIME_SERIES: tuple[TimeSeries, ...]
+TIME_SERIES: tuple[TimeSeriesInfo, ...]

@@ -11,11 +11,11 @@ class Packs {
   public:
     Packs(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
           const std::string& precision, const std::string& level) {
-        engine::PathsWanted wanted{};
-        wanted[engine::kPathCharge] = true;  // as `simulate` wants it
+        engine::SeriesWanted wanted{};
+        wanted[engine::kSeriesCharge] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
-            packs_.push_back(
-                engine::make_runner(compiled, seed, precision_of(precision), engine::level(level), wanted));
+            packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision),
+                                                 engine::instruction_set_named(level), wanted));
             trials_.emplace_back();
             for (; static_cast<int>(trials_.back().size()) < packs_.back()->lanes() && first < trials; ++first)
                 trials_.back().push_back(first);
@@ -29,7 +29,7 @@ class Packs {
         for (std::size_t i = 0; i < packs_.size(); ++i) {
             packs_[i]->run_drawn(nullptr);
             for (int lane = 0; lane < static_cast<int>(trials_[i].size()); ++lane)
-                cutouts += packs_[i]->column(engine::kDevice, lane) > 0;
+                cutouts += packs_[i]->column(engine::kCutoutCause, lane) > 0;
         }
         return cutouts;
     }
@@ -53,7 +53,7 @@ void bind_packs(py::module_& m) {
         "levels",
         [] {
             std::vector<std::string> names;
-            for (const engine::Level& l : engine::levels()) names.emplace_back(l.name);
+            for (const engine::InstructionSet& l : engine::instruction_sets()) names.emplace_back(l.name);
             return names;
         },
         "Instruction sets of the kernel that run here, the widest last. All give the same bits.");

@@ -11,23 +11,23 @@ namespace ridethrough::bindings {
 namespace {
 
 using V = simd::Pack<double, 8>;
-using Words = std::vector<std::uint64_t>;
+using Draws = std::vector<std::uint64_t>;
 
 struct Arrays {
     double *clearness, *air_mean, *ghi, *beam, *sky, *air;
 };
 
-double centre(const config::Record& climate, const char* field) {
+double centre(const config::Configuration& climate, const char* field) {
     const auto* spread = std::get_if<config::Spread>(&climate.at(field));
     return spread ? spread->mean() : climate.number(field);
 }
 
-// Words of V::width trials from `first`, interleaved by lane.
-void fill(Words& words, std::size_t count, const random::SeedSequence& key, std::uint64_t first) {
-    words.resize(count * V::width);
+// Draws of V::width trials from `first`, interleaved by lane.
+void fill(Draws& draws, std::size_t count, const random::SeedSequence& key, std::uint64_t first) {
+    draws.resize(count * V::width);
     for (std::size_t lane = 0; lane < V::width; ++lane) {
         random::Stream stream(key, first + lane);
-        for (std::size_t i = 0; i < count; ++i) words[i * V::width + lane] = stream.next();
+        for (std::size_t i = 0; i < count; ++i) draws[i * V::width + lane] = stream.next();
     }
 }
 
@@ -37,7 +37,7 @@ void generate(const weather::WeatherView<double>& w, const weather::WeatherInput
     const random::SeedSequence temperature_key(seed, random::purpose("weather.temperature"));
     const random::SeedSequence cloud_key(seed, random::purpose("weather.cloud"));
     const auto days = static_cast<std::size_t>(w.days);
-    Words clear, warm, cloud;
+    Draws clear, warm, cloud;
     std::vector<V> k(days), mean(days);
     weather::HourlyWeather<V> hours;
     for (int first = 0; first < trials; first += V::width) {
@@ -64,8 +64,8 @@ void generate(const weather::WeatherView<double>& w, const weather::WeatherInput
     }
 }
 
-py::dict generate_weather(const config::RecordPtr& climate, int first_day, int days, int trials, std::uint64_t seed,
-                          double utc_offset_h, double tilt_deg, double azimuth_deg, double albedo) {
+py::dict generate_weather(const config::ConfigurationPtr& climate, int first_day, int days, int trials,
+                          std::uint64_t seed, double utc_offset_h, double tilt_deg, double azimuth_deg, double albedo) {
     if (!(days >= 1 && days <= 3660)) throw base::InputError("days = " + std::to_string(days) + ": allowed 1 to 3660");
     if (!(trials >= 1 && trials <= 10000000))
         throw base::InputError("trials = " + std::to_string(trials) + ": allowed 1 to 10000000");
@@ -106,12 +106,13 @@ void bind_weather(py::module_& m) {
           "Weather as the simulation draws it: daily arrays (trials, days), hourly ones (trials, days, 24); spreads "
           "are taken at their mean. Days count from 1970-01-01.");
     m.def(
-        "mean_clearness", [](const config::RecordPtr& c) { return to_array(weather::mean_clearness(*c)); },
+        "mean_clearness", [](const config::ConfigurationPtr& c) { return to_array(weather::mean_clearness(*c)); },
         py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
     m.def(
-        "clearness_temp_corr", [](const config::RecordPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },
+        "clearness_temp_corr",
+        [](const config::ConfigurationPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },
         py::arg("climate"));
     m.def(
-        "air_temp_sd_c", [](const config::RecordPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
+        "air_temp_sd_c", [](const config::ConfigurationPtr& c) { return to_array(weather::air_temp_sd_c(*c)); },
         py::arg("climate"));
 }

@@ -50,15 +50,15 @@ class Part {
     std::vector<std::string> warnings() const;  // what is allowed but probably not meant, here and inside
     bool operator==(const Part& other) const;
 
-    const config::RecordPtr& record() const { return record_; }  // what the engine reads
+    const config::ConfigurationPtr& configuration() const { return configuration_; }  // what the engine reads
 
   protected:
     Part(std::string_view kind, const Fields& fields);
-    explicit Part(config::RecordPtr record) : record_(std::move(record)) {}
+    explicit Part(config::ConfigurationPtr configuration) : configuration_(std::move(configuration)) {}
 
   private:
     friend Part make(const std::string& kind, const Fields& fields);
-    config::RecordPtr record_;
+    config::ConfigurationPtr configuration_;
 };
 
 // A part by the name of its class: make("AgmBattery", {{"capacity_ah", 120}}). InputError where there is no such class
@@ -83,7 +83,7 @@ class Value {
     Value(Spread spread) : held_(std::move(spread)) {}
     Value(std::vector<double> numbers) : held_(std::move(numbers)) {}
     Value(std::initializer_list<double> numbers) : held_(std::vector<double>(numbers)) {}
-    Value(const Part& part) : held_(part.record()) {}
+    Value(const Part& part) : held_(part.configuration()) {}
     Value(const std::vector<Part>& parts) { keep(parts); }
     Value(std::initializer_list<Part> parts) { keep(parts); }
 
@@ -92,9 +92,9 @@ class Value {
   private:
     template <class Parts>
     void keep(const Parts& parts) {
-        std::vector<config::RecordPtr> records;
-        for (const Part& part : parts) records.push_back(part.record());
-        held_ = std::move(records);
+        std::vector<config::ConfigurationPtr> configurations;
+        for (const Part& part : parts) configurations.push_back(part.configuration());
+        held_ = std::move(configurations);
     }
     config::Value held_;
 };

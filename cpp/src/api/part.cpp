@@ -18,18 +18,19 @@ config::Values values_of(const std::string& owner, const Fields& fields) {
 Part::Part(std::string_view kind, const Fields& fields) : Part(make(std::string(kind), fields)) {}
 
 Part make(const std::string& kind, const Fields& fields) {
-    return Part(config::Record::make(trip::schema_named(kind), values_of(kind, fields)));
+    return Part(config::Configuration::make(trip::schema_named(kind), values_of(kind, fields)));
 }
 
 Part Part::with(const Fields& changes) const {
     const config::Values values = values_of(kind(), changes);
-    for (const auto& change : values) record_->schema().field(change.first);  // InputError where there is no such field
-    return Part(record_->replace(values));
+    for (const auto& change : values)
+        configuration_->schema().field(change.first);  // InputError where there is no such field
+    return Part(configuration_->replace(values));
 }
 
-std::string Part::kind() const { return record_->schema().name; }
-std::string Part::text() const { return record_->repr(); }
-std::vector<std::string> Part::warnings() const { return record_->warnings(); }
-bool Part::operator==(const Part& other) const { return *record_ == *other.record_; }
+std::string Part::kind() const { return configuration_->schema().name; }
+std::string Part::text() const { return configuration_->repr(); }
+std::vector<std::string> Part::warnings() const { return configuration_->warnings(); }
+bool Part::operator==(const Part& other) const { return *configuration_ == *other.configuration_; }
 
 }  // namespace ridethrough

@@ -18,7 +18,7 @@ trip::Clock clock_of(const Trip& trip, const Options& options, std::vector<std::
         for (const Clock::Change& c : options.clock->changes) clock.changes.push_back({c.after_h, c.utc_offset_h});
         return clock;
     }
-    const trip::Clock clock = trip::clock_without_zones(*trip.record());
+    const trip::Clock clock = trip::clock_without_zones(*trip.configuration());
     if (clock.source != "Site.utc_offset_h")
         warnings.push_back("Site.utc_offset_h is not given: the clock is taken to be " +
                            base::number_text(clock.utc_offset_h) + " h ahead of UTC (" + clock.source +
@@ -44,11 +44,13 @@ std::map<std::string, std::vector<float>, std::less<>> columns_of(ensemble::Colu
 }
 
 std::vector<std::string> cautions_of(const Van& van, const Trip& trip) {
-    std::vector<std::string> told{"Not in that interval: the model's own error, and how well the inputs are known."};
-    if (van.record()->record("fridge")->has("medicine")) told.emplace_back(trip::kMedicine);
-    for (std::string& caution : trip::cautions(*van.record(), *trip.record())) told.push_back(std::move(caution));
-    told.emplace_back(trip::kPlanningAid);
-    return told;
+    std::vector<std::string> sentences{
+        "Not in that interval: the model's own error, and how well the inputs are known."};
+    if (van.configuration()->part("fridge")->has("medicine")) sentences.emplace_back(trip::kMedicine);
+    for (std::string& caution : trip::cautions(*van.configuration(), *trip.configuration()))
+        sentences.push_back(std::move(caution));
+    sentences.emplace_back(trip::kPlanningAid);
+    return sentences;
 }
 
 }  // namespace
@@ -59,7 +61,7 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
                          stats::grouped(kMostTrials));
     Risk risk;
     const trip::Clock clock = clock_of(trip, options, risk.warnings);
-    const auto compiled = std::make_shared<const trip::CompiledTrip>(van.record(), trip.record(), clock);
+    const auto compiled = std::make_shared<const trip::CompiledTrip>(van.configuration(), trip.configuration(), clock);
     trip::refuse_life_support(compiled->load_names());
     risk.warnings.insert(risk.warnings.end(), compiled->warnings().begin(), compiled->warnings().end());
 
@@ -75,7 +77,7 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
     risk.trials = result.trials;
     risk.stopped = result.cancelled;
     std::int64_t events = 0;
-    for (const std::uint8_t device : result.columns.of<std::uint8_t>(engine::kDevice)) events += device != 0;
+    for (const std::uint8_t device : result.columns.of<std::uint8_t>(engine::kCutoutCause)) events += device != 0;
     risk.cutout = stats::wilson(events, result.trials);
     risk.columns = columns_of(std::move(result.columns));
     risk.cautions = cautions_of(van, trip);

@@ -23,27 +23,27 @@ const Schema& schema() {
         "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
         "available well, resistance and one polarisation voltage.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 150.0, "common practice, no source: a common size",
+            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 150.0, "common practice, no source: a common size",
                    "rated capacity at the 20-hour rate, new, 25 degC"),
-            number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0), "from memory",
-                   "capacity now as a share of the rated one"),
+            number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0),
+                   "from memory", "capacity now as a share of the rated one"),
             start_charge(),
-            number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
+            number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
                    "from memory", "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
             numbers("rest_voltage_v", "V", {8, 16}, 11,
                     std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
                     "from memory, between charts of the trade that disagree by 0.2 V",
                     "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
-            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+            number("rest_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
                    "from memory: charts differ by about 0.1 V either way", "shift of the whole rest-voltage table"),
             number(
-                "polarisation_factor", "", Level::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
+                "polarisation_factor", "", Variation::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
                 "own fit to discharge shares at C/20 to C/2, from memory",
                 "share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an "
                 "AGM shows"),
-            number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
+            number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
                    "from memory; vented cells .72 by IEEE 485", "share of the capacity that is available at 0 degC"),
-            number("acceptance_per_h", "1/h", Level::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),
+            number("acceptance_per_h", "1/h", Variation::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),
                    "from memory (ampere-hour law)", "charge current accepted per Ah still missing"),
             location(),
             cabin_share(),
@@ -52,19 +52,19 @@ const Schema& schema() {
             age_years(),
             measured_capacity(),
             second(),
-            number("brownout_v", "V", Level::fixed, {6, 11.5}, 10.0, "common practice, no source",
-                   "posts voltage below which the loads of a 12 V system stop working"),
-            number("brownout_restart_v", "V", Level::fixed, {8, 13}, 11.5, "from memory",
-                   "posts voltage at which they come back"),
+            number("brownout_v", "V", Variation::fixed, {6, 11.5}, 10.0, "common practice, no source",
+                   "terminal voltage below which the loads of a 12 V system stop working"),
+            number("brownout_restart_v", "V", Variation::fixed, {8, 13}, 11.5, "from memory",
+                   "terminal voltage at which they come back"),
         },
-        [](const Record& r) {
+        [](const Configuration& r) {
             check_rising(r, "rest_voltage_v");
             check_above(r, "brownout_restart_v", "brownout_v");
         }};
     return s;
 }
 
-Model model(const Record& battery) {
+Model model(const Configuration& battery) {
     Model m;  // the laws' defaults are lead-acid's
     const auto& volts = battery.numbers("rest_voltage_v");
     // A node below empty: what is not there cannot be drawn, the voltage collapses (100 V per unit, own choice).
@@ -73,7 +73,7 @@ Model model(const Record& battery) {
         charge[i] = static_cast<double>(i - 1) / 10;
         rest[i] = volts[i - 1];
     }
-    m.rest_v = curve_through(charge, rest);
+    m.open_circuit_v = curve_through(charge, rest);
     std::array<double, kFahrenheit.size() + 1> temp, loss;
     for (std::size_t i = 0; i < kFahrenheit.size(); ++i) {
         temp[i] = celsius(kFahrenheit[i]);
@@ -90,7 +90,7 @@ Model model(const Record& battery) {
     return m;
 }
 
-void add_parameters(const Record& battery, Model& m, random::ParameterTable& table) {
+void add_parameters(const Configuration& battery, Model& m, random::ParameterTable& table) {
     m.polarisation = table.add(battery, "polarisation_factor", "battery.");
     m.acceptance = table.add(battery, "acceptance_per_h", "battery.");
     m.coulombic = table.constant(1);

@@ -16,12 +16,12 @@ const Schema& second_battery_schema() {
         "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
         "those of both together.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
+            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
                    "rated capacity at the 20-hour rate, new, 25 degC"),
-            derived("age_years", "years", Level::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
-            derived("state_of_health", "", Level::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
+            derived("age_years", "years", Variation::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
+            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
                     "capacity now as a share of the rated one"),
-            derived("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100},
+            derived("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100},
                     "by chemistry and age_years, from memory",
                     "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
         }};
@@ -31,7 +31,7 @@ const Schema& second_battery_schema() {
 namespace {
 
 // A second battery in parallel: what it does not declare follows from its age.
-Model::Second second_battery(const Record& s, const Chemistry& chemistry, random::ParameterTable& table) {
+Model::Second second_battery(const Configuration& s, const Chemistry& chemistry, random::ParameterTable& table) {
     const std::string at = "battery.second.";
     const double years = s.has("age_years") ? s.number("age_years") : 0;
     Model::Second out;
@@ -48,7 +48,7 @@ Model::Second second_battery(const Record& s, const Chemistry& chemistry, random
 
 }  // namespace
 
-Model compile(const Record& b, random::ParameterTable& table) {
+Model compile(const Configuration& b, random::ParameterTable& table) {
     const std::string at = "battery.";
     const Chemistry& chemistry = chemistry_of(b);
     Model m = chemistry.model(b);
@@ -70,7 +70,7 @@ Model compile(const Record& b, random::ParameterTable& table) {
                                   ? table.spread(at + "resistance_mohm_100ah",
                                                  chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
                                   : table.add(b, "resistance_mohm_100ah", at);
-    m.rest_offset_v = table.add(b, "rest_voltage_offset_v", at);
+    m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);
@@ -78,7 +78,7 @@ Model compile(const Record& b, random::ParameterTable& table) {
     if (!m.polarisation || !m.acceptance || !m.coulombic || !m.wakes_itself)
         throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
     if (b.has("measured_capacity_ah")) m.measured_ah = table.add(b, "measured_capacity_ah", at);
-    if (const RecordPtr s = b.record("second")) m.second = second_battery(*s, chemistry, table);
+    if (const ConfigurationPtr s = b.part("second")) m.second = second_battery(*s, chemistry, table);
     return m;
 }
 

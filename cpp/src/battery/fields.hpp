@@ -7,7 +7,7 @@
 
 namespace ridethrough::battery {
 
-inline void check_rising(const config::Record& r, const char* field) {
+inline void check_rising(const config::Configuration& r, const char* field) {
     const auto& v = r.numbers(field);
     for (std::size_t i = 1; i < v.size(); ++i)
         if (!(v[i] > v[i - 1]))
@@ -16,7 +16,7 @@ inline void check_rising(const config::Record& r, const char* field) {
                                    base::number_text(v[i - 1]));
 }
 
-inline void check_above(const config::Record& r, const char* upper, const char* lower) {
+inline void check_above(const config::Configuration& r, const char* upper, const char* lower) {
     if (!(r.number(upper) > r.number(lower)))
         throw base::InputError(r.schema().name + "." + upper + " = " + base::number_text(r.number(upper)) +
                                " V: must be above " + lower + " = " + base::number_text(r.number(lower)) + " V");
@@ -24,13 +24,13 @@ inline void check_above(const config::Record& r, const char* upper, const char* 
 
 inline config::Field start_charge() {
     return config::number(
-        "start_charge", "", config::Level::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
+        "start_charge", "", config::Variation::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
         "from memory: most owners leave with a full battery",
         "share of the full charge that is in the battery when the trip starts, or the storage before it");
 }
 inline config::Field cabin_share() {
     return config::derived(
-        "cabin_share", "", config::Level::trial, {0, 1}, "by location: 1 in the living space, else 0",
+        "cabin_share", "", config::Variation::trial, {0, 1}, "by location: 1 in the living space, else 0",
         "where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not "
         "given: as its location says");
 }
@@ -43,29 +43,29 @@ inline config::Field location() {
 }
 inline config::Field engine_bay_rise() {
     return config::number(
-        "engine_bay_rise_k", "K", config::Level::fixed, {0, 80}, 35.0, "from memory, weak",
+        "engine_bay_rise_k", "K", config::Variation::fixed, {0, 80}, 35.0, "from memory, weak",
         "rise of the engine bay over the outdoor air on a long drive: reached with a time constant of 0.5 h, lost "
         "with one of 2 h; used with location = engine_bay");
 }
 inline config::Field age_years() {
     return config::derived(
-        "age_years", "years", config::Level::fixed, {0, 15}, "none: as new",
+        "age_years", "years", config::Variation::fixed, {0, 15}, "none: as new",
         "age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health "
         "falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance "
         "rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory");
 }
 inline config::Field measured_capacity() {
-    return config::derived("measured_capacity_ah", "Ah", config::Level::trial, {1, 2000},
+    return config::derived("measured_capacity_ah", "Ah", config::Variation::trial, {1, 2000},
                            "none: capacity_ah x state_of_health",
                            "capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x "
                            "state_of_health");
 }
 inline config::Field second() {
-    return config::record("second", {"SecondBattery"}, std::monostate{}, true,
-                          "another battery of the same kind in parallel, of its own size and age");
+    return config::part("second", {"SecondBattery"}, std::monostate{}, true,
+                        "another battery of the same kind in parallel, of its own size and age");
 }
 inline config::Field thermal_lag() {
-    return config::number("thermal_lag_h", "h", config::Level::trial, {0.1, 72}, 8.0, "from memory",
+    return config::number("thermal_lag_h", "h", config::Variation::trial, {0.1, 72}, 8.0, "from memory",
                           "time constant with which the battery follows the air around it");
 }
 

@@ -17,12 +17,12 @@ const Schema& schema() {
         "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off "
         "at low voltage and refuses charge when too cold or too hot.",
         {
-            number("capacity_ah", "Ah", Level::trial, {5, 2000}, 120.0, "common practice, no source: a common size",
+            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, "common practice, no source: a common size",
                    "rated capacity, new, 25 degC"),
-            number("state_of_health", "", Level::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0), "from memory",
-                   "capacity now as a share of the rated one"),
+            number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0),
+                   "from memory", "capacity now as a share of the rated one"),
             start_charge(),
-            number("resistance_mohm_100ah", "mohm", Level::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
+            number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
                    "from memory",
                    "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
             // Own table. The trade's figures (from memory) and the curve of one small cell (Prada et al. 2013, as
@@ -36,21 +36,21 @@ const Schema& schema() {
                     std::vector<double>{9.40, 10.05, 11.20, 12.50, 12.90, 13.03, 13.10, 13.20, 13.40, 13.60},
                     "from memory, within figures of the trade and the cell of Prada et al. 2013",
                     "rested voltage at those nodes"),
-            number("rest_voltage_offset_v", "V", Level::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+            number("rest_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
                    "from memory: figures differ by 0.1 to 0.2 V", "shift of the whole table"),
-            number("capacity_factor_0c", "", Level::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
+            number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                    "from memory", "share of the capacity that is available at 0 degC"),
-            number("charge_c_rate", "1/h", Level::trial, {0.05, 3}, 0.5, "from memory",
+            number("charge_c_rate", "1/h", Variation::trial, {0.05, 3}, 0.5, "from memory",
                    "largest charge current per Ah of capacity, up to 95 % charge; from there linear to none"),
-            number("coulombic_efficiency", "", Level::trial, {0.9, 1}, 0.995, "from memory: .98 to 1",
+            number("coulombic_efficiency", "", Variation::trial, {0.9, 1}, 0.995, "from memory: .98 to 1",
                    "Ah stored per Ah charged"),
-            number("charge_block_c", "degC", Level::fixed, {-20, 10}, 0.0, "common practice, no source",
+            number("charge_block_c", "degC", Variation::fixed, {-20, 10}, 0.0, "common practice, no source",
                    "at or below this temperature the BMS refuses charge"),
-            number("charge_full_c", "degC", Level::fixed, {-15, 25}, 10.0, "from memory",
+            number("charge_full_c", "degC", Variation::fixed, {-15, 25}, 10.0, "from memory",
                    "above this temperature the full charge current is accepted; linear between"),
-            number("hot_reduce_c", "degC", Level::fixed, {30, 70}, 45.0, "from memory",
+            number("hot_reduce_c", "degC", Variation::fixed, {30, 70}, 45.0, "from memory",
                    "above this temperature the charge current is reduced"),
-            number("hot_block_c", "degC", Level::fixed, {35, 80}, 55.0, "from memory",
+            number("hot_block_c", "degC", Variation::fixed, {35, 80}, 55.0, "from memory",
                    "at or above this temperature charge is refused"),
             location(),
             cabin_share(),
@@ -60,22 +60,23 @@ const Schema& schema() {
             measured_capacity(),
             second(),
             number(
-                "cell_heater_w", "W", Level::fixed, {0, 2000}, 0.0, "own choice: none",
+                "cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, "own choice: none",
                 "heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own "
                 "charge, and counts with the other loads"),
-            number("heated_to_c", "degC", Level::fixed, {0, 20}, 5.0, "from memory",
+            number("heated_to_c", "degC", Variation::fixed, {0, 20}, 5.0, "from memory",
                    "cell temperature up to which that heater works"),
-            number("heat_capacity_kj_per_k_100ah", "kJ/K", Level::fixed, {3, 40}, 11.5,
+            number("heat_capacity_kj_per_k_100ah", "kJ/K", Variation::fixed, {3, 40}, 11.5,
                    "from memory: 11.5 kg, 1 kJ/kg K", "heat capacity of a 100 Ah battery; scales with capacity"),
-            number("bms_cutoff_v", "V", Level::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
-                   "posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more "
-                   "than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
-            number("wakes_itself_share", "", Level::fixed, {0, 1}, 0.5, "from memory, weak",
+            number(
+                "bms_cutoff_v", "V", Variation::fixed, {8, 12}, 10.0, "from memory: 2.5 V a cell",
+                "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more "
+                "than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
+            number("wakes_itself_share", "", Variation::fixed, {0, 1}, 0.5, "from memory, weak",
                    "share of systems whose regulator starts on the dead bus by itself; with the others a person has to "
                    "wake the battery, in waking hours. It never moves the first cut-out, and the hours after it "
                    "little: a drive or the mains wakes any battery, and most sun comes in waking hours"),
         },
-        [](const Record& r) {
+        [](const Configuration& r) {
             check_rising(r, "rest_charge");
             check_rising(r, "rest_voltage_v");
             if (r.numbers("rest_charge").front() != 0 || r.numbers("rest_charge").back() != 1)
@@ -88,7 +89,7 @@ const Schema& schema() {
     return s;
 }
 
-Model model(const Record& battery) {
+Model model(const Configuration& battery) {
     Model m;
     m.laws = {.rate_limited = true,
               .polarises = false,
@@ -96,7 +97,7 @@ Model model(const Record& battery) {
               .has_bms = true,
               .falls_to_float = true,
               .absorption_counts_from = 0.9};  // where its current starts to fall
-    m.rest_v = curve_through(battery.numbers("rest_charge"), battery.numbers("rest_voltage_v"));
+    m.open_circuit_v = curve_through(battery.numbers("rest_charge"), battery.numbers("rest_voltage_v"));
     // Linear: about .85 at 0 degC and .7 at -20 degC, from memory.
     m.cold = curve_through(std::array{0.0, 25.0, 60.0}, std::array{1.0, 0.0, 0.0});
     m.wells.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
@@ -112,7 +113,7 @@ Model model(const Record& battery) {
     return m;
 }
 
-void add_parameters(const Record& battery, Model& m, random::ParameterTable& table) {
+void add_parameters(const Configuration& battery, Model& m, random::ParameterTable& table) {
     m.polarisation = table.constant(0);
     m.acceptance = table.add(battery, "charge_c_rate", "battery.");
     m.coulombic = table.add(battery, "coulombic_efficiency", "battery.");

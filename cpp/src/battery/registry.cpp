@@ -13,7 +13,7 @@ std::span<const Chemistry* const> chemistries() {
     return all;
 }
 
-const Chemistry& chemistry_of(const Record& battery) {
+const Chemistry& chemistry_of(const Configuration& battery) {
     for (const Chemistry* c : chemistries())
         if (c->schema().name == battery.schema().name) return *c;
     throw std::logic_error("no chemistry is called " + battery.schema().name);

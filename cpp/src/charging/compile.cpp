@@ -3,10 +3,10 @@
 #include "ridethrough/circuit/wiring.hpp"
 
 namespace ridethrough::charging {
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
-double supply_mohm(const Record& charger, bool towed) {
+double supply_mohm(const Configuration& charger, bool towed) {
     if (charger.has("supply_length_m"))
         return 1000 * circuit::conductor_resistance_ohm(charger.number("supply_section_mm2"),
                                                         2 * charger.number("supply_length_m"));
@@ -14,7 +14,7 @@ double supply_mohm(const Record& charger, bool towed) {
     return towed ? 60 : 15;
 }
 
-AlternatorModel compile_alternator(const RecordPtr& d, bool towed, bool idles, random::ParameterTable& table) {
+AlternatorModel compile_alternator(const ConfigurationPtr& d, bool towed, bool idles, random::ParameterTable& table) {
     AlternatorModel m;
     if (!d) return m;
     const std::string at = "dc_dc.";
@@ -36,7 +36,7 @@ AlternatorModel compile_alternator(const RecordPtr& d, bool towed, bool idles, r
     return m;
 }
 
-MainsModel compile_mains(const RecordPtr& charger, const RecordPtr& generator, bool runs,
+MainsModel compile_mains(const ConfigurationPtr& charger, const ConfigurationPtr& generator, bool runs,
                          random::ParameterTable& table) {
     MainsModel m;
     if (charger) m.current_a = table.add(*charger, "current_a", "mains.");

@@ -8,24 +8,24 @@ using namespace config;
 namespace {
 
 Field supply_mohm(const char* standard) {
-    return derived("supply_mohm", "mohm", Level::trial, {0, 1000}, standard,
+    return derived("supply_mohm", "mohm", Variation::trial, {0, 1000}, standard,
                    "loop resistance from the alternator to here; not given: of the supply cable, else the default");
 }
 Field supply_length() {
-    return derived("supply_length_m", "m", Level::fixed, {0.1, 50}, "own choice",
+    return derived("supply_length_m", "m", Variation::fixed, {0.1, 50}, "own choice",
                    "length of the supply cable one way (the way back is of the same cable), given with "
                    "supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted");
 }
 Field supply_section() {
-    return number("supply_section_mm2", "mm2", Level::fixed, {1.5, 35}, 6.0, "from memory: 2.5 to 16",
+    return number("supply_section_mm2", "mm2", Variation::fixed, {1.5, 35}, 6.0, "from memory: 2.5 to 16",
                   "copper section of the supply cable (not its outside diameter); used with supply_length_m");
 }
 Field alternator_v() {
-    return number("alternator_v", "V", Level::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), "from memory",
+    return number("alternator_v", "V", Variation::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), "from memory",
                   "alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15)");
 }
 Field idle_current() {
-    return number("idle_current_a", "A", Level::trial, {0, 200}, Spread::triangular(5, 15, 25), "from memory, weak",
+    return number("idle_current_a", "A", Variation::trial, {0, 200}, Spread::triangular(5, 15, 25), "from memory, weak",
                   "most that there is while the engine idles (Trip.idle_days)");
 }
 Field line_closed() {
@@ -33,14 +33,14 @@ Field line_closed() {
                 "False: the breaker or fuse in the line from the alternator is open, and nothing is charged");
 }
 
-void check_supply(const Record& r) {
+void check_supply(const Configuration& r) {
     const std::string& owner = r.schema().name;
     if (r.has("supply_length_m") && r.has("supply_mohm"))
         throw InputError(owner +
                          ".supply_mohm: not allowed beside supply_length_m and supply_section_mm2, which say "
                          "the same");
 }
-std::vector<std::string> warn_supply(const Record& r) {
+std::vector<std::string> warn_supply(const Configuration& r) {
     const double standard = std::get<double>(r.schema().field("supply_section_mm2").standard);
     if (r.has("supply_length_m") || r.number("supply_section_mm2") == standard) return {};
     return {r.schema().name + ".supply_section_mm2 is given without supply_length_m: it is not used"};
@@ -53,18 +53,18 @@ const Schema& dc_dc_charger_schema() {
         "DcDcCharger",
         "Charger between the vehicle's alternator and the house battery; works while driving.",
         {
-            number("current_a", "A", Level::trial, {1, 200}, 25.0, "common size", "largest output current"),
-            number("efficiency", "", Level::trial, {0.5, 1}, 0.92, "from memory: .90 to .93",
+            number("current_a", "A", Variation::trial, {1, 200}, 25.0, "common size", "largest output current"),
+            number("efficiency", "", Variation::trial, {0.5, 1}, 0.92, "from memory: .90 to .93",
                    "output power per input power"),
             alternator_v(),
             supply_mohm("from memory: 15 in a van, 60 in a towed camper (weak)"),
             supply_length(),
             supply_section(),
-            number("lockout_v", "V", Level::trial, {9, 15}, 12.6, "from memory",
+            number("lockout_v", "V", Variation::trial, {9, 15}, 12.6, "from memory",
                    "the charger stays off when its input, under load, is below this voltage"),
-            derived("restart_v", "V", Level::trial, {9, 15.5}, "from memory: 0.3 to 1 V above lockout_v",
+            derived("restart_v", "V", Variation::trial, {9, 15.5}, "from memory: 0.3 to 1 V above lockout_v",
                     "input voltage without load from which it starts again; not given: any"),
-            number("cycling_share", "", Level::fixed, {0, 1}, 0.0, "own choice",
+            number("cycling_share", "", Variation::fixed, {0, 1}, 0.0, "own choice",
                    "share of its current that it gives where it starts without load and drops out under load, over "
                    "and over; 0: it then counts as off"),
             choice("input_priority", {"both", "solar_first", "alternator_first"}, "both", "own choice",
@@ -85,7 +85,7 @@ const Schema& alternator_link_schema() {
         "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, with "
         "no charger in it. Current follows from the voltages and the resistances; none flows back.",
         {
-            number("current_a", "A", Level::trial, {1, 200}, 40.0, "from memory: 20 to 60 A",
+            number("current_a", "A", Variation::trial, {1, 200}, 40.0, "from memory: 20 to 60 A",
                    "most that it carries: the fuse, or what the alternator has to spare"),
             alternator_v(),
             supply_mohm("from memory: 40 in a van, 100 in a towed camper (weak)"),
@@ -104,8 +104,8 @@ const Schema& mains_charger_schema() {
         "MainsCharger",
         "Battery charger on shore power; works on powered nights, and on a generator.",
         {
-            number("current_a", "A", Level::trial, {1, 200}, 20.0, "common size", "largest output current"),
-            number("efficiency", "", Level::fixed, {0.3, 1}, 0.88, "from memory: .85 to .92",
+            number("current_a", "A", Variation::trial, {1, 200}, 20.0, "common size", "largest output current"),
+            number("efficiency", "", Variation::fixed, {0.3, 1}, 0.88, "from memory: .85 to .92",
                    "output energy per energy drawn from the mains; says what is drawn, not what is charged"),
             profile_field(),
         }};
@@ -117,7 +117,7 @@ const Schema& generator_schema() {
                                "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
                                "Never in or beside a closed space: carbon monoxide kills.",
                                {
-                                   number("rated_w", "W", Level::fixed, {100, 10000}, 900.0, "common size",
+                                   number("rated_w", "W", Variation::fixed, {100, 10000}, 900.0, "common size",
                                           "continuous power; limits the mains charger's current"),
                                }};
     return schema;

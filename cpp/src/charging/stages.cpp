@@ -5,14 +5,14 @@ namespace ridethrough::charging {
 using namespace config;
 
 Field profile_field() {
-    return record("profile", {"ChargeProfile"}, std::monostate{}, true,
-                  "charge stages; not given: the stages that suit the battery's chemistry");
+    return part("profile", {"ChargeProfile"}, std::monostate{}, true,
+                "charge stages; not given: the stages that suit the battery's chemistry");
 }
 
 namespace {
 
 // The numbers belong to the ready-made profile then; others beside it could only mislead.
-void check_ready_made(const Record& r) {
+void check_ready_made(const Configuration& r) {
     if (r.text("ready_made") == "none") return;
     for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
         if (r.number(field) != std::get<double>(r.schema().field(field).standard))
@@ -27,7 +27,7 @@ Stages suited(double absorption_limit_h) { return {14.4, 13.5, absorption_limit_
 constexpr double kLeadAcidLimitH = 5, kLithiumLimitH = 1;  // of the ready-made profiles
 }  // namespace
 
-ProfileStages profile_stages(const Record& profile) {
+ProfileStages profile_stages(const Configuration& profile) {
     const std::string& ready = profile.text("ready_made");
     if (ready == "agm") return {suited(kLeadAcidLimitH), false};
     if (ready == "lithium") return {suited(kLithiumLimitH), true};
@@ -37,9 +37,9 @@ ProfileStages profile_stages(const Record& profile) {
             profile.text("chemistry") == "lithium"};
 }
 
-Stages compile_stages(const RecordPtr& source, const battery::Chemistry& chemistry) {
+Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& chemistry) {
     const bool plain = !source || source->schema().name == "AlternatorLink";
-    const RecordPtr given = plain ? nullptr : source->record("profile");
+    const ConfigurationPtr given = plain ? nullptr : source->part("profile");
     return given ? profile_stages(*given).stages : suited(chemistry.absorption_limit_h);
 }
 
@@ -53,16 +53,17 @@ const Schema& charge_profile_schema() {
                    "a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then "
                    "13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V "
                    "throughout); common practice, no source"),
-            number("absorption_v", "V", Level::fixed, {12.5, 15.5}, 14.4, "common practice, no source",
-                   "voltage held at the battery posts until it is full"),
-            number("float_v", "V", Level::fixed, {12.5, 15}, 13.5, "common practice, no source",
+            number("absorption_v", "V", Variation::fixed, {12.5, 15.5}, 14.4, "common practice, no source",
+                   "voltage held at the battery terminals until it is full"),
+            number("float_v", "V", Variation::fixed, {12.5, 15}, 13.5, "common practice, no source",
                    "voltage held afterwards"),
-            number("absorption_limit_h", "h", Level::fixed, {0, 24}, 5.0, "from memory: an AGM needs 4.5 to 5.3 h",
+            number("absorption_limit_h", "h", Variation::fixed, {0, 24}, 5.0, "from memory: an AGM needs 4.5 to 5.3 h",
                    "longest absorption in a day"),
-            number("tail_current_c_rate", "1/h", Level::fixed, {0.001, 0.1}, 0.01, "common practice, no source: C/100",
+            number("tail_current_c_rate", "1/h", Variation::fixed, {0.001, 0.1}, 0.01,
+                   "common practice, no source: C/100",
                    "the battery counts as full when its current falls below this share of its capacity"),
         },
-        [](const Record& r) {
+        [](const Configuration& r) {
             check_ready_made(r);
             if (!(r.number("absorption_v") >= r.number("float_v")))
                 throw InputError("ChargeProfile.absorption_v = " + number_text(r.number("absorption_v")) +

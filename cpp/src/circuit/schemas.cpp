@@ -11,33 +11,34 @@ const Schema& wiring_schema() {
         "Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the "
         "distribution and a branch of the fridge's own.",
         {
-            number("shared_mohm", "mohm", Level::trial, {0, 500}, Spread::triangular(12, 20, 32), "from memory",
-                   "battery posts to distribution, with fuse and isolator"),
-            number("fridge_branch_mohm", "mohm", Level::trial, {0, 1000}, Spread::triangular(26, 40, 62), "from memory",
-                   "distribution to fridge terminals, with plug"),
+            number("shared_mohm", "mohm", Variation::trial, {0, 500}, Spread::triangular(12, 20, 32), "from memory",
+                   "battery terminals to distribution, with fuse and isolator"),
+            number("fridge_branch_mohm", "mohm", Variation::trial, {0, 1000}, Spread::triangular(26, 40, 62),
+                   "from memory", "distribution to fridge terminals, with plug"),
         }};
     return schema;
 }
 
 const Schema& system_disconnect_schema() {
-    static const Schema schema{"SystemDisconnect",
-                               "A low-voltage disconnect that drops every load, measured at the distribution.",
-                               {
-                                   number("cutout_v", "V", Level::trial, {9, 12.6}, 10.8, "common practice, no source",
-                                          "it opens when the distribution stays below this voltage"),
-                                   number("restart_v", "V", Level::trial, {9.5, 14}, 12.2, "from memory",
-                                          "it closes again at or above this voltage"),
-                                   number("cutout_delay_s", "s", Level::fixed, {0, 600}, 60.0, "from memory",
-                                          "how long the voltage has to stay below"),
-                               }};
+    static const Schema schema{
+        "SystemDisconnect",
+        "A low-voltage disconnect that drops every load, measured at the distribution.",
+        {
+            number("cutout_v", "V", Variation::trial, {9, 12.6}, 10.8, "common practice, no source",
+                   "it opens when the distribution stays below this voltage"),
+            number("restart_v", "V", Variation::trial, {9.5, 14}, 12.2, "from memory",
+                   "it closes again at or above this voltage"),
+            number("cutout_delay_s", "s", Variation::fixed, {0, 600}, 60.0, "from memory",
+                   "how long the voltage has to stay below"),
+        }};
     return schema;
 }
 
-WiringModel compile_wiring(const Record& w, random::ParameterTable& table) {
+WiringModel compile_wiring(const Configuration& w, random::ParameterTable& table) {
     return {table.add(w, "shared_mohm", "wiring."), table.add(w, "fridge_branch_mohm", "wiring.")};
 }
 
-DisconnectModel compile_disconnect(const RecordPtr& d, random::ParameterTable& table) {
+DisconnectModel compile_disconnect(const ConfigurationPtr& d, random::ParameterTable& table) {
     if (!d) return {};
     const DisconnectModel m{true, d->number("cutout_delay_s") / 3600, table.add(*d, "cutout_v", "disconnect."),
                             table.add(*d, "restart_v", "disconnect.")};

@@ -17,12 +17,13 @@ bool in_range(const Field& f, double x) { return x >= f.low && x <= f.high && st
 
 void check_spread(const Schema& owner, const Field& field, const Spread& spread) {
     const std::string shown = spread.text();
-    if (field.level == Level::fixed) refuse(owner, field, shown, "fixed for the whole plan; allowed one number");
-    if (spread.per().value_or(field.level) > field.level) {
-        std::string levels;
-        for (const Level l : {Level::trial, Level::day, Level::hour})
-            if (l <= field.level) levels += (levels.empty() ? "'" : " or '") + std::string(name_of(l)) + "'";
-        refuse(owner, field, shown, "allowed per=" + levels);
+    if (field.variation == Variation::fixed)
+        refuse(owner, field, shown, "fixed for the whole plan; allowed one number");
+    if (spread.per().value_or(field.variation) > field.variation) {
+        std::string allowed;
+        for (const Variation v : {Variation::trial, Variation::day, Variation::hour})
+            if (v <= field.variation) allowed += (allowed.empty() ? "'" : " or '") + std::string(name_of(v)) + "'";
+        refuse(owner, field, shown, "allowed per=" + allowed);
     }
     const bool unbounded = spread.shape() == Spread::Shape::normal;
     const double low = unbounded ? spread.mean() : spread.lowest();
@@ -47,7 +48,7 @@ void check_numbers(const Schema& owner, const Field& field, const std::vector<do
         if (!in_range(field, xs[i])) {
             Field element = field;
             element.name += place_text(i, xs.size());
-            element.kind = Kind::number;
+            element.type = FieldType::number;
             element.optional = false;
             throw_out_of_range(owner.name, element, number_text(xs[i]), unit_guess(element, xs[i], xs));
         }
@@ -69,19 +70,19 @@ std::vector<double> by_bearing(const Schema& owner, const Field& field, const st
     return out;
 }
 
-void check_record(const Schema& owner, const Field& field, const RecordPtr& record) {
-    if (!record) throw_out_of_range(owner.name, field, "None");
+void check_record(const Schema& owner, const Field& field, const ConfigurationPtr& configuration) {
+    if (!configuration) throw_out_of_range(owner.name, field, "None");
     for (const std::string& choice : field.choices)
-        if (record->schema().name == choice) return;
-    if (!field.choices.empty()) throw_out_of_range(owner.name, field, record->repr());
+        if (configuration->schema().name == choice) return;
+    if (!field.choices.empty()) throw_out_of_range(owner.name, field, configuration->repr());
 }
 
 // Paths name a member of a list ("loads.lights.current_a"), so a name stands once and has no dot.
-void check_names(const Schema& owner, const Field& field, const std::vector<RecordPtr>& records) {
+void check_names(const Schema& owner, const Field& field, const std::vector<ConfigurationPtr>& configurations) {
     std::map<std::string, int> count;
-    for (const RecordPtr& r : records)
+    for (const ConfigurationPtr& r : configurations)
         for (const Field& f : r->schema().fields)
-            if (f.name == "name" && f.kind == Kind::text && r->has("name")) {
+            if (f.name == "name" && f.type == FieldType::text && r->has("name")) {
                 const std::string& name = r->text("name");
                 if (name.empty() || name.find('.') != std::string::npos)
                     throw InputError(owner.name + "." + field.name + ": name = " + quoted(name) +
@@ -92,24 +93,24 @@ void check_names(const Schema& owner, const Field& field, const std::vector<Reco
 }
 
 bool right_type(const Field& field, const Value& value) {
-    switch (field.kind) {
-        case Kind::number:
+    switch (field.type) {
+        case FieldType::number:
             return std::holds_alternative<double>(value) || std::holds_alternative<Spread>(value);
-        case Kind::integer:
+        case FieldType::integer:
             return std::holds_alternative<double>(value);
-        case Kind::flag:
+        case FieldType::flag:
             return std::holds_alternative<bool>(value);
-        case Kind::choice:
-        case Kind::text:
+        case FieldType::choice:
+        case FieldType::text:
             return std::holds_alternative<std::string>(value);
-        case Kind::numbers:
-        case Kind::bearings:
+        case FieldType::numbers:
+        case FieldType::bearings:
             return std::holds_alternative<std::vector<double>>(value);
-        case Kind::record:
-            return std::holds_alternative<RecordPtr>(value) && std::get<RecordPtr>(value);
-        case Kind::records:
-            return std::holds_alternative<std::vector<RecordPtr>>(value);
-        case Kind::series:
+        case FieldType::part:
+            return std::holds_alternative<ConfigurationPtr>(value) && std::get<ConfigurationPtr>(value);
+        case FieldType::parts:
+            return std::holds_alternative<std::vector<ConfigurationPtr>>(value);
+        case FieldType::series:
             break;
     }
     return std::holds_alternative<SeriesPtr>(value) && std::get<SeriesPtr>(value);
@@ -120,28 +121,28 @@ bool right_type(const Field& field, const Value& value) {
 Value checked(const Schema& owner, const Field& field, Value value) {
     if (std::holds_alternative<std::monostate>(value) && field.optional) return value;
     if (!right_type(field, value)) {
-        const auto* record = std::get_if<RecordPtr>(&value);
-        throw_out_of_range(owner.name, field, record && !*record ? "None" : value_text(value));
+        const auto* configuration = std::get_if<ConfigurationPtr>(&value);
+        throw_out_of_range(owner.name, field, configuration && !*configuration ? "None" : value_text(value));
     }
     if (auto* x = std::get_if<double>(&value)) {
-        const bool whole = field.kind != Kind::integer || *x == std::floor(*x);
+        const bool whole = field.type != FieldType::integer || *x == std::floor(*x);
         if (!in_range(field, *x) || !whole)
             throw_out_of_range(owner.name, field, number_text(*x), unit_guess(field, *x));
-        *x += 0.0;  // -0 becomes 0: equal records have equal bits
+        *x += 0.0;  // -0 becomes 0: equal configurations have equal bits
     } else if (const auto* spread = std::get_if<Spread>(&value)) {
         check_spread(owner, field, *spread);
-    } else if (field.kind == Kind::choice) {
+    } else if (field.type == FieldType::choice) {
         check_choice(owner, field, std::get<std::string>(value));
-    } else if (field.kind == Kind::bearings) {
+    } else if (field.type == FieldType::bearings) {
         value = by_bearing(owner, field, std::get<std::vector<double>>(value));
     } else if (auto* xs = std::get_if<std::vector<double>>(&value)) {
         check_numbers(owner, field, *xs);
         for (double& number : *xs) number += 0.0;
-    } else if (const auto* record = std::get_if<RecordPtr>(&value)) {
-        check_record(owner, field, *record);
-    } else if (const auto* records = std::get_if<std::vector<RecordPtr>>(&value)) {
-        for (const RecordPtr& r : *records) check_record(owner, field, r);
-        check_names(owner, field, *records);
+    } else if (const auto* configuration = std::get_if<ConfigurationPtr>(&value)) {
+        check_record(owner, field, *configuration);
+    } else if (const auto* configurations = std::get_if<std::vector<ConfigurationPtr>>(&value)) {
+        for (const ConfigurationPtr& r : *configurations) check_record(owner, field, r);
+        check_names(owner, field, *configurations);
     }
     return value;
 }

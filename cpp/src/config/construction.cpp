@@ -8,9 +8,9 @@
 
 namespace ridethrough::config {
 
-std::string_view name_of(Level level) {
+std::string_view name_of(Variation variation) {
     static constexpr std::array<std::string_view, 4> names{"fixed", "trial", "day", "hour"};
-    return names[static_cast<std::size_t>(level)];
+    return names[static_cast<std::size_t>(variation)];
 }
 
 namespace {
@@ -23,10 +23,10 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
 }
 
 template <class T>
-const T& get(const Record& record, std::string_view name) {
-    const Value& value = record.at(name);
+const T& get(const Configuration& configuration, std::string_view name) {
+    const Value& value = configuration.at(name);
     if (const T* found = std::get_if<T>(&value)) return *found;
-    throw InputError(record.schema().name + "." + std::string(name) + " = " + value_text(value) +
+    throw InputError(configuration.schema().name + "." + std::string(name) + " = " + value_text(value) +
                      ": read as another kind of value than it has");
 }
 
@@ -44,7 +44,7 @@ class Digest {
         for (const char c : text) state_ = (state_ ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
     }
     void add(const Spread& x) { add(x.text()); }
-    void add(const RecordPtr& x) { add(x->digest()); }
+    void add(const ConfigurationPtr& x) { add(x->digest()); }
     void add(const SeriesPtr& x) { add(x->digest()); }
     template <class T>
     void add(const std::vector<T>& xs) {
@@ -61,19 +61,19 @@ class Digest {
 
 bool same(const Value& a, const Value& b) {
     if (a.index() != b.index()) return false;
-    if (const auto* x = std::get_if<RecordPtr>(&a)) return **x == *std::get<RecordPtr>(b);
+    if (const auto* x = std::get_if<ConfigurationPtr>(&a)) return **x == *std::get<ConfigurationPtr>(b);
     if (const auto* x = std::get_if<SeriesPtr>(&a)) return (*x)->digest() == std::get<SeriesPtr>(b)->digest();
-    if (const auto* x = std::get_if<std::vector<RecordPtr>>(&a))
-        return std::ranges::equal(*x, std::get<std::vector<RecordPtr>>(b),
-                                  [](const RecordPtr& l, const RecordPtr& r) { return *l == *r; });
+    if (const auto* x = std::get_if<std::vector<ConfigurationPtr>>(&a))
+        return std::ranges::equal(*x, std::get<std::vector<ConfigurationPtr>>(b),
+                                  [](const ConfigurationPtr& l, const ConfigurationPtr& r) { return *l == *r; });
     return a == b;
 }
 
 const Field& Schema::field(std::string_view field_name) const { return fields[index_of(*this, field_name)]; }
 
-RecordPtr Record::make(const Schema& schema, const Values& given) {
+ConfigurationPtr Configuration::make(const Schema& schema, const Values& given) {
     for (const auto& [name, value] : given) schema.field(name);
-    std::shared_ptr<Record> out(new Record(schema));
+    std::shared_ptr<Configuration> out(new Configuration(schema));
     out->values_.reserve(schema.fields.size());
     for (const Field& f : schema.fields) {
         const auto found = given.find(f.name);
@@ -86,29 +86,35 @@ RecordPtr Record::make(const Schema& schema, const Values& given) {
     return out;
 }
 
-const Value& Record::at(std::string_view field_name) const { return values_[index_of(*schema_, field_name)]; }
-bool Record::has(std::string_view field_name) const { return !std::holds_alternative<std::monostate>(at(field_name)); }
-double Record::number(std::string_view field_name) const { return get<double>(*this, field_name); }
-int Record::integer(std::string_view field_name) const { return static_cast<int>(get<double>(*this, field_name)); }
-bool Record::flag(std::string_view field_name) const { return get<bool>(*this, field_name); }
-const std::string& Record::text(std::string_view field_name) const { return get<std::string>(*this, field_name); }
-const std::vector<double>& Record::numbers(std::string_view field_name) const {
+const Value& Configuration::at(std::string_view field_name) const { return values_[index_of(*schema_, field_name)]; }
+bool Configuration::has(std::string_view field_name) const {
+    return !std::holds_alternative<std::monostate>(at(field_name));
+}
+double Configuration::number(std::string_view field_name) const { return get<double>(*this, field_name); }
+int Configuration::integer(std::string_view field_name) const {
+    return static_cast<int>(get<double>(*this, field_name));
+}
+bool Configuration::flag(std::string_view field_name) const { return get<bool>(*this, field_name); }
+const std::string& Configuration::text(std::string_view field_name) const {
+    return get<std::string>(*this, field_name);
+}
+const std::vector<double>& Configuration::numbers(std::string_view field_name) const {
     return get<std::vector<double>>(*this, field_name);
 }
-RecordPtr Record::record(std::string_view field_name) const {
-    return has(field_name) ? get<RecordPtr>(*this, field_name) : nullptr;
+ConfigurationPtr Configuration::part(std::string_view field_name) const {
+    return has(field_name) ? get<ConfigurationPtr>(*this, field_name) : nullptr;
 }
-const std::vector<RecordPtr>& Record::records(std::string_view field_name) const {
-    return get<std::vector<RecordPtr>>(*this, field_name);
+const std::vector<ConfigurationPtr>& Configuration::parts(std::string_view field_name) const {
+    return get<std::vector<ConfigurationPtr>>(*this, field_name);
 }
 
-RecordPtr Record::replace(const Values& changes) const {
+ConfigurationPtr Configuration::replace(const Values& changes) const {
     Values all = changes;
     for (std::size_t i = 0; i < values_.size(); ++i) all.try_emplace(schema_->fields[i].name, values_[i]);
     return make(*schema_, all);
 }
 
-std::uint64_t Record::digest() const {
+std::uint64_t Configuration::digest() const {
     Digest digest;
     digest.add(schema_->name);
     for (std::size_t i = 0; i < values_.size(); ++i) {
@@ -119,21 +125,21 @@ std::uint64_t Record::digest() const {
     return digest.result();
 }
 
-bool Record::operator==(const Record& other) const {
+bool Configuration::operator==(const Configuration& other) const {
     return schema_->name == other.schema_->name && std::ranges::equal(values_, other.values_, same);
 }
 
-std::vector<std::string> Record::warnings() const {
+std::vector<std::string> Configuration::warnings() const {
     std::vector<std::string> out;
     if (schema_->warn) out = schema_->warn(*this);
-    const auto append = [&](const Record& inner) {
+    const auto append = [&](const Configuration& inner) {
         const auto more = inner.warnings();
         out.insert(out.end(), more.begin(), more.end());
     };
     for (const Value& value : values_) {
-        if (const auto* record = std::get_if<RecordPtr>(&value)) append(**record);
-        if (const auto* records = std::get_if<std::vector<RecordPtr>>(&value))
-            for (const RecordPtr& r : *records) append(*r);
+        if (const auto* configuration = std::get_if<ConfigurationPtr>(&value)) append(**configuration);
+        if (const auto* configurations = std::get_if<std::vector<ConfigurationPtr>>(&value))
+            for (const ConfigurationPtr& r : *configurations) append(*r);
     }
     return out;
 }

@@ -164,7 +164,7 @@ constexpr std::array<std::string_view, 11> kSystemVolts{
 }  // namespace
 
 std::string unit_guess(const Field& field, double shown, std::span<const double> all) {
-    if (!std::isfinite(shown) || field.kind == Kind::integer) return "";
+    if (!std::isfinite(shown) || field.type == FieldType::integer) return "";
     for (const Other& o : kOthers) {
         const auto fits = [&](double x) { return lies_in(field, (x - o.shift) / o.per); };
         if (o.declared != declared_unit(field) || !may_be(o, field, shown) || !fits(shown)) continue;
@@ -176,14 +176,15 @@ std::string unit_guess(const Field& field, double shown, std::span<const double>
 }
 
 std::string text_hint(const Field& field, const std::string& shown) {
-    const bool wanted = field.kind == Kind::number || field.kind == Kind::integer || field.kind == Kind::numbers;
+    const bool wanted =
+        field.type == FieldType::number || field.type == FieldType::integer || field.type == FieldType::numbers;
     const auto text = wanted ? inside_quotes(shown) : std::nullopt;
     if (!text) return "";
     const std::string advice = "write a number without quotes";
     const std::string in_unit = "write a number" + (field.unit.empty() ? "" : " in " + field.unit) + " without quotes";
     std::string_view written(*text);
     written.remove_prefix(std::min(written.find_first_not_of(' '), written.size()));
-    if (field.kind == Kind::numbers && written.find(',') != std::string_view::npos)
+    if (field.type == FieldType::numbers && written.find(',') != std::string_view::npos)
         return "write the numbers in brackets and without quotes";
     double x = 0;
     const auto end = std::from_chars(written.data(), written.data() + written.size(), x);

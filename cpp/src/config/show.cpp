@@ -1,4 +1,4 @@
-// Fields, values and records as a reader of messages and Python sees them.
+// Fields, values and configurations as a reader of messages and Python sees them.
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -36,27 +36,27 @@ std::string range_text(const Field& f) {
 
 std::string kind_text(const Field& f) {
     const std::string unit = f.unit.empty() ? "" : " " + f.unit;
-    switch (f.kind) {
-        case Kind::number:
+    switch (f.type) {
+        case FieldType::number:
             return range_text(f) + unit;
-        case Kind::integer:
+        case FieldType::integer:
             return "whole number, " + range_text(f) + unit;
-        case Kind::numbers:
+        case FieldType::numbers:
             return (f.size ? std::to_string(f.size) + " " : "") + "numbers, " + range_text(f) + unit;
-        case Kind::bearings:
+        case FieldType::bearings:
             return "[bearing, number] pairs, compass bearing 0 to 360 deg, number " + range_text(f) + unit +
                    ", or a table by N, NE, E, SE, S, SW, W, NW";
-        case Kind::flag:
+        case FieldType::flag:
             return "True or False";
-        case Kind::choice:
+        case FieldType::choice:
             return either(f.choices, true);
-        case Kind::text:
+        case FieldType::text:
             return "a string";
-        case Kind::record:
+        case FieldType::part:
             return f.choices.empty() ? "a Record" : either(f.choices, false);
-        case Kind::records:
+        case FieldType::parts:
             return "a list of " + (f.choices.empty() ? "Record" : either(f.choices, false));
-        case Kind::series:
+        case FieldType::series:
             break;
     }
     return "a Series";
@@ -95,9 +95,9 @@ std::string value_text(const Value& value) {
                           [](const std::string& x) { return quoted(x); },
                           [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
                           [](const Spread& x) { return x.text(); },
-                          [](const RecordPtr& x) { return x->repr(); },
-                          [](const std::vector<RecordPtr>& x) {
-                              return "[" + joined(x, [](const RecordPtr& r) { return r->repr(); }) + "]";
+                          [](const ConfigurationPtr& x) { return x->repr(); },
+                          [](const std::vector<ConfigurationPtr>& x) {
+                              return "[" + joined(x, [](const ConfigurationPtr& r) { return r->repr(); }) + "]";
                           },
                           [](const SeriesPtr& x) { return x->text(); },
                       },
@@ -105,7 +105,7 @@ std::string value_text(const Value& value) {
 }
 
 std::string value_text(const Field& field, const Value& value) {
-    if (field.kind != Kind::bearings) return value_text(value);
+    if (field.type != FieldType::bearings) return value_text(value);
     const auto& xs = std::get<std::vector<double>>(value);
     std::string out;
     for (std::size_t i = 0; i < xs.size(); i += 2)
@@ -113,7 +113,7 @@ std::string value_text(const Field& field, const Value& value) {
     return "[" + out + "]";
 }
 
-std::string Record::repr() const {
+std::string Configuration::repr() const {
     std::string out;
     for (const Field& f : schema_->fields)
         if (!same(at(f.name), f.standard)) out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(f, at(f.name));

@@ -63,41 +63,42 @@ void sort_and_merge(std::vector<double>& values, std::vector<double>& weights) {
 
 }  // namespace
 
-Spread Spread::make(Shape shape, std::vector<double> numbers, std::vector<double> weights, std::optional<Level> per) {
+Spread Spread::make(Shape shape, std::vector<double> numbers, std::vector<double> weights,
+                    std::optional<Variation> per) {
     Spread s;
     s.shape_ = shape, s.numbers_ = std::move(numbers), s.weights_ = std::move(weights), s.per_ = per;
     for (double& x : s.numbers_) x += 0.0;  // -0 becomes 0: equal spreads have equal bits
     require(all_finite(s.numbers_) && all_finite(s.weights_), s, "allowed finite numbers");
-    require(per != Level::fixed, s, "per must be 'trial', 'day' or 'hour'");
+    require(per != Variation::fixed, s, "per must be 'trial', 'day' or 'hour'");
     return s;
 }
 
-Spread Spread::uniform(double low, double high, std::optional<Level> per) {
+Spread Spread::uniform(double low, double high, std::optional<Variation> per) {
     const Spread s = make(Shape::uniform, {low, high}, {}, per);
     require(low < high && std::isfinite(high - low), s, "low must be below high");
     return s;
 }
 
-Spread Spread::triangular(double low, double mode, double high, std::optional<Level> per) {
+Spread Spread::triangular(double low, double mode, double high, std::optional<Variation> per) {
     const Spread s = make(Shape::triangular, {low, mode, high}, {}, per);
     require(low <= mode && mode <= high && low < high, s, "must have low <= mode <= high and low < high");
     return s;
 }
 
-Spread Spread::pert(double low, double mode, double high, std::optional<Level> per) {
+Spread Spread::pert(double low, double mode, double high, std::optional<Variation> per) {
     Spread s = make(Shape::pert, {low, mode, high}, {}, per);
     require(low <= mode && mode <= high && low < high, s, "must have low <= mode <= high and low < high");
     s.table_ = pert_table(pert_alpha(s.numbers_));
     return s;
 }
 
-Spread Spread::normal(double mean, double sd, std::optional<Level> per) {
+Spread Spread::normal(double mean, double sd, std::optional<Variation> per) {
     const Spread s = make(Shape::normal, {mean, sd}, {}, per);
     require(sd > 0, s, "sd must be above 0");
     return s;
 }
 
-Spread Spread::discrete(std::vector<double> values, std::vector<double> weights, std::optional<Level> per) {
+Spread Spread::discrete(std::vector<double> values, std::vector<double> weights, std::optional<Variation> per) {
     Spread s = make(Shape::discrete, std::move(values), std::move(weights), per);
     require(!s.numbers_.empty() && s.numbers_.size() == s.weights_.size(), s, "needs one weight for each value");
     require(std::all_of(s.weights_.begin(), s.weights_.end(), [](double w) { return w > 0; }), s,

@@ -1,4 +1,4 @@
-// What the parts of the record layer share: how one value is checked, compared and written.
+// What the parts of the configuration layer share: how one value is checked, compared and written.
 #pragma once
 
 #include <string>
@@ -7,7 +7,7 @@
 
 namespace ridethrough::config {
 
-// The value as the record keeps it, or an InputError where the field does not allow it.
+// The value as the configuration keeps it, or an InputError where the field does not allow it.
 Value checked(const Schema& owner, const Field& field, Value value);
 bool same(const Value& a, const Value& b);
 std::string value_text(const Value& value);  // as Python writes it

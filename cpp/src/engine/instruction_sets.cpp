@@ -36,8 +36,8 @@ namespace {
 #define RIDETHROUGH_HAS_V4 __builtin_cpu_supports("x86-64-v4")
 #endif
 
-std::vector<Level> levels_here() {
-    std::vector<Level> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
+std::vector<InstructionSet> instruction_sets_here() {
+    std::vector<InstructionSet> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
 #if defined(__x86_64__)
     if (RIDETHROUGH_HAS_V2) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
     if (RIDETHROUGH_HAS_V3) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
@@ -50,18 +50,18 @@ std::vector<Level> levels_here() {
 
 }  // namespace
 
-const std::vector<Level>& levels() {
-    static const std::vector<Level> here = levels_here();
+const std::vector<InstructionSet>& instruction_sets() {
+    static const std::vector<InstructionSet> here = instruction_sets_here();
     return here;
 }
 
-const Level& level(const std::string& name) {
+const InstructionSet& instruction_set_named(const std::string& name) {
     const char* asked = name.empty() ? std::getenv("RIDETHROUGH_LEVEL") : name.c_str();
-    if (!asked || !*asked) return levels().back();
+    if (!asked || !*asked) return instruction_sets().back();
     std::string known;
-    for (const Level& l : levels()) {
-        if (asked == std::string(l.name)) return l;
-        known += std::string(known.empty() ? "\"" : ", \"") + l.name + "\"";
+    for (const InstructionSet& set : instruction_sets()) {
+        if (asked == std::string(set.name)) return set;
+        known += std::string(known.empty() ? "\"" : ", \"") + set.name + "\"";
     }
     throw base::InputError(std::string(name.empty() ? "RIDETHROUGH_LEVEL" : "level") + " = \"" + asked +
                            "\": allowed on this processor " + known);

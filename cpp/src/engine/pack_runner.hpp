@@ -36,7 +36,7 @@ template <class T>
 class Runner final : public PackRunner {
   public:
     Runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed, const Kernel<T>& kernel,
-           const PathsWanted& paths)
+           const SeriesWanted& paths)
         : compiled_(std::move(compiled)),
           plan_(compiled_->plan()),
           view_{plan_, compiled_->skies<T>()},
@@ -65,16 +65,16 @@ class Runner final : public PackRunner {
         columns_.resize(kColumns, lanes_);
         loads_.resize(n(plan_.loads), lanes_);
         ledger_.resize(2, lanes_);
-        for (int p = 0; p < kPaths; ++p)
-            if (paths[n(p)]) paths_[p].resize(n(compiled_->hours()), lanes_);
+        for (int p = 0; p < kSeriesCount; ++p)
+            if (paths[n(p)]) series_rows_[p].resize(n(compiled_->hours()), lanes_);
     }
 
     int lanes() const override { return kernel_.lanes; }
     void give(const GivenScores* scores) override { given_ = scores; }
 
-    void use(const RealDays& days, std::span<const std::int32_t> rows) override {
-        real_ = &days;
-        real_rows_ = rows;
+    void use(const MeasuredDays& days, std::span<const std::int32_t> rows) override {
+        measured_ = &days;
+        measured_rows_ = rows;
     }
 
     void draw(std::span<const std::int64_t> trials) override {
@@ -86,7 +86,8 @@ class Runner final : public PackRunner {
         draw_parameters();
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
             if (given_) put_scores(static_cast<std::int64_t>(trial_[lane]), lane);
-            if (real_) lay_real_days(static_cast<std::size_t>(real_rows_[std::min(lane, trials.size() - 1)]), lane);
+            if (measured_)
+                set_measured_days(static_cast<std::size_t>(measured_rows_[std::min(lane, trials.size() - 1)]), lane);
         }
     }
 
@@ -103,8 +104,8 @@ class Runner final : public PackRunner {
                      loads_.data(),
                      ledger_.data(),
                      {}};
-        b.days_given = real_ != nullptr;
-        for (int p = 0; p < kPaths; ++p) b.paths[p] = paths_[p].data();
+        b.days_given = measured_ != nullptr;
+        for (int p = 0; p < kSeriesCount; ++p) b.paths[p] = series_rows_[p].data();
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
         };
@@ -115,14 +116,14 @@ class Runner final : public PackRunner {
     double load_ah(int load, int lane) const override { return at(loads_, load, lane); }
     double charge_miss(int lane) const override { return at(ledger_, 0, lane); }
     double energy_miss(int lane) const override { return at(ledger_, 1, lane); }
-    double path(Path p, int hour, int lane) const override { return at(paths_[p], hour, lane); }
-    void copy_path(Path p, int lane, double* hours) const override {
-        for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(paths_[p], h, lane);
+    double path(Series p, int hour, int lane) const override { return at(series_rows_[p], hour, lane); }
+    void copy_series(Series p, int lane, double* hours) const override {
+        for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(series_rows_[p], h, lane);
     }
     void count_charge(int lanes, int bins, std::uint32_t* histogram) const override {
         for (int h = 0; h < compiled_->hours(); ++h, histogram += bins)
             for (int lane = 0; lane < lanes; ++lane) {
-                const double x = at(paths_[kPathCharge], h, lane) * bins;
+                const double x = at(series_rows_[kSeriesCharge], h, lane) * bins;
                 ++histogram[static_cast<int>(std::clamp(x, 0.0, bins - 1.0))];
             }
     }
@@ -135,15 +136,15 @@ class Runner final : public PackRunner {
         return static_cast<double>(v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)]);
     }
 
-    void lay_real_days(std::size_t row, std::size_t lane) {
+    void set_measured_days(std::size_t row, std::size_t lane) {
         if (plan_.replay) {
-            start_[lane] = real_->replay_start[row];
+            start_[lane] = measured_->replay_start[row];
             return;
         }
         const auto days = static_cast<std::size_t>(compiled_->drawn_days());
         for (std::size_t d = 0; d < days; ++d) {
-            clearness_.data()[d * lanes_ + lane] = static_cast<T>(real_->clearness[row * days + d]);
-            air_.data()[d * lanes_ + lane] = static_cast<T>(real_->air_mean_c[row * days + d]);
+            clearness_.data()[d * lanes_ + lane] = static_cast<T>(measured_->clearness[row * days + d]);
+            air_.data()[d * lanes_ + lane] = static_cast<T>(measured_->air_mean_c[row * days + d]);
         }
     }
 
@@ -238,10 +239,10 @@ class Runner final : public PackRunner {
     std::vector<std::int32_t> start_;
     std::vector<double> drawn_;
     Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
-    Rows<T> paths_[kPaths];
+    Rows<T> series_rows_[kSeriesCount];
     const GivenScores* given_ = nullptr;
-    const RealDays* real_ = nullptr;
-    std::span<const std::int32_t> real_rows_;
+    const MeasuredDays* measured_ = nullptr;
+    std::span<const std::int32_t> measured_rows_;
 };
 
 }  // namespace ridethrough::engine

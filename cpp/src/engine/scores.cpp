@@ -95,12 +95,12 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
     return all;
 }
 
-std::uint64_t with_score(std::uint64_t word, double score) {
+std::uint64_t with_score(std::uint64_t draw, double score) {
     // Counted from the nearer end, so that the far tail keeps its digits.
     const double tail = base::normal_cdf(score < 0 ? score : -score);
     const auto from_end = std::min<std::uint64_t>(static_cast<std::uint64_t>(tail * 0x1p32), 0x7fffffffu);
     const std::uint64_t high = score < 0 ? from_end : 0xffffffffu - from_end;
-    return (high << 32) | (word & 0xffffffffu);
+    return (high << 32) | (draw & 0xffffffffu);
 }
 
 double uniform_of_score(double score) { return std::clamp(base::normal_cdf(score), 0x1p-33, 1 - 0x1p-33); }

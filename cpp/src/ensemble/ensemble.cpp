@@ -75,7 +75,7 @@ void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns&
         if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
         to.set(c, trial, x);
     }
-    if (!(pack.column(engine::kDevice, lane) > 0))
+    if (!(pack.column(engine::kCutoutCause, lane) > 0))
         to.set(engine::kFirstCutoutH, trial, *engine::kResults[engine::kFirstCutoutH].never);
 }
 
@@ -97,14 +97,14 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
     result.charge_histogram.assign(hours * kChargeBins, 0);
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
-    engine::PathsWanted wanted{};
-    for (engine::Path p : options.paths) wanted[p] = true;
-    if (!options.paths.empty()) wanted[engine::kPathPostsV] = true;  // the means of a step are gathered with it
-    wanted[engine::kPathCharge] = true;
+    engine::SeriesWanted wanted{};
+    for (engine::Series p : options.paths) wanted[p] = true;
+    if (!options.paths.empty()) wanted[engine::kSeriesPostsV] = true;  // the means of a step are gathered with it
+    wanted[engine::kSeriesCharge] = true;
 
-    const engine::Level& level = engine::level(options.level);
+    const engine::InstructionSet& set = engine::instruction_set_named(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack = engine::make_runner(compiled, options.seed, options.precision, level, wanted);
+        const auto pack = engine::make_runner(compiled, options.seed, options.precision, set, wanted);
         pack->give(options.scores);
         std::vector<std::uint32_t> histogram(hours * kChargeBins);
         double charge_miss = 0, energy_miss = 0;
@@ -121,8 +121,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
                 charge_miss = std::max(charge_miss, pack->charge_miss(lane));
                 energy_miss = std::max(energy_miss, pack->energy_miss(lane));
                 for (std::size_t p = 0; p < options.paths.size(); ++p)
-                    pack->copy_path(options.paths[p], lane,
-                                    options.path_values[p] + static_cast<std::size_t>(i) * hours);
+                    pack->copy_series(options.paths[p], lane,
+                                      options.path_values[p] + static_cast<std::size_t>(i) * hours);
             }
             pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }
@@ -143,18 +143,18 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 }
 
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,
              const std::string& level) {
     Traces out;
     out.hours = compiled->hours();
     out.days = compiled->days();
     out.paths = paths;
     out.values.resize(paths.size());
-    engine::PathsWanted wanted{};
-    for (engine::Path p : paths) wanted[p] = true;
-    // The means of a step are gathered only where the posts' voltage is asked for.
-    if (!paths.empty()) wanted[engine::kPathPostsV] = true;
-    const auto pack = engine::make_runner(compiled, seed, precision, engine::level(level), wanted);
+    engine::SeriesWanted wanted{};
+    for (engine::Series p : paths) wanted[p] = true;
+    // The means of a step are gathered only where the terminal voltage is asked for.
+    if (!paths.empty()) wanted[engine::kSeriesPostsV] = true;
+    const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(level), wanted);
     const auto slots = static_cast<int>(compiled->parameters().size());
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);

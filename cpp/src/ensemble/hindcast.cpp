@@ -9,7 +9,7 @@ using base::InputError;
 
 namespace {
 
-void check(const trip::CompiledTrip& compiled, const engine::RealDays& days, const HindcastOptions& o) {
+void check(const trip::CompiledTrip& compiled, const engine::MeasuredDays& days, const HindcastOptions& o) {
     const std::size_t rows = o.first_trial.size();
     if (!(o.trials >= 1 && o.trials <= 1'000'000))
         throw InputError("trials = " + std::to_string(o.trials) + ": allowed 1 to 1000000 for each start day");
@@ -30,16 +30,16 @@ void check(const trip::CompiledTrip& compiled, const engine::RealDays& days, con
 
 }  // namespace
 
-HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::RealDays& days,
+HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::MeasuredDays& days,
                         const HindcastOptions& o, const Poll& poll) {
     check(*compiled, days, o);
     const auto all = static_cast<std::int64_t>(o.first_trial.size()) * o.trials;
     HindcastResult result;
     result.first_cutout_h.resize(static_cast<std::size_t>(all));
     result.lowest_charge.resize(static_cast<std::size_t>(all));
-    const engine::Level& level = engine::level("");
+    const engine::InstructionSet& set = engine::instruction_set_named("");
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
-        const auto pack = engine::make_runner(compiled, o.seed, engine::Precision::double_, level, {});
+        const auto pack = engine::make_runner(compiled, o.seed, engine::Precision::double_, set, {});
         std::vector<std::int64_t> trials;
         std::vector<std::int32_t> rows;
         for (std::int64_t done = 0; done < count; done += static_cast<std::int64_t>(trials.size())) {
@@ -53,7 +53,7 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
             if (!pack->run(trials, &stop)) return false;
             for (int lane = 0; lane < std::ssize(trials); ++lane) {
                 const auto at = static_cast<std::size_t>(first + done + lane);
-                const bool cut = pack->column(engine::kDevice, lane) > 0;
+                const bool cut = pack->column(engine::kCutoutCause, lane) > 0;
                 const double never = *engine::kResults[engine::kFirstCutoutH].never;
                 result.first_cutout_h[at] = static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
                 result.lowest_charge[at] = static_cast<float>(pack->column(engine::kLowestCharge, lane));

@@ -2,21 +2,22 @@
 #include "ridethrough/fridge/schemas.hpp"
 
 namespace ridethrough::fridge {
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
 namespace {
 
 constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, see Fridge.form
 
-void add_parts(const Record& fridge, Model& m, random::ParameterTable& table) {
+void add_parts(const Configuration& fridge, Model& m, random::ParameterTable& table) {
     if (fridge.has("start_inside_c")) m.start_inside_c = table.add(fridge, "start_inside_c", "fridge.");
-    if (const RecordPtr c = fridge.record("cover")) m.cover_factor = table.add(*c, "heat_leak_factor", "fridge.cover.");
-    if (const RecordPtr f = fridge.record("vent_fan")) {
+    if (const ConfigurationPtr c = fridge.part("cover"))
+        m.cover_factor = table.add(*c, "heat_leak_factor", "fridge.cover.");
+    if (const ConfigurationPtr f = fridge.part("vent_fan")) {
         m.fan_a = table.add(*f, "current_a", "fridge.vent_fan.");
         m.vent_factor = table.add(*f, "vent_rise_factor", "fridge.vent_fan.");
     }
-    if (const RecordPtr b = fridge.record("freezer_box")) {
+    if (const ConfigurationPtr b = fridge.part("freezer_box")) {
         const std::string at = "fridge.freezer_box.";
         m.freezer_capacity = table.add(*b, "heat_capacity_kj_per_k", at, b->number("volume_l"));
         m.freezer_coupling = table.add(*b, "coupling_w_per_k", at);
@@ -24,12 +25,12 @@ void add_parts(const Record& fridge, Model& m, random::ParameterTable& table) {
         m.freezer_cooling = table.add(*b, "cooling_share", at);
         m.evaporator_c = b->number("evaporator_c");
     }
-    if (const RecordPtr n = fridge.record("night_set_back")) {
+    if (const ConfigurationPtr n = fridge.part("night_set_back")) {
         m.set_back_k = n->number("rise_k");
         m.set_back_from_h = n->integer("from_h");
         m.set_back_to_h = n->integer("to_h");
     }
-    if (const RecordPtr p = fridge.record("medicine")) {
+    if (const ConfigurationPtr p = fridge.part("medicine")) {
         m.coldest_k = table.add(*p, "coldest_place_k", "fridge.medicine.");
         m.warmest_k = table.add(*p, "warmest_place_k", "fridge.medicine.");
     }
@@ -37,7 +38,7 @@ void add_parts(const Record& fridge, Model& m, random::ParameterTable& table) {
 
 }  // namespace
 
-Model compile(const Record& f, random::ParameterTable& table) {
+Model compile(const Configuration& f, random::ParameterTable& table) {
     const std::string at = "fridge.";
     const double volume = f.number("volume_l") / 55;
     const bool upright = f.text("form") == "upright";

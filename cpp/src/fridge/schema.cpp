@@ -10,8 +10,8 @@ namespace {
 constexpr double kWarmestFoodC = 5;
 
 // Food stays at or below 5 degC: its temperature follows the middle of the thermostat's band.
-void check_set_back(const Record& fridge) {
-    const RecordPtr back = fridge.record("night_set_back");
+void check_set_back(const Configuration& fridge) {
+    const ConfigurationPtr back = fridge.part("night_set_back");
     if (!back) return;
     const double rise = back->number("rise_k"), at_night = fridge.number("set_point_c") + rise;
     const std::string shown = "Fridge.night_set_back.rise_k = " + number_text(rise) + " K: ";
@@ -21,8 +21,8 @@ void check_set_back(const Record& fridge) {
                          number_text(at_night) + " degC; food must stay at or below 5 degC");
 }
 
-std::vector<std::string> warn_set_back(const Record& fridge) {
-    const RecordPtr back = fridge.record("night_set_back");
+std::vector<std::string> warn_set_back(const Configuration& fridge) {
+    const ConfigurationPtr back = fridge.part("night_set_back");
     if (!back) return {};
     const double top = fridge.number("set_point_c") + back->number("rise_k") + fridge.number("hysteresis_k");
     if (!(top > kWarmestFoodC)) return {};
@@ -42,47 +42,47 @@ const Schema& fridge_schema() {
         "the "
         "low-voltage cut-out of its electronics, measured at its terminals.",
         {
-            number("volume_l", "l", Level::fixed, {5, 500}, 55.0, "common size", "inside volume"),
+            number("volume_l", "l", Variation::fixed, {5, 500}, 55.0, "common size", "inside volume"),
             choice("form", {"chest", "upright"}, "chest", "common form",
                    "chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and, "
                    "where ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a "
                    "tenth larger)"),
-            number("set_point_c", "degC", Level::fixed, {-2, 12}, 4.0, "food rule: at or below 5 degC",
+            number("set_point_c", "degC", Variation::fixed, {-2, 12}, 4.0, "food rule: at or below 5 degC",
                    "middle of the thermostat's band"),
-            number("hysteresis_k", "K", Level::fixed, {0.2, 5}, 1.0, "from memory",
+            number("hysteresis_k", "K", Variation::fixed, {0.2, 5}, 1.0, "from memory",
                    "the thermostat switches this much above and below the set point"),
-            derived("ua_w_per_k", "W/K", Level::trial, {0.05, 20}, "own fit: 1.0 (volume/55)^.74",
+            derived("ua_w_per_k", "W/K", Variation::trial, {0.05, 20}, "own fit: 1.0 (volume/55)^.74",
                     "heat leak of the closed box; not given: from the volume"),
-            number("heat_leak_factor", "", Level::trial, {0.3, 3}, Spread::triangular(0.8, 1.0, 1.4), "from memory",
+            number("heat_leak_factor", "", Variation::trial, {0.3, 3}, Spread::triangular(0.8, 1.0, 1.4), "from memory",
                    "factor on the heat leak: build, seal, cover, age"),
-            derived("heat_capacity_kj_per_k", "kJ/K", Level::trial, {2, 500}, "own choice: 30 volume/55",
+            derived("heat_capacity_kj_per_k", "kJ/K", Variation::trial, {2, 500}, "own choice: 30 volume/55",
                     "heat capacity of the contents; not given: from the volume"),
-            derived("compressor_w", "W", Level::trial, {10, 300}, "own fit: 60 (volume/55)^.3",
+            derived("compressor_w", "W", Variation::trial, {10, 300}, "own fit: 60 (volume/55)^.3",
                     "electric power while the compressor runs; not given: from the volume"),
-            number("carnot_share", "", Level::trial, {0.1, 0.8}, 0.41, "own fit, from memory",
+            number("carnot_share", "", Variation::trial, {0.1, 0.8}, 0.41, "own fit, from memory",
                    "coefficient of performance as a share of Carnot's at 20 degC around the fridge"),
-            number("carnot_share_loss_per_k", "1/K", Level::fixed, {0, 0.02}, 0.003, "own fit, from memory",
+            number("carnot_share_loss_per_k", "1/K", Variation::fixed, {0, 0.02}, 0.003, "own fit, from memory",
                    "relative fall of that share per K above 20 degC"),
-            number("vent_rise_k", "K", Level::trial, {0, 25}, Spread::triangular(0, 1, 4), "from memory",
+            number("vent_rise_k", "K", Variation::trial, {0, 25}, Spread::triangular(0, 1, 4), "from memory",
                    "how much warmer the air around the condenser is than the cabin"),
-            number("door_openings_per_day", "1/d", Level::trial, {0, 80}, 20.0, "from memory: 10 to 50",
+            number("door_openings_per_day", "1/d", Variation::trial, {0, 80}, 20.0, "from memory: 10 to 50",
                    "mean number of door openings a day"),
-            number("door_opening_wh", "Wh", Level::fixed, {0, 10}, 0.6, "psychrometrics: .5 to 1.1 for 50 l",
+            number("door_opening_wh", "Wh", Variation::fixed, {0, 10}, 0.6, "psychrometrics: .5 to 1.1 for 50 l",
                    "heat that one opening of a chest lets in when the cabin is 28 K warmer than the inside"),
-            derived("start_inside_c", "degC", Level::trial, {-30, 70}, "own choice: within the thermostat's band",
+            derived("start_inside_c", "degC", Variation::trial, {-30, 70}, "own choice: within the thermostat's band",
                     "inside temperature when the trip starts, for a fridge that is switched on warm"),
-            record("freezer_box", {"FreezerBox"}, std::monostate{}, true, "box for ice inside"),
-            record("cover", {"InsulatedCover"}, std::monostate{}, true, "insulated cover around it"),
-            record("vent_fan", {"VentFan"}, std::monostate{}, true, "fan behind it"),
-            record("night_set_back", {"NightSetBack"}, std::monostate{}, true, "warmer set point at night"),
-            record("medicine", {"Medicine"}, std::monostate{}, true, "medicine that must stay at 2 to 8 degC"),
-            number("cutout_v", "V", Level::trial, {8.5, 12.6}, 10.4, "from memory: a typical setting",
+            part("freezer_box", {"FreezerBox"}, std::monostate{}, true, "box for ice inside"),
+            part("cover", {"InsulatedCover"}, std::monostate{}, true, "insulated cover around it"),
+            part("vent_fan", {"VentFan"}, std::monostate{}, true, "fan behind it"),
+            part("night_set_back", {"NightSetBack"}, std::monostate{}, true, "warmer set point at night"),
+            part("medicine", {"Medicine"}, std::monostate{}, true, "medicine that must stay at 2 to 8 degC"),
+            number("cutout_v", "V", Variation::trial, {8.5, 12.6}, 10.4, "from memory: a typical setting",
                    "terminal voltage, compressor running, below which the electronics stop it"),
-            number("restart_v", "V", Level::trial, {9, 13.5}, 11.7, "from memory: a typical setting",
+            number("restart_v", "V", Variation::trial, {9, 13.5}, 11.7, "from memory: a typical setting",
                    "terminal voltage at which it may start again"),
-            number("cutout_delay_s", "s", Level::fixed, {0, 600}, 3.0, "from memory",
+            number("cutout_delay_s", "s", Variation::fixed, {0, 600}, 3.0, "from memory",
                    "how long the voltage has to stay below"),
-            number("restart_wait_s", "s", Level::fixed, {0, 3600}, 60.0, "from memory",
+            number("restart_wait_s", "s", Variation::fixed, {0, 3600}, 60.0, "from memory",
                    "shortest pause before a new start"),
         },
         check_set_back,

@@ -3,8 +3,8 @@
 #include "compiler.hpp"
 
 namespace ridethrough::loads {
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 using config::Schema;
 
 namespace {
@@ -16,7 +16,7 @@ std::vector<LoadKind> all_kinds() {
     return all;
 }
 
-const LoadKind& kind_of(const Record& load) {
+const LoadKind& kind_of(const Configuration& load) {
     static const std::vector<LoadKind> all = all_kinds();
     for (const LoadKind& kind : all)
         if (kind.schema().name == load.schema().name) return kind;
@@ -34,18 +34,18 @@ std::span<const Schema* const> load_schemas() {
     return all;
 }
 
-std::vector<RecordPtr> light_use_loads() {
-    static const std::vector<RecordPtr> loads = [] {
-        std::vector<RecordPtr> v;
+std::vector<ConfigurationPtr> light_use_loads() {
+    static const std::vector<ConfigurationPtr> loads = [] {
+        std::vector<ConfigurationPtr> v;
         for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
             for (const Schema* s : load_schemas())
-                if (s->name == kind) v.push_back(Record::make(*s, {}));
+                if (s->name == kind) v.push_back(Configuration::make(*s, {}));
         return v;
     }();
     return loads;
 }
 
-random::ParameterIndex LoadCompiler::parameter(const char* field) { return table_.add(record, field, path()); }
+random::ParameterIndex LoadCompiler::parameter(const char* field) { return table_.add(configuration, field, path()); }
 
 EventModel LoadCompiler::window(double earliest_h, double latest_h) const {
     EventModel e;
@@ -67,22 +67,22 @@ EventModel LoadCompiler::minutes_of_use(const char* current, const char* share, 
 }
 
 void LoadCompiler::weather_and_days(EventModel& e) const {
-    for (const config::Field& f : record.schema().fields) {
+    for (const config::Field& f : configuration.schema().fields) {
         if (f.name == "rain_factor") e.wet_hours_factor = number("rain_factor");
         if (f.name == "rain_share_factor") e.wet_share_factor = number("rain_share_factor");
-        if (f.name == "days" && record.text("days") != "all")
-            e.days = record.text("days") == "workdays" ? EventModel::Days::workdays : EventModel::Days::weekends;
+        if (f.name == "days" && configuration.text("days") != "all")
+            e.days = configuration.text("days") == "workdays" ? EventModel::Days::workdays : EventModel::Days::weekends;
     }
 }
 
 void LoadCompiler::add_fan() {
     models_.fans.push_back({number_, parameter("current_a"), number("starts_above_c"), number("full_above_c"),
-                            table_.yes_or_no(record, "fitted_share", path())});
+                            table_.yes_or_no(configuration, "fitted_share", path())});
 }
 
 void LoadCompiler::add_heater(cabin::HeaterModel heater) {
     if (models_.heater.fitted)
-        throw base::InputError("Van.loads." + record.text("name") +
+        throw base::InputError("Van.loads." + configuration.text("name") +
                                ": a van has one heater; take the other away, or make it an Appliance");
     heater.fitted = heats_ = true;
     heater.load = number_;
@@ -97,13 +97,13 @@ void LoadCompiler::finish() {
     }
     const int a_day = draws + (heats_ ? cabin::kHeaterUses : 0);
     if (a_day == 0) return;
-    const random::DrawIndex index = table_.draws("load." + record.text("name"), a_day);
+    const random::DrawIndex index = table_.draws("load." + configuration.text("name"), a_day);
     for (EventModel& e : events_) e.draws = index;
     models_.events.insert(models_.events.end(), events_.begin(), events_.end());
     if (heats_) models_.heater.draws = index;
 }
 
-LoadModels compile(std::span<const RecordPtr> loads, const DayHabits& habits, random::ParameterTable& table) {
+LoadModels compile(std::span<const ConfigurationPtr> loads, const DayHabits& habits, random::ParameterTable& table) {
     LoadModels models;
     for (std::size_t i = 0; i < loads.size(); ++i) {
         LoadCompiler compiler(*loads[i], static_cast<int>(i), habits, table, models);

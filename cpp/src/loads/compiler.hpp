@@ -10,14 +10,14 @@ namespace ridethrough::loads {
 // One load on its way.
 class LoadCompiler {
   public:
-    LoadCompiler(const config::Record& load, int number, const DayHabits& day, random::ParameterTable& table,
+    LoadCompiler(const config::Configuration& load, int number, const DayHabits& day, random::ParameterTable& table,
                  LoadModels& models)
-        : record(load), habits(day), number_(number), table_(table), models_(models) {}
+        : configuration(load), habits(day), number_(number), table_(table), models_(models) {}
 
-    const config::Record& record;
+    const config::Configuration& configuration;
     const DayHabits& habits;
 
-    double number(const char* field) const { return record.number(field); }
+    double number(const char* field) const { return configuration.number(field); }
     random::ParameterIndex parameter(const char* field);
     random::ParameterIndex constant(double value) { return table_.constant(value); }
     // A use that begins between two clock hours.
@@ -35,7 +35,7 @@ class LoadCompiler {
     void finish();                               // its draws, and its events into the models
 
   private:
-    std::string path() const { return "loads." + record.text("name") + "."; }
+    std::string path() const { return "loads." + configuration.text("name") + "."; }
     int number_;
     random::ParameterTable& table_;
     LoadModels& models_;

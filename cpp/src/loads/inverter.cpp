@@ -1,4 +1,4 @@
-// The inverter and what is plugged into it: all on its own branch at the posts.
+// The inverter and what is plugged into it: all on its own branch at the terminals.
 #include "compiler.hpp"
 #include "fields.hpp"
 
@@ -12,11 +12,11 @@ const Schema& inverter() {
         "Inverter",
         "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
         {name_field("inverter"),
-         number("idle_a", "A", Level::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), kMemory,
+         number("idle_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), kMemory,
                 "current with nothing plugged in"),
-         number("hours", "h", Level::trial, {0, 24}, 4.0, kMemory, "hours on, on a day it is used"), share_of_days(0.9),
-         clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
-         number("left_on_share", "", Level::trial, {0, 1}, 0.1, kMemory + ": .1 to .3",
+         number("hours", "h", Variation::trial, {0, 24}, 4.0, kMemory, "hours on, on a day it is used"),
+         share_of_days(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
+         number("left_on_share", "", Variation::trial, {0, 1}, 0.1, kMemory + ": .1 to .3",
                 "chance that it is left on until the next waking hour")}};
     return s;
 }
@@ -36,13 +36,13 @@ Schema appliance_on_inverter(const Usual& u) {
             std::string(u.doc) +
                 " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
                 "inverter's own branch. The inverter's idle hours are those of an Inverter.",
-            {u.name, number("watts", "W", Level::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
-             number("minutes", "min", Level::trial, {0.1, 1440}, u.minutes, kMemory, "length of one use"),
-             number("minutes_spread", "", Level::fixed, {0, 0.5}, 0.2, "own choice",
+            {u.name, number("watts", "W", Variation::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
+             number("minutes", "min", Variation::trial, {0.1, 1440}, u.minutes, kMemory, "length of one use"),
+             number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, "own choice",
                     "standard deviation of that length, as a share of it"),
              integer("uses", "", {1, 8}, u.uses, "own choice", "most uses a day"),
-             number("use_share", "", Level::trial, {0, 1}, u.use_share, "own choice", "chance of each of them"),
-             number("efficiency", "", Level::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), kMemory,
+             number("use_share", "", Variation::trial, {0, 1}, u.use_share, "own choice", "chance of each of them"),
+             number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), kMemory,
                     "of the inverter at this load"),
              clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
             check_window};
@@ -83,12 +83,12 @@ const Schema& e_bike() {
         "EBike",
         "E-bike batteries charged through the inverter on fine days.",
         {name_field("e_bike"), integer("bikes", "", {1, 8}, 2.0, "a couple", "number of bikes"),
-         number("energy_wh", "Wh", Level::trial, {50, 1500}, Spread::triangular(400, 500, 800), kMemory,
+         number("energy_wh", "Wh", Variation::trial, {50, 1500}, Spread::triangular(400, 500, 800), kMemory,
                 "energy that one charge puts into a bike's battery"),
-         number("efficiency", "", Level::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), kMemory,
+         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), kMemory,
                 "of inverter and charger together"),
-         number("hours", "h", Level::fixed, {0.5, 12}, 3.5, kMemory, "how long a charge takes"),
-         number("charge_share", "", Level::trial, {0, 1}, 0.15, kMemory, "chance that a bike is charged on a day"),
+         number("hours", "h", Variation::fixed, {0.5, 12}, 3.5, kMemory, "how long a charge takes"),
+         number("charge_share", "", Variation::trial, {0, 1}, 0.15, kMemory, "chance that a bike is charged on a day"),
          rain_share_factor(0.3, kWeak), clock("earliest_h", 10, "earliest start"),
          clock("latest_h", 15, "latest start")},
         check_window};
@@ -109,27 +109,27 @@ void compile_idle(LoadCompiler& p) {
     e.share = p.parameter("share_of_days");
     e.left_on_share = p.parameter("left_on_share");
     e.left_on_until_h = 24 + p.habits.wake_h;
-    e.at_posts = true;
+    e.at_terminals = true;
     p.add(e);
 }
 
 void compile_appliance(LoadCompiler& p) {
     EventModel e = p.minutes_of_use("watts", "use_share", p.number("minutes_spread"), "efficiency");
-    e.uses = p.record.integer("uses");
+    e.uses = p.configuration.integer("uses");
     e.current_factor = 1 / kInverterV;
-    e.at_posts = true;
+    e.at_terminals = true;
     p.add(e);
 }
 
 void compile_e_bike(LoadCompiler& p) {
     EventModel e = p.window();
-    e.uses = p.record.integer("bikes");
+    e.uses = p.configuration.integer("bikes");
     e.current = p.parameter("energy_wh");
     e.current_over = p.parameter("efficiency");
     e.current_factor = 1 / (kChargingV * p.number("hours"));
     e.hours = p.constant(p.number("hours"));
     e.share = p.parameter("charge_share");
-    e.at_posts = true;
+    e.at_terminals = true;
     e.scaled = false;  // an empty bike takes what it takes
     p.weather_and_days(e);
     p.add(e);

@@ -12,7 +12,7 @@ const Schema& tyre_pump() {
         "TyrePump",
         "Tyre compressor, on days off the road; often the engine runs then, which this does not count.",
         {name_field("tyre_pump"), current({2, 80}, Spread::triangular(15, 25, 40)),
-         number("minutes", "min", Level::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
+         number("minutes", "min", Variation::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
                 "length of one use"),
          share_of_days(0.1, kWeak), clock("earliest_h", 9, "earliest start"), clock("latest_h", 17, "latest start")},
         check_window};
@@ -23,16 +23,16 @@ const Schema& appliance() {
         "Appliance",
         "Any other load: a current for some minutes, some times a day, between two clock hours.",
         {given_name_field(), current({0, 300}, std::monostate{}),
-         number("minutes", "min", Level::trial, {0.1, 1440}, std::monostate{}, "", "length of one use"),
-         number("minutes_spread", "", Level::fixed, {0, 0.5}, 0.2, "own choice",
+         number("minutes", "min", Variation::trial, {0.1, 1440}, std::monostate{}, "", "length of one use"),
+         number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, "own choice",
                 "standard deviation of that length, as a share of it"),
          integer("uses", "", {1, 8}, 1.0, "own choice", "most uses a day"),
-         number("use_share", "", Level::trial, {0, 1}, 1.0, "own choice", "chance of each of them"),
+         number("use_share", "", Variation::trial, {0, 1}, 1.0, "own choice", "chance of each of them"),
          clock("earliest_h", 7, "earliest start"), clock("latest_h", 21, "latest start"),
-         number("start_a", "A", Level::trial, {0, 300}, 0.0, "own choice", "current of a start, 0 for none"),
-         number("start_min", "min", Level::fixed, {0, 15}, 0.0, "own choice", "length of a start"),
+         number("start_a", "A", Variation::trial, {0, 300}, 0.0, "own choice", "current of a start, 0 for none"),
+         number("start_min", "min", Variation::fixed, {0, 15}, 0.0, "own choice", "length of a start"),
          choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
-                "where it is fed: the distribution, or the inverter's own branch at the posts"),
+                "where it is fed: the distribution, or the inverter's own branch at the terminals"),
          days_field(), rain_factor(1.0, "own choice")},
         check_window};
     return s;
@@ -46,12 +46,12 @@ void compile_tyre_pump(LoadCompiler& p) {
 
 void compile_appliance(LoadCompiler& p) {
     EventModel e = p.minutes_of_use("current_a", "use_share", p.number("minutes_spread"));
-    e.uses = p.record.integer("uses");
+    e.uses = p.configuration.integer("uses");
     if (p.number("start_min") > 0) {
         e.start_current = p.parameter("start_a");
         e.start_hours = p.number("start_min") / 60;
     }
-    e.at_posts = p.record.text("feed") == "inverter";
+    e.at_terminals = p.configuration.text("feed") == "inverter";
     p.weather_and_days(e);
     p.add(e);
 }

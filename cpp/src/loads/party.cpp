@@ -15,17 +15,17 @@ const Schema& party_schema() {
         "each load follows its own rain_... fields.",
         {
             integer("persons", "", {0, 12}, 2.0, "a couple", "people who sleep in the van; 0: parked and unoccupied"),
-            number("rain_below_clearness", "", Level::trial, {0, 1}, 0.25, "from memory, weak",
+            number("rain_below_clearness", "", Variation::trial, {0, 1}, 0.25, "from memory, weak",
                    "a day is rainy where its clearness (sun at the ground / above the air) is below this"),
-            number("door_heat_per_k", "1/K", Level::fixed, {0, 0.2}, 0.03, "from memory, weak",
+            number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, "from memory, weak",
                    "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
-            number("drinks_l_per_person", "l/d", Level::day, {0, 10}, 0.0, "own choice",
+            number("drinks_l_per_person", "l/d", Variation::day, {0, 10}, 0.0, "own choice",
                    "drinks put into the fridge at cabin temperature, a person and day"),
-            number("drinks_h", "h", Level::fixed, {0, 23}, 16.0, "from memory", "clock hour of it"),
-            number("shopping_share", "", Level::trial, {0, 1}, 0.0, "own choice",
+            number("drinks_h", "h", Variation::fixed, {0, 23}, 16.0, "from memory", "clock hour of it"),
+            number("shopping_share", "", Variation::trial, {0, 1}, 0.0, "own choice",
                    "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
                    "besides Trip.warm_food_days"),
-            number("carelessness", "", Level::fixed, {0, 2}, 0.0, "own choice: off",
+            number("carelessness", "", Variation::fixed, {0, 2}, 0.0, "own choice: off",
                    "strength of a trait between careful and careless, one normal score a trial that habits share: at "
                    "strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets "
                    "what may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as "
@@ -37,14 +37,15 @@ const Schema& party_schema() {
 
 namespace {
 
-bool is_zero(const Record& r, const char* field) {
+bool is_zero(const Configuration& r, const char* field) {
     const auto* x = std::get_if<double>(&r.at(field));
     return x && *x == 0;
 }
 
 }  // namespace
 
-PartyModel compile_party(const RecordPtr& party, double step_h, double warm_food_h, random::ParameterTable& table) {
+PartyModel compile_party(const ConfigurationPtr& party, double step_h, double warm_food_h,
+                         random::ParameterTable& table) {
     PartyModel m;
     if (!party) return m;
     const std::string at = "trip.party.";

@@ -8,24 +8,25 @@ using namespace config;
 namespace {
 
 const Schema& phones() {
-    static const Schema s{"Phones",
-                          "Phones charged in the evening.",
-                          {name_field("phones"),
-                           derived("count", "", Level::fixed, {0, 20}, "a couple",
-                                   "number of phones; not given: one a person of Trip.party, 2 without one"),
-                           number("charge_ah", "Ah", Level::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), kMemory,
-                                  "taken from the battery for one phone a day"),
-                           number("hours", "h", Level::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
+    static const Schema s{
+        "Phones",
+        "Phones charged in the evening.",
+        {name_field("phones"),
+         derived("count", "", Variation::fixed, {0, 20}, "a couple",
+                 "number of phones; not given: one a person of Trip.party, 2 without one"),
+         number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), kMemory,
+                "taken from the battery for one phone a day"),
+         number("hours", "h", Variation::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
     return s;
 }
 const Schema& tablets() {
     static const Schema s{
         "Tablets",
         "Tablets charged in the afternoon or evening.",
-        {name_field("tablets"), number("count", "", Level::fixed, {0, 20}, 1.0, "own choice", "number of tablets"),
-         number("charge_ah", "Ah", Level::trial, {0, 10}, Spread::triangular(1, 2, 4), kMemory,
+        {name_field("tablets"), number("count", "", Variation::fixed, {0, 20}, 1.0, "own choice", "number of tablets"),
+         number("charge_ah", "Ah", Variation::trial, {0, 10}, Spread::triangular(1, 2, 4), kMemory,
                 "taken from the battery for one charge of one tablet"),
-         number("hours", "h", Level::fixed, {0.25, 12}, 2.5, kWeak, "how long a charge takes"), share_of_days(0.7),
+         number("hours", "h", Variation::fixed, {0.25, 12}, 2.5, kWeak, "how long a charge takes"), share_of_days(0.7),
          rain_share_factor(1.4)}};
     return s;
 }
@@ -33,7 +34,7 @@ const Schema& laptop() {
     static const Schema s{"Laptop",
                           "Laptop charged or used during the day or evening.",
                           {name_field("laptop"), current({0.5, 12}, 4.0),
-                           number("hours", "h", Level::trial, {0, 16}, 2.0, kMemory, "hours on a day it is used"),
+                           number("hours", "h", Variation::trial, {0, 16}, 2.0, kMemory, "hours on a day it is used"),
                            share_of_days(0.9), clock("earliest_h", 9, "earliest start"),
                            clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;
@@ -113,7 +114,7 @@ EventModel running(LoadCompiler& p) {
 }
 
 void compile_phones(LoadCompiler& p) {
-    p.add(charging(p, 17, 21, p.record.has("count") ? p.number("count") : p.habits.persons));
+    p.add(charging(p, 17, 21, p.configuration.has("count") ? p.number("count") : p.habits.persons));
 }
 void compile_tablets(LoadCompiler& p) {
     EventModel e = charging(p, 14, 21, p.number("count"));

@@ -27,24 +27,25 @@ const Schema& breathing_machine() {
         "shortens it, and there is no target and no pass mark for it: an independent, tested back-up is needed.",
         {name_field("breathing_machine"),
          choice("heated_humidifier", {"no", "yes"}, "no", "own choice", "whether it heats its humidifier or hose"),
-         derived("night_ah", "Ah", Level::day, {0.5, 150}, "from memory: a high end, 20, or 55 with heated humidifier",
+         derived("night_ah", "Ah", Variation::day, {0.5, 150},
+                 "from memory: a high end, 20, or 55 with heated humidifier",
                  "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured"),
-         number("hours", "h", Level::fixed, {1, 14}, 8.0, kMemory, "from bedtime for this long"),
+         number("hours", "h", Variation::fixed, {1, 14}, 8.0, kMemory, "from bedtime for this long"),
          choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
-                "where it is fed: the distribution, or the inverter's own branch at the posts")}};
+                "where it is fed: the distribution, or the inverter's own branch at the terminals")}};
     return s;
 }
 
 void compile_standby(LoadCompiler& p) { p.add_standby(); }
 // High until measured; cautious guides count 25 W, and 76 to 80 W with a heated humidifier (from memory).
 void compile_breathing_machine(LoadCompiler& p) {
-    const bool heated = p.record.text("heated_humidifier") == "yes";
+    const bool heated = p.configuration.text("heated_humidifier") == "yes";
     EventModel e = p.window(p.habits.bedtime_h, p.habits.bedtime_h);
-    e.current = p.record.has("night_ah") ? p.parameter("night_ah") : p.constant(heated ? 55 : 20);
+    e.current = p.configuration.has("night_ah") ? p.parameter("night_ah") : p.constant(heated ? 55 : 20);
     e.current_factor = 1 / p.number("hours");
     e.hours = p.constant(p.number("hours"));
     e.scaled = false;
-    e.at_posts = p.record.text("feed") == "inverter";
+    e.at_terminals = p.configuration.text("feed") == "inverter";
     p.add(e);
 }
 

@@ -14,8 +14,8 @@ void require(bool good, const char* name, double value, const char* range) {
 
 }  // namespace
 
-double uniform(std::uint64_t word) { return uniform_of<One>(&word).v; }
-double normal(std::uint64_t word) { return normal_of<One>(&word).v; }
+double uniform(std::uint64_t draw) { return uniform_of<One>(&draw).v; }
+double normal(std::uint64_t draw) { return normal_of<One>(&draw).v; }
 
 int count_of(double u, double mean_count, int max_count) {
     require(u > 0.0 && u < 1.0, "u", u, "0 to 1, ends excluded");

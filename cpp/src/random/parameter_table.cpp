@@ -7,7 +7,7 @@
 
 namespace ridethrough::random {
 using base::InputError;
-using config::Record;
+using config::Configuration;
 
 ParameterIndex ParameterTable::append(Parameter p) {
     if (p.spread) p.purpose = purpose("spread." + p.path);
@@ -15,14 +15,15 @@ ParameterIndex ParameterTable::append(Parameter p) {
     return ParameterIndex(static_cast<int>(parameters_.size()) - 1);
 }
 
-ParameterIndex ParameterTable::add(const Record& record, const char* field, const std::string& path, double otherwise) {
-    if (!record.has(field)) return constant(otherwise);
-    const config::Field& f = record.schema().field(field);
+ParameterIndex ParameterTable::add(const Configuration& configuration, const char* field, const std::string& path,
+                                   double otherwise) {
+    if (!configuration.has(field)) return constant(otherwise);
+    const config::Field& f = configuration.schema().field(field);
     Parameter p{.path = path + field, .low = f.low, .high = f.high};
-    const config::Value& v = record.at(field);
+    const config::Value& v = configuration.at(field);
     if (const auto* spread = std::get_if<config::Spread>(&v)) {
         p.spread = *spread;
-        p.daily = spread->per().value_or(f.level) == config::Level::day;
+        p.daily = spread->per().value_or(f.variation) == config::Variation::day;
     } else {
         p.constant = std::get<double>(v);
     }
@@ -31,8 +32,9 @@ ParameterIndex ParameterTable::add(const Record& record, const char* field, cons
 
 ParameterIndex ParameterTable::constant(double value) { return append({.constant = value}); }
 
-ParameterIndex ParameterTable::yes_or_no(const Record& record, const char* field, const std::string& path) {
-    const double share = record.number(field);
+ParameterIndex ParameterTable::yes_or_no(const Configuration& configuration, const char* field,
+                                         const std::string& path) {
+    const double share = configuration.number(field);
     Parameter p{.path = path + field, .constant = share >= 1 ? 1.0 : 0.0, .low = 0, .high = 1};
     if (share > 0 && share < 1) p.spread = config::Spread::discrete({0, 1}, {1 - share, share});
     return append(std::move(p));

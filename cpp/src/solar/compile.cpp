@@ -7,23 +7,23 @@
 
 namespace ridethrough::solar {
 using base::InputError;
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
 namespace {
 
-bool given(const Record& r, const char* field) {
+bool given(const Configuration& r, const char* field) {
     const config::Value& v = r.at(field);
     const auto* number = std::get_if<double>(&v);
     return !number || *number != 0;
 }
 
-SkyModel sky_model(const Record& r) {
+SkyModel sky_model(const Configuration& r) {
     const std::string& word = r.text("sky_model");
     return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
-ArrayModel array_model(const Record& r, bool first, const std::string& path, random::ParameterTable& table) {
+ArrayModel array_model(const Configuration& r, bool first, const std::string& path, random::ParameterTable& table) {
     const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
     ArrayModel a;
@@ -63,17 +63,17 @@ ArrayModel array_model(const Record& r, bool first, const std::string& path, ran
 
 }  // namespace
 
-std::vector<RecordPtr> all_arrays(const Record& van) {
-    std::vector<RecordPtr> all;
-    if (const RecordPtr s = van.record("solar")) all.push_back(s);
-    for (const RecordPtr& s : van.records("more_solar")) all.push_back(s);
+std::vector<ConfigurationPtr> all_arrays(const Configuration& van) {
+    std::vector<ConfigurationPtr> all;
+    if (const ConfigurationPtr s = van.part("solar")) all.push_back(s);
+    for (const ConfigurationPtr& s : van.parts("more_solar")) all.push_back(s);
     return all;
 }
 
-std::vector<ArrayModel> compile_arrays(const Record& van, random::ParameterTable& table) {
+std::vector<ArrayModel> compile_arrays(const Configuration& van, random::ParameterTable& table) {
     std::vector<ArrayModel> arrays;
     const bool roof = van.has("solar");
-    for (const RecordPtr& r : all_arrays(van)) {
+    for (const ConfigurationPtr& r : all_arrays(van)) {
         const bool first = roof && arrays.empty();
         const std::string& name = r->text("name");
         ArrayModel a = array_model(*r, first, first ? "solar." : "more_solar." + name + ".", table);
@@ -83,7 +83,7 @@ std::vector<ArrayModel> compile_arrays(const Record& van, random::ParameterTable
     return arrays;
 }
 
-FilmModel compile_film(const RecordPtr& film, random::ParameterTable& table) {
+FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
     if (!film) return {};
     const std::string at = "panel_film.";
     return {table.draws("solar.film", 1),        table.add(*film, "share_of_cold_nights", at),
@@ -91,7 +91,7 @@ FilmModel compile_film(const RecordPtr& film, random::ParameterTable& table) {
             film->number("night_below_c"),       film->number("clears_above_c")};
 }
 
-ShadeByTime compile_shade_by_time(const Record& trip, random::ParameterTable& table) {
+ShadeByTime compile_shade_by_time(const Configuration& trip, random::ParameterTable& table) {
     const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
     ShadeByTime shade;
     if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return shade;
@@ -99,18 +99,18 @@ ShadeByTime compile_shade_by_time(const Record& trip, random::ParameterTable& ta
     return shade;
 }
 
-Plane plane_of(const RecordPtr& array, double latitude_deg) {
+Plane plane_of(const ConfigurationPtr& array, double latitude_deg) {
     if (!array) return {};
     const double to_equator = latitude_deg < 0 ? 0 : 180;
     return {array->number("tilt_deg"), array->has("azimuth_deg") ? array->number("azimuth_deg") : to_equator};
 }
 
-void append_plane_tables(std::vector<PlaneNumbers>& tables, const Record& van, std::span<const sun::SkyDay> days,
+void append_plane_tables(std::vector<PlaneNumbers>& tables, const Configuration& van, std::span<const sun::SkyDay> days,
                          double albedo, const Horizon& horizon, double hours_ahead, bool aimed_only) {
     const auto all = all_arrays(van);
     tables.resize(all.size());
     for (std::size_t i = 0; i < all.size(); ++i) {
-        const RecordPtr& r = all[i];
+        const ConfigurationPtr& r = all[i];
         const bool weather_plane = i == 0 && van.has("solar") && sky_model(*r) == SkyModel::isotropic;
         const bool aimed = r->schema().name == "PortableArray";
         if (weather_plane || days.empty() || (aimed_only && !aimed)) continue;
@@ -132,10 +132,10 @@ void add_part(std::vector<PlaneNumbers>& tables, const std::vector<PlaneNumbers>
     for (std::size_t i = 0; i < more.size(); ++i) tables[i].insert(tables[i].end(), more[i].begin(), more[i].end());
 }
 
-weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const Record& van, double latitude_deg,
+weather::PlaneFactors series_planes(const weather::WeatherSeries& record, const Configuration& van, double latitude_deg,
                                     double albedo, const Horizon& horizon, std::span<const double> hours_ahead,
                                     std::vector<PlaneNumbers>& tables) {
-    const auto skies = weather::record_skies(record);
+    const auto skies = weather::series_skies(record);
     constexpr int n = PlaneHour<double>::numbers;
     for (std::size_t part = 0; part < hours_ahead.size(); ++part) {
         std::vector<PlaneNumbers> here;
@@ -147,11 +147,11 @@ weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const R
         }
         add_part(tables, here);
     }
-    const Plane own = plane_of(van.record("solar"), latitude_deg);
-    return weather::of_record_hours(record, plane_factors(skies.days, own, albedo, horizon));
+    const Plane own = plane_of(van.part("solar"), latitude_deg);
+    return weather::of_series_hours(record, plane_factors(skies.days, own, albedo, horizon));
 }
 
-void check_arrays(const Record& van) {
+void check_arrays(const Configuration& van) {
     const auto all = all_arrays(van);
     if (!(all.size() <= kMostArrays))
         throw InputError("Van.more_solar: " + std::to_string(all.size()) + " arrays with Van.solar; allowed up to " +

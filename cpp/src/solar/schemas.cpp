@@ -18,39 +18,39 @@ Field sky_model_field() {
 // Dirt, other losses, ageing and the regulator, which every array has.
 void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     const std::vector<Field> more{
-        number("dirt_loss", "", Level::trial, {0, 1}, std::move(dirt), "from memory",
+        number("dirt_loss", "", Variation::trial, {0, 1}, std::move(dirt), "from memory",
                "share of the light lost to dirt"),
-        number("other_loss", "", Level::trial, {0, 1}, std::move(other), "from memory",
+        number("other_loss", "", Variation::trial, {0, 1}, std::move(other), "from memory",
                "share of the power lost to wiring, mismatch and ageing"),
-        number("regulator_efficiency", "", Level::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
+        number("regulator_efficiency", "", Variation::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
                "power at the battery per power at the array's maximum-power point; not of a PWM regulator"),
         charging::profile_field(),
         choice(
             "regulator", {"mppt", "pwm"}, "mppt", "own choice",
             "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
             "at battery voltage, which wastes what its own best voltage is above that"),
-        number("regulator_drop_v", "V", Level::trial, {0, 3}, 0.4, "from memory",
+        number("regulator_drop_v", "V", Variation::trial, {0, 3}, 0.4, "from memory",
                "volts lost between module and battery; of a PWM regulator only"),
-        number("self_consumption_ma", "mA", Level::trial, {0, 500}, 0.0, "own choice; 10 to 30 mA from memory",
+        number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0, "own choice; 10 to 30 mA from memory",
                "what the regulator itself takes from the battery, day and night; counted with the other loads"),
-        number("start_w", "W", Level::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
+        number("start_w", "W", Variation::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
                "power of the array below which the regulator rests"),
-        number("starts_above_battery_v", "V", Level::trial, {0, 10}, Spread::triangular(1, 3.5, 6), "own choice",
+        number("starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6), "own choice",
                "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
                "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator"),
-        number("stays_above_battery_v", "V", Level::trial, {0, 10}, Spread::triangular(0.3, 1, 2), "own choice",
+        number("stays_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(0.3, 1, 2), "own choice",
                "once started it goes on while that voltage is this far above the battery's, never more than it started "
                "at, and rests below it"),
-        number("module_v", "V", Level::fixed, {9, 60}, 18.0, "36 cells in series",
+        number("module_v", "V", Variation::fixed, {9, 60}, 18.0, "36 cells in series",
                "voltage of one module at its maximum-power point, at standard test conditions"),
-        number("age_years", "year", Level::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),
-        derived("ageing_per_year", "", Level::trial, {0, 0.2},
+        number("age_years", "year", Variation::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),
+        derived("ageing_per_year", "", Variation::trial, {0, 0.2},
                 "from memory, weak: .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)",
                 "share of the power lost with each year")};
     fields.insert(fields.end(), more.begin(), more.end());
 }
 
-void check_shadow(const Record& r) {
+void check_shadow(const Configuration& r) {
     if (!(r.number("shadow_to_h") > r.number("shadow_from_h")))
         throw InputError("SolarArray.shadow_to_h = " + number_text(r.number("shadow_to_h")) +
                          " h: must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h");
@@ -60,7 +60,7 @@ void check_shadow(const Record& r) {
             "battery voltage; allowed 'parallel'");
 }
 
-void check_hours(const Record& r) {
+void check_hours(const Configuration& r) {
     if (!(r.number("pack_up_h") > r.number("set_up_h")))
         throw InputError("PortableArray.pack_up_h = " + number_text(r.number("pack_up_h")) +
                          " h: must be after set_up_h = " + number_text(r.number("set_up_h")) + " h");
@@ -69,9 +69,9 @@ void check_hours(const Record& r) {
 std::vector<Field> array_fields() {
     std::vector<Field> fields{
         text("name", std::string("roof"), "name of the array in paths and results where a van has several"),
-        number("rated_w", "W", Level::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
-        number("tilt_deg", "deg", Level::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
-        derived("azimuth_deg", "deg", Level::fixed, {0, 360}, "own choice",
+        number("rated_w", "W", Variation::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
+        number("tilt_deg", "deg", Variation::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
+        derived("azimuth_deg", "deg", Variation::fixed, {0, 360}, "own choice",
                 "direction it faces when tilted, clockwise from north (180 is south); not given: the equator"),
         sky_model_field(),
         choice("mounting", {"glued", "air_gap", "framed"}, "glued", "Skoplaki & Palyvos 2009",
@@ -87,11 +87,11 @@ std::vector<Field> array_fields() {
                 "parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded cell "
                 "stops the whole string"),
         number(
-            "shadow_share", "", Level::day, {0, 1}, 0.0, "own choice",
+            "shadow_share", "", Variation::day, {0, 1}, 0.0, "own choice",
             "share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one "
             "piece from an edge; what it touches has diffuse light only"),
-        number("shadow_from_h", "h", Level::fixed, {0, 24}, 8.0, "own choice", "clock hour at which it comes"),
-        number("shadow_to_h", "h", Level::fixed, {0, 24}, 18.0, "own choice", "clock hour at which it goes")};
+        number("shadow_from_h", "h", Variation::fixed, {0, 24}, 8.0, "own choice", "clock hour at which it comes"),
+        number("shadow_to_h", "h", Variation::fixed, {0, 24}, 18.0, "own choice", "clock hour at which it goes")};
     fields.insert(fields.end(), shadow.begin(), shadow.end());
     return fields;
 }
@@ -99,18 +99,18 @@ std::vector<Field> array_fields() {
 std::vector<Field> portable_fields() {
     std::vector<Field> fields{
         text("name", std::string("portable"), "name of the panel in paths and results"),
-        number("rated_w", "W", Level::trial, {0, 2000}, 100.0, "from memory: 100, 200 or 300 W",
+        number("rated_w", "W", Variation::trial, {0, 2000}, 100.0, "from memory: 100, 200 or 300 W",
                "power at standard test conditions"),
-        number("use_share", "", Level::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), "from memory: .4 to .7",
+        number("use_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), "from memory: .4 to .7",
                "share of the stationary days on which it is set up; never on a day with a drive"),
-        number("set_up_h", "h", Level::fixed, {0, 23}, 9.0, "from memory, weak", "clock hour of setting it up"),
-        number("pack_up_h", "h", Level::fixed, {1, 24}, 18.0, "from memory, weak", "clock hour of packing it"),
+        number("set_up_h", "h", Variation::fixed, {0, 23}, 9.0, "from memory, weak", "clock hour of setting it up"),
+        number("pack_up_h", "h", Variation::fixed, {1, 24}, 18.0, "from memory, weak", "clock hour of packing it"),
         integer("aims_per_day", "", {1, 12}, 2.0, "from memory: 1 to 3",
                 "how often it is turned to where the Sun will be, in equal parts of the light"),
-        derived("tilt_deg", "deg", Level::fixed, {0, 90}, "from memory: feet allow 15 to 70 deg",
+        derived("tilt_deg", "deg", Variation::fixed, {0, 90}, "from memory: feet allow 15 to 70 deg",
                 "tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow"),
         number(
-            "shade_kept", "", Level::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
+            "shade_kept", "", Variation::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
             "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
             "sun"),
         sky_model_field()};
@@ -142,15 +142,16 @@ const Schema& panel_film_schema() {
         "Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule and "
         "figures from memory, weak.",
         {
-            number("share_of_cold_nights", "", Level::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
+            number("share_of_cold_nights", "", Variation::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
                    "from memory, weak", "share of the nights cold enough that leave a film"),
-            number("night_below_c", "degC", Level::fixed, {-20, 5}, 0.0, "from memory, weak",
+            number("night_below_c", "degC", Variation::fixed, {-20, 5}, 0.0, "from memory, weak",
                    "a night is cold enough when the air falls below this before sunrise"),
-            number("light_share", "", Level::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4), "from memory, weak",
+            number("light_share", "", Variation::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4),
+                   "from memory, weak",
                    "share of the light that passes the film: little through snow, more through frost"),
-            number("clears_above_c", "degC", Level::fixed, {-5, 20}, 2.0, "from memory, weak",
+            number("clears_above_c", "degC", Variation::fixed, {-5, 20}, 2.0, "from memory, weak",
                    "the film goes when the air is warmer than this"),
-            number("clears_after_wh_m2", "Wh/m2", Level::trial, {0, 10000}, Spread::triangular(100, 300, 800),
+            number("clears_after_wh_m2", "Wh/m2", Variation::trial, {0, 10000}, Spread::triangular(100, 300, 800),
                    "from memory, weak", "or when this much sun has fallen on the horizontal since midnight"),
         }};
     return schema;

@@ -7,9 +7,9 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using config::Record;
+using config::Configuration;
 
-void lay_clock(const ClockSteps& steps, Tables& tables) {
+void set_clock(const ClockSteps& steps, Tables& tables) {
     Plan& p = tables.plan;
     p.step_h = steps.step_min() / 60.0;
     p.per_day = 24 * 60 / steps.step_min();
@@ -43,7 +43,7 @@ void add_parts_of_day(const std::vector<sun::SkyDay>& skies, Tables& tables) {
         }
 }
 
-void lay_places(const std::vector<Place>& places, const std::vector<PlaceParameters>& parameters, int days,
+void set_places(const std::vector<Place>& places, const std::vector<PlaceParameters>& parameters, int days,
                 Tables& tables) {
     for (std::size_t i = 0; i < places.size(); ++i)
         for (int d = 0; d < places[i].days; ++d) {
@@ -57,17 +57,17 @@ void lay_places(const std::vector<Place>& places, const std::vector<PlaceParamet
     }
 }
 
-void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies, const Record& van,
-                     const Record& trip, const ClockSteps& steps, Tables& tables) {
+void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies, const Configuration& van,
+                     const Configuration& trip, const ClockSteps& steps, Tables& tables) {
     const solar::Horizon horizon{trip.numbers("horizon_deg")};
     std::vector<solar::PlaneNumbers> planes;
     if (tables.plan.replay) {
-        const Record& site = *places.front().site;
-        const auto record = weather::hourly_record(*places.front().climate);
+        const Configuration& site = *places.front().site;
+        const auto record = weather::weather_series_of(*places.front().climate);
         std::vector<double> ahead_h;
         for (int part = 0; part < steps.parts(); ++part)
             ahead_h.push_back(steps.utc_offset_h() - record->data().utc_offset_h + steps.ahead_h(part));
-        const auto factors = solar::record_planes(*record, van, site.number("latitude"), site.number("albedo"), horizon,
+        const auto factors = solar::series_planes(*record, van, site.number("latitude"), site.number("albedo"), horizon,
                                                   ahead_h, planes);
         tables.in_double.record.emplace(*record, factors);
         tables.in_single.record.emplace(*record, factors);
@@ -85,11 +85,11 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
     }
 }
 
-std::vector<std::int32_t> starts_in_record(const std::vector<Place>& places, const Record& trip, int first_day,
+std::vector<std::int32_t> starts_in_series(const std::vector<Place>& places, const Configuration& trip, int first_day,
                                            int sky_days, double utc_offset_h, int& over_a_splice) {
     if (places.size() > 1)
         throw InputError("Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
-    const auto record = weather::hourly_record(*places.front().climate);
+    const auto record = weather::weather_series_of(*places.front().climate);
     if (!record)
         throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
     auto starts = weather::replay_starts(*record, first_day, sky_days, utc_offset_h,

@@ -41,19 +41,19 @@ std::string plain(std::string_view utf8) {
 
 }  // namespace
 
-std::vector<std::string> cautions(const config::Record& van, const config::Record& trip) {
-    std::vector<std::string> told;
-    for (const config::RecordPtr& load : van.records("loads"))
+std::vector<std::string> cautions(const config::Configuration& van, const config::Configuration& trip) {
+    std::vector<std::string> sentences;
+    for (const config::ConfigurationPtr& load : van.parts("loads"))
         if (load->schema().name == "BreathingMachine")
-            told.push_back("Breathing machine (" + load->text("name") +
-                           "): counted in and never shed, but this figure is no target and no pass mark for it. "
-                           "Measure what it takes at 12 V, and have an independent back-up that has been tested.");
+            sentences.push_back("Breathing machine (" + load->text("name") +
+                                "): counted in and never shed, but this figure is no target and no pass mark for it. "
+                                "Measure what it takes at 12 V, and have an independent back-up that has been tested.");
     if (!trip.numbers("generator_days").empty() || !trip.numbers("idle_days").empty())
-        told.emplace_back(kCarbonMonoxide);
-    const config::RecordPtr battery = van.record("battery");
+        sentences.emplace_back(kCarbonMonoxide);
+    const config::ConfigurationPtr battery = van.part("battery");
     if (battery->text("location") == "living_space")
-        told.emplace_back(battery::chemistry_of(*battery).lithium ? kLithiumInside : kLeadAcidInside);
-    return told;
+        sentences.emplace_back(battery::chemistry_of(*battery).lithium ? kLithiumInside : kLeadAcidInside);
+    return sentences;
 }
 
 void refuse_life_support(std::span<const std::string> load_names) {

@@ -8,7 +8,7 @@
 namespace ridethrough::trip {
 using base::InputError;
 using base::number_text;
-using config::Record;
+using config::Configuration;
 
 namespace {
 
@@ -66,9 +66,9 @@ double Clock::since_start_h(double gone_on_h) const {
     return begin > 0 ? std::max(gone_on_h - ahead, begin) : gone_on_h;
 }
 
-Clock clock_without_zones(const Record& trip) {
-    const auto& stops = trip.records("stops");
-    const config::RecordPtr site = stops.empty() ? trip.record("site") : stops.front()->record("site");
+Clock clock_without_zones(const Configuration& trip) {
+    const auto& stops = trip.parts("stops");
+    const config::ConfigurationPtr site = stops.empty() ? trip.part("site") : stops.front()->part("site");
     if (site->has("utc_offset_h")) return {.utc_offset_h = site->number("utc_offset_h"), .source = "Site.utc_offset_h"};
     if (site->has("time_zone"))
         throw InputError("Site.time_zone = \"" + site->text("time_zone") +
@@ -90,7 +90,7 @@ ClockSteps::ClockSteps(const Clock& clock, int first_day, int start_hour, int ho
     parts_.push_back({0, 0});
     for (const Clock::Change& c : clock.changes)
         if (c.at_h < hours) add(c, clock);
-    lay_runs();
+    build_runs();
 }
 
 void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
@@ -122,7 +122,7 @@ void ClockSteps::warn_of_step(const Clock::Change& change, const Clock& clock, d
                         " off the clock after it (the sun is not); " + finer_step({change.at_h, by_h}));
 }
 
-void ClockSteps::follow_record(double utc_offset_h) {
+void ClockSteps::follow_series(double utc_offset_h) {
     const double lead_h = utc_offset_h - utc_offset_h_;
     const int lead = rounded(lead_h * per_hour_);
     const int whole_h = lead >= 0 ? lead / per_hour_ : -((per_hour_ - 1 - lead) / per_hour_);
@@ -136,7 +136,7 @@ void ClockSteps::follow_record(double utc_offset_h) {
                             minutes_text(step_h_ / 2) + " early or late; " + finer_step({lead_h}));
 }
 
-void ClockSteps::lay_runs() {
+void ClockSteps::build_runs() {
     for (std::size_t i = 0; i < parts_.size(); ++i) {
         const int end_step = i + 1 < parts_.size() ? parts_[i + 1].begin : steps_;
         int bin = first_step_ + parts_[i].begin + parts_[i].ahead;

@@ -17,13 +17,13 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
 // Composes a CompiledTrip out of the models of its components.
 class CompiledTrip::Compiler {
   public:
-    Compiler(CompiledTrip& out, const Record& van, const Record& trip)
+    Compiler(CompiledTrip& out, const Configuration& van, const Configuration& trip)
         : out_(out), van_(van), trip_(trip), places_(places_of(trip)), tables_(std::make_unique<Tables>()) {}
 
     void compile() {
@@ -43,8 +43,8 @@ class CompiledTrip::Compiler {
   private:
     Plan& plan() { return tables_->plan; }
     random::ParameterTable& table() { return out_.table_; }
-    const Record& site() const { return *places_.front().site; }
-    const Record& climate() const { return *places_.front().climate; }
+    const Configuration& site() const { return *places_.front().site; }
+    const Configuration& climate() const { return *places_.front().climate; }
 
     void calendar() {
         const auto start = sun::parse_start(trip_.text("start"), "Trip.start");
@@ -55,9 +55,9 @@ class CompiledTrip::Compiler {
         p.replay = trip_.text("weather") == "replayed";
         steps_.emplace(out_.clock_, start.day_number, static_cast<int>(start.hour), out_.hours_,
                        trip_.integer("step_min"));
-        if (const auto record = weather::hourly_record(climate()); record && p.replay)
-            steps_->follow_record(record->data().utc_offset_h);
-        lay_clock(*steps_, *tables_);
+        if (const auto record = weather::weather_series_of(climate()); record && p.replay)
+            steps_->follow_series(record->data().utc_offset_h);
+        set_clock(*steps_, *tables_);
         out_.days_ = steps_->days();
         out_.sky_days_ = steps_->sky_days();
         out_.sky_utc_offset_h_ = steps_->sky_utc_offset_h();
@@ -74,21 +74,21 @@ class CompiledTrip::Compiler {
         p.temperature = table().draws("weather.temperature", 1);
         p.cloud = table().draws("weather.cloud", 24);
         if (!p.replay) return;
-        out_.replay_starts_ = starts_in_record(places_, trip_, out_.first_day_, out_.sky_days_, out_.sky_utc_offset_h_,
+        out_.replay_starts_ = starts_in_series(places_, trip_, out_.first_day_, out_.sky_days_, out_.sky_utc_offset_h_,
                                                out_.starts_over_a_splice_);
     }
 
     void components() {
         Plan& p = plan();
-        const RecordPtr battery = van_.record("battery"), party = trip_.record("party");
+        const ConfigurationPtr battery = van_.part("battery"), party = trip_.part("party");
         const auto& chemistry = battery::chemistry_of(*battery);
         p.battery = battery::compile(*battery, table());
-        p.wiring = circuit::compile_wiring(*van_.record("wiring"), table());
-        p.disconnect = circuit::compile_disconnect(van_.record("disconnect"), table());
+        p.wiring = circuit::compile_wiring(*van_.part("wiring"), table());
+        p.disconnect = circuit::compile_disconnect(van_.part("disconnect"), table());
         charging_sources(chemistry);
-        for (const RecordPtr& l : van_.records("loads")) out_.load_names_.push_back(l->text("name"));
+        for (const ConfigurationPtr& l : van_.parts("loads")) out_.load_names_.push_back(l->text("name"));
         p.loads = static_cast<int>(out_.load_names_.size());
-        tables_->loads = loads::compile(van_.records("loads"),
+        tables_->loads = loads::compile(van_.parts("loads"),
                                         {p.wake_h, p.bedtime_h, party ? party->number("persons") : 2.0}, table());
         p.heater = tables_->loads.heater;
         surroundings(party);
@@ -96,13 +96,13 @@ class CompiledTrip::Compiler {
         p.party.first_weekday = ((out_.first_day_ + 3) % 7 + 7) % 7;  // day 0, 1970-01-01, was a Thursday
         p.party.shade_daily = table()[p.shade_beam].daily;
         if (p.party.given && !(p.party.persons > 0)) p.heater.fitted = false;  // nobody heats a parked van
-        p.water = loads::compile_water(van_.record("water"), table());
+        p.water = loads::compile_water(van_.part("water"), table());
         out_.has_water_ = p.water.given;
         out_.has_heater_ = p.heater.fitted;
         solar();
-        p.fridge = fridge::compile(*van_.record("fridge"), table());
+        p.fridge = fridge::compile(*van_.part("fridge"), table());
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
-        if (const RecordPtr s = trip_.record("storage"))
+        if (const ConfigurationPtr s = trip_.part("storage"))
             p.storage = compile_storage(*s, climate(), out_.first_day_, chemistry.self_discharge_per_month, table());
         p.habits = {p.battery.start_charge, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
@@ -110,16 +110,16 @@ class CompiledTrip::Compiler {
     void charging_sources(const battery::Chemistry& chemistry) {
         Plan& p = plan();
         const auto arrays = solar::all_arrays(van_);
-        const RecordPtr sources[charging::kSources] = {arrays.empty() ? nullptr : arrays[0], van_.record("dc_dc"),
-                                                       van_.record("mains")};
+        const ConfigurationPtr sources[charging::kSources] = {arrays.empty() ? nullptr : arrays[0], van_.part("dc_dc"),
+                                                              van_.part("mains")};
         for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
-        p.alternator = charging::compile_alternator(van_.record("dc_dc"), van_.flag("towed"),
+        p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
                                                     !trip_.numbers("idle_days").empty(), table());
-        p.mains = charging::compile_mains(van_.record("mains"), van_.record("generator"),
+        p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
                                           !trip_.numbers("generator_days").empty(), table());
     }
 
-    void surroundings(const RecordPtr& party) {
+    void surroundings(const ConfigurationPtr& party) {
         Plan& p = plan();
         const bool parked = party && !(party->number("persons") > 0);  // nobody warms it
         p.air = {table().add(van_, "cabin_sun_rise_k_per_w_m2", ""),
@@ -142,7 +142,7 @@ class CompiledTrip::Compiler {
         const auto shade = solar::compile_shade_by_time(trip_, table());
         std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
         if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
-            p.solar.film = solar::compile_film(van_.record("panel_film"), table());
+            p.solar.film = solar::compile_film(van_.part("panel_film"), table());
         if (van_.has("solar")) p.storage_array = arrays.data();
     }
 
@@ -158,7 +158,7 @@ class CompiledTrip::Compiler {
         const auto skies = skies_of(places_, out_.first_day_, out_.drawn_days(), out_.sky_utc_offset_h_);
         Plan& p = plan();
         if (places_.front().stop)
-            lay_places(places_,
+            set_places(places_,
                        compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky}, table()),
                        out_.days_, *tables_);
         add_dusk_and_dawn(skies, out_.first_day_, *steps_, *tables_);
@@ -167,18 +167,19 @@ class CompiledTrip::Compiler {
     }
 
     CompiledTrip& out_;
-    const Record &van_, &trip_;
+    const Configuration &van_, &trip_;
     std::vector<Place> places_;  // one, or the trip's stops
     std::optional<ClockSteps> steps_;
     std::unique_ptr<Tables> tables_;
     random::ParameterIndex habits_scale_, warm_food_kg_;
 };
 
-CompiledTrip::CompiledTrip(RecordPtr van, RecordPtr trip) : CompiledTrip(van, trip, clock_without_zones(*trip)) {}
+CompiledTrip::CompiledTrip(ConfigurationPtr van, ConfigurationPtr trip)
+    : CompiledTrip(van, trip, clock_without_zones(*trip)) {}
 
-CompiledTrip::CompiledTrip(RecordPtr van, RecordPtr trip, Clock clock) : clock_(std::move(clock)) {
+CompiledTrip::CompiledTrip(ConfigurationPtr van, ConfigurationPtr trip, Clock clock) : clock_(std::move(clock)) {
     Compiler compiler(*this, *van, *trip);
-    for (const RecordPtr& r : {van, trip})
+    for (const ConfigurationPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
     compiler.compile();
 }

@@ -5,30 +5,30 @@
 namespace ridethrough::trip {
 
 using base::InputError;
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
-int nights_of(const Record& trip) {
-    const auto& stops = trip.records("stops");
+int nights_of(const Configuration& trip) {
+    const auto& stops = trip.parts("stops");
     if (stops.empty()) return trip.integer("nights");
     int nights = 0;
-    for (const RecordPtr& s : stops) nights += s->integer("nights");
+    for (const ConfigurationPtr& s : stops) nights += s->integer("nights");
     return nights;
 }
 
-std::vector<Place> places_of(const Record& trip) {
+std::vector<Place> places_of(const Configuration& trip) {
     std::vector<Place> places;
-    const auto add = [&](RecordPtr stop, const RecordPtr& site, int nights, const std::string& path) {
-        RecordPtr climate = site->record("climate");
+    const auto add = [&](ConfigurationPtr stop, const ConfigurationPtr& site, int nights, const std::string& path) {
+        ConfigurationPtr climate = site->part("climate");
         if (!climate)
             throw InputError((stop ? path + "site.climate" : std::string("Site.climate")) +
                              " is not given: make one with Climate(...), Climate.from_hourly or Climate.from_daily");
         const int first = places.empty() ? 0 : places.back().first_day + places.back().days;
         places.push_back({std::move(stop), site, std::move(climate), first, nights, path});
     };
-    for (const RecordPtr& s : trip.records("stops"))
-        add(s, s->record("site"), s->integer("nights"), "trip.stops." + s->text("name") + ".");
-    if (places.empty()) add(nullptr, trip.record("site"), trip.integer("nights"), "trip.");
+    for (const ConfigurationPtr& s : trip.parts("stops"))
+        add(s, s->part("site"), s->integer("nights"), "trip.stops." + s->text("name") + ".");
+    if (places.empty()) add(nullptr, trip.part("site"), trip.integer("nights"), "trip.");
     return places;
 }
 
@@ -54,7 +54,7 @@ std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int
 }
 
 weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                   const Record& van, const solar::Horizon& horizon, const ClockSteps& steps,
+                                   const Configuration& van, const solar::Horizon& horizon, const ClockSteps& steps,
                                    std::vector<solar::PlaneNumbers>& tables) {
     const auto days_of = [&](const Place& p) {
         return std::span(skies).subspan(static_cast<std::size_t>(p.first_day), static_cast<std::size_t>(p.days));
@@ -68,7 +68,7 @@ weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::
     }
     weather::PlaneFactors all;
     for (const Place& p : places) {
-        const solar::Plane own = solar::plane_of(van.record("solar"), p.site->number("latitude"));
+        const solar::Plane own = solar::plane_of(van.part("solar"), p.site->number("latitude"));
         const auto here = solar::plane_factors(days_of(p), own, p.site->number("albedo"), horizon);
         all.beam.insert(all.beam.end(), here.beam.begin(), here.beam.end());
         all.sky.insert(all.sky.end(), here.sky.begin(), here.sky.end());
@@ -83,7 +83,7 @@ std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) 
     return out;
 }
 
-MovingSpans moving_spans(const std::vector<Place>& places, const Record& van, double start_h, double end_h) {
+MovingSpans moving_spans(const std::vector<Place>& places, const Configuration& van, double start_h, double end_h) {
     MovingSpans out;
     for (std::size_t i = 0; i < places.size(); ++i) {
         const Place& p = places[i];

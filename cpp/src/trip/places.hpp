@@ -13,8 +13,8 @@
 namespace ridethrough::trip {
 
 struct Place {
-    config::RecordPtr stop;  // null where the trip has one site
-    config::RecordPtr site, climate;
+    config::ConfigurationPtr stop;  // null where the trip has one site
+    config::ConfigurationPtr site, climate;
     int first_day = 0, days = 0;  // calendar days of the trip, the first 0; the day of a move is the new place's
     std::string path;             // "trip.stops.beach.", or "trip."
 
@@ -22,10 +22,10 @@ struct Place {
     double departure_h() const { return arrival_h() - (stop ? stop->number("drive_hours") : 0); }  // for here
 };
 
-int nights_of(const config::Record& trip);
+int nights_of(const config::Configuration& trip);
 
 // InputError where a place has no climate.
-std::vector<Place> places_of(const config::Record& trip);
+std::vector<Place> places_of(const config::Configuration& trip);
 // The place to which each hour from midnight of day 0 belongs: the road to a place counts as that place.
 std::vector<std::size_t> places_by_hour(const std::vector<Place>& places, int days);
 
@@ -33,8 +33,8 @@ std::vector<std::size_t> places_by_hour(const std::vector<Place>& places, int da
 std::vector<sun::SkyDay> skies_of(std::vector<Place>& places, int first_day, int drawn_days, double utc_offset_h);
 // Factors of the weather's own plane, and tables for the other arrays.
 weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::vector<sun::SkyDay>& skies,
-                                   const config::Record& van, const solar::Horizon& horizon, const ClockSteps& steps,
-                                   std::vector<solar::PlaneNumbers>& tables);
+                                   const config::Configuration& van, const solar::Horizon& horizon,
+                                   const ClockSteps& steps, std::vector<solar::PlaneNumbers>& tables);
 std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places);
 
 // Drives to the stops and shore power at them: hours after midnight of day 0, and lengths.
@@ -42,7 +42,8 @@ struct MovingSpans {
     std::vector<std::pair<double, double>> drives, powered;
 };
 // InputError where a van without a mains charger is to be plugged in.
-MovingSpans moving_spans(const std::vector<Place>& places, const config::Record& van, double start_h, double end_h);
+MovingSpans moving_spans(const std::vector<Place>& places, const config::Configuration& van, double start_h,
+                         double end_h);
 
 // Parameters of each day's climate and each hour's shade at several places; see StopDays.
 struct PlaceParameters {

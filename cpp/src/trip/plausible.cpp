@@ -12,8 +12,8 @@
 #include "ridethrough/weather/climate.hpp"
 
 namespace ridethrough::trip {
-using config::Record;
-using config::RecordPtr;
+using config::Configuration;
+using config::ConfigurationPtr;
 
 namespace {
 
@@ -28,7 +28,7 @@ constexpr double kClockApartH = 3.5;  // the largest that is in use: 3.45 h, Ala
 constexpr double kRestedFull = 0.98;  // a lithium battery's table rises steeply above: nothing rests there for long
 
 // A number, or the middle of its spread.
-double central(const Record& r, const char* field) {
+double central(const Configuration& r, const char* field) {
     const auto* spread = std::get_if<config::Spread>(&r.at(field));
     if (!spread) return r.number(field);
     const config::Field& f = r.schema().field(field);
@@ -43,15 +43,15 @@ std::string rounded(double x, int places = 2) {
 std::string volts(double v) { return rounded(v) + " V"; }
 
 // "Van.battery.capacity_ah = 1800 Ah"
-std::string shown(const std::string& at, const Record& r, const char* field) {
+std::string shown(const std::string& at, const Configuration& r, const char* field) {
     const auto* number = std::get_if<double>(&r.at(field));
     return at + "." + field + " = " + (number ? base::number_text(*number) : "about " + rounded(central(r, field))) +
            " " + r.schema().field(field).unit;
 }
 
 // 0 is "none" where it is allowed. `who` has what is usual.
-void warn_unusual(Warnings& out, const std::string& at, const Record& r, const char* field, double low, double high,
-                  const std::string& who) {
+void warn_unusual(Warnings& out, const std::string& at, const Configuration& r, const char* field, double low,
+                  double high, const std::string& who) {
     if (!r.has(field)) return;
     config::Field usual = r.schema().field(field);
     const double x = central(r, field);
@@ -62,15 +62,15 @@ void warn_unusual(Warnings& out, const std::string& at, const Record& r, const c
     out.push_back(shown(at, r, field) + ": " + who + "; " + (guess.empty() ? "is the number right?" : guess));
 }
 
-void warn_battery(const Record& van, Warnings& out) {
-    const RecordPtr b = van.record("battery");
+void warn_battery(const Configuration& van, Warnings& out) {
+    const ConfigurationPtr b = van.part("battery");
     const bool lithium = battery::chemistry_of(*b).lithium;
     const double most_ah = lithium ? kMostAh : kMostLeadAh;  // 500 Ah of lead weigh some 150 kg
     const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" +
                             (lithium ? "" : " of lead");
     for (const char* field : {"capacity_ah", "measured_capacity_ah"})
         warn_unusual(out, "Van.battery", *b, field, kLeastAh, most_ah, who);
-    if (const RecordPtr second = b->record("second"))
+    if (const ConfigurationPtr second = b->part("second"))
         warn_unusual(out, "Van.battery.second", *second, "capacity_ah", kLeastAh, most_ah, who);
     if (!lithium) return;
     if (b->text("location") == "engine_bay")
@@ -81,7 +81,7 @@ void warn_battery(const Record& van, Warnings& out) {
                       ": charging a lithium battery below 0 degC harms it for good; give 0, or its maker's minimum");
 }
 
-void warn_arrays(const Record& van, Warnings& out) {
+void warn_arrays(const Configuration& van, Warnings& out) {
     double roof_w = 0;
     const auto all = solar::all_arrays(van);
     for (std::size_t i = 0; i < all.size(); ++i) {
@@ -98,7 +98,7 @@ void warn_arrays(const Record& van, Warnings& out) {
                       " W/m2; a van's roof has room for about " + rounded(kMostRoofW) + " W; is the number right?");
     // One set of charge stages serves the sun: that of the first array.
     for (std::size_t i = 1; i < all.size(); ++i) {
-        const RecordPtr here = all[i]->record("profile"), first = all[0]->record("profile");
+        const ConfigurationPtr here = all[i]->part("profile"), first = all[0]->part("profile");
         if (!here || (first && *here == *first)) continue;
         out.push_back("Van.more_solar: the charge profile of \"" + all[i]->text("name") +
                       "\" is not that of the first array, which is used for all");
@@ -106,13 +106,13 @@ void warn_arrays(const Record& van, Warnings& out) {
     }
 }
 
-void warn_profiles(const Record& van, Warnings& out) {
-    const bool lithium = battery::chemistry_of(*van.record("battery")).lithium;
+void warn_profiles(const Configuration& van, Warnings& out) {
+    const bool lithium = battery::chemistry_of(*van.part("battery")).lithium;
     for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || van.record(source)->schema().name == "AlternatorLink" ||
-            !van.record(source)->has("profile"))
+        if (!van.has(source) || van.part(source)->schema().name == "AlternatorLink" ||
+            !van.part(source)->has("profile"))
             continue;
-        const bool for_lithium = charging::profile_stages(*van.record(source)->record("profile")).lithium;
+        const bool for_lithium = charging::profile_stages(*van.part(source)->part("profile")).lithium;
         if (for_lithium != lithium)
             out.push_back(std::string("Van.") + source +
                           ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
@@ -120,7 +120,7 @@ void warn_profiles(const Record& van, Warnings& out) {
     }
 }
 
-void warn_supply(const Record& charger, bool towed, Warnings& out) {
+void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
     warn_unusual(out, "Van.dc_dc", charger, "supply_mohm", kLeastMohm, kMostMohm, "no cable has so little");
     if (towed && !charger.has("supply_mohm") && !charger.has("supply_length_m"))
         out.push_back(
@@ -144,31 +144,31 @@ void warn_supply(const Record& charger, bool towed, Warnings& out) {
         ": on many drives it charges nothing; a shorter or thicker supply cable or a smaller current_a helps");
 }
 
-void warn_alternator(const Record& van, Warnings& out) {
-    const RecordPtr charger = van.record("dc_dc");
+void warn_alternator(const Configuration& van, Warnings& out) {
+    const ConfigurationPtr charger = van.part("dc_dc");
     if (!charger) return;
     if (!charger->flag("line_closed"))
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (battery::chemistry_of(*van.record("battery")).lithium && charger->schema().name == "AlternatorLink")
+    if (battery::chemistry_of(*van.part("battery")).lithium && charger->schema().name == "AlternatorLink")
         out.push_back(
             "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
     warn_supply(*charger, van.flag("towed"), out);
 }
 
-double compressor_a(const Record& fridge) {
+double compressor_a(const Configuration& fridge) {
     const double watts = fridge.has("compressor_w") ? central(fridge, "compressor_w")
                                                     : fridge::usual_compressor_w(fridge.number("volume_l"));
     return watts / 12;
 }
 
 // A device that drops everything before the fridge would drop itself.
-void warn_floor(const Record& van, const RecordPtr& device, const std::string& at, const char* field,
+void warn_floor(const Configuration& van, const ConfigurationPtr& device, const std::string& at, const char* field,
                 double mohm_to_fridge, const std::string& place, Warnings& out) {
     if (!device) return;
-    const RecordPtr fridge = van.record("fridge");
+    const ConfigurationPtr fridge = van.part("fridge");
     const double fridge_v = central(*fridge, "cutout_v") + compressor_a(*fridge) * mohm_to_fridge / 1000;
     if (!(central(*device, field) > fridge_v)) return;
     out.push_back(shown(at, *device, field) + ": it comes before the fridge's own cut-out (cutout_v " +
@@ -177,26 +177,27 @@ void warn_floor(const Record& van, const RecordPtr& device, const std::string& a
                   "with it. A higher Van.fridge.cutout_v keeps the rest on");
 }
 
-void warn_cutouts(const Record& van, Warnings& out) {
-    const RecordPtr b = van.record("battery"), d = van.record("disconnect"), w = van.record("wiring");
+void warn_cutouts(const Configuration& van, Warnings& out) {
+    const ConfigurationPtr b = van.part("battery"), d = van.part("disconnect"), w = van.part("wiring");
     const double branch = central(*w, "fridge_branch_mohm"), shared = central(*w, "shared_mohm");
     warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
     if (battery::chemistry_of(*b).lithium)
         warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
-    const double top_v = battery::chemistry_of(*b).model(*b).rest_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
-                         central(*b, "rest_voltage_offset_v");
-    const auto above = [&](const RecordPtr& device, const std::string& at, const std::string& what) {
+    const double top_v =
+        battery::chemistry_of(*b).model(*b).open_circuit_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
+        central(*b, "rest_voltage_offset_v");
+    const auto above = [&](const ConfigurationPtr& device, const std::string& at, const std::string& what) {
         if (device && central(*device, "restart_v") > top_v)
             out.push_back(shown(at, *device, "restart_v") + ": this battery at rest has " + volts(top_v) +
                           " even when full; once it has cut out, " + what +
                           " stays off until a charger lifts the voltage");
     };
-    above(van.record("fridge"), "Van.fridge", "the fridge");
+    above(van.part("fridge"), "Van.fridge", "the fridge");
     above(d, "Van.disconnect", "everything");
 }
 
-void warn_fridge(const Record& van, Warnings& out) {
-    const RecordPtr f = van.record("fridge"), w = van.record("wiring");
+void warn_fridge(const Configuration& van, Warnings& out) {
+    const ConfigurationPtr f = van.part("fridge"), w = van.part("wiring");
     if (f->number("set_point_c") > kWarmestFoodC)
         out.push_back(shown("Van.fridge", *f, "set_point_c") + ": food should stay at or below 5 degC");
     for (const char* field : {"fridge_branch_mohm", "shared_mohm"})
@@ -209,7 +210,7 @@ void warn_fridge(const Record& van, Warnings& out) {
                       "thicker cable (from memory 25 to 60 mohm there and back)");
 }
 
-void warn_air(const Record& climate, Warnings& out) {
+void warn_air(const Configuration& climate, Warnings& out) {
     const auto& air = climate.numbers("air_temp_c");
     const auto hottest = std::max_element(air.begin(), air.end());
     if (*hottest > kWarmestMonthC) {
@@ -231,7 +232,7 @@ void warn_air(const Record& climate, Warnings& out) {
 
 }  // namespace
 
-Warnings van_warnings(const Record& van) {
+Warnings van_warnings(const Configuration& van) {
     Warnings out;
     warn_battery(van, out);
     warn_arrays(van, out);
@@ -253,18 +254,18 @@ Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::st
                                                      : "are both right?")};
 }
 
-Warnings zone_warnings(const Clock& clock, const Record& site) {
+Warnings zone_warnings(const Clock& clock, const Configuration& site) {
     if (clock.source != "Site.time_zone") return {};
     return clock_warnings(clock.utc_offset_h, site.number("longitude"), "time_zone = \"" + clock.zone + "\"");
 }
 
-Warnings site_warnings(const Record& site) {
+Warnings site_warnings(const Configuration& site) {
     Warnings out;
     if (site.has("utc_offset_h")) {
         const double offset = site.number("utc_offset_h");
         out = clock_warnings(offset, site.number("longitude"), "utc_offset_h = " + base::number_text(offset) + " h");
     }
-    const RecordPtr climate = site.record("climate");
+    const ConfigurationPtr climate = site.part("climate");
     if (!climate) return out;
     if (weather::follows_other_hemisphere(*climate))
         out.push_back(

@@ -12,12 +12,12 @@ namespace ridethrough::trip {
 
 using Warnings = std::vector<std::string>;
 
-Warnings van_warnings(const config::Record& van);
-Warnings site_warnings(const config::Record& site);
+Warnings van_warnings(const config::Configuration& van);
+Warnings site_warnings(const config::Configuration& site);
 // A clock and a longitude that can't belong together. `clock` names where the offset comes from: "utc_offset_h = -6 h".
 Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock);
 
 // The same of a time zone that was given; a fixed offset is the site's own matter.
-Warnings zone_warnings(const Clock& clock, const config::Record& site);
+Warnings zone_warnings(const Clock& clock, const config::Configuration& site);
 
 }  // namespace ridethrough::trip

@@ -7,13 +7,14 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using config::Record;
+using config::Configuration;
 
 namespace {
 
 class ScheduleCompiler {
   public:
-    ScheduleCompiler(const Record& van, const Record& trip, const ClockSteps& steps, std::vector<std::string>& warnings)
+    ScheduleCompiler(const Configuration& van, const Configuration& trip, const ClockSteps& steps,
+                     std::vector<std::string>& warnings)
         : van_(van), trip_(trip), steps_(steps), warnings_(warnings), step_h_(steps.step_min() / 60.0) {
         const auto count = static_cast<std::size_t>(steps.steps());
         none_.assign(2 * count, 0);
@@ -95,7 +96,7 @@ class ScheduleCompiler {
     }
     // Rise of an engine bay's temperature in each step, from the hours within it that the engine runs.
     void engine_heat() {
-        const Record& b = *van_.record("battery");
+        const Configuration& b = *van_.part("battery");
         if (b.text("location") != "engine_bay") return;
         const double warms = 1 - base::exp(-step_h_ / 0.5), cools = 1 - base::exp(-step_h_ / 2);
         double now = 0;
@@ -138,7 +139,7 @@ class ScheduleCompiler {
                 s_.stationary[static_cast<std::size_t>(steps_.day_of(static_cast<int>(step)))] = 0;
     }
 
-    const Record &van_, &trip_;
+    const Configuration &van_, &trip_;
     const ClockSteps& steps_;
     std::vector<std::string>& warnings_;
     double step_h_;
@@ -148,7 +149,7 @@ class ScheduleCompiler {
 
 }  // namespace
 
-Schedule compile_schedule(const Record& van, const Record& trip, const std::vector<Place>& places,
+Schedule compile_schedule(const Configuration& van, const Configuration& trip, const std::vector<Place>& places,
                           const ClockSteps& steps, double start_h, std::vector<std::string>& warnings) {
     return ScheduleCompiler(van, trip, steps, warnings).compile(places, start_h);
 }

@@ -22,7 +22,8 @@ struct Schedule {
 };
 
 // InputError where something is planned that the van cannot do; what lies outside the trip is warned of.
-Schedule compile_schedule(const config::Record& van, const config::Record& trip, const std::vector<Place>& places,
-                          const ClockSteps& steps, double start_h, std::vector<std::string>& warnings);
+Schedule compile_schedule(const config::Configuration& van, const config::Configuration& trip,
+                          const std::vector<Place>& places, const ClockSteps& steps, double start_h,
+                          std::vector<std::string>& warnings);
 
 }  // namespace ridethrough::trip

@@ -32,13 +32,13 @@ std::vector<std::string> load_names() {
     return names;
 }
 
-void check_van(const Record& van) {
-    if (van.flag("towed") && van.record("battery")->text("location") == "engine_bay")
+void check_van(const Configuration& van) {
+    if (van.flag("towed") && van.part("battery")->text("location") == "engine_bay")
         throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
     solar::check_arrays(van);
 }
 
-void check_days(const Record& trip, const char* field) {
+void check_days(const Configuration& trip, const char* field) {
     for (double d : trip.numbers(field))
         if (d != std::floor(d) || !(d <= nights_of(trip)))
             throw InputError(std::string("Trip.") + field + " = " + number_text(d) + ": allowed whole days 0 to " +
@@ -46,8 +46,8 @@ void check_days(const Record& trip, const char* field) {
 }
 
 // One place with its nights, or stops.
-void check_places(const Record& trip) {
-    const bool stops = !trip.records("stops").empty();
+void check_places(const Configuration& trip) {
+    const bool stops = !trip.parts("stops").empty();
     for (const char* field : {"site", "nights"}) {
         if (stops && trip.has(field))
             throw InputError(std::string("Trip.") + field + ": not allowed beside Trip.stops, which have their own");
@@ -59,7 +59,7 @@ void check_places(const Record& trip) {
         throw InputError("Trip.stops: " + std::to_string(nights_of(trip)) + " nights; allowed 1 to 365 in all");
 }
 
-void check_trip(const Record& trip) {
+void check_trip(const Configuration& trip) {
     check_places(trip);
     sun::parse_start(trip.text("start"), "Trip.start");
     check_shade(trip);
@@ -97,32 +97,34 @@ const Schema& van_schema() {
         "Van",
         "A van or towed camper with its 12 V system.",
         {
-            record("battery", battery_names(), Record::make(battery::chemistries()[0]->schema(), {}), false,
-                   "house battery"),
-            record("solar", {"SolarArray"}, Record::make(solar::solar_array_schema(), {}), true, "solar array"),
-            records("more_solar", {"SolarArray", "PortableArray"}, std::vector<RecordPtr>{},
-                    "further arrays, each with its own plane and regulator"),
-            record("panel_film", {"PanelFilm"}, Record::make(solar::panel_film_schema(), {}), true,
-                   "frost or snow on the roof's arrays on cold mornings"),
-            record("dc_dc", {"DcDcCharger", "AlternatorLink"}, Record::make(charging::dc_dc_charger_schema(), {}), true,
-                   "charger fed by the vehicle's alternator, or a plain cable to it"),
-            record("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
-            record("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
+            part("battery", battery_names(), Configuration::make(battery::chemistries()[0]->schema(), {}), false,
+                 "house battery"),
+            part("solar", {"SolarArray"}, Configuration::make(solar::solar_array_schema(), {}), true, "solar array"),
+            parts("more_solar", {"SolarArray", "PortableArray"}, std::vector<ConfigurationPtr>{},
+                  "further arrays, each with its own plane and regulator"),
+            part("panel_film", {"PanelFilm"}, Configuration::make(solar::panel_film_schema(), {}), true,
+                 "frost or snow on the roof's arrays on cold mornings"),
+            part("dc_dc", {"DcDcCharger", "AlternatorLink"}, Configuration::make(charging::dc_dc_charger_schema(), {}),
+                 true, "charger fed by the vehicle's alternator, or a plain cable to it"),
+            part("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
+            part("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
             flag("towed", false, "own choice",
                  "a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips "
                  "in the car alone"),
-            record("fridge", {"Fridge"}, Record::make(fridge::fridge_schema(), {}), false, "compressor fridge"),
-            record("wiring", {"Wiring"}, Record::make(circuit::wiring_schema(), {}), false, "cables to the fridge"),
-            record("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
-            record("water", {"WaterTanks"}, std::monostate{}, true, "fresh and grey water tanks"),
-            records("loads", load_names(), loads::light_use_loads(), "all other loads"),
-            number("cabin_sun_rise_k_per_w_m2", "K m2/W", Level::trial, {0, 0.05}, 0.010, "own choice",
+            part("fridge", {"Fridge"}, Configuration::make(fridge::fridge_schema(), {}), false, "compressor fridge"),
+            part("wiring", {"Wiring"}, Configuration::make(circuit::wiring_schema(), {}), false,
+                 "cables to the fridge"),
+            part("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
+            part("water", {"WaterTanks"}, std::monostate{}, true, "fresh and grey water tanks"),
+            parts("loads", load_names(), loads::light_use_loads(), "all other loads"),
+            number("cabin_sun_rise_k_per_w_m2", "K m2/W", Variation::trial, {0, 0.05}, 0.010, "own choice",
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
             number(
-                "cabin_lived_in_rise_k", "K", Level::trial, {0, 30}, Spread::triangular(2, 4, 7), "own choice, weak",
+                "cabin_lived_in_rise_k", "K", Variation::trial, {0, 30}, Spread::triangular(2, 4, 7),
+                "own choice, weak",
                 "rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes "
                 "on top of it"),
-            number("cabin_heat_loss_w_per_k", "W/K", Level::trial, {5, 1000}, Spread::triangular(40, 50, 60),
+            number("cabin_heat_loss_w_per_k", "W/K", Variation::trial, {5, 1000}, Spread::triangular(40, 50, 60),
                    "common practice and memory, no source",
                    "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
@@ -136,20 +138,20 @@ const Schema& site_schema() {
         "Site",
         "A place with its climate.",
         {
-            number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
-            number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
+            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
+            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
             time_zone(),
-            derived("utc_offset_h", "h", Level::fixed, {-12, 14}, "of the time zone",
+            derived("utc_offset_h", "h", Variation::fixed, {-12, 14}, "of the time zone",
                     "clock time ahead of UTC, the same all year, in place of a time zone"),
-            number("albedo", "", Level::fixed, {0, 0.9}, 0.2, "common practice, no source",
+            number("albedo", "", Variation::fixed, {0, 0.9}, 0.2, "common practice, no source",
                    "share of light that the ground reflects"),
-            record("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
+            part("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
         },
-        [](const Record& site) {
+        [](const Configuration& site) {
             if (site.has("time_zone") && site.has("utc_offset_h"))
                 throw InputError("Site.time_zone = '" + site.text("time_zone") +
                                  "': not allowed beside Site.utc_offset_h, which is a clock by itself");
-            const RecordPtr climate = site.record("climate");
+            const ConfigurationPtr climate = site.part("climate");
             if (!climate) return;
             for (const char* field : {"latitude", "longitude"}) {
                 const double here = site.number(field), there = climate->number(field);
@@ -170,76 +172,77 @@ const Schema& trip_schema() {
         "Trip",
         "The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.",
         {
-            record("site", {"Site"}, std::monostate{}, true, "place of the trip, unless it has stops"),
+            part("site", {"Site"}, std::monostate{}, true, "place of the trip, unless it has stops"),
             text("start", std::monostate{}, "local clock time, \"YYYY-MM-DD HH:00\""),
             nights(),
-            records("stops", {"Stop"}, std::vector<RecordPtr>{},
-                    "places one after the other, instead of site and nights; clock time is that of the first "
-                    "throughout, the nights are the sum of theirs"),
-            record("storage", {"Storage"}, std::monostate{}, true, "weeks of standing before the trip"),
+            parts("stops", {"Stop"}, std::vector<ConfigurationPtr>{},
+                  "places one after the other, instead of site and nights; clock time is that of the first "
+                  "throughout, the nights are the sum of theirs"),
+            part("storage", {"Storage"}, std::monostate{}, true, "weeks of standing before the trip"),
             choice("weather", {"generated", "replayed"}, "generated", "own choice",
                    "generated from the climate's normals, or real days replayed from its record"),
-            number("replay_window_d", "d", Level::fixed, {0, 182}, 15.0, "own choice",
+            number("replay_window_d", "d", Variation::fixed, {0, 182}, 15.0, "own choice",
                    "replayed trips start up to this many days before or after the start's calendar day, in any year"),
             numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days with a drive; 0 is the day of the start (a verdict counts from 1)"),
-            number("drive_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
-            number("drive_hours", "h", Level::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
+            number("drive_start_h", "h", Variation::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
+            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
             numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days with a drive out and back to the same place: charges like any drive, but not a towed camper, "
                     "which stays behind; 0 is the day of the start (a verdict counts from 1)"),
-            number("day_trip_start_h", "h", Level::fixed, {0, 23}, 10.0, "own choice", "clock hour of a day trip"),
-            number("day_trip_hours", "h", Level::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
+            number("day_trip_start_h", "h", Variation::fixed, {0, 23}, 10.0, "own choice", "clock hour of a day trip"),
+            number("day_trip_hours", "h", Variation::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
             numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
                     "places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a "
                     "verdict counts from 1)"),
-            number("idle_start_h", "h", Level::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
-            number("idle_hours", "h", Level::fixed, {0, 12}, 0.5, "own choice", "how long"),
+            number("idle_start_h", "h", Variation::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
+            number("idle_hours", "h", Variation::fixed, {0, 12}, 0.5, "own choice", "how long"),
             numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is "
                     "the day of the start (a verdict counts from 1)"),
-            number("generator_start_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
-            number("generator_hours", "h", Level::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
-            number("generator_allowed_from_h", "h", Level::fixed, {0, 24}, 8.0,
+            number("generator_start_h", "h", Variation::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
+            number("generator_hours", "h", Variation::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
+            number("generator_allowed_from_h", "h", Variation::fixed, {0, 24}, 8.0,
                    "from memory: quiet hours end at 6 to 8",
                    "clock hour from which generators are allowed; what lies before is not run"),
-            number("generator_allowed_to_h", "h", Level::fixed, {0, 24}, 20.0,
+            number("generator_allowed_to_h", "h", Variation::fixed, {0, 24}, 20.0,
                    "from memory: quiet hours begin at 20 to 22", "clock hour until which they are allowed"),
             numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "nights on shore power; 0 is the first, which a verdict calls night 1"),
-            number("powered_from_h", "h", Level::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
-            number("powered_hours", "h", Level::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
-            number("shade_beam", "", Level::day, {0, 1}, Spread::triangular(0, 0.02, 0.10), "from memory: open ground",
-                   "share of the direct sun lost to trees, hills, buildings"),
-            number("shade_sky", "", Level::trial, {0, 1}, 0.03, "from memory: open ground",
+            number("powered_from_h", "h", Variation::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
+            number("powered_hours", "h", Variation::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
+            number("shade_beam", "", Variation::day, {0, 1}, Spread::triangular(0, 0.02, 0.10),
+                   "from memory: open ground", "share of the direct sun lost to trees, hills, buildings"),
+            number("shade_sky", "", Variation::trial, {0, 1}, 0.03, "from memory: open ground",
                    "share of the sky's diffuse light lost"),
             choice("surroundings", {"as_given", "open", "park_plot", "scattered_trees", "forest"}, "as_given",
                    "own choice",
                    "kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, "
                    "60 to 90 % of the direct sun, anew each day) and shade_sky (from memory, weak)"),
-            number("shade_morning", "", Level::day, {0, 1}, 0.0, "own choice",
+            number("shade_morning", "", Variation::day, {0, 1}, 0.0, "own choice",
                    "share of the direct sun lost before 10 h solar time, besides shade_beam"),
-            number("shade_midday", "", Level::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
-            number("shade_afternoon", "", Level::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
+            number("shade_midday", "", Variation::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
+            number("shade_afternoon", "", Variation::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
             bearings("horizon_deg", "deg", {0, 90}, "own choice: open ground",
                      "heights of what stands around the van by compass bearing, such as [[90, 15], [180, 5]]: 15 in "
                      "the east, 5 in the south, straight lines between, all the way round (one pair alone is a ring); "
                      "hides the Sun and that part of the sky"),
-            number("habits_scale", "", Level::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
+            number("habits_scale", "", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
                    "factor on the hours of all loads that people switch"),
-            record("party", {"Party"}, std::monostate{}, true,
-                   "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
+            part("party", {"Party"}, std::monostate{}, true,
+                 "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
             numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the "
                     "start (a verdict counts from 1)"),
             numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
                     "days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from "
                     "1)"),
-            number("warm_food_kg", "kg", Level::trial, {0, 100}, 5.0, "own choice", "how much, at cabin temperature"),
-            number("warm_food_h", "h", Level::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
-            number("wake_h", "h", Level::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
-            number("bedtime_h", "h", Level::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
+            number("warm_food_kg", "kg", Variation::trial, {0, 100}, 5.0, "own choice",
+                   "how much, at cabin temperature"),
+            number("warm_food_h", "h", Variation::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
+            number("wake_h", "h", Variation::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
+            number("bedtime_h", "h", Variation::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
             integer("step_min", "min", {1, 60}, 60.0, "step study in python/docs/accuracy.md",
                     "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
                     "events"),

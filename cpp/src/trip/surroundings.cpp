@@ -8,9 +8,9 @@
 
 namespace ridethrough::trip {
 using base::InputError;
-using config::Record;
+using config::Configuration;
 
-SiteShade compile_shade(const Record& trip, random::ParameterTable& table) {
+SiteShade compile_shade(const Configuration& trip, random::ParameterTable& table) {
     const auto place = solar::site_shade(trip.text("surroundings"));
     if (!place) return {table.add(trip, "shade_beam", "trip."), table.add(trip, "shade_sky", "trip.")};
     const auto drawn = [&](const char* field, const config::Spread& spread, bool daily) {
@@ -20,11 +20,11 @@ SiteShade compile_shade(const Record& trip, random::ParameterTable& table) {
     return {drawn("shade_beam", place->beam, true), drawn("shade_sky", place->sky, false)};
 }
 
-void check_shade(const Record& trip) {
+void check_shade(const Configuration& trip) {
     const auto points = trip.numbers("horizon_deg").size() / 2;
     if (!(points <= 360))
         throw InputError("Trip.horizon_deg = " + std::to_string(points) + " pairs: allowed up to 360 of them");
-    if (points > 0 && !trip.records("stops").empty())
+    if (points > 0 && !trip.parts("stops").empty())
         throw InputError("Trip.horizon_deg: allowed for a trip to one place, as it is one place's");
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})
@@ -33,7 +33,7 @@ void check_shade(const Record& trip) {
                              field + ", which it sets");
 }
 
-StorageModel compile_storage(const Record& storage, const Record& climate, int first_day,
+StorageModel compile_storage(const Configuration& storage, const Configuration& climate, int first_day,
                              double self_discharge_per_month, random::ParameterTable& table) {
     const std::string at = "trip.storage.";
     StorageModel m;

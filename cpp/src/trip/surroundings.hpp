@@ -10,12 +10,12 @@ struct SiteShade {
     random::ParameterIndex beam, sky;
 };
 // As given, or of the kind of place that Trip.surroundings names.
-SiteShade compile_shade(const config::Record& trip, random::ParameterTable& table);
+SiteShade compile_shade(const config::Configuration& trip, random::ParameterTable& table);
 // What Trip says of shade twice is an InputError.
-void check_shade(const config::Record& trip);
+void check_shade(const config::Configuration& trip);
 
 // `first_day`: of the trip, as sun::day_number has it.
-StorageModel compile_storage(const config::Record& storage, const config::Record& climate, int first_day,
+StorageModel compile_storage(const config::Configuration& storage, const config::Configuration& climate, int first_day,
                              double self_discharge_per_month, random::ParameterTable& table);
 
 }  // namespace ridethrough::trip

@@ -31,7 +31,7 @@ double correlation(const std::vector<double>& a, const std::array<double, 12>& b
     return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
 }
 
-void check(const Record& climate) {
+void check(const Configuration& climate) {
     const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
     const auto& ghi = climate.numbers("ghi_kwh_m2_day");
     for (std::size_t m = 0; m < 12; ++m) {
@@ -49,7 +49,7 @@ void check(const Record& climate) {
                                               "the latitude right? north is positive"
                                             : ""));
     }
-    const auto record = hourly_record(climate);
+    const auto record = weather_series_of(climate);
     if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
     if (climate.text("clearness_days") == "record" && !record)
         throw InputError("Climate.clearness_days = \"record\": the climate has no record");
@@ -62,7 +62,7 @@ void check(const Record& climate) {
                          " deg; allowed within 1 deg of the climate's place");
 }
 
-std::vector<std::string> warn(const Record& climate) {
+std::vector<std::string> warn(const Configuration& climate) {
     std::vector<std::string> out;
     const auto k = mean_clearness(climate);
     for (std::size_t m = 0; m < 12; ++m)
@@ -76,7 +76,7 @@ std::vector<std::string> warn(const Record& climate) {
 Field record_field() {
     Field f;
     f.name = "record";
-    f.kind = Kind::series;
+    f.type = FieldType::series;
     f.standard = std::monostate{};
     f.optional = true;
     f.doc = "measured hours, for replay";
@@ -96,12 +96,13 @@ const Schema& climate_schema() {
         "Climate",
         "Climate of a place: monthly normals and how the days vary about them.",
         {
-            number("latitude", "deg", Level::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
-            number("longitude", "deg", Level::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
+            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
+            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
             numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, "",
                     "by month: mean daily global horizontal irradiation"),
             numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, "", "by month: mean air temperature"),
-            number("clearness_lag1", "", Level::trial, {0, 0.9}, 0.29, "from memory of Graham, Hollands & Huget 1988",
+            number("clearness_lag1", "", Variation::trial, {0, 0.9}, 0.29,
+                   "from memory of Graham, Hollands & Huget 1988",
                    "lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another"),
             choice("clearness_days", {"learned", "bendt", "record"}, "learned", "own choice",
                    "how a month's days lie about its mean clearness: learned from stations, as published by Bendt et "
@@ -110,12 +111,12 @@ const Schema& climate_schema() {
                      "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + "
                      "0.125 times the year's range of the normals - 0.11 times the month's excess over the year's "
                      "mean"),
-            number("air_temp_lag1", "", Level::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
+            number("air_temp_lag1", "", Variation::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
                    "lag-1 correlation of daily mean temperature about the normal"),
             by_month("clearness_temp_corr", "", {-0.9, 0.9},
                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
                      "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
-            number("ghi_scale", "", Level::trial, {0.5, 1.5}, 1.0, "own choice",
+            number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, "own choice",
                    "factor on the irradiation of generated days: the normals' own error, as a spread"),
             record_field(),
             text("name", std::string(), "name of the place"),
@@ -126,7 +127,7 @@ const Schema& climate_schema() {
     return schema;
 }
 
-std::array<double, 12> mean_clearness(const Record& climate) {
+std::array<double, 12> mean_clearness(const Configuration& climate) {
     const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
     const auto& ghi = climate.numbers("ghi_kwh_m2_day");
     std::array<double, 12> k{};
@@ -134,7 +135,7 @@ std::array<double, 12> mean_clearness(const Record& climate) {
     return k;
 }
 
-bool follows_other_hemisphere(const Record& climate) {
+bool follows_other_hemisphere(const Configuration& climate) {
     const double latitude = climate.number("latitude");
     const auto& ghi = climate.numbers("ghi_kwh_m2_day");
     if (std::abs(latitude) < 23) return false;
@@ -143,7 +144,7 @@ bool follows_other_hemisphere(const Record& climate) {
     return other > 0.5 && other > own;
 }
 
-std::array<double, 12> clearness_temp_corr(const Record& climate) {
+std::array<double, 12> clearness_temp_corr(const Configuration& climate) {
     std::array<double, 12> corr{};
     const bool south = climate.number("latitude") < 0;
     for (std::size_t m = 0; m < 12; ++m) {
@@ -158,7 +159,7 @@ std::array<double, 12> clearness_temp_corr(const Record& climate) {
     return corr;
 }
 
-std::array<double, 12> air_temp_sd_c(const Record& climate) {
+std::array<double, 12> air_temp_sd_c(const Configuration& climate) {
     std::array<double, 12> sd{};
     const auto& air = climate.numbers("air_temp_c");
     const auto [coldest, hottest] = std::minmax_element(air.begin(), air.end());
@@ -171,9 +172,9 @@ std::array<double, 12> air_temp_sd_c(const Record& climate) {
     return sd;
 }
 
-std::shared_ptr<const HourlyRecord> hourly_record(const Record& climate) {
+std::shared_ptr<const WeatherSeries> weather_series_of(const Configuration& climate) {
     const auto* series = std::get_if<SeriesPtr>(&climate.at("record"));
-    return series ? std::dynamic_pointer_cast<const HourlyRecord>(*series) : nullptr;
+    return series ? std::dynamic_pointer_cast<const WeatherSeries>(*series) : nullptr;
 }
 
 }  // namespace ridethrough::weather

@@ -28,7 +28,7 @@ void check_values(const char* name, const std::vector<double>& values, double lo
             check_range((std::string(name) + "[" + std::to_string(i) + "]").c_str(), values[i], low, high, unit);
 }
 
-void check(const RecordHours& r) {
+void check(const SeriesHours& r) {
     check_range("latitude", r.latitude_deg, -90, 90, "deg");
     check_range("longitude", r.longitude_deg, -180, 180, "deg");
     check_range("utc_offset_h", r.utc_offset_h, -12, 14, "h");
@@ -66,7 +66,7 @@ class Fnv {
     std::uint64_t hash_ = 14695981039346656037u;
 };
 
-std::uint64_t digest_of(const RecordHours& r) {
+std::uint64_t digest_of(const SeriesHours& r) {
     Fnv f;
     for (double x : {r.latitude_deg, r.longitude_deg, r.utc_offset_h}) f.add(x);
     f.add(static_cast<std::uint64_t>(r.first_hour));
@@ -80,7 +80,7 @@ std::uint64_t digest_of(const RecordHours& r) {
 
 }  // namespace
 
-HourlyRecord::HourlyRecord(RecordHours hours) : data_(std::move(hours)) {
+WeatherSeries::WeatherSeries(SeriesHours hours) : data_(std::move(hours)) {
     check(data_);
     const bool split = data_.dhi_w_m2.empty();
     const std::size_t n = data_.ghi_w_m2.size();
@@ -104,7 +104,7 @@ HourlyRecord::HourlyRecord(RecordHours hours) : data_(std::move(hours)) {
     digest_ = digest_of(data_);
 }
 
-std::string HourlyRecord::text() const {
+std::string WeatherSeries::text() const {
     const int last = whole_day(data_.first_hour + hours() - 1);
     const std::string span =
         data_.wraps ? "a typical year" : sun::date_text(whole_day(data_.first_hour)) + " to " + sun::date_text(last);
@@ -112,9 +112,9 @@ std::string HourlyRecord::text() const {
            std::to_string(hours()) + " h, " + span + ">";
 }
 
-std::vector<std::int32_t> replay_starts(const HourlyRecord& record, int first_day, int days, double utc_offset_h,
+std::vector<std::int32_t> replay_starts(const WeatherSeries& record, int first_day, int days, double utc_offset_h,
                                         int window_d) {
-    const RecordHours& r = record.data();
+    const SeriesHours& r = record.data();
     const double apart = r.utc_offset_h - utc_offset_h;
     if (apart != std::floor(apart))
         throw InputError("utc_offset_h = " + number_text(utc_offset_h) + " h: must differ from the weather record's " +
@@ -146,8 +146,8 @@ std::vector<std::int32_t> replay_starts(const HourlyRecord& record, int first_da
     return starts;
 }
 
-std::vector<double> sorted_clearness(const HourlyRecord& record, int month) {
-    const RecordHours& r = record.data();
+std::vector<double> sorted_clearness(const WeatherSeries& record, int month) {
+    const SeriesHours& r = record.data();
     std::vector<double> days;
     const auto lead = static_cast<std::size_t>(((-r.first_hour % 24) + 24) % 24);
     for (std::size_t i = lead; i + 24 <= r.ghi_w_m2.size(); i += 24) {
@@ -163,7 +163,7 @@ std::vector<double> sorted_clearness(const HourlyRecord& record, int month) {
     return days;
 }
 
-int splices_crossed(const HourlyRecord& record, std::int32_t start, int hours) {
+int splices_crossed(const WeatherSeries& record, std::int32_t start, int hours) {
     int crossed = 0;
     for (const std::int32_t s : record.data().splices)
         for (std::int64_t at = s; at < std::int64_t{start} + hours; at += record.hours()) crossed += at > start ? 1 : 0;

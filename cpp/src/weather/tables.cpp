@@ -38,11 +38,11 @@ std::vector<double> table_of_normals(bool bendt, double mean_k, double air_c) {
 }
 
 // Daily clearness by normal score in a month with light, as the climate says its days lie.
-std::vector<double> days_of_month(const config::Record& climate, std::size_t month, double mean_k) {
+std::vector<double> days_of_month(const config::Configuration& climate, std::size_t month, double mean_k) {
     const std::string& kind = climate.text("clearness_days");
     if (kind == "bendt") return table_of_normals(true, mean_k, 0);
     if (kind == "record")
-        return empirical_clearness_table(sorted_clearness(*hourly_record(climate), static_cast<int>(month) + 1));
+        return empirical_clearness_table(sorted_clearness(*weather_series_of(climate), static_cast<int>(month) + 1));
     return table_of_normals(false, mean_k, climate.numbers("air_temp_c")[month]);
 }
 
@@ -109,7 +109,7 @@ double air_shape(double solar_hour) {
 }
 
 template <class T>
-WeatherPlan<T>::WeatherPlan(const config::Record& climate, std::span<const sun::SkyDay> skies,
+WeatherPlan<T>::WeatherPlan(const config::Configuration& climate, std::span<const sun::SkyDay> skies,
                             const PlaneFactors& factors)
     : beam_(as<T>(factors.beam)), sky_(as<T>(factors.sky)), ground_(as<T>(factors.ground)) {
     check_factors(factors, skies.size() * 24);
@@ -151,7 +151,7 @@ WeatherPlan<T>::WeatherPlan(const WeatherPlan<U>& other)
 template WeatherPlan<float>::WeatherPlan(const WeatherPlan<double>&);
 
 template <class T>
-void WeatherPlan<T>::append(const config::Record& climate, std::span<const sun::SkyDay> skies) {
+void WeatherPlan<T>::append(const config::Configuration& climate, std::span<const sun::SkyDay> skies) {
     const auto mean_k = mean_clearness(climate);
     const auto corr = clearness_temp_corr(climate);
     const auto air_sd = air_temp_sd_c(climate);
@@ -206,15 +206,15 @@ WeatherView<T> WeatherPlan<T>::view() const {
     return w;
 }
 
-RecordSkies record_skies(const HourlyRecord& record) {
-    const RecordHours& r = record.data();
+SeriesSkies series_skies(const WeatherSeries& record) {
+    const SeriesHours& r = record.data();
     const auto first_day = static_cast<int>(std::floor(static_cast<double>(r.first_hour) / 24));
     const int within = static_cast<int>(r.first_hour - std::int64_t{first_day} * 24);
     const int days = (within + record.hours() + 23) / 24;
     return {sky_days(first_day, days, r.latitude_deg, r.longitude_deg, r.utc_offset_h), within};
 }
 
-PlaneFactors of_record_hours(const HourlyRecord& record, const PlaneFactors& whole_days) {
+PlaneFactors of_series_hours(const WeatherSeries& record, const PlaneFactors& whole_days) {
     const std::int64_t first = record.data().first_hour;
     const auto from = static_cast<std::ptrdiff_t>(((first % 24) + 24) % 24);
     const auto cut = [&](const std::vector<double>& x) {
@@ -224,10 +224,10 @@ PlaneFactors of_record_hours(const HourlyRecord& record, const PlaneFactors& who
 }
 
 template <class T>
-ReplayPlan<T>::ReplayPlan(const HourlyRecord& record, const PlaneFactors& factors)
+ReplayPlan<T>::ReplayPlan(const WeatherSeries& record, const PlaneFactors& factors)
     : ghi_(as<T>(record.data().ghi_w_m2)), air_(as<T>(record.data().air_temp_c)), i0_(as<T>(record.i0_wh_m2())) {
     check_factors(factors, ghi_.size());
-    const RecordHours& r = record.data();
+    const SeriesHours& r = record.data();
     for (std::size_t i = 0; i < ghi_.size(); ++i) {
         const double dhi = r.dhi_w_m2[i], ghi = r.ghi_w_m2[i];
         direct_.push_back(static_cast<T>(ghi - dhi));

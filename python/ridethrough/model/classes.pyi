@@ -235,8 +235,8 @@ class ChargeProfile(Configuration):
         13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V
         throughout); common practice, no source; 'none' or 'agm' or 'lithium' or 'converter'; default 'none'
         (own choice)
-    absorption_v [V]: voltage held at the battery posts until it is full; 12.5 to 15.5 V; default 14.4 (common
-        practice, no source)
+    absorption_v [V]: voltage held at the battery terminals until it is full; 12.5 to 15.5 V; default 14.4
+        (common practice, no source)
     float_v [V]: voltage held afterwards; 12.5 to 15 V; default 13.5 (common practice, no source)
     absorption_limit_h [h]: longest absorption in a day; 0 to 24 h; default 5 (from memory: an AGM needs 4.5 to
         5.3 h)
@@ -759,7 +759,7 @@ class Wiring(Configuration):
 
     Parameters
     ----------
-    shared_mohm [mohm]: battery posts to distribution, with fuse and isolator; 0 to 500 mohm; default
+    shared_mohm [mohm]: battery terminals to distribution, with fuse and isolator; 0 to 500 mohm; default
         triangular(12, 20, 32) (from memory); may be a spread per trial
     fridge_branch_mohm [mohm]: distribution to fridge terminals, with plug; 0 to 1000 mohm; default
         triangular(26, 40, 62) (from memory); may be a spread per trial
@@ -959,9 +959,9 @@ class AgmBattery(Configuration):
         state_of_health); may be a spread per trial
     second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
         default None
-    brownout_v [V]: posts voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default 10
-        (common practice, no source)
-    brownout_restart_v [V]: posts voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
+    brownout_v [V]: terminal voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default
+        10 (common practice, no source)
+    brownout_restart_v [V]: terminal voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
     """
     def __init__(
         self,
@@ -1083,9 +1083,9 @@ class LfpBattery(Configuration):
     heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
     heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
         default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
-    bms_cutoff_v [V]: posts voltage at which the BMS disconnects the battery. It is back when a charger gives 1
-        A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to 12
-        V; default 10 (from memory: 2.5 V a cell)
+    bms_cutoff_v [V]: terminal voltage at which the BMS disconnects the battery. It is back when a charger gives
+        1 A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to
+        12 V; default 10 (from memory: 2.5 V a cell)
     wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
         person has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after
         it little: a drive or the mains wakes any battery, and most sun comes in waking hours; 0 to 1; default
@@ -2008,7 +2008,7 @@ class BreathingMachine(Configuration):
         0.5 to 150 Ah, or None; default None (from memory: a high end, 20, or 55 with heated humidifier); may be
         a spread per day
     hours [h]: from bedtime for this long; 1 to 14 h; default 8 (from memory)
-    feed: where it is fed: the distribution, or the inverter's own branch at the posts; 'distribution' or
+    feed: where it is fed: the distribution, or the inverter's own branch at the terminals; 'distribution' or
         'inverter'; default 'distribution' (own choice)
     """
     def __init__(
@@ -2429,7 +2429,7 @@ class Appliance(Configuration):
     latest_h [h]: latest start; 0 to 24 h; default 21 (own choice)
     start_a [A]: current of a start, 0 for none; 0 to 300 A; default 0 (own choice); may be a spread per trial
     start_min [min]: length of a start; 0 to 15 min; default 0 (own choice)
-    feed: where it is fed: the distribution, or the inverter's own branch at the posts; 'distribution' or
+    feed: where it is fed: the distribution, or the inverter's own branch at the terminals; 'distribution' or
         'inverter'; default 'distribution' (own choice)
     days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
         'weekends'; default 'all' (own choice)

@@ -33,17 +33,17 @@ TEST_CASE("parts are made of every kind of value") {
                    {"solar", solar},
                    {"dc_dc", none},
                    {"loads", {make("Lights"), make("Phones")}}});
-    CHECK(van.record()->record("battery")->number("capacity_ah") == 120);
-    CHECK(van.record()->record("battery")->text("location") == "locker");
-    CHECK_FALSE(van.record()->has("dc_dc"));
-    CHECK(van.record()->records("loads").size() == 2);
+    CHECK(van.configuration()->part("battery")->number("capacity_ah") == 120);
+    CHECK(van.configuration()->part("battery")->text("location") == "locker");
+    CHECK_FALSE(van.configuration()->has("dc_dc"));
+    CHECK(van.configuration()->parts("loads").size() == 2);
     CHECK(van.kind() == "Van");
     CHECK_THAT(van.text(), Contains("rated_w=triangular(180, 200, 220)"));
     CHECK(van.with({{"solar", none}}).with({{"solar", solar}}) == van);
     CHECK_FALSE(van.with({{"solar", none}}) == van);
     const Trip trip = five_nights().with({{"drive_days", {1, 3}}, {"horizon_deg", {180, 5, 90, 15}}});
-    CHECK(trip.record()->numbers("drive_days") == std::vector<double>{1, 3});
-    CHECK(trip.record()->numbers("horizon_deg") == std::vector<double>{90, 15, 180, 5});
+    CHECK(trip.configuration()->numbers("drive_days") == std::vector<double>{1, 3});
+    CHECK(trip.configuration()->numbers("horizon_deg") == std::vector<double>{90, 15, 180, 5});
     CHECK(make("Fridge", {{"form", "chest"}}) == make("Fridge"));
     CHECK(Van() == Van(Fields{}));
 }
@@ -72,18 +72,18 @@ TEST_CASE("bad input names the field, the value and what is allowed") {
 TEST_CASE("the library plays the engine's own trials") {
     for (const Precision precision : {Precision::double_, Precision::single_}) {
         const Risk risk = simulate(Van(), five_nights(), {.trials = 500, .seed = 7, .precision = precision});
-        const auto compiled = van_fixture::compile(Van().record(), five_nights().record());
+        const auto compiled = van_fixture::compile(Van().configuration(), five_nights().configuration());
         const auto inside =
             van_fixture::run(compiled, van_fixture::first_trials(500),
                              precision == Precision::double_ ? engine::Precision::double_ : engine::Precision::single_,
-                             0, van_fixture::no_paths, 7);
+                             0, van_fixture::no_series, 7);
         REQUIRE(risk.trials == 500);
         REQUIRE(risk.column("fridge_wh").size() == 500);
         std::int64_t events = 0;
         for (std::size_t i = 0; i < inside.size(); ++i) {
             CHECK(risk.column("fridge_wh")[i] == static_cast<float>(inside[i].column[engine::kFridgeWh]));
             CHECK(risk.column("days_full")[i] == static_cast<float>(inside[i].column[engine::kDaysFull]));
-            CHECK(risk.column("device")[i] == static_cast<float>(inside[i].column[engine::kDevice]));
+            CHECK(risk.column("device")[i] == static_cast<float>(inside[i].column[engine::kCutoutCause]));
             events += inside[i].cut();
         }
         CHECK(risk.cutout == stats::wilson(events, 500));

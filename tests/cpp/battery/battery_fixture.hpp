@@ -21,19 +21,19 @@ struct Bench {
     battery::BatteryState<V> state{};
 
     V relative() const { return state.q_ah / trial.q_max_ah; }
-    V head() const { return battery::available_head(trial, state); }
+    V available() const { return battery::available_charge(trial, state); }
     V factor() const { return battery::capacity_factor(trial, state.temp_c); }
     // Of a battery that gives out_a (a charging current is negative); load_share 1: the table as it is read under load.
-    V posts_v(V out_a, T load_share = T(1)) const {
-        return battery::source_voltage(trial, head(), factor(), V(load_share)) - state.polarisation_v -
+    V terminal_v(V out_a, T load_share = T(1)) const {
+        return battery::source_voltage(trial, available(), factor(), V(load_share)) - state.polarisation_v -
                trial.resistance_ohm * out_a;
     }
     void set_charge(double share) { state = {V(T(share)) * trial.q_max_ah, V(T(0)), V(T(0)), state.temp_c}; }
-    // `stored`: Ah that reach the wells per Ah at the posts.
+    // `stored`: Ah that reach the wells per Ah at the terminals.
     void run(V out_a, double hours, V stored = V(T(1))) {
         const V h = T(hours);
-        state.polarisation_v = battery::next_polarisation(trial, state, head(), out_a, h);
-        battery::advance_wells(trial.wells, out_a * stored, h, state.q_ah, state.head_ah);
+        state.polarisation_v = battery::next_polarisation(trial, state, available(), out_a, h);
+        battery::advance_wells(trial.wells, out_a * stored, h, state.q_ah, state.height_difference_ah);
     }
 };
 
@@ -41,7 +41,7 @@ template <class V>
 Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance, double polarisation) {
     using T = typename V::Scalar;
     const auto number = [](double x) { return V(static_cast<T>(x)); };
-    const auto record = config::Record::make(schema, {});
+    const auto record = config::Configuration::make(schema, {});
     ridethrough::random::ParameterTable table(1);
     const battery::Model model = battery::compile(*record, table);
     std::vector<V> parameters;
@@ -69,7 +69,8 @@ Bench<V> lfp() {
     return make_bench<V>(battery::chemistries()[1]->schema(), 0.85, 0.5, 0);
 }
 
-// Share of the rated Ah that a full battery gives at a constant current until its posts fall to `end_v`, by minutes.
+// Share of the rated Ah that a full battery gives at a constant current until its terminals fall to `end_v`, by
+// minutes.
 template <class V>
 V discharge_share(Bench<V> b, double current_a, double end_v) {
     using T = typename V::Scalar;
@@ -78,7 +79,7 @@ V discharge_share(Bench<V> b, double current_a, double end_v) {
     typename V::Bool on = V::Bool::all(true);
     for (int minute = 0; minute < 60 * 60 && any(on); ++minute) {
         b.run(amps, 1.0 / 60);
-        on = on & (b.posts_v(amps) >= V(T(end_v)));
+        on = on & (b.terminal_v(amps) >= V(T(end_v)));
         given += select(on, amps * step, V(T(0)));
     }
     return given / b.trial.capacity_ah;

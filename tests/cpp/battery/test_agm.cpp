@@ -8,7 +8,7 @@ using One = simd::Pack<double, 1>;
 using Eight = simd::Pack<double, 8>;
 using SixteenFloat = simd::Pack<float, 16>;
 
-TEMPLATE_TEST_CASE("share of the rated charge down to 10.5 V at the posts", "", One, Eight, SixteenFloat) {
+TEMPLATE_TEST_CASE("share of the rated charge down to 10.5 V at the terminals", "", One, Eight, SixteenFloat) {
     // From memory of makers' discharge curves: .97-1.00 at C/20, .93-.96 at C/10, .82-.86 at C/5, about .55 at C/2.
     using V = TestType;
     const double amps[] = {5, 10, 20, 50}, low[] = {0.97, 0.93, 0.82, 0.53}, high[] = {1.00, 0.96, 0.86, 0.57};
@@ -57,7 +57,7 @@ TEST_CASE("polarisation counts nothing twice") {
 }
 
 TEST_CASE("a rested battery reads the declared table, which lies within the trade's charts") {
-    const auto volts = config::Record::make(battery::chemistries()[0]->schema(), {})->numbers("rest_voltage_v");
+    const auto volts = config::Configuration::make(battery::chemistries()[0]->schema(), {})->numbers("rest_voltage_v");
     // Least and most of charts, from memory.
     CHECK((volts[10] > 12.7 && volts[10] < 13.2));
     CHECK((volts[5] > 12.06 && volts[5] < 12.6));
@@ -65,13 +65,13 @@ TEST_CASE("a rested battery reads the declared table, which lies within the trad
     auto b = agm<Eight>();
     for (int i = 0; i <= 10; ++i) {
         b.set_charge(i / 10.0);
-        CHECK(b.posts_v(Eight(0.0), 0).lane(5) == Approx(volts[i]).margin(1e-9));
+        CHECK(b.terminal_v(Eight(0.0), 0).lane(5) == Approx(volts[i]).margin(1e-9));
         if (i == 0) continue;
         b.set_charge((i - 0.5) / 10);
-        CHECK(b.posts_v(Eight(0.0), 0).lane(2) == Approx((volts[i] + volts[i - 1]) / 2).margin(1e-9));
+        CHECK(b.terminal_v(Eight(0.0), 0).lane(2) == Approx((volts[i] + volts[i - 1]) / 2).margin(1e-9));
     }
     b.set_charge(-0.01);
-    CHECK(b.posts_v(Eight(0.0), 0).lane(0) < 9.7);
+    CHECK(b.terminal_v(Eight(0.0), 0).lane(0) < 9.7);
 }
 
 TEST_CASE("cold capacity follows IEEE 485") {
@@ -99,7 +99,7 @@ TEST_CASE("temperature makes no charge appear or vanish") {
             const double h = minute / 60.0;
             b.state.temp_c = One(h >= cold_to_h ? end_c : h >= cold_from_h ? 0.0 : 25.0);
             b.run(One(5.0), 1.0 / 60);
-            if (b.posts_v(One(5.0)).v < 10.5) return 5 * h;
+            if (b.terminal_v(One(5.0)).v < 10.5) return 5 * h;
         }
     };
     const double warm = ah(100, 100, 25), spell = ah(2, 8, 25), cold = ah(0, 0, 0);
@@ -107,9 +107,9 @@ TEST_CASE("temperature makes no charge appear or vanish") {
     CHECK(cold / warm == Approx(0.77).margin(0.02));
     auto b = agm<One>();
     b.set_charge(0.5);
-    const double v = b.posts_v(One(0.0), 0).v;
+    const double v = b.terminal_v(One(0.0), 0).v;
     b.state.temp_c = One(-10.0);
-    CHECK(b.posts_v(One(0.0), 0).v == v);  // at rest a cold battery reads the same
-    CHECK(b.posts_v(One(0.0), 1).v < v);   // and lower under load
+    CHECK(b.terminal_v(One(0.0), 0).v == v);  // at rest a cold battery reads the same
+    CHECK(b.terminal_v(One(0.0), 1).v < v);   // and lower under load
     CHECK(b.relative().v == 0.5);
 }

@@ -17,7 +17,7 @@ double charge_minute(Bench<One>& b) {
     const One i10 = b.trial.acceptance * missing * One(10.0) / b.trial.capacity_ah;
     const One stored = battery::agm_stored_share(b.trial, b.relative(), i10);
     circuit::BusInput<One> in{};
-    in.source_v = source_voltage(b.trial, b.head(), b.factor(), One(0.0)) - b.state.polarisation_v;
+    in.source_v = source_voltage(b.trial, b.available(), b.factor(), One(0.0)) - b.state.polarisation_v;
     in.discharge_ohm = b.trial.resistance_ohm;
     in.charge_ohm = battery::agm_charge_ohm(b.trial, b.relative(), b.state.temp_c);
     in.mains_a = One(200.0);
@@ -73,7 +73,7 @@ TEST_CASE("what a long charge stores") {
     auto b = agm<One>();
     CHECK(hours_to_tail(b) < 10);
     CHECK(b.relative().v > 0.97);
-    CHECK(b.head().v <= 1 + 1e-12);
+    CHECK(b.available().v <= 1 + 1e-12);
     // Ah stored per Ah charged, .85 to .95 overall (vented and valve-regulated cells, ranges from memory): from half
     // charge to the tail, of which most is lost past 85 %.
     b = agm<One>();
@@ -92,7 +92,7 @@ TEST_CASE("surface charge reads high at rest and does not survive a compressor r
     // A tenth or two of a volt after a charge, gone within the hour under load: common practice, no source.
     auto b = agm<One>();
     hours_to_tail(b);
-    const auto excess_v = [&b] { return b.posts_v(One(0.0), 0).v - b.trial.rest_v(b.relative()).v; };
+    const auto excess_v = [&b] { return b.terminal_v(One(0.0), 0).v - b.trial.open_circuit_v(b.relative()).v; };
     CHECK(excess_v() > 0.05);
     CHECK(excess_v() < 0.3);
     auto rested = b;

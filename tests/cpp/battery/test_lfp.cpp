@@ -23,15 +23,15 @@ TEMPLATE_TEST_CASE("the rest-voltage table is met at its nodes and is straight b
     using T = typename V::Scalar;
     // Whether the table itself is right: tests/python/test_discharge_shape.py.
     const auto b = lfp<V>();
-    const auto record = config::Record::make(battery::chemistries()[1]->schema(), {});
+    const auto record = config::Configuration::make(battery::chemistries()[1]->schema(), {});
     const auto &charge = record->numbers("rest_charge"), &volts = record->numbers("rest_voltage_v");
     const double close = sizeof(T) == 8 ? 1e-10 : 1e-3;  // the float table is a sum of steep kinks
     for (std::size_t i = 0; i < charge.size(); ++i) {
-        const V at = b.trial.rest_v(V(static_cast<T>(charge[i])));
+        const V at = b.trial.open_circuit_v(V(static_cast<T>(charge[i])));
         for (int lane = 0; lane < V::width; ++lane)
             CHECK(static_cast<double>(at.lane(lane)) == Approx(volts[i]).margin(close));
         if (i == 0) continue;
-        const V middle = b.trial.rest_v(V(static_cast<T>((charge[i] + charge[i - 1]) / 2)));
+        const V middle = b.trial.open_circuit_v(V(static_cast<T>((charge[i] + charge[i - 1]) / 2)));
         CHECK(static_cast<double>(middle.lane(0)) == Approx((volts[i] + volts[i - 1]) / 2).margin(close));
     }
 }
@@ -41,10 +41,10 @@ TEST_CASE("rested voltage stays above 12.8 V down to 20 % of charge") {
     auto b = lfp<One>();
     for (const double charge : {0.2, 0.4, 0.6, 0.8, 1.0}) {
         b.set_charge(charge);
-        CHECK(b.posts_v(One(0.0), 0).v > 12.8);
+        CHECK(b.terminal_v(One(0.0), 0).v > 12.8);
     }
     b.set_charge(0.1);
-    CHECK(b.posts_v(One(0.0), 0).v <= 12.5 + 1e-9);
+    CHECK(b.terminal_v(One(0.0), 0).v <= 12.5 + 1e-9);
 }
 
 TEST_CASE("the twenty-hour rate gives the rated charge, and faster rates little less") {

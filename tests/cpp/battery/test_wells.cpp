@@ -28,10 +28,10 @@ double square_wave_min(double c, double k, double q_max_ah, double current_a, do
     using T = typename V::Scalar;
     const auto kind = wells<T>(c, k);
     const V half_h = T(period_s / 7200);
-    V q = T(q_max_ah), head = T(0);
+    V q = T(q_max_ah), available = T(0);
     for (int halves = 0; halves < 1'000'000; ++halves) {
-        advance_wells(kind, halves % 2 ? V(T(0)) : V(T(current_a)), half_h, q, head);
-        if (!((q + V(T(1 - c)) * head).lane(0) > 0)) return halves * period_s / 120;
+        advance_wells(kind, halves % 2 ? V(T(0)) : V(T(current_a)), half_h, q, available);
+        if (!((q + V(T(1 - c)) * available).lane(0) > 0)) return halves * period_s / 120;
     }
     return -1;
 }
@@ -69,26 +69,26 @@ TEST_CASE("capacities of the AGM's wells at five rates") {
         CHECK(q_max / battery::q_max_per_capacity(kC, kK, hours[i]) == Approx(ah[i]).margin(0.006));
         const double amps = q_max / battery::q_max_per_capacity(kC, kK, hours[i]) / hours[i];
         CHECK(battery::kibam_lifetime_h(kC, kK, q_max, amps) == Approx(hours[i]).epsilon(1e-9));
-        One q = q_max, head = 0.0;
-        advance_wells(wells<double>(kC, kK), One(amps), One(hours[i]), q, head);
-        CHECK((q + One(1 - kC) * head).v == Approx(0).margin(1e-9));
+        One q = q_max, available = 0.0;
+        advance_wells(wells<double>(kC, kK), One(amps), One(hours[i]), q, available);
+        CHECK((q + One(1 - kC) * available).v == Approx(0).margin(1e-9));
     }
 }
 
-TEST_CASE("sum and head difference agree with the two wells written out") {
+TEST_CASE("sum and available difference agree with the two wells written out") {
     // Manwell & McGowan 1993 in their own form, one equation a well.
     Numbers numbers;
     const auto kind = wells<double>(kC, kK);
-    One q = 80.0, head = 0.0;
+    One q = 80.0, available = 0.0;
     double q1 = kC * 80, q2 = (1 - kC) * 80;
     for (int i = 0; i < 200; ++i) {
         const double amps = 12 * (numbers.next() - 0.5), h = numbers.next();
         const double e = base::exp(-kK * h), q0 = q1 + q2, lag = kK * h - 1 + e;
         q1 = q1 * e + (q0 * kK * kC - amps) * (1 - e) / kK - amps * kC * lag / kK;
         q2 = q2 * e + q0 * (1 - kC) * (1 - e) - amps * (1 - kC) * lag / kK;
-        advance_wells(kind, One(amps), One(h), q, head);
+        advance_wells(kind, One(amps), One(h), q, available);
         REQUIRE(q.v == Approx(q1 + q2).margin(1e-10));
-        REQUIRE(kC * (q.v + (1 - kC) * head.v) == Approx(q1).margin(1e-10));
+        REQUIRE(kC * (q.v + (1 - kC) * available.v) == Approx(q1).margin(1e-10));
     }
 }
 
@@ -97,23 +97,23 @@ TEMPLATE_TEST_CASE("charge is conserved exactly, in every lane", "", One, Eight,
     using T = typename V::Scalar;
     Numbers numbers;
     const auto kind = wells<T>(kC, kK);
-    V q = T(80), head = T(0);
+    V q = T(80), available = T(0);
     T lane_q[V::width];
     for (int i = 0; i < V::width; ++i) lane_q[i] = T(80);
     for (int step = 0; step < 1000; ++step) {
         V amps = T(0);
         for (int i = 0; i < V::width; ++i) amps.set_lane(i, static_cast<T>(20 * (numbers.next() - 0.5)));
         const T h = static_cast<T>(numbers.next());
-        advance_wells(kind, amps, V(h), q, head);
+        advance_wells(kind, amps, V(h), q, available);
         for (int i = 0; i < V::width; ++i) {
             const T moved = amps.lane(i) * h;  // whatever the wells do between them
             REQUIRE(q.lane(i) == (lane_q[i] -= moved));
         }
     }
     const V before = q;
-    for (int i = 0; i < 100; ++i) advance_wells(kind, V(T(0)), V(T(1)), q, head);
+    for (int i = 0; i < 100; ++i) advance_wells(kind, V(T(0)), V(T(1)), q, available);
     CHECK(all(q == before));
-    CHECK(all(abs(head) < V(T(1e-6))));
+    CHECK(all(abs(available) < V(T(1e-6))));
 }
 
 TEMPLATE_TEST_CASE("the charge limit fills the available well and no more", "", One, Eight, OneFloat) {
@@ -131,14 +131,14 @@ TEMPLATE_TEST_CASE("the charge limit fills the available well and no more", "", 
         const V limit = well_charge_limit(trial, s, V(h));
         REQUIRE(all(limit >= V(T(0))));
         if (any(limit > V(T(0)))) {  // Manwell & McGowan's I_max,charge, with their sign turned
-            const double q1 = kC * static_cast<double>((s.q_ah + V(T(1 - kC)) * s.head_ah).lane(0));
+            const double q1 = kC * static_cast<double>((s.q_ah + V(T(1 - kC)) * s.height_difference_ah).lane(0));
             const double e = base::exp(-kK * static_cast<double>(h)), q0 = static_cast<double>(s.q_ah.lane(0));
             const double theirs = (kK * kC * 105.409 - kK * q1 * e - q0 * kK * kC * (1 - e)) /
                                   (1 - e + kC * (kK * static_cast<double>(h) - 1 + e));
             REQUIRE(static_cast<double>(limit.lane(0)) == Approx(theirs).epsilon(1e3 * static_cast<double>(close)));
         }
-        advance_wells(kind, -limit, V(h), s.q_ah, s.head_ah);
-        const V head = available_head(trial, s);
-        if (any(limit > V(T(0)))) REQUIRE(all(abs(head - V(T(1))) < V(close)));
+        advance_wells(kind, -limit, V(h), s.q_ah, s.height_difference_ah);
+        const V available = available_charge(trial, s);
+        if (any(limit > V(T(0)))) REQUIRE(all(abs(available - V(T(1))) < V(close)));
     }
 }

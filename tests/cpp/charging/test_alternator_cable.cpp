@@ -7,7 +7,7 @@
 #include "ridethrough/charging/alternator_cable.hpp"
 
 using namespace ridethrough;
-using charging::Link;
+using charging::Cable;
 using circuit::BusInput;
 using circuit::BusState;
 using One = simd::Pack<double, 1>;
@@ -32,29 +32,29 @@ using Numbers = battery_numbers::Numbers;
 TEST_CASE("current over a plain cable by hand") {
     // (14.0 - 12.8) / (.04 + .05) = 13.33 A; with a smart alternator at 13.0 V .2 / .09 = 2.22 A.
     auto in = resting(12.8);
-    Link<One> link{One(14.0), One(0.04), One(60.0)};
-    auto b = charging::balance_with_link(in, link);
+    Cable<One> cable{One(14.0), One(0.04), One(60.0)};
+    auto b = charging::balance_with_cable(in, cable);
     CHECK(b.battery_a.v == Approx(-1.2 / 0.09));
     CHECK(b.dc_dc_a.v == Approx(1.2 / 0.09));
-    CHECK(b.posts_v.v == Approx(12.8 + 0.05 * 1.2 / 0.09));
-    link.volts = One(13.0);
-    CHECK(charging::balance_with_link(in, link).battery_a.v == Approx(-0.2 / 0.09));
-    link.volts = One(12.4);  // below the battery: nothing flows back
-    CHECK(charging::balance_with_link(in, link).battery_a.v == Approx(0).margin(1e-12));
-    link = {One(14.0), One(0.04), One(10.0)};  // its fuse or headroom
-    CHECK(charging::balance_with_link(in, link).battery_a.v == Approx(-10));
-    // A nearly full battery that accepts 2 A: the posts rise to 14 - .04 * 2.
-    link.most_a = One(60.0);
+    CHECK(b.terminal_v.v == Approx(12.8 + 0.05 * 1.2 / 0.09));
+    cable.volts = One(13.0);
+    CHECK(charging::balance_with_cable(in, cable).battery_a.v == Approx(-0.2 / 0.09));
+    cable.volts = One(12.4);  // below the battery: nothing flows back
+    CHECK(charging::balance_with_cable(in, cable).battery_a.v == Approx(0).margin(1e-12));
+    cable = {One(14.0), One(0.04), One(10.0)};  // its fuse or headroom
+    CHECK(charging::balance_with_cable(in, cable).battery_a.v == Approx(-10));
+    // A nearly full battery that accepts 2 A: the terminals rise to 14 - .04 * 2.
+    cable.most_a = One(60.0);
     in.acceptance_a = One(2.0);
-    b = charging::balance_with_link(in, link);
+    b = charging::balance_with_cable(in, cable);
     CHECK(b.battery_a.v == Approx(-2));
-    CHECK(b.posts_v.v == Approx(13.92));
+    CHECK(b.terminal_v.v == Approx(13.92));
     CHECK(b.limited.lane(0));
     // Loads are carried first, over the cable: 12 A of load and the battery's 2 A.
-    in.posts_a = One(12.0);
-    b = charging::balance_with_link(in, link);
+    in.terminal_a = One(12.0);
+    b = charging::balance_with_cable(in, cable);
     CHECK(b.dc_dc_a.v == Approx(14));
-    CHECK(b.posts_v.v == Approx(14 - 0.04 * 14));
+    CHECK(b.terminal_v.v == Approx(14 - 0.04 * 14));
 }
 
 TEST_CASE("sources share what the battery accepts") {
@@ -62,27 +62,27 @@ TEST_CASE("sources share what the battery accepts") {
     in.acceptance_a = One(10.0);
     in.solar_w = One(200.0);
     in.set_v = One(14.4);
-    const Link<One> low{One(14.0), One(0.04), One(60.0)};
+    const Cable<One> low{One(14.0), One(0.04), One(60.0)};
     // The regulator reaches 14.4 V by itself; the alternator stands below and gives nothing.
-    auto b = charging::balance_with_link(in, low);
-    CHECK(b.posts_v.v == 14.4);
+    auto b = charging::balance_with_cable(in, low);
+    CHECK(b.terminal_v.v == 14.4);
     CHECK(b.dc_dc_a.v == 0);
     CHECK(b.solar_a.v == Approx(10));
     // An alternator above a floating regulator's 13.5 V takes over: 10 A through .04 ohm, and the Sun rests.
     in.set_v = One(13.5);
-    b = charging::balance_with_link(in, low);
+    b = charging::balance_with_cable(in, low);
     CHECK(b.battery_a.v == Approx(-10));
-    CHECK(b.posts_v.v == Approx(13.6));
+    CHECK(b.terminal_v.v == Approx(13.6));
     CHECK(b.solar_a.v == 0);
     // Where it cannot carry all of it, both do.
-    const Link<One> thin{One(14.0), One(0.1), One(60.0)};
-    b = charging::balance_with_link(in, thin);
-    CHECK(b.posts_v.v == 13.5);
+    const Cable<One> thin{One(14.0), One(0.1), One(60.0)};
+    b = charging::balance_with_cable(in, thin);
+    CHECK(b.terminal_v.v == 13.5);
     CHECK(b.dc_dc_a.v == Approx(5));
     CHECK(b.solar_a.v == Approx(5));
 }
 
-TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", One, Eight, SixteenFloat) {
+TEMPLATE_TEST_CASE("with a cable currents and energy close in every lane", "", One, Eight, SixteenFloat) {
     using V = TestType;
     using T = typename V::Scalar;
     Numbers n{11};
@@ -96,7 +96,7 @@ TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", On
         in.shared_ohm = n.pack<V>(0.005, 0.03);
         in.branch_ohm = n.pack<V>(0.01, 0.06);
         in.distribution_a = n.pack<V>(0, 12);
-        in.posts_a = n.pack<V>(0, 60, 0.5);
+        in.terminal_a = n.pack<V>(0, 60, 0.5);
         in.fridge_w = n.pack<V>(40, 80, 0.3);
         in.solar_w = n.pack<V>(0, 400, 0.4);
         in.dc_dc_a = V(T(0));
@@ -104,30 +104,30 @@ TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", On
         const auto regulated = (in.solar_w > V(T(0))) | (in.mains_a > V(T(0)));
         in.set_v = select(regulated, n.pack<V>(13.3, 14.5), V(T(0)));
         in.acceptance_a = n.pack<V>(0, 40);
-        const Link<V> link{n.pack<V>(12, 15, 0.2), n.pack<V>(0.005, 0.3), n.pack<V>(5, 60)};
-        const BusState<V> b = charging::balance_with_link(in, link);
-        const V load = in.distribution_a + in.posts_a + b.fridge_a;
+        const Cable<V> cable{n.pack<V>(12, 15, 0.2), n.pack<V>(0.005, 0.3), n.pack<V>(5, 60)};
+        const BusState<V> b = charging::balance_with_cable(in, cable);
+        const V load = in.distribution_a + in.terminal_a + b.fridge_a;
         REQUIRE(all(abs(load - (b.battery_a + b.solar_a + b.dc_dc_a + b.mains_a)) <= V(close * T(100))));
         const V shared_a = in.distribution_a + b.fridge_a;
-        const V used_w = in.distribution_a * b.distribution_v + in.posts_a * b.posts_v + b.fridge_a * b.fridge_v +
+        const V used_w = in.distribution_a * b.distribution_v + in.terminal_a * b.terminal_v + b.fridge_a * b.fridge_v +
                          in.shared_ohm * shared_a * shared_a + in.branch_ohm * b.fridge_a * b.fridge_a;
         const V battery_w =
             in.source_v * b.battery_a - b.battery_a * (b.resistance_ohm * b.battery_a - b.overvoltage_v);
-        const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.posts_v;
+        const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.terminal_v;
         REQUIRE(all(abs(used_w - given_w) <= V(close * T(3000))));
         // Both voltage equations: the battery's and the cable's (at most its fuse, never backwards).
-        REQUIRE(
-            all(abs(b.posts_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v) <= V(close * T(40))));
-        REQUIRE(all(abs(b.dc_dc_a - charging::link_a(link, b.posts_v)) <= V(close * T(2000))));
-        REQUIRE(all((b.dc_dc_a >= V(T(0))) & (b.dc_dc_a <= link.most_a * V(T(1) + close))));
+        REQUIRE(all(abs(b.terminal_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v) <=
+                    V(close * T(40))));
+        REQUIRE(all(abs(b.dc_dc_a - charging::cable_a(cable, b.terminal_v)) <= V(close * T(2000))));
+        REQUIRE(all((b.dc_dc_a >= V(T(0))) & (b.dc_dc_a <= cable.most_a * V(T(1) + close))));
         // Nobody gives more than he has, the battery takes no more than it accepts, and no voltage is pushed above the
         // regulators' or the alternator's.
         const V loose(close * T(3000));
         REQUIRE(all((b.solar_a >= V(T(0))) & (b.mains_a >= V(T(0))) & (b.mains_a <= in.mains_a)));
-        REQUIRE(all(b.solar_a * b.posts_v <= in.solar_w * V(T(1) + close) + loose));
+        REQUIRE(all(b.solar_a * b.terminal_v <= in.solar_w * V(T(1) + close) + loose));
         const auto linked = b.dc_dc_a > V(T(0));  // by regulators alone it is balance(), which lets a little more in
         REQUIRE(all((!linked) | (-b.battery_a <= in.acceptance_a + loose)));
-        REQUIRE(all(b.posts_v <= max(max(in.set_v, in.source_v), link.volts) + loose));
+        REQUIRE(all(b.terminal_v <= max(max(in.set_v, in.source_v), cable.volts) + loose));
         for (int lane = 0; lane < V::width; ++lane) {
             limited += b.limited.lane(lane);
             carrying += b.dc_dc_a.lane(lane) > 0;
@@ -138,7 +138,7 @@ TEMPLATE_TEST_CASE("with a link currents and energy close in every lane", "", On
     CHECK(carrying > lanes / 10);
 }
 
-TEST_CASE("where the relay is open the balance is that without a link") {
+TEST_CASE("where the relay is open the balance is that without a cable") {
     Numbers n{11};
     for (int i = 0; i < 500; ++i) {
         auto in = resting(n.pack<One>(11, 13).v);
@@ -146,8 +146,8 @@ TEST_CASE("where the relay is open the balance is that without a link") {
         in.fridge_w = n.pack<One>(40, 80, 0.3);
         in.solar_w = n.pack<One>(0, 400, 0.4);
         in.set_v = select(in.solar_w > One(0.0), One(14.4), One(0.0));
-        const auto a = circuit::balance(in), b = charging::balance_with_link(in, {One(0.0), One(0.04), One(0.0)});
-        REQUIRE(a.posts_v.v == Approx(b.posts_v.v).epsilon(1e-13));
+        const auto a = circuit::balance(in), b = charging::balance_with_cable(in, {One(0.0), One(0.04), One(0.0)});
+        REQUIRE(a.terminal_v.v == Approx(b.terminal_v.v).epsilon(1e-13));
         REQUIRE(a.battery_a.v == Approx(b.battery_a.v).margin(1e-10));
         REQUIRE(a.limited.lane(0) == b.limited.lane(0));
     }

@@ -32,7 +32,7 @@ BusInput<V> any_input(Numbers& n) {
     in.shared_ohm = n.pack<V>(0.005, 0.03);
     in.branch_ohm = n.pack<V>(0.01, 0.06);
     in.distribution_a = n.pack<V>(0, 12);
-    in.posts_a = n.pack<V>(0, 60, 0.5);
+    in.terminal_a = n.pack<V>(0, 60, 0.5);
     in.fridge_w = n.pack<V>(40, 80, 0.3);
     in.solar_w = n.pack<V>(0, 400, 0.4);
     in.dc_dc_a = n.pack<V>(5, 40, 0.6);
@@ -99,25 +99,25 @@ TEMPLATE_TEST_CASE("currents and energy close in every lane, whatever the switch
     for (int i = 0; i < 2000; ++i) {
         const auto in = any_input<V>(n);
         const BusState<V> b = circuit::balance(in);
-        const V load = in.distribution_a + in.posts_a + b.fridge_a;
+        const V load = in.distribution_a + in.terminal_a + b.fridge_a;
         const V supply = b.battery_a + b.solar_a + b.dc_dc_a + b.mains_a;
         REQUIRE(all(abs(load - supply) <= V(close * T(100))));
         // What is drawn at the terminals, lost in the cables and lost in the battery is what comes in.
         const V shared_a = in.distribution_a + b.fridge_a;
-        const V used_w = in.distribution_a * b.distribution_v + in.posts_a * b.posts_v + b.fridge_a * b.fridge_v +
+        const V used_w = in.distribution_a * b.distribution_v + in.terminal_a * b.terminal_v + b.fridge_a * b.fridge_v +
                          in.shared_ohm * shared_a * shared_a + in.branch_ohm * b.fridge_a * b.fridge_a;
         const V battery_w =
             in.source_v * b.battery_a - b.battery_a * (b.resistance_ohm * b.battery_a - b.overvoltage_v);
-        const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.posts_v;
+        const V given_w = battery_w + (b.solar_a + b.dc_dc_a + b.mains_a) * b.terminal_v;
         REQUIRE(all(abs(used_w - given_w) <= V(close * T(1500))));
         // The voltage equation, and the fridge at its power wherever it is above the current limit's voltage.
-        const V residual = b.posts_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v;
+        const V residual = b.terminal_v - in.source_v + b.resistance_ohm * b.battery_a - b.overvoltage_v;
         REQUIRE(all(abs(residual) <= V(close * T(20))));
         const auto holds = b.fridge_v >= V(T(circuit::kCurrentLimitV) + T(0.01));
         REQUIRE(all(!holds | (abs(b.fridge_a * b.fridge_v - in.fridge_w) <= V(close * T(100)))));
-        REQUIRE(all(b.posts_v <= max(in.set_v, in.source_v) * V(T(1) + close)));
+        REQUIRE(all(b.terminal_v <= max(in.set_v, in.source_v) * V(T(1) + close)));
         // Nobody gives more than he has; a tracking regulator takes power, a clamped module gives current.
-        REQUIRE(all((b.solar_a - in.solar_a) * b.posts_v <= in.solar_w * V(T(1) + close) + V(close * T(400))));
+        REQUIRE(all((b.solar_a - in.solar_a) * b.terminal_v <= in.solar_w * V(T(1) + close) + V(close * T(400))));
         REQUIRE(all((b.dc_dc_a <= in.dc_dc_a) & (b.mains_a <= in.mains_a)));
         REQUIRE(all((b.solar_a >= V(T(0))) & (b.dc_dc_a >= V(T(0))) & (b.mains_a >= V(T(0)))));
         for (int lane = 0; lane < V::width; ++lane) limited += b.limited.lane(lane), ++lanes;
@@ -138,7 +138,7 @@ TEST_CASE("chargers hold their voltage and curtail: the Sun first, then the driv
     in.acceptance_a = One(10.0);  // less than the 16 A that the overvoltage would drive
     auto b = circuit::balance(in);
     CHECK(b.limited.lane(0));
-    CHECK(b.posts_v.v == 14.4);
+    CHECK(b.terminal_v.v == 14.4);
     CHECK(b.battery_a.v == Approx(-10));
     CHECK(b.solar_a.v == Approx(10));
     CHECK(b.dc_dc_a.v == Approx(4));
@@ -152,8 +152,8 @@ TEST_CASE("chargers hold their voltage and curtail: the Sun first, then the driv
     in.dc_dc_a = in.mains_a = One(0.0);  // the Sun alone does not reach it
     b = circuit::balance(in);
     CHECK(!b.limited.lane(0));
-    CHECK(b.posts_v.v < 14.4);
-    CHECK(b.solar_a.v * b.posts_v.v == Approx(144));
+    CHECK(b.terminal_v.v < 14.4);
+    CHECK(b.solar_a.v * b.terminal_v.v == Approx(144));
 
     in.source_v = One(14.9);  // a battery above the set voltage is never charged
     b = circuit::balance(in);
@@ -172,16 +172,16 @@ TEST_CASE("a battery above the chargers' voltage carries the loads on its way do
     in.fall_ohm = One(0.16);  // an hour of 5 A brings it down
     auto b = circuit::balance(in);
     CHECK(b.limited.lane(0));
-    CHECK(b.posts_v.v == 13.5);
+    CHECK(b.terminal_v.v == 13.5);
     CHECK(b.battery_a.v == Approx(5));
     CHECK(b.solar_a.v == Approx(1));
-    // Its power is the posts' and what it loses on the way: Kirchhoff with the overvoltage told.
-    CHECK(b.posts_v.v == Approx(14.3 - b.resistance_ohm.v * b.battery_a.v + b.overvoltage_v.v));
+    // Its power is the terminals' and what it loses on the way: Kirchhoff with the overvoltage told.
+    CHECK(b.terminal_v.v == Approx(14.3 - b.resistance_ohm.v * b.battery_a.v + b.overvoltage_v.v));
 
     in.fall_ohm = One(0.01);  // at once: the loads alone don't take it down, the regulator rests
     b = circuit::balance(in);
     CHECK(!b.limited.lane(0));
-    CHECK(b.posts_v.v == Approx(14.3 - 0.01 * 6));
+    CHECK(b.terminal_v.v == Approx(14.3 - 0.01 * 6));
     CHECK(b.battery_a.v == Approx(6));
     CHECK(b.solar_a.v == 0);
 

@@ -15,8 +15,8 @@ const Schema& lamp() {
         "Lamp",
         "A lamp.",
         {
-            {.name = "name", .kind = Kind::text, .standard = std::string("lamp")},
-            {.name = "current_a", .unit = "A", .level = Level::day, .low = 0, .high = 20, .standard = 0.5},
+            {.name = "name", .type = FieldType::text, .standard = std::string("lamp")},
+            {.name = "current_a", .unit = "A", .variation = Variation::day, .low = 0, .high = 20, .standard = 0.5},
         }};
     return schema;
 }
@@ -38,35 +38,38 @@ const Schema& cabin() {
         "A cabin.",
         {
             {.name = "height_m", .unit = "m", .low = 1, .high = 3, .standard = 2.0},
-            {.name = "people", .kind = Kind::integer, .low = 0, .high = 10, .standard = 2.0},
-            {.name = "heated", .kind = Kind::flag, .standard = true},
+            {.name = "people", .type = FieldType::integer, .low = 0, .high = 10, .standard = 2.0},
+            {.name = "heated", .type = FieldType::flag, .standard = true},
             {.name = "place",
-             .kind = Kind::choice,
+             .type = FieldType::choice,
              .standard = std::string("inside"),
              .choices = {"inside", "outside"}},
             {.name = "table_v",
              .unit = "V",
-             .kind = Kind::numbers,
+             .type = FieldType::numbers,
              .low = 8,
              .high = 16,
              .standard = std::vector<double>{10, 12},
              .size = 2},
             {.name = "walls_m",
              .unit = "m",
-             .kind = Kind::bearings,
+             .type = FieldType::bearings,
              .low = 0,
              .high = 5,
              .standard = std::vector<double>{}},
-            {.name = "rise_k", .unit = "K", .level = Level::trial, .low = 0, .high = 20, .optional = true},
-            {.name = "lamp", .kind = Kind::record, .standard = Record::make(lamp(), {}), .choices = {"Lamp"}},
-            {.name = "lamps", .kind = Kind::records, .standard = std::vector<RecordPtr>{}, .choices = {"Lamp"}},
-            {.name = "weather", .kind = Kind::series, .optional = true},
+            {.name = "rise_k", .unit = "K", .variation = Variation::trial, .low = 0, .high = 20, .optional = true},
+            {.name = "lamp", .type = FieldType::part, .standard = Configuration::make(lamp(), {}), .choices = {"Lamp"}},
+            {.name = "lamps",
+             .type = FieldType::parts,
+             .standard = std::vector<ConfigurationPtr>{},
+             .choices = {"Lamp"}},
+            {.name = "weather", .type = FieldType::series, .optional = true},
         },
-        [](const Record& r) {
+        [](const Configuration& r) {
             if (r.number("height_m") > 2.5 && r.flag("heated"))
                 throw InputError("Cabin.height_m = " + number_text(r.number("height_m")) + " m: too high to heat");
         },
-        [](const Record& r) {
+        [](const Configuration& r) {
             return r.has("rise_k") ? std::vector<std::string>{"Cabin.rise_k is given"} : std::vector<std::string>{};
         }};
     return schema;
@@ -78,34 +81,35 @@ const Schema& site() {
     return schema;
 }
 
-RecordPtr named(const char* name) { return Record::make(lamp(), {{"name", std::string(name)}}); }
+ConfigurationPtr named(const char* name) { return Configuration::make(lamp(), {{"name", std::string(name)}}); }
 
 }  // namespace
 
 TEST_CASE("missing fields take their defaults and are left out of repr") {
-    const RecordPtr r = Record::make(cabin(), {});
+    const ConfigurationPtr r = Configuration::make(cabin(), {});
     CHECK(r->number("height_m") == 2);
     CHECK(r->integer("people") == 2);
     CHECK(r->flag("heated"));
     CHECK(r->text("place") == "inside");
     CHECK(r->numbers("table_v") == std::vector<double>{10, 12});
     CHECK_FALSE(r->has("rise_k"));
-    CHECK(r->record("lamp")->number("current_a") == 0.5);
-    CHECK(r->records("lamps").empty());
+    CHECK(r->part("lamp")->number("current_a") == 0.5);
+    CHECK(r->parts("lamps").empty());
     CHECK(r->repr() == "Cabin()");
-    CHECK_THROWS_WITH(Record::make(site(), {}), "Site.latitude: must be given; allowed -90 to 90 deg");
+    CHECK_THROWS_WITH(Configuration::make(site(), {}), "Site.latitude: must be given; allowed -90 to 90 deg");
 }
 
 TEST_CASE("repr is what Python evaluates") {
-    const RecordPtr r = Record::make(cabin(), {{"people", 3.0},
-                                               {"heated", false},
-                                               {"place", std::string("outside")},
-                                               {"table_v", std::vector<double>{11.5, 12.25}},
-                                               {"walls_m", std::vector<double>{270, 2, 90.5, 1}},
-                                               {"rise_k", Spread::triangular(1, 2, 4)},
-                                               {"lamp", Record::make(lamp(), {{"current_a", 1.5}})},
-                                               {"lamps", std::vector<RecordPtr>{named("it's"), named("b\\\n")}},
-                                               {"weather", std::make_shared<const Weather>(7)}});
+    const ConfigurationPtr r =
+        Configuration::make(cabin(), {{"people", 3.0},
+                                      {"heated", false},
+                                      {"place", std::string("outside")},
+                                      {"table_v", std::vector<double>{11.5, 12.25}},
+                                      {"walls_m", std::vector<double>{270, 2, 90.5, 1}},
+                                      {"rise_k", Spread::triangular(1, 2, 4)},
+                                      {"lamp", Configuration::make(lamp(), {{"current_a", 1.5}})},
+                                      {"lamps", std::vector<ConfigurationPtr>{named("it's"), named("b\\\n")}},
+                                      {"weather", std::make_shared<const Weather>(7)}});
     CHECK(r->repr() ==
           "Cabin(people=3, heated=False, place='outside', table_v=[11.5, 12.25], walls_m=[[90.5, 1], [270, 2]], "
           "rise_k=triangular(1, 2, 4), lamp=Lamp(current_a=1.5), lamps=[Lamp(name='it\\'s'), "
@@ -113,7 +117,9 @@ TEST_CASE("repr is what Python evaluates") {
 }
 
 TEST_CASE("range errors name the field, the value and what is allowed") {
-    const auto with = [](const char* name, Value value) { return [=] { Record::make(cabin(), {{name, value}}); }; };
+    const auto with = [](const char* name, Value value) {
+        return [=] { Configuration::make(cabin(), {{name, value}}); };
+    };
     const double nan = std::numeric_limits<double>::quiet_NaN(), inf = std::numeric_limits<double>::infinity();
     CHECK_THROWS_WITH(with("height_m", -5.0)(), "Cabin.height_m = -5 m: allowed 1 to 3 m");
     CHECK_THROWS_WITH(with("height_m", nan)(), "Cabin.height_m = nan m: allowed 1 to 3 m");
@@ -137,43 +143,45 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, 1, 90, 2})(),
                       "Cabin.walls_m = [90, 2]: the bearing 90 deg is given twice (360 deg is 0)");
     CHECK_THROWS_WITH(with("walls_m", 1.0)(), Contains("Cabin.walls_m = 1 m: allowed [bearing, number] pairs"));
-    CHECK_THROWS_WITH(with("lamp", Record::make(site(), {{"latitude", 1.0}}))(),
+    CHECK_THROWS_WITH(with("lamp", Configuration::make(site(), {{"latitude", 1.0}}))(),
                       "Cabin.lamp = Site(latitude=1): allowed Lamp");
-    CHECK_THROWS_WITH(with("lamp", RecordPtr{})(), "Cabin.lamp = None: allowed Lamp");
-    CHECK_THROWS_WITH(with("lamps", std::vector<RecordPtr>{Record::make(site(), {{"latitude", 1.0}})})(),
+    CHECK_THROWS_WITH(with("lamp", ConfigurationPtr{})(), "Cabin.lamp = None: allowed Lamp");
+    CHECK_THROWS_WITH(with("lamps", std::vector<ConfigurationPtr>{Configuration::make(site(), {{"latitude", 1.0}})})(),
                       "Cabin.lamps = Site(latitude=1): allowed a list of Lamp");
-    CHECK_THROWS_WITH(with("lamps", std::vector<RecordPtr>{named("a"), named("a")})(),
+    CHECK_THROWS_WITH(with("lamps", std::vector<ConfigurationPtr>{named("a"), named("a")})(),
                       "Cabin.lamps: the name 'a' is used twice");
-    CHECK_THROWS_WITH(with("lamps", std::vector<RecordPtr>{named("a.b")})(), Contains("without a dot"));
+    CHECK_THROWS_WITH(with("lamps", std::vector<ConfigurationPtr>{named("a.b")})(), Contains("without a dot"));
     CHECK_THROWS_WITH(with("hight_m", 2.0)(), "Cabin.hight_m: no such field; did you mean height_m?");
     CHECK_THROWS_WITH(with("qqq", 2.0)(), Contains("Cabin.qqq: no such field; it has height_m, people, heated"));
     CHECK_THROWS_WITH(with("height_m", 2.75)(), "Cabin.height_m = 2.75 m: too high to heat");
 }
 
 TEST_CASE("a spread must fit the field's level and range") {
-    const auto lamp_with = [](Spread s) { return Record::make(lamp(), {{"current_a", s}}); };
+    const auto lamp_with = [](Spread s) { return Configuration::make(lamp(), {{"current_a", s}}); };
     CHECK_NOTHROW(lamp_with(Spread::uniform(0, 20)));
-    CHECK_NOTHROW(lamp_with(Spread::uniform(0, 1, Level::trial)));
+    CHECK_NOTHROW(lamp_with(Spread::uniform(0, 1, Variation::trial)));
     CHECK_NOTHROW(lamp_with(Spread::normal(1, 30)));
-    CHECK_THROWS_WITH(lamp_with(Spread::uniform(0, 1, Level::hour)),
+    CHECK_THROWS_WITH(lamp_with(Spread::uniform(0, 1, Variation::hour)),
                       "Lamp.current_a = uniform(0, 1, per='hour'): allowed per='trial' or 'day'");
     CHECK_THROWS_WITH(lamp_with(Spread::uniform(0, 21)),
                       "Lamp.current_a = uniform(0, 21): allowed 0 to 20 A; are W meant? 21 W are 1.64 A at 12.8 V");
     CHECK_THROWS_WITH(lamp_with(Spread::normal(-1, 1)), Contains("allowed 0 to 20 A"));
-    CHECK_THROWS_WITH(Record::make(cabin(), {{"height_m", Spread::uniform(1, 2)}}),
+    CHECK_THROWS_WITH(Configuration::make(cabin(), {{"height_m", Spread::uniform(1, 2)}}),
                       "Cabin.height_m = uniform(1, 2): fixed for the whole plan; allowed one number");
-    CHECK_THROWS_WITH(Record::make(cabin(), {{"people", Spread::discrete({1, 2}, {1, 1})}}),
+    CHECK_THROWS_WITH(Configuration::make(cabin(), {{"people", Spread::discrete({1, 2}, {1, 1})}}),
                       Contains("allowed whole number"));
     CHECK_THROWS_AS(lamp_with(Spread::uniform(0, 1))->number("current_a"), InputError);
 }
 
 TEST_CASE("records are equal by value, and digests agree with that") {
-    const auto a = Record::make(cabin(), {{"lamps", std::vector<RecordPtr>{named("a")}}, {"rise_k", 0.0}});
-    const auto b = Record::make(cabin(), {{"lamps", std::vector<RecordPtr>{named("a")}}, {"rise_k", -0.0}});
+    const auto a =
+        Configuration::make(cabin(), {{"lamps", std::vector<ConfigurationPtr>{named("a")}}, {"rise_k", 0.0}});
+    const auto b =
+        Configuration::make(cabin(), {{"lamps", std::vector<ConfigurationPtr>{named("a")}}, {"rise_k", -0.0}});
     CHECK(*a == *b);
     CHECK(a->digest() == b->digest());
     for (const auto& [name, value] : Values{{"rise_k", Spread::normal(1, 1)},
-                                            {"lamps", std::vector<RecordPtr>{}},
+                                            {"lamps", std::vector<ConfigurationPtr>{}},
                                             {"people", 5.0},
                                             {"heated", false},
                                             {"place", std::string("outside")},
@@ -193,20 +201,21 @@ TEST_CASE("records are equal by value, and digests agree with that") {
 
 TEST_CASE("the digest is FNV-1a of name and values, the same in every release") {
     // worked out in Python from the offset basis and prime of RFC 9923, over the lengths and texts of both names, the
-    // kind's index 2 and the bits of 36.0, all as little-endian 64-bit words
-    CHECK(Record::make(site(), {{"latitude", 36.0}})->digest() == 0xf65c3b3d82d3ead2u);
+    // kind's index 2 and the bits of 36.0, all as little-endian 64-bit draws
+    CHECK(Configuration::make(site(), {{"latitude", 36.0}})->digest() == 0xf65c3b3d82d3ead2u);
 }
 
 TEST_CASE("warnings are gathered from inside too") {
-    static const Schema house{"House", "", {{.name = "cabin", .kind = Kind::record, .standard = std::monostate{}}}};
-    const auto quiet = Record::make(cabin(), {}), loud = Record::make(cabin(), {{"rise_k", 1.0}});
-    CHECK(Record::make(house, {{"cabin", quiet}})->warnings().empty());
-    CHECK(Record::make(house, {{"cabin", loud}})->warnings() == std::vector<std::string>{"Cabin.rise_k is given"});
+    static const Schema house{"House", "", {{.name = "cabin", .type = FieldType::part, .standard = std::monostate{}}}};
+    const auto quiet = Configuration::make(cabin(), {}), loud = Configuration::make(cabin(), {{"rise_k", 1.0}});
+    CHECK(Configuration::make(house, {{"cabin", quiet}})->warnings().empty());
+    CHECK(Configuration::make(house, {{"cabin", loud}})->warnings() ==
+          std::vector<std::string>{"Cabin.rise_k is given"});
 }
 
 TEST_CASE("a default outside its own range is found") {
     const Schema wrong{"Wrong", "", {{.name = "x_m", .unit = "m", .low = 0, .high = 1, .standard = 2.0}}};
-    CHECK_THROWS_WITH(Record::make(wrong, {}), "Wrong.x_m = 2 m: allowed 0 to 1 m");
+    CHECK_THROWS_WITH(Configuration::make(wrong, {}), "Wrong.x_m = 2 m: allowed 0 to 1 m");
 }
 
 TEST_CASE("numbers are written short and read back the same") {

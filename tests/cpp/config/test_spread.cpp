@@ -116,13 +116,13 @@ TEST_CASE("makers refuse what is not a distribution, NaN included") {
     CHECK_THROWS_AS(Spread::discrete({}, {}), InputError);
     CHECK_THROWS_AS(Spread::discrete({1, 2}, {1}), InputError);
     CHECK_THROWS_AS(Spread::discrete({1, 2}, {1, 0}), InputError);
-    CHECK_THROWS_WITH(Spread::uniform(0, 1, Level::fixed), Contains("per"));
+    CHECK_THROWS_WITH(Spread::uniform(0, 1, Variation::fixed), Contains("per"));
     CHECK_THROWS_WITH(Spread::triangular(0, 2, 1), Contains("triangular(0, 2, 1)") && Contains("low <= mode <= high"));
     for (const double u : {0.0, 1.0, -1.0, nan}) CHECK_THROWS_AS(Spread::uniform(0, 1).quantile(u, 0, 1), InputError);
 }
 
 TEST_CASE("the text of a spread is what Python evaluates") {
-    CHECK(Spread::triangular(0.8, 0.9, 1.0, Level::trial).text() == "triangular(0.8, 0.9, 1, per='trial')");
+    CHECK(Spread::triangular(0.8, 0.9, 1.0, Variation::trial).text() == "triangular(0.8, 0.9, 1, per='trial')");
     CHECK(Spread::discrete({1, 2}, {0.5, 3}).text() == "discrete([1, 2], [0.5, 3])");
     CHECK(Spread::uniform(-0.0, 1) == Spread::uniform(0, 1));
     CHECK(Spread::uniform(-0.0, 1).text() == "uniform(0, 1)");

@@ -52,7 +52,7 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
     const auto longest = simulate(short_trip(), 1000, 1, 256);
     CHECK(longest.trials == 1000);
     CHECK(!longest.cancelled);
-    const auto& device = longest.columns.of<std::uint8_t>(engine::kDevice);
+    const auto& device = longest.columns.of<std::uint8_t>(engine::kCutoutCause);
     const auto cut = std::count_if(device.begin(), device.end(), [](auto d) { return d > 0; });
     CHECK(cut > 50);
     CHECK(cut < 950);
@@ -77,7 +77,7 @@ TEST_CASE("an ensemble's columns are its trials'") {
     const auto result = simulate(short_trip(), 50, 2, 64);
     const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
-        CHECK(result.columns.of<std::uint8_t>(engine::kDevice)[i] == outcomes[i].column[engine::kDevice]);
+        CHECK(result.columns.of<std::uint8_t>(engine::kCutoutCause)[i] == outcomes[i].column[engine::kCutoutCause]);
         CHECK(static_cast<double>(result.columns.of<float>(engine::kLowestCharge)[i]) ==
               outcomes[i].column[engine::kLowestCharge]);
         CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
@@ -130,6 +130,6 @@ TEST_CASE("mean ampere-hours of each load") {
 TEST_CASE("paths need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {engine::kPathCharge};
+    options.paths = {engine::kSeriesCharge};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

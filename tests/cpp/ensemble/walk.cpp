@@ -22,7 +22,7 @@ void require_levels(const Plan& plan) {
     require(plan.days > 0, "days", plan.days, "1 or more");
 }
 
-// A step is a function object from a word to the day's change; each trial has its own copy, so it may remember a day.
+// A step is a function object from a draw to the day's change; each trial has its own copy, so it may remember a day.
 template <class Step>
 RunResult walk_all(double start, double cap, double target, std::int32_t days, std::uint64_t seed,
                    std::uint32_t purpose, const Step& first_step, const RunOptions& options, WalkColumns& columns,
@@ -62,8 +62,8 @@ RunResult walk(const LatticeWalk& plan, std::uint64_t seed, const RunOptions& op
     require(turn + 1 - stay > 0, "p_up_after_down", turn, "more than 0 where p_up_after_up is 1");
 
     const double long_run = turn / (turn + 1 - stay);
-    const auto step = [&plan, p_up = long_run](std::uint64_t word) mutable {
-        const bool good = random::uniform(word) < p_up;
+    const auto step = [&plan, p_up = long_run](std::uint64_t draw) mutable {
+        const bool good = random::uniform(draw) < p_up;
         p_up = good ? plan.p_up_after_up : plan.p_up_after_down;
         return good ? plan.up : -plan.down;
     };
@@ -77,7 +77,7 @@ RunResult walk(const GaussianWalk& plan, std::uint64_t seed, const RunOptions& o
     require(plan.mean > -no_level && plan.mean < no_level, "mean", plan.mean, "finite");
     require(plan.sd > 0 && plan.sd < no_level, "sd", plan.sd, "more than 0");
 
-    const auto step = [&plan](std::uint64_t word) { return plan.mean + plan.sd * random::normal(word); };
+    const auto step = [&plan](std::uint64_t draw) { return plan.mean + plan.sd * random::normal(draw); };
     return walk_all(plan.start, plan.cap, no_level, plan.days, seed, random::purpose("check.gaussian"), step, options,
                     columns, poll);
 }

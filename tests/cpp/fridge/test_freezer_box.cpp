@@ -150,5 +150,5 @@ TEST_CASE("a fridge with a freezer box keeps its heat balance") {
     tight.box.coupling_w_per_k = One(1e6);
     const auto s = two_nodes(tight.whole, tight.box, One(25.0), One(5.0));
     CHECK(s.slow_rate.v == Approx(1.49 / ((46 + 8) / 3.6)).epsilon(1e-5));
-    CHECK(s.main_rest_c.v == Approx(25 + 5 / 1.49).epsilon(1e-5));
+    CHECK(s.main_off_equilibrium_c.v == Approx(25 + 5 / 1.49).epsilon(1e-5));
 }

@@ -20,7 +20,7 @@ namespace {
 template <class V>
 FridgeTrial<V> chest() {
     using T = typename V::Scalar;
-    const auto f = config::Record::make(fridge::fridge_schema(), {});
+    const auto f = config::Configuration::make(fridge::fridge_schema(), {});
     const double set = f->number("set_point_c"), band = f->number("hysteresis_k");
     return {T(1),
             T(30 / 3.6),
@@ -45,7 +45,7 @@ Days three_days(const FridgeTrial<V>& p, double around_c, double heat_w = 0) {
     bool on = false;
     double t = 0, on_h = 0, warmest = static_cast<double>(inside.lane(0));
     while (t < 72) {
-        const V heading = on ? around.run_c : around.rest_c, bound = on ? p.low_c : p.high_c;
+        const V heading = on ? around.on_equilibrium_c : around.off_equilibrium_c, bound = on ? p.low_c : p.high_c;
         double h = static_cast<double>(hours_until(inside, bound, heading, around.tau_h).lane(0));
         const bool switches = h < 72 - t;
         h = switches ? h : 72 - t;
@@ -95,8 +95,8 @@ TEST_CASE("performance is a share of Carnot's") {
     }
     p.vent_rise_k = One(5.0);  // a hot condenser costs performance, and lets in no heat
     const auto badly = surroundings(p, One(25.0), One(0.0));
-    CHECK(badly.rest_c.v == 25);
-    CHECK(badly.rest_c.v - badly.run_c.v == Approx(60 * performance(chest<One>(), One(30.0)).v));
+    CHECK(badly.off_equilibrium_c.v == 25);
+    CHECK(badly.off_equilibrium_c.v - badly.on_equilibrium_c.v == Approx(60 * performance(chest<One>(), One(30.0)).v));
 }
 
 TEMPLATE_TEST_CASE("ampere-hours a day of a 55 l chest fridge", "", One, SixteenFloat) {
@@ -122,8 +122,8 @@ TEST_CASE("in extreme heat the compressor never rests and the inside warms") {
     CHECK(hot.duty < 0.5);
     CHECK(hot.warmest_c <= 5 + 1e-9);
     CHECK(extreme.duty > 0.99);
-    const double run_c = surroundings(p, One(80.0), One(0.0)).run_c.v;
-    CHECK(extreme.end_c == Approx(run_c).margin(0.1));  // three days are nine time constants
+    const double on_equilibrium_c = surroundings(p, One(80.0), One(0.0)).on_equilibrium_c.v;
+    CHECK(extreme.end_c == Approx(on_equilibrium_c).margin(0.1));  // three days are nine time constants
     CHECK(extreme.warmest_c > 20);
     // Heat from doors and food counts like heat through the walls.
     CHECK(three_days(p, 25, 7).ah_per_day / three_days(p, 25).ah_per_day == Approx(28.0 / 21).epsilon(0.02));

@@ -22,15 +22,15 @@ struct Bins {
         day.clear(0, 2 * day.per_day);
     }
     V* at(int i) { return store.data() + static_cast<std::size_t>(i) * store.size() / 6; }
-    // Ah of one lane in bins [from, to), and of it what is drawn at the posts.
-    double ah(int lane, int from, int to, bool posts_only = false) const {
+    // Ah of one lane in bins [from, to), and of it what is drawn at the terminals.
+    double ah(int lane, int from, int to, bool terminals_only = false) const {
         double sum = 0;
         for (int k = from; k < to; ++k) {
             const auto value = [&](const V* p) { return static_cast<double>(p[k].lane(lane)); };
-            const double step = static_cast<double>(day.step_h), at_posts = value(day.event_at_posts);
+            const double step = static_cast<double>(day.step_h), at_terminals = value(day.event_at_terminals);
             const double event = value(day.event_a) * (value(day.event_off_h) - value(day.event_on_h));
-            sum += value(day.posts_a) * step + event * at_posts;
-            if (!posts_only) sum += value(day.distribution_a) * step + event * (1 - at_posts);
+            sum += value(day.terminal_a) * step + event * at_terminals;
+            if (!terminals_only) sum += value(day.distribution_a) * step + event * (1 - at_terminals);
         }
         return sum;
     }
@@ -56,9 +56,9 @@ TEMPLATE_TEST_CASE("bins keep every ampere-hour at every step length", "", One, 
     Numbers n;
     for (const int minutes : {60, 30, 15, 5, 1}) {
         Bins<V> bins(minutes);
-        std::vector<double> all(V::width), at_posts(V::width), counted(V::width);
+        std::vector<double> all(V::width), at_terminals(V::width), counted(V::width);
         for (int event = 0; event < 40; ++event) {
-            const bool posts = n.next() < 0.3;
+            const bool terminals = n.next() < 0.3;
             V start, end, amps;
             for (int lane = 0; lane < V::width; ++lane) {
                 start.set_lane(lane, static_cast<T>(24 * n.next()));
@@ -67,10 +67,10 @@ TEMPLATE_TEST_CASE("bins keep every ampere-hour at every step length", "", One, 
                 const double ah = static_cast<double>(amps.lane(lane)) *
                                   (static_cast<double>(end.lane(lane)) - static_cast<double>(start.lane(lane)));
                 all[static_cast<std::size_t>(lane)] += ah;
-                at_posts[static_cast<std::size_t>(lane)] += posts ? ah : 0;
+                at_terminals[static_cast<std::size_t>(lane)] += terminals ? ah : 0;
             }
             V used = T(0);
-            bins.day.add(start, end, amps, posts, used);
+            bins.day.add(start, end, amps, terminals, used);
             for (int lane = 0; lane < V::width; ++lane)
                 counted[static_cast<std::size_t>(lane)] += static_cast<double>(used.lane(lane));
         }
@@ -79,7 +79,7 @@ TEMPLATE_TEST_CASE("bins keep every ampere-hour at every step length", "", One, 
             REQUIRE(bins.ah(lane, 0, 2 * bins.day.per_day) == Approx(want).epsilon(close));
             REQUIRE(counted[static_cast<std::size_t>(lane)] == Approx(want).epsilon(close));
             REQUIRE(bins.ah(lane, 0, 2 * bins.day.per_day, true) ==
-                    Approx(at_posts[static_cast<std::size_t>(lane)]).epsilon(close).margin(1e3 * close));
+                    Approx(at_terminals[static_cast<std::size_t>(lane)]).epsilon(close).margin(1e3 * close));
         }
     }
 }
@@ -101,8 +101,8 @@ TEST_CASE("what runs past midnight goes on tomorrow") {
 TEST_CASE("the largest event of a bin keeps its current and its times") {
     Bins<One> bins(60);
     One used = 0.0;
-    const auto add = [&](double from, double to, double amps, bool posts) {
-        bins.day.add(One(from), One(to), One(amps), posts, used);
+    const auto add = [&](double from, double to, double amps, bool terminals) {
+        bins.day.add(One(from), One(to), One(amps), terminals, used);
     };
     add(9.0, 10.0, 1.0, false);
     add(9.25, 9.5, 9.0, false);
@@ -110,9 +110,9 @@ TEST_CASE("the largest event of a bin keeps its current and its times") {
     CHECK(bins.day.event_a[9].v == 9);
     CHECK(bins.day.event_on_h[9].v == Approx(0.25));
     CHECK(bins.day.event_off_h[9].v == Approx(0.5));
-    CHECK(bins.day.event_at_posts[9].v == 0);
+    CHECK(bins.day.event_at_terminals[9].v == 0);
     CHECK(bins.day.distribution_a[9].v == Approx(1.0));
-    CHECK(bins.day.posts_a[9].v == Approx(1.0));
+    CHECK(bins.day.terminal_a[9].v == Approx(1.0));
     add(9.75, 11.5, 20.0, true);  // a larger one takes the place, over two bins and a half
     CHECK(bins.day.event_a[9].v == 20);
     CHECK(bins.day.event_on_h[9].v == Approx(0.75));
@@ -166,7 +166,7 @@ TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as
     V used = 0.0;
     for (int day = 0; day < days; ++day) {
         bins.day.clear(0, 48);
-        loads::lay_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air,
+        loads::add_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air,
                           bins.day, used);
         REQUIRE(bins.ah(0, 0, 9) == 0);
         REQUIRE(bins.ah(0, 24, 48) == 0);

@@ -17,7 +17,7 @@ using ridethrough::simd::Pack;
 namespace {
 
 template <class V>
-void lanes_equal_words(const std::vector<std::uint64_t>& words) {
+void lanes_equal_draws(const std::vector<std::uint64_t>& words) {
     using T = typename V::Scalar;
     using One = Pack<T, 1>;
     for (std::size_t i = 0; i < words.size(); i += V::width) {
@@ -32,7 +32,7 @@ void lanes_equal_words(const std::vector<std::uint64_t>& words) {
     }
 }
 
-std::vector<std::uint64_t> some_words() {
+std::vector<std::uint64_t> some_draws() {
     std::vector<std::uint64_t> words = {0, ~std::uint64_t(0),      0x7fffffff80000000u, 0x800000007fffffffu,
                                         1, std::uint64_t(1) << 32, 0xfffffffeffffff7fu, 0x13333333ffffff80u};
     rnd::Stream stream(7, rnd::purpose("test.words"), 0);
@@ -89,7 +89,7 @@ TEST_CASE("a word's halves and their ends", "[random]") {
     CHECK(rnd::uniform_of<Pack<float, 1>>(&low_end).lane(0) > 0.0f);
 
     double widest_normal = 0.0, widest_uniform = 0.0;
-    for (const std::uint64_t word : some_words()) {
+    for (const std::uint64_t word : some_draws()) {
         // In double the draw is the inverse distribution function at u, bit for bit.
         const double u = (static_cast<double>(word >> 32) + 0.5) * 0x1p-32;
         if (rnd::normal(word) != base::inverse_normal(u)) FAIL("word " << word);
@@ -104,13 +104,13 @@ TEST_CASE("a word's halves and their ends", "[random]") {
 }
 
 TEST_CASE("draws in lanes equal draws of single words", "[random]") {
-    const auto words = some_words();
-    lanes_equal_words<Pack<double, 2>>(words);
-    lanes_equal_words<Pack<double, 4>>(words);
-    lanes_equal_words<Pack<double, 8>>(words);
-    lanes_equal_words<Pack<float, 4>>(words);
-    lanes_equal_words<Pack<float, 8>>(words);
-    lanes_equal_words<Pack<float, 16>>(words);
+    const auto words = some_draws();
+    lanes_equal_draws<Pack<double, 2>>(words);
+    lanes_equal_draws<Pack<double, 4>>(words);
+    lanes_equal_draws<Pack<double, 8>>(words);
+    lanes_equal_draws<Pack<float, 4>>(words);
+    lanes_equal_draws<Pack<float, 8>>(words);
+    lanes_equal_draws<Pack<float, 16>>(words);
 }
 
 TEST_CASE("counts by inverse distribution function", "[random]") {

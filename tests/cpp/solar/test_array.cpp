@@ -17,6 +17,11 @@ ArrayTrial<V> clean(double rise = 0) {
     return {T(100), T(1), T(1), T(0), T(0), V(static_cast<T>(rise))};
 }
 
+template <class V>
+V power_w(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
+    return array_power_w(light_on_array(p, beam, sky, air_c));
+}
+
 }  // namespace
 
 TEMPLATE_TEST_CASE("module power over irradiance and cell temperature", "", One, Eight, SixteenFloat) {
@@ -27,12 +32,12 @@ TEMPLATE_TEST_CASE("module power over irradiance and cell temperature", "", One,
     const double light[] = {1000, 800, 400, 200, 100}, cell[] = {25, 45, 30, 20, 15};
     const double watts[] = {100, 72.744, 38.339, 18.911, 8.671};
     for (int i = 0; i < 5; ++i) {
-        const V p = array_power_w(clean<V>(), V(static_cast<T>(light[i])), V(T(0)), V(static_cast<T>(cell[i])));
+        const V p = power_w(clean<V>(), V(static_cast<T>(light[i])), V(T(0)), V(static_cast<T>(cell[i])));
         for (int lane = 0; lane < V::width; ++lane)
             CHECK(static_cast<double>(p.lane(lane)) == Approx(watts[i]).margin(1e-3));
     }
-    CHECK(all(array_power_w(clean<V>(), V(T(0)), V(T(0)), V(T(20))) == V(T(0))));
-    CHECK(all(array_power_w(clean<V>(), V(T(-3)), V(T(0.01)), V(T(-30))) >= V(T(0))));
+    CHECK(all(power_w(clean<V>(), V(T(0)), V(T(0)), V(T(20))) == V(T(0))));
+    CHECK(all(power_w(clean<V>(), V(T(-3)), V(T(0.01)), V(T(-30))) >= V(T(0))));
 }
 
 TEST_CASE("mounting sets how hot the cells run") {
@@ -41,8 +46,8 @@ TEST_CASE("mounting sets how hot the cells run") {
     double last = 100;
     for (const char* word : {"framed", "air_gap", "glued"}) {
         const double rise = solar::mounting_rise_k_per_w_m2(word);
-        const One hot = array_power_w(clean<One>(rise), One(800.0), One(0.0), One(20.0));
-        const One same = array_power_w(clean<One>(), One(800.0), One(0.0), One(20 + 800 * rise));
+        const One hot = power_w(clean<One>(rise), One(800.0), One(0.0), One(20.0));
+        const One same = power_w(clean<One>(), One(800.0), One(0.0), One(20 + 800 * rise));
         CHECK(hot.v == Approx(same.v).epsilon(1e-12));
         CHECK(hot.v < last);
         last = hot.v;
@@ -51,18 +56,18 @@ TEST_CASE("mounting sets how hot the cells run") {
 
 TEST_CASE("shade takes its own part of beam and sky, dirt of both, the regulator of the power") {
     auto p = clean<One>();
-    const auto power = [&p](double beam, double sky) { return array_power_w(p, One(beam), One(sky), One(25.0)).v; };
+    const auto power = [&p](double beam, double sky) { return power_w(p, One(beam), One(sky), One(25.0)).v; };
     const double sunny = power(600, 200);
     CHECK(sunny == Approx(power(0, 800)));
     p.shade_beam = One(0.5);
-    CHECK(power(600, 200) == Approx(array_power_w(clean<One>(), One(0.0), One(500.0), One(25.0)).v));
+    CHECK(power(600, 200) == Approx(power_w(clean<One>(), One(0.0), One(500.0), One(25.0)).v));
     p.shade_sky = One(0.25);
-    CHECK(power(600, 200) == Approx(array_power_w(clean<One>(), One(0.0), One(450.0), One(25.0)).v));
+    CHECK(power(600, 200) == Approx(power_w(clean<One>(), One(0.0), One(450.0), One(25.0)).v));
     p.shade_beam = p.shade_sky = One(1.0);
     CHECK(power(600, 200) == 0);
     p = clean<One>();
     p.light_share = One(0.9);  // a dirty panel does what less light would do
-    CHECK(power(600, 200) == Approx(array_power_w(clean<One>(), One(0.0), One(720.0), One(25.0)).v));
+    CHECK(power(600, 200) == Approx(power_w(clean<One>(), One(0.0), One(720.0), One(25.0)).v));
     p = clean<One>(0.0563);
     const double before = power(600, 200);
     p.power_share = One(0.9);

@@ -39,8 +39,9 @@ TEST_CASE("PWM is behind tracking in the cold and ahead of it on a hot glued pan
     // losses stand in the case above; on a hot panel nothing is left to track, and the tracker's own loss remains.
     const auto power = [](double rise, double air_c, double battery_v, bool pwm) {
         const solar::ArrayTrial<One> p{One(100.0), One(1.0), One(pwm ? 1.0 : 0.96), One(0.0), One(0.0), One(rise)};
-        if (!pwm) return array_power_w(p, One(1000.0), One(0.0), One(air_c)).v;
-        return battery_v * clamped_current_a(p, One(1000.0), One(0.0), One(air_c), One(battery_v + 0.4), One(1.0)).v;
+        const auto light = light_on_array(p, One(1000.0), One(0.0), One(air_c));
+        if (!pwm) return array_power_w(light).v;
+        return battery_v * clamped_current_a(light, One(battery_v + 0.4), One(1.0)).v;
     };
     const auto ratio = [&](double rise, double air_c, double battery_v) {
         return power(rise, air_c, battery_v, true) / power(rise, air_c, battery_v, false);

@@ -14,9 +14,9 @@
 
 namespace digest {
 using namespace ridethrough;
-using config::Level;
-using config::RecordPtr;
+using config::ConfigurationPtr;
 using config::Spread;
+using config::Variation;
 using van_fixture::make;
 
 // FNV-1a, 64 bits (Fowler, Noll and Vo), over the bytes of what it is given.
@@ -37,20 +37,20 @@ class Fnv {
 };
 
 // Monthly normals of Greensboro, North Carolina, rounded.
-inline RecordPtr site() {
+inline ConfigurationPtr site() {
     const std::vector<double> ghi{2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2};
     const std::vector<double> air{0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2};
-    const RecordPtr climate = make("Climate", {{"latitude", 36.1},
-                                               {"longitude", -79.95},
-                                               {"ghi_kwh_m2_day", ghi},
-                                               {"air_temp_c", air},
-                                               {"ghi_scale", Spread::normal(1, 0.03)}});
+    const ConfigurationPtr climate = make("Climate", {{"latitude", 36.1},
+                                                      {"longitude", -79.95},
+                                                      {"ghi_kwh_m2_day", ghi},
+                                                      {"air_temp_c", air},
+                                                      {"ghi_scale", Spread::normal(1, 0.03)}});
     return make("Site", {{"latitude", 36.1}, {"longitude", -79.95}, {"climate", climate}});
 }
 
 // Every kind of load, and of feed.
-inline std::vector<RecordPtr> loads() {
-    std::vector<RecordPtr> out;
+inline std::vector<ConfigurationPtr> loads() {
+    std::vector<ConfigurationPtr> out;
     for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Inverter", "Heater"})
         out.push_back(make(name));
     out.push_back(make("Standby", {{"current_a", Spread::discrete({0.2, 0.5, 0.9}, {1, 2, 1})}}));
@@ -64,35 +64,38 @@ inline std::vector<RecordPtr> loads() {
 }
 
 inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
-    const RecordPtr van = make("Van", {{"loads", loads()},
-                                       {"mains", make("MainsCharger")},
-                                       {"solar", make("SolarArray", {{"tilt_deg", 15.0}, {"azimuth_deg", 200.0}})},
-                                       {"disconnect", make("SystemDisconnect")}});
-    const RecordPtr plan = make("Trip", {{"site", site()},
-                                         {"start", std::string("2026-11-06 15:00")},
-                                         {"nights", 5.0},
-                                         {"drive_days", std::vector<double>{2}},
-                                         {"drive_hours", 0.5},
-                                         {"powered_nights", std::vector<double>{1}},
-                                         {"powered_hours", 2.0},
-                                         {"warm_food_days", std::vector<double>{3}},
-                                         {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
+    const ConfigurationPtr van =
+        make("Van", {{"loads", loads()},
+                     {"mains", make("MainsCharger")},
+                     {"solar", make("SolarArray", {{"tilt_deg", 15.0}, {"azimuth_deg", 200.0}})},
+                     {"disconnect", make("SystemDisconnect")}});
+    const ConfigurationPtr plan = make("Trip", {{"site", site()},
+                                                {"start", std::string("2026-11-06 15:00")},
+                                                {"nights", 5.0},
+                                                {"drive_days", std::vector<double>{2}},
+                                                {"drive_hours", 0.5},
+                                                {"powered_nights", std::vector<double>{1}},
+                                                {"powered_hours", 2.0},
+                                                {"warm_food_days", std::vector<double>{3}},
+                                                {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
 // In the cold, where the BMS blocks charging, and with shorter steps.
 inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
-    const RecordPtr battery = make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
-    const RecordPtr van = make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
-    const RecordPtr plan = make("Trip", {{"site", site()},
-                                         {"start", std::string("2027-01-15 16:00")},
-                                         {"nights", 4.0},
-                                         {"step_min", 30.0},
-                                         {"drive_days", std::vector<double>{1, 3}},
-                                         {"drive_hours", 1.5},
-                                         {"powered_nights", std::vector<double>{2}},
-                                         {"powered_hours", 3.0},
-                                         {"shade_beam", Spread::uniform(0.1, 0.6, Level::day)}});
+    const ConfigurationPtr battery =
+        make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
+    const ConfigurationPtr van =
+        make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
+    const ConfigurationPtr plan = make("Trip", {{"site", site()},
+                                                {"start", std::string("2027-01-15 16:00")},
+                                                {"nights", 4.0},
+                                                {"step_min", 30.0},
+                                                {"drive_days", std::vector<double>{1, 3}},
+                                                {"drive_hours", 1.5},
+                                                {"powered_nights", std::vector<double>{2}},
+                                                {"powered_hours", 3.0},
+                                                {"shade_beam", Spread::uniform(0.1, 0.6, Variation::day)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -126,19 +129,19 @@ inline std::string of(const std::shared_ptr<const trip::CompiledTrip>& compiled,
                                 kSolarWh, kDcDcWh, kMainsWh, kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh,
                                 kUnservedAh, kLongestWarmSpellH, kFrozenFoodH, kColdCabinH, kColdestCabinC})
         fnv.add(c.of<float>(column));
-    fnv.add(c.of<std::uint8_t>(kDevice));
+    fnv.add(c.of<std::uint8_t>(kCutoutCause));
     fnv.add(c.of<std::uint16_t>(kDaysFull));
     fnv.add(result.charge_histogram);
     fnv.add(result.load_ah);
     fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
     // Columns are rounded to float; the hours of a few trials are not.
-    std::vector<engine::Path> paths;
-    for (int p = 0; p < engine::kPaths; ++p) paths.push_back(static_cast<engine::Path>(p));
+    std::vector<engine::Series> paths;
+    for (int p = 0; p < engine::kSeriesCount; ++p) paths.push_back(static_cast<engine::Series>(p));
     const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths, level);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(drawn_by_path(traces.drawn, *compiled));
-    const auto& device = c.of<std::uint8_t>(kDevice);
+    const auto& device = c.of<std::uint8_t>(kCutoutCause);
     const auto cut = device.size() - static_cast<std::size_t>(std::count(device.begin(), device.end(), 0));
     std::ostringstream out;
     out << cut << " of " << result.trials << " cut off, " << std::hex << std::setfill('0') << std::setw(16)

@@ -10,53 +10,53 @@ using engine::Precision;
 
 namespace {
 
-RecordPtr array(Values more = {}) { return make("SolarArray", more); }
+ConfigurationPtr array(Values more = {}) { return make("SolarArray", more); }
 
 // Everything at once: a roof under a hatch's shadow, a tilted series string, a clamped old panel, a folding one.
 Values everything() {
     return {{"solar", array({{"sky_model", std::string("hdkr")},
                              {"tilt_deg", 10.0},
-                             {"shadow_share", Spread::uniform(0, 0.4, config::Level::day)},
+                             {"shadow_share", Spread::uniform(0, 0.4, config::Variation::day)},
                              {"modules", 2.0},
                              {"starts_above_battery_v", 4.0},
                              {"start_w", 2.0},
                              {"age_years", Spread::uniform(0, 8)},
                              {"self_consumption_ma", 20.0}})},
-            {"more_solar", std::vector<RecordPtr>{array({{"name", std::string("side")},
-                                                         {"tilt_deg", 80.0},
-                                                         {"azimuth_deg", 120.0},
-                                                         {"rated_w", 60.0},
-                                                         {"layout", std::string("series")},
-                                                         {"modules", 2.0},
-                                                         {"substrings", 0.0},
-                                                         {"shadow_share", 0.2},
-                                                         {"sky_model", std::string("perez")}}),
-                                                  array({{"name", std::string("old")},
-                                                         {"regulator", std::string("pwm")},
-                                                         {"rated_w", 80.0},
-                                                         {"self_consumption_ma", 8.0}}),
-                                                  make("PortableArray", {{"sky_model", std::string("perez")}})}},
+            {"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("side")},
+                                                                {"tilt_deg", 80.0},
+                                                                {"azimuth_deg", 120.0},
+                                                                {"rated_w", 60.0},
+                                                                {"layout", std::string("series")},
+                                                                {"modules", 2.0},
+                                                                {"substrings", 0.0},
+                                                                {"shadow_share", 0.2},
+                                                                {"sky_model", std::string("perez")}}),
+                                                         array({{"name", std::string("old")},
+                                                                {"regulator", std::string("pwm")},
+                                                                {"rated_w", 80.0},
+                                                                {"self_consumption_ma", 8.0}}),
+                                                         make("PortableArray", {{"sky_model", std::string("perez")}})}},
             {"panel_film", make("PanelFilm")}};
 }
 Values shaded() {
-    return {{"shade_morning", Spread::uniform(0, 1, config::Level::day)},
+    return {{"shade_morning", Spread::uniform(0, 1, config::Variation::day)},
             {"shade_afternoon", 0.2},
             {"surroundings", std::string("park_plot")},
             {"horizon_deg", std::vector<double>{0, 0, 45, 5, 90, 30, 135, 5, 180, 0, 225, 0, 270, 20, 315, 0}}};
 }
 
 // Mean Wh that the arrays could have given in a trial.
-double offered_wh(const RecordPtr& van, const RecordPtr& plan, std::int64_t trials = 400) {
+double offered_wh(const ConfigurationPtr& van, const ConfigurationPtr& plan, std::int64_t trials = 400) {
     double sum = 0;
     for (const auto& o : run(compile(van, plan), first_trials(trials)))
         sum += o.column[engine::kSolarWh] + o.column[engine::kCurtailedWh];
     return sum / static_cast<double>(trials);
 }
-RecordPtr one_array(RecordPtr solar, Values more = {}) {
+ConfigurationPtr one_array(ConfigurationPtr solar, Values more = {}) {
     more.insert({"solar", std::move(solar)});
     return agm_van(more);
 }
-RecordPtr in_month(const char* start, double clearness, double air_c, Values more = {}) {
+ConfigurationPtr in_month(const char* start, double clearness, double air_c, Values more = {}) {
     more.insert({{"site", site(clearness, air_c)}, {"start", std::string(start)}, {"nights", 5.0}});
     return make("Trip", more);
 }
@@ -71,11 +71,11 @@ Values bare(Values more = {}) {
 TEST_CASE("arrays with everything on: the same bits at every width, and both ledgers close") {
     for (const bool lithium : {false, true}) {
         Values more = everything();
-        const RecordPtr van = lithium ? lfp_van(more) : agm_van(more);
+        const ConfigurationPtr van = lithium ? lfp_van(more) : agm_van(more);
         const auto compiled = compile(van, plan(site(0.45, 0.0), 5, shaded()));
         for (const auto precision : {Precision::double_, Precision::single_}) {
-            const auto narrow = run(compiled, first_trials(300), precision, 1, all_paths());
-            CHECK((run(compiled, first_trials(300), precision, 0, all_paths()) == narrow));
+            const auto narrow = run(compiled, first_trials(300), precision, 1, all_series());
+            CHECK((run(compiled, first_trials(300), precision, 0, all_series()) == narrow));
             const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
             for (const auto& o : narrow) {
                 for (const double x : o.column) REQUIRE(std::isfinite(x));
@@ -95,9 +95,10 @@ TEST_CASE("arrays with everything on: the same bits at every width, and both led
 }
 
 TEST_CASE("a further array moves no draw of anything else") {
-    const auto drawn = [](const RecordPtr& van) {
+    const auto drawn = [](const ConfigurationPtr& van) {
         const auto compiled = compile(van, five_nights());
-        const auto pack = engine::make_runner(compiled, 1, Precision::double_, engine::level("reference"), no_paths);
+        const auto pack =
+            engine::make_runner(compiled, 1, Precision::double_, engine::instruction_set_named("reference"), no_series);
         const std::vector<std::int64_t> trial{7};
         pack->run(trial, nullptr);
         std::map<std::string, double> values;
@@ -116,28 +117,28 @@ TEST_CASE("a further array moves no draw of anything else") {
 }
 
 TEST_CASE("two half arrays are one") {
-    const RecordPtr plan = five_nights();
+    const ConfigurationPtr plan = five_nights();
     const auto half = [](const char* name) { return array(bare({{"name", std::string(name)}, {"rated_w", 110.0}})); };
     const double whole = offered_wh(one_array(array(bare({{"rated_w", 220.0}}))), plan);
-    CHECK(offered_wh(one_array(half("a"), {{"more_solar", std::vector<RecordPtr>{half("b")}}}), plan) ==
+    CHECK(offered_wh(one_array(half("a"), {{"more_solar", std::vector<ConfigurationPtr>{half("b")}}}), plan) ==
           Approx(whole).epsilon(1e-9));
     CHECK(offered_wh(agm_van({{"solar", std::monostate{}}}), plan) == 0);
 }
 
 TEST_CASE("a plane by its table of hours is the weather's own plane") {
     // The same plane as first array and beside one of 0 W: by the weather's factors and by the table of hours.
-    const RecordPtr plan = five_nights();
-    const RecordPtr tilted = array(bare({{"tilt_deg", 40.0}, {"azimuth_deg", 150.0}}));
+    const ConfigurationPtr plan = five_nights();
+    const ConfigurationPtr tilted = array(bare({{"tilt_deg", 40.0}, {"azimuth_deg", 150.0}}));
     const double by_weather = offered_wh(one_array(tilted), plan);
-    const double by_hours =
-        offered_wh(one_array(array(bare({{"rated_w", 0.0}})), {{"more_solar", std::vector<RecordPtr>{tilted}}}), plan);
+    const double by_hours = offered_wh(
+        one_array(array(bare({{"rated_w", 0.0}})), {{"more_solar", std::vector<ConfigurationPtr>{tilted}}}), plan);
     CHECK(by_hours == Approx(by_weather).epsilon(1e-9));
 }
 
 TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot glued panel") {
     // The usual figures: PWM wastes 15 to 35 % of the panel's watts in the cold, about nothing in the tropics (common
     // practice, no source).
-    const auto ratio = [](const char* mounting, const RecordPtr& plan) {
+    const auto ratio = [](const char* mounting, const ConfigurationPtr& plan) {
         const auto solar = [&](const char* regulator) {
             return one_array(array(
                 bare({{"mounting", std::string(mounting)}, {"regulator", std::string(regulator)}, {"rated_w", 60.0}})));
@@ -152,7 +153,7 @@ TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot g
 }
 
 TEST_CASE("shade by the time of day, obstacles and kinds of places") {
-    const RecordPtr van = one_array(array(bare()));
+    const ConfigurationPtr van = one_array(array(bare()));
     const auto wh = [&](Values more) {
         if (!more.contains("surroundings")) more.insert({"shade_beam", 0.0});
         return offered_wh(van, in_month("2026-09-20 15:00", 0.6, 18, more));
@@ -182,12 +183,12 @@ TEST_CASE("shade by the time of day, obstacles and kinds of places") {
 
 TEST_CASE("a hatch's shadow: series against parallel, with and without diodes") {
     const auto wh = [](const char* layout, double substrings, double share) {
-        const RecordPtr solar = array(bare({{"modules", 4.0},
-                                            {"substrings", substrings},
-                                            {"layout", std::string(layout)},
-                                            {"shadow_share", share},
-                                            {"shadow_from_h", 0.0},
-                                            {"shadow_to_h", 24.0}}));
+        const ConfigurationPtr solar = array(bare({{"modules", 4.0},
+                                                   {"substrings", substrings},
+                                                   {"layout", std::string(layout)},
+                                                   {"shadow_share", share},
+                                                   {"shadow_from_h", 0.0},
+                                                   {"shadow_to_h", 24.0}}));
         return offered_wh(one_array(solar), in_month("2026-07-01 15:00", 0.65, 20));
     };
     const double clear = wh("series", 2, 0);
@@ -216,7 +217,7 @@ TEST_CASE("flat against tilted in winter and summer") {
 }
 
 TEST_CASE("frost and snow on the roof") {
-    const RecordPtr film = make("PanelFilm", {{"share_of_cold_nights", 1.0}, {"light_share", 0.1}});
+    const ConfigurationPtr film = make("PanelFilm", {{"share_of_cold_nights", 1.0}, {"light_share", 0.1}});
     const auto wh = [&](double air_c, bool covered, double sun_wh) {
         config::Value rule = std::monostate{};
         if (covered) rule = film->replace({{"clears_after_wh_m2", sun_wh}});
@@ -233,7 +234,7 @@ TEST_CASE("frost and snow on the roof") {
 TEST_CASE("a folding panel: on stationary days, aimed") {
     const auto wh = [](Values portable, Values trip = {}) {
         portable.insert({{"dirt_loss", 0.0}, {"other_loss", 0.05}, {"shade_kept", 0.0}});
-        const std::vector<RecordPtr> more{make("PortableArray", portable)};
+        const std::vector<ConfigurationPtr> more{make("PortableArray", portable)};
         return offered_wh(agm_van({{"solar", std::monostate{}}, {"more_solar", more}}),
                           in_month("2026-11-06 15:00", 0.5, 10, trip));
     };
@@ -253,7 +254,7 @@ TEST_CASE("a folding panel: on stationary days, aimed") {
 }
 
 TEST_CASE("age, a regulator's own current and its start") {
-    const RecordPtr plan = in_month("2026-11-06 15:00", 0.5, 10);
+    const ConfigurationPtr plan = in_month("2026-11-06 15:00", 0.5, 10);
     const auto wh = [&](Values more) { return offered_wh(one_array(array(bare(more))), plan); };
     const double fresh = wh({});
     CHECK(wh({{"age_years", 5.0}}) / fresh == Approx(0.90).margin(1e-6));
@@ -262,7 +263,7 @@ TEST_CASE("age, a regulator's own current and its start") {
     // A down-converter that needs 5 V above the battery: little lost in November, more with one hot 36-cell module,
     // whose best voltage sinks below the battery's; nothing with two in series.
     CHECK(wh({{"starts_above_battery_v", 5.0}}) / fresh == Approx(1).margin(0.005));
-    const RecordPtr july = in_month("2026-07-01 15:00", 0.65, 32);
+    const ConfigurationPtr july = in_month("2026-07-01 15:00", 0.65, 32);
     const auto hot = [&](Values more) { return offered_wh(one_array(array(bare(more))), july); };
     const double whole = hot({}), single = hot({{"starts_above_battery_v", 5.0}});
     CHECK((single / whole > 0.9 && single / whole < 0.99));
@@ -272,11 +273,12 @@ TEST_CASE("age, a regulator's own current and its start") {
     CHECK(hot({{"starts_above_battery_v", 5.0}, {"stays_above_battery_v", 4.8}}) < 0.9 * single);
     CHECK(hot({{"starts_above_battery_v", 5.0}, {"stays_above_battery_v", 0.3}}) >= single);
     // Drawn anew in each trial where nothing is said; of a regulator that does not track, neither.
-    const auto drawn = [](const RecordPtr& van) {
+    const auto drawn = [](const ConfigurationPtr& van) {
         const auto compiled = compile(van, five_nights());
         std::map<std::string, Spread> all;
-        for (const auto& slot : compiled->parameters())
-            if (slot.spread && slot.path.ends_with("_above_battery_v")) all.emplace(slot.path, *slot.spread);
+        for (const auto& parameter : compiled->parameters())
+            if (parameter.spread && parameter.path.ends_with("_above_battery_v"))
+                all.emplace(parameter.path, *parameter.spread);
         return all;
     };
     CHECK(drawn(one_array(array())) ==
@@ -289,8 +291,8 @@ TEST_CASE("age, a regulator's own current and its start") {
     // 30 mA over five days is 3.6 Ah, on the other loads' account.
     const auto loads = [&](double ma) {
         double sum = 0;
-        const RecordPtr alone =
-            make("Van", {{"solar", array(bare({{"self_consumption_ma", ma}}))}, {"loads", std::vector<RecordPtr>{}}});
+        const ConfigurationPtr alone = make(
+            "Van", {{"solar", array(bare({{"self_consumption_ma", ma}}))}, {"loads", std::vector<ConfigurationPtr>{}}});
         for (const auto& o : run(compile(alone, plan), first_trials(50))) sum += o.column[engine::kOtherLoadsWh];
         return sum / 50;
     };
@@ -299,7 +301,7 @@ TEST_CASE("age, a regulator's own current and its start") {
 
 TEST_CASE("what arrays refuse") {
     const auto many = [](int n) {
-        std::vector<RecordPtr> all;
+        std::vector<ConfigurationPtr> all;
         for (int i = 0; i < n; ++i) all.push_back(array({{"name", "a" + std::to_string(i)}}));
         return all;
     };
@@ -332,8 +334,9 @@ TEST_CASE("what arrays refuse") {
     CHECK(around({360, 5, 180, 2, 90, 1})->numbers("horizon_deg") == std::vector<double>{0, 5, 90, 1, 180, 2});
     CHECK_THROWS_WITH(five_nights({{"surroundings", std::string("forest")}, {"shade_beam", 0.3}}),
                       Catch::Contains("Trip.shade_beam"));
-    const RecordPtr other = make("ChargeProfile", {{"absorption_v", 14.1}});
-    const RecordPtr van =
-        make("Van", {{"more_solar", std::vector<RecordPtr>{array({{"name", std::string("b")}, {"profile", other}})}}});
+    const ConfigurationPtr other = make("ChargeProfile", {{"absorption_v", 14.1}});
+    const ConfigurationPtr van =
+        make("Van",
+             {{"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("b")}, {"profile", other}})}}});
     CHECK(van->warnings().size() == 1);
 }

@@ -10,8 +10,8 @@ using engine::Column;
 
 namespace {
 
-std::vector<Outcome> played(const RecordPtr& van, const RecordPtr& plan, int trials = 400,
-                            const engine::PathsWanted& paths = no_paths) {
+std::vector<Outcome> played(const ConfigurationPtr& van, const ConfigurationPtr& plan, int trials = 400,
+                            const engine::SeriesWanted& paths = no_series) {
     return run(compile(van, plan), first_trials(trials), engine::Precision::double_, 0, paths);
 }
 double mean(const std::vector<Outcome>& o, Column c) {
@@ -19,12 +19,12 @@ double mean(const std::vector<Outcome>& o, Column c) {
     for (const Outcome& x : o) sum += x.column[c];
     return sum / static_cast<double>(o.size());
 }
-double path_mean(const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
+double path_mean(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
     for (const Outcome& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
-RecordPtr with(const char* battery, Values values, Values more = {}) {
+ConfigurationPtr with(const char* battery, Values values, Values more = {}) {
     more.insert({{"battery", make(battery, values)}, {"loads", unheated_loads()}});
     return agm_van(more);
 }
@@ -34,7 +34,7 @@ RecordPtr with(const char* battery, Values values, Values more = {}) {
 TEST_CASE("age sets health and resistance where they are not given") {
     // Health of 5-year-old batteries, from memory: AGM .55/.75/.90, lithium .85/.92/.98; as new at 0.
     for (const bool lithium : {false, true}) {
-        const RecordPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
+        const ConfigurationPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
         CHECK(battery::chemistry_of(*fresh).aged_health(0) == std::get<Spread>(fresh->at("state_of_health")));
         CHECK(battery::chemistry_of(*fresh).aged_resistance_mohm(0) ==
               std::get<Spread>(fresh->at("resistance_mohm_100ah")));
@@ -88,15 +88,15 @@ TEST_CASE("a measured capacity stands for rated capacity and health") {
 }
 
 TEST_CASE("two batteries in parallel are one of their sum") {
-    const RecordPtr away = five_nights(), stood = five_nights({{"storage", make("Storage", {{"weeks", 4.0}})}});
+    const ConfigurationPtr away = five_nights(), stood = five_nights({{"storage", make("Storage", {{"weeks", 4.0}})}});
     const Values known{{"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}};
-    const auto run_of = [&](double first, RecordPtr second, const RecordPtr& plan) {
+    const auto run_of = [&](double first, ConfigurationPtr second, const ConfigurationPtr& plan) {
         Values v = known;
         v.insert(
             {{"capacity_ah", first}, {"second", second ? config::Value(second) : config::Value(std::monostate{})}});
         return played(with("AgmBattery", v), plan, 200);
     };
-    const RecordPtr twin =
+    const ConfigurationPtr twin =
         make("SecondBattery", {{"capacity_ah", 75.0}, {"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}});
     for (const auto& plan : {away, stood}) {
         const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
@@ -118,17 +118,17 @@ TEST_CASE("two batteries in parallel are one of their sum") {
 TEST_CASE("where the battery lives sets its temperature") {
     const auto plan = five_nights({{"drive_days", std::vector<double>{1}}, {"drive_hours", 4.0}});
     const auto at = [&](const char* place) {
-        return played(with("AgmBattery", {{"location", place}}), plan, 50, all_paths());
+        return played(with("AgmBattery", {{"location", place}}), plan, 50, all_series());
     };
     const auto living = at("living_space"), locker = at("locker"), bay = at("engine_bay");
     // The cabin is 4 K above the air when lived in; the bay is the locker until the engine runs.
-    CHECK(path_mean(living, engine::kPathBatteryC, 15) - path_mean(locker, engine::kPathBatteryC, 15) > 2);
-    CHECK(path_mean(bay, engine::kPathBatteryC, 18) == path_mean(locker, engine::kPathBatteryC, 18));
+    CHECK(path_mean(living, engine::kSeriesBatteryC, 15) - path_mean(locker, engine::kSeriesBatteryC, 15) > 2);
+    CHECK(path_mean(bay, engine::kSeriesBatteryC, 18) == path_mean(locker, engine::kSeriesBatteryC, 18));
     // After 4 h at up to +35 K (19 h to 23 h after the start) a lag of 8 h lets about a third through.
-    const double warmer = path_mean(bay, engine::kPathBatteryC, 22) - path_mean(locker, engine::kPathBatteryC, 22);
+    const double warmer = path_mean(bay, engine::kSeriesBatteryC, 22) - path_mean(locker, engine::kSeriesBatteryC, 22);
     CHECK(warmer > 9);
     CHECK(warmer < 14);
-    CHECK(path_mean(bay, engine::kPathBatteryC, 70) - path_mean(locker, engine::kPathBatteryC, 70) < 1);
+    CHECK(path_mean(bay, engine::kSeriesBatteryC, 70) - path_mean(locker, engine::kSeriesBatteryC, 70) < 1);
     const auto words = compile(with("LfpBattery", {{"location", "engine_bay"}}), plan)->warnings();
     CHECK(std::any_of(words.begin(), words.end(), [](const std::string& w) {
         return w.find("Van.battery.location = engine_bay") != std::string::npos;
@@ -140,7 +140,7 @@ TEST_CASE("where the battery lives sets its temperature") {
 
 TEST_CASE("an empty AGM freezes where a full one does not") {
     const auto frost = plan(site(0.4, -20), 5);
-    const auto frozen = [&](double charge, const RecordPtr& when) {
+    const auto frozen = [&](double charge, const ConfigurationPtr& when) {
         return mean(played(with("AgmBattery", {{"location", "locker"}, {"start_charge", charge}},
                                 {{"solar", std::monostate{}}}),
                            when),
@@ -159,11 +159,11 @@ TEST_CASE("self-heating cells take charge in frost") {
     const auto of = [&](double heater_w) {
         return played(with("LfpBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"start_charge", 0.6}},
                            {{"solar", std::monostate{}}}),
-                      plan, 100, all_paths());
+                      plan, 100, all_series());
     };
     const auto without = of(0), heated = of(120);
-    const double gained = path_mean(heated, engine::kPathCharge, 22) - path_mean(heated, engine::kPathCharge, 18);
-    const double lost = path_mean(without, engine::kPathCharge, 22) - path_mean(without, engine::kPathCharge, 18);
+    const double gained = path_mean(heated, engine::kSeriesCharge, 22) - path_mean(heated, engine::kSeriesCharge, 18);
+    const double lost = path_mean(without, engine::kSeriesCharge, 22) - path_mean(without, engine::kSeriesCharge, 18);
     INFO("charge over the drive: heated " << gained << ", without " << lost);
     CHECK(gained > 0.2);
     CHECK(lost < 0.005);  // in a few trials milder air lets some in
@@ -173,15 +173,16 @@ TEST_CASE("self-heating cells take charge in frost") {
     double heater_wh = 0;
     for (std::size_t i = 0; i < heated.size(); ++i) {
         for (std::size_t h = 0; h < 120; ++h) {
-            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] < 8);
+            REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] < 8);
             if (h > 18) continue;
-            REQUIRE(heated[i].path[engine::kPathBatteryC * 120 + h] ==
-                    without[i].path[engine::kPathBatteryC * 120 + h]);
-            REQUIRE(heated[i].path[engine::kPathCharge * 120 + h] == without[i].path[engine::kPathCharge * 120 + h]);
+            REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] ==
+                    without[i].path[engine::kSeriesBatteryC * 120 + h]);
+            REQUIRE(heated[i].path[engine::kSeriesCharge * 120 + h] ==
+                    without[i].path[engine::kSeriesCharge * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
-            heater_wh += (heated[i].path[engine::kPathOtherLoadsW * 120 + h] -
-                          without[i].path[engine::kPathOtherLoadsW * 120 + h]) /
+            heater_wh += (heated[i].path[engine::kSeriesOtherLoadsW * 120 + h] -
+                          without[i].path[engine::kSeriesOtherLoadsW * 120 + h]) /
                          static_cast<double>(heated.size());
     }
     INFO("heater, Wh on the first drive: " << heater_wh);

@@ -19,7 +19,7 @@ struct Numbers {
 };
 constexpr double kLoss = 50, kWake = 7, kBedtime = 22;
 
-RecordPtr heater_of(const Numbers& n, Values more = {}) {
+ConfigurationPtr heater_of(const Numbers& n, Values more = {}) {
     more.insert({{"holds_cabin_c", n.holds},
                  {"night_holds_c", n.night_holds},
                  {"switch_on_below_c", n.switch_on_below},
@@ -35,7 +35,7 @@ RecordPtr heater_of(const Numbers& n, Values more = {}) {
     return make("Heater", more);
 }
 
-RecordPtr van_with(const std::vector<RecordPtr>& loads, Values more = {}) {
+ConfigurationPtr van_with(const std::vector<ConfigurationPtr>& loads, Values more = {}) {
     more.insert({{"battery", make("AgmBattery", {{"capacity_ah", 1000.0}})},
                  {"cabin_heat_loss_w_per_k", kLoss},
                  {"cabin_lived_in_rise_k", 0.0},
@@ -44,9 +44,9 @@ RecordPtr van_with(const std::vector<RecordPtr>& loads, Values more = {}) {
     return make("Van", more);
 }
 
-engine::PathsWanted air_and_cabin() {
-    engine::PathsWanted p{};
-    p[engine::kPathAirC] = p[engine::kPathCabinC] = true;
+engine::SeriesWanted air_and_cabin() {
+    engine::SeriesWanted p{};
+    p[engine::kSeriesAirC] = p[engine::kSeriesCabinC] = true;
     return p;
 }
 double air(const Outcome& o, std::size_t h) { return o.path[h]; }
@@ -80,7 +80,7 @@ ByHand by_hand(const Outcome& o, const Numbers& n) {
     return hand;
 }
 
-std::vector<Outcome> heated(const RecordPtr& heater, Values trip_more = {}, double air_c = 2) {
+std::vector<Outcome> heated(const ConfigurationPtr& heater, Values trip_more = {}, double air_c = 2) {
     const auto c = compile(van_with({heater}), plan(site(0.4, air_c), 4, trip_more));
     return run(c, first_trials(100), Precision::double_, 0, air_and_cabin());
 }
@@ -147,9 +147,9 @@ TEST_CASE("in a warm month a heater changes nothing") {
     for (const char* kind : {"Heater", "GasFurnace"}) {
         auto more = loads;
         more.insert(more.begin() + 3, make(kind));
-        const auto of = [](const std::vector<RecordPtr>& l) {
+        const auto of = [](const std::vector<ConfigurationPtr>& l) {
             const auto c = compile(agm_van({{"loads", l}}), plan(site(0.5, 36), 4));
-            return run(c, first_trials(100), Precision::double_, 0, all_paths());
+            return run(c, first_trials(100), Precision::double_, 0, all_series());
         };
         const auto with = of(more), without = of(loads);
         for (std::size_t i = 0; i < with.size(); ++i) {
@@ -231,26 +231,26 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
         plan(site(0.4, -4), 2,
              {{"powered_nights", std::vector<double>{1}}, {"powered_from_h", 20.0}, {"powered_hours", 12.0}});
     auto paths = air_and_cabin();
-    paths[engine::kPathPostsV] = paths[engine::kPathBatteryA] = true;
+    paths[engine::kSeriesPostsV] = paths[engine::kSeriesBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
-        const auto at = [&](engine::Path p, std::size_t h) {
-            return o.path[(p == engine::kPathAirC ? 48 : p == engine::kPathCabinC ? 96 : 144) + h];
+        const auto at = [&](engine::Series p, std::size_t h) {
+            return o.path[(p == engine::kSeriesAirC ? 48 : p == engine::kSeriesCabinC ? 96 : 144) + h];
         };
         std::size_t dead = 2;  // the first hour in which nothing flows
-        while (dead < 48 && at(engine::kPathBatteryA, dead) != 0) ++dead;
+        while (dead < 48 && at(engine::kSeriesBatteryA, dead) != 0) ++dead;
         REQUIRE(dead > 4);
         REQUIRE(dead < 18);
-        REQUIRE(at(engine::kPathCabinC, dead - 2) > at(engine::kPathAirC, dead - 2));
-        for (std::size_t h = dead; h < 33; ++h) REQUIRE(at(engine::kPathCabinC, h) == at(engine::kPathAirC, h));
+        REQUIRE(at(engine::kSeriesCabinC, dead - 2) > at(engine::kSeriesAirC, dead - 2));
+        for (std::size_t h = dead; h < 33; ++h) REQUIRE(at(engine::kSeriesCabinC, h) == at(engine::kSeriesAirC, h));
         for (std::size_t h = 33; h < 40; ++h)  // 0 to 7 h
-            REQUIRE(at(engine::kPathCabinC, h) == Approx(std::max(n.night_holds, at(engine::kPathAirC, h))));
+            REQUIRE(at(engine::kSeriesCabinC, h) == Approx(std::max(n.night_holds, at(engine::kSeriesAirC, h))));
         CHECK(o.column[engine::kFailedStarts] == 2 - (dead > 9));  // in the first night at midnight, and at 17 h
     }
 }
 
 TEST_CASE("nobody aboard: no heat") {
     const auto trip_of = plan(site(0.4, -4), 4, {{"party", make("Party", {{"persons", 0.0}})}});
-    const auto of = [&](const std::vector<RecordPtr>& loads) {
+    const auto of = [&](const std::vector<ConfigurationPtr>& loads) {
         return run(compile(agm_van({{"loads", loads}, {"cabin_sun_rise_k_per_w_m2", 0.0}}), trip_of), first_trials(50),
                    Precision::double_, 0, air_and_cabin());
     };

@@ -25,11 +25,12 @@ std::vector<std::vector<int>> runs(const ClockSteps& s) {
 }
 using Rows = std::vector<std::vector<int>>;
 
-std::shared_ptr<const trip::CompiledTrip> compile(const RecordPtr& van, const RecordPtr& plan, Clock clock) {
+std::shared_ptr<const trip::CompiledTrip> compile(const ConfigurationPtr& van, const ConfigurationPtr& plan,
+                                                  Clock clock) {
     return std::make_shared<const trip::CompiledTrip>(van, plan, std::move(clock));
 }
 
-RecordPtr lamp(double from_h) {
+ConfigurationPtr lamp(double from_h) {
     return make("Appliance", {{"name", std::string("lamp")},
                               {"current_a", 6.0},
                               {"minutes", 30.0},
@@ -39,15 +40,15 @@ RecordPtr lamp(double from_h) {
 }
 
 constexpr std::size_t kHours = 72;  // of the trips below: from Saturday 15:00
-RecordPtr three_nights(Values more = {}, const RecordPtr& where = site()) {
+ConfigurationPtr three_nights(Values more = {}, const ConfigurationPtr& where = site()) {
     more.insert({{"start", std::string("2027-03-13 15:00")}, {"habits_scale", 1.0}});
     return plan(where, 3, more);
 }
 const Clock kSpring{-5, {{11, -4}}}, kAutumn{-4, {{11, -5}}};
 
-engine::PathsWanted wanted(std::initializer_list<engine::Path> paths) {
-    engine::PathsWanted p{};
-    for (const engine::Path path : paths) p[path] = true;
+engine::SeriesWanted wanted(std::initializer_list<engine::Series> paths) {
+    engine::SeriesWanted p{};
+    for (const engine::Series path : paths) p[path] = true;
     return p;
 }
 
@@ -138,7 +139,7 @@ TEST_CASE("a clock that is none is refused") {
 TEST_CASE("hours of a record that begin beside the clock's") {
     const auto lead = [](double clock, double record, int step_min) {
         ClockSteps s({clock}, kSaturday, 15, 48, step_min);
-        s.follow_record(record);
+        s.follow_series(record);
         return std::tuple(s.sky_lead(), s.sky_utc_offset_h(), s.warnings().size());
     };
     CHECK(lead(-5, -8, 60) == std::tuple(0, -5.0, 0u));
@@ -150,7 +151,7 @@ TEST_CASE("hours of a record that begin beside the clock's") {
 }
 
 TEST_CASE("sun and air are those of the time that passes") {
-    const auto paths = wanted({engine::kPathGhi, engine::kPathAirC});
+    const auto paths = wanted({engine::kSeriesGhi, engine::kSeriesAirC});
     const auto of = [&](Clock clock, Values more = {}) {
         return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20),
                    engine::Precision::double_, 0, paths);
@@ -170,8 +171,9 @@ TEST_CASE("sun and air are those of the time that passes") {
 
 TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twice") {
     const auto uses = [](double from_h, const Clock& clock) {
-        const auto c = compile(agm_van({{"loads", std::vector<RecordPtr>{lamp(from_h)}}}), three_nights(), clock);
-        const auto paths = wanted({engine::kPathPostsV, engine::kPathOtherLoadsW});
+        const auto c =
+            compile(agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}}}), three_nights(), clock);
+        const auto paths = wanted({engine::kSeriesPostsV, engine::kSeriesOtherLoadsW});
         const auto o = run(c, first_trials(3), engine::Precision::double_, 0, paths);
         double wh = 0;
         for (std::size_t h = kHours; h < 2 * kHours; ++h) wh += o[2].path[h];
@@ -191,9 +193,9 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
     const Values van{{"mains", make("MainsCharger")},
                      {"battery", make("AgmBattery", {{"start_charge", 0.3}, {"capacity_ah", 400.0}})},
                      {"solar", std::monostate{}}};
-    const auto hours_of = [&](const Clock& clock, engine::Path path, Values plan_more) {
+    const auto hours_of = [&](const Clock& clock, engine::Series path, Values plan_more) {
         const auto c = compile(agm_van(van), three_nights(plan_more), clock);
-        const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kPathPostsV, path}));
+        const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kSeriesPostsV, path}));
         std::vector<int> hours;  // since the start
         for (std::size_t h = 0; h < kHours; ++h)
             if (o[0].path[kHours + h] > 1) hours.push_back(static_cast<int>(h));
@@ -202,14 +204,14 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
     using Hours = std::vector<int>;
     const std::vector<double> sunday{1};
     const Values drive{{"drive_days", sunday}, {"drive_start_h", 10.0}, {"drive_hours", 2.0}};
-    CHECK(hours_of({-5}, engine::kPathDcDcW, drive) == Hours{19, 20});
-    CHECK(hours_of(kSpring, engine::kPathDcDcW, drive) == Hours{18, 19});
-    CHECK(hours_of(kAutumn, engine::kPathDcDcW, drive) == Hours{20, 21});
+    CHECK(hours_of({-5}, engine::kSeriesDcDcW, drive) == Hours{19, 20});
+    CHECK(hours_of(kSpring, engine::kSeriesDcDcW, drive) == Hours{18, 19});
+    CHECK(hours_of(kAutumn, engine::kSeriesDcDcW, drive) == Hours{20, 21});
     const Values night{{"drive_days", sunday}, {"drive_start_h", 2.0}, {"drive_hours", 2.0}};
-    CHECK(hours_of(kSpring, engine::kPathDcDcW, night) == Hours{11, 12});  // skipped: from the change on
+    CHECK(hours_of(kSpring, engine::kSeriesDcDcW, night) == Hours{11, 12});  // skipped: from the change on
     const Values plugged{{"powered_nights", std::vector<double>{0}}, {"powered_from_h", 22.0}, {"powered_hours", 8.0}};
-    CHECK(hours_of({-5}, engine::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
-    CHECK(hours_of(kSpring, engine::kPathMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
+    CHECK(hours_of({-5}, engine::kSeriesMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
+    CHECK(hours_of(kSpring, engine::kSeriesMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
 }
 
 TEST_CASE("ledgers close and packs agree over a change") {
@@ -223,11 +225,11 @@ TEST_CASE("ledgers close and packs agree over a change") {
             const auto van = agm_van({{"loads", loads},
                                       {"water", make("WaterTanks")},
                                       {"panel_film", make("PanelFilm")},
-                                      {"more_solar", std::vector<RecordPtr>{panel}}});
+                                      {"more_solar", std::vector<ConfigurationPtr>{panel}}});
             const auto c =
                 compile(van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
-            const auto wide = run(c, first_trials(24), engine::Precision::double_, 0, all_paths());
-            const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_paths());
+            const auto wide = run(c, first_trials(24), engine::Precision::double_, 0, all_series());
+            const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_series());
             CHECK(wide == narrow);
             for (const Outcome& o : wide) {
                 REQUIRE(o.charge_miss < 1e-9);
@@ -245,7 +247,7 @@ TEST_CASE("a start that needs a voltage is decided once, also where the clock co
                                             {"all_night", false},
                                             {"holds_cabin_c", 30.0},
                                             {"switch_on_below_c", 30.0}});
-        const auto c = compile(agm_van({{"loads", std::vector<RecordPtr>{heater}}}), three_nights(), clock);
+        const auto c = compile(agm_van({{"loads", std::vector<ConfigurationPtr>{heater}}}), three_nights(), clock);
         return run(c, first_trials(1))[0].column[engine::kFailedStarts];
     };
     // On each of the four days: that of the first had begun before the trip.

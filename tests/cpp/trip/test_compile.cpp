@@ -17,7 +17,7 @@ std::map<std::string, std::uint32_t> purposes(const trip::CompiledTrip& c) {
     return all;
 }
 
-void check_error(const RecordPtr& van, const RecordPtr& plan, const std::string& words) {
+void check_error(const ConfigurationPtr& van, const ConfigurationPtr& plan, const std::string& words) {
     CHECK_THROWS_AS(trip::CompiledTrip(van, plan), base::InputError);
     CHECK_THROWS_WITH(trip::CompiledTrip(van, plan), Catch::Contains(words));
 }
@@ -33,7 +33,7 @@ TEST_CASE("a trip that cannot be simulated is refused before any work") {
                 five_nights(), "disconnect.cutout_v = 12.4");
     check_error(agm_van(), five_nights({{"weather", std::string("replayed")}}), "Climate.from_hourly");
     CHECK_THROWS_WITH(
-        agm_van({{"loads", std::vector<RecordPtr>{make("Lights"), make("Laptop", {{"name", "lights"}})}}}),
+        agm_van({{"loads", std::vector<ConfigurationPtr>{make("Lights"), make("Laptop", {{"name", "lights"}})}}}),
         Catch::Contains("Van.loads") && Catch::Contains("lights"));
     for (const char* field : {"drive_days", "powered_nights", "warm_food_days"}) {
         CHECK_THROWS_WITH(five_nights({{field, std::vector<double>{6}}}), Catch::Contains(field));
@@ -62,7 +62,7 @@ TEST_CASE("the calendar of a trip") {
 }
 
 TEST_CASE("no two random quantities share a purpose") {
-    std::vector<RecordPtr> loads = winter_loads();
+    std::vector<ConfigurationPtr> loads = winter_loads();
     for (const char* name : {"kettle", "television", "breathing_machine", "radio", "drill"})
         loads.push_back(make("Appliance", {{"name", std::string(name)}, {"current_a", 3.0}, {"minutes", 10.0}}));
     std::map<std::uint32_t, std::string> owner;
@@ -107,14 +107,14 @@ TEST_CASE("adding or removing a load moves nothing else") {
 
 TEST_CASE("changing the battery leaves every weather draw and every habit bit-identical") {
     const Values loads{{"loads", unheated_loads()}};
-    const auto of = [](const RecordPtr& van) {
-        return run(compile(van, five_nights()), first_trials(40), engine::Precision::double_, 0, all_paths());
+    const auto of = [](const ConfigurationPtr& van) {
+        return run(compile(van, five_nights()), first_trials(40), engine::Precision::double_, 0, all_series());
     };
     const auto a = of(agm_van(loads)), b = of(lfp_van(loads));
     for (std::size_t i = 0; i < a.size(); ++i) {
         REQUIRE(a[i].clearness == b[i].clearness);
         REQUIRE(a[i].load_ah == b[i].load_ah);
-        for (const engine::Path p : {engine::kPathAirC, engine::kPathCabinC, engine::kPathGhi})
+        for (const engine::Series p : {engine::kSeriesAirC, engine::kSeriesCabinC, engine::kSeriesGhi})
             for (std::size_t h = 0; h < 120; ++h)
                 REQUIRE(a[i].path[static_cast<std::size_t>(p) * 120 + h] ==
                         b[i].path[static_cast<std::size_t>(p) * 120 + h]);

@@ -8,14 +8,14 @@
 TEST_CASE("4,096 trials come to the committed bits at every level of this processor") {
     std::ostringstream expected;
     expected << std::ifstream(RIDETHROUGH_TEST_DATA "/digests.txt").rdbuf();
-    for (const auto& level : ridethrough::engine::levels()) {
-        INFO("level " << level.name);
-        CHECK(digest::report(level.name) == expected.str());
+    for (const auto& set : ridethrough::engine::instruction_sets()) {
+        INFO("level " << set.name);
+        CHECK(digest::report(set.name) == expected.str());
     }
 }
 
 TEST_CASE("a level that the processor has not is an error that names those it has") {
-    CHECK_THROWS_WITH(ridethrough::engine::level("x86-64-v9"),
+    CHECK_THROWS_WITH(ridethrough::engine::instruction_set_named("x86-64-v9"),
                       Catch::Contains("level = \"x86-64-v9\": allowed on this processor \"reference\""));
 }
 

@@ -10,14 +10,14 @@ using engine::Precision;
 
 namespace {
 
-std::vector<Outcome> traced(const RecordPtr& van, const RecordPtr& plan, std::initializer_list<engine::Path> wanted,
-                            int trials = 100) {
-    engine::PathsWanted paths{};
-    for (const engine::Path p : wanted) paths[p] = true;
+std::vector<Outcome> traced(const ConfigurationPtr& van, const ConfigurationPtr& plan,
+                            std::initializer_list<engine::Series> wanted, int trials = 100) {
+    engine::SeriesWanted paths{};
+    for (const engine::Series p : wanted) paths[p] = true;
     return run(compile(van, plan), first_trials(trials), Precision::double_, 0, paths);
 }
 
-RecordPtr fridge_with(bool freezer_box, Values more = {}) {
+ConfigurationPtr fridge_with(bool freezer_box, Values more = {}) {
     if (freezer_box) more.insert({"freezer_box", make("FreezerBox")});
     return make("Fridge", more);
 }
@@ -29,7 +29,7 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
     for (const bool box : {false, true}) {
         const auto van = agm_van({{"battery", make("AgmBattery", {{"capacity_ah", 30.0}})},
                                   {"fridge", fridge_with(box, {{"set_point_c", 2.0}})}});
-        const auto outcomes = traced(van, plan(site(0.5, 15), 3, {{"step_min", 1.0}}), {engine::kPathFridgeC}, 60);
+        const auto outcomes = traced(van, plan(site(0.5, 15), 3, {{"step_min", 1.0}}), {engine::kSeriesFridgeC}, 60);
         int warm = 0, equal = 0;
         double other_h = 0;
         for (const auto& o : outcomes) {
@@ -68,7 +68,7 @@ TEST_CASE("a trip that is warm from beginning to end is one spell, in steps of a
 TEST_CASE("food freezes in hours in which the path is under 0 degC") {
     for (const bool box : {false, true}) {
         const auto van = agm_van({{"loads", unheated_loads()}, {"fridge", fridge_with(box)}});
-        const auto outcomes = traced(van, plan(site(0.4, -8), 4, {{"step_min", 1.0}}), {engine::kPathFridgeC}, 60);
+        const auto outcomes = traced(van, plan(site(0.4, -8), 4, {{"step_min", 1.0}}), {engine::kSeriesFridgeC}, 60);
         double sum = 0;
         for (const auto& o : outcomes) {
             double below = 0;
@@ -88,10 +88,10 @@ TEST_CASE("food freezes in hours in which the path is under 0 degC") {
 }
 
 TEST_CASE("cold hours and the coldest cabin are those of the cabin's path") {
-    const auto of = [](const std::vector<RecordPtr>& loads, double persons, double air_c) {
+    const auto of = [](const std::vector<ConfigurationPtr>& loads, double persons, double air_c) {
         const auto van = agm_van({{"loads", loads}, {"battery", make("AgmBattery", {{"capacity_ah", 60.0}})}});
         const auto aboard = make("Party", {{"persons", persons}});
-        return traced(van, plan(site(0.4, air_c), 5, {{"party", aboard}}), {engine::kPathCabinC});
+        return traced(van, plan(site(0.4, air_c), 5, {{"party", aboard}}), {engine::kSeriesCabinC});
     };
     const auto checked = [](const std::vector<Outcome>& outcomes, bool aboard) {
         double sum = 0;
@@ -119,12 +119,13 @@ TEST_CASE("in the hour of a first cut-out by the fridge the lowest voltage lies 
     // The mean over that hour, compressor running or not, hides most of them.
     for (const char* battery : {"AgmBattery", "LfpBattery"})
         for (const double step_min : {60.0, 15.0}) {
-            const auto outcomes = traced(agm_van({{"battery", make(battery)}}), five_nights({{"step_min", step_min}}),
-                                         {engine::kPathPostsV, engine::kPathFridgeV, engine::kPathLowestFridgeV}, 400);
+            const auto outcomes =
+                traced(agm_van({{"battery", make(battery)}}), five_nights({{"step_min", step_min}}),
+                       {engine::kSeriesPostsV, engine::kSeriesFridgeV, engine::kSeriesLowestFridgeV}, 400);
             int cuts = 0, by_mean = 0;
             for (const auto& o : outcomes) {
                 for (std::size_t h = 0; h < 120; ++h) REQUIRE(o.path[240 + h] < 20);
-                if (static_cast<int>(o.column[engine::kDevice]) != engine::kFridgeCutout) continue;
+                if (static_cast<int>(o.column[engine::kCutoutCause]) != engine::kFridgeCutout) continue;
                 // One at the end of an hour belongs to that hour.
                 const auto hour = static_cast<std::size_t>(std::ceil(o.column[engine::kFirstCutoutH] - 1e-9)) - 1;
                 ++cuts;

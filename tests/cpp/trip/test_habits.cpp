@@ -21,15 +21,15 @@ Values required(const std::string& kind) {
 }
 
 // One load of every class, with the heater that is named: a van has one.
-std::vector<RecordPtr> every_load(const std::string& heater) {
-    std::vector<RecordPtr> loads;
+std::vector<ConfigurationPtr> every_load(const std::string& heater) {
+    std::vector<ConfigurationPtr> loads;
     for (const config::Schema* s : loads::load_schemas())
         if ((s->name != "Heater" && s->name != "GasFurnace") || s->name == heater)
-            loads.push_back(config::Record::make(*s, required(s->name)));
+            loads.push_back(config::Configuration::make(*s, required(s->name)));
     return loads;
 }
 
-RecordPtr full_party(Values more = {}) {
+ConfigurationPtr full_party(Values more = {}) {
     more.insert({{"persons", 3.0},
                  {"drinks_l_per_person", 1.0},
                  {"shopping_share", 0.3},
@@ -45,9 +45,9 @@ double mean_ah(const std::vector<Outcome>& outcomes, std::size_t load) {
 }
 
 // Mean Ah of the only load of a van, a trial of five whole days.
-double only(const RecordPtr& load, Values trip_values = {}, std::int64_t trials = 2000) {
+double only(const ConfigurationPtr& load, Values trip_values = {}, std::int64_t trials = 2000) {
     trip_values.insert({"start", std::string("2026-11-06 00:00")});
-    const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{load}}}), plan(site(), 5, trip_values));
+    const auto c = compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{load}}}), plan(site(), 5, trip_values));
     return mean_ah(run(c, first_trials(trials)), 0);
 }
 
@@ -67,7 +67,7 @@ TEST_CASE("adding any load leaves every other draw bit-identical") {
         Values values = required(s->name);
         values["name"] = std::string("another");
         auto loads = base_loads;
-        loads.insert(loads.begin() + 3, config::Record::make(*s, values));
+        loads.insert(loads.begin() + 3, config::Configuration::make(*s, values));
         const auto with = run(compile(agm_van({{"loads", loads}}), trip_of), first_trials(24));
         INFO(s->name);
         for (std::size_t i = 0; i < with.size(); ++i) {
@@ -132,8 +132,8 @@ TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and 
             const auto c = compile(
                 van,
                 five_nights({{"party", full_party()}, {"step_min", 30.0}, {"water_days", std::vector<double>{3}}}));
-            const auto narrow = run(c, first_trials(200), precision, 1, all_paths());
-            CHECK((run(c, first_trials(200), precision, 0, all_paths()) == narrow));
+            const auto narrow = run(c, first_trials(200), precision, 1, all_series());
+            CHECK((run(c, first_trials(200), precision, 0, all_series()) == narrow));
             const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
             for (const auto& o : narrow) {
                 REQUIRE(o.charge_miss < close);
@@ -153,8 +153,8 @@ TEST_CASE("a load on the inverter takes its power over efficiency and voltage") 
     CHECK(a_day == Approx(1400 / (0.99 * 12.5) * 5 / 60).epsilon(1e-9));
     CHECK(a_day == Approx(9.7).epsilon(0.03));
     // Posts, not distribution: nothing flows through the shared cable.
-    const auto van = make("Van", {{"loads", std::vector<RecordPtr>{kettle}}});
-    CHECK(compile(van, five_nights())->plan().event[0].at_posts);
+    const auto van = make("Van", {{"loads", std::vector<ConfigurationPtr>{kettle}}});
+    CHECK(compile(van, five_nights())->plan().event[0].at_terminals);
     // An e-bike of 500 Wh at 78 %: 50 Ah a charge, at 12.8 V.
     const auto bike =
         make("EBike", {{"bikes", 1.0}, {"energy_wh", 500.0}, {"efficiency", 0.78}, {"charge_share", 1.0}});
@@ -196,7 +196,7 @@ TEST_CASE("work is done on weekdays of the calendar") {
 }
 
 TEST_CASE("rain brings people inside") {
-    const auto wet = [](const RecordPtr& load, double below) {
+    const auto wet = [](const ConfigurationPtr& load, double below) {
         return only(load, {{"party", make("Party", {{"rain_below_clearness", below}})}, {"habits_scale", 1.0}}, 400);
     };
     const auto always = 1.0, never = 0.0;
@@ -206,7 +206,7 @@ TEST_CASE("rain brings people inside") {
     const auto lights = make("Lights", {{"current_a", 0.7}});
     CHECK(wet(lights, always) - wet(lights, never) == Approx(5 * 2 * 0.7).epsilon(0.02));
     // Dull days are both rainy and without sun: load and yield go against each other.
-    const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{screen}}}),
+    const auto c = compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{screen}}}),
                            plan(site(), 5, {{"party", make("Party", {{"rain_below_clearness", 0.3}})}}));
     double xy = 0, x = 0, y = 0;
     const auto outcomes = run(c, first_trials(2000));
@@ -225,7 +225,7 @@ TEST_CASE("more people draw more water and open the fridge more; nobody leaves i
     CHECK(only(pump, {{"party", people(0)}}, 16) == 0);
     CHECK(only(make("Phones"), {{"party", people(1)}}) == Approx(0.5 * only(make("Phones"))).epsilon(1e-6));
     const auto fridge_wh = [&](double n, double air_c) {
-        const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{}}}),
+        const auto c = compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{}}}),
                                plan(site(0.5, air_c), 5, {{"party", people(n)}}));
         return mean_column(run(c, first_trials(400)), engine::kFridgeWh);
     };
@@ -243,7 +243,7 @@ TEST_CASE("drinks and shopping cost what cooling them costs") {
         party.insert({"drinks_h", 10.0});  // when the air has the day's mean
         more["party"] = make("Party", party);
         more["warm_food_h"] = 10.0;
-        const auto c = compile(make("Van", {{"loads", std::vector<RecordPtr>{}},
+        const auto c = compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{}},
                                             {"cabin_lived_in_rise_k", 0.0},
                                             {"cabin_sun_rise_k_per_w_m2", 0.0}}),
                                plan(site(0.5, 25), 5, more));
@@ -259,7 +259,7 @@ TEST_CASE("drinks and shopping cost what cooling them costs") {
 
 TEST_CASE("one trait of carelessness moves start, habits, shade and what is forgotten together") {
     const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.8}})},
-                                  {"loads", std::vector<RecordPtr>{make("Inverter")}}});
+                                  {"loads", std::vector<ConfigurationPtr>{make("Inverter")}}});
     const auto at = [&](double strength) {
         return compile(
             van,
@@ -268,25 +268,25 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
     };
     const auto off = at(0), on = at(1);
     CHECK(off->parameters().size() + 1 == on->parameters().size());
-    const auto slot = [&](const char* path) {
+    const auto parameter = [&](const char* path) {
         for (std::size_t i = 0; i < on->parameters().size(); ++i)
             if (on->parameters()[i].path == path) return static_cast<int>(i);
         return -1;
     };
-    const auto pack = engine::make_runner(on, 1, Precision::double_, engine::level(""), no_paths);
+    const auto pack = engine::make_runner(on, 1, Precision::double_, engine::instruction_set_named(""), no_series);
     double sum = 0, squares = 0, n = 0;
     for (std::int64_t first = 0; first < 4000; first += pack->lanes()) {
         std::vector<std::int64_t> trials;
         for (int i = 0; i < pack->lanes(); ++i) trials.push_back(first + i);
         pack->run(trials, nullptr);
         for (int i = 0; i < pack->lanes(); ++i, ++n) {
-            const double z = pack->drawn(slot("trip.trait"), i);
+            const double z = pack->drawn(parameter("trip.trait"), i);
             sum += z;
             squares += z * z;
-            REQUIRE(pack->drawn(slot("battery.start_charge"), i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
-            REQUIRE(pack->drawn(slot("trip.habits_scale"), i) == Approx(std::pow(1.15, z)));
-            REQUIRE(pack->drawn(slot("trip.shade_beam"), i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
-            REQUIRE(pack->drawn(slot("loads.inverter.left_on_share"), i) ==
+            REQUIRE(pack->drawn(parameter("battery.start_charge"), i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
+            REQUIRE(pack->drawn(parameter("trip.habits_scale"), i) == Approx(std::pow(1.15, z)));
+            REQUIRE(pack->drawn(parameter("trip.shade_beam"), i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
+            REQUIRE(pack->drawn(parameter("loads.inverter.left_on_share"), i) ==
                     Approx(std::min(1.0, 0.1 * std::pow(2.0, z))));
         }
     }
@@ -312,7 +312,8 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
         more.insert({{"party", make("Party", {{"persons", 3.0}})},
                      {"habits_scale", 1.0},
                      {"start", std::string("2026-11-06 00:00")}});
-        return compile(make("Van", {{"loads", std::vector<RecordPtr>{pump}}, {"water", tanks}}), plan(site(), 7, more));
+        return compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{pump}}, {"water", tanks}}),
+                       plan(site(), 7, more));
     };
     const auto nights = [](const std::shared_ptr<const trip::CompiledTrip>& c, engine::Column column) {
         std::map<double, int> count;
@@ -334,7 +335,7 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
     CHECK(mean_ah(outcomes, 0) / 5.0 * 60 * 5 / 7 == Approx(30).epsilon(0.02));  // 5 A, 5 l/min
     CHECK_THROWS_WITH(compile(agm_van(), five_nights({{"water_days", std::vector<double>{1}}})),
                       Catch::Contains("Van.water"));
-    CHECK(compile(make("Van", {{"loads", std::vector<RecordPtr>{}}, {"water", tanks}}), five_nights())
+    CHECK(compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{}}, {"water", tanks}}), five_nights())
               ->warnings()
               .size() == 1);
 }

@@ -19,8 +19,8 @@ TEST_CASE("one lane and the wide pack agree bit for bit in every column and path
     for (const bool lithium : {false, true})
         for (const auto precision : {Precision::double_, Precision::single_}) {
             const auto compiled = marginal(lithium);
-            const auto narrow = run(compiled, trials, precision, 1, all_paths());
-            CHECK((run(compiled, trials, precision, 0, all_paths()) == narrow));
+            const auto narrow = run(compiled, trials, precision, 1, all_series());
+            CHECK((run(compiled, trials, precision, 0, all_series()) == narrow));
             CHECK(share_cut(narrow) > 0.03);  // the latches are exercised
         }
 }
@@ -35,18 +35,18 @@ TEST_CASE("a trial depends on its number alone") {
         const auto some = run(compiled, scattered);
         for (std::size_t i = 0; i < scattered.size(); ++i)
             CHECK((some[i] == all[static_cast<std::size_t>(scattered[i])]));
-        CHECK(!(run(compiled, {5}, Precision::double_, 0, no_paths, 2)[0] == all[5]));
+        CHECK(!(run(compiled, {5}, Precision::double_, 0, no_series, 2)[0] == all[5]));
     }
 }
 
 TEST_CASE("more nights leave the nights before unchanged") {
     // Up to the shorter trip's last calendar day, whose evening temperatures look ahead to the day after.
     for (const bool lithium : {false, true}) {
-        const RecordPtr van = lithium ? lfp_van() : agm_van();
-        const auto three = run(compile(van, plan(site(), 3)), first_trials(60), Precision::double_, 0, all_paths());
-        const auto seven = run(compile(van, plan(site(), 7)), first_trials(60), Precision::double_, 0, all_paths());
+        const ConfigurationPtr van = lithium ? lfp_van() : agm_van();
+        const auto three = run(compile(van, plan(site(), 3)), first_trials(60), Precision::double_, 0, all_series());
+        const auto seven = run(compile(van, plan(site(), 7)), first_trials(60), Precision::double_, 0, all_series());
         for (std::size_t i = 0; i < three.size(); ++i)
-            for (std::size_t p = 0; p < engine::kPaths; ++p)
+            for (std::size_t p = 0; p < engine::kSeriesCount; ++p)
                 for (std::size_t h = 0; h < 72 - 15; ++h)
                     REQUIRE(three[i].path[p * 72 + h] == seven[i].path[p * 168 + h]);
     }

@@ -12,8 +12,8 @@ struct Paired {
     int saved = 0, lost = 0;  // cut-outs that only the first, and only the second van has
 };
 
-Paired compare(const RecordPtr& van, const RecordPtr& other, const RecordPtr& plan_of_van,
-               const RecordPtr& plan_of_other) {
+Paired compare(const ConfigurationPtr& van, const ConfigurationPtr& other, const ConfigurationPtr& plan_of_van,
+               const ConfigurationPtr& plan_of_other) {
     const auto trials = first_trials(5000);
     const auto a = run(compile(van, plan_of_van), trials, engine::Precision::single_);
     const auto b = run(compile(other, plan_of_other), trials, engine::Precision::single_);
@@ -42,7 +42,7 @@ TEST_CASE("what helps helps and what hurts hurts, trial by trial") {
         const auto with = [&](const char* part, const char* schema, Values values) {
             return van({{part, make(schema, values)}});
         };
-        const auto paired = [&](const RecordPtr& other) { return compare(van(), other, now, now); };
+        const auto paired = [&](const ConfigurationPtr& other) { return compare(van(), other, now, now); };
         const char* battery = lithium ? "LfpBattery" : "AgmBattery";
         check_better("a bigger battery", paired(with("battery", battery, {{"capacity_ah", lithium ? 140.0 : 175.0}})));
         check_better("more panel", paired(with("solar", "SolarArray", {{"rated_w", 280.0}})));

@@ -8,7 +8,7 @@ using namespace van_fixture;
 namespace {
 
 // No sun, no charger, no spread, a fridge that has nothing to cool, and one load of 1 A.
-RecordPtr paper_van(const std::string& battery, Values more = {}) {
+ConfigurationPtr paper_van(const std::string& battery, Values more = {}) {
     Values b{{"state_of_health", 1.0},       {"start_charge", 0.9},       {"resistance_mohm_100ah", 6.5},
              {"rest_voltage_offset_v", 0.0}, {"capacity_factor_0c", 0.8}, {"capacity_ah", 150.0}};
     if (battery == "AgmBattery")
@@ -23,10 +23,10 @@ RecordPtr paper_van(const std::string& battery, Values more = {}) {
                  {"solar", std::monostate{}},
                  {"dc_dc", std::monostate{}},
                  {"wiring", make("Wiring", {{"shared_mohm", 20.0}, {"fridge_branch_mohm", 40.0}})},
-                 {"loads", std::vector<RecordPtr>{make("Standby", {{"current_a", 1.0}})}}});
+                 {"loads", std::vector<ConfigurationPtr>{make("Standby", {{"current_a", 1.0}})}}});
     return make("Van", more);
 }
-RecordPtr paper_trip(double nights, double air_c, Values more = {}) {
+ConfigurationPtr paper_trip(double nights, double air_c, Values more = {}) {
     more.insert({{"habits_scale", 1.0}, {"shade_beam", 0.0}});
     return plan(site(0.4, air_c), nights, more);
 }
@@ -44,7 +44,7 @@ TEST_CASE("with no weather and one load the charge is ampere-hours in minus out 
     for (const std::string battery : {"AgmBattery", "LfpBattery"}) {
         for (const double step_min : {60.0, 15.0, 1.0}) {
             const auto compiled = compile(paper_van(battery), paper_trip(2, -10, {{"step_min", step_min}}));
-            for (const auto& o : run(compiled, first_trials(3), engine::Precision::double_, 0, all_paths())) {
+            for (const auto& o : run(compiled, first_trials(3), engine::Precision::double_, 0, all_series())) {
                 for (int h = 0; h < 48; ++h)
                     REQUIRE((0.9 - o.path[static_cast<std::size_t>(h)]) * wells_ah(battery) ==
                             Approx(h + 1).epsilon(1e-10));
@@ -65,7 +65,7 @@ TEST_CASE("a powered night gives back what was drawn") {
     const auto van = paper_van("LfpBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
     const auto compiled =
         compile(van, paper_trip(2, -2, {{"powered_nights", std::vector<double>{1}}, {"start", "2026-11-06 16:00"}}));
-    const auto o = run(compiled, {0}, engine::Precision::double_, 0, all_paths())[0];
+    const auto o = run(compiled, {0}, engine::Precision::double_, 0, all_series())[0];
     const double wells = wells_ah("LfpBattery");
     CHECK((0.9 - o.path[23]) * wells == Approx(24).epsilon(1e-10));
     CHECK((o.path[24] - o.path[23]) * wells == Approx(19 * 0.995).epsilon(1e-9));  // 20 A less the load, stored at .995

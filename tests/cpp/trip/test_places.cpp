@@ -10,23 +10,23 @@ using One = simd::Pack<double, 1>;
 
 namespace {
 
-RecordPtr stop(const std::string& name, const RecordPtr& where, double nights, Values more = {}) {
+ConfigurationPtr stop(const std::string& name, const ConfigurationPtr& where, double nights, Values more = {}) {
     more.insert({{"name", name}, {"site", where}, {"nights", nights}});
     return make("Stop", more);
 }
-RecordPtr tour(std::vector<RecordPtr> stops, Values more = {}) {
+ConfigurationPtr tour(std::vector<ConfigurationPtr> stops, Values more = {}) {
     more.insert({{"stops", std::move(stops)}, {"start", std::string("2026-11-06 15:00")}, {"habits_scale", 1.3}});
     return make("Trip", more);
 }
 const Values no_drive{{"drive_hours", 0.0}};
 
-std::vector<double> path_of(const Outcome& o, engine::Path p, std::size_t hours = 120) {
+std::vector<double> path_of(const Outcome& o, engine::Series p, std::size_t hours = 120) {
     const auto from = o.path.begin() + static_cast<std::ptrdiff_t>(p * hours);
     return {from, from + static_cast<std::ptrdiff_t>(hours)};
 }
 
 // Everything that is new at once.
-RecordPtr full_fridge() {
+ConfigurationPtr full_fridge() {
     return make("Fridge", {{"form", std::string("upright")},
                            {"volume_l", 85.0},
                            {"set_point_c", 3.5},
@@ -36,39 +36,39 @@ RecordPtr full_fridge() {
                            {"vent_fan", make("VentFan")},
                            {"night_set_back", make("NightSetBack")}});
 }
-RecordPtr medicine_fridge() { return make("Fridge", {{"medicine", make("Medicine")}}); }
+ConfigurationPtr medicine_fridge() { return make("Fridge", {{"medicine", make("Medicine")}}); }
 
 }  // namespace
 
 TEST_CASE("one stop is the same trip as one site") {
     for (const bool lithium : {false, true}) {
-        const RecordPtr van = lithium ? lfp_van() : agm_van();
-        const auto a = run(compile(van, five_nights()), first_trials(60), engine::Precision::double_, 0, all_paths());
+        const ConfigurationPtr van = lithium ? lfp_van() : agm_van();
+        const auto a = run(compile(van, five_nights()), first_trials(60), engine::Precision::double_, 0, all_series());
         const auto b = run(compile(van, tour({stop("here", site(), 5, no_drive)})), first_trials(60),
-                           engine::Precision::double_, 0, all_paths());
+                           engine::Precision::double_, 0, all_series());
         CHECK((a == b));
         // Two stops at the same place are too: the weather's persistence and the climate's error go on.
         const auto c = run(compile(van, tour({stop("a", site(), 2, no_drive), stop("b", site(), 3, no_drive)})),
-                           first_trials(60), engine::Precision::double_, 0, all_paths());
+                           first_trials(60), engine::Precision::double_, 0, all_series());
         CHECK((a == c));
     }
 }
 
 TEST_CASE("each day has the weather of the place where its night is spent") {
     const auto warm = site(0.5, 20), cold = site(0.3, 2);
-    const auto only = [&](const RecordPtr& where) {
+    const auto only = [&](const ConfigurationPtr& where) {
         return run(compile(agm_van(), tour({stop("a", where, 5, no_drive)})), first_trials(50),
-                   engine::Precision::double_, 0, all_paths());
+                   engine::Precision::double_, 0, all_series());
     };
     const auto both = run(compile(agm_van(), tour({stop("a", warm, 2, no_drive), stop("b", cold, 3, no_drive)})),
-                          first_trials(50), engine::Precision::double_, 0, all_paths());
+                          first_trials(50), engine::Precision::double_, 0, all_series());
     const auto first = only(warm), second = only(cold);
     for (std::size_t i = 0; i < both.size(); ++i)
-        for (const auto p : {engine::kPathGhi, engine::kPathAirC}) {
+        for (const auto p : {engine::kSeriesGhi, engine::kSeriesAirC}) {
             const auto x = path_of(both[i], p), a = path_of(first[i], p), b = path_of(second[i], p);
             // Days 0 and 1 end 33 h after the start. A day's air also looks at the days before and after it.
-            for (std::size_t h = 0; h < (p == engine::kPathGhi ? 33u : 9u); ++h) REQUIRE(x[h] == a[h]);
-            for (std::size_t h = p == engine::kPathGhi ? 33 : 57; h < 120; ++h) REQUIRE(x[h] == b[h]);
+            for (std::size_t h = 0; h < (p == engine::kSeriesGhi ? 33u : 9u); ++h) REQUIRE(x[h] == a[h]);
+            for (std::size_t h = p == engine::kSeriesGhi ? 33 : 57; h < 120; ++h) REQUIRE(x[h] == b[h]);
         }
     // Days follow each other in the scores, so the clearness of day 2 still knows that of day 1.
     CHECK(both[0].clearness[2] == second[0].clearness[2]);
@@ -80,12 +80,12 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
         return tour({stop("a", site(), 2, {{"drive_hours", 0.0}, {"shade_beam", 0.0}, {"shade_sky", 0.0}}),
                      stop("b", site(), 3, here)});
     };
-    const RecordPtr van =
+    const ConfigurationPtr van =
         agm_van({{"mains", make("MainsCharger")}, {"battery", make("AgmBattery", {{"start_charge", 0.4}})}});
     const auto dark = run(compile(van, half_way({{"shade_beam", 1.0}, {"shade_sky", 1.0}})), first_trials(40),
-                          engine::Precision::double_, 0, all_paths());
+                          engine::Precision::double_, 0, all_series());
     for (const auto& o : dark) {
-        const auto solar = path_of(o, engine::kPathSolarW), driven = path_of(o, engine::kPathDcDcW);
+        const auto solar = path_of(o, engine::kSeriesSolarW), driven = path_of(o, engine::kSeriesDcDcW);
         double before = 0;
         for (std::size_t h = 0; h < 120; ++h) {
             const std::size_t clock = h + 15;  // departure at 12 h of day 2
@@ -96,9 +96,9 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
         CHECK(before > 0);
     }
     const auto plugged = run(compile(van, half_way({{"power", std::string("shore")}})), first_trials(10),
-                             engine::Precision::double_, 0, all_paths());
+                             engine::Precision::double_, 0, all_series());
     for (const auto& o : plugged) {
-        const auto mains = path_of(o, engine::kPathMainsW);
+        const auto mains = path_of(o, engine::kSeriesMainsW);
         for (std::size_t h = 0; h < 120; ++h)
             if (h + 15 < 62) REQUIRE(mains[h] == 0);
         CHECK(mains[62 - 15] > 0);
@@ -113,8 +113,8 @@ TEST_CASE("the drive between two stops warms an engine bay") {
     const auto trip = tour({stop("a", site(), 1, no_drive), stop("b", site(), 4, {{"drive_hours", 4.0}})});
     const auto temperature = [&](const char* place) {
         const auto van = agm_van({{"battery", make("AgmBattery", {{"location", std::string(place)}})}});
-        return path_of(run(compile(van, trip), first_trials(1), engine::Precision::double_, 0, all_paths())[0],
-                       engine::kPathBatteryC);
+        return path_of(run(compile(van, trip), first_trials(1), engine::Precision::double_, 0, all_series())[0],
+                       engine::kSeriesBatteryC);
     };
     const auto bay = temperature("engine_bay"), locker = temperature("locker");
     double warmest = 0;
@@ -124,7 +124,7 @@ TEST_CASE("the drive between two stops warms an engine bay") {
 }
 
 TEST_CASE("stops and a site exclude each other, and replay needs one place") {
-    const auto two = std::vector<RecordPtr>{stop("a", site(), 2), stop("b", site(0.3, 2), 3)};
+    const auto two = std::vector<ConfigurationPtr>{stop("a", site(), 2), stop("b", site(0.3, 2), 3)};
     CHECK_THROWS_WITH(five_nights({{"stops", two}}), Catch::Contains("Trip.site: not allowed beside Trip.stops"));
     CHECK_THROWS_WITH(tour(two, {{"nights", 5.0}}), Catch::Contains("Trip.nights: not allowed beside"));
     CHECK_THROWS_WITH(make("Trip", {{"start", std::string("2026-11-06 15:00")}, {"nights", 5.0}}),
@@ -146,16 +146,17 @@ TEST_CASE("stops and a site exclude each other, and replay needs one place") {
 
 TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw moves") {
     const auto trials = first_trials(300);
-    const auto where = std::vector<RecordPtr>{stop("a", site(), 2, {{"shade_beam", Spread::uniform(0, 0.5)}}),
-                                              stop("b", site(0.3, 2, {{"ghi_scale", Spread::normal(1, 0.05)}}), 3)};
+    const auto where =
+        std::vector<ConfigurationPtr>{stop("a", site(), 2, {{"shade_beam", Spread::uniform(0, 0.5)}}),
+                                      stop("b", site(0.3, 2, {{"ghi_scale", Spread::normal(1, 0.05)}}), 3)};
     const auto plan_of = tour(where, {{"storage", make("Storage")}});
     for (const auto& fridge : {full_fridge(), medicine_fridge()})
         for (const bool lithium : {false, true}) {
             const auto van = [&](Values more) { return lithium ? lfp_van(more) : agm_van(more); };
             const auto compiled = compile(van({{"fridge", fridge}}), plan_of);
             for (const auto precision : {engine::Precision::double_, engine::Precision::single_}) {
-                const auto narrow = run(compiled, trials, precision, 1, all_paths());
-                CHECK((run(compiled, trials, precision, 0, all_paths()) == narrow));
+                const auto narrow = run(compiled, trials, precision, 1, all_series());
+                CHECK((run(compiled, trials, precision, 0, all_series()) == narrow));
                 for (const auto& o : narrow) {
                     for (const double x : o.column) REQUIRE(std::isfinite(x));
                     REQUIRE(o.charge_miss < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
@@ -206,8 +207,8 @@ TEST_CASE("a van that stood is emptier with its isolator on, and fuller in the s
         lowest = 0;
         const auto van = agm_van({{"battery", make("AgmBattery", {{"start_charge", 1.0}, {"state_of_health", 1.0}})}});
         for (const auto& o : run(compile(van, five_nights({{"storage", make("Storage", storage)}})), first_trials(64),
-                                 engine::Precision::double_, 0, all_paths())) {
-            sum += path_of(o, engine::kPathCharge)[0] / 64;
+                                 engine::Precision::double_, 0, all_series())) {
+            sum += path_of(o, engine::kSeriesCharge)[0] / 64;
             lowest = std::max(lowest, o.column[engine::kLowestCharge]);
         }
         return sum;

@@ -10,36 +10,36 @@ using engine::Column;
 namespace {
 
 const std::vector<double> kDay1{1}, kDays13{1, 2, 3};
-Values one(const char* field, RecordPtr r) { return {{field, r}}; }
+Values one(const char* field, ConfigurationPtr r) { return {{field, r}}; }
 
 double mean(const std::vector<Outcome>& o, Column c) {
     double sum = 0;
     for (const Outcome& x : o) sum += x.column[c];
     return sum / static_cast<double>(o.size());
 }
-std::vector<Outcome> played(const RecordPtr& van, const RecordPtr& plan, int trials = 400) {
+std::vector<Outcome> played(const ConfigurationPtr& van, const ConfigurationPtr& plan, int trials = 400) {
     return run(compile(van, plan), first_trials(trials));
 }
-bool warns(const RecordPtr& van, const RecordPtr& plan, const char* words) {
+bool warns(const ConfigurationPtr& van, const ConfigurationPtr& plan, const char* words) {
     const auto c = compile(van, plan);
     return std::any_of(c->warnings().begin(), c->warnings().end(),
                        [&](const std::string& w) { return w.find(words) != std::string::npos; });
 }
 // A half-empty battery in a constant-alternator van without Sun and loads: what drives it is the alternator alone.
-RecordPtr dark(RecordPtr battery, RecordPtr charger, Values more = {}) {
+ConfigurationPtr dark(ConfigurationPtr battery, ConfigurationPtr charger, Values more = {}) {
     more.insert({{"battery", battery}, {"dc_dc", charger}, {"solar", std::monostate{}}});
-    more["loads"] = std::vector<RecordPtr>{};
+    more["loads"] = std::vector<ConfigurationPtr>{};
     return agm_van(more);
 }
-RecordPtr half(const char* kind, Values more = {}) {
+ConfigurationPtr half(const char* kind, Values more = {}) {
     more.insert({"start_charge", 0.5});
     return make(kind, more);
 }
-RecordPtr charger(Values more = {}) {
+ConfigurationPtr charger(Values more = {}) {
     more.insert({"alternator_v", 14.0});
     return make("DcDcCharger", more);
 }
-RecordPtr link(Values more = {}) {
+ConfigurationPtr link(Values more = {}) {
     more.insert({"alternator_v", 14.0});
     return make("AlternatorLink", more);
 }
@@ -76,7 +76,7 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
     CHECK(!warns(by_cable(10), plan, "lock-out"));
     // The default cable of a towed camper is a guess, and says so.
     CHECK(warns(agm_van({{"towed", true}}), plan, "Van.dc_dc.supply_mohm is not given"));
-    const auto supply_mohm = [&](const RecordPtr& van) {
+    const auto supply_mohm = [&](const ConfigurationPtr& van) {
         const auto c = compile(van, plan);
         return c->table()[c->plan().alternator.supply_mohm].constant;
     };
@@ -113,7 +113,7 @@ TEST_CASE("a plain cable to the alternator") {
     const auto plan = five_nights({{"drive_days", kDay1}, {"drive_hours", 3.0}});
     for (const bool lithium : {false, true}) {
         const char* kind = lithium ? "LfpBattery" : "AgmBattery";
-        const auto by = [&](const RecordPtr& c) { return played(dark(half(kind), c), plan); };
+        const auto by = [&](const ConfigurationPtr& c) { return played(dark(half(kind), c), plan); };
         const double thick = mean(by(link({{"supply_mohm", 20.0}})), engine::kDcDcWh),
                      thin = mean(by(link({{"supply_mohm", 150.0}})), engine::kDcDcWh),
                      smart =
@@ -128,11 +128,11 @@ TEST_CASE("a plain cable to the alternator") {
     }
     // An AGM on relay and wire: logs say 17 A falling to 10 A near 80 %, and 5 to 25 A (common practice, no source).
     const auto o = run(compile(dark(half("AgmBattery", {{"capacity_ah", 100.0}}), link()), plan), first_trials(200),
-                       engine::Precision::double_, 0, all_paths());
+                       engine::Precision::double_, 0, all_series());
     double first = 0, last = 0;
     for (const auto& x : o) {  // day 1, 10 to 13 h: 19 hours after the start
-        first += x.path[engine::kPathDcDcW * 120 + 19] / 13.3 / 200;
-        last += x.path[engine::kPathDcDcW * 120 + 21] / 13.3 / 200;
+        first += x.path[engine::kSeriesDcDcW * 120 + 19] / 13.3 / 200;
+        last += x.path[engine::kSeriesDcDcW * 120 + 21] / 13.3 / 200;
     }
     INFO("A in the first and third hour: " << first << ", " << last);
     CHECK(first > 8);
@@ -141,11 +141,11 @@ TEST_CASE("a plain cable to the alternator") {
 }
 
 namespace {
-// Amperes at the posts in an hour, by the watts of a path.
-double amps(const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
+// Amperes at the terminals in an hour, by the watts of a path.
+double amps(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
     for (const auto& x : o)
-        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kPathPostsV * 120 + hour];
+        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesPostsV * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 }  // namespace
@@ -153,15 +153,15 @@ double amps(const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
 TEST_CASE("an idling engine gives less than a drive") {
     const auto van = dark(half("AgmBattery", {{"capacity_ah", 200.0}}), charger({{"idle_current_a", 10.0}}));
     const auto with = [&](Values more) {
-        return run(compile(van, five_nights(more)), first_trials(200), engine::Precision::double_, 0, all_paths());
+        return run(compile(van, five_nights(more)), first_trials(200), engine::Precision::double_, 0, all_series());
     };
     const auto none = with({}), idle = with({{"idle_days", kDay1}, {"idle_hours", 1.0}}),
                drive = with({{"drive_days", kDay1}, {"drive_hours", 1.0}, {"drive_start_h", 17.0}});
     CHECK(mean(none, engine::kDcDcWh) == 0);
-    CHECK(amps(idle, engine::kPathDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
-    CHECK(amps(drive, engine::kPathDcDcW, 26) == Approx(25).epsilon(0.001));
+    CHECK(amps(idle, engine::kSeriesDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
+    CHECK(amps(drive, engine::kSeriesDcDcW, 26) == Approx(25).epsilon(0.001));
     for (std::size_t i = 0; i < none.size(); ++i) {
-        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kPathCharge * 120 + 26]; };
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesCharge * 120 + 26]; };
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
@@ -177,15 +177,17 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
         more.insert({{"generator_days", kDay1}, {"generator_start_h", 17.0}, {"generator_hours", 4.0}});
         return five_nights(more);
     };
-    const auto wh = [&](const RecordPtr& v, const RecordPtr& p) { return mean(played(v, p), engine::kMainsWh); };
+    const auto wh = [&](const ConfigurationPtr& v, const ConfigurationPtr& p) {
+        return mean(played(v, p), engine::kMainsWh);
+    };
     const double all = wh(van(900), plan({{"generator_allowed_to_h", 24.0}})), quiet = wh(van(900), plan({}));
     CHECK(quiet == Approx(3 * 20 * 13.4).epsilon(0.05));  // 17 to 20 h, 20 A
     CHECK(all == Approx(4 * 20 * 13.4).epsilon(0.05));
     CHECK(wh(van(900), plan({{"generator_allowed_to_h", 16.0}})) == 0);
     CHECK(warns(van(900), plan({{"generator_allowed_to_h", 16.0}}), "outside the allowed hours"));
     // 150 W from the generator, .88 through the charger, at 14.4 V: 9.17 A.
-    const auto small = run(compile(van(150), plan({})), first_trials(100), engine::Precision::double_, 0, all_paths());
-    CHECK(amps(small, engine::kPathMainsW, 27) == Approx(150 * 0.88 / 14.4).epsilon(0.001));
+    const auto small = run(compile(van(150), plan({})), first_trials(100), engine::Precision::double_, 0, all_series());
+    CHECK(amps(small, engine::kSeriesMainsW, 27) == Approx(150 * 0.88 / 14.4).epsilon(0.001));
     CHECK_THROWS_WITH(compile(agm_van(), plan({})), Catch::Contains("Van.generator"));
 }
 
@@ -194,9 +196,9 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto night = [&](const char* battery, Values profile) {
         const auto van = dark(half(battery), charger(),
                               one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
-        return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_paths());
+        return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_series());
     };
-    const auto at = [](const std::vector<Outcome>& o, engine::Path p, std::size_t hour) {
+    const auto at = [](const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
         double sum = 0;
         for (const auto& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
         return sum / static_cast<double>(o.size());
@@ -204,26 +206,27 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
                short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
                converter = night("AgmBattery", {{"ready_made", "converter"}});
-    INFO("charge next morning: agm " << at(agm, engine::kPathCharge, 40) << ", lithium profile "
-                                     << at(short_one, engine::kPathCharge, 40) << ", converter "
-                                     << at(converter, engine::kPathCharge, 40) << "; at midnight "
-                                     << at(agm, engine::kPathCharge, 32) << ", "
-                                     << at(converter, engine::kPathCharge, 32));
+    INFO("charge next morning: agm " << at(agm, engine::kSeriesCharge, 40) << ", lithium profile "
+                                     << at(short_one, engine::kSeriesCharge, 40) << ", converter "
+                                     << at(converter, engine::kSeriesCharge, 40) << "; at midnight "
+                                     << at(agm, engine::kSeriesCharge, 32) << ", "
+                                     << at(converter, engine::kSeriesCharge, 32));
     // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
     CHECK(mean(agm, engine::kDaysFull) > mean(short_one, engine::kDaysFull) + 0.5);
-    CHECK(at(agm, engine::kPathCharge, 31) > at(short_one, engine::kPathCharge, 31) + 0.02);
+    CHECK(at(agm, engine::kSeriesCharge, 31) > at(short_one, engine::kSeriesCharge, 31) + 0.02);
     // An old converter is slower still.
-    CHECK(at(agm, engine::kPathCharge, 31) > at(converter, engine::kPathCharge, 31) + 0.04);
+    CHECK(at(agm, engine::kSeriesCharge, 31) > at(converter, engine::kSeriesCharge, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[engine::kPathCharge * 120 + 36] <= agm[i].path[engine::kPathCharge * 120 + 36] + 1e-9);
+        CHECK(converter[i].path[engine::kSeriesCharge * 120 + 36] <=
+              agm[i].path[engine::kSeriesCharge * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
     const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}),
                held = night("LfpBattery", {{"ready_made", "agm"}});
-    CHECK(std::abs(at(lfp, engine::kPathCharge, 40) - at(held, engine::kPathCharge, 40)) < 0.01);
+    CHECK(std::abs(at(lfp, engine::kSeriesCharge, 40) - at(held, engine::kSeriesCharge, 40)) < 0.01);
     double volt_hours = 0;
     for (std::size_t h = 25; h < 41; ++h)
-        volt_hours += at(held, engine::kPathPostsV, h) - at(lfp, engine::kPathPostsV, h);
+        volt_hours += at(held, engine::kSeriesPostsV, h) - at(lfp, engine::kSeriesPostsV, h);
     INFO("volt hours above the lithium profile: " << volt_hours);
     CHECK(volt_hours >= 0);
     const auto profiled = [&](const char* battery, const char* words) {
@@ -243,16 +246,16 @@ TEST_CASE("a flat battery on an old converter") {
             make("MainsCharger", {{"current_a", 10.0}, {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
         const auto van = dark(battery, charger(),
                               {{"mains", mains},
-                               {"loads", std::vector<RecordPtr>{}},
+                               {"loads", std::vector<ConfigurationPtr>{}},
                                {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
         const auto o = run(compile(van, five_nights({{"powered_nights", std::vector<double>{0, 1, 2, 3, 4}},
                                                      {"powered_from_h", 15.0},
                                                      {"powered_hours", 24.0}})),
-                           first_trials(100), engine::Precision::double_, 0, all_paths());
+                           first_trials(100), engine::Precision::double_, 0, all_series());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;
-            for (const auto& x : o) mean_charge += x.path[engine::kPathCharge * 120 + h] / 100;
+            for (const auto& x : o) mean_charge += x.path[engine::kSeriesCharge * 120 + h] / 100;
         }
         return static_cast<double>(h);
     };
@@ -302,7 +305,7 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
                 REQUIRE(o.energy_miss < 1e-5);
             }
             for (const auto precision : {engine::Precision::double_, engine::Precision::single_})
-                CHECK((run(compiled, first_trials(100), precision, 1, all_paths()) ==
-                       run(compiled, first_trials(100), precision, 0, all_paths())));
+                CHECK((run(compiled, first_trials(100), precision, 1, all_series()) ==
+                       run(compiled, first_trials(100), precision, 0, all_series())));
         }
 }

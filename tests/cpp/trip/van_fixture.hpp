@@ -15,53 +15,53 @@
 
 namespace van_fixture {
 using namespace ridethrough;
-using config::RecordPtr;
+using config::ConfigurationPtr;
 using config::Spread;
 using config::Values;
 
-inline RecordPtr make(const std::string& name, Values values = {}) {
+inline ConfigurationPtr make(const std::string& name, Values values = {}) {
     for (const config::Schema* s : trip::all_schemas())
-        if (s->name == name) return config::Record::make(*s, values);
+        if (s->name == name) return config::Configuration::make(*s, values);
     throw std::logic_error("no schema " + name);
 }
 
-inline RecordPtr site(double clearness = 0.4, double air_c = 9.0, Values climate = {}) {
+inline ConfigurationPtr site(double clearness = 0.4, double air_c = 9.0, Values climate = {}) {
     climate["air_temp_c"] = std::vector<double>(12, air_c);
     return make("Site", {{"latitude", 36.1},
                          {"longitude", -79.95},
                          {"climate", fixture::climate_at(36.1, -79.95, clearness, climate)}});
 }
-inline RecordPtr plan(RecordPtr where, double nights, Values more = {}) {
+inline ConfigurationPtr plan(ConfigurationPtr where, double nights, Values more = {}) {
     more.insert({{"site", where}, {"start", std::string("2026-11-06 15:00")}, {"nights", nights}});
     return make("Trip", more);
 }
-inline RecordPtr five_nights(Values more = {}) {
+inline ConfigurationPtr five_nights(Values more = {}) {
     more.insert({"habits_scale", 1.3});
     return plan(site(), 5, more);
 }
 
 // What these ask for does not hang on what the battery gives; a heater stops with it.
-inline std::vector<RecordPtr> unheated_loads() {
-    std::vector<RecordPtr> loads;
+inline std::vector<ConfigurationPtr> unheated_loads() {
+    std::vector<ConfigurationPtr> loads;
     for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Inverter"}) loads.push_back(make(name));
     loads.push_back(make("Standby", {{"current_a", 0.5}}));
     return loads;
 }
-inline std::vector<RecordPtr> winter_loads() {
+inline std::vector<ConfigurationPtr> winter_loads() {
     auto loads = unheated_loads();
     loads.insert(loads.end() - 1, make("Heater"));
     return loads;
 }
-inline RecordPtr agm_van(Values more = {}) {
+inline ConfigurationPtr agm_van(Values more = {}) {
     more.insert({"loads", winter_loads()});
     return make("Van", more);
 }
-inline RecordPtr lfp_van(Values more = {}) {
+inline ConfigurationPtr lfp_van(Values more = {}) {
     more.insert({"battery", make("LfpBattery")});
     return agm_van(more);
 }
 
-inline std::shared_ptr<const trip::CompiledTrip> compile(const RecordPtr& van, const RecordPtr& plan) {
+inline std::shared_ptr<const trip::CompiledTrip> compile(const ConfigurationPtr& van, const ConfigurationPtr& plan) {
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -71,13 +71,13 @@ struct Outcome {
     double charge_miss, energy_miss;
     std::vector<double> load_ah, path, clearness;  // path: [paths asked for][hours]
 
-    bool cut() const { return column[engine::kDevice] > 0; }
+    bool cut() const { return column[engine::kCutoutCause] > 0; }
     bool operator==(const Outcome&) const = default;
 };
 
-constexpr engine::PathsWanted no_paths{};
-inline engine::PathsWanted all_paths() {
-    engine::PathsWanted p;
+constexpr engine::SeriesWanted no_series{};
+inline engine::SeriesWanted all_series() {
+    engine::SeriesWanted p;
     p.fill(true);
     return p;
 }
@@ -85,9 +85,9 @@ inline engine::PathsWanted all_paths() {
 inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>& compiled,
                                 const std::vector<std::int64_t>& trials,
                                 engine::Precision precision = engine::Precision::double_, int width = 0,
-                                const engine::PathsWanted& paths = no_paths, std::uint64_t seed = 1) {
-    const auto pack =
-        engine::make_runner(compiled, seed, precision, engine::level(width == 1 ? "reference" : ""), paths);
+                                const engine::SeriesWanted& paths = no_series, std::uint64_t seed = 1) {
+    const auto pack = engine::make_runner(compiled, seed, precision,
+                                          engine::instruction_set_named(width == 1 ? "reference" : ""), paths);
     std::vector<Outcome> out;
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
@@ -98,9 +98,9 @@ inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>&
                 o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<engine::Column>(c), lane);
             for (int l = 0; l < static_cast<int>(compiled->load_names().size()); ++l)
                 o.load_ah.push_back(pack->load_ah(l, lane));
-            for (int p = 0; p < engine::kPaths; ++p)
+            for (int p = 0; p < engine::kSeriesCount; ++p)
                 for (int h = 0; paths[static_cast<std::size_t>(p)] && h < compiled->hours(); ++h)
-                    o.path.push_back(pack->path(static_cast<engine::Path>(p), h, lane));
+                    o.path.push_back(pack->path(static_cast<engine::Series>(p), h, lane));
             for (int d = 0; d < compiled->days(); ++d) o.clearness.push_back(pack->clearness(d, lane));
             out.push_back(std::move(o));
         }

@@ -17,16 +17,16 @@ config::Values greensboro() {
             {"air_temp_c", std::vector<double>{.3, 5, 9, 14, 19, 24, 25, 24, 21, 14, 10, 4}}};
 }
 
-config::RecordPtr with(const char* field, config::Value value) {
+config::ConfigurationPtr with(const char* field, config::Value value) {
     auto v = greensboro();
     v[field] = std::move(value);
-    return config::Record::make(climate_schema(), v);
+    return config::Configuration::make(climate_schema(), v);
 }
 
 }  // namespace
 
 TEST_CASE("a climate has its declared defaults") {
-    const auto c = config::Record::make(climate_schema(), greensboro());
+    const auto c = config::Configuration::make(climate_schema(), greensboro());
     CHECK(c->number("clearness_lag1") == 0.29);
     CHECK(c->number("air_temp_lag1") == 0.65);
     CHECK_FALSE(c->has("air_temp_sd_c"));
@@ -34,7 +34,7 @@ TEST_CASE("a climate has its declared defaults") {
     // fitted to by .84 K rms (tests/long/fit_clearness.py): twice that is allowed.
     CHECK(air_temp_sd_c(*c)[0] == Approx(5.8).margin(1.68));
     CHECK(air_temp_sd_c(*c)[6] == Approx(2.1).margin(1.68));
-    CHECK(hourly_record(*c) == nullptr);
+    CHECK(weather_series_of(*c) == nullptr);
     CHECK(c->warnings().empty());
     // Extraterrestrial 5.0 kWh/m2 in January at 36 N: D&B table 1.10.1 has 21.3 MJ/m2 at 30 and 12.2 at 45.
     CHECK(mean_clearness(*c)[0] == Approx(2.4 / 4.94).margin(.02));
@@ -69,10 +69,10 @@ TEST_CASE("dull and dark months") {
                         {"longitude", 15.0},
                         {"ghi_kwh_m2_day", ghi},
                         {"air_temp_c", std::vector<double>(12, -10.0)}};
-    CHECK(mean_clearness(*config::Record::make(climate_schema(), v))[11] == 0);
+    CHECK(mean_clearness(*config::Configuration::make(climate_schema(), v))[11] == 0);
     ghi[11] = 0.5;
     v["ghi_kwh_m2_day"] = ghi;
-    CHECK_THROWS_WITH(config::Record::make(climate_schema(), v), Contains("(December) = 0.5"));
+    CHECK_THROWS_WITH(config::Configuration::make(climate_schema(), v), Contains("(December) = 0.5"));
 }
 
 TEST_CASE("the seasons of the default correlation follow the hemisphere") {
@@ -86,14 +86,14 @@ TEST_CASE("the seasons of the default correlation follow the hemisphere") {
 }
 
 TEST_CASE("a record far from the climate's place is refused") {
-    RecordHours hours;
+    SeriesHours hours;
     hours.latitude_deg = 40;
     hours.longitude_deg = -79.95;
     hours.ghi_w_m2.assign(48, 0);
     hours.air_temp_c.assign(48, 5);
-    const config::SeriesPtr far = std::make_shared<HourlyRecord>(hours);
+    const config::SeriesPtr far = std::make_shared<WeatherSeries>(hours);
     CHECK_THROWS_WITH(with("record", far), Contains("Climate.record"));
     hours.latitude_deg = 36.5;
-    const config::SeriesPtr near = std::make_shared<HourlyRecord>(hours);
-    CHECK(hourly_record(*with("record", near))->hours() == 48);
+    const config::SeriesPtr near = std::make_shared<WeatherSeries>(hours);
+    CHECK(weather_series_of(*with("record", near))->hours() == 48);
 }

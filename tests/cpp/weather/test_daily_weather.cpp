@@ -15,11 +15,11 @@ using V = simd::Pack<double, 8>;
 // Scores and weather of many independent trips of `days` days.
 template <class See>
 void walk(const WeatherView<double>& w, double phi, double psi, int trips, std::uint64_t seed, See see) {
-    fixture::Words words(seed);
+    fixture::Draws draws(seed);
     const WeatherInputs<V> in{V(phi), V(psi), V(1.0)};
     std::vector<DayScores<V>> scores(static_cast<std::size_t>(w.days));
     for (int t = 0; t < trips; t += V::width) {
-        const auto a = words.take(w.days * V::width), b = words.take(w.days * V::width);
+        const auto a = draws.take(w.days * V::width), b = draws.take(w.days * V::width);
         DayScores<V> s;
         for (int d = 0; d < w.days; ++d) {
             next_scores(w, d, in, random::normal_of<V>(&a[static_cast<std::size_t>(d * V::width)]),
@@ -132,14 +132,14 @@ TEST_CASE("daily temperature keeps the normals and a trial's width does not matt
     const auto plan = fixture::plan<double>(*climate, {2026, 12, 25}, 14, -5);
     const auto w = plan.view();
     using One = simd::Pack<double, 1>;
-    const auto words = fixture::Words(5).take(14 * V::width * 2);
+    const auto draws = fixture::Draws(5).take(14 * V::width * 2);
     V k[14], air[14];
-    daily_weather(w, WeatherInputs<V>{V(.29), V(.65), V(1.1)}, words.data(), words.data() + 14 * V::width, k, air);
+    daily_weather(w, WeatherInputs<V>{V(.29), V(.65), V(1.1)}, draws.data(), draws.data() + 14 * V::width, k, air);
     for (int l = 0; l < V::width; ++l) {
         std::vector<std::uint64_t> a, b;
         for (int d = 0; d < 14; ++d) {
-            a.push_back(words[static_cast<std::size_t>(d * V::width + l)]);
-            b.push_back(words[static_cast<std::size_t>((14 + d) * V::width + l)]);
+            a.push_back(draws[static_cast<std::size_t>(d * V::width + l)]);
+            b.push_back(draws[static_cast<std::size_t>((14 + d) * V::width + l)]);
         }
         One k1[14], air1[14];
         daily_weather(w, WeatherInputs<One>{One(.29), One(.65), One(1.1)}, a.data(), b.data(), k1, air1);

@@ -16,8 +16,8 @@ double value(One x) { return x.v; }
 HourlyWeather<One> hours_of(const WeatherView<double>& w, double k, std::uint64_t seed, double prev = 10,
                             double mean = 10, double next = 10) {
     HourlyWeather<One> out;
-    const auto words = fixture::Words(seed).take(24);
-    hourly_weather(w, 0, One(k), One(prev), One(mean), One(next), words.data(), out);
+    const auto draws = fixture::Draws(seed).take(24);
+    hourly_weather(w, 0, One(k), One(prev), One(mean), One(next), draws.data(), out);
     return out;
 }
 
@@ -69,11 +69,11 @@ TEST_CASE("spread and persistence of hourly clearness are the published ones") {
         w.clear_limit = limit.data();
         const double phi = .38 + .06 * std::cos(7.4 * row.k - 2.5);
         if (row.k == .5) CHECK(phi == Approx(.4017).margin(5e-5));
-        fixture::Words source(17);
+        fixture::Draws source(17);
         double both = 0, square = 0;
         for (int i = 0; i < 20000; ++i) {
             auto day = source.take(24);
-            for (auto& word : day) word = ((word >> 32) / 50 + (49ull << 31) / 50) << 32;  // u squeezed about 1/2
+            for (auto& draw : day) draw = ((draw >> 32) / 50 + (49ull << 31) / 50) << 32;  // u squeezed about 1/2
             One kt[24];
             hourly_clearness(w, 0, One(row.k), day.data(), kt);
             const double e0 = random::normal_of<One>(day.data()).v, e1 = random::normal_of<One>(day.data() + 1).v;
@@ -118,10 +118,11 @@ TEST_CASE("dark days yield nothing") {
     std::vector<double> ghi(12);
     const auto h0 = sun::monthly_h0_wh_m2(78);
     for (std::size_t m = 0; m < 12; ++m) ghi[m] = h0[m] < sun::dark_day_wh_m2 ? 0 : .4 * h0[m] / 1000;
-    const auto climate = config::Record::make(climate_schema(), {{"latitude", 78.0},
-                                                                 {"longitude", 15.0},
-                                                                 {"ghi_kwh_m2_day", ghi},
-                                                                 {"air_temp_c", std::vector<double>(12, -10.0)}});
+    const auto climate =
+        config::Configuration::make(climate_schema(), {{"latitude", 78.0},
+                                                       {"longitude", 15.0},
+                                                       {"ghi_kwh_m2_day", ghi},
+                                                       {"air_temp_c", std::vector<double>(12, -10.0)}});
     const auto plan = fixture::plan<double>(*climate, {2026, 12, 20}, 1, 1);
     const auto out = hours_of(plan.view(), .5, 3);
     for (int h = 0; h < 24; ++h) {
@@ -137,11 +138,11 @@ TEST_CASE("single precision follows double") {
     const auto exact = fixture::plan<double>(*climate, {2026, 11, 6}, 1, -5, {30, 160});
     const auto single = fixture::plan<float>(*climate, {2026, 11, 6}, 1, -5, {30, 160});
     using F = simd::Pack<float, 1>;
-    const auto words = fixture::Words(9).take(24);
+    const auto draws = fixture::Draws(9).take(24);
     HourlyWeather<One> a;
     HourlyWeather<F> b;
-    hourly_weather(exact.view(), 0, One(.4), One(5.0), One(7.0), One(9.0), words.data(), a);
-    hourly_weather(single.view(), 0, F(.4f), F(5.0f), F(7.0f), F(9.0f), words.data(), b);
+    hourly_weather(exact.view(), 0, One(.4), One(5.0), One(7.0), One(9.0), draws.data(), a);
+    hourly_weather(single.view(), 0, F(.4f), F(5.0f), F(7.0f), F(9.0f), draws.data(), b);
     for (int h = 0; h < 24; ++h) {
         CHECK(b.ghi[h].v == Approx(a.ghi[h].v).margin(2e-3));
         CHECK(b.beam[h].v == Approx(a.beam[h].v).margin(4e-3));

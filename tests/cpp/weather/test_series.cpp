@@ -13,8 +13,8 @@ namespace {
 using One = simd::Pack<double, 1>;
 
 // Air temperature counts the hours, so that a replayed hour says where it came from.
-RecordHours counted(sun::Date first, int hours) {
-    RecordHours r;
+SeriesHours counted(sun::Date first, int hours) {
+    SeriesHours r;
     r.latitude_deg = 36.1;
     r.longitude_deg = -79.95;
     r.utc_offset_h = -5;
@@ -26,37 +26,37 @@ RecordHours counted(sun::Date first, int hours) {
     return r;
 }
 
-PlaneFactors flat(const HourlyRecord& record) {
-    const auto skies = record_skies(record);
-    return of_record_hours(record, solar::plane_factors(skies.days, {}));
+PlaneFactors flat(const WeatherSeries& record) {
+    const auto skies = series_skies(record);
+    return of_series_hours(record, solar::plane_factors(skies.days, {}));
 }
 
 }  // namespace
 
 TEST_CASE("a record checks what it is given") {
     auto r = counted({2021, 1, 1}, 48);
-    CHECK_NOTHROW(HourlyRecord(r));
+    CHECK_NOTHROW(WeatherSeries(r));
     auto bad = r;
     bad.ghi_w_m2[7] = std::nan("");
-    CHECK_THROWS_WITH(HourlyRecord(bad), Contains("ghi_w_m2[7]"));
+    CHECK_THROWS_WITH(WeatherSeries(bad), Contains("ghi_w_m2[7]"));
     bad = r;
     bad.air_temp_c[3] = -999;
-    CHECK_THROWS_WITH(HourlyRecord(bad), Contains("air_temp_c[3] = -999") && Contains("-90 to 70"));
+    CHECK_THROWS_WITH(WeatherSeries(bad), Contains("air_temp_c[3] = -999") && Contains("-90 to 70"));
     bad = r;
     bad.air_temp_c.pop_back();
-    CHECK_THROWS_AS(HourlyRecord(bad), base::InputError);
+    CHECK_THROWS_AS(WeatherSeries(bad), base::InputError);
     bad = r;
     bad.wraps = true;
-    CHECK_THROWS_WITH(HourlyRecord(bad), Contains("8760"));
+    CHECK_THROWS_WITH(WeatherSeries(bad), Contains("8760"));
     auto other = r;
     other.ghi_w_m2[12] += 1;
-    CHECK(HourlyRecord(r).digest() == HourlyRecord(r).digest());
-    CHECK(HourlyRecord(r).digest() != HourlyRecord(other).digest());
+    CHECK(WeatherSeries(r).digest() == WeatherSeries(r).digest());
+    CHECK(WeatherSeries(r).digest() != WeatherSeries(other).digest());
 }
 
 TEST_CASE("diffuse light is measured or split, and the beam stays below what the Sun gives") {
     auto r = counted({2021, 6, 1}, 48);
-    const HourlyRecord split(r);
+    const WeatherSeries split(r);
     for (std::size_t i = 0; i < 48; ++i) {
         const double ghi = split.data().ghi_w_m2[i], dhi = split.data().dhi_w_m2[i], i0 = split.i0_wh_m2()[i];
         REQUIRE(dhi >= 0);
@@ -66,11 +66,11 @@ TEST_CASE("diffuse light is measured or split, and the beam stays below what the
     }
     r.dhi_w_m2.assign(48, 0);
     for (std::size_t i = 0; i < 48; ++i) r.dhi_w_m2[i] = r.ghi_w_m2[i] / 2;
-    CHECK(HourlyRecord(r).data().dhi_w_m2[12] == 200);
+    CHECK(WeatherSeries(r).data().dhi_w_m2[12] == 200);
 }
 
 TEST_CASE("trips start within the window, in every year, wholly inside the record") {
-    const HourlyRecord record(counted({2018, 6, 1}, 24 * 1000));  // to 2021-02-24
+    const WeatherSeries record(counted({2018, 6, 1}, 24 * 1000));  // to 2021-02-24
     const int november = sun::day_number({2026, 11, 6});
     const auto starts = replay_starts(record, november, 6, -5, 15);
     CHECK(starts.size() == 3 * 31);  // 2018, 2019, 2020
@@ -90,7 +90,7 @@ TEST_CASE("a typical year closes on itself and its splices are counted") {
     auto r = counted({2001, 1, 1}, 8760);
     r.wraps = true;
     r.splices = {0, 744};
-    const HourlyRecord record(r);
+    const WeatherSeries record(r);
     const auto starts = replay_starts(record, sun::day_number({2026, 12, 30}), 5, -5, 0);
     REQUIRE(starts == std::vector<std::int32_t>{363 * 24});
     CHECK(splices_crossed(record, starts[0], 5 * 24) == 1);

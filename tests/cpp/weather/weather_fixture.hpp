@@ -1,4 +1,4 @@
-// Weather of the tests: a made-up temperate place, and words from a plain 64-bit mixer.
+// Weather of the tests: a made-up temperate place, and draws from a plain 64-bit mixer.
 #pragma once
 
 #include <cstdint>
@@ -14,27 +14,27 @@ namespace fixture {
 using namespace ridethrough;
 
 // Mean clearness `k` in every month.
-inline config::RecordPtr climate_at(double latitude, double longitude, double k, config::Values more = {}) {
+inline config::ConfigurationPtr climate_at(double latitude, double longitude, double k, config::Values more = {}) {
     std::vector<double> ghi;
     for (const double h0 : sun::monthly_h0_wh_m2(latitude)) ghi.push_back(k * h0 / 1000);
     more.insert({{"latitude", latitude}, {"longitude", longitude}, {"ghi_kwh_m2_day", ghi}});
     if (!more.contains("air_temp_c")) more["air_temp_c"] = std::vector<double>(12, 10.0);
-    return config::Record::make(weather::climate_schema(), more);
+    return config::Configuration::make(weather::climate_schema(), more);
 }
 
 // SplitMix64 (Steele, Lea & Flood 2014).
-class Words {
+class Draws {
   public:
-    explicit Words(std::uint64_t seed) : state_(seed) {}
+    explicit Draws(std::uint64_t seed) : state_(seed) {}
     std::vector<std::uint64_t> take(int count) {
-        std::vector<std::uint64_t> words(static_cast<std::size_t>(count));
-        for (auto& w : words) {
+        std::vector<std::uint64_t> draws(static_cast<std::size_t>(count));
+        for (auto& w : draws) {
             std::uint64_t z = (state_ += 0x9e3779b97f4a7c15u);
             z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
             z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
             w = z ^ (z >> 31);
         }
-        return words;
+        return draws;
     }
 
   private:
@@ -42,7 +42,7 @@ class Words {
 };
 
 template <class T>
-weather::WeatherPlan<T> plan(const config::Record& climate, sun::Date first, int days, double utc_offset_h,
+weather::WeatherPlan<T> plan(const config::Configuration& climate, sun::Date first, int days, double utc_offset_h,
                              const solar::Plane& plane = {}) {
     const auto skies = weather::sky_days(sun::day_number(first), days, climate.number("latitude"),
                                          climate.number("longitude"), utc_offset_h);

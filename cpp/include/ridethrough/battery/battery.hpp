@@ -10,16 +10,16 @@ namespace ridethrough::battery {
 
 template <class V>
 struct BatteryState {
-    V q_ah;            // sum of both wells
-    V head_ah;         // head of the available well minus head of the bound one
-    V polarisation_v;  // lowers the terminal voltage when positive, raises it (surface charge) when negative
+    V q_ah;                  // sum of both wells
+    V height_difference_ah;  // available of the available well minus available of the bound one
+    V polarisation_v;        // lowers the terminal voltage when positive, raises it (surface charge) when negative
     V temp_c;
 };
 
 template <class V>
-RT_INLINE V available_head(const Battery<V>& p, const BatteryState<V>& s) {
+RT_INLINE V available_charge(const Battery<V>& p, const BatteryState<V>& s) {
     using T = typename V::Scalar;
-    return (s.q_ah + V(T(1) - p.wells.c) * s.head_ah) / p.q_max_ah;
+    return (s.q_ah + V(T(1) - p.wells.c) * s.height_difference_ah) / p.q_max_ah;
 }
 
 // Share of the capacity that is there at the battery's temperature.
@@ -30,13 +30,13 @@ RT_INLINE V capacity_factor(const Battery<V>& p, V temp_c) {
 }
 
 // Voltage behind resistance and polarisation. A cold battery under load is empty before its wells are: the table is
-// read at the head above (1 - factor); the correction fades out at rest (load share 0 to 1).
+// read at the available above (1 - factor); the correction fades out at rest (load share 0 to 1).
 template <class V>
-RT_INLINE V source_voltage(const Battery<V>& p, V head, V factor, V load_share) {
+RT_INLINE V source_voltage(const Battery<V>& p, V available, V factor, V load_share) {
     using T = typename V::Scalar;
-    const V cold_head = (head - (V(T(1)) - factor)) / factor;
+    const V cold_available = (available - (V(T(1)) - factor)) / factor;
     // Far below empty the table means nothing; every cut-out has acted by then.
-    return max(p.rest_v(head + load_share * (cold_head - head)) + p.offset_v, V(T(6)));
+    return max(p.open_circuit_v(available + load_share * (cold_available - available)) + p.offset_v, V(T(6)));
 }
 
 // What an AGM shows of the losses that were fitted to vented cells is one share, `polarisation`, for the overvoltages
@@ -60,7 +60,7 @@ template <class V>
 RT_INLINE V well_charge_limit(const Battery<V>& p, const BatteryState<V>& s, V hours) {
     using T = typename V::Scalar;
     const V decay = simd::exp(-V(p.wells.k) * hours);
-    const V room = p.q_max_ah - s.q_ah - V(T(1) - p.wells.c) * s.head_ah * decay;
+    const V room = p.q_max_ah - s.q_ah - V(T(1) - p.wells.c) * s.height_difference_ah * decay;
     return max(room, V(T(0))) / (hours + V((T(1) - p.wells.c) / (p.wells.c * p.wells.k)) * (V(T(1)) - decay));
 }
 
@@ -88,7 +88,7 @@ RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V coulom
 // the resistance nor the emptied available well explains, within about half an hour. Charge: towards a surface charge
 // that decays in 4 h at rest and at once when a load takes it.
 template <class V>
-RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V head, V out_a, V hours) {
+RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V available, V out_a, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0));
     if (!p.laws.polarises) return zero;
@@ -100,7 +100,7 @@ RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V h
     if (any(discharging)) {
         const V over = V(T(6)) * p.polarisation *
                        copetti_discharge_overvoltage(max(i100, zero), copetti_charge_state(relative), s.temp_c);
-        const V explained = out_a * p.resistance_ohm + p.rest_v(relative) - p.rest_v(head);
+        const V explained = out_a * p.resistance_ohm + p.open_circuit_v(relative) - p.open_circuit_v(available);
         target = select(discharging, max(over - explained, zero), zero);
     }
     if (any(charging)) {

@@ -13,9 +13,9 @@ namespace ridethrough::battery {
 struct Chemistry {
     const config::Schema& (*schema)();
     // The numbers and laws that are its own; `Model`'s indices are the compiler's.
-    Model (*model)(const config::Record& battery);
+    Model (*model)(const config::Configuration& battery);
     // Its own quantities among the parameters, beside those that every battery has.
-    void (*add_parameters)(const config::Record& battery, Model& model, random::ParameterTable& table);
+    void (*add_parameters)(const config::Configuration& battery, Model& model, random::ParameterTable& table);
     config::Spread (*aged_health)(double years);           // share of the rated capacity that is left
     config::Spread (*aged_resistance_mohm)(double years);  // of a 100 Ah battery
     bool lithium;                     // which charge profiles, prices and cautions are meant for it
@@ -24,10 +24,10 @@ struct Chemistry {
 };
 
 std::span<const Chemistry* const> chemistries();
-const Chemistry& chemistry_of(const config::Record& battery);
+const Chemistry& chemistry_of(const config::Configuration& battery);
 
 // Adds the battery's parameters under "battery.".
-Model compile(const config::Record& battery, random::ParameterTable& table);
+Model compile(const config::Configuration& battery, random::ParameterTable& table);
 
 // Both wells per Ah of capacity at a constant discharge over `hours` (Jongerden & Haverkort 2009, constant current).
 double q_max_per_capacity(double c, double k_per_h, double hours);

@@ -25,14 +25,14 @@ struct Laws {
 
 struct Model {
     Laws laws{};
-    Curve<double> rest_v{};  // open-circuit voltage over the relative head
-    Curve<double> cold{};    // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
+    Curve<double> open_circuit_v{};  // open-circuit voltage over the relative available
+    Curve<double> cold{};            // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
     Wells<double> wells{1, 1};
     double q_max_per_capacity = 1;   // both wells per Ah of 20-hour capacity
     double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
-    random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, rest_offset_v,
+    random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, open_circuit_offset_v,
         polarisation, capacity_factor_0c, acceptance, coulombic, cabin_share, thermal_lag_h, wakes_itself;
     random::ParameterIndex measured_ah;  // in place of rated capacity and health
     struct Second {
@@ -45,7 +45,7 @@ template <class V>
 struct Battery {
     using T = typename V::Scalar;
     Laws laws;
-    Curve<T> rest_v, cold;
+    Curve<T> open_circuit_v, cold;
     Wells<T> wells;
     T floor_v, back_v, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
     T heater_w, heated_to_c;
@@ -74,7 +74,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
         ohm = ohm * other / (ohm + other);
     }
     return {m.laws,
-            m.rest_v.in<T>(),
+            m.open_circuit_v.in<T>(),
             m.cold.in<T>(),
             {T(m.wells.c), T(m.wells.k)},
             T(m.floor_v),
@@ -88,7 +88,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             capacity * V(T(m.q_max_per_capacity)),
             capacity,
             ohm,
-            x[m.rest_offset_v],
+            x[m.open_circuit_offset_v],
             x[m.polarisation],
             x[m.capacity_factor_0c],
             x[m.acceptance],

@@ -11,13 +11,13 @@ struct Wells {
     T c, k;  // share of the available well; rate between the wells, 1/h
 };
 
-// The wells after h hours at a constant current out of them (Manwell & McGowan 1993). The sum and the head difference
-// are advanced, which keeps the sum exact in single precision too.
+// The wells after h hours at a constant current out of them (Manwell & McGowan 1993). The sum and the available
+// difference are advanced, which keeps the sum exact in single precision too.
 template <class T, class V>
-RT_INLINE void advance_wells(const Wells<T>& wells, V out_a, V hours, V& q_ah, V& head_ah) {
+RT_INLINE void advance_wells(const Wells<T>& wells, V out_a, V hours, V& q_ah, V& height_difference_ah) {
     const V decay = simd::exp(-V(wells.k) * hours);
     q_ah -= out_a * hours;
-    head_ah = head_ah * decay - out_a * V(T(1) / (wells.c * wells.k)) * (V(T(1)) - decay);
+    height_difference_ah = height_difference_ah * decay - out_a * V(T(1) / (wells.c * wells.k)) * (V(T(1)) - decay);
 }
 
 }  // namespace ridethrough::battery

@@ -30,83 +30,94 @@ struct HeaterStep {
     V rise_k, current_a;
 };
 
+// When today's weather and habits have the heater switched on.
 template <class V>
-struct CabinHeat {
-    using T = typename V::Scalar;
-    V start[kHeaterUses];               // hour of today at which it is switched on; `end` where it is not
-    T end[kHeaterUses];                 // of the hours in which it is wanted
+struct HeaterDay {
+    V start[kHeaterUses];                      // hour of today; `end` where it is not
+    typename V::Scalar end[kHeaterUses] = {};  // of the hours in which it is wanted
+};
+
+// What becomes of it in the van.
+template <class V>
+struct HeaterState {
+    HeaterDay<V> today;
     V runs[kHeaterUses][2];             // from and to, once a start has succeeded
     typename V::Bool through_midnight;  // yesterday's use goes on
     bool wanted = false;                // today, in any lane
 
-    RT_INLINE CabinHeat() {
-        for (int i = 0; i < kHeaterUses; ++i) {
-            end[i] = T(0);
-            start[i] = runs[i][0] = runs[i][1] = V(T(0));
-        }
+    RT_INLINE HeaterState() {
+        for (int i = 0; i < kHeaterUses; ++i) today.start[i] = runs[i][0] = runs[i][1] = V(typename V::Scalar(0));
         through_midnight = V::Bool::all(false);
     }
 };
 
 // Temperature that the thermostat holds in an hour of the clock.
 template <class V>
-RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, bool waking) {
-    return waking ? x[m.holds_c] : x[m.night_holds_c];
+RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, typename V::Bool waking) {
+    return simd::select(waking, x[m.holds_c], x[m.night_holds_c]);
 }
 
-// Today's uses. `unheated_c`: cabin temperature of the 24 hours without a heater.
+// `unheated_c`: cabin temperature of the 24 hours without a heater.
 template <class V>
 RT_INLINE void plan_heat(const HeaterModel& m, random::Draws<V> draws, int day, typename V::Scalar wake_h,
                          typename V::Scalar bedtime_h, random::Parameters<V> x, const V* unheated_c,
-                         CabinHeat<V>& heat) {
+                         HeaterDay<V>& today) {
     using T = typename V::Scalar;
     const T midnight(24), evening_from_h = T(m.evening_from_h), morning_until_h = T(m.morning_until_h);
-    heat.through_midnight = (heat.runs[kEvening][1] >= V(midnight)) & (heat.runs[kEvening][0] < V(midnight));
     const T from[kHeaterUses] = {m.all_night ? T(0) : wake_h, evening_from_h};
-    heat.end[kMorning] = morning_until_h > wake_h ? morning_until_h : m.all_night ? wake_h : T(0);
-    heat.end[kEvening] = m.all_night ? midnight : bedtime_h;
+    today.end[kMorning] = morning_until_h > wake_h ? morning_until_h : m.all_night ? wake_h : T(0);
+    today.end[kEvening] = m.all_night ? midnight : bedtime_h;
     for (int i = 0; i < kHeaterUses; ++i) {
-        const V end(heat.end[i]);
+        const V end(today.end[i]);
         V start = end;
         for (int h = 23; h >= 0; --h) {
-            if (T(h + 1) <= from[i] || T(h) >= heat.end[i]) continue;
-            const V held_c = thermostat_c(m, x, T(h) >= wake_h && T(h) < bedtime_h);
+            if (T(h + 1) <= from[i] || T(h) >= today.end[i]) continue;
+            const V held_c = thermostat_c(m, x, V::Bool::all(T(h) >= wake_h && T(h) < bedtime_h));
             const V cold_c = simd::min(held_c, x[m.switch_on_below_c]);
             start = simd::select(unheated_c[h] < cold_c, V(T(h) > from[i] ? T(h) : from[i]), start);
         }
         const V place = draws.uniform(m.draws, day, i);
         const V varied = start + V(T(m.start_spread_h)) * (V(T(2)) * place - V(T(1)));
-        heat.start[i] = simd::select(start < end, simd::clamp(varied, V(T(0)), end), end);
-        heat.runs[i][0] = heat.runs[i][1] = end;
+        today.start[i] = simd::select(start < end, simd::clamp(varied, V(T(0)), end), end);
     }
-    heat.wanted = any(heat.through_midnight | (heat.start[kMorning] < V(heat.end[kMorning])) |
-                      (heat.start[kEvening] < V(heat.end[kEvening])));
-    heat.start[kMorning] = simd::select(heat.through_midnight, V(heat.end[kMorning]), heat.start[kMorning]);
+}
+
+template <class V>
+RT_INLINE void begin_heat_day(const HeaterDay<V>& today, HeaterState<V>& heat) {
+    using T = typename V::Scalar;
+    const V midnight(T(24));
+    heat.through_midnight = (heat.runs[kEvening][1] >= midnight) & (heat.runs[kEvening][0] < midnight);
+    heat.today = today;
+    V* start = heat.today.start;
+    for (int i = 0; i < kHeaterUses; ++i) heat.runs[i][0] = heat.runs[i][1] = V(today.end[i]);
+    heat.wanted = any(heat.through_midnight | (start[kMorning] < V(today.end[kMorning])) |
+                      (start[kEvening] < V(today.end[kEvening])));
+    start[kMorning] = simd::select(heat.through_midnight, V(today.end[kMorning]), start[kMorning]);
     heat.runs[kMorning][0] = simd::select(heat.through_midnight, V(T(0)), heat.runs[kMorning][0]);
 }
 
 // Lanes in which the evening's use goes on from the morning's, without a start: it is wanted and still runs.
 template <class V>
-RT_INLINE typename V::Bool goes_on(const HeaterModel& m, const CabinHeat<V>& heat) {
+RT_INLINE typename V::Bool goes_on(const HeaterModel& m, const HeaterState<V>& heat) {
     if (m.morning_until_h < m.evening_from_h) return V::Bool::all(false);
     const V from(static_cast<typename V::Scalar>(m.evening_from_h));
-    return (heat.start[kEvening] < V(heat.end[kEvening])) & (heat.runs[kMorning][0] < from) &
+    return (heat.today.start[kEvening] < V(heat.today.end[kEvening])) & (heat.runs[kMorning][0] < from) &
            (heat.runs[kMorning][1] >= from);
 }
 
 // A heater without a supply stops, until it is switched on again.
 template <class V>
-RT_INLINE void stop_heat(CabinHeat<V>& heat, typename V::Bool cut_off, V now_h) {
+RT_INLINE void stop_heat(HeaterState<V>& heat, typename V::Bool cut_off, V now_h) {
     for (auto& run : heat.runs) run[1] = simd::select(cut_off & (run[1] > now_h), simd::max(run[0], now_h), run[1]);
 }
 
-// In the step that begins at `from_h`, in a cabin of `unheated_c` without it.
+// In the step that begins at `from`, in a cabin of `unheated_c` without it.
 template <class V>
-RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V loss_w_per_k, bool waking,
-                                  V unheated_c, typename V::Scalar from_h, typename V::Scalar step_h,
-                                  const CabinHeat<V>& heat) {
+RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V loss_w_per_k,
+                                  typename V::Bool waking, V unheated_c, V from, typename V::Scalar step_h,
+                                  const HeaterState<V>& heat) {
     using T = typename V::Scalar;
-    const V zero(T(0)), one(T(1)), from(from_h), step(step_h), power(T(m.power_w)), least(T(m.least_share));
+    const V zero(T(0)), one(T(1)), step(step_h), power(T(m.power_w)), least(T(m.least_share));
     V hours = zero;
     for (const auto& run : heat.runs)
         hours += simd::max(simd::clamp(run[1] - from, zero, step) - simd::clamp(run[0] - from, zero, step), zero);

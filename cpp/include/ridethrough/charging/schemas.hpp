@@ -19,18 +19,18 @@ struct ProfileStages {
     Stages stages;
     bool lithium;
 };
-ProfileStages profile_stages(const config::Record& profile);
+ProfileStages profile_stages(const config::Configuration& profile);
 // Of a source (null: the van has none of it) with or without a profile of its own; without one the battery's: lithium
 // needs no long absorption; common practice, no source.
-Stages compile_stages(const config::RecordPtr& source, const battery::Chemistry& chemistry);
+Stages compile_stages(const config::ConfigurationPtr& source, const battery::Chemistry& chemistry);
 
 // Loop resistance from the alternator to a DC-DC charger's input or over a plain cable, where supply_mohm is not given.
-double supply_mohm(const config::Record& charger, bool towed);
+double supply_mohm(const config::Configuration& charger, bool towed);
 // DC-DC charger or plain cable; `idles`: the trip has days on which the engine idles to charge.
-AlternatorModel compile_alternator(const config::RecordPtr& charger, bool towed, bool idles,
+AlternatorModel compile_alternator(const config::ConfigurationPtr& charger, bool towed, bool idles,
                                    random::ParameterTable& table);
 // `runs`: the trip has days with a generator, which the van must then have, with a charger.
-MainsModel compile_mains(const config::RecordPtr& charger, const config::RecordPtr& generator, bool runs,
+MainsModel compile_mains(const config::ConfigurationPtr& charger, const config::ConfigurationPtr& generator, bool runs,
                          random::ParameterTable& table);
 
 // The default of a `profile` field: none given means the battery's own chemistry.

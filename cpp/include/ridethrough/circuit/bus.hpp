@@ -1,5 +1,6 @@
-// Balance of the 12 V bus for one segment of constant switch positions, in lanes. Places: the battery posts, where the
-// chargers and the inverter are; the distribution, behind the shared cable; the fridge terminals, behind its branch.
+// Balance of the 12 V bus for one segment of constant switch positions, in lanes. Places: the battery terminals, where
+// the chargers and the inverter are; the distribution, behind the shared cable; the fridge terminals, behind its
+// branch.
 #pragma once
 
 #include <limits>
@@ -19,12 +20,12 @@ struct BusInput {
     V source_v;  // battery voltage behind its resistance
     V discharge_ohm, charge_ohm;
     V shared_ohm, branch_ohm;
-    V distribution_a, posts_a;  // currents of the loads there
-    V fridge_w;                 // constant power at the fridge terminals, 0 while the compressor rests
-    V solar_w;                  // what the regulator could deliver at the posts
-    V dc_dc_a, mains_a;         // what these could deliver
-    V set_v;                    // voltage at which the chargers limit
-    V acceptance_a;             // most that the battery takes
+    V distribution_a, terminal_a;  // currents of the loads there
+    V fridge_w;                    // constant power at the fridge terminals, 0 while the compressor rests
+    V solar_w;                     // what the regulator could deliver at the terminals
+    V dc_dc_a, mains_a;            // what these could deliver
+    V set_v;                       // voltage at which the chargers limit
+    V acceptance_a;                // most that the battery takes
     // What a battery above set_v gives until it has come down to it, per ampere; infinite: it takes and gives nothing.
     V fall_ohm = V(std::numeric_limits<typename V::Scalar>::infinity());
     V solar_a = V(typename V::Scalar(0));  // beside solar_w: of regulators that clamp the module at battery voltage
@@ -32,7 +33,7 @@ struct BusInput {
 
 template <class V>
 struct BusState {
-    V posts_v, distribution_v, fridge_v;
+    V terminal_v, distribution_v, fridge_v;
     V battery_a;  // out of the battery positive
     V fridge_a;
     V solar_a, dc_dc_a, mains_a;  // taken
@@ -46,14 +47,14 @@ constexpr double kCurrentLimitV = 8.5;
 
 namespace detail {
 // Current of the compressor behind its cable: constant power, and its current limit where the voltage is too low for
-// that. `slope` is its change per volt at the posts.
+// that. `slope` is its change per volt at the terminals.
 template <class V>
-RT_INLINE V compressor_a(const BusInput<V>& in, V posts_v, V& slope) {
+RT_INLINE V compressor_a(const BusInput<V>& in, V terminal_v, V& slope) {
     using T = typename V::Scalar;
     const V zero(T(0)), limit_a = in.fridge_w * V(T(1 / kCurrentLimitV));
     slope = zero;
     if (!any(in.fridge_w > zero)) return zero;
-    const V open_v = posts_v - in.shared_ohm * in.distribution_a;
+    const V open_v = terminal_v - in.shared_ohm * in.distribution_a;
     const V loop = in.shared_ohm + in.branch_ohm;
     const auto holds = open_v >= V(T(kCurrentLimitV)) + limit_a * loop;
     const V root = sqrt(max(open_v * open_v - V(T(4)) * in.fridge_w * loop, V(T(1))));
@@ -62,13 +63,13 @@ RT_INLINE V compressor_a(const BusInput<V>& in, V posts_v, V& slope) {
     return amps;
 }
 template <class V>
-RT_INLINE V regulator_a(const BusInput<V>& in, V posts_v, V& slope) {
+RT_INLINE V regulator_a(const BusInput<V>& in, V terminal_v, V& slope) {
     using T = typename V::Scalar;
     slope = V(T(0));
     if (!any(in.solar_w > slope)) return slope;
-    const V at_v = max(posts_v, V(T(kCurrentLimitV)));
+    const V at_v = max(terminal_v, V(T(kCurrentLimitV)));
     const V amps = in.solar_w / at_v;
-    slope = select(posts_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
+    slope = select(terminal_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
 // What the battery takes at the chargers' voltage; negative: what it gives where it is above that.
@@ -78,14 +79,14 @@ RT_INLINE V accepted_a(const BusInput<V>& in) {
     const V above = select(in.set_v > zero, min(gap, zero), zero);
     return min(in.acceptance_a, max(gap, zero) / in.charge_ohm) + above / in.fall_ohm;
 }
-// Where the chargers hold the posts: at their voltage, or the battery's own where that is higher and does not fall.
+// Where the chargers hold the terminals: at their voltage, or the battery's own where that is higher and does not fall.
 template <class V>
 RT_INLINE V held_voltage(const BusInput<V>& in, V accept_a) {
     return select(accept_a < V(typename V::Scalar(0)), in.set_v, max(in.set_v, in.source_v));
 }
 // The same bus with its regulators and chargers off there.
 template <class V>
-RT_INLINE BusInput<V> resting(BusInput<V> in, typename V::Bool where) {
+RT_INLINE BusInput<V> with_sources_off(BusInput<V> in, typename V::Bool where) {
     const V zero(typename V::Scalar(0));
     in.solar_w = select(where, zero, in.solar_w);
     in.solar_a = select(where, zero, in.solar_a);
@@ -93,14 +94,14 @@ RT_INLINE BusInput<V> resting(BusInput<V> in, typename V::Bool where) {
     in.mains_a = select(where, zero, in.mains_a);
     return in;
 }
-// What follows from the posts' voltage and the currents that the sources give: the battery's and the other places'.
+// What follows from the terminal voltage and the currents that the sources give: the battery's and the other places'.
 template <class V>
-RT_INLINE void settle(const BusInput<V>& in, V load_a, V accept_a, V ohm, BusState<V>& out) {
+RT_INLINE void solve_node_voltages(const BusInput<V>& in, V load_a, V accept_a, V ohm, BusState<V>& out) {
     const V zero(typename V::Scalar(0));
     out.battery_a = load_a - out.solar_a - out.dc_dc_a - out.mains_a;
     out.resistance_ohm = select(out.limited, select(accept_a < zero, in.discharge_ohm, in.charge_ohm), ohm);
-    out.overvoltage_v = select(out.limited, out.posts_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
-    out.distribution_v = out.posts_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
+    out.overvoltage_v = select(out.limited, out.terminal_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
+    out.distribution_v = out.terminal_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
     out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
 }
 }  // namespace detail
@@ -119,17 +120,17 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
         accept = detail::accepted_a(in);
         held_v = detail::held_voltage(in, accept);
-        const V need = in.distribution_a + in.posts_a + detail::compressor_a(in, held_v, ignored) + accept;
+        const V need = in.distribution_a + in.terminal_a + detail::compressor_a(in, held_v, ignored) + accept;
         const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
-        const auto rests = need < zero;  // the battery alone holds the posts above the chargers' voltage
+        const auto rests = need < zero;  // the battery alone holds the terminals above the chargers' voltage
         out.limited = (held_supply >= need) & (held_supply > zero) & !rests;
-        if (any(rests)) part = detail::resting(in, rests);
+        if (any(rests)) part = detail::with_sources_off(in, rests);
     }
 
-    // Otherwise Kirchhoff at the posts: v = source - r (load(v) - supply(v)), with the resistance of the way that the
-    // current goes at rest voltage. The start is the root for powers at the posts, cable losses as at rest voltage;
-    // from there three steps of Newton leave rounding only.
-    const V fixed = in.distribution_a + in.posts_a - part.solar_a - part.dc_dc_a - part.mains_a;
+    // Otherwise Kirchhoff at the terminals: v = source - r (load(v) - supply(v)), with the resistance of the way that
+    // the current goes at rest voltage. The start is the root for powers at the terminals, cable losses as at rest
+    // voltage; from there three steps of Newton leave rounding only.
+    const V fixed = in.distribution_a + in.terminal_a - part.solar_a - part.dc_dc_a - part.mains_a;
     const V idle_a = detail::compressor_a(in, in.source_v, ignored);
     const V idle_net = fixed + idle_a - detail::regulator_a(part, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
@@ -140,11 +141,11 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
         const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(part, v, solar_slope);
         v -= (v - in.source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
     }
-    out.posts_v = select(out.limited, held_v, v);
+    out.terminal_v = select(out.limited, held_v, v);
 
-    out.fridge_a = detail::compressor_a(in, out.posts_v, ignored);
-    const V load = in.distribution_a + in.posts_a + out.fridge_a;
-    const V solar_most = detail::regulator_a(part, out.posts_v, ignored) + part.solar_a;
+    out.fridge_a = detail::compressor_a(in, out.terminal_v, ignored);
+    const V load = in.distribution_a + in.terminal_a + out.fridge_a;
+    const V solar_most = detail::regulator_a(part, out.terminal_v, ignored) + part.solar_a;
     // Curtailed: solar is taken first, then what the drive gives, then the mains.
     V rest = load + accept;
     out.solar_a = select(out.limited, min(solar_most, rest), solar_most);
@@ -152,7 +153,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     out.dc_dc_a = select(out.limited, min(part.dc_dc_a, rest), part.dc_dc_a);
     rest -= out.dc_dc_a;
     out.mains_a = select(out.limited, min(part.mains_a, rest), part.mains_a);
-    detail::settle(in, load, accept, ohm, out);
+    detail::solve_node_voltages(in, load, accept, ohm, out);
     return out;
 }
 

@@ -10,8 +10,8 @@ namespace ridethrough::circuit {
 const config::Schema& wiring_schema();
 const config::Schema& system_disconnect_schema();
 
-WiringModel compile_wiring(const config::Record& wiring, random::ParameterTable& table);
+WiringModel compile_wiring(const config::Configuration& wiring, random::ParameterTable& table);
 // `disconnect`: null where there is none.
-DisconnectModel compile_disconnect(const config::RecordPtr& disconnect, random::ParameterTable& table);
+DisconnectModel compile_disconnect(const config::ConfigurationPtr& disconnect, random::ParameterTable& table);
 
 }  // namespace ridethrough::circuit

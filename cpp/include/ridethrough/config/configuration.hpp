@@ -1,5 +1,5 @@
-// One declaration per parameter. A Schema lists the fields of a configuration class; a Record is one frozen value of
-// it. Construction, range errors, text, equality, reading and writing all come from the declaration.
+// One declaration per parameter. A Schema lists the fields of a configuration class; a Configuration is one frozen
+// value of it. Construction, range errors, text, equality, reading and writing all come from the declaration.
 #pragma once
 
 #include <cstdint>
@@ -24,25 +24,25 @@ using base::place_text;
 using base::quoted;
 
 // How often a quantity may take a new value: once for the plan, once a trial, once a day, once an hour.
-enum class Level { fixed, trial, day, hour };
-std::string_view name_of(Level level);
+enum class Variation { fixed, trial, day, hour };
+std::string_view name_of(Variation variation);
 
 // What is not known about a number: a distribution in place of a value, drawn afresh at `per` (or at the field's own
-// level where `per` is not given).
+// variation where `per` is not given).
 class Spread {
   public:
     enum class Shape { uniform, triangular, pert, normal, discrete };
 
-    static Spread uniform(double low, double high, std::optional<Level> per = {});
-    static Spread triangular(double low, double mode, double high, std::optional<Level> per = {});
-    static Spread pert(double low, double mode, double high, std::optional<Level> per = {});
-    static Spread normal(double mean, double sd, std::optional<Level> per = {});  // cut at the field's range
-    static Spread discrete(std::vector<double> values, std::vector<double> weights, std::optional<Level> per = {});
+    static Spread uniform(double low, double high, std::optional<Variation> per = {});
+    static Spread triangular(double low, double mode, double high, std::optional<Variation> per = {});
+    static Spread pert(double low, double mode, double high, std::optional<Variation> per = {});
+    static Spread normal(double mean, double sd, std::optional<Variation> per = {});  // cut at the field's range
+    static Spread discrete(std::vector<double> values, std::vector<double> weights, std::optional<Variation> per = {});
 
     Shape shape() const { return shape_; }
     std::span<const double> numbers() const { return numbers_; }  // in the order of the maker's arguments
     std::span<const double> weights() const { return weights_; }
-    std::optional<Level> per() const { return per_; }
+    std::optional<Variation> per() const { return per_; }
     double lowest() const;   // -inf for the normal
     double highest() const;  // +inf for the normal
     double mean() const;     // of the untruncated shape
@@ -53,18 +53,19 @@ class Spread {
     bool operator==(const Spread&) const = default;
 
   private:
-    static Spread make(Shape shape, std::vector<double> numbers, std::vector<double> weights, std::optional<Level> per);
+    static Spread make(Shape shape, std::vector<double> numbers, std::vector<double> weights,
+                       std::optional<Variation> per);
     Shape shape_ = Shape::uniform;
     std::vector<double> numbers_, weights_;
-    std::optional<Level> per_;
+    std::optional<Variation> per_;
     std::vector<double> table_;  // of the PERT's inverse; follows from numbers_
 };
 
-class Record;
+class Configuration;
 struct Schema;
-using RecordPtr = std::shared_ptr<const Record>;
+using ConfigurationPtr = std::shared_ptr<const Configuration>;
 
-// An hour-by-hour weather record kept by reference; see weather/series.hpp for what is in it.
+// An hour-by-hour weather series kept by reference; see weather/series.hpp for what is in it.
 class Series {
   public:
     virtual ~Series() = default;
@@ -74,23 +75,23 @@ class Series {
 using SeriesPtr = std::shared_ptr<const Series>;
 
 // monostate: not given (only where the field is optional). Integers are kept as double.
-using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, RecordPtr,
-                           std::vector<RecordPtr>, SeriesPtr>;
+using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, ConfigurationPtr,
+                           std::vector<ConfigurationPtr>, SeriesPtr>;
 
 // bearings: numbers by compass bearing, kept as bearing, number, bearing, number, ... by rising bearing.
-enum class Kind { number, integer, flag, choice, text, numbers, bearings, record, records, series };
+enum class FieldType { number, integer, flag, choice, text, numbers, bearings, part, parts, series };
 
 struct Field {
     std::string name;
     std::string unit = {};  // "" for a pure number
-    Kind kind = Kind::number;
-    Level level = Level::fixed;
+    FieldType type = FieldType::number;
+    Variation variation = Variation::fixed;
     double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers` or `bearings`
     Value standard = {};       // the default; monostate and not optional means that it must be given
     bool optional = false;     // may be None
     std::string source = {};   // where the default comes from: "from memory", "Bendt et al. 1981", ...
     std::string doc = {};
-    std::vector<std::string> choices = {};  // words of a choice; names of the schemas that a record or records may have
+    std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
 };
 
@@ -99,19 +100,19 @@ struct Schema {
     std::string doc;
     std::vector<Field> fields;
     // Relations between fields that a range cannot say; throws InputError.
-    std::function<void(const Record&)> check = {};
+    std::function<void(const Configuration&)> check = {};
     // What is allowed but probably not meant; each names its field.
-    std::function<std::vector<std::string>(const Record&)> warn = {};
+    std::function<std::vector<std::string>(const Configuration&)> warn = {};
 
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
 };
 
 using Values = std::map<std::string, Value, std::less<>>;
 
-class Record {
+class Configuration {
   public:
     // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors.
-    static RecordPtr make(const Schema& schema, const Values& given);
+    static ConfigurationPtr make(const Schema& schema, const Values& given);
 
     const Schema& schema() const { return *schema_; }
     const Value& at(std::string_view field_name) const;
@@ -121,17 +122,17 @@ class Record {
     bool flag(std::string_view field_name) const;
     const std::string& text(std::string_view field_name) const;  // text and choice
     const std::vector<double>& numbers(std::string_view field_name) const;
-    RecordPtr record(std::string_view field_name) const;  // nullptr where None
-    const std::vector<RecordPtr>& records(std::string_view field_name) const;
+    ConfigurationPtr part(std::string_view field_name) const;  // nullptr where None
+    const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;
 
-    RecordPtr replace(const Values& changes) const;
+    ConfigurationPtr replace(const Values& changes) const;
     std::string repr() const;  // evaluates back in Python; fields at their defaults are left out
     std::uint64_t digest() const;
-    bool operator==(const Record& other) const;
-    std::vector<std::string> warnings() const;  // of this record and those inside it
+    bool operator==(const Configuration& other) const;
+    std::vector<std::string> warnings() const;  // of this configuration and those inside it
 
   private:
-    Record(const Schema& schema) : schema_(&schema) {}
+    Configuration(const Schema& schema) : schema_(&schema) {}
     const Schema* schema_;
     std::vector<Value> values_;  // in the schema's order
 };

@@ -12,12 +12,12 @@ struct Range {
     double low, high;
 };
 
-inline Field number(std::string name, std::string unit, Level level, Range range, Value standard, std::string source,
-                    std::string doc) {
+inline Field number(std::string name, std::string unit, Variation variation, Range range, Value standard,
+                    std::string source, std::string doc) {
     return {.name = std::move(name),
             .unit = std::move(unit),
-            .kind = Kind::number,
-            .level = level,
+            .type = FieldType::number,
+            .variation = variation,
             .low = range.low,
             .high = range.high,
             .standard = std::move(standard),
@@ -25,38 +25,38 @@ inline Field number(std::string name, std::string unit, Level level, Range range
             .doc = std::move(doc)};
 }
 // A number that may be None, in which case the model works it out as its text says.
-inline Field derived(std::string name, std::string unit, Level level, Range range, std::string source,
+inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::string source,
                      std::string doc) {
     Field f =
-        number(std::move(name), std::move(unit), level, range, std::monostate{}, std::move(source), std::move(doc));
+        number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source), std::move(doc));
     f.optional = true;
     return f;
 }
 inline Field numbers(std::string name, std::string unit, Range range, std::size_t size, Value standard,
                      std::string source, std::string doc) {
-    Field f = number(std::move(name), std::move(unit), Level::fixed, range, std::move(standard), std::move(source),
+    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
-    f.kind = Kind::numbers;
+    f.type = FieldType::numbers;
     f.size = size;
     return f;
 }
 inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
     Field f =
         numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source), std::move(doc));
-    f.kind = Kind::bearings;
+    f.type = FieldType::bearings;
     return f;
 }
 inline Field integer(std::string name, std::string unit, Range range, Value standard, std::string source,
                      std::string doc) {
-    Field f = number(std::move(name), std::move(unit), Level::fixed, range, std::move(standard), std::move(source),
+    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
-    f.kind = Kind::integer;
+    f.type = FieldType::integer;
     return f;
 }
 inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
-            .kind = Kind::flag,
+            .type = FieldType::flag,
             .standard = standard,
             .source = std::move(source),
             .doc = std::move(doc)};
@@ -65,7 +65,7 @@ inline Field choice(std::string name, std::vector<std::string> words, std::strin
                     std::string doc) {
     return {.name = std::move(name),
             .unit = "",
-            .kind = Kind::choice,
+            .type = FieldType::choice,
             .standard = std::move(standard),
             .source = std::move(source),
             .doc = std::move(doc),
@@ -74,24 +74,23 @@ inline Field choice(std::string name, std::vector<std::string> words, std::strin
 inline Field text(std::string name, Value standard, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
-            .kind = Kind::text,
+            .type = FieldType::text,
             .standard = std::move(standard),
             .doc = std::move(doc)};
 }
-inline Field record(std::string name, std::vector<std::string> schemas, Value standard, bool optional,
-                    std::string doc) {
+inline Field part(std::string name, std::vector<std::string> schemas, Value standard, bool optional, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
-            .kind = Kind::record,
+            .type = FieldType::part,
             .standard = std::move(standard),
             .optional = optional,
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }
-inline Field records(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
+inline Field parts(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
-            .kind = Kind::records,
+            .type = FieldType::parts,
             .standard = std::move(standard),
             .doc = std::move(doc),
             .choices = std::move(schemas)};

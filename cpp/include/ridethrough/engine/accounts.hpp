@@ -61,16 +61,16 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     const V zero(T(0)), one(T(1)), h = g.h;
     const circuit::BusInput<V>& bus = g.bus;
     const circuit::BusState<V>& b = g.solved;
-    const V other_wh = h * (bus.distribution_a * b.distribution_v + bus.posts_a * b.posts_v);
+    const V other_wh = h * (bus.distribution_a * b.distribution_v + bus.terminal_a * b.terminal_v);
     const V shared_a = bus.distribution_a + b.fridge_a;
     const V fridge_wh = h * b.fridge_v * b.fridge_a;
-    const V solar_wh = h * b.solar_a * b.posts_v, dc_dc_wh = h * b.dc_dc_a * b.posts_v,
-            mains_wh = h * b.mains_a * b.posts_v;
-    const V curtailed_wh = h * max(in.solar_w + (in.solar_a - b.solar_a) * b.posts_v, zero);
+    const V solar_wh = h * b.solar_a * b.terminal_v, dc_dc_wh = h * b.dc_dc_a * b.terminal_v,
+            mains_wh = h * b.mains_a * b.terminal_v;
+    const V curtailed_wh = h * max(in.solar_w + (in.solar_a - b.solar_a) * b.terminal_v, zero);
     const V wiring_wh = h * (c.shared_ohm * shared_a * shared_a + c.branch_ohm * b.fridge_a * b.fridge_a);
     const V charge_a = max(-b.battery_a, zero), off_h = select(g.fridge_ready, zero, h);
     const V battery_loss_wh = h * (b.battery_a * (b.resistance_ohm * b.battery_a + g.polarisation_v - b.overvoltage_v) +
-                                   g.rest_v * charge_a * (one - g.coulombic));
+                                   g.open_circuit_v * charge_a * (one - g.coulombic));
     s.column[kSolarWh] += solar_wh;
     s.column[kDcDcWh] += dc_dc_wh;
     s.column[kMainsWh] += mains_wh;
@@ -78,19 +78,19 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     s.column[kFridgeWh] += fridge_wh;
     s.column[kOtherLoadsWh] += other_wh;
     s.column[kUnservedAh] +=
-        h * (g.asked_distribution - bus.distribution_a + g.asked_posts - (bus.posts_a - g.heater_a));
+        h * (g.asked_distribution_a - bus.distribution_a + g.asked_terminal_a - (bus.terminal_a - g.heater_a));
     s.column[kHoursOff] += off_h;
     s.column[kHoursBelowHalf] += select(g.relative < V(T(0.5)), h, zero);
     s.column[kLowestCharge] = select(g.active, min(s.column[kLowestCharge], g.relative_end), s.column[kLowestCharge]);
     s.wiring_wh += wiring_wh;
     s.battery_loss_wh += battery_loss_wh;
     s.source_wh += solar_wh + dc_dc_wh + mains_wh;
-    s.chemical_wh += h * g.rest_v * g.out_a;
+    s.chemical_wh += h * g.open_circuit_v * g.out_a;
     s.out_ah += h * max(b.battery_a, zero);
     s.in_ah += h * charge_a;
     s.stored_ah += h * g.coulombic * charge_a;
     if (!means) return;
-    means->posts_v += h * b.posts_v;
+    means->terminal_v += h * b.terminal_v;
     means->fridge_v += h * b.fridge_v;
     means->solar_w += solar_wh;
     means->dc_dc_w += dc_dc_wh;
@@ -99,13 +99,13 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     means->fridge_w += fridge_wh;
     means->other_w += other_wh;
     means->wiring_w += wiring_wh;
-    means->battery_w += h * b.battery_a * b.posts_v;
+    means->battery_w += h * b.battery_a * b.terminal_v;
     means->battery_a += h * b.battery_a;
     means->off += off_h;
     means->lowest_running_v =
-        select(g.active & g.runs, min(means->lowest_running_v, g.fridge_end), means->lowest_running_v);
+        select(g.active & g.runs, min(means->lowest_running_v, g.fridge_end_v), means->lowest_running_v);
     means->lowest_resting_v =
-        select(g.active & !g.runs, min(means->lowest_resting_v, g.fridge_end), means->lowest_resting_v);
+        select(g.active & !g.runs, min(means->lowest_resting_v, g.fridge_end_v), means->lowest_resting_v);
 }
 
 }  // namespace ridethrough::engine

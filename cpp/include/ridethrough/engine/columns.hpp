@@ -9,16 +9,16 @@ enum Column : int {
     kColumns
 };
 
-enum Device : int {
+enum Cause : int {
 #define RT_CAUSE(id, ...) id,
 #include "ridethrough/engine/results.def"
-    kDevices
+    kCauses
 };
 
-enum Path : int {
+enum Series : int {
 #define RT_SERIES(id, ...) id,
 #include "ridethrough/engine/results.def"
-    kPaths
+    kSeriesCount
 };
 
 }  // namespace ridethrough::engine

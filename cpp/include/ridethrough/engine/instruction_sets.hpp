@@ -8,7 +8,7 @@
 
 namespace ridethrough::engine {
 
-struct Level {
+struct InstructionSet {
     const char* name;  // "reference" (one lane), "x86-64-v2", "x86-64-v3", "x86-64-v4"; "lanes" on other processors
     Kernel<double> double_;
     Kernel<float> single;
@@ -23,9 +23,9 @@ struct Level {
 };
 
 // Those that run here, the widest last.
-const std::vector<Level>& levels();
+const std::vector<InstructionSet>& instruction_sets();
 // The one of that name; of no name, what the environment's RIDETHROUGH_LEVEL says, else the widest. InputError where
-// the processor has no such level.
-const Level& level(const std::string& name);
+// the processor has no such instruction set.
+const InstructionSet& instruction_set_named(const std::string& name);
 
 }  // namespace ridethrough::engine

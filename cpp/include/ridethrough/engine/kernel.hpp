@@ -30,7 +30,7 @@ struct Buffers {
     Row* columns;                      // [kColumns]
     Row* load_ah;                      // [loads] asked for within the trip
     Row* ledger_miss;                  // [2] charge, energy: relative
-    Row* paths[kPaths];                // [hours] each, or null
+    Row* paths[kSeriesCount];          // [hours] each, or null
     bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 

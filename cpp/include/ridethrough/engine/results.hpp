@@ -44,7 +44,7 @@ struct CutoutCause {
     const char* doc;
 };
 
-struct TimeSeries {
+struct TimeSeriesInfo {
     const char *name, *unit, *kind, *doc;  // kind: what of the hour it is
 };
 
@@ -73,12 +73,12 @@ inline constexpr std::array<Result, kColumns> results{{
 #include "ridethrough/engine/results.def"
 }};
 
-inline constexpr std::array<CutoutCause, kDevices> causes{{
+inline constexpr std::array<CutoutCause, kCauses> causes{{
 #define RT_CAUSE(id, name, needs, doc) {name, Condition::needs, doc},
 #include "ridethrough/engine/results.def"
 }};
 
-inline constexpr std::array<TimeSeries, kPaths> series{{
+inline constexpr std::array<TimeSeriesInfo, kSeriesCount> series{{
 #define RT_SERIES(id, name, unit, what, doc) {name, unit, kind::what, doc},
 #include "ridethrough/engine/results.def"
 }};
@@ -96,7 +96,7 @@ static_assert(well_formed(results) && well_formed(causes) && well_formed(series)
 }  // namespace declared
 
 inline constexpr const auto& kResults = declared::results;      // by Column
-inline constexpr const auto& kCutoutCauses = declared::causes;  // by Device
-inline constexpr const auto& kTimeSeries = declared::series;    // by Path
+inline constexpr const auto& kCutoutCauses = declared::causes;  // by Cause
+inline constexpr const auto& kTimeSeries = declared::series;    // by Series
 
 }  // namespace ridethrough::engine

@@ -37,7 +37,7 @@ struct GivenScores {
     }
 };
 
-std::uint64_t with_score(std::uint64_t word, double score);  // the word with another high half
+std::uint64_t with_score(std::uint64_t draw, double score);  // the draw with another high half
 double uniform_of_score(double score);                       // inside the range of random::uniform
 
 }  // namespace ridethrough::engine

@@ -14,7 +14,7 @@ struct TrialState {
     battery::BatteryState<V> battery;
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
     V warm_spell_h;  // for which the inside has been above 5 degC without a break
-    V posts_v;       // of the last segment
+    V terminal_v;    // of the last segment
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
     // Per-trial results, as declared in results.def.
     V column[kColumns];
@@ -27,7 +27,7 @@ constexpr double kNoVolts = 1e6;  // of a state in which the step was not
 template <class V>
 struct StepMeans {  // means over the step, for hourly time series
     using T = typename V::Scalar;
-    V posts_v{T(0)}, fridge_v{T(0)}, solar_w{T(0)}, dc_dc_w{T(0)}, mains_w{T(0)}, curtailed_w{T(0)}, fridge_w{T(0)},
+    V terminal_v{T(0)}, fridge_v{T(0)}, solar_w{T(0)}, dc_dc_w{T(0)}, mains_w{T(0)}, curtailed_w{T(0)}, fridge_w{T(0)},
         other_w{T(0)}, wiring_w{T(0)}, battery_w{T(0)}, battery_a{T(0)}, off{T(0)};
     V lowest_running_v{T(kNoVolts)}, lowest_resting_v{T(kNoVolts)};  // at the fridge's terminals, at segments' ends
 };

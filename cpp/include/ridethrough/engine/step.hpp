@@ -26,19 +26,19 @@ RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, T
     const V zero(T(0));
     const circuit::BusState<V>& b = g.solved;
     Cutouts<V> out;
-    const Bool fridge_low = g.runs & (g.fridge_end < c.fridge.cutout_v);
+    const Bool fridge_low = g.runs & (g.fridge_end_v < c.fridge.cutout_v);
     s.fridge_low_h = select(g.active, select(fridge_low, s.fridge_low_h + g.h, zero), s.fridge_low_h);
     out.fridge = g.active & fridge_low & (s.fridge_low_h >= c.fridge.cutout_delay_h);
     const V relief_a = select(out.fridge, b.fridge_a, zero);
-    const V posts_without = g.posts_end + b.resistance_ohm * relief_a;
+    const V terminal_without_v = g.terminal_end_v + b.resistance_ohm * relief_a;
     out.system = Bool::all(false);
     if (plan.disconnect.fitted) {
-        const V distribution_without = g.distribution_end + (b.resistance_ohm + c.shared_ohm) * relief_a;
-        const Bool low = g.distribution_on & (distribution_without < c.disconnect_v) & (b.battery_a > zero);
+        const V distribution_without_v = g.distribution_end_v + (b.resistance_ohm + c.shared_ohm) * relief_a;
+        const Bool low = g.distribution_on & (distribution_without_v < c.disconnect_v) & (b.battery_a > zero);
         s.system_low_h = select(g.active, select(low, s.system_low_h + g.h, zero), s.system_low_h);
         out.system = g.active & low & (s.system_low_h >= c.disconnect_delay_h);
     }
-    out.bus = g.active & g.alive & (posts_without < V(c.battery.floor_v));
+    out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.floor_v));
     return out;
 }
 
@@ -48,12 +48,11 @@ template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
     using T = typename V::Scalar;
-    using Bool = typename V::Bool;
-    if (!c.battery.laws.has_bms) return g.posts_end >= V(c.battery.back_v);
+    if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.back_v);
     const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
-                      g.asked_distribution - g.asked_posts;
+                      g.asked_distribution_a - g.asked_terminal_a;
     return (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | Bool::all(in.waking));
+           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
 }
 
 template <class V>
@@ -64,36 +63,45 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     const V zero(T(0));
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
     const Bool opened = drops.fridge | drops.system | drops.bus;
-    const Bool first = g.fridge_ready & opened & (s.column[kDevice] == zero);
+    const Bool first = g.fridge_ready & opened & (s.column[kCutoutCause] == zero);
     const V device =
         select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
-    s.column[kDevice] = select(first, device, s.column[kDevice]);
+    s.column[kCutoutCause] = select(first, device, s.column[kCutoutCause]);
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
     const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
     s.bus_open = drops.bus | (s.bus_open & !(waited & bus_comes_back(c, in, s, g)));
-    s.system_open = drops.system | (s.system_open & !(waited & g.alive & (g.posts_end >= c.reconnect_v)));
+    s.system_open = drops.system | (s.system_open & !(waited & g.alive & (g.terminal_end_v >= c.reconnect_v)));
     s.fridge_open =
-        drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end >= c.fridge.restart_v)));
+        drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end_v >= c.fridge.restart_v)));
 }
 
 // Absorption until the tail current or the time limit, then float; a sagging bus starts again.
 template <class V>
-RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, TrialState<V>& s,
-                                 const Segment<V>& g) {
+RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
+                                 const StepFrame<V>& f, TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V zero(T(0));
     const Bool absorbing = g.active & g.solved.limited & !s.floating;
     s.absorbed_h += select(absorbing & (g.relative_end >= V(T(c.battery.laws.absorption_counts_from))), g.h, zero);
-    const charging::Stages& st = plan.stages[in.powered.any() || in.generator.any() ? charging::kMains
-                                             : in.drive.any() || in.idle.any()      ? charging::kDcDc
-                                                                                    : charging::kSolar];
-    const Bool tail = absorbing & (-g.solved.battery_a <= V(T(st.tail_c_rate)) * c.battery.capacity_ah) &
-                      (g.relative_end >= V(T(0.9)));
+    const charging::Stages &sun = plan.stages[charging::kSolar], &drive = plan.stages[charging::kDcDc],
+                           &mains = plan.stages[charging::kMains];
+    const Bool driven = in.drive.given() | in.idle.given(), powered = in.powered.given() | in.generator.given();
+    V tail_c_rate(T(sun.tail_c_rate)), limit_h(T(sun.absorption_limit_h));
+    if (f.given.drive || f.given.idle) {
+        tail_c_rate = select(driven, V(T(drive.tail_c_rate)), tail_c_rate);
+        limit_h = select(driven, V(T(drive.absorption_limit_h)), limit_h);
+    }
+    if (f.given.powered || f.given.generator) {
+        tail_c_rate = select(powered, V(T(mains.tail_c_rate)), tail_c_rate);
+        limit_h = select(powered, V(T(mains.absorption_limit_h)), limit_h);
+    }
+    const Bool tail =
+        absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
-    s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(T(st.absorption_limit_h))))) &
-                 !(g.active & (g.posts_end < V(T(12.8))));
+    s.floating =
+        (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) & !(g.active & (g.terminal_end_v < V(T(12.8))));
 }
 
 template <class V>
@@ -101,15 +109,16 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
                         StepMeans<V>* means) {
     using T = typename V::Scalar;
     const StepFrame<V> f = step_frame(plan, c, in, s);
-    V t(T(0)), head = battery::available_head(c.battery, s.battery), relative = s.battery.q_ah / c.battery.q_max_ah;
+    V t(T(0)), available = battery::available_charge(c.battery, s.battery),
+               relative = s.battery.q_ah / c.battery.q_max_ah;
     for (int segment = 0; segment < kMostSegments; ++segment) {
         Segment<V> g;  // of its own each time, so that nothing is carried on but what is said below
         g.t = t;
-        g.head = head;
+        g.available = available;
         g.relative = relative;
         g.active = f.whole_h - t > V(T(1e-7));
         if (!any(g.active)) break;
-        set_switches(c, in, s, g);
+        set_switches(in, s, g);
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
         solve_bus(plan, c, s, f, g);
@@ -119,11 +128,11 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         account_food(plan, c, f, freezer_c, s, g);
         account_energy(c, in, s, g, means);
         set_latches(plan, c, in, s, g);
-        set_charge_stages(plan, c, in, s, g);
+        set_charge_stages(plan, c, in, f, s, g);
         s.running = select(g.active, g.runs, s.running);
-        s.posts_v = select(g.active, g.posts_end, s.posts_v);
+        s.terminal_v = select(g.active, g.terminal_end_v, s.terminal_v);
         s.inside_c = select(g.active, g.inside, s.inside_c);
-        head = g.head_end;
+        available = g.available_end;
         relative = g.relative_end;
         t += g.h;
     }

@@ -7,64 +7,55 @@
 
 namespace ridethrough::engine {
 
-// Of the hour: the sun on the arrays, outdoors, the cabin without and with its heater, the air around the battery.
-template <class V>
-struct Hour {
-    using T = typename V::Scalar;
-    solar::SolarHour<V> sun{};
-    V air{T(0)}, ghi{T(0)}, unheated{T(0)}, cabin{T(0)}, battery_air{T(0)}, heater_a{T(0)};
-    int of_sky = -1, of_clock = -1;
-};
-
 // Members and no lambdas: what is not inlined by force could reach all that a pack holds.
 template <class V>
 class TimeSeries {
     using T = typename V::Scalar;
 
   public:
-    RT_INLINE explicit TimeSeries(V* const* paths) : paths_(paths) {}
+    RT_INLINE explicit TimeSeries(V* const* paths) : series_rows_(paths) {}
 
     // Whether means over steps are needed.
-    RT_INLINE bool wanted() const { return paths_[kPathPostsV]; }
+    RT_INLINE bool wanted() const { return series_rows_[kSeriesPostsV]; }
 
     RT_INLINE void write(int step, int hour_steps, T step_h, const Trial<V>& c, const TrialState<V>& s,
-                         const Hour<V>& hour, const StepMeans<V>& means) {
+                         const Row<V>& row, V cabin_c, const StepMeans<V>& means) {
         hour_ = step / hour_steps;
         first_ = step % hour_steps == 0;
         last_ = (step + 1) % hour_steps == 0;
-        write_level(kPathCharge, s.battery.q_ah / c.battery.q_max_ah);
-        write_level(kPathFridgeC, s.inside_c);
-        write_level(kPathAirC, hour.air);
-        write_level(kPathBatteryC, s.battery.temp_c);
-        write_level(kPathGhi, hour.ghi);
-        write_mean(kPathCabinC, hour.cabin * V(step_h));
-        write_mean(kPathPostsV, means.posts_v);
-        write_mean(kPathFridgeV, means.fridge_v);
-        write_mean(kPathSolarW, means.solar_w);
-        write_mean(kPathDcDcW, means.dc_dc_w);
-        write_mean(kPathMainsW, means.mains_w);
-        write_mean(kPathCurtailedW, means.curtailed_w);
-        write_mean(kPathFridgeW, means.fridge_w);
-        write_mean(kPathOtherLoadsW, means.other_w);
-        write_mean(kPathWiringW, means.wiring_w);
-        write_mean(kPathBatteryW, means.battery_w);
-        write_mean(kPathBatteryA, means.battery_a);
-        write_mean(kPathFridgeOff, means.off);
-        if (paths_[kPathLowestFridgeV]) lowest_v_.add(means, first_);
-        write_level(kPathLowestFridgeV, lowest_v_.value());
+        write_level(kSeriesCharge, s.battery.q_ah / c.battery.q_max_ah);
+        write_level(kSeriesFridgeC, s.inside_c);
+        write_level(kSeriesAirC, row.air_c);
+        write_level(kSeriesBatteryC, s.battery.temp_c);
+        write_level(kSeriesGhi, row.ghi_w_m2);
+        write_mean(kSeriesCabinC, cabin_c * V(step_h));
+        write_mean(kSeriesPostsV, means.terminal_v);
+        write_mean(kSeriesFridgeV, means.fridge_v);
+        write_mean(kSeriesSolarW, means.solar_w);
+        write_mean(kSeriesDcDcW, means.dc_dc_w);
+        write_mean(kSeriesMainsW, means.mains_w);
+        write_mean(kSeriesCurtailedW, means.curtailed_w);
+        write_mean(kSeriesFridgeW, means.fridge_w);
+        write_mean(kSeriesOtherLoadsW, means.other_w);
+        write_mean(kSeriesWiringW, means.wiring_w);
+        write_mean(kSeriesBatteryW, means.battery_w);
+        write_mean(kSeriesBatteryA, means.battery_a);
+        write_mean(kSeriesFridgeOff, means.off);
+        if (series_rows_[kSeriesLowestFridgeV]) lowest_v_.add(means, first_);
+        write_level(kSeriesLowestFridgeV, lowest_v_.value());
     }
 
   private:
-    RT_INLINE void write_level(Path p, V value) const {
-        if (paths_[p] && last_) paths_[p][hour_] = value;
+    RT_INLINE void write_level(Series p, V value) const {
+        if (series_rows_[p] && last_) series_rows_[p][hour_] = value;
     }
-    RT_INLINE void write_mean(Path p, V value) const {
-        if (!paths_[p]) return;
-        if (first_) paths_[p][hour_] = V(T(0));
-        paths_[p][hour_] += value;  // step hours times level
+    RT_INLINE void write_mean(Series p, V value) const {
+        if (!series_rows_[p]) return;
+        if (first_) series_rows_[p][hour_] = V(T(0));
+        series_rows_[p][hour_] += value;  // step hours times level
     }
 
-    V* const* paths_;
+    V* const* series_rows_;
     int hour_ = 0;
     bool first_ = false, last_ = false;
     LowestFridgeVolts<V> lowest_v_;

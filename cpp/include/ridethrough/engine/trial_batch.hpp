@@ -17,12 +17,12 @@ enum class Precision { single_, double_ };
 
 // Measured weather put in the place of drawn days: row after row of days, for a trip whose weather is generated (the
 // hours within a day are still drawn); or where in the record each row starts, for a replayed trip.
-struct RealDays {
+struct MeasuredDays {
     std::vector<double> clearness, air_mean_c;  // [rows][drawn_days]
     std::vector<std::int32_t> replay_start;     // [rows]
 };
 
-using PathsWanted = std::array<bool, kPaths>;
+using SeriesWanted = std::array<bool, kSeriesCount>;
 
 // One thread's worker; not shared. Any trials may be run in any order: a trial's results depend on its number alone.
 class PackRunner {
@@ -40,25 +40,25 @@ class PackRunner {
     virtual void draw(std::span<const std::int64_t> trials) = 0;
     virtual bool run_drawn(const std::atomic<bool>* stop) = 0;
     // From now on the trials have these days instead; `rows[i]` is trial i's of the next run.
-    virtual void use(const RealDays& days, std::span<const std::int32_t> rows) = 0;
+    virtual void use(const MeasuredDays& days, std::span<const std::int32_t> rows) = 0;
 
     virtual double column(Column c, int lane) const = 0;
     virtual double load_ah(int load, int lane) const = 0;
     virtual double charge_miss(int lane) const = 0;
     virtual double energy_miss(int lane) const = 0;
-    virtual double path(Path p, int hour, int lane) const = 0;
+    virtual double path(Series p, int hour, int lane) const = 0;
     // All hours of one lane, which must have been wanted.
-    virtual void copy_path(Path p, int lane, double* hours) const = 0;
+    virtual void copy_series(Series p, int lane, double* hours) const = 0;
     // Counts the charge at the end of each hour of the first `lanes` into [hours][bins] over 0 to 1.
     virtual void count_charge(int lanes, int bins, std::uint32_t* histogram) const = 0;
     // Daily clearness of the pack's trials; 0 where the weather is replayed.
     virtual double clearness(int day, int lane) const = 0;
-    // What the trial drew for a slot (a daily one: of its last day).
-    virtual double drawn(int slot, int lane) const = 0;
+    // What the trial drew for a parameter (a daily one: of its last day).
+    virtual double drawn(int parameter, int lane) const = 0;
     virtual std::int32_t replay_start(int lane) const = 0;
 };
 
 std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed,
-                                        Precision precision, const Level& level, const PathsWanted& paths);
+                                        Precision precision, const InstructionSet& set, const SeriesWanted& paths);
 
 }  // namespace ridethrough::engine

@@ -18,45 +18,44 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const auto in_event = (t >= in.event_on_h) & (t < in.event_off_h);
     const V event = select(in_event, in.event_a, zero);
     circuit::BusInput<V> bus;
-    bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_posts) + start_a;
-    bus.posts_a = in.posts_a + event * in.event_at_posts;
+    bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_terminals) + start_a;
+    bus.terminal_a = in.terminal_a + event * in.event_at_terminals;
     const V fan_w = plan.fridge.fan_a ? c.fridge.fan_w : zero;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
-    const Supplies<V> offer = supplies_at(plan, in, t);
+    const Supplies<V> offer = supplies_at(plan, in, SourcesGiven(in), t);
     bus.solar_w = offer.solar_w;
     bus.solar_a = offer.solar_a;
     bus.dc_dc_a = offer.dc_dc_a;
     bus.mains_a = offer.mains_a;
     const V factor = battery::capacity_factor(c.battery, s.battery.temp_c);
-    const V head = battery::available_head(c.battery, s.battery);
+    const V available = battery::available_charge(c.battery, s.battery);
     V net_a = nominal_net_a(bus);
-    const charging::Link<V> link = take_link(plan, c, in, head, factor, bus, net_a);
+    const charging::Cable<V> cable = take_cable(plan, c, in, available, factor, bus, net_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
-    bus.source_v = battery::source_voltage(c.battery, head, factor, load_share) - s.battery.polarisation_v;
+    bus.source_v = battery::source_voltage(c.battery, available, factor, load_share) - s.battery.polarisation_v;
     bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
     if (!plan.alternator.cable) return circuit::balance(bus).distribution_v - ohm * start_a;
     bus.acceptance_a = V(T(1e6));  // the battery then sets the voltage that the cable meets: the low side too
-    return charging::balance_with_link(bus, link).distribution_v - ohm * start_a;
+    return charging::balance_with_cable(bus, cable).distribution_v - ohm * start_a;
 }
 
-// Decides the starts that fall in step `k` of the day and in those from step `since` on, which have been passed over:
-// those before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before
-// them.
+// Decides the starts that fall in the row's bin of the day and in those that have been passed over before it: those
+// before the trip's first step, those that the clock skips. `in` holds the step's currents and supplies before them.
 template <class V>
 RT_INLINE void decide_starts(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s, const StepInput<V>& in,
-                             random::Parameters<V> x, int since, int k, const loads::DayBins<V>& bins, V* load_ah,
-                             cabin::CabinHeat<V>& heat) {
+                             random::Parameters<V> x, const Row<V>& row, const loads::DayBins<V>& bins, V* load_ah,
+                             cabin::HeaterState<V>& heat) {
     using T = typename V::Scalar;
     const cabin::HeaterModel& h = plan.heater;
-    const T step_h = T(plan.step_h);
-    const V zero(T(0)), from(T(k) * step_h), to(T(k + 1) * step_h), earliest(T(since) * step_h);
+    const V zero(T(0)), step_h(T(plan.step_h));
+    const V from = row.bin * step_h, to = (row.bin + V(T(1))) * step_h, earliest = row.since * step_h;
     for (int i = 0; i < cabin::kHeaterUses; ++i) {
         const auto on = i == cabin::kEvening ? goes_on(h, heat) : V::Bool::all(false);
-        const V start = select(on, V(T(h.evening_from_h)), heat.start[i]), end(heat.end[i]);
-        const auto begins = (start >= earliest) & (start < to) & (end > max(start, from));
+        const V start = select(on, V(T(h.evening_from_h)), heat.today.start[i]), end(heat.today.end[i]);
+        const auto begins = (row.first_time > zero) & (start >= earliest) & (start < to) & (end > max(start, from));
         if (!any(begins)) continue;
         const V volts = voltage_at_start(plan, c, s, in, max(start - from, zero), x[h.glow_a], V(T(h.supply_ohm)));
         const auto starts = begins & !s.bus_open & !s.system_open & (on | (volts >= x[h.starts_above_v]));

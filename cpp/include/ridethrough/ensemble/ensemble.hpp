@@ -26,7 +26,7 @@ class Columns {
 
     bool kept(engine::Column c) const { return kept_[c]; }
     void resize(std::size_t trials);
-    std::size_t size() const { return of<std::uint8_t>(engine::kDevice).size(); }
+    std::size_t size() const { return of<std::uint8_t>(engine::kCutoutCause).size(); }
 
     template <class T>
     const std::vector<T>& of(engine::Column c) const {
@@ -50,7 +50,7 @@ struct EnsembleOptions {
     engine::Precision precision = engine::Precision::double_;
     std::string level;                            // of the kernel, see engine/instruction_sets.hpp
     const engine::GivenScores* scores = nullptr;  // replace draws, for all the trials
-    std::vector<engine::Path> paths;              // hourly ones to keep of every trial
+    std::vector<engine::Series> paths;            // hourly ones to keep of every trial
     std::vector<double*> path_values;             // where to: [trials][hours] each, the caller's memory
     RunOptions run;
 };
@@ -71,13 +71,13 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 // Hourly paths of chosen trials: values[path][trial][hour].
 struct Traces {
     int hours = 0, days = 0;
-    std::vector<engine::Path> paths;
+    std::vector<engine::Series> paths;
     std::vector<std::vector<double>> values;
     std::vector<double> clearness;  // [trial][day]
-    std::vector<double> drawn;      // [trial][slot]
+    std::vector<double> drawn;      // [trial][parameter]
 };
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<engine::Path>& paths,
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,
              const std::string& level = "");
 
 }  // namespace ridethrough::ensemble

@@ -23,7 +23,7 @@ struct HindcastResult {
 };
 
 // InputError where the days do not fit the trip.
-HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::RealDays& days,
+HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::MeasuredDays& days,
                         const HindcastOptions& options, const Poll& poll);
 
 }  // namespace ridethrough::ensemble

@@ -33,12 +33,13 @@ template <class V>
 struct FreezerStep {
     V main_decay, main_gain, box_decay, box_gain;  // 1/h: the matrix of the two equations
     V slow_rate, fast_rate;                        // 1/h
-    V main_rest_c, box_rest_c, main_run_c, box_run_c;
+    V main_off_equilibrium_c, box_off_equilibrium_c, main_on_equilibrium_c, box_on_equilibrium_c;
 
     // From the temperatures now, with the compressor on or off.
     RT_INLINE void motions(V main_c, V box_c, typename V::Bool runs, Motion<V>& main, Motion<V>& box) const {
         using T = typename V::Scalar;
-        const V main_to = select(runs, main_run_c, main_rest_c), box_to = select(runs, box_run_c, box_rest_c);
+        const V main_to = select(runs, main_on_equilibrium_c, main_off_equilibrium_c),
+                box_to = select(runs, box_on_equilibrium_c, box_off_equilibrium_c);
         const V d1 = main_c - main_to, d2 = box_c - box_to;
         const V split = V(T(1)) / (fast_rate - slow_rate);
         const V slow_1 = (fast_rate * d1 - main_decay * d1 + main_gain * d2) * split;
@@ -70,8 +71,9 @@ RT_INLINE FreezerStep<V> two_nodes(const FridgeTrial<V>& p, const FreezerTrial<V
         main_c = cabin_c + ((box_ua + f.coupling_w_per_k) * w1 + f.coupling_w_per_k * w2) * per_both;
         box_c = cabin_c + ((main_ua + f.coupling_w_per_k) * w2 + f.coupling_w_per_k * w1) * per_both;
     };
-    settle(heat_w, V(T(0)), s.main_rest_c, s.box_rest_c);
-    settle(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_run_c, s.box_run_c);
+    settle(heat_w, V(T(0)), s.main_off_equilibrium_c, s.box_off_equilibrium_c);
+    settle(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_on_equilibrium_c,
+           s.box_on_equilibrium_c);
     return s;
 }
 

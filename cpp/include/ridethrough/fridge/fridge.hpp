@@ -30,8 +30,8 @@ struct FridgeTrial {
 // What holds for one step: the fridge's surroundings.
 template <class V>
 struct FridgeStep {
-    V rest_c;  // temperature it would reach with the compressor off
-    V run_c;   // and with it on
+    V off_equilibrium_c;  // temperature it would reach with the compressor off
+    V on_equilibrium_c;   // and with it on
     V tau_h;
 };
 
@@ -49,8 +49,8 @@ template <class V>
 RT_INLINE FridgeStep<V> surroundings(const FridgeTrial<V>& p, V cabin_c, V heat_w) {
     const V cooling_w = p.compressor_w * performance(p, cabin_c + p.vent_rise_k);
     FridgeStep<V> s;
-    s.rest_c = cabin_c + heat_w / p.ua_w_per_k;
-    s.run_c = s.rest_c - cooling_w / p.ua_w_per_k;
+    s.off_equilibrium_c = cabin_c + heat_w / p.ua_w_per_k;
+    s.on_equilibrium_c = s.off_equilibrium_c - cooling_w / p.ua_w_per_k;
     s.tau_h = p.capacity_wh_per_k / p.ua_w_per_k;
     return s;
 }

@@ -15,6 +15,6 @@ double usual_compressor_w(double volume_l);
 // FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
 std::span<const config::Schema* const> fridge_part_schemas();
 
-Model compile(const config::Record& fridge, random::ParameterTable& table);
+Model compile(const config::Configuration& fridge, random::ParameterTable& table);
 
 }  // namespace ridethrough::fridge

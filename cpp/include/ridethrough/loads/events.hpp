@@ -35,7 +35,7 @@ struct EventModel {
     int condition_hour = 0;
     double condition_c = 0;
     bool only_above = false;  // the same, where it is above
-    bool at_posts = false;
+    bool at_terminals = false;
     bool scaled = true;  // hours follow the habits' scale
     enum class Days { all, workdays, weekends } days = Days::all;
     // On a rainy day: factors on hours and chance, hours earlier.
@@ -57,34 +57,43 @@ struct StandbyModel {
     random::ParameterIndex current_a;
 };
 
+template <class V>
+struct Bin {
+    V distribution_a, terminal_a;                            // spread over the bin
+    V event_a, event_on_h, event_off_h, event_at_terminals;  // the largest event, hours within the bin
+};
+
 // Two days of bins: today, and what runs on into tomorrow.
 template <class V>
 struct DayBins {
     int per_day;
     typename V::Scalar step_h;
-    V *distribution_a, *posts_a;                             // spread over the bin
-    V *event_a, *event_on_h, *event_off_h, *event_at_posts;  // the largest event, hours within the bin
-    const unsigned char* counted;                            // how often the trip runs each of the bins
+    V *distribution_a, *terminal_a, *event_a, *event_on_h, *event_off_h, *event_at_terminals;  // as in Bin
+    const unsigned char* counted;  // how often the trip runs each of the bins
 
     RT_INLINE void clear(int from, int to) const {
         const V zero(typename V::Scalar(0));
         for (int k = from; k < to; ++k)
-            distribution_a[k] = posts_a[k] = event_a[k] = event_on_h[k] = event_off_h[k] = event_at_posts[k] = zero;
+            distribution_a[k] = terminal_a[k] = event_a[k] = event_on_h[k] = event_off_h[k] = event_at_terminals[k] =
+                zero;
     }
     RT_INLINE void next_day() const {
         for (int k = 0; k < per_day; ++k) {
             const int j = k + per_day;
             distribution_a[k] = distribution_a[j];
-            posts_a[k] = posts_a[j];
+            terminal_a[k] = terminal_a[j];
             event_a[k] = event_a[j];
             event_on_h[k] = event_on_h[j];
             event_off_h[k] = event_off_h[j];
-            event_at_posts[k] = event_at_posts[j];
+            event_at_terminals[k] = event_at_terminals[j];
         }
         clear(per_day, 2 * per_day);
     }
+    RT_INLINE Bin<V> at(int k) const {
+        return {distribution_a[k], terminal_a[k], event_a[k], event_on_h[k], event_off_h[k], event_at_terminals[k]};
+    }
     // What lies in the trip is added to used_ah.
-    RT_INLINE void add(V start_h, V end_h, V current_a, bool at_posts, V& used_ah) const {
+    RT_INLINE void add(V start_h, V end_h, V current_a, bool at_terminals, V& used_ah) const {
         using T = typename V::Scalar;
         T first = T(48), last = T(0);
         for (int i = 0; i < V::width; ++i) {
@@ -93,7 +102,7 @@ struct DayBins {
             last = end_h.lane(i) > last ? end_h.lane(i) : last;
         }
         const int bin_lo = static_cast<int>(first / step_h), bin_hi = static_cast<int>(last / step_h) + 1;
-        const V zero(T(0)), step(step_h), per_step(T(1) / step_h), posts(T(at_posts ? 1 : 0));
+        const V zero(T(0)), step(step_h), per_step(T(1) / step_h), terminals(T(at_terminals ? 1 : 0));
         for (int k = bin_lo; k < bin_hi && k < 2 * per_day; ++k) {
             const V on = clamp(start_h - V(T(k) * step_h), zero, step),
                     off = clamp(end_h - V(T(k) * step_h), zero, step);
@@ -103,13 +112,13 @@ struct DayBins {
             if (counted[k]) used_ah += ah * V(T(counted[k]));
             const auto larger = (ah > zero) & (current_a > event_a[k]);
             const V spread_a = select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah) * per_step;
-            const V spread_posts = select(larger, event_at_posts[k], posts);
-            posts_a[k] += spread_a * spread_posts;
-            distribution_a[k] += spread_a * (V(T(1)) - spread_posts);
+            const V spread_terminals = select(larger, event_at_terminals[k], terminals);
+            terminal_a[k] += spread_a * spread_terminals;
+            distribution_a[k] += spread_a * (V(T(1)) - spread_terminals);
             event_a[k] = select(larger, current_a, event_a[k]);
             event_on_h[k] = select(larger, on, event_on_h[k]);
             event_off_h[k] = select(larger, off, event_off_h[k]);
-            event_at_posts[k] = select(larger, posts, event_at_posts[k]);
+            event_at_terminals[k] = select(larger, terminals, event_at_terminals[k]);
         }
     }
 };
@@ -134,7 +143,7 @@ RT_INLINE bool happens(const EventModel& e, const DayClock<T>& clock) {
     return e.days == Days::all || (e.days == Days::workdays) == clock.workday;
 }
 
-// Use number `use` of a day; the day's words, parameters and weather say when and how long.
+// Use number `use` of a day; the day's draws, parameters and weather say when and how long.
 template <class T, class V>
 RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day, int use,
                         random::Parameters<V> x, V habits, const V* air_c, typename V::Bool wet) {
@@ -183,18 +192,18 @@ RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::D
 }
 
 template <class V>
-RT_INLINE void lay_use(const EventModel& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
-    if (e.start_current) bins.add(u.start, u.run_from, u.start_a, e.at_posts, used_ah);
-    bins.add(u.run_from, u.end, u.run_a, e.at_posts, used_ah);
+RT_INLINE void add_use(const EventModel& e, const Use<V>& u, const DayBins<V>& bins, V& used_ah) {
+    if (e.start_current) bins.add(u.start, u.run_from, u.start_a, e.at_terminals, used_ah);
+    bins.add(u.run_from, u.end, u.run_a, e.at_terminals, used_ah);
 }
 
 template <class T, class V>
-RT_INLINE void lay_events(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day,
+RT_INLINE void add_events(const EventModel& e, const DayClock<T>& clock, random::Draws<V> draws, int day,
                           random::Parameters<V> x, V habits, const V* air_c, const DayBins<V>& bins, V& used_ah,
                           typename V::Bool wet = V::Bool::all(false)) {
     if (!happens(e, clock)) return;
     for (int use = 0; use < e.uses; ++use)
-        lay_use(e, use_of(e, clock, draws, day, use, x, habits, air_c, wet), bins, used_ah);
+        add_use(e, use_of(e, clock, draws, day, use, x, habits, air_c, wet), bins, used_ah);
 }
 
 }  // namespace ridethrough::loads

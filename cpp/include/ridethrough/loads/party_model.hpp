@@ -81,21 +81,25 @@ RT_INLINE V door_openings(const PartyModel& m, const Habits& habits, random::Par
     return min(x[habits.door_openings] * V(T(m.persons) * T(0.5)) * heat, V(T(80)));
 }
 
-// Heat of the drinks and of the shopping that go into the fridge in step `k` of the day [Wh]; what belongs to the steps
-// from `since` on, which the clock has skipped, goes in as well. `above_k`: of the cabin over the set point.
+// What goes into the fridge in step `k` of the day, in Wh for each kelvin that the cabin is above the set point; what
+// belongs to the steps from `since` on, which the clock has skipped, goes in as well.
 template <class V>
-RT_INLINE V party_food_wh(const PartyModel& m, const Habits& h, random::Draws<V> draws, int day, int since, int k,
-                          random::Parameters<V> x, V above_k) {
+struct PartyFood {
+    V drinks_wh_per_k, shopping_wh_per_k;
+};
+template <class V>
+RT_INLINE PartyFood<V> party_food(const PartyModel& m, const Habits& h, random::Draws<V> draws, int day, int since,
+                                  int k, random::Parameters<V> x) {
     using T = typename V::Scalar;
     const V zero(T(0));
-    V wh = zero;
+    PartyFood<V> food{zero, zero};
     const auto due = [&](int step) { return step >= since && step <= k; };
-    if (m.drinks_l && due(m.drinks_step)) wh += x[m.drinks_l] * V(T(m.persons)) * V(T(4.18 / 3.6)) * above_k;
+    if (m.drinks_l && due(m.drinks_step)) food.drinks_wh_per_k = x[m.drinks_l] * V(T(m.persons)) * V(T(4.18 / 3.6));
     if (m.shopping_share && due(m.shopping_step)) {
         const V u = draws.uniform(m.shopping, day);
-        wh += select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(3.5 / 3.6)) * above_k, zero);
+        food.shopping_wh_per_k = select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(3.5 / 3.6)), zero);
     }
-    return wh;
+    return food;
 }
 
 }  // namespace ridethrough::loads

@@ -16,7 +16,7 @@ namespace ridethrough::loads {
 // Lights, WaterPump, Phones, Heater, Inverter, Appliance, ...: each has a `name`, unique in a van.
 std::span<const config::Schema* const> load_schemas();
 // Loads of a couple that uses little: the default of Van.loads.
-std::vector<config::RecordPtr> light_use_loads();
+std::vector<config::ConfigurationPtr> light_use_loads();
 // Fresh and grey tank: Van.water.
 const config::Schema& water_tanks_schema();
 // Who travels: Trip.party.
@@ -33,12 +33,13 @@ struct DayHabits {
     double persons = 2;
 };
 // In the order of the loads, whose places are their numbers. InputError where two have one name or two are heaters.
-LoadModels compile(std::span<const config::RecordPtr> loads, const DayHabits& habits, random::ParameterTable& table);
+LoadModels compile(std::span<const config::ConfigurationPtr> loads, const DayHabits& habits,
+                   random::ParameterTable& table);
 
 // `party`: null where none is given. `warm_food_h`: clock hour of the shopping.
-PartyModel compile_party(const config::RecordPtr& party, double step_h, double warm_food_h,
+PartyModel compile_party(const config::ConfigurationPtr& party, double step_h, double warm_food_h,
                          random::ParameterTable& table);
 // `tanks`: null where the van has none.
-WaterModel compile_water(const config::RecordPtr& tanks, random::ParameterTable& table);
+WaterModel compile_water(const config::ConfigurationPtr& tanks, random::ParameterTable& table);
 
 }  // namespace ridethrough::loads

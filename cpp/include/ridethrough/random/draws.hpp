@@ -1,5 +1,5 @@
-// What a 64-bit word of a stream means: its high half n gives one normal, the inverse distribution function at
-// u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every draw takes one word, whatever its value.
+// What a 64-bit draw of a stream means: its high half n gives one normal, the inverse distribution function at
+// u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every draw takes one draw, whatever its value.
 // Templates may be compiled for several instruction sets in one program: see simd/pack.hpp.
 #pragma once
 
@@ -7,7 +7,7 @@
 
 namespace ridethrough::random {
 
-// Part of every digest: raise it when the meaning of a word changes.
+// Part of every digest: raise it when the meaning of a draw changes.
 inline constexpr int kLayoutVersion = 1;
 
 namespace detail {
@@ -26,15 +26,15 @@ RT_INLINE V half_above(Bits n) {
     }
 }
 
-// Every second 32-bit number from `first` (0 or 1) on, from as many words as Bits has lanes.
+// Every second 32-bit number from `first` (0 or 1) on, from as many draws as Bits has lanes.
 template <int first, class Bits>
-RT_INLINE Bits every_second(const std::uint64_t* words) {
+RT_INLINE Bits every_second(const std::uint64_t* draws) {
     if constexpr (simd::detail::is_wide<Bits>) {
         using Half = decltype(Bits::low);
-        return {every_second<first, Half>(words), every_second<first, Half>(words + sizeof(Half) / 4)};
+        return {every_second<first, Half>(draws), every_second<first, Half>(draws + sizeof(Half) / 4)};
     } else {
         constexpr int lanes = static_cast<int>(sizeof(Bits) / 4);
-        const auto a = simd::detail::load<Bits>(words), b = simd::detail::load<Bits>(words + lanes / 2);
+        const auto a = simd::detail::load<Bits>(draws), b = simd::detail::load<Bits>(draws + lanes / 2);
         if constexpr (lanes == 2)
             return __builtin_shufflevector(a, b, first, first + 2);
         else if constexpr (lanes == 4)
@@ -49,42 +49,42 @@ RT_INLINE Bits every_second(const std::uint64_t* words) {
     }
 }
 
-// The low (half = 0) or high (1) 32 bits of V::width words, one a lane.
+// The low (half = 0) or high (1) 32 bits of V::width draws, one a lane.
 template <class V, int half>
-RT_INLINE typename V::Bits half_words(const std::uint64_t* words) {
+RT_INLINE typename V::Bits half_draws(const std::uint64_t* draws) {
     using Bits = typename V::Bits;
     if constexpr (V::width == 1) {
-        return static_cast<Bits>(half ? *words >> 32 : *words & 0xffffffffu);
+        return static_cast<Bits>(half ? *draws >> 32 : *draws & 0xffffffffu);
     } else if constexpr (sizeof(typename V::Scalar) == 8) {
-        const auto w = simd::detail::load<Bits>(words);
+        const auto w = simd::detail::load<Bits>(draws);
         return half ? w >> 32 : w & std::uint64_t(0xffffffff);
     } else {
         static_assert(__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__);
-        return every_second<half, Bits>(words);
+        return every_second<half, Bits>(draws);
     }
 }
 
 }  // namespace detail
 
-// Uniform in (0, 1) from the low half of V::width words. In float u is rounded to nearest and then kept at or below
+// Uniform in (0, 1) from the low half of V::width draws. In float u is rounded to nearest and then kept at or below
 // 1 - 2^-24, the largest float under 1 (only n >= 2^32 - 128 would round to 1); the smallest is 2^-33, never 0.
 template <class V>
-RT_INLINE V uniform_of(const std::uint64_t* words) {
+RT_INLINE V uniform_of(const std::uint64_t* draws) {
     using T = typename V::Scalar;
-    const V u = detail::half_above<V>(detail::half_words<V, 0>(words)) * V(T(0x1p-32));
+    const V u = detail::half_above<V>(detail::half_draws<V, 0>(draws)) * V(T(0x1p-32));
     if constexpr (sizeof(T) == 8)
         return u;
     else
         return min(u, V(0x1.fffffep-1f));
 }
 
-// Standard normal from the high half of V::width words. The tail min(u, 1 - u) is built from the integer, so that float
+// Standard normal from the high half of V::width draws. The tail min(u, 1 - u) is built from the integer, so that float
 // keeps its digits at both ends; |z| <= 6.34.
 template <class V>
-RT_INLINE V normal_of(const std::uint64_t* words) {
+RT_INLINE V normal_of(const std::uint64_t* draws) {
     using T = typename V::Scalar;
     using Unsigned = typename simd::detail::Format<T>::Bits;
-    const auto n = detail::half_words<V, 1>(words);
+    const auto n = detail::half_draws<V, 1>(draws);
     const auto upper = n >> 31;  // 1 where u > 1/2
     // 31-bit distance from the nearer end; all-ones times `upper` reverses the upper half.
     const auto from_end = (n ^ (upper * Unsigned(0xffffffff))) & Unsigned(0x7fffffff);
@@ -114,9 +114,9 @@ RT_INLINE V count_of(V u, V mean_count, int max_count) {
     return count;
 }
 
-// The same for one word or one lane, compiled once.
-double uniform(std::uint64_t word);
-double normal(std::uint64_t word);
+// The same for one draw or one lane, compiled once.
+double uniform(std::uint64_t draw);
+double normal(std::uint64_t draw);
 int count_of(double u, double mean_count, int max_count);  // InputError unless 0 < u < 1, mean 0..80, max >= 0
 
 }  // namespace ridethrough::random

@@ -35,11 +35,12 @@ class ParameterTable {
   public:
     explicit ParameterTable(int drawn_days) : drawn_days_(drawn_days) {}
 
-    // A field of a record under a path that ends in a dot; `otherwise` where the field is None.
-    ParameterIndex add(const config::Record& record, const char* field, const std::string& path, double otherwise = 0);
+    // A field of a configuration under a path that ends in a dot; `otherwise` where the field is None.
+    ParameterIndex add(const config::Configuration& configuration, const char* field, const std::string& path,
+                       double otherwise = 0);
     ParameterIndex constant(double value);
     // A share of vans: 1 in a trial whose van has it, else 0.
-    ParameterIndex yes_or_no(const config::Record& record, const char* field, const std::string& path);
+    ParameterIndex yes_or_no(const config::Configuration& configuration, const char* field, const std::string& path);
     // A spread that follows from other fields, in place of a field's own.
     ParameterIndex spread(const std::string& path, config::Spread spread, double low, double high, bool daily = false);
     // A standard normal score, cut at five deviations, under a purpose of its own.

@@ -1,4 +1,4 @@
-// From light on the array's plane to power at the battery posts, in lanes.
+// From light on the array's plane to power at the battery terminals, in lanes.
 #pragma once
 
 #include "ridethrough/base/math.hpp"
@@ -37,29 +37,40 @@ RT_INLINE V light_left(const ArrayTrial<V>& p, V beam, V sky) {
     return max(beam, zero) * (one - p.shade_beam) + max(sky, zero) * (one - p.shade_sky);
 }
 
+// The light of an hour on an array and what its modules could do with it, whatever the battery's voltage.
 template <class V>
-RT_INLINE V array_power_w(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
+struct ArrayLight {
+    V on_plane, used;  // W/m2 after shade, and what of it passes the dirt
+    V cell_c;
+    V peak_w;       // of the modules at their maximum-power point
+    V power_share;  // left of that by all that does not depend on the battery
+};
+
+template <class V>
+RT_INLINE ArrayLight<V> light_on_array(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
     using T = typename V::Scalar;
-    const V zero(T(0));
-    const V light = light_left(p, beam, sky);
-    if (!any(light > zero)) return zero;
+    const V zero(T(0)), light = light_left(p, beam, sky), used = light * p.light_share;
     const V cell_c = air_c + p.rise_k_per_w_m2 * light;
-    return p.rated_w * huld_relative(light * p.light_share, cell_c) * p.power_share;
+    if (!any(light > zero)) return {light, used, cell_c, zero, p.power_share};
+    return {light, used, cell_c, p.rated_w * huld_relative(used, cell_c), p.power_share};
+}
+
+template <class V>
+RT_INLINE V array_power_w(const ArrayLight<V>& a) {
+    return a.peak_w * a.power_share;
 }
 
 // Current of the same array where a PWM regulator holds it at `volts` (of battery and drop): its power at the
 // maximum-power point times what the single-diode module gives at that voltage over its own most. `volts_ratio`: of the
 // 36-cell module over this one.
 template <class V>
-RT_INLINE V clamped_current_a(const ArrayTrial<V>& p, V beam, V sky, V air_c, V volts, V volts_ratio) {
+RT_INLINE V clamped_current_a(const ArrayLight<V>& a, V volts, V volts_ratio) {
     using T = typename V::Scalar;
     const V zero(T(0)), least(T(2));
-    const V light = light_left(p, beam, sky), used = light * p.light_share;
-    if (!any(used > least)) return zero;
-    const V cell_c = air_c + p.rise_k_per_w_m2 * light;
-    const ModuleState<V> m = module_at(max(used, least), cell_c);
+    if (!any(a.used > least)) return zero;
+    const ModuleState<V> m = module_at(max(a.used, least), a.cell_c);
     const V amps = module_current_a(m, volts * volts_ratio) * volts_ratio / module_peak(m).watts;
-    return select(used > least, p.rated_w * huld_relative(used, cell_c) * p.power_share * amps, zero);
+    return select(a.used > least, array_power_w(a) * amps, zero);
 }
 
 // Share of the power at the maximum-power point that a down-converter still gets where that point lies below the

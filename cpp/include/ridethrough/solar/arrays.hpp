@@ -1,5 +1,6 @@
-// What the van's solar arrays give in an hour, in lanes: each with its plane, shade and regulator; together into the
-// bus. Words: purpose solar.film 1 a day, solar.<name>.use 1 a day.
+// The van's solar arrays in an hour, in lanes: first the light on each, with its plane and shade, which takes the sky
+// and the place alone; then what their regulators make of it at the battery's voltage. Draws: purpose solar.film 1 a
+// day, solar.<name>.use 1 a day.
 #pragma once
 
 #include "ridethrough/random/parameters.hpp"
@@ -55,13 +56,26 @@ struct PlaneTables {
 
 template <class V>
 struct SolarDay {
-    typename V::Bool out[kMostArrays], running[kMostArrays];
-    V film[24];  // share of the light that passes
+    typename V::Bool out[kMostArrays];  // portable panels that are set up
+    V film[24];                         // share of the light that passes
 };
 
+// Light of an hour on each of the arrays, and what their regulators take for themselves.
 template <class V>
-struct SolarHour {
-    V power_w, current_a, own_a;  // of trackers, of clamped modules, and what the regulators take
+struct SolarLight {
+    ArrayLight<V> on[kMostArrays];
+    V own_a;
+};
+
+// Regulators, of which some start and stop by the battery's voltage, and what they offered last.
+template <class V>
+struct Regulators {
+    typename V::Bool running[kMostArrays];
+    V power_w, current_a;  // of trackers; of clamped modules
+
+    RT_INLINE void begin_day(const Model& m) {
+        for (int i = 0; i < m.arrays; ++i) running[i] = V::Bool::all(false);
+    }
 };
 
 // Each lane's hour of a record, or the sky's own of the trip.
@@ -88,8 +102,8 @@ RT_INLINE PlaneHour<V> plane_hour(const T* table, const HourIndex<V>& index) {
 
 // Frost or snow after a night below freezing, until the air or the sun clears it.
 template <class V>
-RT_INLINE void lay_film(const FilmModel& m, random::Parameters<V> x, V u, typename V::Scalar dawn_h, const V* air_c,
-                        const V* ghi, V* film) {
+RT_INLINE void build_film(const FilmModel& m, random::Parameters<V> x, V u, typename V::Scalar dawn_h, const V* air_c,
+                          const V* ghi, V* film) {
     using T = typename V::Scalar;
     const V one(T(1));
     V coldest = air_c[0], sun(T(0));
@@ -110,7 +124,6 @@ RT_INLINE void begin_solar_day(const Model& m, random::Parameters<V> x, random::
     using Bool = typename V::Bool;
     for (int i = 0; i < m.arrays; ++i) {
         const ArrayModel& a = m.array[i];
-        today.running[i] = Bool::all(false);
         today.out[i] = Bool::all(true);
         if (a.portable) {
             const V u = draws.uniform(a.use_draws, day);
@@ -118,21 +131,18 @@ RT_INLINE void begin_solar_day(const Model& m, random::Parameters<V> x, random::
         }
     }
     if (m.film.draws)
-        lay_film(m.film, x, draws.uniform(m.film.draws, day), dawn_h, weather.air, weather.ghi, today.film);
+        build_film(m.film, x, draws.uniform(m.film.draws, day), dawn_h, weather.air, weather.ghi, today.film);
 }
 
-// hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands. posts_v: the battery's
-// voltage, as last known.
+// hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands.
 template <class V>
-RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::Scalar>& planes,
-                                  random::Parameters<V> x, const HourIndex<V>& index, int hour,
-                                  const weather::HourlyWeather<V>& weather, V shade_beam, V shade_sky, V posts_v,
-                                  SolarDay<V>& today) {
+RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Scalar>& planes, random::Parameters<V> x,
+                               const HourIndex<V>& index, int hour, const weather::HourlyWeather<V>& weather,
+                               V shade_beam, V shade_sky, const SolarDay<V>& today, SolarLight<V>& light) {
     using T = typename V::Scalar;
-    using Bool = typename V::Bool;
     const int of_day = index.hour % 24;
     const V zero(T(0)), one(T(1)), air_c = weather.air[of_day];
-    SolarHour<V> sum{zero, zero, zero};
+    light.own_a = zero;
     if (m.morning) {
         const V before(T(m.morning[index.hour])), after(T(m.afternoon[index.hour]));
         const V lost = before * x[m.shade_by_time[0]] + (one - before - after) * x[m.shade_by_time[1]] +
@@ -142,13 +152,16 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
     for (int i = 0; i < m.arrays; ++i) {
         const ArrayModel& a = m.array[i];
         const bool in_hours = hour >= a.from_h && hour < a.to_h;
-        if (a.portable && !in_hours) continue;
+        if (a.portable && !in_hours) {
+            light.on[i] = {zero, zero, air_c, zero, one};
+            continue;
+        }
         V beam = weather.beam[of_day], sky = weather.sky[of_day];
         if (const T* table = planes.of_array[i]) {
             const auto plane = plane_hour(table + index.part * a.part_numbers, index);
-            const auto light = light_on_plane(a.sky, plane, weather.direct[of_day], weather.diffuse[of_day]);
-            beam = light.beam;
-            sky = light.sky;
+            const auto on_plane = light_on_plane(a.sky, plane, weather.direct[of_day], weather.diffuse[of_day]);
+            beam = on_plane.beam;
+            sky = on_plane.sky;
         }
         ArrayTrial<V> p{x[a.rated_w], one - x[a.dirt_loss],   one - x[a.other_loss], shade_beam,
                         shade_sky,    V(T(a.rise_k_per_w_m2))};
@@ -165,32 +178,48 @@ RT_INLINE SolarHour<V> solar_hour(const Model& m, const PlaneTables<typename V::
                 p.power_share *= share_beside_shadow(a.strings, x[a.shadow], min(diffuse / full, one));
             }
         }
-        if (a.self_ma) sum.own_a += select(today.out[i], x[a.self_ma] * V(T(0.001)), zero);
-        auto works = today.out[i];
+        if (a.self_ma) light.own_a += select(today.out[i], x[a.self_ma] * V(T(0.001)), zero);
+        light.on[i] = light_on_array(p, beam, sky, air_c);
+        if (a.portable) light.on[i].peak_w = select(today.out[i], light.on[i].peak_w, zero);
+    }
+}
+
+// What the regulators make of an hour's light at the battery's voltage as last known, where an hour begins.
+template <class V>
+RT_INLINE void regulate(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
+                        typename V::Bool where, Regulators<V>& regulators) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    const V zero(T(0));
+    V power_w = zero, current_a = zero;
+    for (int i = 0; i < m.arrays; ++i) {
+        const ArrayModel& a = m.array[i];
+        ArrayLight<V> on = light.on[i];
+        auto works = Bool::all(true);
         if (a.start_v) {
-            const V light = light_left(p, beam, sky);
-            if (any(light > zero)) {
-                const auto module = module_at(max(light * p.light_share, V(T(0.1))), air_c + p.rise_k_per_w_m2 * light);
+            if (any(on.on_plane > zero)) {
+                const auto module = module_at(max(on.used, V(T(0.1))), on.cell_c);
                 const T modules_v = T(a.strings.series ? a.strings.modules : 1) / T(a.volts_ratio);
-                const V open = module_open_v(module), above = open * V(modules_v) - posts_v;
+                const V open = module_open_v(module), above = open * V(modules_v) - terminal_v;
                 // A level to stay at above that of the start has nothing to say.
-                today.running[i] =
-                    (light > zero) & ((above >= x[a.start_v]) | (today.running[i] & (above >= x[a.stay_v])));
-                p.power_share *= share_above_battery(module, open, posts_v * V(T(1) / modules_v));
+                const Bool runs =
+                    (on.on_plane > zero) & ((above >= x[a.start_v]) | (regulators.running[i] & (above >= x[a.stay_v])));
+                regulators.running[i] = (runs & where) | (regulators.running[i] & !where);
+                on.power_share *= share_above_battery(module, open, terminal_v * V(T(1) / modules_v));
             } else {
-                today.running[i] = Bool::all(false);
+                regulators.running[i] = regulators.running[i] & !where;
             }
-            works = works & today.running[i];
+            works = regulators.running[i];
         }
-        const V power = array_power_w(p, beam, sky, air_c);
+        const V power = array_power_w(on);
         if (a.start_w) works = works & (power >= x[a.start_w]);
         if (a.pwm)
-            sum.current_a +=
-                select(works, clamped_current_a(p, beam, sky, air_c, posts_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
+            current_a += select(works, clamped_current_a(on, terminal_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
         else
-            sum.power_w += select(works, power, zero);
+            power_w += select(works, power, zero);
     }
-    return sum;
+    regulators.power_w = select(where, power_w, regulators.power_w);
+    regulators.current_a = select(where, current_a, regulators.current_a);
 }
 
 }  // namespace ridethrough::solar

@@ -13,33 +13,33 @@
 namespace ridethrough::solar {
 
 // All arrays in order: Van.solar, then Van.more_solar.
-std::vector<config::RecordPtr> all_arrays(const config::Record& van);
+std::vector<config::ConfigurationPtr> all_arrays(const config::Configuration& van);
 // Their models. Names of their draws are "solar." for the first on the roof, else "more_solar.<name>.".
-std::vector<ArrayModel> compile_arrays(const config::Record& van, random::ParameterTable& table);
+std::vector<ArrayModel> compile_arrays(const config::Configuration& van, random::ParameterTable& table);
 // `film`: null for none.
-FilmModel compile_film(const config::RecordPtr& film, random::ParameterTable& table);
+FilmModel compile_film(const config::ConfigurationPtr& film, random::ParameterTable& table);
 // Morning, midday, afternoon; none where no shade by the time of day is given.
 struct ShadeByTime {
     random::ParameterIndex of[3];
 };
-ShadeByTime compile_shade_by_time(const config::Record& trip, random::ParameterTable& table);
+ShadeByTime compile_shade_by_time(const config::Configuration& trip, random::ParameterTable& table);
 
 // Without an azimuth it faces the equator. Flat where there is none.
-Plane plane_of(const config::RecordPtr& array, double latitude_deg);
+Plane plane_of(const config::ConfigurationPtr& array, double latitude_deg);
 // Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:
 // of the trip's clock on that of the days. `aimed_only`: of arrays that are aimed by the clock.
-void append_plane_tables(std::vector<PlaneNumbers>& tables, const config::Record& van,
+void append_plane_tables(std::vector<PlaneNumbers>& tables, const config::Configuration& van,
                          std::span<const sun::SkyDay> days, double albedo, const Horizon& horizon, double hours_ahead,
                          bool aimed_only = false);
 // Tables of the clock's next offset behind those that there are.
 void add_part(std::vector<PlaneNumbers>& tables, const std::vector<PlaneNumbers>& more);
 // Factors of the weather's own plane, and tables for the others, for a record's hours. `hours_ahead`: of each part of
 // the trip's clock on the record's.
-weather::PlaneFactors record_planes(const weather::HourlyRecord& record, const config::Record& van, double latitude_deg,
-                                    double albedo, const Horizon& horizon, std::span<const double> hours_ahead,
-                                    std::vector<PlaneNumbers>& tables);
+weather::PlaneFactors series_planes(const weather::WeatherSeries& record, const config::Configuration& van,
+                                    double latitude_deg, double albedo, const Horizon& horizon,
+                                    std::span<const double> hours_ahead, std::vector<PlaneNumbers>& tables);
 
 // InputError where there are more than the kernel holds.
-void check_arrays(const config::Record& van);
+void check_arrays(const config::Configuration& van);
 
 }  // namespace ridethrough::solar

@@ -25,7 +25,7 @@ inline constexpr std::string_view kMedicine =
     "pharmacist about anything that froze or got warm.";
 
 // Sentences for a verdict on this van and trip; loads that people depend on are told about, never judged.
-std::vector<std::string> cautions(const config::Record& van, const config::Record& trip);
+std::vector<std::string> cautions(const config::Configuration& van, const config::Configuration& trip);
 
 // InputError where a load's name says that it keeps somebody breathing or gives oxygen: lives hang on these from minute
 // to minute, so that no trial is run for them and no probability can be had. Names are UTF-8.

@@ -32,7 +32,7 @@ struct Clock {
 
 // Without time zones: Site.utc_offset_h of the first place, else longitude / 15, rounded. InputError where the site
 // names a time zone.
-Clock clock_without_zones(const config::Record& trip);
+Clock clock_without_zones(const config::Configuration& trip);
 
 class ClockSteps {
   public:
@@ -40,7 +40,7 @@ class ClockSteps {
     // to the day before the start. What steps of this length cannot follow is rounded to them and warned of.
     ClockSteps(const Clock& clock, int first_day, int start_hour, int hours, int step_min);
     // Measured hours: `utc_offset_h` of the record's clock, on which they are full.
-    void follow_record(double utc_offset_h);
+    void follow_series(double utc_offset_h);
 
     int step_min() const { return step_min_; }
     int first_step() const { return first_step_; }  // of day 0
@@ -74,7 +74,7 @@ class ClockSteps {
     };
     int step_of(int bin) const;  // since the start; below 0 before it
     void add(const Clock::Change& change, const Clock& clock);
-    void lay_runs();
+    void build_runs();
     void warn_of_step(const Clock::Change& change, const Clock& clock, double by_h);
 
     int first_day_, step_min_, per_hour_, per_day_, first_step_, steps_;

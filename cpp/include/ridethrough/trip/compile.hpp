@@ -20,8 +20,8 @@ struct Tables;
 class CompiledTrip {
   public:
     // InputError where something is missing or does not fit. Without a clock: clock_without_zones.
-    CompiledTrip(config::RecordPtr van, config::RecordPtr trip);
-    CompiledTrip(config::RecordPtr van, config::RecordPtr trip, Clock clock);
+    CompiledTrip(config::ConfigurationPtr van, config::ConfigurationPtr trip);
+    CompiledTrip(config::ConfigurationPtr van, config::ConfigurationPtr trip, Clock clock);
     ~CompiledTrip();
     CompiledTrip(const CompiledTrip&) = delete;
     CompiledTrip& operator=(const CompiledTrip&) = delete;

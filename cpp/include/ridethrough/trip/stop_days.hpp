@@ -17,13 +17,13 @@ struct StopDays {
 // weather::daily_weather with each day's own climate. The scores carry over: a spell goes with the van.
 template <class T, class V>
 RT_INLINE void weather_of_stops(const weather::WeatherView<T>& w, const StopDays& stops, random::Parameters<V> x,
-                                const std::uint64_t* clearness_words, const std::uint64_t* temperature_words,
+                                const std::uint64_t* clearness_draws, const std::uint64_t* temperature_draws,
                                 V* clearness, V* air_mean_c) {
     weather::DayScores<V> s{V(T(0)), V(T(0))};
     for (int d = 0; d < w.days; ++d) {
         const weather::WeatherInputs<V> in{x[stops.lag[d]], V(T(stops.air_lag1[d])), x[stops.scale[d]]};
-        weather::next_scores(w, d, in, random::normal_of<V>(clearness_words + d * V::width),
-                             random::normal_of<V>(temperature_words + d * V::width), s);
+        weather::next_scores(w, d, in, random::normal_of<V>(clearness_draws + d * V::width),
+                             random::normal_of<V>(temperature_draws + d * V::width), s);
         clearness[d] = weather::day_clearness(w, d, in, s.clearness);
         air_mean_c[d] = weather::day_air_mean(w, d, s.air);
     }

@@ -12,15 +12,15 @@ namespace ridethrough::weather {
 const config::Schema& climate_schema();
 
 // Mean clearness of each month; 0 where the month is dark (under 0.5 MJ/m2 a day without an atmosphere).
-std::array<double, 12> mean_clearness(const config::Record& climate);
+std::array<double, 12> mean_clearness(const config::Configuration& climate);
 // Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the season.
-std::array<double, 12> clearness_temp_corr(const config::Record& climate);
+std::array<double, 12> clearness_temp_corr(const config::Configuration& climate);
 // Standard deviation of daily mean temperature by month: declared, or from the normals.
-std::array<double, 12> air_temp_sd_c(const config::Record& climate);
+std::array<double, 12> air_temp_sd_c(const config::Configuration& climate);
 // Whether the twelve normals of irradiation rise and fall with the Sun of the opposite latitude, not with that of the
 // climate's own, as with a latitude of the wrong sign. Never within 23 deg of the equator, where rainy seasons rule.
-bool follows_other_hemisphere(const config::Record& climate);
+bool follows_other_hemisphere(const config::Configuration& climate);
 // The measured hours, nullptr where the climate has none.
-std::shared_ptr<const HourlyRecord> hourly_record(const config::Record& climate);
+std::shared_ptr<const WeatherSeries> weather_series_of(const config::Configuration& climate);
 
 }  // namespace ridethrough::weather

@@ -1,7 +1,7 @@
 // The hour's weather, in lanes: daily clearness and temperature from normal draws, the hours within a day from the
 // daily values, or real hours replayed. Pure arithmetic on plain pointers; weather_plan.hpp fills the tables.
 //
-// Words, one 64-bit word a lane: purpose weather.clearness 1 a day, weather.temperature 1 a day, weather.cloud 24 a
+// Draws, one 64-bit draw a lane: purpose weather.clearness 1 a day, weather.temperature 1 a day, weather.cloud 24 a
 // day, weather.replay 1 a trial. Word i of lane l stands at [i * V::width + l]. A normal comes from the high half.
 #pragma once
 
@@ -100,12 +100,12 @@ RT_INLINE V day_air_mean(const WeatherView<typename V::Scalar>& w, int day, V sc
 // All days of a trip. `clearness` and `air_mean_c` have w.days entries.
 template <class V>
 RT_INLINE void daily_weather(const WeatherView<typename V::Scalar>& w, const WeatherInputs<V>& in,
-                             const std::uint64_t* clearness_words, const std::uint64_t* temperature_words, V* clearness,
+                             const std::uint64_t* clearness_draws, const std::uint64_t* temperature_draws, V* clearness,
                              V* air_mean_c) {
     DayScores<V> s{V(0), V(0)};
     for (int d = 0; d < w.days; ++d) {
-        next_scores(w, d, in, random::normal_of<V>(clearness_words + d * V::width),
-                    random::normal_of<V>(temperature_words + d * V::width), s);
+        next_scores(w, d, in, random::normal_of<V>(clearness_draws + d * V::width),
+                    random::normal_of<V>(temperature_draws + d * V::width), s);
         clearness[d] = day_clearness(w, d, in, s.clearness);
         air_mean_c[d] = day_air_mean(w, d, s.air);
     }
@@ -137,7 +137,7 @@ RT_INLINE V air_amplitude_k(V clearness) {
 // sum is kept: first by moving all hours towards the limit where too little is left, then by one factor.
 template <class V>
 RT_INLINE void hourly_clearness(const WeatherView<typename V::Scalar>& w, int day, V k,
-                                const std::uint64_t* cloud_words, V* kt) {
+                                const std::uint64_t* cloud_draws, V* kt) {
     using T = typename V::Scalar;
     const V one(T(1)), tiny(T(1e-20));
     const V a = k - V(T(0.35)), b = k - V(T(0.45)), k2 = k * k;
@@ -152,7 +152,7 @@ RT_INLINE void hourly_clearness(const WeatherView<typename V::Scalar>& w, int da
         const int i = day * 24 + h;
         kt[h] = V(T(0));
         if (!(w.i0[i] > T(0))) continue;
-        const V eps = random::normal_of<V>(cloud_words + h * V::width);
+        const V eps = random::normal_of<V>(cloud_draws + h * V::width);
         y = started ? phi * y + rest * eps : eps;
         started = true;
         const V mean = k * V(w.profile[i]), limit(w.clear_limit[i]);
@@ -174,17 +174,17 @@ RT_INLINE void hourly_clearness(const WeatherView<typename V::Scalar>& w, int da
     for (int h = 0; h < 24; ++h) kt[h] *= factor;
 }
 
-// One day's hours. `cloud_words`: this day's 24 words a lane.
+// One day's hours. `cloud_draws`: this day's 24 draws a lane.
 template <class V>
 RT_INLINE void hourly_weather(const WeatherView<typename V::Scalar>& w, int day, V clearness, V air_prev_c,
-                              V air_mean_c, V air_next_c, const std::uint64_t* cloud_words, HourlyWeather<V>& out) {
+                              V air_mean_c, V air_next_c, const std::uint64_t* cloud_draws, HourlyWeather<V>& out) {
     using T = typename V::Scalar;
     const V zero(T(0));
     out.clearness = clearness;
     const V amplitude = w.h0[day] > T(0) ? air_amplitude_k(clearness) : V(T(1.5));
     hourly_air(w.air_shape + day * 24, amplitude, air_prev_c, air_mean_c, air_next_c, out.air);
     V kt[24];
-    hourly_clearness(w, day, clearness, cloud_words, kt);
+    hourly_clearness(w, day, clearness, cloud_draws, kt);
     for (int h = 0; h < 24; ++h) {
         const int i = day * 24 + h;
         out.ghi[h] = out.direct[h] = out.diffuse[h] = out.beam[h] = out.sky[h] = zero;

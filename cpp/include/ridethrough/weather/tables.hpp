@@ -19,7 +19,7 @@ std::vector<sun::SkyDay> sky_days(int first_day, int days, double latitude_deg, 
 
 // A climate that holds for some days in a row.
 struct ClimateDays {
-    const config::Record* climate = nullptr;
+    const config::Configuration* climate = nullptr;
     int days = 0;
 };
 
@@ -27,7 +27,7 @@ template <class T>
 class WeatherPlan {
   public:
     // `skies`: the trip's calendar days at its own place and clock; `factors`: of each of their hours.
-    WeatherPlan(const config::Record& climate, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
+    WeatherPlan(const config::Configuration& climate, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
 
     // Days at several places: one climate after the other.
     WeatherPlan(std::span<const ClimateDays> climates, std::span<const sun::SkyDay> skies, const PlaneFactors& factors);
@@ -43,7 +43,7 @@ class WeatherPlan {
     template <class U>
     friend class WeatherPlan;
 
-    void append(const config::Record& climate, std::span<const sun::SkyDay> skies);
+    void append(const config::Configuration& climate, std::span<const sun::SkyDay> skies);
 
     std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_;
     std::vector<T> i0_, profile_, sin_altitude_, clear_limit_, air_shape_, beam_, sky_, ground_;
@@ -53,8 +53,8 @@ class WeatherPlan {
 template <class T>
 class ReplayPlan {
   public:
-    // `factors`: of each hour of the record, in its order (skies: record_skies()).
-    ReplayPlan(const HourlyRecord& record, const PlaneFactors& factors);
+    // `factors`: of each hour of the record, in its order (skies: series_skies()).
+    ReplayPlan(const WeatherSeries& record, const PlaneFactors& factors);
 
     ReplayView<T> view() const;
 
@@ -63,13 +63,13 @@ class ReplayPlan {
 };
 
 // The skies of the calendar days a record touches, and where its first hour stands in the first of them.
-struct RecordSkies {
+struct SeriesSkies {
     std::vector<sun::SkyDay> days;
     int first_hour_of_day = 0;
 };
-RecordSkies record_skies(const HourlyRecord& record);
+SeriesSkies series_skies(const WeatherSeries& record);
 // Factors of the record's own hours out of those of its whole days.
-PlaneFactors of_record_hours(const HourlyRecord& record, const PlaneFactors& whole_days);
+PlaneFactors of_series_hours(const WeatherSeries& record, const PlaneFactors& whole_days);
 
 // Normals at the middles of the months, such that the lines between them give each month its own mean.
 std::vector<double> mid_month_nodes(const std::vector<double>& monthly_means);

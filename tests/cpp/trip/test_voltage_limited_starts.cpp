@@ -8,16 +8,16 @@ using namespace van_fixture;
 namespace {
 
 // Off by day and at night, so that each day in this cold has two starts.
-RecordPtr heater(double starts_above_v, Values more = {}) {
+ConfigurationPtr heater(double starts_above_v, Values more = {}) {
     more.insert(
         {{"starts_above_v", starts_above_v}, {"all_night", false}, {"morning_until_h", 9.0}, {"holds_cabin_c", 20.0}});
     return make("Heater", more);
 }
 
-std::vector<Outcome> heated(double start_charge, const RecordPtr& heater, const char* battery = "AgmBattery") {
+std::vector<Outcome> heated(double start_charge, const ConfigurationPtr& heater, const char* battery = "AgmBattery") {
     const auto van = make("Van", {{"battery", make(battery, {{"start_charge", start_charge}})},
                                   {"solar", std::monostate{}},
-                                  {"loads", std::vector<RecordPtr>{heater}}});
+                                  {"loads", std::vector<ConfigurationPtr>{heater}}});
     return run(compile(van, plan(site(0.4, 0), 3)), first_trials(400));
 }
 
@@ -53,13 +53,13 @@ TEST_CASE("a heater does not start on a low bus") {
 }
 
 TEST_CASE("what charges at that moment holds the bus up, whatever it is") {
-    const auto charged = [](const RecordPtr& dc_dc, Values more) {
+    const auto charged = [](const ConfigurationPtr& dc_dc, Values more) {
         const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.35}})},
                                       {"solar", std::monostate{}},
                                       {"dc_dc", dc_dc},
                                       {"mains", make("MainsCharger")},
                                       {"generator", make("Generator", {{"rated_w", 2000.0}})},
-                                      {"loads", std::vector<RecordPtr>{heater(11.6)}}});
+                                      {"loads", std::vector<ConfigurationPtr>{heater(11.6)}}});
         return run(compile(van, plan(site(0.4, 0), 1, more)), first_trials(400));
     };
     const std::vector<double> day0{0};

@@ -1,0 +1,223 @@
+// The second of two phases: what the van makes of the hours. It owns every state that a trial carries from step to step
+// and decides all that hangs on one: regulators at the battery's voltage, starts that need a voltage, the cabin's heat.
+#pragma once
+
+#include "ridethrough/battery/freezing.hpp"
+#include "ridethrough/cabin/air.hpp"
+#include "ridethrough/engine/hours.hpp"
+#include "ridethrough/engine/step.hpp"
+#include "ridethrough/engine/time_series.hpp"
+#include "ridethrough/engine/voltage_limited_starts.hpp"
+
+namespace ridethrough::engine {
+
+template <class V>
+class Van {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+
+  public:
+    RT_INLINE Van(const trip::Plan& plan, const Buffers<V>& buffers)
+        : plan_(plan),
+          out_(buffers),
+          x_(buffers.parameters),
+          draws_(buffers.draws),
+          step_h_(T(plan.step_h)),
+          hour_steps_(plan.per_day / 24),
+          c_(of_trials(plan, x_)),
+          series_(buffers.paths) {}
+
+    // Before the first day.
+    RT_INLINE void begin_trip() {
+        const V one(T(1));
+        if (plan_.storage.any()) {
+            V standby_a = V(T(0));
+            for (int i = 0; i < plan_.standbys; ++i) standby_a += x_[plan_.standby[i].current_a];
+            x_[plan_.battery.start_charge] =
+                charge_after_storage(plan_.storage, x_, plan_.battery.start_charge, plan_.ghi_scale,
+                                     plan_.storage_array, standby_a, c_.battery.q_max_ah);
+        }
+        // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
+        battery_lag_ = one - simd::exp(-V(T(0.5) * step_h_) / x_[plan_.battery.thermal_lag_h]);
+    }
+
+    RT_INLINE void begin_day(const Day<V>& day) {
+        regulators_.begin_day(plan_.solar);
+        if (plan_.heater.fitted) begin_heat_day(day.heater, heat_);
+        heated_ = plan_.heater.fitted && heat_.wanted;
+    }
+    RT_INLINE void begin_charge_day() {
+        s_.column[kDaysFull] += select(s_.full_today, V(T(1)), V(T(0)));
+        s_.full_today = s_.floating = Bool::all(false);
+        s_.absorbed_h = V(T(0));
+    }
+
+    // Step `number` of the trip, in bin `k` of day `on_day`.
+    RT_INLINE void step(const Row<V>& row, int k, const Day<V>& day, const loads::DayBins<V>& bins, int number,
+                        int on_day) {
+        begin_hour(row);
+        if (number == 0) begin_state(on_day);
+        regulate_hour(row);
+        const Bool waking = row.waking > V(T(0));
+        const V from_h = row.bin * V(step_h_);
+        if (heated_) {
+            stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
+            warm_air(from_h, waking);
+        }
+        V around_battery = battery_air_ + row.battery_rise_k;
+        s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
+        StepInput<V> in = inputs(row, day, bins.at(k), waking);
+        if (heated_) {
+            decide_starts(plan_, c_, s_, in, x_, row, bins, out_.load_ah, heat_);
+            warm_air(from_h, waking);  // a heater that has just started is felt in the same step
+            const V found = around_battery;
+            around_battery = battery_air_ + row.battery_rise_k;
+            s_.battery.temp_c += (around_battery - found) * battery_lag_;
+            read_loads(bins.at(k), in);
+            out_.load_ah[plan_.heater.load] += heater_a_ * V(step_h_);
+        }
+        in.cabin_c = cabin_c_;
+        account_cabin();
+        in.heat_w = heat_into_fridge(row, day, waking);
+
+        StepMeans<V> means{};
+        run_step(plan_, c_, in, s_, series_.wanted() ? &means : nullptr);
+        s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
+        account_freezing();
+        series_.write(number, hour_steps_, step_h_, c_, s_, row, cabin_c_, means);
+    }
+
+    RT_INLINE void finish() {
+        begin_charge_day();
+        s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
+        for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
+        // What the ledgers miss, relative to what went through them.
+        const V one(T(1));
+        out_.ledger_miss[0] =
+            abs(start_q_ - s_.out_ah + s_.stored_ah - s_.battery.q_ah) / (start_q_ + s_.out_ah + s_.in_ah + one);
+        const V used_wh = s_.column[kFridgeWh] + s_.column[kOtherLoadsWh] + s_.column[kLossWh];
+        out_.ledger_miss[1] =
+            abs(s_.source_wh + s_.chemical_wh - used_wh) / (s_.source_wh + abs(s_.chemical_wh) + used_wh + one);
+    }
+
+  private:
+    // Temperatures of the air, without a heater.
+    RT_INLINE void begin_hour(const Row<V>& row) {
+        cabin_c_ = unheated_ = unheated_c(plan_.air, x_, row.air_c, row.ghi_w_m2);
+        battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
+        air_c_ = row.air_c;
+    }
+
+    RT_INLINE void regulate_hour(const Row<V>& row) {
+        const Bool now = row.new_hour > V(T(0));
+        if (any(now)) regulate(plan_.solar, x_, row.light, s_.terminal_v, now, regulators_);
+        regulators_a_ = select(now, row.light.own_a, regulators_a_);
+    }
+
+    // The cabin with its heater in the step that begins at `from_h`.
+    RT_INLINE void warm_air(V from_h, Bool waking) {
+        const cabin::HeaterStep<V> warm =
+            heat_step(plan_.heater, x_, x_[plan_.air.heat_loss_w_per_k], waking, unheated_, from_h, step_h_, heat_);
+        cabin_c_ = unheated_ + warm.rise_k;
+        heater_a_ = warm.current_a;
+        battery_air_ = air_c_ + x_[plan_.battery.cabin_share] * (cabin_c_ - air_c_);
+    }
+
+    // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band,
+    // or was switched on warm; whatever heater runs then.
+    RT_INLINE void begin_state(int day) {
+        const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.start_charge];
+        s_.battery = {charge * c_.battery.q_max_ah, zero, zero, battery_air_};
+        s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
+        s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
+        s_.terminal_v = V(T(12.8));
+        s_.waited_h = c_.fridge.restart_wait_h;
+        s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
+        for (V& column : s_.column) column = zero;
+        s_.column[kLowestCharge] = charge;
+        s_.column[kWarmestFoodC] = s_.inside_c;
+        s_.column[kFirstCutoutH] = s_.column[kColdestCabinC] = V(T(1e30));
+        s_.in_ah = s_.out_ah = s_.stored_ah = s_.source_wh = s_.chemical_wh = s_.wiring_wh = s_.battery_loss_wh = zero;
+        if (plan_.fridge.start_inside_c)
+            s_.inside_c = s_.freezer_c = s_.column[kWarmestFoodC] = x_[plan_.fridge.start_inside_c];
+        else if (plan_.fridge.freezer_box())
+            s_.freezer_c = fridge::steady_box_c(c_.fridge, c_.fridge.freezer, cabin_c_, s_.inside_c);
+        if (plan_.fridge.freezer_box()) s_.column[kWarmestFreezerC] = s_.freezer_c;
+        start_q_ = s_.battery.q_ah;
+    }
+
+    RT_INLINE StepInput<V> inputs(const Row<V>& row, const Day<V>& day, const loads::Bin<V>& bin, Bool waking) const {
+        const V zero(T(0));
+        StepInput<V> in;
+        read_loads(bin, in);
+        in.solar_w = regulators_.power_w;
+        in.solar_a = regulators_.current_a;
+        in.drive = row.drive;
+        in.powered = row.powered;
+        in.idle = row.idle;
+        in.generator = row.generator;
+        in.dc_dc_a = day.drive_a;
+        in.idle_a = day.idle_a;
+        in.mains_a = plan_.mains.current_a ? x_[plan_.mains.current_a] : zero;
+        in.generator_a = min(in.mains_a, V(T(plan_.mains.generator_a)));
+        in.alternator_v = in.cable_ohm = zero;
+        if (plan_.alternator.cable) {
+            in.alternator_v = x_[plan_.alternator.alternator_v];
+            in.cable_ohm = max(x_[plan_.alternator.supply_mohm], V(T(2))) * V(T(0.001));  // no cable is better
+        }
+        in.waking = waking;
+        in.from_start_h = row.step * V(step_h_);
+        in.low_c = V(T(plan_.fridge.set_point_c)) + row.set_back_k - V(T(plan_.fridge.hysteresis_k));
+        in.high_c = V(T(plan_.fridge.set_point_c)) + row.set_back_k + V(T(plan_.fridge.hysteresis_k));
+        return in;
+    }
+    RT_INLINE void read_loads(const loads::Bin<V>& bin, StepInput<V>& in) const {
+        in.distribution_a = bin.distribution_a;
+        in.terminal_a = bin.terminal_a + regulators_a_;
+        in.event_a = bin.event_a;
+        in.event_on_h = bin.event_on_h;
+        in.event_off_h = bin.event_off_h;
+        in.event_at_terminals = bin.event_at_terminals;
+        if (heated_) in.distribution_a += heater_a_;
+    }
+
+    RT_INLINE void account_cabin() {
+        s_.column[kColdestCabinC] = min(s_.column[kColdestCabinC], cabin_c_);
+        if (plan_.party.persons > 0)
+            s_.column[kColdCabinH] += select(cabin_c_ < V(T(kColdCabinC)), V(step_h_), V(T(0)));
+    }
+
+    // Watts from warm food, drinks and shopping, and from doors that are opened.
+    RT_INLINE V heat_into_fridge(const Row<V>& row, const Day<V>& day, Bool waking) {
+        const V zero(T(0)), above_k = max(cabin_c_ - V(T(plan_.fridge.set_point_c)), zero);
+        s_.food_wh += row.warm_food_wh_per_k * above_k;
+        s_.food_wh += row.drinks_wh_per_k * above_k + row.shopping_wh_per_k * above_k;
+        const V food_wh = s_.food_wh * V(T(plan_.food_release));
+        s_.food_wh -= food_wh;
+        return food_wh * V(T(1) / step_h_) + select(waking, day.door_w_per_k * above_k, zero);
+    }
+
+    RT_INLINE void account_freezing() {
+        if (!c_.battery.laws.freezes || !any(s_.battery.temp_c < V(T(battery::kWarmestFreezingC)))) return;
+        const Bool freezes = s_.battery.temp_c < battery::freezing_c(s_.battery.q_ah / c_.battery.q_max_ah);
+        s_.column[kFrozen] = select(freezes, V(T(1)), s_.column[kFrozen]);
+    }
+
+    const trip::Plan& plan_;
+    const Buffers<V>& out_;
+    random::Parameters<V> x_;
+    random::Draws<V> draws_;
+    T step_h_;
+    int hour_steps_;
+    Trial<V> c_;
+    TrialState<V> s_{};
+    cabin::HeaterState<V> heat_;
+    solar::Regulators<V> regulators_{};
+    TimeSeries<V> series_;
+    bool heated_ = false;
+    // Of the step: outdoors, the cabin without and with its heater, around the battery.
+    V air_c_, unheated_, cabin_c_, battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
+    V battery_lag_, start_q_;
+};
+
+}  // namespace ridethrough::engine
