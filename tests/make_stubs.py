@@ -54,7 +54,7 @@ def documented(signature: str, doc: str) -> str:
 
 def wrapped(line: str) -> list[str]:
     """Continued lines stand further in where they go on with a parameter."""
-    inward = "    " if re.match(r"\w+( \[[^]]+\])?: ", line) else ""
+    inward = line[: len(line) - len(line.lstrip())] or ("    " if re.match(r"\w+( \[[^]]+\])?: ", line) else "")
     return textwrap.wrap(line, 108, subsequent_indent=inward) or [""]
 
 

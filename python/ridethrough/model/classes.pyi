@@ -80,30 +80,40 @@ class Climate(Configuration):
 
     Parameters
     ----------
-    latitude [deg]: north positive; -90 to 90 deg; must be given
-    longitude [deg]: east positive; -180 to 180 deg; must be given
-    ghi_kwh_m2_day [kWh/m2]: by month: mean daily global horizontal irradiation; 12 numbers, 0 to 12 kWh/m2;
-        must be given
-    air_temp_c [C]: by month: mean air temperature; 12 numbers, -60 to 50 C; must be given
-    clearness_lag1: lag-1 correlation of the normal scores of daily clearness: how much a dull day brings
-        another; 0 to 0.9; default 0.29 (from memory of Graham, Hollands & Huget 1988); may be a spread per
-        trial
-    clearness_days: how a month's days lie about its mean clearness: learned from stations, as published by
-        Bendt et al. 1981, or as in the record's own days; 'learned' or 'bendt' or 'record'; default 'learned'
-        (own choice)
-    air_temp_sd_c [C]: by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K
-        + 0.125 times the year's range of the normals - 0.11 times the month's excess over the year's mean; 12
-        numbers, 0 to 20 C, or None; default None (measured: tests/long/fit_clearness.py)
-    air_temp_lag1: lag-1 correlation of daily mean temperature about the normal; 0 to 0.95; default 0.65 (from
-        memory: .65 to .7)
-    clearness_temp_corr: by month: same-day correlation of the normal scores of clearness and daily mean
-        temperature; not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn; 12
-        numbers, -0.9 to 0.9, or None; default None (measured: tests/long/fit_clearness.py)
-    ghi_scale: factor on the irradiation of generated days: the normals' own error, as a spread; 0.5 to 1.5;
-        default 1 (own choice); may be a spread per trial
-    record: measured hours, for replay; a Series, or None; default None
-    name: name of the place; a string; default ''
-    source: where the normals come from; a string; default ''
+    latitude : float
+        North positive [deg]. -90 to 90 deg.
+    longitude : float
+        East positive [deg]. -180 to 180 deg.
+    ghi_kwh_m2_day : sequence of float
+        By month: mean daily global horizontal irradiation [kWh/m2]. 12 numbers, 0 to 12 kWh/m2.
+    air_temp_c : sequence of float
+        By month: mean air temperature [C]. 12 numbers, -60 to 50 C.
+    clearness_lag1 : float or Spread, optional
+        Lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another. 0 to 0.9.
+        Default 0.29 (from memory of Graham, Hollands & Huget 1988). May be a spread per trial.
+    clearness_days : {"learned", "bendt", "record"}, optional
+        How a month's days lie about its mean clearness: learned from stations, as published by Bendt et al.
+        1981, or as in the record's own days. 'learned' or 'bendt' or 'record'. Default 'learned' (own choice).
+    air_temp_sd_c : sequence of float or None, optional
+        By month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + 0.125 times
+        the year's range of the normals - 0.11 times the month's excess over the year's mean [C]. 12 numbers, 0
+        to 20 C, or None. Default None (measured: tests/long/fit_clearness.py).
+    air_temp_lag1 : float, optional
+        Lag-1 correlation of daily mean temperature about the normal. 0 to 0.95. Default 0.65 (from memory: .65
+        to .7).
+    clearness_temp_corr : sequence of float or None, optional
+        By month: same-day correlation of the normal scores of clearness and daily mean temperature; not given:
+        -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
+        None. Default None (measured: tests/long/fit_clearness.py).
+    ghi_scale : float or Spread, optional
+        Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
+        (own choice). May be a spread per trial.
+    record : Series or None, optional
+        Measured hours, for replay. A Series, or None. Default None.
+    name : str, optional
+        Name of the place. A string. Default ''.
+    source : str, optional
+        Where the normals come from. A string. Default ''.
     """
     def __init__(
         self,
@@ -174,7 +184,7 @@ class Climate(Configuration):
             Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
         latitude, longitude
             Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
-        given
+            given
             to, which then has to be where the weather was measured.
         fill
             ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
@@ -230,18 +240,22 @@ class ChargeProfile(Configuration):
 
     Parameters
     ----------
-    chemistry: what the profile is meant for; 'lead_acid' or 'lithium'; default 'lead_acid' (own choice)
-    ready_made: a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then
-        13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V
-        throughout); common practice, no source; 'none' or 'agm' or 'lithium' or 'converter'; default 'none'
-        (own choice)
-    absorption_v [V]: voltage held at the battery terminals until it is full; 12.5 to 15.5 V; default 14.4
-        (common practice, no source)
-    float_v [V]: voltage held afterwards; 12.5 to 15 V; default 13.5 (common practice, no source)
-    absorption_limit_h [h]: longest absorption in a day; 0 to 24 h; default 5 (from memory: an AGM needs 4.5 to
-        5.3 h)
-    tail_current_c_rate [1/h]: the battery counts as full when its current falls below this share of its
-        capacity; 0.001 to 0.1 1/h; default 0.01 (common practice, no source: C/100)
+    chemistry : {"lead_acid", "lithium"}, optional
+        What the profile is meant for. 'lead_acid' or 'lithium'. Default 'lead_acid' (own choice).
+    ready_made : {"none", "agm", "lithium", "converter"}, optional
+        A ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then 13.5 V),
+        lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V throughout);
+        common practice, no source. 'none' or 'agm' or 'lithium' or 'converter'. Default 'none' (own choice).
+    absorption_v : float, optional
+        Voltage held at the battery terminals until it is full [V]. 12.5 to 15.5 V. Default 14.4 (common
+        practice, no source).
+    float_v : float, optional
+        Voltage held afterwards [V]. 12.5 to 15 V. Default 13.5 (common practice, no source).
+    absorption_limit_h : float, optional
+        Longest absorption in a day [h]. 0 to 24 h. Default 5 (from memory: an AGM needs 4.5 to 5.3 h).
+    tail_current_c_rate : float, optional
+        The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
+        1/h. Default 0.01 (common practice, no source: C/100).
     """
     def __init__(
         self,
@@ -271,34 +285,47 @@ class DcDcCharger(Configuration):
 
     Parameters
     ----------
-    current_a [A]: largest output current; 1 to 200 A; default 25 (common size); may be a spread per trial
-    efficiency: output power per input power; 0.5 to 1; default 0.92 (from memory: .90 to .93); may be a spread
-        per trial
-    alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
-        13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
-    supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
-        default; 0 to 1000 mohm, or None; default None (from memory: 15 in a van, 60 in a towed camper (weak));
-        may be a spread per trial
-    supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
-        supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
-        None; default None (own choice)
-    supply_section_mm2 [mm2]: copper section of the supply cable (not its outside diameter); used with
-        supply_length_m; 1.5 to 35 mm2; default 6 (from memory: 2.5 to 16)
-    lockout_v [V]: the charger stays off when its input, under load, is below this voltage; 9 to 15 V; default
-        12.6 (from memory); may be a spread per trial
-    restart_v [V]: input voltage without load from which it starts again; not given: any; 9 to 15.5 V, or None;
-        default None (from memory: 0.3 to 1 V above lockout_v); may be a spread per trial
-    cycling_share: share of its current that it gives where it starts without load and drops out under load,
-        over and over; 0: it then counts as off; 0 to 1; default 0 (own choice)
-    input_priority: both: the panels' regulator and the alternator add up; solar_first, alternator_first: one
-        charger with both inputs that uses one at a time (the Sun's counts from 15 W); 'both' or 'solar_first'
-        or 'alternator_first'; default 'both' (own choice)
-    idle_current_a [A]: most that there is while the engine idles (Trip.idle_days); 0 to 200 A; default
-        triangular(5, 15, 25) (from memory, weak); may be a spread per trial
-    line_closed: False: the breaker or fuse in the line from the alternator is open, and nothing is charged;
-        True or False; default True (own choice)
-    profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+    current_a : float or Spread, optional
+        Largest output current [A]. 1 to 200 A. Default 25 (common size). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Output power per input power. 0.5 to 1. Default 0.92 (from memory: .90 to .93). May be a spread per
+        trial.
+    alternator_v : float or Spread, optional
+        Alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15) [V].
+        11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+    supply_mohm : float or Spread or None, optional
+        Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
+        to 1000 mohm, or None. Default None (from memory: 15 in a van, 60 in a towed camper (weak)). May be a
+        spread per trial.
+    supply_length_m : float or None, optional
+        Length of the supply cable one way (the way back is of the same cable), given with supply_section_mm2 in
+        place of supply_mohm; at 20 degC, plugs and fuses not counted [m]. 0.1 to 50 m, or None. Default None
+        (own choice).
+    supply_section_mm2 : float, optional
+        Copper section of the supply cable (not its outside diameter); used with supply_length_m [mm2]. 1.5 to
+        35 mm2. Default 6 (from memory: 2.5 to 16).
+    lockout_v : float or Spread, optional
+        The charger stays off when its input, under load, is below this voltage [V]. 9 to 15 V. Default 12.6
+        (from memory). May be a spread per trial.
+    restart_v : float or Spread or None, optional
+        Input voltage without load from which it starts again; not given: any [V]. 9 to 15.5 V, or None. Default
+        None (from memory: 0.3 to 1 V above lockout_v). May be a spread per trial.
+    cycling_share : float, optional
+        Share of its current that it gives where it starts without load and drops out under load, over and over;
+        0: it then counts as off. 0 to 1. Default 0 (own choice).
+    input_priority : {"both", "solar_first", "alternator_first"}, optional
+        Both: the panels' regulator and the alternator add up; solar_first, alternator_first: one charger with
+        both inputs that uses one at a time (the Sun's counts from 15 W). 'both' or 'solar_first' or
+        'alternator_first'. Default 'both' (own choice).
+    idle_current_a : float or Spread, optional
+        Most that there is while the engine idles (Trip.idle_days) [A]. 0 to 200 A. Default triangular(5, 15,
+        25) (from memory, weak). May be a spread per trial.
+    line_closed : bool, optional
+        False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
+        False. Default True (own choice).
+    profile : ChargeProfile or None, optional
+        Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
+        None.
     """
     def __init__(
         self,
@@ -349,11 +376,14 @@ class MainsCharger(Configuration):
 
     Parameters
     ----------
-    current_a [A]: largest output current; 1 to 200 A; default 20 (common size); may be a spread per trial
-    efficiency: output energy per energy drawn from the mains; says what is drawn, not what is charged; 0.3 to
-        1; default 0.88 (from memory: .85 to .92)
-    profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+    current_a : float or Spread, optional
+        Largest output current [A]. 1 to 200 A. Default 20 (common size). May be a spread per trial.
+    efficiency : float, optional
+        Output energy per energy drawn from the mains; says what is drawn, not what is charged. 0.3 to 1.
+        Default 0.88 (from memory: .85 to .92).
+    profile : ChargeProfile or None, optional
+        Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
+        None.
     """
     def __init__(
         self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
@@ -371,22 +401,29 @@ class AlternatorLink(Configuration):
 
     Parameters
     ----------
-    current_a [A]: most that it carries: the fuse, or what the alternator has to spare; 1 to 200 A; default 40
-        (from memory: 20 to 60 A); may be a spread per trial
-    alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
-        13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
-    supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
-        default; 0 to 1000 mohm, or None; default None (from memory: 40 in a van, 100 in a towed camper (weak));
-        may be a spread per trial
-    supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
-        supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
-        None; default None (own choice)
-    supply_section_mm2 [mm2]: copper section of the supply cable (not its outside diameter); used with
-        supply_length_m; 1.5 to 35 mm2; default 6 (from memory: 2.5 to 16)
-    idle_current_a [A]: most that there is while the engine idles (Trip.idle_days); 0 to 200 A; default
-        triangular(5, 15, 25) (from memory, weak); may be a spread per trial
-    line_closed: False: the breaker or fuse in the line from the alternator is open, and nothing is charged;
-        True or False; default True (own choice)
+    current_a : float or Spread, optional
+        Most that it carries: the fuse, or what the alternator has to spare [A]. 1 to 200 A. Default 40 (from
+        memory: 20 to 60 A). May be a spread per trial.
+    alternator_v : float or Spread, optional
+        Alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15) [V].
+        11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+    supply_mohm : float or Spread or None, optional
+        Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
+        to 1000 mohm, or None. Default None (from memory: 40 in a van, 100 in a towed camper (weak)). May be a
+        spread per trial.
+    supply_length_m : float or None, optional
+        Length of the supply cable one way (the way back is of the same cable), given with supply_section_mm2 in
+        place of supply_mohm; at 20 degC, plugs and fuses not counted [m]. 0.1 to 50 m, or None. Default None
+        (own choice).
+    supply_section_mm2 : float, optional
+        Copper section of the supply cable (not its outside diameter); used with supply_length_m [mm2]. 1.5 to
+        35 mm2. Default 6 (from memory: 2.5 to 16).
+    idle_current_a : float or Spread, optional
+        Most that there is while the engine idles (Trip.idle_days) [A]. 0 to 200 A. Default triangular(5, 15,
+        25) (from memory, weak). May be a spread per trial.
+    line_closed : bool, optional
+        False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
+        False. Default True (own choice).
     """
     def __init__(
         self,
@@ -420,7 +457,8 @@ class Generator(Configuration):
 
     Parameters
     ----------
-    rated_w [W]: continuous power; limits the mains charger's current; 100 to 10000 W; default 900 (common size)
+    rated_w : float, optional
+        Continuous power; limits the mains charger's current [W]. 100 to 10000 W. Default 900 (common size).
     """
     def __init__(self, *, rated_w: float = 900.0) -> None: ...
     @property
@@ -432,55 +470,80 @@ class SolarArray(Configuration):
 
     Parameters
     ----------
-    name: name of the array in paths and results where a van has several; a string; default 'roof'
-    rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common size); may be a spread per
-        trial
-    tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (flat on the roof)
-    azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); not given: the
-        equator; 0 to 360 deg, or None; default None (own choice)
-    sky_model: how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et
-        al. 1990; a flat plane gets the same from all; 'isotropic' or 'hdkr' or 'perez'; default 'isotropic'
-        (Liu & Jordan 1963)
-    mounting: glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs;
-        'glued' or 'air_gap' or 'framed'; default 'glued' (Skoplaki & Palyvos 2009)
-    dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0.02, 0.05, 0.12) (from memory); may
-        be a spread per trial
-    other_loss: share of the power lost to wiring, mismatch and ageing; 0 to 1; default triangular(0.02, 0.05,
-        0.1) (from memory); may be a spread per trial
-    regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
-        regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
-    profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
-    regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
-        works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
-        'mppt' (own choice)
-    regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
-        (from memory); may be a spread per trial
-    self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
-        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
-    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
-        from memory, weak); may be a spread per trial
-    starts_above_battery_v [V]: the tracker starts when the array's open voltage is this far above the
-        battery's, and cannot work the array below battery voltage; 0: voltages are not looked at; not of a PWM
-        regulator; 0 to 10 V; default triangular(1, 3.5, 6) (own choice); may be a spread per trial
-    stays_above_battery_v [V]: once started it goes on while that voltage is this far above the battery's, never
-        more than it started at, and rests below it; 0 to 10 V; default triangular(0.3, 1, 2) (own choice); may
-        be a spread per trial
-    module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
-        default 18 (36 cells in series)
-    age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
-    ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
-        .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
-    modules: equal modules that make up the array; whole number, 1 to 20; default 1 (own choice)
-    layout: how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings
-        that it touches in series; 'parallel' or 'series'; default 'parallel' (own choice)
-    substrings: parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded
-        cell stops the whole string; whole number, 0 to 6; default 2 (from memory: 36 cells have two)
-    shadow_share: share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours,
-        taken as one piece from an edge; what it touches has diffuse light only; 0 to 1; default 0 (own choice);
-        may be a spread per day
-    shadow_from_h [h]: clock hour at which it comes; 0 to 24 h; default 8 (own choice)
-    shadow_to_h [h]: clock hour at which it goes; 0 to 24 h; default 18 (own choice)
+    name : str, optional
+        Name of the array in paths and results where a van has several. A string. Default 'roof'.
+    rated_w : float or Spread, optional
+        Power at standard test conditions [W]. 0 to 5000 W. Default 220 (common size). May be a spread per
+        trial.
+    tilt_deg : float, optional
+        Tilt from horizontal [deg]. 0 to 90 deg. Default 0 (flat on the roof).
+    azimuth_deg : float or None, optional
+        Direction it faces when tilted, clockwise from north (180 is south); not given: the equator [deg]. 0 to
+        360 deg, or None. Default None (own choice).
+    sky_model : {"isotropic", "hdkr", "perez"}, optional
+        How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
+        1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
+        Jordan 1963).
+    mounting : {"glued", "air_gap", "framed"}, optional
+        Glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs.
+        'glued' or 'air_gap' or 'framed'. Default 'glued' (Skoplaki & Palyvos 2009).
+    dirt_loss : float or Spread, optional
+        Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
+        spread per trial.
+    other_loss : float or Spread, optional
+        Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.02, 0.05, 0.1)
+        (from memory). May be a spread per trial.
+    regulator_efficiency : float or Spread, optional
+        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Default 0.96 (from memory: .94 to .97). May be a spread per trial.
+    profile : ChargeProfile or None, optional
+        Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
+        None.
+    regulator : {"mppt", "pwm"}, optional
+        Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
+        at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
+        'mppt' (own choice).
+    regulator_drop_v : float or Spread, optional
+        Volts lost between module and battery; of a PWM regulator only [V]. 0 to 3 V. Default 0.4 (from memory).
+        May be a spread per trial.
+    self_consumption_ma : float or Spread, optional
+        What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
+        500 mA. Default 0 (own choice; 10 to 30 mA from memory). May be a spread per trial.
+    start_w : float or Spread, optional
+        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (own choice; 1 to 5 W from
+        memory, weak). May be a spread per trial.
+    starts_above_battery_v : float or Spread, optional
+        The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
+        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
+    stays_above_battery_v : float or Spread, optional
+        Once started it goes on while that voltage is this far above the battery's, never more than it started
+        at, and rests below it [V]. 0 to 10 V. Default triangular(0.3, 1, 2) (own choice). May be a spread per
+        trial.
+    module_v : float, optional
+        Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
+        (36 cells in series).
+    age_years : float or Spread, optional
+        Age of the modules [year]. 0 to 40 year. Default 0 (own choice: new). May be a spread per trial.
+    ageing_per_year : float or Spread or None, optional
+        Share of the power lost with each year. 0 to 0.2, or None. Default None (from memory, weak: .02 glued or
+        folding (2 to 6 years of life), .006 others (15 to 25 years)). May be a spread per trial.
+    modules : int, optional
+        Equal modules that make up the array. Whole number, 1 to 20. Default 1 (own choice).
+    layout : {"parallel", "series"}, optional
+        How the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings that
+        it touches in series. 'parallel' or 'series'. Default 'parallel' (own choice).
+    substrings : int, optional
+        Parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded cell stops
+        the whole string. Whole number, 0 to 6. Default 2 (from memory: 36 cells have two).
+    shadow_share : float or Spread, optional
+        Share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one
+        piece from an edge; what it touches has diffuse light only. 0 to 1. Default 0 (own choice). May be a
+        spread per day.
+    shadow_from_h : float, optional
+        Clock hour at which it comes [h]. 0 to 24 h. Default 8 (own choice).
+    shadow_to_h : float, optional
+        Clock hour at which it goes [h]. 0 to 24 h. Default 18 (own choice).
     """
     def __init__(
         self,
@@ -568,50 +631,72 @@ class PortableArray(Configuration):
 
     Parameters
     ----------
-    name: name of the panel in paths and results; a string; default 'portable'
-    rated_w [W]: power at standard test conditions; 0 to 2000 W; default 100 (from memory: 100, 200 or 300 W);
-        may be a spread per trial
-    use_share: share of the stationary days on which it is set up; never on a day with a drive; 0 to 1; default
-        triangular(0.4, 0.55, 0.7) (from memory: .4 to .7); may be a spread per trial
-    set_up_h [h]: clock hour of setting it up; 0 to 23 h; default 9 (from memory, weak)
-    pack_up_h [h]: clock hour of packing it; 1 to 24 h; default 18 (from memory, weak)
-    aims_per_day: how often it is turned to where the Sun will be, in equal parts of the light; whole number, 1
-        to 12; default 2 (from memory: 1 to 3)
-    tilt_deg [deg]: tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow; 0
-        to 90 deg, or None; default None (from memory: feet allow 15 to 70 deg)
-    shade_kept: share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put
-        in the sun; 0 to 1; default triangular(0.2, 0.5, 1) (own choice); may be a spread per trial
-    sky_model: how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et
-        al. 1990; a flat plane gets the same from all; 'isotropic' or 'hdkr' or 'perez'; default 'isotropic'
-        (Liu & Jordan 1963)
-    dirt_loss: share of the light lost to dirt; 0 to 1; default triangular(0, 0.02, 0.06) (from memory); may be
-        a spread per trial
-    other_loss: share of the power lost to wiring, mismatch and ageing; 0 to 1; default triangular(0.03, 0.06,
-        0.12) (from memory); may be a spread per trial
-    regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
-        regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
-    profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
-    regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
-        works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
-        'mppt' (own choice)
-    regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
-        (from memory); may be a spread per trial
-    self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
-        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
-    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
-        from memory, weak); may be a spread per trial
-    starts_above_battery_v [V]: the tracker starts when the array's open voltage is this far above the
-        battery's, and cannot work the array below battery voltage; 0: voltages are not looked at; not of a PWM
-        regulator; 0 to 10 V; default triangular(1, 3.5, 6) (own choice); may be a spread per trial
-    stays_above_battery_v [V]: once started it goes on while that voltage is this far above the battery's, never
-        more than it started at, and rests below it; 0 to 10 V; default triangular(0.3, 1, 2) (own choice); may
-        be a spread per trial
-    module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
-        default 18 (36 cells in series)
-    age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
-    ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
-        .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
+    name : str, optional
+        Name of the panel in paths and results. A string. Default 'portable'.
+    rated_w : float or Spread, optional
+        Power at standard test conditions [W]. 0 to 2000 W. Default 100 (from memory: 100, 200 or 300 W). May be
+        a spread per trial.
+    use_share : float or Spread, optional
+        Share of the stationary days on which it is set up; never on a day with a drive. 0 to 1. Default
+        triangular(0.4, 0.55, 0.7) (from memory: .4 to .7). May be a spread per trial.
+    set_up_h : float, optional
+        Clock hour of setting it up [h]. 0 to 23 h. Default 9 (from memory, weak).
+    pack_up_h : float, optional
+        Clock hour of packing it [h]. 1 to 24 h. Default 18 (from memory, weak).
+    aims_per_day : int, optional
+        How often it is turned to where the Sun will be, in equal parts of the light. Whole number, 1 to 12.
+        Default 2 (from memory: 1 to 3).
+    tilt_deg : float or None, optional
+        Tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow [deg]. 0 to 90
+        deg, or None. Default None (from memory: feet allow 15 to 70 deg).
+    shade_kept : float or Spread, optional
+        Share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the
+        sun. 0 to 1. Default triangular(0.2, 0.5, 1) (own choice). May be a spread per trial.
+    sky_model : {"isotropic", "hdkr", "perez"}, optional
+        How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
+        1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
+        Jordan 1963).
+    dirt_loss : float or Spread, optional
+        Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
+        spread per trial.
+    other_loss : float or Spread, optional
+        Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.03, 0.06, 0.12)
+        (from memory). May be a spread per trial.
+    regulator_efficiency : float or Spread, optional
+        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Default 0.96 (from memory: .94 to .97). May be a spread per trial.
+    profile : ChargeProfile or None, optional
+        Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
+        None.
+    regulator : {"mppt", "pwm"}, optional
+        Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
+        at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
+        'mppt' (own choice).
+    regulator_drop_v : float or Spread, optional
+        Volts lost between module and battery; of a PWM regulator only [V]. 0 to 3 V. Default 0.4 (from memory).
+        May be a spread per trial.
+    self_consumption_ma : float or Spread, optional
+        What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
+        500 mA. Default 0 (own choice; 10 to 30 mA from memory). May be a spread per trial.
+    start_w : float or Spread, optional
+        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (own choice; 1 to 5 W from
+        memory, weak). May be a spread per trial.
+    starts_above_battery_v : float or Spread, optional
+        The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
+        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
+    stays_above_battery_v : float or Spread, optional
+        Once started it goes on while that voltage is this far above the battery's, never more than it started
+        at, and rests below it [V]. 0 to 10 V. Default triangular(0.3, 1, 2) (own choice). May be a spread per
+        trial.
+    module_v : float, optional
+        Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
+        (36 cells in series).
+    age_years : float or Spread, optional
+        Age of the modules [year]. 0 to 40 year. Default 0 (own choice: new). May be a spread per trial.
+    ageing_per_year : float or Spread or None, optional
+        Share of the power lost with each year. 0 to 0.2, or None. Default None (from memory, weak: .02 glued or
+        folding (2 to 6 years of life), .006 others (15 to 25 years)). May be a spread per trial.
     """
     def __init__(
         self,
@@ -690,16 +775,20 @@ class PanelFilm(Configuration):
 
     Parameters
     ----------
-    share_of_cold_nights: share of the nights cold enough that leave a film; 0 to 1; default triangular(0.3,
-        0.6, 0.9) (from memory, weak); may be a spread per trial
-    night_below_c [degC]: a night is cold enough when the air falls below this before sunrise; -20 to 5 degC;
-        default 0 (from memory, weak)
-    light_share: share of the light that passes the film: little through snow, more through frost; 0 to 1;
-        default triangular(0.02, 0.15, 0.4) (from memory, weak); may be a spread per trial
-    clears_above_c [degC]: the film goes when the air is warmer than this; -5 to 20 degC; default 2 (from
-        memory, weak)
-    clears_after_wh_m2 [Wh/m2]: or when this much sun has fallen on the horizontal since midnight; 0 to 10000
-        Wh/m2; default triangular(100, 300, 800) (from memory, weak); may be a spread per trial
+    share_of_cold_nights : float or Spread, optional
+        Share of the nights cold enough that leave a film. 0 to 1. Default triangular(0.3, 0.6, 0.9) (from
+        memory, weak). May be a spread per trial.
+    night_below_c : float, optional
+        A night is cold enough when the air falls below this before sunrise [degC]. -20 to 5 degC. Default 0
+        (from memory, weak).
+    light_share : float or Spread, optional
+        Share of the light that passes the film: little through snow, more through frost. 0 to 1. Default
+        triangular(0.02, 0.15, 0.4) (from memory, weak). May be a spread per trial.
+    clears_above_c : float, optional
+        The film goes when the air is warmer than this [degC]. -5 to 20 degC. Default 2 (from memory, weak).
+    clears_after_wh_m2 : float or Spread, optional
+        Or when this much sun has fallen on the horizontal since midnight [Wh/m2]. 0 to 10000 Wh/m2. Default
+        triangular(100, 300, 800) (from memory, weak). May be a spread per trial.
     """
     def __init__(
         self,
@@ -727,14 +816,17 @@ class SecondBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 100 (common
-        practice, no source: a common size); may be a spread per trial
-    age_years [years]: age, as of the first battery; 0 to 15 years, or None; default None (none: as new)
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1, or None; default None (by chemistry
-        and age_years, from memory); may be a spread per trial
-    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
-        capacity; 0.5 to 100 mohm, or None; default None (by chemistry and age_years, from memory); may be a
-        spread per trial
+    capacity_ah : float or Spread, optional
+        Rated capacity at the 20-hour rate, new, 25 degC [Ah]. 5 to 2000 Ah. Default 100 (common practice, no
+        source: a common size). May be a spread per trial.
+    age_years : float or None, optional
+        Age, as of the first battery [years]. 0 to 15 years, or None. Default None (none: as new).
+    state_of_health : float or Spread or None, optional
+        Capacity now as a share of the rated one. 0.2 to 1.1, or None. Default None (by chemistry and age_years,
+        from memory). May be a spread per trial.
+    resistance_mohm_100ah : float or Spread or None, optional
+        Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
+        mohm, or None. Default None (by chemistry and age_years, from memory). May be a spread per trial.
     """
     def __init__(
         self,
@@ -759,10 +851,12 @@ class Wiring(Configuration):
 
     Parameters
     ----------
-    shared_mohm [mohm]: battery terminals to distribution, with fuse and isolator; 0 to 500 mohm; default
-        triangular(12, 20, 32) (from memory); may be a spread per trial
-    fridge_branch_mohm [mohm]: distribution to fridge terminals, with plug; 0 to 1000 mohm; default
-        triangular(26, 40, 62) (from memory); may be a spread per trial
+    shared_mohm : float or Spread, optional
+        Battery terminals to distribution, with fuse and isolator [mohm]. 0 to 500 mohm. Default triangular(12,
+        20, 32) (from memory). May be a spread per trial.
+    fridge_branch_mohm : float or Spread, optional
+        Distribution to fridge terminals, with plug [mohm]. 0 to 1000 mohm. Default triangular(26, 40, 62) (from
+        memory). May be a spread per trial.
     """
     def __init__(self, *, shared_mohm: float | Spread = ..., fridge_branch_mohm: float | Spread = ...) -> None: ...
     @property
@@ -775,11 +869,14 @@ class SystemDisconnect(Configuration):
 
     Parameters
     ----------
-    cutout_v [V]: it opens when the distribution stays below this voltage; 9 to 12.6 V; default 10.8 (common
-        practice, no source); may be a spread per trial
-    restart_v [V]: it closes again at or above this voltage; 9.5 to 14 V; default 12.2 (from memory); may be a
-        spread per trial
-    cutout_delay_s [s]: how long the voltage has to stay below; 0 to 600 s; default 60 (from memory)
+    cutout_v : float or Spread, optional
+        It opens when the distribution stays below this voltage [V]. 9 to 12.6 V. Default 10.8 (common practice,
+        no source). May be a spread per trial.
+    restart_v : float or Spread, optional
+        It closes again at or above this voltage [V]. 9.5 to 14 V. Default 12.2 (from memory). May be a spread
+        per trial.
+    cutout_delay_s : float, optional
+        How long the voltage has to stay below [s]. 0 to 600 s. Default 60 (from memory).
     """
     def __init__(
         self, *, cutout_v: float | Spread = 10.8, restart_v: float | Spread = 12.2, cutout_delay_s: float = 60.0
@@ -797,45 +894,67 @@ class Fridge(Configuration):
 
     Parameters
     ----------
-    volume_l [l]: inside volume; 5 to 500 l; default 55 (common size)
-    form: chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and,
-        where ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a tenth
-        larger); 'chest' or 'upright'; default 'chest' (common form)
-    set_point_c [degC]: middle of the thermostat's band; -2 to 12 degC; default 4 (food rule: at or below 5
-        degC)
-    hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1
-        (from memory)
-    ua_w_per_k [W/K]: heat leak of the closed box; not given: from the volume; 0.05 to 20 W/K, or None; default
-        None (own fit: 1.0 (volume/55)^.74); may be a spread per trial
-    heat_leak_factor: factor on the heat leak: build, seal, cover, age; 0.3 to 3; default triangular(0.8, 1,
-        1.4) (from memory); may be a spread per trial
-    heat_capacity_kj_per_k [kJ/K]: heat capacity of the contents; not given: from the volume; 2 to 500 kJ/K, or
-        None; default None (own choice: 30 volume/55); may be a spread per trial
-    compressor_w [W]: electric power while the compressor runs; not given: from the volume; 10 to 300 W, or
-        None; default None (own fit: 60 (volume/55)^.3); may be a spread per trial
-    carnot_share: coefficient of performance as a share of Carnot's at 20 degC around the fridge; 0.1 to 0.8;
-        default 0.41 (own fit, from memory); may be a spread per trial
-    carnot_share_loss_per_k [1/K]: relative fall of that share per K above 20 degC; 0 to 0.02 1/K; default 0.003
-        (own fit, from memory)
-    vent_rise_k [K]: how much warmer the air around the condenser is than the cabin; 0 to 25 K; default
-        triangular(0, 1, 4) (from memory); may be a spread per trial
-    door_openings_per_day [1/d]: mean number of door openings a day; 0 to 80 1/d; default 20 (from memory: 10 to
-        50); may be a spread per trial
-    door_opening_wh [Wh]: heat that one opening of a chest lets in when the cabin is 28 K warmer than the
-        inside; 0 to 10 Wh; default 0.6 (psychrometrics: .5 to 1.1 for 50 l)
-    start_inside_c [degC]: inside temperature when the trip starts, for a fridge that is switched on warm; -30
-        to 70 degC, or None; default None (own choice: within the thermostat's band); may be a spread per trial
-    freezer_box: box for ice inside; FreezerBox, or None; default None
-    cover: insulated cover around it; InsulatedCover, or None; default None
-    vent_fan: fan behind it; VentFan, or None; default None
-    night_set_back: warmer set point at night; NightSetBack, or None; default None
-    medicine: medicine that must stay at 2 to 8 degC; Medicine, or None; default None
-    cutout_v [V]: terminal voltage, compressor running, below which the electronics stop it; 8.5 to 12.6 V;
-        default 10.4 (from memory: a typical setting); may be a spread per trial
-    restart_v [V]: terminal voltage at which it may start again; 9 to 13.5 V; default 11.7 (from memory: a
-        typical setting); may be a spread per trial
-    cutout_delay_s [s]: how long the voltage has to stay below; 0 to 600 s; default 3 (from memory)
-    restart_wait_s [s]: shortest pause before a new start; 0 to 3600 s; default 60 (from memory)
+    volume_l : float, optional
+        Inside volume [l]. 5 to 500 l. Default 55 (common size).
+    form : {"chest", "upright"}, optional
+        Chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and, where
+        ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a tenth
+        larger). 'chest' or 'upright'. Default 'chest' (common form).
+    set_point_c : float, optional
+        Middle of the thermostat's band [degC]. -2 to 12 degC. Default 4 (food rule: at or below 5 degC).
+    hysteresis_k : float, optional
+        The thermostat switches this much above and below the set point [K]. 0.2 to 5 K. Default 1 (from
+        memory).
+    ua_w_per_k : float or Spread or None, optional
+        Heat leak of the closed box; not given: from the volume [W/K]. 0.05 to 20 W/K, or None. Default None
+        (own fit: 1.0 (volume/55)^.74). May be a spread per trial.
+    heat_leak_factor : float or Spread, optional
+        Factor on the heat leak: build, seal, cover, age. 0.3 to 3. Default triangular(0.8, 1, 1.4) (from
+        memory). May be a spread per trial.
+    heat_capacity_kj_per_k : float or Spread or None, optional
+        Heat capacity of the contents; not given: from the volume [kJ/K]. 2 to 500 kJ/K, or None. Default None
+        (own choice: 30 volume/55). May be a spread per trial.
+    compressor_w : float or Spread or None, optional
+        Electric power while the compressor runs; not given: from the volume [W]. 10 to 300 W, or None. Default
+        None (own fit: 60 (volume/55)^.3). May be a spread per trial.
+    carnot_share : float or Spread, optional
+        Coefficient of performance as a share of Carnot's at 20 degC around the fridge. 0.1 to 0.8. Default 0.41
+        (own fit, from memory). May be a spread per trial.
+    carnot_share_loss_per_k : float, optional
+        Relative fall of that share per K above 20 degC [1/K]. 0 to 0.02 1/K. Default 0.003 (own fit, from
+        memory).
+    vent_rise_k : float or Spread, optional
+        How much warmer the air around the condenser is than the cabin [K]. 0 to 25 K. Default triangular(0, 1,
+        4) (from memory). May be a spread per trial.
+    door_openings_per_day : float or Spread, optional
+        Mean number of door openings a day [1/d]. 0 to 80 1/d. Default 20 (from memory: 10 to 50). May be a
+        spread per trial.
+    door_opening_wh : float, optional
+        Heat that one opening of a chest lets in when the cabin is 28 K warmer than the inside [Wh]. 0 to 10 Wh.
+        Default 0.6 (psychrometrics: .5 to 1.1 for 50 l).
+    start_inside_c : float or Spread or None, optional
+        Inside temperature when the trip starts, for a fridge that is switched on warm [degC]. -30 to 70 degC,
+        or None. Default None (own choice: within the thermostat's band). May be a spread per trial.
+    freezer_box : FreezerBox or None, optional
+        Box for ice inside. FreezerBox, or None. Default None.
+    cover : InsulatedCover or None, optional
+        Insulated cover around it. InsulatedCover, or None. Default None.
+    vent_fan : VentFan or None, optional
+        Fan behind it. VentFan, or None. Default None.
+    night_set_back : NightSetBack or None, optional
+        Warmer set point at night. NightSetBack, or None. Default None.
+    medicine : Medicine or None, optional
+        Medicine that must stay at 2 to 8 degC. Medicine, or None. Default None.
+    cutout_v : float or Spread, optional
+        Terminal voltage, compressor running, below which the electronics stop it [V]. 8.5 to 12.6 V. Default
+        10.4 (from memory: a typical setting). May be a spread per trial.
+    restart_v : float or Spread, optional
+        Terminal voltage at which it may start again [V]. 9 to 13.5 V. Default 11.7 (from memory: a typical
+        setting). May be a spread per trial.
+    cutout_delay_s : float, optional
+        How long the voltage has to stay below [s]. 0 to 600 s. Default 3 (from memory).
+    restart_wait_s : float, optional
+        Shortest pause before a new start [s]. 0 to 3600 s. Default 60 (from memory).
     """
     def __init__(
         self,
@@ -917,51 +1036,68 @@ class AgmBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 150 (common
-        practice, no source: a common size); may be a spread per trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.85, 0.95, 1)
-        (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
-        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
-        spread per trial
-    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
-        capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
-    rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts
-        of the trade that disagree by 0.2 V)
-    rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
-        (from memory: charts differ by about 0.1 V either way); may be a spread per trial
-    polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
-        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at
-        C/20 to C/2, from memory); may be a spread per trial
-    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.71,
-        0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
-    acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
-        0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
-    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
-        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
-        default 'living_space' (own choice)
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
-    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
-        (from memory); may be a spread per trial
-    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
-        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
-        memory, weak)
-    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
-        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
-        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
-    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
-        state_of_health); may be a spread per trial
-    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
-    brownout_v [V]: terminal voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default
-        10 (common practice, no source)
-    brownout_restart_v [V]: terminal voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
+    capacity_ah : float or Spread, optional
+        Rated capacity at the 20-hour rate, new, 25 degC [Ah]. 5 to 2000 Ah. Default 150 (common practice, no
+        source: a common size). May be a spread per trial.
+    state_of_health : float or Spread, optional
+        Capacity now as a share of the rated one. 0.2 to 1.1. Default triangular(0.85, 0.95, 1) (from memory).
+        May be a spread per trial.
+    start_charge : float or Spread, optional
+        Share of the full charge that is in the battery when the trip starts, or the storage before it. 0 to 1.
+        Default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery). May be a spread per
+        trial.
+    resistance_mohm_100ah : float or Spread, optional
+        Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
+        mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
+    rest_voltage_v : sequence of float, optional
+        Rested voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default [10.6,
+        11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts of the
+        trade that disagree by 0.2 V).
+    rest_voltage_offset_v : float or Spread, optional
+        Shift of the whole rest-voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: charts
+        differ by about 0.1 V either way). May be a spread per trial.
+    polarisation_factor : float or Spread, optional
+        Share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM
+        shows. 0 to 1.5. Default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at C/20 to C/2, from
+        memory). May be a spread per trial.
+    capacity_factor_0c : float or Spread, optional
+        Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.71, 0.77, 0.82) (from
+        memory; vented cells .72 by IEEE 485). May be a spread per trial.
+    acceptance_per_h : float or Spread, optional
+        Charge current accepted per Ah still missing [1/h]. 0.05 to 5 1/h. Default triangular(0.5, 0.7, 1) (from
+        memory (ampere-hour law)). May be a spread per trial.
+    location : {"living_space", "locker", "engine_bay"}, optional
+        Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
+        engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
+        is allowed only where the local code says so. 'living_space' or 'locker' or 'engine_bay'. Default
+        'living_space' (own choice).
+    cabin_share : float or Spread or None, optional
+        Where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not
+        given: as its location says. 0 to 1, or None. Default None (by location: 1 in the living space, else 0).
+        May be a spread per trial.
+    thermal_lag_h : float or Spread, optional
+        Time constant with which the battery follows the air around it [h]. 0.1 to 72 h. Default 8 (from
+        memory). May be a spread per trial.
+    engine_bay_rise_k : float, optional
+        Rise of the engine bay over the outdoor air on a long drive: reached with a time constant of 0.5 h, lost
+        with one of 2 h; used with location = engine_bay [K]. 0 to 80 K. Default 35 (from memory, weak).
+    age_years : float or None, optional
+        Age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health
+        falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance rises by a
+        fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory [years]. 0 to 15 years, or
+        None. Default None (none: as new).
+    measured_capacity_ah : float or Spread or None, optional
+        Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
+        [Ah]. 1 to 2000 Ah, or None. Default None (none: capacity_ah x state_of_health). May be a spread per
+        trial.
+    second : SecondBattery or None, optional
+        Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
+        None.
+    brownout_v : float, optional
+        Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
+        (common practice, no source).
+    brownout_restart_v : float, optional
+        Terminal voltage at which they come back [V]. 8 to 13 V. Default 11.5 (from memory).
     """
     def __init__(
         self,
@@ -1028,68 +1164,90 @@ class LfpBattery(Configuration):
 
     Parameters
     ----------
-    capacity_ah [Ah]: rated capacity, new, 25 degC; 5 to 2000 Ah; default 120 (common practice, no source: a
-        common size); may be a spread per trial
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1; default triangular(0.94, 0.98, 1)
-        (from memory); may be a spread per trial
-    start_charge: share of the full charge that is in the battery when the trip starts, or the storage before
-        it; 0 to 1; default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery); may be a
-        spread per trial
-    resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 /
-        capacity; 0.5 to 100 mohm; default triangular(4, 7, 14) (from memory); may be a spread per trial
-    rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.005,
-        0.03, 0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice)
-    rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [9.4, 10.05, 11.2, 12.5,
-        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et
-        al. 2013)
-    rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(0, 0.05) (from memory:
-        figures differ by 0.1 to 0.2 V); may be a spread per trial
-    capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.8,
-        0.85, 0.92) (from memory); may be a spread per trial
-    charge_c_rate [1/h]: largest charge current per Ah of capacity, up to 95 % charge; from there linear to
-        none; 0.05 to 3 1/h; default 0.5 (from memory); may be a spread per trial
-    coulombic_efficiency: Ah stored per Ah charged; 0.9 to 1; default 0.995 (from memory: .98 to 1); may be a
-        spread per trial
-    charge_block_c [degC]: at or below this temperature the BMS refuses charge; -20 to 10 degC; default 0
-        (common practice, no source)
-    charge_full_c [degC]: above this temperature the full charge current is accepted; linear between; -15 to 25
-        degC; default 10 (from memory)
-    hot_reduce_c [degC]: above this temperature the charge current is reduced; 30 to 70 degC; default 45 (from
-        memory)
-    hot_block_c [degC]: at or above this temperature charge is refused; 35 to 80 degC; default 55 (from memory)
-    location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
-        and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
-        lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
-        default 'living_space' (own choice)
-    cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
-    thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
-        (from memory); may be a spread per trial
-    engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
-        constant of 0.5 h, lost with one of 2 h; used with location = engine_bay; 0 to 80 K; default 35 (from
-        memory, weak)
-    age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
-        defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
-        resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
-    measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
-        state_of_health); may be a spread per trial
-    second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
-    cell_heater_w [W]: heater of self-heating cells; it takes what the chargers give beyond the loads, never the
-        cells' own charge, and counts with the other loads; 0 to 2000 W; default 0 (own choice: none)
-    heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
-    heat_capacity_kj_per_k_100ah [kJ/K]: heat capacity of a 100 Ah battery; scales with capacity; 3 to 40 kJ/K;
-        default 11.5 (from memory: 11.5 kg, 1 kJ/kg K)
-    bms_cutoff_v [V]: terminal voltage at which the BMS disconnects the battery. It is back when a charger gives
-        1 A more than the loads ask for, tested at the end of a step; sun until then counts as curtailed; 8 to
-        12 V; default 10 (from memory: 2.5 V a cell)
-    wakes_itself_share: share of systems whose regulator starts on the dead bus by itself; with the others a
-        person has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after
-        it little: a drive or the mains wakes any battery, and most sun comes in waking hours; 0 to 1; default
-        0.5 (from memory, weak)
+    capacity_ah : float or Spread, optional
+        Rated capacity, new, 25 degC [Ah]. 5 to 2000 Ah. Default 120 (common practice, no source: a common
+        size). May be a spread per trial.
+    state_of_health : float or Spread, optional
+        Capacity now as a share of the rated one. 0.2 to 1.1. Default triangular(0.94, 0.98, 1) (from memory).
+        May be a spread per trial.
+    start_charge : float or Spread, optional
+        Share of the full charge that is in the battery when the trip starts, or the storage before it. 0 to 1.
+        Default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery). May be a spread per
+        trial.
+    resistance_mohm_100ah : float or Spread, optional
+        Ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity [mohm]. 0.5 to 100
+        mohm. Default triangular(4, 7, 14) (from memory). May be a spread per trial.
+    rest_charge : sequence of float, optional
+        Nodes of the rest-voltage table, share of charge. 10 numbers, 0 to 1. Default [0.0, 0.005, 0.03, 0.1,
+        0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice).
+    rest_voltage_v : sequence of float, optional
+        Rested voltage at those nodes [V]. 10 numbers, 6 to 16 V. Default [9.4, 10.05, 11.2, 12.5, 12.9, 13.03,
+        13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et al. 2013).
+    rest_voltage_offset_v : float or Spread, optional
+        Shift of the whole table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: figures differ by 0.1
+        to 0.2 V). May be a spread per trial.
+    capacity_factor_0c : float or Spread, optional
+        Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.8, 0.85, 0.92) (from
+        memory). May be a spread per trial.
+    charge_c_rate : float or Spread, optional
+        Largest charge current per Ah of capacity, up to 95 % charge; from there linear to none [1/h]. 0.05 to 3
+        1/h. Default 0.5 (from memory). May be a spread per trial.
+    coulombic_efficiency : float or Spread, optional
+        Ah stored per Ah charged. 0.9 to 1. Default 0.995 (from memory: .98 to 1). May be a spread per trial.
+    charge_block_c : float, optional
+        At or below this temperature the BMS refuses charge [degC]. -20 to 10 degC. Default 0 (common practice,
+        no source).
+    charge_full_c : float, optional
+        Above this temperature the full charge current is accepted; linear between [degC]. -15 to 25 degC.
+        Default 10 (from memory).
+    hot_reduce_c : float, optional
+        Above this temperature the charge current is reduced [degC]. 30 to 70 degC. Default 45 (from memory).
+    hot_block_c : float, optional
+        At or above this temperature charge is refused [degC]. 35 to 80 degC. Default 55 (from memory).
+    location : {"living_space", "locker", "engine_bay"}, optional
+        Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
+        engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
+        is allowed only where the local code says so. 'living_space' or 'locker' or 'engine_bay'. Default
+        'living_space' (own choice).
+    cabin_share : float or Spread or None, optional
+        Where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not
+        given: as its location says. 0 to 1, or None. Default None (by location: 1 in the living space, else 0).
+        May be a spread per trial.
+    thermal_lag_h : float or Spread, optional
+        Time constant with which the battery follows the air around it [h]. 0.1 to 72 h. Default 8 (from
+        memory). May be a spread per trial.
+    engine_bay_rise_k : float, optional
+        Rise of the engine bay over the outdoor air on a long drive: reached with a time constant of 0.5 h, lost
+        with one of 2 h; used with location = engine_bay [K]. 0 to 80 K. Default 35 (from memory, weak).
+    age_years : float or None, optional
+        Age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health
+        falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance rises by a
+        fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory [years]. 0 to 15 years, or
+        None. Default None (none: as new).
+    measured_capacity_ah : float or Spread or None, optional
+        Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
+        [Ah]. 1 to 2000 Ah, or None. Default None (none: capacity_ah x state_of_health). May be a spread per
+        trial.
+    second : SecondBattery or None, optional
+        Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
+        None.
+    cell_heater_w : float, optional
+        Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
+        charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
+    heated_to_c : float, optional
+        Cell temperature up to which that heater works [degC]. 0 to 20 degC. Default 5 (from memory).
+    heat_capacity_kj_per_k_100ah : float, optional
+        Heat capacity of a 100 Ah battery; scales with capacity [kJ/K]. 3 to 40 kJ/K. Default 11.5 (from memory:
+        11.5 kg, 1 kJ/kg K).
+    bms_cutoff_v : float, optional
+        Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
+        the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
+        Default 10 (from memory: 2.5 V a cell).
+    wakes_itself_share : float, optional
+        Share of systems whose regulator starts on the dead bus by itself; with the others a person has to wake
+        the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a drive
+        or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from memory,
+        weak).
     """
     def __init__(
         self,
@@ -1180,17 +1338,23 @@ class FreezerBox(Configuration):
 
     Parameters
     ----------
-    volume_l [l]: inside volume; 1 to 60 l; default 8 (common size)
-    heat_capacity_kj_per_k [kJ/K]: heat capacity of what is in it, without melting; not given: from the volume;
-        0.5 to 200 kJ/K, or None; default None (own choice: 1.0 a litre); may be a spread per trial
-    coupling_w_per_k [W/K]: heat that flows between the box and the rest of the inside per K of difference; 0.1
-        to 20 W/K; default 1 (from memory, weak); may be a spread per trial
-    heat_leak_share: share of the whole fridge's heat leak that enters the box; 0.01 to 0.9; default 0.1 (from
-        memory, weak); may be a spread per trial
-    cooling_share: share of the cooling that the box gets; the rest goes to the main inside; 0 to 1; default 0.5
-        (from memory, weak); may be a spread per trial
-    evaporator_c [degC]: temperature of the evaporator; without a box it is -12 degC; -40 to -5 degC; default
-        -18 (from memory, weak)
+    volume_l : float, optional
+        Inside volume [l]. 1 to 60 l. Default 8 (common size).
+    heat_capacity_kj_per_k : float or Spread or None, optional
+        Heat capacity of what is in it, without melting; not given: from the volume [kJ/K]. 0.5 to 200 kJ/K, or
+        None. Default None (own choice: 1.0 a litre). May be a spread per trial.
+    coupling_w_per_k : float or Spread, optional
+        Heat that flows between the box and the rest of the inside per K of difference [W/K]. 0.1 to 20 W/K.
+        Default 1 (from memory, weak). May be a spread per trial.
+    heat_leak_share : float or Spread, optional
+        Share of the whole fridge's heat leak that enters the box. 0.01 to 0.9. Default 0.1 (from memory, weak).
+        May be a spread per trial.
+    cooling_share : float or Spread, optional
+        Share of the cooling that the box gets; the rest goes to the main inside. 0 to 1. Default 0.5 (from
+        memory, weak). May be a spread per trial.
+    evaporator_c : float, optional
+        Temperature of the evaporator; without a box it is -12 degC [degC]. -40 to -5 degC. Default -18 (from
+        memory, weak).
     """
     def __init__(
         self,
@@ -1220,8 +1384,9 @@ class InsulatedCover(Configuration):
 
     Parameters
     ----------
-    heat_leak_factor: factor on the heat leak with the cover on; 0.3 to 1; default triangular(0.8, 0.85, 0.9)
-        (from memory: it saves 10 to 20 %); may be a spread per trial
+    heat_leak_factor : float or Spread, optional
+        Factor on the heat leak with the cover on. 0.3 to 1. Default triangular(0.8, 0.85, 0.9) (from memory: it
+        saves 10 to 20 %). May be a spread per trial.
     """
     def __init__(self, *, heat_leak_factor: float | Spread = ...) -> None: ...
     @property
@@ -1232,10 +1397,11 @@ class VentFan(Configuration):
 
     Parameters
     ----------
-    current_a [A]: current at 12 V while it runs; 0 to 3 A; default 0.15 (from memory); may be a spread per
-        trial
-    vent_rise_factor: what is left of the fridge's vent_rise_k with the fan; 0 to 1; default triangular(0.2,
-        0.35, 0.6) (from memory, weak); may be a spread per trial
+    current_a : float or Spread, optional
+        Current at 12 V while it runs [A]. 0 to 3 A. Default 0.15 (from memory). May be a spread per trial.
+    vent_rise_factor : float or Spread, optional
+        What is left of the fridge's vent_rise_k with the fan. 0 to 1. Default triangular(0.2, 0.35, 0.6) (from
+        memory, weak). May be a spread per trial.
     """
     def __init__(self, *, current_a: float | Spread = 0.15, vent_rise_factor: float | Spread = ...) -> None: ...
     @property
@@ -1248,9 +1414,12 @@ class NightSetBack(Configuration):
 
     Parameters
     ----------
-    rise_k [K]: how much warmer the thermostat is set; 0 to 5 K; default 1 (own choice)
-    from_h [h]: clock hour in which it begins; whole number, 0 to 23 h; default 22 (own choice)
-    to_h [h]: clock hour in which it ends; whole number, 0 to 23 h; default 7 (own choice)
+    rise_k : float, optional
+        How much warmer the thermostat is set [K]. 0 to 5 K. Default 1 (own choice).
+    from_h : int, optional
+        Clock hour in which it begins [h]. Whole number, 0 to 23 h. Default 22 (own choice).
+    to_h : int, optional
+        Clock hour in which it ends [h]. Whole number, 0 to 23 h. Default 7 (own choice).
     """
     def __init__(self, *, rise_k: float = 1.0, from_h: int = 22, to_h: int = 7) -> None: ...
     @property
@@ -1266,10 +1435,12 @@ class Medicine(Configuration):
 
     Parameters
     ----------
-    coldest_place_k [K]: coldest place against the fridge's node; beside the plate of a camping fridge things
-        freeze; -20 to 0 K; default triangular(-4, -2, -0.5) (from memory, weak); may be a spread per trial
-    warmest_place_k [K]: warmest place against the fridge's node, near the lid or in the door; 0 to 20 K;
-        default triangular(0.5, 1.5, 4) (from memory, weak); may be a spread per trial
+    coldest_place_k : float or Spread, optional
+        Coldest place against the fridge's node; beside the plate of a camping fridge things freeze [K]. -20 to
+        0 K. Default triangular(-4, -2, -0.5) (from memory, weak). May be a spread per trial.
+    warmest_place_k : float or Spread, optional
+        Warmest place against the fridge's node, near the lid or in the door [K]. 0 to 20 K. Default
+        triangular(0.5, 1.5, 4) (from memory, weak). May be a spread per trial.
     """
     def __init__(self, *, coldest_place_k: float | Spread = ..., warmest_place_k: float | Spread = ...) -> None: ...
     @property
@@ -1282,11 +1453,15 @@ class Lights(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'lights'
-    current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.8, 1.9) (from memory); may be a
-        spread per trial
-    bedtime_spread_h [h]: bedtime varies by up to this much either way; 0 to 3 h; default 0.75 (from memory)
-    rain_hours [h]: on this much earlier on a rainy day; needs Trip.party; 0 to 8 h; default 2 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'lights'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0 to 20 A. Default triangular(0.3, 0.8, 1.9) (from memory). May be a spread
+        per trial.
+    bedtime_spread_h : float, optional
+        Bedtime varies by up to this much either way [h]. 0 to 3 h. Default 0.75 (from memory).
+    rain_hours : float, optional
+        On this much earlier on a rainy day; needs Trip.party [h]. 0 to 8 h. Default 2 (from memory).
     """
     def __init__(
         self,
@@ -1310,18 +1485,24 @@ class OutsideLight(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'outside_light'
-    current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.6, 1.2) (from memory); may be a
-        spread per trial
-    hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(0.5, 1.5, 4) (from memory); may be
-        a spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.6 (from memory); may be a spread per trial
-    used_above_c [degC]: it is used when the outdoor temperature at 21 h is above this; -40 to 40 degC; default
-        12 (from memory, weak)
-    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
-        weak)
-    left_on_share: chance that it is left on until the next waking hour; 0 to 1; default 0.05 (from memory); may
-        be a spread per trial
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'outside_light'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0 to 20 A. Default triangular(0.3, 0.6, 1.2) (from memory). May be a spread
+        per trial.
+    hours : float or Spread, optional
+        Hours on an evening it is used [h]. 0 to 12 h. Default triangular(0.5, 1.5, 4) (from memory). May be a
+        spread per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.6 (from memory). May be a spread per trial.
+    used_above_c : float, optional
+        It is used when the outdoor temperature at 21 h is above this [degC]. -40 to 40 degC. Default 12 (from
+        memory, weak).
+    rain_share_factor : float, optional
+        Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
+    left_on_share : float or Spread, optional
+        Chance that it is left on until the next waking hour. 0 to 1. Default 0.05 (from memory). May be a
+        spread per trial.
     """
     def __init__(
         self,
@@ -1354,13 +1535,18 @@ class GuestEvening(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'guest_evening'
-    charge_ah [Ah]: taken from the battery on such an evening; 0 to 60 Ah; default triangular(8, 11, 15) (from
-        memory); may be a spread per trial
-    hours [h]: how long it lasts; 0.5 to 10 h; default 4 (own choice)
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.1 (from memory); may be a spread per trial
-    nights: stationary: only on days on which the van is not driven; 'all' or 'stationary'; default 'all' (own
-        choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'guest_evening'.
+    charge_ah : float or Spread, optional
+        Taken from the battery on such an evening [Ah]. 0 to 60 Ah. Default triangular(8, 11, 15) (from memory).
+        May be a spread per trial.
+    hours : float, optional
+        How long it lasts [h]. 0.5 to 10 h. Default 4 (own choice).
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.1 (from memory). May be a spread per trial.
+    nights : {"all", "stationary"}, optional
+        Stationary: only on days on which the van is not driven. 'all' or 'stationary'. Default 'all' (own
+        choice).
     """
     def __init__(
         self,
@@ -1387,13 +1573,18 @@ class WaterPump(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'water_pump'
-    current_a [A]: current while it runs; 0.5 to 20 A; default 5 (from memory); may be a spread per trial
-    water_l_per_day [l/d]: water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion;
-        0 to 300 l/d; default triangular(15, 40, 60) (from memory); may be a spread per trial
-    flow_l_per_min [l/min]: pump flow; 1 to 30 l/min; default 5 (from memory)
-    l_per_person_day [l/d]: water drawn a day by each person, in place of water_l_per_day; 0 to 100 l/d, or
-        None; default None (own choice: 5 to 10 sparing, 20 with showers); may be a spread per day
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'water_pump'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.5 to 20 A. Default 5 (from memory). May be a spread per trial.
+    water_l_per_day : float or Spread, optional
+        Water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion [l/d]. 0 to 300 l/d.
+        Default triangular(15, 40, 60) (from memory). May be a spread per trial.
+    flow_l_per_min : float, optional
+        Pump flow [l/min]. 1 to 30 l/min. Default 5 (from memory).
+    l_per_person_day : float or Spread or None, optional
+        Water drawn a day by each person, in place of water_l_per_day [l/d]. 0 to 100 l/d, or None. Default None
+        (own choice: 5 to 10 sparing, 20 with showers). May be a spread per day.
     """
     def __init__(
         self,
@@ -1420,12 +1611,16 @@ class Phones(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'phones'
-    count: number of phones; not given: one a person of Trip.party, 2 without one; 0 to 20, or None; default
-        None (a couple)
-    charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.7, 1.2, 2) (from
-        memory); may be a spread per trial
-    hours [h]: how long a charge takes; 0.25 to 12 h; default 1.5 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'phones'.
+    count : float or None, optional
+        Number of phones; not given: one a person of Trip.party, 2 without one. 0 to 20, or None. Default None
+        (a couple).
+    charge_ah : float or Spread, optional
+        Taken from the battery for one phone a day [Ah]. 0 to 5 Ah. Default triangular(0.7, 1.2, 2) (from
+        memory). May be a spread per trial.
+    hours : float, optional
+        How long a charge takes [h]. 0.25 to 12 h. Default 1.5 (from memory).
     """
     def __init__(
         self, *, name: str = "phones", count: float | None = None, charge_ah: float | Spread = ..., hours: float = 1.5
@@ -1444,13 +1639,19 @@ class Tablets(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'tablets'
-    count: number of tablets; 0 to 20; default 1 (own choice)
-    charge_ah [Ah]: taken from the battery for one charge of one tablet; 0 to 10 Ah; default triangular(1, 2, 4)
-        (from memory); may be a spread per trial
-    hours [h]: how long a charge takes; 0.25 to 12 h; default 2.5 (from memory, weak)
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.7 (from memory); may be a spread per trial
-    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 1.4 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'tablets'.
+    count : float, optional
+        Number of tablets. 0 to 20. Default 1 (own choice).
+    charge_ah : float or Spread, optional
+        Taken from the battery for one charge of one tablet [Ah]. 0 to 10 Ah. Default triangular(1, 2, 4) (from
+        memory). May be a spread per trial.
+    hours : float, optional
+        How long a charge takes [h]. 0.25 to 12 h. Default 2.5 (from memory, weak).
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.7 (from memory). May be a spread per trial.
+    rain_share_factor : float, optional
+        Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 1.4 (from memory).
     """
     def __init__(
         self,
@@ -1480,16 +1681,24 @@ class Laptop(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'laptop'
-    current_a [A]: current while it runs; 0.5 to 12 A; default 4 (from memory); may be a spread per trial
-    hours [h]: hours on a day it is used; 0 to 16 h; default 2 (from memory); may be a spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
-    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
-        'weekends'; default 'all' (own choice)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1.5 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'laptop'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.5 to 12 A. Default 4 (from memory). May be a spread per trial.
+    hours : float or Spread, optional
+        Hours on a day it is used [h]. 0 to 16 h. Default 2 (from memory). May be a spread per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 9 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 20 (own choice).
+    days : {"all", "workdays", "weekends"}, optional
+        Days of the week on which it may be used; workdays are Monday to Friday. 'all' or 'workdays' or
+        'weekends'. Default 'all' (own choice).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
+        1.5 (from memory).
     """
     def __init__(
         self,
@@ -1525,18 +1734,25 @@ class Television(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'television'
-    current_a [A]: current while it runs; 0.3 to 12 A; default triangular(1.2, 2.5, 6) (from memory); may be a
-        spread per trial
-    hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(1, 2, 5) (from memory); may be a
-        spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.55 (from memory); may be a spread per
-        trial
-    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 1.5 (from memory)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1.5 (from memory)
-    earliest_h [h]: earliest start; 0 to 24 h; default 18 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'television'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.3 to 12 A. Default triangular(1.2, 2.5, 6) (from memory). May be a spread
+        per trial.
+    hours : float or Spread, optional
+        Hours on an evening it is used [h]. 0 to 12 h. Default triangular(1, 2, 5) (from memory). May be a
+        spread per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.55 (from memory). May be a spread per trial.
+    rain_share_factor : float, optional
+        Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 1.5 (from memory).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
+        1.5 (from memory).
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 18 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 20 (own choice).
     """
     def __init__(
         self,
@@ -1573,18 +1789,26 @@ class InternetTerminal(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'internet_terminal'
-    current_a [A]: current while it runs; 0.5 to 20 A; default triangular(1.5, 2.5, 4) (from memory); may be a
-        spread per trial
-    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(1, 4, 10) (from memory); may be a spread
-        per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 8 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 17 (own choice)
-    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
-        'weekends'; default 'all' (own choice)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1.5 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'internet_terminal'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.5 to 20 A. Default triangular(1.5, 2.5, 4) (from memory). May be a spread
+        per trial.
+    hours : float or Spread, optional
+        Hours on a day it is used [h]. 0 to 24 h. Default triangular(1, 4, 10) (from memory). May be a spread
+        per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 8 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 17 (own choice).
+    days : {"all", "workdays", "weekends"}, optional
+        Days of the week on which it may be used; workdays are Monday to Friday. 'all' or 'workdays' or
+        'weekends'. Default 'all' (own choice).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
+        1.5 (from memory).
     """
     def __init__(
         self,
@@ -1620,18 +1844,26 @@ class Router(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'router'
-    current_a [A]: current while it runs; 0.05 to 3 A; default triangular(0.2, 0.35, 0.5) (from memory); may be
-        a spread per trial
-    hours [h]: hours on a day it is used; 0 to 24 h; default triangular(2, 8, 16) (from memory); may be a spread
-        per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 9 (own choice)
-    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
-        'weekends'; default 'all' (own choice)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'router'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.05 to 3 A. Default triangular(0.2, 0.35, 0.5) (from memory). May be a
+        spread per trial.
+    hours : float or Spread, optional
+        Hours on a day it is used [h]. 0 to 24 h. Default triangular(2, 8, 16) (from memory). May be a spread
+        per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 1 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 9 (own choice).
+    days : {"all", "workdays", "weekends"}, optional
+        Days of the week on which it may be used; workdays are Monday to Friday. 'all' or 'workdays' or
+        'weekends'. Default 'all' (own choice).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default 1
+        (own choice).
     """
     def __init__(
         self,
@@ -1667,16 +1899,23 @@ class Radio(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'radio'
-    current_a [A]: current while it runs; 0.05 to 10 A; default triangular(0.2, 0.6, 2) (from memory); may be a
-        spread per trial
-    hours [h]: hours on a day it is used; 0 to 16 h; default triangular(1, 3, 5) (from memory); may be a spread
-        per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.7 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 8 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 19 (own choice)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1.5 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'radio'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.05 to 10 A. Default triangular(0.2, 0.6, 2) (from memory). May be a spread
+        per trial.
+    hours : float or Spread, optional
+        Hours on a day it is used [h]. 0 to 16 h. Default triangular(1, 3, 5) (from memory). May be a spread per
+        trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.7 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 8 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 19 (own choice).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
+        1.5 (from memory).
     """
     def __init__(
         self,
@@ -1709,16 +1948,22 @@ class BatteryPacks(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'battery_packs'
-    current_a [A]: current while it runs; 0.2 to 10 A; default triangular(1, 2, 4) (from memory); may be a
-        spread per trial
-    hours [h]: hours on a day it is used; 0 to 12 h; default triangular(0.5, 1, 3) (from memory); may be a
-        spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.6 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 16 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
-    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
-        weak)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'battery_packs'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.2 to 10 A. Default triangular(1, 2, 4) (from memory). May be a spread per
+        trial.
+    hours : float or Spread, optional
+        Hours on a day it is used [h]. 0 to 12 h. Default triangular(0.5, 1, 3) (from memory). May be a spread
+        per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.6 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 16 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 20 (own choice).
+    rain_share_factor : float, optional
+        Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
     """
     def __init__(
         self,
@@ -1752,15 +1997,19 @@ class Fan(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'fan'
-    current_a [A]: current while it runs; 0.1 to 10 A; default triangular(0.4, 1.2, 2.5) (from memory); may be a
-        spread per trial
-    fitted_share: share of vans that have one: 1 where yours does, and take the fan away where it has none; 0 to
-        1; default 0.6 (from memory)
-    starts_above_c [degC]: cabin temperature where it starts; 5 to 40 degC; default 33 (own choice: some 6 Ah a
-        day in a mild summer)
-    full_above_c [degC]: cabin temperature of full speed; 6 to 60 degC; default 45 (own choice, with
-        starts_above_c)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'fan'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.1 to 10 A. Default triangular(0.4, 1.2, 2.5) (from memory). May be a spread
+        per trial.
+    fitted_share : float, optional
+        Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
+        Default 0.6 (from memory).
+    starts_above_c : float, optional
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 33 (own choice: some 6 Ah a day in a
+        mild summer).
+    full_above_c : float, optional
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice, with starts_above_c).
     """
     def __init__(
         self,
@@ -1788,35 +2037,49 @@ class Heater(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'heater'
-    low_a [A]: current towards no heat at all; between this and full_a it rises with the heat; 0 to 10 A;
-        default 0.1 (own choice: some .8 A with the smallest flame); may be a spread per trial
-    full_a [A]: current at full heat; 0.2 to 15 A; default triangular(1.4, 1.8, 2.4) (from memory); may be a
-        spread per trial
-    least_share: smallest flame, as a share of full heat: below that it goes on and off; 0.05 to 1; default 0.4
-        (from memory)
-    glow_a [A]: current of the glow start; 0 to 30 A; default 9 (from memory); may be a spread per trial
-    glow_min [min]: length of the glow start; 0 to 15 min; default 5 (from memory)
-    starts_above_v [V]: voltage at its terminals, under the glow current, below which a start fails and the use
-        is lost; 8 to 13 V; default 10 (from memory); may be a spread per trial
-    supply_mohm [mohm]: resistance of its own cable, there and back; 0 to 500 mohm; default 40 (from memory,
-        weak)
-    holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
-        it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
-        memory); may be a spread per trial
-    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(10, 12, 16)
-        (from memory, weak); may be a spread per trial
-    switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
-        degC; default 15 (from memory); may be a spread per trial
-    all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
-        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
-        memory)
-    evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
-        h; default 17 (own choice)
-    morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
-        less where the van is left or let cool in the day; 0 to 24 h; default 17 (own choice)
-    start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
-    power_w [W]: most heat that it gives; 200 to 20000 W; default 2000 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'heater'.
+    low_a : float or Spread, optional
+        Current towards no heat at all; between this and full_a it rises with the heat [A]. 0 to 10 A. Default
+        0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
+    full_a : float or Spread, optional
+        Current at full heat [A]. 0.2 to 15 A. Default triangular(1.4, 1.8, 2.4) (from memory). May be a spread
+        per trial.
+    least_share : float, optional
+        Smallest flame, as a share of full heat: below that it goes on and off. 0.05 to 1. Default 0.4 (from
+        memory).
+    glow_a : float or Spread, optional
+        Current of the glow start [A]. 0 to 30 A. Default 9 (from memory). May be a spread per trial.
+    glow_min : float, optional
+        Length of the glow start [min]. 0 to 15 min. Default 5 (from memory).
+    starts_above_v : float or Spread, optional
+        Voltage at its terminals, under the glow current, below which a start fails and the use is lost [V]. 8
+        to 13 V. Default 10 (from memory). May be a spread per trial.
+    supply_mohm : float, optional
+        Resistance of its own cable, there and back [mohm]. 0 to 500 mohm. Default 40 (from memory, weak).
+    holds_cabin_c : float or Spread, optional
+        Cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only
+        where the cabin is colder without it [degC]. 5 to 30 degC. Default triangular(16, 19, 22) (from memory).
+        May be a spread per trial.
+    night_holds_c : float or Spread, optional
+        The same from bedtime to getting up [degC]. 0 to 30 degC. Default triangular(10, 12, 16) (from memory,
+        weak). May be a spread per trial.
+    switch_on_below_c : float or Spread, optional
+        People switch it on only where the cabin gets colder than this without it [degC]. 0 to 30 degC. Default
+        15 (from memory). May be a spread per trial.
+    all_night : bool, optional
+        On its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make.
+        True or False. Default True (own choice: practice below freezing is on low all night, from memory).
+    evening_from_h : float, optional
+        Wanted from this clock hour to bedtime, and on through the night with all_night [h]. 0 to 24 h. Default
+        17 (own choice).
+    morning_until_h : float, optional
+        Wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the
+        van is left or let cool in the day [h]. 0 to 24 h. Default 17 (own choice).
+    start_spread_h : float, optional
+        A start varies by up to this much either way [h]. 0 to 3 h. Default 0.5 (from memory).
+    power_w : float, optional
+        Most heat that it gives [W]. 200 to 20000 W. Default 2000 (from memory).
     """
     def __init__(
         self,
@@ -1876,25 +2139,34 @@ class GasFurnace(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'gas_furnace'
-    current_a [A]: current while it runs; 0.5 to 20 A; default triangular(3, 7, 11) (from memory); may be a
-        spread per trial
-    holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
-        it draws only where the cabin is colder without it; 5 to 30 degC; default triangular(16, 19, 22) (from
-        memory); may be a spread per trial
-    night_holds_c [degC]: the same from bedtime to getting up; 0 to 30 degC; default triangular(10, 12, 16)
-        (from memory, weak); may be a spread per trial
-    switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
-        degC; default 15 (from memory); may be a spread per trial
-    all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
-        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
-        memory)
-    evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
-        h; default 17 (own choice)
-    morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
-        less where the van is left or let cool in the day; 0 to 24 h; default 17 (own choice)
-    start_spread_h [h]: a start varies by up to this much either way; 0 to 3 h; default 0.5 (from memory)
-    power_w [W]: most heat that it gives; 200 to 20000 W; default 3500 (from memory)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'gas_furnace'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.5 to 20 A. Default triangular(3, 7, 11) (from memory). May be a spread per
+        trial.
+    holds_cabin_c : float or Spread, optional
+        Cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only
+        where the cabin is colder without it [degC]. 5 to 30 degC. Default triangular(16, 19, 22) (from memory).
+        May be a spread per trial.
+    night_holds_c : float or Spread, optional
+        The same from bedtime to getting up [degC]. 0 to 30 degC. Default triangular(10, 12, 16) (from memory,
+        weak). May be a spread per trial.
+    switch_on_below_c : float or Spread, optional
+        People switch it on only where the cabin gets colder than this without it [degC]. 0 to 30 degC. Default
+        15 (from memory). May be a spread per trial.
+    all_night : bool, optional
+        On its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make.
+        True or False. Default True (own choice: practice below freezing is on low all night, from memory).
+    evening_from_h : float, optional
+        Wanted from this clock hour to bedtime, and on through the night with all_night [h]. 0 to 24 h. Default
+        17 (own choice).
+    morning_until_h : float, optional
+        Wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the
+        van is left or let cool in the day [h]. 0 to 24 h. Default 17 (own choice).
+    start_spread_h : float, optional
+        A start varies by up to this much either way [h]. 0 to 3 h. Default 0.5 (from memory).
+    power_w : float, optional
+        Most heat that it gives [W]. 200 to 20000 W. Default 3500 (from memory).
     """
     def __init__(
         self,
@@ -1937,14 +2209,19 @@ class ElectricBlanket(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'electric_blanket'
-    current_a [A]: current while it runs; 0.5 to 15 A; default triangular(2, 4, 5) (from memory); may be a
-        spread per trial
-    hours [h]: hours on a night it is used; 0 to 12 h; default triangular(1, 3, 6) (from memory); may be a
-        spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 1 (from memory); may be a spread per trial
-    used_below_c [degC]: it is used when the outdoor temperature at bedtime is below this; -40 to 30 degC;
-        default 5 (from memory, weak)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'electric_blanket'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.5 to 15 A. Default triangular(2, 4, 5) (from memory). May be a spread per
+        trial.
+    hours : float or Spread, optional
+        Hours on a night it is used [h]. 0 to 12 h. Default triangular(1, 3, 6) (from memory). May be a spread
+        per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 1 (from memory). May be a spread per trial.
+    used_below_c : float, optional
+        It is used when the outdoor temperature at bedtime is below this [degC]. -40 to 30 degC. Default 5 (from
+        memory, weak).
     """
     def __init__(
         self,
@@ -1971,9 +2248,11 @@ class Standby(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'standby'
-    current_a [A]: current while it runs; 0 to 10 A; default triangular(0.05, 0.2, 0.65) (from memory); may be a
-        spread per trial
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'standby'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0 to 10 A. Default triangular(0.05, 0.2, 0.65) (from memory). May be a spread
+        per trial.
     """
     def __init__(self, *, name: str = "standby", current_a: float | Spread = ...) -> None: ...
     @property
@@ -1986,9 +2265,11 @@ class Detectors(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'detectors'
-    current_a [A]: current while it runs; 0.005 to 2 A; default triangular(0.02, 0.05, 0.12) (from memory); may
-        be a spread per trial
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'detectors'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 0.005 to 2 A. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
+        spread per trial.
     """
     def __init__(self, *, name: str = "detectors", current_a: float | Spread = ...) -> None: ...
     @property
@@ -2002,14 +2283,19 @@ class BreathingMachine(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'breathing_machine'
-    heated_humidifier: whether it heats its humidifier or hose; 'no' or 'yes'; default 'no' (own choice)
-    night_ah [Ah]: taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured;
-        0.5 to 150 Ah, or None; default None (from memory: a high end, 20, or 55 with heated humidifier); may be
-        a spread per day
-    hours [h]: from bedtime for this long; 1 to 14 h; default 8 (from memory)
-    feed: where it is fed: the distribution, or the inverter's own branch at the terminals; 'distribution' or
-        'inverter'; default 'distribution' (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'breathing_machine'.
+    heated_humidifier : {"no", "yes"}, optional
+        Whether it heats its humidifier or hose. 'no' or 'yes'. Default 'no' (own choice).
+    night_ah : float or Spread or None, optional
+        Taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured [Ah]. 0.5 to
+        150 Ah, or None. Default None (from memory: a high end, 20, or 55 with heated humidifier). May be a
+        spread per day.
+    hours : float, optional
+        From bedtime for this long [h]. 1 to 14 h. Default 8 (from memory).
+    feed : {"distribution", "inverter"}, optional
+        Where it is fed: the distribution, or the inverter's own branch at the terminals. 'distribution' or
+        'inverter'. Default 'distribution' (own choice).
     """
     def __init__(
         self,
@@ -2036,15 +2322,22 @@ class Inverter(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'inverter'
-    idle_a [A]: current with nothing plugged in; 0 to 6 A; default triangular(0.3, 0.8, 2) (from memory); may be
-        a spread per trial
-    hours [h]: hours on, on a day it is used; 0 to 24 h; default 4 (from memory); may be a spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 17 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
-    left_on_share: chance that it is left on until the next waking hour; 0 to 1; default 0.1 (from memory: .1 to
-        .3); may be a spread per trial
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'inverter'.
+    idle_a : float or Spread, optional
+        Current with nothing plugged in [A]. 0 to 6 A. Default triangular(0.3, 0.8, 2) (from memory). May be a
+        spread per trial.
+    hours : float or Spread, optional
+        Hours on, on a day it is used [h]. 0 to 24 h. Default 4 (from memory). May be a spread per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 17 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 20 (own choice).
+    left_on_share : float or Spread, optional
+        Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
+        be a spread per trial.
     """
     def __init__(
         self,
@@ -2078,16 +2371,25 @@ class InverterAppliance(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; must be given
-    watts [W]: mains power while it runs; 1 to 4000 W; must be given; may be a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; must be given; may be a spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
-    use_share: chance of each of them; 0 to 1; default 1 (own choice); may be a spread per trial
-    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
-        be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 21 (own choice)
+    name : str
+        Name of this load in paths and results, unique in a van. A string.
+    watts : float or Spread
+        Mains power while it runs [W]. 1 to 4000 W. May be a spread per trial.
+    minutes : float or Spread
+        Length of one use [min]. 0.1 to 1440 min. May be a spread per trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 1 (own choice). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
+        spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 21 (own choice).
     """
     def __init__(
         self,
@@ -2127,18 +2429,27 @@ class Kettle(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'kettle'
-    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1000, 1400) (from memory); may be
-        a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(3, 4.5, 6) (from memory); may be a
-        spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 3 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.7 (own choice); may be a spread per trial
-    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
-        be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 6.5 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 19 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'kettle'.
+    watts : float or Spread, optional
+        Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1000, 1400) (from memory). May be a
+        spread per trial.
+    minutes : float or Spread, optional
+        Length of one use [min]. 0.1 to 1440 min. Default triangular(3, 4.5, 6) (from memory). May be a spread
+        per trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 3 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 0.7 (own choice). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
+        spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 6.5 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 19 (own choice).
     """
     def __init__(
         self,
@@ -2178,18 +2489,27 @@ class InductionHob(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'induction_hob'
-    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1200, 1700) (from memory); may be
-        a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(4, 8, 16) (from memory); may be a
-        spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 3 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.65 (own choice); may be a spread per trial
-    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
-        be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 19.5 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'induction_hob'.
+    watts : float or Spread, optional
+        Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1200, 1700) (from memory). May be a
+        spread per trial.
+    minutes : float or Spread, optional
+        Length of one use [min]. 0.1 to 1440 min. Default triangular(4, 8, 16) (from memory). May be a spread
+        per trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 3 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 0.65 (own choice). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
+        spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 19.5 (own choice).
     """
     def __init__(
         self,
@@ -2229,18 +2549,27 @@ class Microwave(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'microwave'
-    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(770, 1000, 1300) (from memory); may be
-        a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(2, 4, 8) (from memory); may be a
-        spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 2 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.5 (own choice); may be a spread per trial
-    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
-        be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 20 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'microwave'.
+    watts : float or Spread, optional
+        Mains power while it runs [W]. 1 to 4000 W. Default triangular(770, 1000, 1300) (from memory). May be a
+        spread per trial.
+    minutes : float or Spread, optional
+        Length of one use [min]. 0.1 to 1440 min. Default triangular(2, 4, 8) (from memory). May be a spread per
+        trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 2 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 0.5 (own choice). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
+        spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 20 (own choice).
     """
     def __init__(
         self,
@@ -2280,18 +2609,27 @@ class HairDryer(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'hair_dryer'
-    watts [W]: mains power while it runs; 1 to 4000 W; default triangular(900, 1200, 1600) (from memory); may be
-        a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; default triangular(1, 3, 6) (from memory); may be a
-        spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
-    use_share: chance of each of them; 0 to 1; default 0.9 (own choice); may be a spread per trial
-    efficiency: of the inverter at this load; 0.3 to 1; default triangular(0.85, 0.88, 0.92) (from memory); may
-        be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 10 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'hair_dryer'.
+    watts : float or Spread, optional
+        Mains power while it runs [W]. 1 to 4000 W. Default triangular(900, 1200, 1600) (from memory). May be a
+        spread per trial.
+    minutes : float or Spread, optional
+        Length of one use [min]. 0.1 to 1440 min. Default triangular(1, 3, 6) (from memory). May be a spread per
+        trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 0.9 (own choice). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
+        spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 10 (own choice).
     """
     def __init__(
         self,
@@ -2330,19 +2668,26 @@ class EBike(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'e_bike'
-    bikes: number of bikes; whole number, 1 to 8; default 2 (a couple)
-    energy_wh [Wh]: energy that one charge puts into a bike's battery; 50 to 1500 Wh; default triangular(400,
-        500, 800) (from memory); may be a spread per trial
-    efficiency: of inverter and charger together; 0.3 to 1; default triangular(0.72, 0.78, 0.85) (from memory);
-        may be a spread per trial
-    hours [h]: how long a charge takes; 0.5 to 12 h; default 3.5 (from memory)
-    charge_share: chance that a bike is charged on a day; 0 to 1; default 0.15 (from memory); may be a spread
-        per trial
-    rain_share_factor: factor on its chance on a rainy day; needs Trip.party; 0 to 5; default 0.3 (from memory,
-        weak)
-    earliest_h [h]: earliest start; 0 to 24 h; default 10 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 15 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'e_bike'.
+    bikes : int, optional
+        Number of bikes. Whole number, 1 to 8. Default 2 (a couple).
+    energy_wh : float or Spread, optional
+        Energy that one charge puts into a bike's battery [Wh]. 50 to 1500 Wh. Default triangular(400, 500, 800)
+        (from memory). May be a spread per trial.
+    efficiency : float or Spread, optional
+        Of inverter and charger together. 0.3 to 1. Default triangular(0.72, 0.78, 0.85) (from memory). May be a
+        spread per trial.
+    hours : float, optional
+        How long a charge takes [h]. 0.5 to 12 h. Default 3.5 (from memory).
+    charge_share : float or Spread, optional
+        Chance that a bike is charged on a day. 0 to 1. Default 0.15 (from memory). May be a spread per trial.
+    rain_share_factor : float, optional
+        Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 10 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 15 (own choice).
     """
     def __init__(
         self,
@@ -2381,15 +2726,20 @@ class TyrePump(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'tyre_pump'
-    current_a [A]: current while it runs; 2 to 80 A; default triangular(15, 25, 40) (from memory); may be a
-        spread per trial
-    minutes [min]: length of one use; 0.5 to 120 min; default triangular(4, 10, 20) (from memory); may be a
-        spread per trial
-    share_of_days: chance that it is used on a day; 0 to 1; default 0.1 (from memory, weak); may be a spread per
-        trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 9 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 17 (own choice)
+    name : str, optional
+        Name of this load in paths and results, unique in a van. A string. Default 'tyre_pump'.
+    current_a : float or Spread, optional
+        Current while it runs [A]. 2 to 80 A. Default triangular(15, 25, 40) (from memory). May be a spread per
+        trial.
+    minutes : float or Spread, optional
+        Length of one use [min]. 0.5 to 120 min. Default triangular(4, 10, 20) (from memory). May be a spread
+        per trial.
+    share_of_days : float or Spread, optional
+        Chance that it is used on a day. 0 to 1. Default 0.1 (from memory, weak). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 9 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 17 (own choice).
     """
     def __init__(
         self,
@@ -2419,22 +2769,35 @@ class Appliance(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; must be given
-    current_a [A]: current while it runs; 0 to 300 A; must be given; may be a spread per trial
-    minutes [min]: length of one use; 0.1 to 1440 min; must be given; may be a spread per trial
-    minutes_spread: standard deviation of that length, as a share of it; 0 to 0.5; default 0.2 (own choice)
-    uses: most uses a day; whole number, 1 to 8; default 1 (own choice)
-    use_share: chance of each of them; 0 to 1; default 1 (own choice); may be a spread per trial
-    earliest_h [h]: earliest start; 0 to 24 h; default 7 (own choice)
-    latest_h [h]: latest start; 0 to 24 h; default 21 (own choice)
-    start_a [A]: current of a start, 0 for none; 0 to 300 A; default 0 (own choice); may be a spread per trial
-    start_min [min]: length of a start; 0 to 15 min; default 0 (own choice)
-    feed: where it is fed: the distribution, or the inverter's own branch at the terminals; 'distribution' or
-        'inverter'; default 'distribution' (own choice)
-    days: days of the week on which it may be used; workdays are Monday to Friday; 'all' or 'workdays' or
-        'weekends'; default 'all' (own choice)
-    rain_factor: factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is; 0 to 5;
-        default 1 (own choice)
+    name : str
+        Name of this load in paths and results, unique in a van. A string.
+    current_a : float or Spread
+        Current while it runs [A]. 0 to 300 A. May be a spread per trial.
+    minutes : float or Spread
+        Length of one use [min]. 0.1 to 1440 min. May be a spread per trial.
+    minutes_spread : float, optional
+        Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
+    uses : int, optional
+        Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
+    use_share : float or Spread, optional
+        Chance of each of them. 0 to 1. Default 1 (own choice). May be a spread per trial.
+    earliest_h : float, optional
+        Earliest start [h]. 0 to 24 h. Default 7 (own choice).
+    latest_h : float, optional
+        Latest start [h]. 0 to 24 h. Default 21 (own choice).
+    start_a : float or Spread, optional
+        Current of a start, 0 for none [A]. 0 to 300 A. Default 0 (own choice). May be a spread per trial.
+    start_min : float, optional
+        Length of a start [min]. 0 to 15 min. Default 0 (own choice).
+    feed : {"distribution", "inverter"}, optional
+        Where it is fed: the distribution, or the inverter's own branch at the terminals. 'distribution' or
+        'inverter'. Default 'distribution' (own choice).
+    days : {"all", "workdays", "weekends"}, optional
+        Days of the week on which it may be used; workdays are Monday to Friday. 'all' or 'workdays' or
+        'weekends'. Default 'all' (own choice).
+    rain_factor : float, optional
+        Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default 1
+        (own choice).
     """
     def __init__(
         self,
@@ -2486,14 +2849,19 @@ class WaterTanks(Configuration):
 
     Parameters
     ----------
-    fresh_l [l]: fresh tank; 1 to 1000 l; default 70 (from memory)
-    grey_l [l]: grey tank; 1 to 1000 l; default 60 (from memory)
-    start_share: share of the fresh tank that is full at the start; 0 to 1; default triangular(0.8, 1, 1) (from
-        memory, weak); may be a spread per trial
-    grey_start_share: share of the grey tank that is full at the start; 0 to 1; default 0 (own choice); may be a
-        spread per trial
-    grey_share: share of the water drawn that ends in the grey tank; 0 to 1; default triangular(0.6, 0.8, 1)
-        (from memory, weak); may be a spread per trial
+    fresh_l : float, optional
+        Fresh tank [l]. 1 to 1000 l. Default 70 (from memory).
+    grey_l : float, optional
+        Grey tank [l]. 1 to 1000 l. Default 60 (from memory).
+    start_share : float or Spread, optional
+        Share of the fresh tank that is full at the start. 0 to 1. Default triangular(0.8, 1, 1) (from memory,
+        weak). May be a spread per trial.
+    grey_start_share : float or Spread, optional
+        Share of the grey tank that is full at the start. 0 to 1. Default 0 (own choice). May be a spread per
+        trial.
+    grey_share : float or Spread, optional
+        Share of the water drawn that ends in the grey tank. 0 to 1. Default triangular(0.6, 0.8, 1) (from
+        memory, weak). May be a spread per trial.
     """
     def __init__(
         self,
@@ -2522,20 +2890,27 @@ class Party(Configuration):
 
     Parameters
     ----------
-    persons: people who sleep in the van; 0: parked and unoccupied; whole number, 0 to 12; default 2 (a couple)
-    rain_below_clearness: a day is rainy where its clearness (sun at the ground / above the air) is below this;
-        0 to 1; default 0.25 (from memory, weak); may be a spread per trial
-    door_heat_per_k [1/K]: the fridge is opened more often by this per K of the day's warmest hour above 25
-        degC; 0 to 0.2 1/K; default 0.03 (from memory, weak)
-    drinks_l_per_person [l/d]: drinks put into the fridge at cabin temperature, a person and day; 0 to 10 l/d;
-        default 0 (own choice); may be a spread per day
-    drinks_h [h]: clock hour of it; 0 to 23 h; default 16 (from memory)
-    shopping_share: chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h,
-        besides Trip.warm_food_days; 0 to 1; default 0 (own choice); may be a spread per trial
-    carelessness: strength of a trait between careful and careless, one normal score a trial that habits share:
-        at strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets what
+    persons : int, optional
+        People who sleep in the van; 0: parked and unoccupied. Whole number, 0 to 12. Default 2 (a couple).
+    rain_below_clearness : float or Spread, optional
+        A day is rainy where its clearness (sun at the ground / above the air) is below this. 0 to 1. Default
+        0.25 (from memory, weak). May be a spread per trial.
+    door_heat_per_k : float, optional
+        The fridge is opened more often by this per K of the day's warmest hour above 25 degC [1/K]. 0 to 0.2
+        1/K. Default 0.03 (from memory, weak).
+    drinks_l_per_person : float or Spread, optional
+        Drinks put into the fridge at cabin temperature, a person and day [l/d]. 0 to 10 l/d. Default 0 (own
+        choice). May be a spread per day.
+    drinks_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 16 (from memory).
+    shopping_share : float or Spread, optional
+        Chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, besides
+        Trip.warm_food_days. 0 to 1. Default 0 (own choice). May be a spread per trial.
+    carelessness : float, optional
+        Strength of a trait between careful and careless, one normal score a trial that habits share: at
+        strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets what
         may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as long (from
-        memory, weak); 0 to 2; default 0 (own choice: off)
+        memory, weak). 0 to 2. Default 0 (own choice: off).
     """
     def __init__(
         self,
@@ -2568,34 +2943,51 @@ class Van(Configuration):
 
     Parameters
     ----------
-    battery: house battery; AgmBattery or LfpBattery; default AgmBattery()
-    solar: solar array; SolarArray, or None; default SolarArray()
-    more_solar: further arrays, each with its own plane and regulator; a list of SolarArray or PortableArray;
-        default []
-    panel_film: frost or snow on the roof's arrays on cold mornings; PanelFilm, or None; default PanelFilm()
-    dc_dc: charger fed by the vehicle's alternator, or a plain cable to it; DcDcCharger or AlternatorLink, or
-        None; default DcDcCharger()
-    mains: charger fed by shore power; MainsCharger, or None; default None
-    generator: generator that can feed the mains charger; Generator, or None; default None
-    towed: a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips
-        in the car alone; True or False; default False (own choice)
-    fridge: compressor fridge; Fridge; default Fridge()
-    wiring: cables to the fridge; Wiring; default Wiring()
-    disconnect: system low-voltage disconnect; SystemDisconnect, or None; default None
-    water: fresh and grey water tanks; WaterTanks, or None; default None
-    loads: all other loads; a list of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets
-        or Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
+    battery : AgmBattery or LfpBattery, optional
+        House battery. AgmBattery or LfpBattery. Default AgmBattery().
+    solar : SolarArray or None, optional
+        Solar array. SolarArray, or None. Default SolarArray().
+    more_solar : sequence of SolarArray or PortableArray, optional
+        Further arrays, each with its own plane and regulator. A list of SolarArray or PortableArray. Default
+        [].
+    panel_film : PanelFilm or None, optional
+        Frost or snow on the roof's arrays on cold mornings. PanelFilm, or None. Default PanelFilm().
+    dc_dc : DcDcCharger or AlternatorLink or None, optional
+        Charger fed by the vehicle's alternator, or a plain cable to it. DcDcCharger or AlternatorLink, or None.
+        Default DcDcCharger().
+    mains : MainsCharger or None, optional
+        Charger fed by shore power. MainsCharger, or None. Default None.
+    generator : Generator or None, optional
+        Generator that can feed the mains charger. Generator, or None. Default None.
+    towed : bool, optional
+        A towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips in
+        the car alone. True or False. Default False (own choice).
+    fridge : Fridge, optional
+        Compressor fridge. Fridge. Default Fridge().
+    wiring : Wiring, optional
+        Cables to the fridge. Wiring. Default Wiring().
+    disconnect : SystemDisconnect or None, optional
+        System low-voltage disconnect. SystemDisconnect, or None. Default None.
+    water : WaterTanks or None, optional
+        Fresh and grey water tanks. WaterTanks, or None. Default None.
+    loads : sequence of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets or Laptop or
+    Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or GasFurnace or
+    ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or InverterAppliance or Kettle or
+    InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance, optional
+        All other loads. A list of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets or
+        Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
         GasFurnace or ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or
-        InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance;
-        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()]
-    cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
-        the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
-    cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air from the warmth of people
-        alone; a heater comes on top of it; 0 to 30 K; default triangular(2, 4, 7) (own choice, weak); may be a
-        spread per trial
-    cabin_heat_loss_w_per_k [W/K]: heat that the van loses per kelvin over the outdoor air, which its heater
-        makes up for; 5 to 1000 W/K; default triangular(40, 50, 60) (common practice and memory, no source); may
-        be a spread per trial
+        InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance.
+        Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()].
+    cabin_sun_rise_k_per_w_m2 : float or Spread, optional
+        Rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal [K m2/W]. 0 to
+        0.05 K m2/W. Default 0.01 (own choice). May be a spread per trial.
+    cabin_lived_in_rise_k : float or Spread, optional
+        Rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes on
+        top of it [K]. 0 to 30 K. Default triangular(2, 4, 7) (own choice, weak). May be a spread per trial.
+    cabin_heat_loss_w_per_k : float or Spread, optional
+        Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
+        W/K. Default triangular(40, 50, 60) (common practice and memory, no source). May be a spread per trial.
     """
     def __init__(
         self,
@@ -2720,14 +3112,20 @@ class Site(Configuration):
 
     Parameters
     ----------
-    latitude [deg]: north positive; -90 to 90 deg; must be given
-    longitude [deg]: east positive; -180 to 180 deg; must be given
-    time_zone: IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it
-        near a border; a string, or None; default None (zone of the coordinates)
-    utc_offset_h [h]: clock time ahead of UTC, the same all year, in place of a time zone; -12 to 14 h, or None;
-        default None (of the time zone)
-    albedo: share of light that the ground reflects; 0 to 0.9; default 0.2 (common practice, no source)
-    climate: climate of the place; Climate, or None; default None
+    latitude : float
+        North positive [deg]. -90 to 90 deg.
+    longitude : float
+        East positive [deg]. -180 to 180 deg.
+    time_zone : str or None, optional
+        IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a
+        border. A string, or None. Default None (zone of the coordinates).
+    utc_offset_h : float or None, optional
+        Clock time ahead of UTC, the same all year, in place of a time zone [h]. -12 to 14 h, or None. Default
+        None (of the time zone).
+    albedo : float, optional
+        Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
+    climate : Climate or None, optional
+        Climate of the place. Climate, or None. Default None.
     """
     def __init__(
         self,
@@ -2757,19 +3155,27 @@ class Stop(Configuration):
 
     Parameters
     ----------
-    name: name of this stop in paths and results, unique in a trip; a string; must be given
-    site: the place; the day of the move has its weather; Site; must be given
-    nights: nights spent here; whole number, 1 to 365; default 1 (from memory: 1 to 4 when touring)
-    drive_hours [h]: length of the drive that ends here; of the first stop's, what lies after the trip's start;
-        0 to 12 h; default 2 (from memory: 1 to 4 h)
-    arrival_h [h]: clock hour of the arrival; the shade is this stop's from the departure for it; 0 to 23 h;
-        default 16 (from memory: 13 to 19 h)
-    power: shore: plugged in from the arrival until the departure; 'off_grid' or 'shore'; default 'off_grid'
-        (own choice)
-    shade_beam: share of the direct sun lost here; 0 to 1, or None; default None (Trip.shade_beam); may be a
-        spread per day
-    shade_sky: share of the diffuse light lost here; 0 to 1, or None; default None (Trip.shade_sky); may be a
-        spread per trial
+    name : str
+        Name of this stop in paths and results, unique in a trip. A string.
+    site : Site
+        The place; the day of the move has its weather. Site.
+    nights : int, optional
+        Nights spent here. Whole number, 1 to 365. Default 1 (from memory: 1 to 4 when touring).
+    drive_hours : float, optional
+        Length of the drive that ends here; of the first stop's, what lies after the trip's start [h]. 0 to 12
+        h. Default 2 (from memory: 1 to 4 h).
+    arrival_h : float, optional
+        Clock hour of the arrival; the shade is this stop's from the departure for it [h]. 0 to 23 h. Default 16
+        (from memory: 13 to 19 h).
+    power : {"off_grid", "shore"}, optional
+        Shore: plugged in from the arrival until the departure. 'off_grid' or 'shore'. Default 'off_grid' (own
+        choice).
+    shade_beam : float or Spread or None, optional
+        Share of the direct sun lost here. 0 to 1, or None. Default None (Trip.shade_beam). May be a spread per
+        day.
+    shade_sky : float or Spread or None, optional
+        Share of the diffuse light lost here. 0 to 1, or None. Default None (Trip.shade_sky). May be a spread
+        per trial.
     """
     def __init__(
         self,
@@ -2806,16 +3212,22 @@ class Storage(Configuration):
 
     Parameters
     ----------
-    weeks: how long it stands; 0 to 104; default 4 (own choice); may be a spread per trial
-    isolator: left on, all standby current flows on; 'off' or 'on'; default 'off' (own choice)
-    bypass_share: share of the standby current that the isolator does not stop: alarm, tracker, regulator,
-        detectors; 0 to 1; default triangular(0.05, 0.15, 0.4) (from memory, weak); may be a spread per trial
-    self_discharge_per_month: share of its charge that the battery loses by itself in a month; 0 to 0.3, or
-        None; default None (from memory: .03 lead-acid, .025 lithium with its BMS); may be a spread per trial
-    solar: whether the panel still charges; under a roof no sun reaches it; 'connected' or 'under_roof' or
-        'disconnected'; default 'connected' (from memory: most regulators bypass the isolator)
-    sun_share: share of the sun that reaches the panel where the van stands, shade and dirt of standing
-        included; 0 to 1; default triangular(0.4, 0.75, 1) (from memory, weak); may be a spread per trial
+    weeks : float or Spread, optional
+        How long it stands. 0 to 104. Default 4 (own choice). May be a spread per trial.
+    isolator : {"off", "on"}, optional
+        Left on, all standby current flows on. 'off' or 'on'. Default 'off' (own choice).
+    bypass_share : float or Spread, optional
+        Share of the standby current that the isolator does not stop: alarm, tracker, regulator, detectors. 0 to
+        1. Default triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
+    self_discharge_per_month : float or Spread or None, optional
+        Share of its charge that the battery loses by itself in a month. 0 to 0.3, or None. Default None (from
+        memory: .03 lead-acid, .025 lithium with its BMS). May be a spread per trial.
+    solar : {"connected", "under_roof", "disconnected"}, optional
+        Whether the panel still charges; under a roof no sun reaches it. 'connected' or 'under_roof' or
+        'disconnected'. Default 'connected' (from memory: most regulators bypass the isolator).
+    sun_share : float or Spread, optional
+        Share of the sun that reaches the panel where the van stands, shade and dirt of standing included. 0 to
+        1. Default triangular(0.4, 0.75, 1) (from memory, weak). May be a spread per trial.
     """
     def __init__(
         self,
@@ -2845,73 +3257,112 @@ class Trip(Configuration):
 
     Parameters
     ----------
-    site: place of the trip, unless it has stops; Site, or None; default None
-    start: local clock time, "YYYY-MM-DD HH:00"; a string; must be given
-    nights: the trip lasts nights x 24 h from its start; not given where it has stops; whole number, 1 to 365,
-        or None; default None (sum of the stops' nights)
-    stops: places one after the other, instead of site and nights; clock time is that of the first throughout,
-        the nights are the sum of theirs; a list of Stop; default []
-    storage: weeks of standing before the trip; Storage, or None; default None
-    weather: generated from the climate's normals, or real days replayed from its record; 'generated' or
-        'replayed'; default 'generated' (own choice)
-    replay_window_d [d]: replayed trips start up to this many days before or after the start's calendar day, in
-        any year; 0 to 182 d; default 15 (own choice)
-    drive_days: days with a drive; 0 is the day of the start (a verdict counts from 1); numbers, 0 to 365;
-        default [] (own choice)
-    drive_start_h [h]: clock hour of a drive; 0 to 23 h; default 10 (own choice)
-    drive_hours [h]: length of a drive; 0 to 12 h; default 2 (own choice)
-    day_trip_days: days with a drive out and back to the same place: charges like any drive, but not a towed
-        camper, which stays behind; 0 is the day of the start (a verdict counts from 1); numbers, 0 to 365;
-        default [] (own choice)
-    day_trip_start_h [h]: clock hour of a day trip; 0 to 23 h; default 10 (own choice)
-    day_trip_hours [h]: hours driven on it; 0 to 12 h; default 1.5 (own choice)
-    idle_days: days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many
-        places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a verdict
-        counts from 1); numbers, 0 to 365; default [] (own choice)
-    idle_start_h [h]: clock hour of it; 0 to 23 h; default 17 (own choice)
-    idle_hours [h]: how long; 0 to 12 h; default 0.5 (own choice)
-    generator_days: days on which the generator runs; never in or beside a closed space, carbon monoxide kills;
-        0 is the day of the start (a verdict counts from 1); numbers, 0 to 365; default [] (own choice)
-    generator_start_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)
-    generator_hours [h]: how long; 0 to 24 h; default 1.5 (from memory: up to 4)
-    generator_allowed_from_h [h]: clock hour from which generators are allowed; what lies before is not run; 0
-        to 24 h; default 8 (from memory: quiet hours end at 6 to 8)
-    generator_allowed_to_h [h]: clock hour until which they are allowed; 0 to 24 h; default 20 (from memory:
-        quiet hours begin at 20 to 22)
-    powered_nights: nights on shore power; 0 is the first, which a verdict calls night 1; numbers, 0 to 365;
-        default [] (own choice)
-    powered_from_h [h]: clock hour of plugging in; 12 to 23 h; default 16 (own choice)
-    powered_hours [h]: hours plugged in; 1 to 24 h; default 16 (own choice)
-    shade_beam: share of the direct sun lost to trees, hills, buildings; 0 to 1; default triangular(0, 0.02,
-        0.1) (from memory: open ground); may be a spread per day
-    shade_sky: share of the sky's diffuse light lost; 0 to 1; default 0.03 (from memory: open ground); may be a
-        spread per trial
-    surroundings: kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50,
-        60 to 90 % of the direct sun, anew each day) and shade_sky (from memory, weak); 'as_given' or 'open' or
-        'park_plot' or 'scattered_trees' or 'forest'; default 'as_given' (own choice)
-    shade_morning: share of the direct sun lost before 10 h solar time, besides shade_beam; 0 to 1; default 0
-        (own choice); may be a spread per day
-    shade_midday: the same from 10 to 14 h; 0 to 1; default 0 (own choice); may be a spread per day
-    shade_afternoon: the same after 14 h; 0 to 1; default 0 (own choice); may be a spread per day
-    horizon_deg [deg]: heights of what stands around the van by compass bearing, such as [[90, 15], [180, 5]]:
-        15 in the east, 5 in the south, straight lines between, all the way round (one pair alone is a ring);
-        hides the Sun and that part of the sky; [bearing, number] pairs, compass bearing 0 to 360 deg, number 0
-        to 90 deg, or a table by N, NE, E, SE, S, SW, W, NW; default [] (own choice: open ground)
-    habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
-        (from memory); may be a spread per trial
-    party: who travels and what they do about the weather; not given: a couple, the same in all weathers; Party,
-        or None; default None
-    water_days: days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the
-        start (a verdict counts from 1); numbers, 0 to 365; default [] (own choice)
-    warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts
-        from 1); numbers, 0 to 365; default [] (own choice)
-    warm_food_kg [kg]: how much, at cabin temperature; 0 to 100 kg; default 5 (own choice); may be a spread per
-        trial
-    warm_food_h [h]: clock hour of it; 0 to 23 h; default 16 (own choice)
-    wake_h [h]: clock hour of getting up; 4 to 11 h; default 7 (own choice)
-    bedtime_h [h]: clock hour of going to bed; 18 to 24 h; default 22 (own choice)
-    step_min [min]: length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at
-        events; whole number, 1 to 60 min; default 60 (step study in python/docs/accuracy.md)
+    site : Site or None, optional
+        Place of the trip, unless it has stops. Site, or None. Default None.
+    start : str
+        Local clock time, "YYYY-MM-DD HH:00". A string.
+    nights : int or None, optional
+        The trip lasts nights x 24 h from its start; not given where it has stops. Whole number, 1 to 365, or
+        None. Default None (sum of the stops' nights).
+    stops : sequence of Stop, optional
+        Places one after the other, instead of site and nights; clock time is that of the first throughout, the
+        nights are the sum of theirs. A list of Stop. Default [].
+    storage : Storage or None, optional
+        Weeks of standing before the trip. Storage, or None. Default None.
+    weather : {"generated", "replayed"}, optional
+        Generated from the climate's normals, or real days replayed from its record. 'generated' or 'replayed'.
+        Default 'generated' (own choice).
+    replay_window_d : float, optional
+        Replayed trips start up to this many days before or after the start's calendar day, in any year [d]. 0
+        to 182 d. Default 15 (own choice).
+    drive_days : sequence of float, optional
+        Days with a drive; 0 is the day of the start (a verdict counts from 1). Numbers, 0 to 365. Default []
+        (own choice).
+    drive_start_h : float, optional
+        Clock hour of a drive [h]. 0 to 23 h. Default 10 (own choice).
+    drive_hours : float, optional
+        Length of a drive [h]. 0 to 12 h. Default 2 (own choice).
+    day_trip_days : sequence of float, optional
+        Days with a drive out and back to the same place: charges like any drive, but not a towed camper, which
+        stays behind; 0 is the day of the start (a verdict counts from 1). Numbers, 0 to 365. Default [] (own
+        choice).
+    day_trip_start_h : float, optional
+        Clock hour of a day trip [h]. 0 to 23 h. Default 10 (own choice).
+    day_trip_hours : float, optional
+        Hours driven on it [h]. 0 to 12 h. Default 1.5 (own choice).
+    idle_days : sequence of float, optional
+        Days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many places;
+        never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a verdict counts
+        from 1). Numbers, 0 to 365. Default [] (own choice).
+    idle_start_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 17 (own choice).
+    idle_hours : float, optional
+        How long [h]. 0 to 12 h. Default 0.5 (own choice).
+    generator_days : sequence of float, optional
+        Days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is the day
+        of the start (a verdict counts from 1). Numbers, 0 to 365. Default [] (own choice).
+    generator_start_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
+    generator_hours : float, optional
+        How long [h]. 0 to 24 h. Default 1.5 (from memory: up to 4).
+    generator_allowed_from_h : float, optional
+        Clock hour from which generators are allowed; what lies before is not run [h]. 0 to 24 h. Default 8
+        (from memory: quiet hours end at 6 to 8).
+    generator_allowed_to_h : float, optional
+        Clock hour until which they are allowed [h]. 0 to 24 h. Default 20 (from memory: quiet hours begin at 20
+        to 22).
+    powered_nights : sequence of float, optional
+        Nights on shore power; 0 is the first, which a verdict calls night 1. Numbers, 0 to 365. Default [] (own
+        choice).
+    powered_from_h : float, optional
+        Clock hour of plugging in [h]. 12 to 23 h. Default 16 (own choice).
+    powered_hours : float, optional
+        Hours plugged in [h]. 1 to 24 h. Default 16 (own choice).
+    shade_beam : float or Spread, optional
+        Share of the direct sun lost to trees, hills, buildings. 0 to 1. Default triangular(0, 0.02, 0.1) (from
+        memory: open ground). May be a spread per day.
+    shade_sky : float or Spread, optional
+        Share of the sky's diffuse light lost. 0 to 1. Default 0.03 (from memory: open ground). May be a spread
+        per trial.
+    surroundings : {"as_given", "open", "park_plot", "scattered_trees", "forest"}, optional
+        Kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, 60 to 90 %
+        of the direct sun, anew each day) and shade_sky (from memory, weak). 'as_given' or 'open' or 'park_plot'
+        or 'scattered_trees' or 'forest'. Default 'as_given' (own choice).
+    shade_morning : float or Spread, optional
+        Share of the direct sun lost before 10 h solar time, besides shade_beam. 0 to 1. Default 0 (own choice).
+        May be a spread per day.
+    shade_midday : float or Spread, optional
+        The same from 10 to 14 h. 0 to 1. Default 0 (own choice). May be a spread per day.
+    shade_afternoon : float or Spread, optional
+        The same after 14 h. 0 to 1. Default 0 (own choice). May be a spread per day.
+    horizon_deg : sequence of (float, float), optional
+        Heights of what stands around the van by compass bearing, such as [[90, 15], [180, 5]]: 15 in the east,
+        5 in the south, straight lines between, all the way round (one pair alone is a ring); hides the Sun and
+        that part of the sky [deg]. [bearing, number] pairs, compass bearing 0 to 360 deg, number 0 to 90 deg,
+        or a table by N, NE, E, SE, S, SW, W, NW. Default [] (own choice: open ground).
+    habits_scale : float or Spread, optional
+        Factor on the hours of all loads that people switch. 0 to 5. Default triangular(0.7, 1, 1.5) (from
+        memory). May be a spread per trial.
+    party : Party or None, optional
+        Who travels and what they do about the weather; not given: a couple, the same in all weathers. Party, or
+        None. Default None.
+    water_days : sequence of float, optional
+        Days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the start (a
+        verdict counts from 1). Numbers, 0 to 365. Default [] (own choice).
+    warm_food_days : sequence of float, optional
+        Days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from 1).
+        Numbers, 0 to 365. Default [] (own choice).
+    warm_food_kg : float or Spread, optional
+        How much, at cabin temperature [kg]. 0 to 100 kg. Default 5 (own choice). May be a spread per trial.
+    warm_food_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
+    wake_h : float, optional
+        Clock hour of getting up [h]. 4 to 11 h. Default 7 (own choice).
+    bedtime_h : float, optional
+        Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
+    step_min : int, optional
+        Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
+        [min]. Whole number, 1 to 60 min. Default 60 (step study in python/docs/accuracy.md).
     """
     def __init__(
         self,

@@ -24,5 +24,36 @@ def default_text(field: Any) -> str:
     return repr(standard).removesuffix(".0")
 
 
+_TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
+          "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
+
+
 def docstring(schema: Any) -> str:
-    return "\n".join([schema.doc, "", "Parameters", "----------", *(describe(field) for field in schema.fields)])
+    """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
+    lines = [schema.doc, "", "Parameters", "----------"]
+    for field in schema.fields:
+        lines += [f"{field.name} : {_type_text(field)}", f"    {_meaning(field)}"]
+    return "\n".join(lines)
+
+
+def _type_text(field: Any) -> str:
+    if field.kind == "choice":
+        text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
+    elif field.kind in ("record", "records"):
+        parts = " or ".join(field.choices)
+        text = parts if field.kind == "record" else f"sequence of {parts}"
+    else:
+        text = _TYPES[field.kind]
+    text += " or Spread" if field.kind == "number" and field.level != "fixed" else ""
+    text += " or None" if field.optional else ""
+    return text if field.required else f"{text}, optional"
+
+
+def _meaning(field: Any) -> str:
+    unit = f" [{field.unit}]" if field.unit else ""
+    parts = [f"{field.doc[:1].upper()}{field.doc[1:]}{unit}", f"{field.allowed[:1].upper()}{field.allowed[1:]}"]
+    if not field.required:
+        parts.append(f"Default {default_text(field)}" + (f" ({field.source})" if field.source else ""))
+    if field.level != "fixed":
+        parts.append(f"May be a spread per {field.level}")
+    return ". ".join(parts) + "."

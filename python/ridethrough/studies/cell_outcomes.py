@@ -22,6 +22,7 @@ CHANCE_LABELS = {
 }
 AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
 
+DIFFERENCE = ("risk_difference", "risk_difference_low", "risk_difference_high")  # of a sweep with a base
 Outcomes = dict[str, float | NDArray[np.float64]]
 
 _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
@@ -30,6 +31,9 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "risk": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends", None),
     "risk_low": ("1", "lower end of its 95 % interval, sampling error alone", None),
     "risk_high": ("1", "upper end of its 95 % interval, sampling error alone", None),
+    "risk_difference": ("1", "risk less that of the base, on the same trials", None),
+    "risk_difference_low": ("1", "lower end of its paired 95 % interval", None),
+    "risk_difference_high": ("1", "upper end of its paired 95 % interval", None),
     "risk_by_night": ("1", "the same by the end of each night (24 h each, from the start)", "night"),
     "risk_by_night_low": ("1", "lower end of its 95 % interval, sampling error alone", "night"),
     "risk_by_night_high": ("1", "upper end of its 95 % interval, sampling error alone", "night"),

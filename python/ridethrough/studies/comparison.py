@@ -242,23 +242,30 @@ def compare(
             risk.paths = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
             report_done(len(risks))
-    differences = {
-        (name, trip): _difference_of(name, trip, columns[BASE, trip], columns[name, trip])
-        for name in others
-        for trip in named_trips
-    }
-    if len(named_trips) > 1:
-        whole = {name: _mean([columns[name, trip] for trip in named_trips]) for name in vans}
-        for name in others:
-            differences[name, "all trips"] = _difference_of(name, "all trips", whole[BASE], whole[name])
     return Comparison(
-        differences,
+        _all_differences(list(others), list(named_trips), columns),
         risks,
         {name: Range.of(price) for name, (price, _) in bought.items()},
         {name: Range.of(mass) for name, (_, mass) in bought.items()},
         {name: other.notes for name, other in others.items() if isinstance(other, Bundle)},
         priced,
     )
+
+
+def _all_differences(
+    others: list[str], trips: list[str], columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]]
+) -> dict[tuple[str, str], VanDifference]:
+    """Differences from the base on each trip and, where there are several, on all of them together."""
+    differences = {
+        (name, trip): _difference_of(name, trip, columns[BASE, trip], columns[name, trip])
+        for name in others
+        for trip in trips
+    }
+    if len(trips) > 1:
+        means = {name: _mean([columns[name, trip] for trip in trips]) for name in [BASE, *others]}
+        for name in others:
+            differences[name, "all trips"] = _difference_of(name, "all trips", means[BASE], means[name])
+    return differences
 
 
 def _van(other: Any) -> Any:

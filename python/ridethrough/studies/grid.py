@@ -13,6 +13,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
 
@@ -47,6 +48,25 @@ class Grid:
     def cell(self, index: int) -> tuple[Van, Trip]:
         """Van and trip of a cell."""
         return self._at(np.unravel_index(index, self.shape))
+
+    def base_of(self, index: int, base: Mapping[str, int]) -> int:
+        """The cell that a cell is compared with: the base's places on its axes, the cell's own on the others."""
+        places = np.unravel_index(index, self.shape)
+        moved = [base.get(axis.name, int(place)) for axis, place in zip(self.axes, places, strict=True)]
+        return int(np.ravel_multi_index(moved, self.shape))
+
+    def base_places(self, base: Mapping[str, Any]) -> dict[str, int]:
+        """Places on the axes of the labels that name a base."""
+        labels = {axis.name: axis.labels for axis in self.axes}
+        if not isinstance(base, Mapping) or not base:
+            raise bad_input("base", base, allowed="a dict of an axis or more to a label on it")
+        for name, label in base.items():
+            if name not in labels:
+                near = _core.nearest_name(str(name), list(labels))
+                raise bad_input(f"base[{name!r}]", label, allowed=f"axes {', '.join(labels)}", suggestion=near)
+            if label not in labels[name]:
+                raise bad_input(f"base[{name!r}]", label, allowed=", ".join(map(repr, labels[name])))
+        return {name: labels[name].index(label) for name, label in base.items()}
 
     def edges(self) -> Iterator[tuple[Van, Trip]]:
         """Every value of every axis once, with the first ones of the other axes."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -16,14 +17,14 @@ from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
 from ..engine.labelled_data import run_attributes
 from ..engine.progress import ProgressOption, track_progress
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
 from ..engine.simulation import run_cell
 from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
 from ..version import __version__
-from .cell_outcomes import Layout, Outcomes, attributes, axis_of, outcomes
+from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
 from .grid import Grid, grid_of
 from .study_store import StudyStore, clocks_of, details_of, identity_of
 
@@ -42,6 +43,7 @@ def sweep(
     precision: Precision = "double",
     executor: Any = None,
     progress: ProgressOption = None,
+    base: Mapping[str, Any] | None = None,
     cells_per_task: int = 1,
     store: Any = None,
 ) -> xarray.Dataset:
@@ -60,6 +62,9 @@ def sweep(
         As of :func:`simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for bit, and
         differences between cells are paired. Each cell runs on one thread, here or on the executor; progress counts
         cells.
+    base : dict, optional
+        Labels on one or more axes, ``{"solar.rated_w": 100}``: each cell's risk is compared with that of the cell that
+        has these, and the same place on the other axes, as ``risk_difference`` with its paired interval.
     cells_per_task : int
         Cells that an executor is given at a time: more than one on a large cluster, so that its scheduler keeps up.
     store : optional
@@ -84,20 +89,21 @@ def sweep(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
-    try:
-        import xarray  # noqa: F401
-    except ImportError:
-        raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
+    _require_xarray()
     grid = grid_of(van, trip, axes)
+    places = None if base is None else grid.base_places(base)
+    if base is not None:
+        require_pairs(options.trials)
     clocks = clocks_of(grid)
-    layout, texts = _layout(grid, options)
-    study = _Study(grid, layout, options, texts)
+    layout, texts = _layout(grid, options, compared=base is not None)
+    study = _Study(grid, layout, options, texts, places)
     kept = None
     if store is not None:
         identity = identity_of(
             grid, version=__version__, trials=options.trials, seed=options.seed, precision=options.precision
         )
         identity["outcomes"] = ", ".join(layout.names)
+        identity |= {} if base is None else {"base": repr(dict(base))}
         kept = StudyStore(store, identity, details_of(grid), clocks, layout.names, grid.cells, layout.width)
         study.rows[:] = kept.read()
     study.run(cells_per_task, kept, progress)
@@ -105,6 +111,13 @@ def sweep(
     if kept is not None:
         kept.close(dataset)
     return dataset
+
+
+def _require_xarray() -> None:
+    try:
+        import xarray  # noqa: F401
+    except ImportError:
+        raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
 
 
 @dataclass
@@ -115,6 +128,7 @@ class _Study:
     layout: Layout
     options: RunOptions
     warnings: list[str]
+    base: Mapping[str, int] | None = None  # places on the axes that name the base
 
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
@@ -127,10 +141,11 @@ class _Study:
         def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
             for at in range(0, len(missing), cells_per_task):
                 cells = missing[at : at + cells_per_task]
-                made = [self.grid.cell(cell) for cell in cells]
-                # The clocks go along, as a worker's time-zone data may be older.
-                dated = [(van, trip, clock_of(trip)) for van, trip in made]
-                yield cells, (dated, self.options.trials, self.options.seed, self.options.precision)
+                how = (self.options.trials, self.options.seed, self.options.precision)
+                bases = None
+                if self.base is not None:
+                    bases = [self._dated(self.grid.base_of(cell, self.base)) for cell in cells]
+                yield cells, ([self._dated(cell) for cell in cells], *how, bases)
 
         with track_progress(progress, self.grid.cells, done, "cell") as report_done:
 
@@ -162,6 +177,11 @@ class _Study:
                 dataset = self.dataset()
                 raise StudyFailed(f"{error} ({_how_far(dataset)})", dataset) from error
 
+    def _dated(self, cell: int) -> DatedCell:
+        """A cell with its clock, as a worker's time-zone data may be older."""
+        van, trip = self.grid.cell(cell)
+        return van, trip, clock_of(trip)
+
     def dataset(self) -> xarray.Dataset:
         import xarray
 
@@ -187,21 +207,50 @@ class _Study:
         return xarray.Dataset(variables, coordinates, about)
 
 
+DatedCell = tuple[Van, Trip, _core.Clock]
+
+
 def cells_outcomes(
-    cells: list[tuple[Van, Trip, _core.Clock]], trials: int, seed: int, precision: Precision
+    cells: list[DatedCell], trials: int, seed: int, precision: Precision, bases: list[DatedCell] | None = None
 ) -> tuple[list[Outcomes], str]:
     """All outcomes of some cells, in whatever process, up to the first that fails, and why that failed."""
     found: list[Outcomes] = []
-    for van, trip, clock in cells:
+    for i, (van, trip, clock) in enumerate(cells):
         try:
             risk = run_cell(van, trip, trials, seed, precision, clock)
+            row = outcomes(risk)
+            if bases is not None:
+                base_van, base_trip, base_clock = bases[i]
+                failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
+                gap = _core.paired_difference(risk.columns["device"] > 0, failed)
+                row |= dict(zip(DIFFERENCE, (gap.value, gap.low, gap.high), strict=True))
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
-        found.append(outcomes(risk))
+        found.append(row)
     return found, ""
 
 
-def _layout(grid: Grid, options: RunOptions) -> tuple[Layout, list[str]]:
+@dataclass(frozen=True)
+class _KeyedClock:
+    """A clock that can be a key."""
+
+    text: str
+    clock: _core.Clock = field(compare=False)
+
+    @classmethod
+    def of(cls, clock: _core.Clock) -> _KeyedClock:
+        return cls(f"{clock.zone} {clock.utc_offset_h} {clock.changes}", clock)
+
+
+@lru_cache(maxsize=64)
+def _failed_trials(
+    van: Van, trip: Trip, keyed: _KeyedClock, trials: int, seed: int, precision: Precision
+) -> NDArray[np.bool_]:
+    """Which trials of a base cell fail: run once in each process, for all cells that are compared with it."""
+    return np.asarray(run_cell(van, trip, trials, seed, precision, keyed.clock).columns["device"] > 0)
+
+
+def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout, list[str]]:
     """The outcomes there are and the warnings, by one trial of every value on every axis: bad values fail here."""
     names: dict[str, None] = {}
     nights, said = 0, set()
@@ -212,7 +261,7 @@ def _layout(grid: Grid, options: RunOptions) -> tuple[Layout, list[str]]:
         nights = max(nights, risk.nights)
     for text in sorted(said):
         warnings.warn(text, UserWarning, stacklevel=3)
-    return Layout(list(names), nights), sorted(said)
+    return Layout([*names, *(DIFFERENCE if compared else ())], nights), sorted(said)
 
 
 def _how_far(dataset: Any) -> str:

@@ -22,7 +22,7 @@ from ..engine.validation import (
     validate_int,
 )
 from ..model import clocks, time_zones
-from ..model.classes import Climate, Trip, Van
+from ..model.classes import Climate, Site, Trip, Van
 from ..weather import measured_days
 
 if TYPE_CHECKING:
@@ -92,23 +92,10 @@ def hindcast(
         raise InputError(f"precision = {precision!r}: allowed 'double' for a hindcast")
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
-    climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
-    weather: dict[str, Any] = {"weather": "generated"}
-    if isinstance(days, measured_days.HourlyWeather):
-        climate["record"] = days.hours.to_record(site.latitude, site.longitude)
-        weather = {"weather": "replayed", "replay_window_d": 0}
-    trip = trip.replace(site=site.replace(climate=Climate(**climate)), **weather)
+    trip = _on_measured_days(trip, site, days)
     first = compile_with_warnings(van, trip.replace(weather="generated"))
     touched = int(first.start_hour + first.hours + 23) // 24
-    if isinstance(days, measured_days.HourlyWeather):
-        starts = _measured_starts(trip, days, touched)
-        all_days = len(days.good) // 24
-    else:
-        starts = days.starts(touched)
-        all_days = len(days.clearness)
-    if len(starts) == 0:
-        raise InputError(f"record: no run of {touched} whole days in it, which this trip touches")
-
+    starts, all_days = _start_days(trip, days, touched)
     played = _PlayedDays(pandas, starts, options, days_left_out=all_days - len(starts))
     with (
         attach_partial_result("hindcast", played.frame),
@@ -121,6 +108,30 @@ def hindcast(
         jobs = _hindcast_jobs(van, trip, days, starts, options)
         run_each(_play_days, jobs, executor=options.executor, finished=finished)
     return played.frame()
+
+
+MeasuredDays = measured_days.DailyWeather | measured_days.HourlyWeather
+
+
+def _on_measured_days(trip: Trip, site: Site, days: MeasuredDays) -> Trip:
+    """The trip with the record's normals, and with its hours where it has them."""
+    climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
+    weather: dict[str, Any] = {"weather": "generated"}
+    if isinstance(days, measured_days.HourlyWeather):
+        climate["record"] = days.hours.to_record(site.latitude, site.longitude)
+        weather = {"weather": "replayed", "replay_window_d": 0}
+    return trip.replace(site=site.replace(climate=Climate(**climate)), **weather)
+
+
+def _start_days(trip: Trip, days: MeasuredDays, touched: int) -> tuple[Integers, int]:
+    """Days on which the trip may start, as it touches measured days only, and how many days there are in all."""
+    if isinstance(days, measured_days.HourlyWeather):
+        starts, all_days = _measured_starts(trip, days, touched), len(days.good) // 24
+    else:
+        starts, all_days = days.starts(touched), len(days.clearness)
+    if len(starts) == 0:
+        raise InputError(f"record: no run of {touched} whole days in it, which this trip touches")
+    return starts, all_days
 
 
 class _PlayedDays:
@@ -158,7 +169,7 @@ class _PlayedDays:
 def _hindcast_jobs(
     van: Van,
     trip: Trip,
-    days: measured_days.DailyWeather | measured_days.HourlyWeather,
+    days: MeasuredDays,
     starts: Integers,
     options: RunOptions,
 ) -> Iterator[tuple[Integers, tuple[Any, ...]]]:

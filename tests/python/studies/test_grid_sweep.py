@@ -286,3 +286,35 @@ def test_the_bar(capsys):
     assert "4/4" in capsys.readouterr().err
     rt.sweep(VAN, TRIP, POWER, trials=20)  # no terminal: no bar
     assert capsys.readouterr().err == ""
+
+
+def test_differences_from_a_base_are_paired(tmp_path):
+    starts = {"Jan": "2027-01-15 15:00", "Jul": "2027-07-15 15:00"}
+    axes = {"solar.rated_w": [100, 250], "month": {name: {"trip.start": start} for name, start in starts.items()}}
+    how = {"trials": 80, "seed": 4, "progress": False}
+    found = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100}, store=tmp_path / "s")
+    for month, start in starts.items():
+        few, many = (
+            rt.simulate(VAN.replace(**{"solar.rated_w": watts}), TRIP.replace(start=start), **how)
+            for watts in (100, 250)
+        )
+        gap = rt.stats.paired_difference(many.columns["device"] > 0, few.columns["device"] > 0)
+        cell = found.sel({"solar.rated_w": 250, "month": month})
+        names = ("risk_difference", "risk_difference_low", "risk_difference_high")
+        assert tuple(float(cell[name]) for name in names) == (gap.value, gap.low, gap.high)
+    assert (found["risk_difference"].sel({"solar.rated_w": 100}) == 0).all()
+    one = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100, "month": "Jul"})
+    jan, jul = (one.sel({"solar.rated_w": 250, "month": m}) for m in ("Jan", "Jul"))
+    assert float(jan["risk_difference"]) > float(jul["risk_difference"])
+    with processes(1) as pool:
+        elsewhere = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100}, executor=pool)
+    assert same(elsewhere, found)
+    with pytest.raises(rt.InputError, match="another study: base is .* there"):
+        rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 250}, store=tmp_path / "s")
+    for base, match in (
+        ({"solar.rated": 100}, "did you mean solar.rated_w"),
+        ({"solar.rated_w": 150}, r"base\['solar.rated_w'\] = 150: allowed 100, 250"),
+        ({}, "base = {}: allowed a dict"),
+    ):
+        with pytest.raises(rt.InputError, match=match):
+            rt.sweep(VAN, TRIP, axes, **how, base=base)
