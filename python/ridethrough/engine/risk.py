@@ -18,6 +18,7 @@ from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import day_balances
 from .failing_trials import compare_failing_trials
+from .labelled_data import to_tidy_frame
 from .result import Result
 from .risk_data import risk_to_xarray
 from .risk_dict import risk_to_dict
@@ -25,6 +26,7 @@ from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
 
 if TYPE_CHECKING:
+    import pandas
     import xarray
 
     from ..report.plots import RiskPlots
@@ -193,6 +195,12 @@ class Risk(Result):
         ``local_time`` belong to the ends of the hours.
         """
         return risk_to_xarray(self)
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """Results of each trial, a row each; where no columns were kept, the survival by night (needs pandas)."""
+        data = self.to_xarray().drop_dims("hour", errors="ignore")
+        along = "trial" if "trial" in data.sizes else "night"
+        return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
         names = ("van", "trip", "seed", "precision", "trials", "reached", "paths")

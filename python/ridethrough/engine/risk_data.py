@@ -22,7 +22,7 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     """Scalars with intervals, results by trial, paths by trial and hour; see `Risk.to_xarray`."""
     about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
     zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
-    by_night = {"risk_by_night_survived": ("1", "chance of no cut-out by the end of the night", risk.survival())}
+    by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}
     nights = list(range(1, risk.nights + 1))
     data = make_dataset({"night": nights}, by_night, precision=risk.precision, time_zone=zone, **about)
     for name, value in _scalars(risk).items():
