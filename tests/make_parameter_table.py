@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough._core as core
-from ridethrough.declarations import default_text
-from ridethrough.parameters import is_guess, parts
+from ridethrough.model.declaration_text import default_text
+from ridethrough.model.parameter_help import is_guess, parts
 
 TABLE = Path(__file__).parents[1] / "python" / "PARAMETERS.md"
 HEAD = """# Parameters

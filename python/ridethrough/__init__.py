@@ -1,96 +1,199 @@
 """Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
 
-from importlib.metadata import PackageNotFoundError
-from importlib.metadata import version as _version
+from ridethrough._core import InputError, Series, level
 
-from ridethrough._core import (
-    Estimate,
-    InputError,
-    Series,
-    Spread,
-    clopper_pearson,
-    discrete,
-    level,
-    normal,
-    paired_difference,
-    pert,
-    triangular,
-    uniform,
-    wilson,
+from . import spreads, stats
+from . import weather as weather
+from .engine.energy_balance import DayBalance
+from .engine.failing_trials import FailingDifference
+from .engine.importance_sampling import DegenerateWeights, RareRisk, rare_risk
+from .engine.interruption import Interrupted, StudyFailed
+from .engine.model_error import KnownError
+from .engine.quasi_monte_carlo import quasi_means
+from .engine.result import Result
+from .engine.risk import Risk
+from .engine.simulation import simulate
+from .files.scenario import Scenario, load_scenario
+from .model.classes import (
+    AgmBattery,
+    AlternatorLink,
+    Appliance,
+    BatteryPacks,
+    BreathingMachine,
+    ChargeProfile,
+    Climate,
+    DcDcCharger,
+    Detectors,
+    EBike,
+    ElectricBlanket,
+    Fan,
+    FreezerBox,
+    Fridge,
+    GasFurnace,
+    Generator,
+    GuestEvening,
+    HairDryer,
+    Heater,
+    InductionHob,
+    InsulatedCover,
+    InternetTerminal,
+    Inverter,
+    InverterAppliance,
+    Kettle,
+    Laptop,
+    LfpBattery,
+    Lights,
+    MainsCharger,
+    Medicine,
+    Microwave,
+    NightSetBack,
+    OutsideLight,
+    PanelFilm,
+    Party,
+    Phones,
+    PortableArray,
+    Radio,
+    Router,
+    SecondBattery,
+    Site,
+    SolarArray,
+    Standby,
+    Stop,
+    Storage,
+    SystemDisconnect,
+    Tablets,
+    Television,
+    Trip,
+    TyrePump,
+    Van,
+    VentFan,
+    WaterPump,
+    WaterTanks,
+    Wiring,
 )
-
-from . import climate as _climate
-from .bundle import Bundle, lithium_bundle
-from .catalogue import Candidate, catalogue
-from .compare import Comparison, compare
-from .cutouts import cutout_settings
-from .habits import HABIT_NAMES, Habits, habits
-from .hindcast import hindcast, monthly_risk, normals_of
-from .hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
-from .isorisk import IsoRisk, iso_risk
-from .life import lithium_pays
-from .loads import with_loads as _with_loads
-from .loads import without as _without
-from .parameters import explain
-from .prices import Part, Prices
-from .quasi import quasi_means
-from .rare import DegenerateWeights, RareRisk, rare_risk
-from .records import CLASSES, Configuration
-from .results import DEVICES, PATHS
-from .risk import Risk
-from .scenario import load_scenario
-from .sensitivity import Sensitivity, sensitivity
-from .simulate import simulate
-from .sizing import Size, size
-from .stopped import Stopped, StudyFailed
-from .sweep import sweep
-from .upgrades import Upgrades, upgrades
-from .van_range import VanRange, van_range
-from .worksheet import battery_sheet, worksheet, worksheet_passes
-
-try:
-    __version__ = _version("ridethrough")
-except PackageNotFoundError:  # run from a source tree
-    __version__ = "0+source"
-
-globals().update(CLASSES)
-CLASSES["Climate"].from_hourly = classmethod(_climate.from_hourly)  # type: ignore[attr-defined]
-CLASSES["Climate"].from_daily = classmethod(_climate.from_daily)  # type: ignore[attr-defined]
-CLASSES["Van"].with_loads = _with_loads  # type: ignore[attr-defined]
-CLASSES["Van"].without = _without  # type: ignore[attr-defined]
+from .model.configuration import Configuration
+from .model.habit_profiles import HABIT_NAMES, Habits, habits
+from .model.outputs import DEVICES, PATHS
+from .model.parameter_help import explain
+from .money.lithium_conversion import Bundle, lithium_bundle
+from .money.prices import Part, Prices, Range
+from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
+from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
+from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
+from .studies.grid_sweep import sweep
+from .studies.hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
+from .studies.hindcasting import hindcast, monthly_risk, normals_of
+from .studies.iso_risk_curve import IsoRisk, IsoRiskPoint, iso_risk
+from .studies.lithium_break_even import BreakEven, LithiumPays, lithium_pays
+from .studies.model_range import VanRange, van_range
+from .studies.sensitivity_ranking import Sensitivity, sensitivity
+from .studies.sizing import Size, size
+from .studies.upgrade_candidates import Candidate, catalogue
+from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
+from .version import __version__
+from .weather.climate_from_data import UnplacedClimate
 
 __all__ = [
-    "DEVICES",
-    "HABIT_NAMES",
-    "PATHS",
+    "AgmBattery",
+    "AlternatorLink",
+    "Appliance",
+    "BatteryPacks",
+    "BatterySheet",
+    "BreakEven",
+    "BreathingMachine",
     "Bundle",
     "Candidate",
+    "ChargeProfile",
+    "Climate",
     "Comparison",
     "Configuration",
+    "CutoutSetting",
+    "CutoutTable",
+    "DEVICES",
+    "DayBalance",
+    "DcDcCharger",
     "DegenerateWeights",
-    "Estimate",
+    "Detectors",
+    "EBike",
+    "ElectricBlanket",
+    "FailingDifference",
+    "Fan",
+    "FreezerBox",
+    "Fridge",
+    "GasFurnace",
+    "Generator",
+    "GuestEvening",
+    "HABIT_NAMES",
     "Habits",
+    "HairDryer",
+    "Heater",
     "HindcastScores",
+    "InductionHob",
     "InputError",
+    "InsulatedCover",
+    "InternetTerminal",
+    "Interrupted",
+    "Inverter",
+    "InverterAppliance",
     "IsoRisk",
+    "IsoRiskPoint",
+    "Kettle",
+    "KnownError",
+    "Laptop",
+    "LfpBattery",
+    "Lights",
+    "LithiumPays",
+    "MainsCharger",
+    "Medicine",
+    "Microwave",
+    "NightSetBack",
+    "OutcomeDifference",
+    "OutsideLight",
+    "PATHS",
+    "PanelFilm",
     "Part",
+    "Party",
+    "Phones",
+    "PortableArray",
     "Prices",
+    "Radio",
+    "Range",
     "RareRisk",
+    "Result",
     "Risk",
+    "Router",
+    "Scenario",
+    "SecondBattery",
     "Sensitivity",
     "Series",
+    "Site",
     "Size",
-    "Spread",
-    "Stopped",
+    "SolarArray",
+    "Standby",
+    "Stop",
+    "Storage",
     "StudyFailed",
+    "SystemDisconnect",
+    "Tablets",
+    "Television",
+    "Trip",
+    "TyrePump",
+    "UnplacedClimate",
+    "Upgrade",
     "Upgrades",
+    "Van",
+    "VanDifference",
     "VanRange",
+    "VentFan",
+    "WaterPump",
+    "WaterTanks",
+    "Wiring",
+    "Worksheet",
+    "__version__",
     "battery_sheet",
     "catalogue",
-    "clopper_pearson",
     "compare",
     "cutout_settings",
-    "discrete",
     "explain",
     "habits",
     "hindcast",
@@ -100,24 +203,40 @@ __all__ = [
     "lithium_pays",
     "load_scenario",
     "monthly_risk",
-    "normal",
     "normals_of",
-    "paired_difference",
-    "pert",
     "quasi_means",
     "rare_risk",
     "score_hindcasts",
     "sensitivity",
     "simulate",
     "size",
+    "spreads",
+    "stats",
     "sweep",
-    "triangular",
-    "uniform",
     "upgrades",
     "van_range",
-    "wilson",
     "worksheet",
     "worksheet_passes",
     "worksheet_says_empty",
-    *CLASSES,
 ]
+
+_RENAMED = {
+    "Estimate": "stats.Estimate",
+    "clopper_pearson": "stats.clopper_pearson",
+    "paired_difference": "stats.paired_difference",
+    "wilson": "stats.wilson",
+    "Spread": "spreads.Spread",
+    "discrete": "spreads.discrete",
+    "normal": "spreads.normal",
+    "pert": "spreads.pert",
+    "triangular": "spreads.triangular",
+    "uniform": "spreads.uniform",
+    "Stopped": "Interrupted",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Say where a public name of an earlier version is now."""
+    if name in _RENAMED:
+        raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
+    raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")

@@ -14,13 +14,13 @@ from typing import Any, NoReturn
 
 import ridethrough
 
-from .clocks import offset_text
-from .described import place_text
-from .parameters import explain
-from .report import CAUTION
-from .scenario import Scenario, demo_path, load_scenario
-from .simulate import simulate
-from .stopped import Stopped
+from .engine.interruption import Interrupted
+from .engine.simulation import simulate
+from .files.scenario import Scenario, demo_path, load_scenario
+from .model.cautions import CAUTION
+from .model.clocks import offset_text
+from .model.parameter_help import explain
+from .report.trip_description import place_text
 
 BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
@@ -34,7 +34,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         status = _run(arguments)
         sys.stdout.flush()
         return status
-    except BrokenPipeError:  # the reader, head for one, has seen enough
+    except BrokenPipeError:  # the program that reads the output has closed it
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
     except ridethrough.InputError as error:
@@ -88,7 +88,7 @@ def _run(arguments: argparse.Namespace) -> int:
             risk = simulate(
                 scenario.van, trip, trials=trials, seed=seed, threads=arguments.threads, progress=_progress()
             )
-    except Stopped as early:
+    except Interrupted as early:
         if early.finished is None:
             raise
         risk, stopped = early.finished, True
@@ -108,7 +108,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _replayed(trip: Any, file: str) -> Any:
     """The same trip on the days of a measured record."""
-    from .weather_files import read_weather
+    from .weather.weather_files import read_weather
 
     climate = read_weather(file)
     if trip.site is None:

@@ -184,7 +184,11 @@ class HourlyRecord(Series):
         """Hours at which a trip of calendar days may begin; days count from 1970-01-01."""
     def splices_crossed(self, start: int, hours: int) -> int: ...
 
-class InputError(ValueError): ...
+class InputError(ValueError):
+    path: str
+    value: Any
+    allowed: str
+    suggestion: str
 
 class Record:
     """One frozen value of a configuration class."""

@@ -21,7 +21,8 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
-from ridethrough import _core, clocks
+from ridethrough import _core
+from ridethrough.model import clocks
 
 SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
 NIGHTS = (1, 5, 30, 90)
@@ -48,7 +49,7 @@ def seasons(van: Any, trip: Any, rounds: int, precision: str) -> dict[str, float
     """Cost of a trial-hour over that of the first."""
 
     def once(day: date) -> Callable[[], object]:
-        compiled = clocks.compiled(van, about(trip, day, 5))
+        compiled = clocks.compile_with_clock(van, about(trip, day, 5))
         return lambda: _core.simulate(compiled, 10_000, 1, threads=1, precision=precision)
 
     seconds = best_of(rounds, {day: once(day) for day in SEASONS})
@@ -63,7 +64,7 @@ def law(van: Any, trip: Any, rounds: int, largest: int, precision: str) -> dict[
         around = about(trip, MIDDLE, nights)
 
         def run() -> None:
-            compiled = clocks.compiled(van, around)
+            compiled = clocks.compile_with_clock(van, around)
             for first in range(0, trials, 65_536):  # the parts of `simulate`
                 _core.simulate(
                     compiled, min(65_536, trials - first), 1, first_trial=first, threads=1, precision=precision

@@ -16,8 +16,9 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough as rt
-from ridethrough import _checks, _core, clocks
-from ridethrough.scenario import load_scenario
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 
@@ -42,7 +43,7 @@ def main() -> None:
         scenario = load_scenario(SCENARIOS / f"{name}.toml")
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = clocks.compiled(scenario.van, scenario.trip)
+            compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
         best: dict[str, float] = {}
         risks: dict[str, Any] = {}
         for _ in range(options.rounds):

@@ -26,7 +26,8 @@ from typing import Any
 import numpy as np
 import ridethrough as rt
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _checks, _core, clocks
+from ridethrough import _checks, _core
+from ridethrough.model import clocks
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 import numba  # noqa: E402
@@ -53,7 +54,7 @@ CHUNKS = (1024, 2048, 4096)  # of the NumPy side; the best counts
 
 def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
-    load = rt.Standby(current_a=rt.triangular(0.7, 1.1, 1.6))
+    load = rt.Standby(current_a=rt.spreads.triangular(0.7, 1.1, 1.6))
     changes = {"loads": [load], "dc_dc": None, "panel_film": None, "solar.starts_above_battery_v": 0}
     return scenario.van.replace(**changes), scenario.trip
 
@@ -69,7 +70,7 @@ class OneStream(words.Draws):
 def check(van: Any, trip: Any) -> None:
     """Hour by hour on the same words; trials that hang on rounding (`near_h`) are left out, at most a tenth."""
     twin = Trip(van, trip, 7, range(CHECKED)).run()
-    core = _core.trace(clocks.compiled(van, trip), list(range(CHECKED)), 7, "double", list(numba_trip.PATHS))
+    core = _core.trace(clocks.compile_with_clock(van, trip), list(range(CHECKED)), 7, "double", list(numba_trip.PATHS))
     draws = words.Draws(7, range(CHECKED), twin.calendar.days)
     tables, rules = numba_given.tables_of(van, trip)
     paths = np.zeros((CHECKED, len(numba_trip.PATHS), rules.hours))
@@ -85,7 +86,7 @@ def check(van: Any, trip: Any) -> None:
 
 def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[int, int]]]:
     """By name: from a seed to cut-outs and trials."""
-    compiled = clocks.compiled(van, trip)
+    compiled = clocks.compile_with_clock(van, trip)
     tables, rules = numba_given.tables_of(van, trip)
 
     def core(level: str, precision: str, threads: int) -> Callable[[int], tuple[int, int]]:
@@ -170,7 +171,7 @@ def numpy_out(chunk: int, rounds: int = 9, repeats: int = 300) -> dict[str, floa
 def measure(trials: int, rounds: int) -> dict[str, Any]:
     van, trip = plain_van()
     check(van, trip)
-    compiled = clocks.compiled(van, trip)
+    compiled = clocks.compile_with_clock(van, trip)
     given.Draws = OneStream  # type: ignore[misc]
     runs = peers(van, trip, trials)
     cpu: dict[str, list[float]] = {name: [] for name in runs}  # s per trial

@@ -15,12 +15,12 @@ import time
 from concurrent.futures import Executor, Future
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import distributed
 import ridethrough as rt
-from ridethrough.clocks import clock_of
-from ridethrough.sweep import cells_outcomes
+from ridethrough.model.clocks import clock_of
+from ridethrough.studies.grid_sweep import cells_outcomes
 from study_fixture import TRIP, VAN
 
 TRIALS = 10_000

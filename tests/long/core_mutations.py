@@ -1,6 +1,6 @@
 """Does a core with one wrong coefficient leave the reference model? Each is wrong by a thousandth, in a copy of all.
 
-    PYTHONPATH=tests:tests/python .venv/bin/python tests/long/core_mutations.py
+    PYTHONPATH=tests:tests/support .venv/bin/python tests/long/core_mutations.py
 
 Builds the extension once and once more for each number: about half an hour on two cores. The other way round, wrong
 numbers in the reference model: reference_mutations.py.
@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 HEADERS, SOURCES = "cpp/include/ridethrough", "cpp/src"
 FACTOR, NOTICED = 1.001, 1e-6
 
-# File, the number in its surroundings, and a case of tests/python/twin_cases.py that depends on it.
+# File, the number in its surroundings, and a case of tests/support/twin_cases.py that depends on it.
 WRONG = [
     (f"{SOURCES}/battery/agm.cpp", "wells.c = {0.325}", "default"),
     (f"{SOURCES}/battery/agm.cpp", "wells.k = {1.92}", "default"),
@@ -54,7 +54,7 @@ def build(tree, folder):
 
 def worst(tree, case):
     """Largest difference between that core and the reference model."""
-    paths = os.pathsep.join(str(ROOT / p) for p in ("tests", "tests/python"))
+    paths = os.pathsep.join(str(ROOT / p) for p in ("tests", "tests/support"))
     environment = os.environ | {"PYTHONPATH": f"{tree / 'python'}{os.pathsep}{paths}"}
     command = [sys.executable, "-W", "ignore", "-c", COMPARE, case]
     return float(subprocess.check_output(command, text=True, env=environment, cwd=tree))

@@ -14,7 +14,7 @@ import sys
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import hindcast_tables
 import numpy as np

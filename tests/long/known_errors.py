@@ -19,7 +19,7 @@ import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
-import test_fridge_cop as cop
+import vapour_cycle as cop
 from hindcast_vans import model_stamp, vans
 
 SEASONS = ("DJF", "MAM", "JJA", "SON")
@@ -28,7 +28,7 @@ INSIDE = 0.03
 HEAD = """\
 # What the model's known errors do to the log odds of a cut-out, one standard deviation or root mean square: written by
 # tests/long/known_errors.py --keep. Rows: 1, 3, 5 and 7 nights; columns: winter, spring, summer, autumn. `model` is the
-# stamp of the model that it was worked out with (tests/python/hindcast_vans.py).
+# stamp of the model that it was worked out with (tests/support/hindcast_vans.py).
 """
 
 
@@ -77,14 +77,14 @@ def changed() -> dict[str, dict[str, dict[str, object]]]:
     cool = {"fridge.carnot_share": 0.9 * rt.Fridge().carnot_share}
     return {
         "AGM": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.1, 0.05)},
+            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },
         "LFP": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.normal(0.1, 0.05)},
+            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },

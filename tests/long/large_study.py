@@ -18,7 +18,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import ridethrough as rt
 from study_fixture import DULL, SITE, TRIP, VAN
@@ -51,7 +51,7 @@ def resumed() -> None:
         whole = study(SMALL, 200, folder / "whole")
         try:
             study(SMALL, 200, folder / "halved", told)
-        except rt.Stopped as stopped:
+        except rt.Interrupted as stopped:
             print(stopped)
         halved = study(SMALL, 200, folder / "halved")
     assert halved.identical(whole)
@@ -64,7 +64,7 @@ def large(store: Path) -> None:
     try:
         risk = study(FULL, 2_000, store).risk
         print(f"{risk.size:,} cells: risk {float(risk.min()):.1%} to {float(risk.max()):.1%}")
-    except rt.Stopped as stopped:
+    except rt.Interrupted as stopped:
         print(stopped)
     clock, used = time.perf_counter() - begin, resource.getrusage(resource.RUSAGE_SELF)
     files = [f.stat().st_size for f in store.rglob("*") if f.is_file()]

@@ -13,8 +13,9 @@ import warnings
 from pathlib import Path
 
 import numpy as np
-from ridethrough import _core, clocks
-from ridethrough.scenario import load_scenario
+from ridethrough import _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 BAR = 1e-4
@@ -30,7 +31,7 @@ def main(trials: int) -> int:
         scenario = load_scenario(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            compiled = clocks.compiled(scenario.van, scenario.trip)
+            compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
         cut_double = cut_single = only_single = only_double = same_hour = 0
         for first in range(0, trials, BLOCK):
             count = min(BLOCK, trials - first)

@@ -1,4 +1,5 @@
-"""Discharge curves and rested volts of PyBaMM's cells, scaled to 12 V, for tests/python/test_discharge_shape.py.
+"""Discharge curves and rested volts of PyBaMM's cells, scaled to 12 V, for
+tests/python/physics/test_discharge_shape.py.
 
     pip install 'pybamm==26.10.*' && python tests/long/pybamm_curves.py [--check]
 

@@ -22,7 +22,7 @@ SCENARIO = rt.load_scenario(Path(__file__).parents[1] / "data" / "scenarios" / "
 RUNS, TRIALS = 12, 40_000
 
 
-def error_of(estimate: rt.Estimate) -> float:
+def error_of(estimate: rt.stats.Estimate) -> float:
     return float(estimate.high - estimate.low) / (2 * 1.959963984540054)
 
 

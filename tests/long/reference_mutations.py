@@ -1,6 +1,6 @@
 """Which numbers of the reference model may be wrong by a thousandth without a comparison with the core noticing?
 
-    PYTHONPATH=tests:tests/python python tests/long/reference_mutations.py [every]
+    PYTHONPATH=tests:tests/support python tests/long/reference_mutations.py [every]
 
 `every`: try each n-th number (default 1, all of them).
 """

@@ -1,4 +1,4 @@
-"""Default step against the 1-minute reference on random vans, trips and climates (tests/python/random_vans.py).
+"""Default step against the 1-minute reference on random vans, trips and climates (tests/support/random_vans.py).
 
     python tests/long/step_random.py [vans] [trials]
 
@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 import ridethrough as rt
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "python"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 from random_vans import random_case  # noqa: E402
 
 
@@ -41,7 +41,7 @@ def main() -> int:
             clear += 1
             continue
         here, there = coarse.columns["device"] > 0, fine.columns["device"] > 0
-        gap, both = rt.paired_difference(here, there), here & there
+        gap, both = rt.stats.paired_difference(here, there), here & there
         late = float(np.median(coarse.columns["first_cutout_h"][both] - fine.columns["first_cutout_h"][both]))
         bar = max(0.005, 0.05 * fine.cutout.value)
         out = gap.low > bar or gap.high < -bar or abs(late) > 2

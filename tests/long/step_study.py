@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import ridethrough as rt
-from ridethrough.scenario import load_scenario
+from ridethrough.files.scenario import load_scenario
 
 SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 STEPS_MIN = (60, 30, 15, 5)
@@ -31,7 +31,7 @@ def study(path: Path, trials: int) -> tuple[list[str], bool]:
     for step in STEPS_MIN:
         risk = run(step)
         here = risk.columns["device"] > 0
-        gap = rt.paired_difference(here, cut)
+        gap = rt.stats.paired_difference(here, cut)
         both = here & cut
         late = risk.columns["first_cutout_h"][both] - reference.columns["first_cutout_h"][both]
         points = 100 * gap.value

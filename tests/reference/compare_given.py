@@ -1,7 +1,8 @@
 """What the core shows of a trip's weather, light and loads, against `Given`: largest differences by name."""
 
 import numpy as np
-from ridethrough import _core, clocks
+from ridethrough import _core
+from ridethrough.model import clocks
 
 from .battery import battery_of
 from .given import Given
@@ -18,7 +19,7 @@ def blind(van):
 
 def misses(van, trip, seed, trials, given=Given):
     van = blind(van)
-    compiled = clocks.compiled(van, trip)
+    compiled = clocks.compile_with_clock(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", PATHS)
     sums = _core.simulate(compiled, trials, seed, precision="double")
     twin = given(van, trip, seed, range(trials))
@@ -64,7 +65,7 @@ def first_hour_misses(van, trip, seed, trials, given=Given):
     """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
     what the regulators take. The van has no other load, and a battery that takes all."""
     names = ["posts_v", "solar_w", "other_loads_w", "curtailed_w"]
-    core = _core.trace(clocks.compiled(van, trip), list(range(trials)), seed, "double", names)
+    core = _core.trace(clocks.compile_with_clock(van, trip), list(range(trials)), seed, "double", names)
     core = {name: core[name][:, 0] for name in names}
     twin = given(van, trip, seed, range(trials))
     power, current, own = twin.solar(0, np.full(trials, START_V))

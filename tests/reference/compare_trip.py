@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-from ridethrough import PATHS, _core, clocks
+from ridethrough import PATHS, _core
+from ridethrough.model import clocks
 
 from .trip import Trip
 
@@ -59,7 +60,7 @@ def difference(mine, theirs):
 
 
 def compare(van, trip, seed, trials, model=Trip):
-    compiled = clocks.compiled(van, trip)
+    compiled = clocks.compile_with_clock(van, trip)
     core = _core.trace(compiled, list(range(trials)), seed, "double", list(PATHS))
     sums = _core.simulate(compiled, trials, seed, precision="double", threads=1)
     twin = model(van, trip, seed, range(trials)).run()

@@ -1,0 +1,1 @@
+"""Runs of trials: simulation, its risk, and what goes with it."""

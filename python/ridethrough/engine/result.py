@@ -1,0 +1,61 @@
+"""The base of all results: what each of them offers, whatever it is the result of."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING, Any
+
+from .content import plain_content, same_content
+from .labelled_data import to_tidy_frame
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+
+
+class Result:
+    """Base of all results.
+
+    A result can be printed, shown in a notebook, turned into plain numbers, a tidy table or labelled data, copied,
+    pickled, and compared by its content. Reports stand in ``ridethrough.report``, which finds them by type.
+    """
+
+    def __str__(self) -> str:
+        from ..report import format_report
+
+        return format_report(self)
+
+    def _repr_html_(self) -> str:
+        """The compact table that notebooks show, with its cautions."""
+        from ..report import format_html
+
+        return format_html(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers and texts, ready for JSON; None where a number does not exist."""
+        return {name: plain_content(value) for name, value in self._content().items() if not name.startswith("_")}
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Labelled data with units (needs xarray)."""
+        raise NotImplementedError(f"{type(self).__name__} has no labelled data")
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """A tidy table, one row per observation (needs pandas and xarray).
+
+        Units and meanings stand in ``attrs["units"]`` and ``attrs["long_name"]`` by column; with ``units=True`` the
+        units are a second header row as well.
+        """
+        return to_tidy_frame(self.to_xarray(), units=units)
+
+    def _content(self) -> dict[str, Any]:
+        """What makes this result equal to another."""
+        if is_dataclass(self):
+            return {f.name: getattr(self, f.name) for f in fields(self)}
+        return dict(vars(self))
+
+    def __eq__(self, other: object) -> bool:
+        if type(other) is not type(self):
+            return NotImplemented
+        return same_content(self._content(), other._content())
+
+    __hash__ = None  # type: ignore[assignment]

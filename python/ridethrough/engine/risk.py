@@ -1,0 +1,239 @@
+"""The outcome of a simulated trip."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from ..model import clocks
+from ..model.classes import Trip, Van
+from ..model.outputs import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
+from ..model.places import Place, places_of
+from . import event_chances
+from .energy_balance import day_balances
+from .failing_trials import compare_failing_trials
+from .labelled_data import to_tidy_frame
+from .result import Result
+from .risk_data import risk_to_xarray
+from .risk_dict import risk_to_dict
+from .trial_sums import Summary
+from .validation import REAL_NUMBERS, validate_number
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+
+    from ..report.plots import RiskPlots
+
+
+LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
+
+
+class Risk(Result):
+    """Probability that a low-voltage cut-out drops the fridge before the trip ends, and what goes with it.
+
+    Attributes
+    ----------
+    cutout : Estimate
+        ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
+    columns : mapping of str to ndarray, shape (trials,)
+        A result of each trial, in the order of the trials; ``explain("columns")`` lists them, with their units. Empty
+        with ``keep="summary"``.
+    means : dict
+        Mean per trial of those columns of which a mean says something (not a time, a night or a code).
+    paths : mapping of str to ndarray, shape (trials, hours)
+        The hourly paths that were asked for; ``explain("paths")`` says what each is.
+    clock : Clock
+        ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
+        the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
+    """
+
+    def __init__(
+        self,
+        van: Van,
+        trip: Trip,
+        compiled: _core.Compiled,
+        summary: Summary,
+        seed: int,
+        precision: str,
+        paths: Mapping[str, NDArray[np.float64]],
+    ) -> None:
+        self.van, self.trip, self.compiled = van, trip, compiled
+        self.seed, self.precision = seed, precision
+        self.trials = summary.trials
+        self.columns: Mapping[str, NDArray[Any]] = summary.columns
+        self.paths = paths
+        self.reached = True
+        self.cutout = _core.wilson(summary.events, summary.trials)
+        self.means = summary.means
+        self.trials_with = summary.trials_with
+        self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
+        self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
+        self.cutouts_by_hour = summary.cutouts_by_hour
+        self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
+        self.hours: int = compiled.hours
+        self.start_hour: float = compiled.start_hour
+        self.clock: _core.Clock = compiled.clock
+        self.warnings: tuple[str, ...] = tuple(compiled.warnings)
+        self.worst_charge_miss = summary.worst_charge_miss
+        self.worst_energy_miss = summary.worst_energy_miss
+        self._summary = summary
+
+    @property
+    def nights(self) -> int:
+        return self.hours // 24
+
+    @property
+    def mains_drawn_wh(self) -> float:
+        """Mean energy per trial that the mains charger draws from shore power and the generator [Wh]."""
+        mains = self.van.mains
+        return self.means["mains_wh"] / mains.efficiency if mains else 0.0
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Where the nights are spent, in order."""
+        return places_of(self.trip)
+
+    def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
+        """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""
+        wanted = np.asarray(shares, dtype=float)
+        if not (wanted.ndim == 1 and np.all((wanted >= 0) & (wanted <= 1))):
+            raise _core.InputError(f"shares = {shares!r}: allowed a list of numbers 0 to 1")
+        return _quantiles(self._summary.charge_histogram, wanted)
+
+    def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
+        """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
+        return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
+
+    def quantile(self, column: str, share: float) -> Any:
+        """Quantile of a column over the trials as an Estimate with its 95 % interval (order statistics)."""
+        if column not in self.columns:
+            raise _core.InputError(f"column = {column!r}: allowed {', '.join(self.columns) or 'none was kept'}")
+        return _core.quantile_interval(self.columns[column].astype(np.float64), share)
+
+    def survival(self) -> list[Any]:
+        """Estimates of the chance that no cut-out has dropped the fridge by 24 h, 48 h, ... after the start."""
+        lost = np.cumsum(self.cutouts_by_hour.reshape(self.nights, 24).sum(axis=1))
+        return [_core.wilson(self.trials - int(n), self.trials) for n in lost]
+
+    def nights_at(self, level: float) -> int:
+        """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
+        trip's. Where it is all of them, a longer trip may hold too."""
+        if not (isinstance(level, REAL_NUMBERS) and 0 < level < 1):
+            raise _core.InputError(f"level = {level!r}: allowed above 0 and below 1")
+        return sum(1 - e.low <= level for e in self.survival())
+
+    def cutouts_by_night(self) -> NDArray[np.int64]:
+        """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
+        the columns are clock hours. The last row is what comes after the last noon."""
+        table = np.zeros((self.nights + 1, 24), dtype=np.int64)
+        clock = clocks.clock_hours(self.compiled, np.arange(self.hours))
+        night = np.clip((clock - 12) // 24, 0, self.nights).astype(int)
+        np.add.at(table, (night, (clock % 24).astype(int)), self.cutouts_by_hour)
+        return table
+
+    def tank_chances(self) -> dict[str, Any]:
+        """Estimates of the chance that the fresh tank runs dry and the grey tank full; empty without ``Van.water``."""
+        return {
+            key: _core.wilson(self.trials - int(self.nights_of[name][0]), self.trials)
+            for key, name in TANKS.items()
+            if name in self.nights_of
+        }
+
+    @property
+    def chances(self) -> dict[str, Any]:
+        """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
+        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
+        aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        return event_chances.estimate_chances(self.trials_with, self.trials)
+
+    def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
+        """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
+        share of those trials exceeds. NaN where none failed."""
+        return self._summary.warm_h_if_failed(validate_number("share", share, 0, 1))
+
+    @property
+    def freezing(self) -> Any:
+        """Estimate of the chance that a lead-acid battery gets to its freezing point."""
+        return self.flag_chance("frozen")
+
+    def flag_chance(self, name: str) -> Any:
+        """Estimate of the chance of a result that is 0 or 1 in each trial."""
+        return _core.wilson(round(self.means[name] * self.trials), self.trials)
+
+    @cached_property
+    def common(self) -> list[Any]:
+        """Differences between failing trials and the others, strongest first."""
+        return compare_failing_trials(self)
+
+    @cached_property
+    def days(self) -> Any:
+        """Energy balances of middling days and of hard days."""
+        return day_balances(self)
+
+    @property
+    def plot(self) -> RiskPlots:
+        """Pictures: ``risk.plot.charge()``, ``risk.plot.survival()``, ``risk.plot.clock()`` (needs matplotlib)."""
+        from ..report.plots import RiskPlots
+
+        return RiskPlots(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers and texts, ready for JSON (None where a number does not exist)."""
+        return risk_to_dict(self)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Risk, results of each trial and kept paths, with units (needs xarray).
+
+        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where paths were); ``time_utc`` and
+        ``local_time`` belong to the ends of the hours.
+        """
+        return risk_to_xarray(self)
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """Results of each trial, a row each; where no columns were kept, the survival by night (needs pandas)."""
+        data = self.to_xarray().drop_dims("hour", errors="ignore")
+        along = "trial" if "trial" in data.sizes else "night"
+        return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
+
+    def _content(self) -> dict[str, Any]:
+        names = ("van", "trip", "seed", "precision", "trials", "reached", "paths")
+        return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Without the compiled trip, which is made again from van, trip and clock."""
+        return {name: value for name, value in vars(self).items() if name != "compiled"}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        vars(self).update(state)
+        self.compiled = clocks.compile_with_clock(self.van, self.trip, self.clock)
+        for values in self.columns.values():
+            values.flags.writeable = False
+
+    def __repr__(self) -> str:
+        return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
+
+
+# help(Risk) lists the columns and paths that the core declares.
+if Risk.__doc__:
+    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
+        Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
+
+
+def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Quantiles of each row of a histogram over equal bins of 0 to 1, linear within a bin."""
+    rows, bins = histogram.shape
+    out = np.empty((len(shares), rows))
+    edges = np.arange(bins + 1) / bins
+    for row in range(rows):
+        cumulative = np.concatenate([[0], np.cumsum(histogram[row])]) / histogram[row].sum()
+        rising = np.concatenate([[True], np.diff(cumulative) > 0])
+        rising[:-1] |= rising[1:]  # and the point before each rise
+        out[:, row] = np.interp(shares, cumulative[rising], edges[rising])
+    return out

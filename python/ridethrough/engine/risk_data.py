@@ -1,0 +1,68 @@
+"""A risk as labelled data."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..model.clocks import clock_hours
+from ..model.outputs import RESULTS, TIME_SERIES
+from .event_chances import CHANCES
+from .labelled_data import make_dataset, run_attributes
+
+if TYPE_CHECKING:
+    import xarray
+
+    from .risk import Risk
+
+
+def risk_to_xarray(risk: Risk) -> xarray.Dataset:
+    """Scalars with intervals, results by trial, paths by trial and hour; see `Risk.to_xarray`."""
+    about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
+    zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
+    by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}
+    nights = list(range(1, risk.nights + 1))
+    data = make_dataset({"night": nights}, by_night, precision=risk.precision, time_zone=zone, **about)
+    for name, value in _scalars(risk).items():
+        for end, part in (("", "value"), ("_low", "low"), ("_high", "high")):
+            label = _SCALARS.get(name) or f"chance that {CHANCES[name].description}"
+            data[name + end] = ((), getattr(value, part), {"units": "1", "long_name": label})
+    for name, values in risk.columns.items():
+        attributes = {"units": RESULTS[name].unit, "long_name": RESULTS[name].label, "comment": RESULTS[name].doc}
+        data[name if name not in data else f"{name}_by_trial"] = ("trial", values, attributes)
+    if risk.paths:
+        data = data.assign_coords(_hours(risk, zone))
+    for name, values in risk.paths.items():
+        series = TIME_SERIES[name]
+        attributes = {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.kind}"}
+        data[name if name not in data else f"{name}_path"] = (("trial", "hour"), values, attributes)
+    if "trial" in data.sizes:
+        data = data.assign_coords(trial=np.arange(data.sizes["trial"]))
+    return data
+
+
+_SCALARS = {"risk": "probability that a low-voltage cut-out drops the fridge before the trip ends"}
+
+
+def _scalars(risk: Risk) -> dict[str, Any]:
+    return {"risk": risk.cutout, **risk.chances}
+
+
+def _hours(risk: Risk, zone: str) -> dict[str, Any]:
+    """Hours since the start, and their ends in UTC and on the trip's clock."""
+    hours = np.arange(1, risk.hours + 1)
+    start = datetime.fromisoformat(risk.trip.start)
+    utc = np.datetime64(start, "s") - np.timedelta64(round(3600 * risk.clock.utc_offset_h), "s")
+    midnight = np.datetime64(start.date(), "s")
+    local = np.array([round(3600 * float(clock_hours(risk.compiled, hour))) for hour in hours]).astype("timedelta64[s]")
+    return {
+        "hour": ("hour", hours, {"units": "h", "long_name": "hours since the start, at the end of the hour"}),
+        "time_utc": (
+            "hour",
+            (utc + 3600 * hours.astype("timedelta64[s]")).astype("datetime64[ns]"),
+            {"time_zone": "UTC"},
+        ),
+        "local_time": ("hour", (midnight + local).astype("datetime64[ns]"), {"time_zone": zone}),
+    }

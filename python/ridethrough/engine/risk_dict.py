@@ -1,0 +1,82 @@
+"""A risk as plain numbers and texts, ready for JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+from ..model.cautions import CAUTION, MEDICINE_CAUTION, cautions
+from ..model.clocks import clock_dict
+from ..model.outputs import DEVICES, FLAGS, MEDICINE
+from ..version import __version__
+from .model_error import model_error_of_risk
+
+if TYPE_CHECKING:
+    from .risk import Risk
+
+
+def risk_to_dict(risk: Risk) -> dict[str, Any]:
+    middling, hard = risk.days
+    hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
+    return {
+        "version": __version__,
+        "cutout": _estimate(risk.cutout),
+        "interval_covers": "sampling error alone",
+        "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
+        "seed": risk.seed,
+        "precision": risk.precision,
+        "nights": risk.nights,
+        "clock": clock_dict(risk.compiled),
+        "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
+        "medicine": _medicine(risk),
+        "survival_by_night": [_estimate(e) for e in risk.survival()],
+        "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
+        "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != DEVICES[0]},
+        "lowest_charge": dict(
+            zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
+        ),
+        "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k not in FLAGS},
+        **{name: _estimate(risk.flag_chance(name)) for name in FLAGS},
+        "chances": {name: _estimate(e) for name, e in risk.chances.items()},
+        "hours_above_5c_if_failed": _warm_if_failed(risk),
+        "mains_drawn_wh": risk.mains_drawn_wh,
+        "load_ah": risk.load_ah,
+        **{key: _estimate(e) for key, e in risk.tank_chances().items()},
+        "failing_trials_had": [vars(d) for d in risk.common],
+        "middling_days_wh": vars(middling),
+        "hard_days_wh": vars(hard),
+        "replayed_starts": risk.compiled.replay_starts or None,
+        "warnings": list(risk.warnings),
+        "caution": " ".join([*cautions(risk.van, risk.trip), CAUTION]),
+    }
+
+
+def _estimate(estimate: _core.Estimate) -> dict[str, Any]:
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "confidence": estimate.confidence,
+        "events": estimate.events,
+        "trials": estimate.trials,
+    }
+
+
+def _warm_if_failed(risk: Risk) -> dict[str, Any] | None:
+    if not risk.cutout.events:
+        return None
+    mean, tenth = risk.warm_h_if_failed()
+    return {"mean": mean, "exceeded_by_1_in_10": tenth, "trials": risk.cutout.events}
+
+
+def _medicine(risk: Risk) -> dict[str, Any] | None:
+    if risk.van.fridge.medicine is None:
+        return None
+    out: dict[str, Any] = {
+        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in MEDICINE
+    }
+    return out | {"trials": risk.trials, "pass_mark": None, "caution": MEDICINE_CAUTION}

@@ -1,0 +1,59 @@
+"""The options that every run and study takes: same names, same defaults, same meaning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import ridethrough._core as _core
+
+from .executors import check_executor
+from .validation import validate_seed, validate_threads, validate_trials
+
+Precision = Literal["double", "single"]
+TRIALS = 10_000  # of each van on each trip, unless a study says why it takes others
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunOptions:
+    """Validated options of a run.
+
+    Attributes
+    ----------
+    trials : int
+        Random trials of each van on each trip, 1 to 1e9.
+    seed : int
+        0 to 2**64 - 1; the same in all runs of a study, so that differences are paired. The same seed gives the same
+        answer, bit for bit, whatever the threads and the executor.
+    threads : int
+        0 for one per processor.
+    precision : {"double", "single"}
+        Number type of the hourly kernel.
+    executor : optional
+        Any :mod:`concurrent.futures` executor or a ``dask.distributed.Client``, in place of this process's threads.
+    """
+
+    trials: int = TRIALS
+    seed: int = 0
+    threads: int = 0
+    precision: Precision = "double"
+    executor: Any = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "trials", validate_trials(self.trials))
+        object.__setattr__(self, "seed", validate_seed(self.seed))
+        object.__setattr__(self, "threads", validate_threads(self.threads))
+        if self.precision not in ("double", "single"):
+            raise _core.InputError(f'precision = "{self.precision}": allowed "single", "double"')
+        check_executor(self.executor)
+
+    @property
+    def arguments(self) -> dict[str, Any]:
+        """Keyword arguments for :func:`simulate`."""
+        return {name: getattr(self, name) for name in ("trials", "seed", "threads", "precision", "executor")}
+
+
+def require_pairs(trials: int) -> None:
+    """InputError where there are too few trials for a paired difference with an interval."""
+    if trials < 2:
+        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")

@@ -1,0 +1,270 @@
+"""Simulate one van on one trip."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import ridethrough._core as _core
+
+from ..model import clocks
+from ..model.classes import Trip, Van
+from ..model.errors import bad_input
+from ..model.outputs import PATHS
+from .executors import run_all
+from .interruption import Interrupted
+from .progress import ProgressOption, ReportDone, track_progress
+from .risk import Risk
+from .run_options import TRIALS, Precision, RunOptions
+from .trial_sums import Summary
+from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
+
+MOST_PATHS_GIB = 8
+_CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
+
+
+def simulate(
+    van: Van,
+    trip: Trip,
+    *,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    half_width: float | None = None,
+    max_trials: int = 1_000_000,
+    paths: bool | Sequence[str] = False,
+    keep: Literal["columns", "summary"] = "columns",
+) -> Risk:
+    """Simulate a trip many times over and return its :class:`Risk`.
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        What is simulated. Nothing runs before both are found valid.
+    trials : int
+        Random trials, 1 to 1e9. With ``half_width`` this is the first block.
+    seed : int
+        0 to 2**64 - 1. The same seed gives the same trials, bit for bit, whatever the threads; the first k trials
+        of a longer run are those of a run of k.
+    threads : int
+        0 for one per processor.
+    precision : {"double", "single"}
+        Number type of the hourly kernel.
+    executor : optional
+        Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
+        ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
+    progress : bool or callable, optional
+        Bar (True; needs tqdm), none (False), or ``progress(done, total)``, in which an exception stops the run. Not
+        given: a bar where tqdm is installed and stderr is a terminal. A long run says its expected time.
+    half_width : float, optional
+        Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
+        ``risk.reached`` says whether that was so by ``max_trials``.
+    paths : bool or sequence of str
+        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` has
+        shape (trials, hours); ``explain("paths")`` says what each is: unit, mean or end of the hour, compressor on or
+        off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
+    keep : {"columns", "summary"}
+        Results of every trial, or counts and means only, in constant memory.
+
+    Raises
+    ------
+    InputError
+        Something in the van, the trip or the arguments is missing or out of range.
+    Interrupted
+        Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
+    """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    stop = _StoppingRule(half_width, max_trials)
+    names = _validate_kept(paths, keep)
+    compiled = compile_with_warnings(van, trip)
+    summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
+    with track_progress(progress, stop.first_block(options.trials), 0, "trial") as report_done:
+        raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
+    risk = None
+    if summary.trials:
+        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.paths)
+        risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
+    if isinstance(raised, KeyboardInterrupt):
+        raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
+    if raised is not None:
+        raise raised
+    assert risk is not None
+    return risk
+
+
+@dataclass(frozen=True)
+class _StoppingRule:
+    """When a run ends: after its trials, or once the interval is narrow enough or the trials are too many."""
+
+    half_width: float | None
+    max_trials: int
+
+    def __post_init__(self) -> None:
+        validate_int("max_trials", self.max_trials, 1, 1_000_000_000)
+        if self.half_width is not None:
+            validate_number("half_width", self.half_width, 1e-6, 0.49)
+
+    def first_block(self, trials: int) -> int:
+        return trials if self.half_width is None else min(trials, self.max_trials)
+
+    def next_block(self, summary: Summary) -> int:
+        """Trials to be added to those there are; 0 ends the run."""
+        if self.half_width is None:
+            return 0
+        return _core.next_block(summary.events, summary.trials, half_width=self.half_width, max_trials=self.max_trials)
+
+
+def _run_to_the_end(
+    summary: Summary,
+    van: Van,
+    trip: Trip,
+    compiled: _core.Compiled,
+    options: RunOptions,
+    stop: _StoppingRule,
+    report_done: ReportDone,
+) -> BaseException | None:
+    """Run block after block; returns what ended the run early, or None."""
+    added = stop.first_block(options.trials)
+    while added:
+        wanted = summary.trials + added
+        require_path_memory(compiled, wanted, list(summary.paths))
+        if options.executor is None:
+            raised = _run_here(summary, compiled, wanted, options, report_done)
+        else:
+            raised = _run_on_executor(summary, van, trip, compiled, wanted, options, report_done)
+        if raised is not None:
+            return raised
+        added = stop.next_block(summary)
+    return None
+
+
+def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
+    """The hourly paths to keep, by name."""
+    if keep not in ("columns", "summary"):
+        raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
+    if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
+        raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
+    names = _path_names(paths)
+    if names and keep == "summary":
+        raise _core.InputError("paths: not kept with keep='summary'")
+    unknown = [name for name in names if name not in PATHS]
+    if unknown:
+        near = _core.nearest_name(unknown[0], list(PATHS))
+        allowed = "" if near else ", ".join(PATHS)
+        reason = f"{unknown[0]!r} is no path"
+        raise bad_input("paths", reason=reason, allowed=allowed, suggestion=near, quoted=True)
+    return names
+
+
+def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
+    if isinstance(paths, bool):
+        return list(PATHS) if paths else []
+    return [paths] if isinstance(paths, str) else list(paths)
+
+
+def require_path_memory(compiled: Any, trials: int, names: list[str]) -> None:
+    size_gib = 8 * len(names) * trials * compiled.hours / 2**30
+    if size_gib > MOST_PATHS_GIB:
+        raise _core.InputError(
+            f"paths: {len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB; allowed {MOST_PATHS_GIB} GiB: "
+            "fewer trials, or name fewer paths"
+        )
+
+
+def _run_here(
+    summary: Summary, compiled: _core.Compiled, wanted: int, options: RunOptions, report_done: ReportDone
+) -> BaseException | None:
+    """Run trials on this process's threads until there are `wanted`; returns what ended that early, or None."""
+    while summary.trials < wanted:
+        first = summary.trials
+
+        def report(done: int, first: int = first) -> None:
+            report_done(first + done, wanted)
+
+        part = _core.simulate(
+            compiled,
+            min(_CHUNK, wanted - first),
+            options.seed,
+            first_trial=first,
+            threads=options.threads,
+            precision=options.precision,
+            progress=report,
+            paths=list(summary.paths),
+        )
+        summary.add(part)
+        if part["raised"] is not None:
+            return part["raised"]  # type: ignore[no-any-return]
+    return None
+
+
+def _run_on_executor(
+    summary: Summary,
+    van: Van,
+    trip: Trip,
+    compiled: _core.Compiled,
+    wanted: int,
+    options: RunOptions,
+    report_done: ReportDone,
+) -> BaseException | None:
+    """The same in parts over an executor; parts are added in the order of their trials."""
+    early: dict[int, Summary] = {}
+
+    def finished(first: int, part: Summary) -> None:
+        early[first] = part
+        while summary.trials in early:
+            summary.merge(early.pop(summary.trials))
+            report_done(summary.trials, wanted)
+
+    keep, names, clock = summary.keeps_columns, list(summary.paths), compiled.clock
+    seed, precision = options.seed, options.precision
+    starts = range(summary.trials, wanted, _CHUNK)
+    jobs = ((at, (van, trip, clock, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
+    try:
+        run_all(run_part, jobs, executor=options.executor, threads=0, finished=finished)
+    except BaseException as raised:  # returned, so that the finished parts are kept first
+        return raised
+    return None
+
+
+def run_core(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
+    """The core's trials, all of them: what stopped it early is raised."""
+    part: dict[str, Any] = _core.simulate(compiled, trials, seed, **options)
+    if part["raised"] is not None:
+        raise part["raised"]
+    return part
+
+
+def run_part(
+    van: Van,
+    trip: Trip,
+    clock: _core.Clock,
+    count: int,
+    seed: int,
+    first: int,
+    precision: str,
+    keep_columns: bool,
+    paths: list[str],
+) -> Summary:
+    """Trials [first, first + count) on one thread: one part of a run, in whatever process, with the caller's clock."""
+    compiled = clocks.compile_with_clock(van, trip, clock)
+    summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
+    summary.add(run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
+    return summary
+
+
+def run_cell(
+    van: Van, trip: Trip, trials: int, seed: int, precision: Precision, clock: _core.Clock | None = None
+) -> Risk:
+    """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
+    compiled = compile_trip(van, trip, clock)
+    summary = Summary(compiled, keep_columns=True)
+    options = RunOptions(trials=trials, seed=seed, threads=1, precision=precision)
+    raised = _run_here(summary, compiled, trials, options, lambda done, total=None: None)
+    if raised is not None:
+        raise raised
+    return Risk(van, trip, compiled, summary.finish(), seed, precision, {})

@@ -1,0 +1,286 @@
+"""Scenario files: a van, a trip and a run in TOML, under the API's own names.
+
+Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc_dc]``, ``[van.fridge]``,
+``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed). What is not
+given takes its declared default; a key that nothing declares is an error.
+
+- A part that is not there: ``solar = "none"``.
+- A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
+  ``[trip.site]`` and ``nights``.
+- Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party, which ``[trip.party]``
+  changes. Without them the van has the default loads.
+- ``[van.loads]`` changes these loads and adds others; ``fan = "none"`` takes one away. With
+  ``[van] only_these_loads = true`` the van has the loads of ``[van.loads]`` and no others.
+- A load under its class's default name (lights, kettle, phones, ...) needs no ``kind``; any other new name does.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import ridethrough._core as _core
+
+from ..model import dict_format
+from ..model.classes import CLASSES, Trip, Van
+from ..model.errors import with_new_path, with_prefix
+from ..model.habit_profiles import habits
+from ..model.load_changes import no_such_load_text
+from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
+from ..model.places import places_of
+from . import toml_hints, toml_writer
+
+_NONE = "none"
+_FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scenario:
+    """A named van and trip, with the trials and the seed to simulate them."""
+
+    name: str
+    title: str = ""
+    van: Van
+    trip: Trip
+    trials: int = 10_000
+    seed: int = 0
+    notes: tuple[str, ...] = field(
+        default=(), compare=False
+    )  # what the file left open and was filled in; printed before the verdict
+
+
+def demo_path() -> Path:
+    """The shipped demo scenario."""
+    return Path(__file__).parents[1] / "data" / "demo.toml"
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
+    path = Path(path)
+    try:
+        text = path.read_bytes().decode()
+    except OSError as error:
+        raise _core.InputError(f"{path}: {error.strerror or error}") from None
+    except UnicodeDecodeError as error:
+        raise _core.InputError(f"{path}: not TOML: {error}") from None
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _core.InputError(f"{path}: not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}") from None
+    try:
+        return _scenario(data, path.stem)
+    except _core.InputError as error:
+        raise with_prefix(str(path), error) from None
+
+
+def _scenario(data: dict[str, Any], stem: str) -> Scenario:
+    _known("", data, ["name", "title", "van", "trip", "run"])
+    for key in ("name", "title"):
+        if not isinstance(data.get(key, ""), str):
+            raise _core.InputError(f"{key} = {data[key]!r}: allowed a text")
+    if "trip" not in data:
+        raise _core.InputError(
+            "[trip]: must be given, with start, nights and [trip.site], or start and [trip.stops.<name>]"
+        )
+    run = _table("run", data.get("run", {}))
+    _known("run.", run, list(RUN))
+    for key, value in run.items():
+        low, high, _ = RUN[key]
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
+    van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
+    van = _configuration("van", Van, van_table)
+    trip = _configuration("trip", Trip, trip_table)
+    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
+
+
+def _with_habits(
+    van: Mapping[str, Any], trip: Mapping[str, Any]
+) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
+    """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
+    schema = Van._declaration
+    _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS])
+    rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
+    ready = None
+    if "habits" in van:
+        try:
+            ready = habits(van["habits"])
+        except _core.InputError as error:
+            raise _core.InputError(f"van.{error}") from None
+        party = trip.get("party", {})
+        if party != _NONE:
+            party = {**dict_format.configuration_to_dict(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
+        trip = {**trip, "party": party}
+    usual = schema.field("loads").standard if ready is None else ready.loads
+    notes: tuple[str, ...] = ()
+    if _only_these(van):
+        rest["loads"] = _changed_loads({}, van["loads"])
+    elif ready is not None or "loads" in van:
+        rest["loads"] = _changed_loads({load.name: load for load in usual}, van.get("loads", {}))
+        if ready is None and "only_these_loads" not in van:
+            notes = _loads_note(van["loads"], [load.name for load in usual])
+    return rest, trip, notes
+
+
+def _only_these(van: Mapping[str, Any]) -> bool:
+    only = van.get("only_these_loads", False)
+    if not isinstance(only, bool):
+        raise _core.InputError(f"van.only_these_loads = {only!r}: allowed true or false")
+    if only and "loads" not in van:
+        raise _core.InputError(
+            "van.only_these_loads = true: there are no loads in the file; write [van.loads], empty for a van that has "
+            "none but its fridge"
+        )
+    return only
+
+
+def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
+    """Tables of the usual loads with what a file's ``[van.loads]`` changes, adds and takes away."""
+    loads: dict[str, Any] = {}
+    for load in usual.values():
+        table = dict_format.configuration_to_dict(load)
+        table.pop("name", None)
+        loads[load.name] = {"kind": type(load).__name__, **table}
+    for name, change in _table("van.loads", changes).items():
+        if name in VAN_KEYS:
+            raise _core.InputError(f"van.loads.{name}: no such load; {name} belongs under [van]")
+        if change == _NONE:
+            if name not in loads:
+                raise _core.InputError(f'van.loads.{name} = "{_NONE}": {no_such_load_text(name, list(loads))}')
+            del loads[name]
+        elif name in usual and isinstance(change, Mapping):
+            same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
+            loads[name] = {**(loads[name] if same else {}), **change}
+        else:
+            loads[name] = change
+    return loads
+
+
+def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
+    """What the default van's loads add to those of a file that does not say whether it means only its own."""
+    given = [name for name, load in loads.items() if load != _NONE]
+    added = [name for name in usual if name not in loads]
+    if not added:
+        return ()
+    return (
+        f"Loads: besides those in the file ({', '.join(given) or 'none'}) the van has the default ones: "
+        f'{", ".join(added)}. [van] only_these_loads = true leaves these out, {added[0]} = "{_NONE}" under [van.loads] '
+        "one of them, only_these_loads = false this note.",
+    )
+
+
+def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
+    for key in table:
+        if key not in names:
+            near, home = _core.nearest_name(key, names), table_of(key)
+            hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
+            if home and not near:
+                hint += f"; {key} belongs under [{home}]"
+            raise _core.InputError(f"{where}{key}: no such key; {hint}")
+
+
+def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        raise _core.InputError(f"{where} = {value!r}: allowed a table{otherwise}")
+    return value
+
+
+def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
+    """Inner tables first, so that an error names the table it is in."""
+    schema = cls._declaration
+    values: dict[str, Any] = {}
+    for key, value in table.items():
+        _require_known(where, schema, key)
+        with _at(where, schema):
+            field = schema.field(key)
+        if field.kind == "record":
+            values[key] = _inner(f"{where}.{key}", field, value)
+        elif field.kind == "records":
+            loads = _table(f"{where}.{key}", value)
+            values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
+        else:
+            with _at(where, schema):
+                values[key] = dict_format.parse_value(schema, field, value)
+    with _at(where, schema):
+        return cls(**values)
+
+
+def _require_known(where: str, schema: Any, key: str) -> None:
+    """Says more of a wrong key than the declaration can, which knows of no other table."""
+    if key in [field.name for field in schema.fields]:
+        return
+    if key == "type":
+        raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
+    if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
+        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
+
+
+class _at:
+    """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
+
+    def __init__(self, where: str, schema: Any) -> None:
+        self.where, self.schema = where, schema
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: Any, error: BaseException | None, trace: Any) -> None:
+        if isinstance(error, _core.InputError):
+            raise with_new_path(self.schema.name, self.where, error) from None
+
+
+def _inner(where: str, field: Any, value: Any) -> Any:
+    if value == _NONE and field.optional:
+        return None
+    table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
+    cls = dict_format.class_for_table(where, field, table, field.standard)
+    table.pop("kind", None)
+    return _configuration(where, cls, table)
+
+
+def _default_names(field: Any) -> dict[str, Any]:
+    """Load classes by the name that their declaration gives them."""
+    names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
+    names.pop(None, None)
+    return names
+
+
+def _load(where: str, name: str, field: Any, value: Any) -> Any:
+    table = dict(_table(where, value, f', or "{_NONE}"' if field.name == "loads" else ""))
+    if "name" in table:
+        raise _core.InputError(f"{where}.name: the name is that of the table")
+    if len(field.choices) == 1:  # stops have one class and any name
+        return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
+    known = _default_names(field)
+    if "kind" not in table and name not in known:
+        near = _core.nearest_name(name, list(known))
+        hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."
+        raise _core.InputError(
+            f'{where}: no load is known by that name; {hint} A load of your own has kind = "Appliance"'
+            if field.name == "loads"
+            else f"{where}: known without a kind are {', '.join(known)}; else allowed kind {' or '.join(field.choices)}"
+        )
+    cls = dict_format.class_for_table(where, field, table, None) if "kind" in table else known[name]
+    table.pop("kind", None)
+    return _configuration(where, cls, table | {"name": name})
+
+
+def dump_scenario(scenario: Scenario) -> str:
+    """TOML text that reads back as an equal scenario; what is at its default is left out."""
+    climates = [place.site.climate for place in places_of(scenario.trip)]
+    if any(climate is not None and climate.record is not None for climate in climates):
+        raise _core.InputError("climate.record: a scenario file holds normals only, not measured hours")
+    van = scenario.van.to_dict()
+    if "loads" in van:
+        van = {"only_these_loads": True, **van}
+    known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
+    for name, load in van.get("loads", {}).items():
+        if load["kind"] == known.get(name):
+            del load["kind"]
+    head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
+    run = {"trials": scenario.trials, "seed": scenario.seed}
+    return toml_writer.dumps(head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()})

@@ -1,0 +1,29 @@
+"""Suggests what a scenario file with a syntax error was meant to say."""
+
+from __future__ import annotations
+
+import re
+
+# Patterns before and after the place where the parser gave up, and the suggestion.
+_LIKELY = (
+    (r"^\s*start\s*=", r"", 'dates stand in quotes: "2026-09-22 15:00"'),
+    (r"\d$", r",\d", "decimals are written with a point: 1.5"),
+    (r"\d\s*$", r"%|per ?cent", "a share is a number from 0 to 1: 0.62 for 62 %"),
+    (r"\d\s*$", r"[^\W\d_]|\u00b0", "a number stands without its unit, which is that in the key's name: 55"),
+    (r"[=,\[]\s*$", r"\.\d", "a number begins with a digit: 0.5"),
+    (r"=\s*$", r"(?:True|False|yes|no|on|off)\b", "a yes or no is written true or false"),
+    (r"=\s*$", r"[^\W\d_]", 'words stand in quotes: "none"'),
+    (r"=\s*$", r"#|$", "a value is missing after ="),
+)
+
+
+def explain_toml_error(text: str, message: str) -> str:
+    """A reason for a syntax error, from the place that the parser names; "" where none is likely."""
+    lines = text.splitlines()
+    place = re.search(r"line (\d+), column (\d+)", message)
+    number, column = (int(place[1]), int(place[2])) if place else (len(lines), len(lines[-1]) + 1 if lines else 1)
+    if not 1 <= number <= len(lines):
+        return ""
+    before, after = lines[number - 1][: column - 1], lines[number - 1][column - 1 :]
+    said = (said for left, right, said in _LIKELY if re.search(left, before) and re.match(right, after))
+    return "".join(f"; {reason}" for reason in [*said][:1])

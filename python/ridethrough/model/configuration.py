@@ -1,0 +1,121 @@
+"""The base of all configuration classes: access and replacement by dotted path, and plain dicts."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Mapping
+from typing import Any, Self, cast
+
+import ridethrough._core as _core
+
+from . import dict_format, time_zones
+
+
+class Configuration(_core.Record):
+    """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
+
+    __slots__ = ()
+    _declaration: Any
+
+    def __init__(self, *unnamed: Any, **values: Any) -> None:
+        if unnamed:
+            raise TypeError(_keyword_hint(type(self)._declaration, unnamed[0]))
+        super().__init__(type(self)._declaration, _give_climate_its_place(values, values))
+        _check_zone(values)
+
+    def get(self, path: str) -> Any:
+        """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
+        value: Any = self
+        for step in path.split("."):
+            if isinstance(value, tuple):
+                value = value[_index(value, step, path)]
+            elif isinstance(value, Configuration):
+                value.schema.field(step)  # InputError with the nearest name
+                value = getattr(value, step)
+            else:
+                raise _core.InputError(f"{path}: there is nothing inside the value before {step!r}")
+        return value
+
+    def replace(self, **changes: Any) -> Self:
+        """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
+        direct, inner = _group_by_first_step(changes)
+        for name, deeper in inner.items():
+            value = direct[name] if name in direct else self.get(name)
+            direct[name] = _replace_inside(value, deeper, name)
+        made = cast(Self, super().replace(**_give_climate_its_place(direct, {**self.values(), **direct})))
+        _check_zone(direct)
+        return made
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain dict of all that is not at its default, for scenario files."""
+        return dict_format.configuration_to_dict(self)
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any]) -> Self:
+        """Inverse of :meth:`to_dict`; what is left out takes its default."""
+        return cast(Self, dict_format.configuration_from_dict(cls, data))
+
+
+def _check_zone(values: Mapping[str, Any]) -> None:
+    """The core has no list of time zones."""
+    if isinstance(name := values.get("time_zone"), str):
+        time_zones.require_zone(name)
+
+
+def _keyword_hint(schema: Any, value: Any) -> str:
+    kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
+    name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
+    return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
+
+
+class Unplaced:
+    """What was measured at a place that is not known yet; the site that it is given to knows it."""
+
+    @abstractmethod
+    def at(self, latitude: float, longitude: float) -> Configuration:
+        """The configuration for a place [deg]."""
+
+
+def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
+    """Measured weather of no known place takes that of the site it is given to."""
+    climate = changes.get("climate")
+    if not isinstance(climate, Unplaced) or not {"latitude", "longitude"} <= all_values.keys():
+        return changes
+    return {**changes, "climate": climate.at(all_values["latitude"], all_values["longitude"])}
+
+
+def _index(members: tuple[Any, ...], step: str, path: str) -> int:
+    names = [getattr(member, "name", str(i)) for i, member in enumerate(members)]
+    if step in names:
+        return names.index(step)
+    near = _core.nearest_name(step, names)
+    raise _core.InputError(
+        f"{path}: no {step!r} in the list" + (f"; did you mean {near!r}?" if near else f"; it has {names}")
+    )
+
+
+def _group_by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
+    direct: dict[str, Any] = {}
+    inner: dict[str, dict[str, Any]] = {}
+    for path, value in changes.items():
+        first, dot, rest = path.partition(".")
+        if dot:
+            inner.setdefault(first, {})[rest] = value
+        else:
+            direct[first] = value
+    return direct, inner
+
+
+def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
+    if isinstance(value, Configuration):
+        return value.replace(**changes)
+    if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
+        raise _core.InputError(f"{path}: there is nothing inside {value!r}")
+    members = list(value)
+    direct, inner = _group_by_first_step(changes)
+    for step, member in direct.items():
+        members[_index(tuple(value), step, path)] = member
+    for step, deeper in inner.items():
+        i = _index(tuple(value), step, path)
+        members[i] = members[i].replace(**deeper)
+    return members

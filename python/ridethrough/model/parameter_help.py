@@ -1,0 +1,227 @@
+"""Help on parameters by dotted path: ``explain`` one or a part, list all guesses, suggest close matches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import SequenceMatcher
+from functools import cache
+from typing import Any
+
+import ridethrough._core as _core
+
+from .declaration_text import default_text, describe, docstring
+from .habit_profiles import explain_habits
+from .outputs import PATHS, RESULTS, result_line, series_line
+
+_TOPS = ("Van", "Trip")
+RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
+    "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
+    "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
+}
+VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
+    "habits": "ready-made habits, whose loads and party the van and trip have",
+    "only_these_loads": "true: the van's loads are those of [van.loads] and no others; default false: these are added "
+    "to the loads of the habits, or of the default van, or change them",
+}
+_FEW = 3  # kinds of part that are described in full; of more, one line each
+_KIND = "kind"
+
+
+def explain(path: str) -> str:
+    """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
+    ``explain("van.fridge")``, its ``kind`` in a scenario file, ``explain("van.battery.kind")``, or a class,
+    ``explain("Fridge")``. A load, an array or a stop may be called by a name of your own.
+
+    ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
+    ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
+    memory, ``explain("columns")`` and ``explain("paths")`` the results in ``Risk.columns`` and the hourly paths in
+    ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    """
+    if path == "guesses":
+        return guesses()
+    first, *steps = path.split(".")
+    if first == "paths" and (not steps or steps[0] in PATHS):
+        return hourly_paths(*steps[:1])
+    if first == "columns" and (not steps or steps[0] in RESULTS):
+        return columns(*steps[:1])
+    if first == "run" and (keys := [key for key in RUN if not steps or steps == [key]]):
+        return "\n".join(f"run.{k} (in scenario files): {RUN[k][2]}; {RUN[k][0]} to {RUN[k][1]}" for k in keys)
+    named = first[:1].upper() + first[1:]  # scenario files say van.battery, classes say Van.battery
+    if named in _schemas() and (text := _found(named, steps, path)):
+        return text
+    for top in _TOPS:
+        if (first in VAN_KEYS or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
+            return text
+    near = _close_matches(path)
+    raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
+
+
+def table_of(name: str) -> str | None:
+    """Where in a scenario file a name belongs."""
+    other = "run" if name in RUN else "van" if name in VAN_KEYS else None
+    return next((top.lower() for top in _TOPS if name in _names(_schemas()[top])), other)
+
+
+def homes_of(name: str) -> list[str]:
+    """Tables of a scenario file that have a key of this name."""
+    return [places[0] for schema, places in parts().items() if name in _names(_schemas()[schema])]
+
+
+def parts() -> dict[str, list[str]]:
+    """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
+    places: dict[str, list[str]] = {}
+
+    def walk(schema: Any, path: str) -> None:
+        known = places.setdefault(schema.name, [])
+        if path in known:
+            return
+        known.append(path)
+        for field in schema.fields:
+            for name in _inside(field):
+                inner = _schemas()[name]
+                member = f".{_usual_name(inner)}" if field.kind == "records" else ""
+                walk(inner, f"{path}.{field.name}{member}")
+
+    for top in _TOPS:
+        walk(_schemas()[top], top.lower())
+    return places
+
+
+def guesses() -> str:
+    """Every parameter whose default was written down from memory, and which of them are weak even so."""
+    lines, count, weak = [], 0, 0
+    for name, places in parts().items():
+        guessed = [field for field in _schemas()[name].fields if is_guess(field)]
+        if guessed:
+            lines += ["", f"{places[0]} ({name})"]
+        lines += [f"  {field.name} = {default_text(field)} ({field.source})" for field in guessed]
+        count += len(guessed)
+        weak += sum("weak" in field.source for field in guessed)
+    head = (
+        f"{count} parameters have a default that was written down from memory, {weak} of them say weak.\n"
+        "What you have measured or read off a label is better than any of these."
+    )
+    return "\n".join([head, *lines])
+
+
+def hourly_paths(*names: str) -> str:
+    """What the hourly paths of a risk are: unit, what of the hour, meaning."""
+    lines = [series_line(name) for name in names or PATHS]
+    return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); paths=[...] of simulate:", *lines])
+
+
+def columns(*names: str) -> str:
+    """What the columns of a risk are: unit, meaning, where they are filled."""
+    lines = [result_line(name) for name in names or RESULTS]
+    return "\n".join(lines if names else ["Columns, a number for each trial:", *lines])
+
+
+def is_guess(field: Any) -> bool:
+    return not field.required and any(word in field.source for word in ("from memory", "weak"))
+
+
+def _found(first: str, steps: list[str], path: str) -> str | None:
+    """What is declared at these steps down from a class; None where there is no such step."""
+    if first == "Van" and steps[:1] == ["habits"]:  # of scenario files
+        return explain_habits(".".join(steps[1:]))
+    if first == "Van" and steps == ["only_these_loads"]:
+        return f"van.only_these_loads (in scenario files): {VAN_KEYS['only_these_loads']}"
+    found, about = [_schemas()[first]], ""
+    while steps:
+        step, *steps = steps
+        having = [schema for schema in found if step in _names(schema)]
+        if not having:
+            return None
+        fields = [schema.field(step) for schema in having]
+        found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]
+        if not steps:
+            lines = "\n".join(f"{s.name}.{describe(f)}" for s, f in zip(having, fields, strict=True))
+            return "\n\n".join([lines, *_kinds(found)])
+        if not found:
+            raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
+        kinds, member = found, fields[0].kind == "records"
+        if member and steps[0] not in [_KIND, *(name for schema in found for name in _names(schema))]:
+            name, *steps = steps
+            found = _by_usual_name(kinds, name)
+            if not found:
+                if _mistyped(name, kinds):
+                    return None
+                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by a name of your own"
+        if steps == [_KIND] and not (member and len(kinds) == 1):
+            return _kind_text(path, kinds, fields[0])
+    if about and len(found) > 1:
+        about += "; say which with kind"
+    return "\n\n".join([about] * bool(about) + list(_kinds(found) if about else map(docstring, found)))
+
+
+def _mistyped(name: str, kinds: list[Any]) -> bool:
+    """Whether a name that nothing declares is like one that something does."""
+    known = [*map(_usual_name, kinds), *(field for schema in kinds for field in _names(schema))]
+    return bool(_core.nearest_name(name, known))
+
+
+def _kind_text(path: str, kinds: list[Any], field: Any) -> str:
+    """What ``kind`` may say of a part that a field holds; it is a key of files, not a field."""
+    lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
+    for schema in kinds:
+        usual = f" (need not be said in a table called {_usual_name(schema)})" if field.kind == "records" else ""
+        if field.kind == "record" and field.standard and schema.name == field.standard.schema.name:
+            usual = " (when nothing is said)"
+        lines.append(f'  "{schema.name}"{usual}: {schema.doc.splitlines()[0]}')
+    return "\n".join(lines)
+
+
+def _kinds(schemas: list[Any]) -> Iterator[str]:
+    """The kinds that a part may be of, with their fields."""
+    if len(schemas) <= _FEW:
+        yield from (f"{schema.name}: {docstring(schema)}" for schema in schemas)
+        return
+    for schema in schemas:
+        yield f"{_usual_name(schema)} ({schema.name}): {schema.doc}\n    fields: {', '.join(_names(schema))}"
+
+
+def _close_matches(path: str, most: int = 3) -> list[str]:
+    """Paths most like a wrong one, as a whole and in their last word."""
+    asked = path.lower()
+    last = asked.rpartition(".")[2]
+    prefixed = asked.partition(".")[0] in ("van", "trip")
+
+    def likeness(known: str) -> float:
+        own = known.rpartition(".")[2]
+        whole = SequenceMatcher(None, asked, known if prefixed else known.partition(".")[2] or known).ratio()
+        word = 0.9 if own.startswith(last) else SequenceMatcher(None, last, own).ratio()
+        return (whole + word) / 2
+
+    ranked = sorted(((likeness(known), known) for known in _all_paths()), key=lambda pair: -pair[0])
+    return [known for score, known in ranked[:most] if score > max(0.6, ranked[0][0] - 0.15)]
+
+
+@cache
+def _all_paths() -> tuple[str, ...]:
+    known = [(place, _schemas()[name]) for name, places in parts().items() for place in places]
+    every = [path for place, schema in known for path in (place, *(f"{place}.{name}" for name in _names(schema)))]
+    of_files = [*(f"van.{key}" for key in VAN_KEYS), *(f"run.{key}" for key in RUN)]
+    return tuple(dict.fromkeys([*every, *of_files]))
+
+
+@cache
+def _schemas() -> dict[str, Any]:
+    return {schema.name: schema for schema in _core.schemas()}
+
+
+def _by_usual_name(schemas: list[Any], name: str) -> list[Any]:
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
+    return [schema for schema in schemas if _usual_name(schema) == name]
+
+
+def _usual_name(schema: Any) -> str:
+    named = "name" in _names(schema) and not schema.field("name").required
+    return str(schema.field("name").standard) if named else "<name>"
+
+
+def _names(schema: Any) -> list[str]:
+    return [field.name for field in schema.fields]
+
+
+def _inside(field: Any) -> list[str]:
+    return list(field.choices) if field.kind in ("record", "records") else []

@@ -1,0 +1,55 @@
+"""Dotted paths into a van and a trip: ``"solar.rated_w"`` is the van's, ``"trip.nights"`` the trip's.
+
+A path that starts with ``trip.`` goes to the trip, any other to the van (``van.`` in front may be said). Members of
+lists go by their names (``loads.inverter.hours``) as in ``Configuration.replace``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import ridethrough._core as _core
+
+from .classes import Trip, Van
+from .values import to_python_value
+
+
+def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
+    """The van and the trip with the values of `changes` at their paths; InputError names path, value and range."""
+    sides: dict[str, dict[str, Any]] = {"van": {}, "trip": {}}
+    for path, value in changes.items():
+        side, inner = split_path(path)
+        sides[side][inner] = to_python_value(value)
+    try:
+        return (
+            van.replace(**sides["van"]) if sides["van"] else van,
+            trip.replace(**sides["trip"]) if sides["trip"] else trip,
+        )
+    except _core.InputError as error:
+        raise _core.InputError(f"{', '.join(f'{p} = {v!r}' for p, v in changes.items())}: {error}") from None
+
+
+def value_at(van: Van, trip: Trip, path: str) -> Any:
+    """The value at a path."""
+    side, inner = split_path(path)
+    return (van if side == "van" else trip).get(inner)
+
+
+def field_at(van: Van, trip: Trip, path: str) -> Any:
+    """The declaration at a path (``.unit``, ``.doc``, ``.level``, ``.allowed``), as the van and the trip have it."""
+    side, inner = split_path(path)
+    parent, _, name = inner.rpartition(".")
+    root = van if side == "van" else trip
+    holder = root.get(parent) if parent else root
+    if not isinstance(holder, _core.Record):
+        raise _core.InputError(f"{path}: there is nothing inside {holder!r}")
+    return holder.schema.field(name)
+
+
+def split_path(path: str) -> tuple[str, str]:
+    """``("van" or "trip", the path inside it)``."""
+    if not isinstance(path, str) or not path:
+        raise _core.InputError(f'path = {path!r}: allowed a dotted path such as "solar.rated_w" or "trip.nights"')
+    first, dot, rest = path.partition(".")
+    return (first, rest) if dot and first in ("van", "trip") else ("van", path)

@@ -1,0 +1,24 @@
+"""Values of parameters: the mean of a spread, and NumPy's and dates' values as those of Python."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+
+def mean_value(value: float | _core.Spread) -> float:
+    """A number, or the mean of a spread."""
+    return float(value.mean()) if isinstance(value, _core.Spread) else float(value)
+
+
+def to_python_value(value: Any) -> Any:
+    """NumPy's scalars as Python's, and dates (also NumPy's and pandas') as the text that ``Trip.start`` takes."""
+    if isinstance(value, np.datetime64):
+        value = value.astype("datetime64[s]").item()
+    elif isinstance(value, np.generic):
+        value = value.item()
+    return value.strftime("%Y-%m-%d %H:%M") if isinstance(value, datetime) else value

@@ -1,0 +1,1 @@
+"""Prices, masses and conversions."""

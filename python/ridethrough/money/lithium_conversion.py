@@ -1,0 +1,94 @@
+"""Conversions from AGM to lithium: the changed van, with the parts, settings and work that go with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import ridethrough._core as _core
+
+from ..model.cautions import COMPETENT, LITHIUM_INSIDE
+from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
+from ..model.values import mean_value
+from ..model.van_parts import is_lithium, rated_ah
+from .prices import Part, charger_item
+
+AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
+BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
+_KEPT = ("start_charge", "cabin_share", "thermal_lag_h")
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """A van after a conversion, the parts that have to be bought for it, and what to know about it."""
+
+    van: Van
+    parts: tuple[Part, ...]
+    notes: tuple[str, ...]
+
+
+def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
+    """The van with a lithium battery in place of its AGM, and with all that has to go with it.
+
+    Battery with BMS, monitor, main fuse and labour are bought; a DC-DC charger where the alternator's line is a plain
+    cable, a mains charger where it is an old converter. Charge stages that were set by hand for lead-acid are set to
+    lithium's. ``capacity_ah`` [Ah, rated] defaults to 0.8 of the rated AGM, second battery included.
+
+    Raises
+    ------
+    InputError
+        The battery is lithium already, or the capacity is out of range.
+    """
+    old = van.battery
+    if is_lithium(old):
+        raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
+    if capacity_ah is None:
+        capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
+    changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
+    notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
+    if old.location == "engine_bay":
+        notes.append(
+            "Lithium can't stand the heat of the engine bay: the battery moves to a cool, dry place that the local "
+            "code allows. It is simulated at the cabin's temperature."
+        )
+        if changes["cabin_share"] is None:
+            changes["location"] = "living_space"
+    else:
+        changes["location"] = old.location
+    battery: Any = LfpBattery(capacity_ah=capacity_ah, **changes)
+    parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
+    parts.append(Part("installer_labour"))
+    new: dict[str, Any] = {"battery": battery}
+    if isinstance(van.dc_dc, AlternatorLink):
+        new["dc_dc"] = _charger_for(van.dc_dc)
+        parts.append(Part(charger_item(new["dc_dc"])))
+        notes.append(
+            "A DC-DC charger takes the place of the plain cable, which would let the battery draw what it likes."
+        )
+    elif van.dc_dc is not None:
+        new["dc_dc"] = van.dc_dc.replace(profile=None)
+    if van.solar is not None:
+        new["solar"] = van.solar.replace(profile=None)
+    if van.more_solar:
+        new["more_solar"] = [array.replace(profile=None) for array in van.more_solar]
+    if van.mains is not None:
+        if van.mains.profile is not None and van.mains.profile.ready_made == "converter":
+            parts.append(Part("mains_charger"))
+            notes.append("A mains charger takes the place of the old converter, which never fills lithium.")
+        new["mains"] = van.mains.replace(profile=None)
+    if van.disconnect is not None and mean_value(van.disconnect.cutout_v) < battery.bms_cutoff_v + BMS_MARGIN_V:
+        notes.append(
+            f"The system disconnect opens at {mean_value(van.disconnect.cutout_v):g} V: set it at least {BMS_MARGIN_V} "
+            f"V above the BMS cut-off of {battery.bms_cutoff_v:g} V."
+        )
+    if old.location == "living_space":
+        notes.append(LITHIUM_INSIDE)
+    notes.append(f"With a fuse at the battery, {COMPETENT}; lithium must not be charged below its maker's minimum.")
+    return Bundle(van.replace(**new), tuple(parts), tuple(notes))
+
+
+def _charger_for(link: Any) -> Any:
+    """A charger over the same cable, of a common size and no larger than what the line carries."""
+    same = ("alternator_v", "supply_mohm", "supply_length_m", "supply_section_mm2", "idle_current_a", "line_closed")
+    fields = {name: getattr(link, name) for name in same}
+    return DcDcCharger(current_a=min(25.0, mean_value(link.current_a)), **fields)

@@ -1,0 +1,172 @@
+"""Prices and masses of parts: a replaceable table of ranges, drawn as spreads.
+
+The n-th draw of an item is the same in every sum it enters, so that two vans that both need it differ by nothing there.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+
+from ..model.classes import DcDcCharger, PortableArray, Van
+from ..model.values import mean_value
+from ..model.van_parts import arrays_of, is_lithium, rated_ah
+
+DRAWS = 2000
+_RANGES = ("price", "mass_kg", "area_m2")
+_LIFE = ("agm_years", "lithium_years", "parts_years", "agm_cycles_at_half", "lithium_cycles_at_80",
+         "agm_partial_charge_wear")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Part:
+    """So much of an item of the price table: 120 Ah of ``lithium_battery``."""
+
+    item: str
+    amount: float = 1.0
+
+
+@dataclass(frozen=True)
+class Range:
+    """An amount that is known as a range: what lies within, 90 of 100 draws, about the median."""
+
+    value: float
+    low: float
+    high: float
+
+    @classmethod
+    def of(cls, draws: NDArray[np.float64]) -> Range:
+        low, value, high = np.quantile(draws, [0.05, 0.5, 0.95])
+        return cls(float(value), float(low), float(high))
+
+
+class Prices:
+    """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws."""
+
+    def __init__(self, path: str | Path | None = None, *, seed: int = 0) -> None:
+        self.path = Path(path) if path is not None else Path(__file__).parents[1] / "data" / "prices.toml"
+        try:
+            data = tomllib.loads(self.path.read_bytes().decode())
+        except OSError as error:
+            raise _core.InputError(f"prices = {self.path}: {error.strerror or error}") from None
+        except ValueError as error:
+            raise _core.InputError(f"prices = {self.path}: not TOML: {error}") from None
+        self.seed = seed
+        self.currency, self.year = str(data.pop("currency", "")), str(data.pop("year", ""))
+        if not self.currency or not self.year:
+            raise _core.InputError(f"prices = {self.path}: currency and year must be given")
+        self.life: dict[str, Any] = self._table("life", data.pop("life", {}), _LIFE)
+        self.items: dict[str, dict[str, Any]] = {
+            name: self._table(name, table, _RANGES[:2]) for name, table in data.items()
+        }
+
+    def _table(self, name: str, table: Any, needed: Iterable[str]) -> dict[str, Any]:
+        where = f"prices = {self.path}: {name}"
+        if not isinstance(table, Mapping) or not isinstance(table.get("source"), str):
+            raise _core.InputError(f'{where}: allowed a table with a source, such as "from memory"')
+        for key in needed:
+            if not isinstance(table.get(key), list):
+                raise _core.InputError(f"{where}.{key}: must be given as [least, usual, most]")
+        for key, value in table.items():
+            if not isinstance(value, list):
+                continue
+            numbers = len(value) == 3 and all(type(v) in (int, float) and 0 <= v < 1e9 for v in value)
+            if not numbers or sorted(value) != value:
+                raise _core.InputError(f"{where}.{key} = {value}: allowed [least, usual, most], 0 or more, rising")
+        return dict(table)
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Prices):
+            return NotImplemented
+        names = ("currency", "year", "seed", "life", "items")
+        return all(getattr(self, name) == getattr(other, name) for name in names)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def to_dict(self) -> dict[str, Any]:
+        """The table as it stands in the file."""
+        return {"currency": self.currency, "year": self.year, "life": self.life, **self.items}
+
+    @cached_property
+    def _drawn(self) -> dict[str, NDArray[np.float64]]:
+        return {}
+
+    def draw(self, name: str, what: str) -> NDArray[np.float64]:
+        """Draws of ``price``, ``mass_kg`` or ``area_m2`` of one unit of an item, or of a figure of ``life``."""
+        key = f"{name}.{what}"
+        if key not in self._drawn:
+            table = self.life if name == "life" else self.items.get(name)
+            if table is None:
+                near = _core.nearest_name(name, list(self.items))
+                raise _core.InputError(
+                    f"prices = {self.path}: no item {name!r}" + (f"; did you mean {near!r}?" if near else "")
+                )
+            if what not in table:
+                raise _core.InputError(f"prices = {self.path}: {key}: must be given as [least, usual, most]")
+            stream = np.random.PCG64(np.random.SeedSequence(self.seed, spawn_key=(_core.purpose_hash(f"price.{key}"),)))
+            u = (np.asarray(stream.random_raw(DRAWS)) >> 11).astype(np.float64) * 2.0**-53
+            self._drawn[key] = _triangular(u, *table[what])
+        return self._drawn[key]
+
+    def total(self, parts: Iterable[Part], what: str) -> NDArray[np.float64]:
+        """Draws of the sum of ``price``, ``mass_kg`` or ``area_m2`` over parts."""
+        total = np.zeros(DRAWS)
+        for part in parts:
+            total = total + part.amount * self.draw(part.item, what)
+        return total
+
+
+def _triangular(u: NDArray[np.float64], low: float, mode: float, high: float) -> NDArray[np.float64]:
+    if low == high:
+        return np.full(len(u), float(low))
+    split = (mode - low) / (high - low)
+    rising = low + np.sqrt(u * (high - low) * (mode - low))
+    falling = high - np.sqrt((1 - u) * (high - low) * (high - mode))
+    return np.where(u < split, rising, falling)
+
+
+def table(prices: Prices | str | Path | None) -> Prices:
+    """The table that was given, that of a file, or the shipped one."""
+    return prices if isinstance(prices, Prices) else Prices(prices)
+
+
+def parts_of(van: Van) -> list[Part]:
+    """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
+    battery = van.battery
+    lithium = is_lithium(battery)
+    parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
+    for array in arrays_of(van):
+        if (watts := mean_value(array.rated_w)) > 0:
+            parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]
+            if getattr(array, "mounting", "glued") != "glued":
+                parts.append(Part("panel_mounts"))
+    if van.dc_dc is not None:
+        parts.append(Part("alternator_cable"))
+        if isinstance(van.dc_dc, DcDcCharger):
+            parts.append(Part(charger_item(van.dc_dc)))
+    if van.mains is not None:
+        parts.append(Part("mains_charger"))
+    if van.fridge.cover is not None:
+        parts.append(Part("fridge_cover"))
+    if van.fridge.vent_fan is not None:
+        parts.append(Part("vent_fan"))
+    return parts
+
+
+def panel_item(array: Any) -> str:
+    if isinstance(array, PortableArray):
+        return "folding_panel"
+    return "glued_panel" if array.mounting == "glued" else "framed_panel"
+
+
+def charger_item(charger: Any) -> str:
+    return "dc_dc_small" if mean_value(charger.current_a) <= 30 else "dc_dc_large"

@@ -1,0 +1,96 @@
+"""The report of a comparison of vans."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import ridethrough._core as _core
+
+from ..engine.model_error import model_error_of_risk
+from ..model.cautions import CAUTION
+from ..money.prices import Range
+from ..studies.comparison import BASE, OUTCOMES, SHARES, Comparison, VanDifference
+from .model_error_text import summarize_model_errors
+from .registry import format_report
+from .sentences import NONE_SHOWN, format_warnings
+
+OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_cabin", "cabin_frozen")
+
+
+@format_report.register(Comparison)
+def format_comparison(comparison: Comparison) -> str:
+    """The report of vans compared with a base."""
+    lines = format_warnings(_warnings(comparison, BASE))
+    lines += [text for name in comparison.cost for text in _van(comparison, name)]
+    return "\n".join([*lines, summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION])
+
+
+def _warnings(comparison: Comparison, name: str) -> list[str]:
+    return [text for (van, _), risk in comparison.risks.items() if van == name for text in risk.warnings]
+
+
+def _van(comparison: Comparison, name: str) -> list[str]:
+    base = _warnings(comparison, BASE)
+    own = format_warnings(text for text in _warnings(comparison, name) if text not in base)
+    lines = [f"{name} against the base", *(f"  {text}" for text in own)]
+    for difference in comparison.differences.values():
+        if difference.van == name:
+            lines += _difference_lines(comparison, difference)
+    lines.append(f"  {cost_and_mass(comparison.cost[name], comparison.mass_kg[name], comparison.prices)}")
+    if name in comparison.same_risk_for_less():
+        lines.append("  The same risk for less: no higher risk shown, and it costs and weighs no more.")
+    return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
+
+
+def cost_and_mass(cost: Range, mass: Range, prices: Any) -> str:
+    """The change of price and mass, with the range of the table's draws."""
+
+    def change(r: Range, unit: str, more: str, less: str) -> str:
+        if max(abs(r.low), abs(r.high)) < 0.05:
+            return "of the same mass" if unit else "Costs the same"
+        sign, digits = (1 if r.value >= 0 else -1), (1 if unit else 0)
+        low, value, high = (f"{sign * v:,.{digits}f}" for v in (r.low, r.value, r.high)[::sign])
+        return f"{more if sign > 0 else less} {value} {unit or prices.currency} ({low} to {high})"
+
+    if max(abs(v) for v in (cost.low, cost.high, mass.low, mass.high)) < 0.05:
+        return "Costs and weighs the same."
+    return (
+        f"{change(cost, '', 'Costs', 'Saves')}, {change(mass, 'kg', 'heavier by', 'lighter by')}; "
+        f"90 of 100 draws of prices of {prices.year}."
+    )
+
+
+def _difference_lines(comparison: Comparison, difference: VanDifference) -> list[str]:
+    pooled = (difference.van, difference.trip) not in comparison.risks
+    head = f"  {difference.trip}: "
+    if not pooled:
+        risk, base = comparison.risks[difference.van, difference.trip], comparison.risks["base", difference.trip]
+        head += f"{_core.estimate_text(risk.cutout)}; base {_core.estimate_text(base.cutout)}"
+    lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
+    for name, line in difference.outcomes.items():
+        unit, label, digits = OUTCOMES[name]
+        scale = 100 if name in SHARES else 1
+        if name in OFTEN_NOTHING and not line.base and not line.other:
+            continue  # neither van has it in any trial
+        if line.difference is None:
+            both = "1 trial" if line.trials_with_both == 1 else f"{line.trials_with_both} trials"
+            lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
+            continue
+        low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
+        trials = f"the same {line.trials_with_both:,} trials" + (
+            " in which both cut out" if name == "warning_h" else ""
+        )
+        if line.shown:
+            ends = sorted((abs(low), abs(high)))
+            lines.append(
+                f"    {label}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
+                f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
+            )
+        else:
+            lines.append(f"    {label}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
+    if 0 < difference.variance_ratio < float("inf"):
+        lines.append(
+            f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
+            "well."
+        )
+    return lines

@@ -1,0 +1,227 @@
+"""Results as compact HTML tables, which notebooks show; each keeps intervals, trials and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import singledispatch
+from html import escape
+
+import ridethrough._core as _core
+
+from ..engine.importance_sampling import RareRisk
+from ..engine.model_error import model_error_of_risk
+from ..engine.risk import LEVELS, Risk
+from ..model.cautions import CAUTION, cautions
+from ..money.prices import Range
+from ..studies.autonomy_worksheet import Worksheet
+from ..studies.comparison import OUTCOMES, SHARES, Comparison, OutcomeDifference
+from ..studies.cutout_table import CutoutTable
+from ..studies.iso_risk_curve import IsoRisk
+from ..studies.lithium_break_even import LithiumPays
+from ..studies.model_range import VanRange
+from ..studies.sensitivity_indices import METHODS
+from ..studies.sensitivity_ranking import Sensitivity
+from ..studies.sizing import Size
+from ..studies.upgrade_ranking import Upgrades
+from .break_even_report import format_break_even
+from .chance_text import format_chance
+from .comparison_report import cost_and_mass
+from .model_error_text import format_model_error, summarize_model_errors
+from .registry import format_report
+from .sensitivity_report import format_advice
+from .sentences import NONE_SHOWN, format_warnings
+
+MOST_ROWS = 30
+
+
+@dataclass(frozen=True)
+class Table:
+    """A title, columns and rows of text, and what stands below them."""
+
+    title: str
+    header: tuple[str, ...]
+    rows: Sequence[tuple[str, ...]]
+    notes: tuple[str, ...] = ()
+
+
+def format_html(result: object) -> str:
+    """The result's table with its cautions; its report, for a type that has no table."""
+    table = table_of(result)
+    if table is None:
+        return f"<pre>{escape(format_report(result))}</pre>"
+    head = "".join(f"<th>{escape(cell)}</th>" for cell in table.header)
+    shown = table.rows[:MOST_ROWS]
+    rows = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in shown)
+    left_out = len(table.rows) - len(shown)
+    notes = [*([f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []), *table.notes]
+    below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
+    title = f"<caption>{escape(table.title)}</caption>"
+    return f"<div><table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
+
+
+@singledispatch
+def table_of(result: object) -> Table | None:
+    """The table of a type of result, where it has one."""
+    return None
+
+
+def _estimate(estimate: _core.Estimate | None) -> str:
+    return "" if estimate is None else _core.estimate_text(estimate)
+
+
+def _range(value: Range | None, digits: int = 0) -> str:
+    if value is None:
+        return ""
+    return f"{value.value:,.{digits}f} ({value.low:,.{digits}f} to {value.high:,.{digits}f})"
+
+
+def _change(difference: OutcomeDifference) -> str:
+    unit, _, digits = OUTCOMES[difference.outcome]
+    scale, gap = (100 if difference.outcome in SHARES else 1), difference.difference
+    if gap is None:
+        return "nothing to compare"
+    interval = f"({scale * gap.low:+.{digits}f} to {scale * gap.high:+.{digits}f} {unit}, {gap.trials:,} trials)"
+    return f"{scale * gap.value:+.{digits}f} {interval}" if difference.shown else f"{NONE_SHOWN} {interval}"
+
+
+@table_of.register(Risk)
+def _(result: Risk) -> Table:
+    nights = ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS)
+    rows = [
+        ("a cut-out drops the fridge", _core.chance_text(result.cutout), _estimate(result.cutout)),
+        (f"nights that hold, of {result.nights}", nights, f"{result.trials:,} trials"),
+        *((name.replace("_", " "), "", format_chance(chance)) for name, chance in result.chances.items()),
+    ]
+    notes = (
+        *format_warnings(result.warnings),
+        format_model_error(model_error_of_risk(result), result.cutout.value),
+        *cautions(result.van, result.trip),
+    )
+    return Table(f"Risk over {result.nights} nights from {result.trip.start}", ("", "", "interval"), rows, notes)
+
+
+@table_of.register(Comparison)
+def _(result: Comparison) -> Table:
+    rows = []
+    for (van, trip), difference in result.differences.items():
+        risk = result.risks.get((van, trip))
+        money = cost_and_mass(result.cost[van], result.mass_kg[van], result.prices)
+        rows.append((van, trip, _estimate(risk.cutout if risk else None), _change(difference["risk"]), money))
+    base = {trip: risk for (van, trip), risk in result.risks.items() if van == "base"}
+    rows = [*(("base", trip, _estimate(risk.cutout), "", "") for trip, risk in base.items()), *rows]
+    errors = summarize_model_errors(map(model_error_of_risk, result.risks.values()))
+    header = ("van", "trip", "risk of a cut-out", "difference from the base", "cost and mass")
+    warned = format_warnings(text for risk in result.risks.values() for text in risk.warnings)
+    return Table("Vans on the same trials", header, rows, (*warned, errors))
+
+
+@table_of.register(Size)
+def _(result: Size) -> Table:
+    rows = [(f"{size:g} {result.unit}", _estimate(risk)) for size, risk in sorted(result.tried.items())]
+    found = "none" if result.value is None else f"{result.value:g} {result.unit}"
+    title = f"{result.path} for a risk within {100 * result.target_risk:g} %: {found}"
+    notes = format_warnings(result.warnings)
+    if result.error is not None and result.risk is not None:
+        notes.append(format_model_error(result.error, result.risk.value))
+    return Table(title, ("size tried", "risk of a cut-out"), rows, tuple(notes))
+
+
+@table_of.register(IsoRisk)
+def _(result: IsoRisk) -> Table:
+    rows = []
+    for p in result.points:
+        battery = "none" if p.size.value is None else f"{p.size.value:g} Ah"
+        fits = "yes" if p.fits else f"no: {p.why_not}"
+        rows.append((f"{p.panel_w:g} W", battery, _estimate(p.size.risk), _range(p.cost), _range(p.mass_kg, 1), fits))
+    header = ("panel", "battery", "risk of a cut-out", f"cost, {result.currency}", "mass, kg", "fits")
+    errors = [p.size.error for p in result.points if p.size.error]
+    notes = (summarize_model_errors(errors),) if errors else ()
+    return Table(f"Panel and battery for a risk within {100 * result.target_risk:g} %", header, rows, notes)
+
+
+@table_of.register(CutoutTable)
+def _(result: CutoutTable) -> Table:
+    rows = [
+        (f"{s.cutout_v:g} V", _estimate(s.risk), _change(s.risk_change), _change(s.hours_below_20_change))
+        for s in result.settings
+    ]
+    header = ("cut-out", "risk of a cut-out", "change", "change of hours below 20 % charge")
+    note = "Never bypass a cut-out. On a starter battery none of this holds."
+    return Table(f"Fridge cut-out, now at {result.present_v:g} V", header, rows, (note,))
+
+
+@table_of.register(Upgrades)
+def _(result: Upgrades) -> Table:
+    entries = [*result.first, *result.paid, *(e for e in result.pairs if e.shown)]
+    rows = [
+        (
+            e.name,
+            f"{100 * e.removed.value:+.1f} ({100 * e.removed.low:+.1f} to {100 * e.removed.high:+.1f})",
+            _estimate(e.risk),
+            _range(e.cost),
+            _range(e.mass_kg, 1),
+        )
+        for e in entries
+    ]
+    header = ("change", "points of risk removed", "risk left", f"cost, {result.prices.currency}", "mass, kg")
+    title = f"Upgrades; as it is: {_estimate(result.base.cutout)}"
+    return Table(title, header, rows, (summarize_model_errors([model_error_of_risk(result.base)]),))
+
+
+@table_of.register(Sensitivity)
+def _(result: Sensitivity) -> Table:
+    data = result.dataset
+    key = METHODS[str(data.attrs["method"])][0]
+    rows = []
+    for i, name in enumerate(result.ranking):
+        value, half = float(data[key][i]), float(data[f"{key}_half_width"][i])
+        rows.append((name, f"{value:.3f}", f"{value - half:.3f} to {value + half:.3f}"))
+    title = f"Inputs by their effect on {data.attrs['outcome']}, {data.attrs['points']} points"
+    return Table(title, ("input", key, "95 % interval"), rows, (format_advice(result),))
+
+
+@table_of.register(VanRange)
+def _(result: VanRange) -> Table:
+    rows = []
+    for model in result.models:
+        for site in map(str, result.mix["site"].values):
+            worst = result.worst_month(model, site)
+            rows.append((model, site, worst, _estimate(result.risk(model, site, worst))))
+    title = f"Risk of {result.trip.nights} nights in the worst month sold"
+    return Table(title, ("model", "site", "month", "risk of a cut-out"), rows, ("Not a guarantee.",))
+
+
+@table_of.register(RareRisk)
+def _(result: RareRisk) -> Table:
+    rows = [
+        ("a cut-out drops the fridge", f"{_core.chance_text(result.cutout)} ({_estimate(result.cutout)}, weighted)"),
+        ("effective failing trials", f"{result.effective_failures:,.0f}"),
+    ]
+    note = format_model_error(result.error, result.cutout.value)
+    return Table(f"Small risk over {result.nights} nights", ("", ""), rows, (note,))
+
+
+@table_of.register(LithiumPays)
+def _(result: LithiumPays) -> Table:
+    runs = {"lithium": result.lithium, "new AGM": result.new_agm, "old AGM": result.old_agm}
+    rows = [(name, _estimate(risk.cutout)) for name, risk in runs.items()]
+    pays = (format_break_even(result.pays_against_new), format_break_even(result.pays_against_old))
+    errors = summarize_model_errors(map(model_error_of_risk, runs.values()))
+    return Table("Does lithium pay?", ("battery", "risk of a cut-out"), rows, (*pays, errors))
+
+
+@table_of.register(Worksheet)
+def _(result: Worksheet) -> Table:
+    passes = "passes" if result.passes else "does not pass"
+    rows = [
+        ("as it is", passes, _estimate(result.present.cutout)),
+        (
+            f"as sized: {result.battery.capacity_ah:.0f} Ah, {result.array_w:.0f} W",
+            "passes",
+            _estimate(result.risk.cutout),
+        ),
+    ]
+    title = f"Worksheet, {result.days:g} days of autonomy"
+    note = "The worksheet has no probability; the interval is sampling error alone."
+    return Table(title, ("van", "worksheet", "risk of a cut-out"), rows, (note,))

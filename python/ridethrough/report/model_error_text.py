@@ -1,0 +1,39 @@
+"""The model's own error in a sentence, beside a risk and for a study of several."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from ..engine.model_error import NIGHTS, KnownError
+
+
+def format_model_error(
+    error: KnownError, risk: float, lead: str = "Not in that interval: the model's own error."
+) -> str:
+    """What the odds of a risk may be off by, with the causes."""
+    causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in error.parts if size >= 0.02)
+    range_text = ""
+    if 0 < risk < 1:
+        low, high = error.around(risk)
+        ways = f" up and {error.factor_down:.1f} down" if error.too_low else " either way"
+        range_text = f"{ways}, {_percent(low)} to {_percent(high)}"
+    longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
+    return (
+        f"{lead} From what is known of it the odds may be off by a factor of "
+        f"{error.factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
+    )
+
+
+def summarize_model_errors(errors: Iterable[KnownError]) -> str:
+    """For texts of several risks."""
+    return (
+        "Intervals of risks are sampling error alone: the model's own error may put the odds of a risk off by a factor "
+        f"of {max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
+    )
+
+
+def _percent(share: float) -> str:
+    """Two digits of the rarer outcome."""
+    rarer = 100 * min(share, 1 - share)
+    return f"{100 * share:.{0 if rarer >= 9.95 else min(max(0, 1 - math.floor(math.log10(max(rarer, 1e-6)))), 8)}f} %"

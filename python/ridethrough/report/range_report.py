@@ -1,0 +1,92 @@
+"""What can be stated of a range of vans."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import ridethrough._core as _core
+
+from ..engine.model_error import known_error
+from ..engine.risk import LEVELS
+from ..model.cautions import CAUTION
+from ..model.classes import Trip, Van
+from ..studies.model_range import FOOD, MONTHS, VanRange
+from .model_error_text import format_model_error
+from .registry import format_report
+
+
+@format_report.register(VanRange)
+def format_van_range(result: VanRange) -> str:
+    lines = [f"{'model':16} {'site':16} {'worst month':>11}  risk of {result.trip.nights} nights"]
+    for model in result.models:
+        for site in map(str, result.mix["site"].values):
+            worst = result.worst_month(model, site)
+            estimate = _core.estimate_text(result.risk(model, site, worst))
+            lines.append(f"{model:16} {site:16} {worst:>11}  {estimate}")
+    return "\n".join([*lines, f"Not a guarantee. {CAUTION}"])
+
+
+def format_brochure(result: VanRange, model: str, site: str) -> str:
+    sold, worst = result.months_sold(site), result.worst_month(model, site)
+    every = result.trip.nights
+    risk = result.risk(model, site, worst)
+    stated = []
+    for level in LEVELS:
+        nights = int(result.nights_at(level).sel(model=model, site=site, month=sold).min())
+        more = " or more" if nights == every else ""
+        stated.append(f"{nights}{more} at {100 * level:g} %")
+    trials = int(result.by_customer["trials"].max())
+    who = ", ".join(f"{100 * w:.0f} % {c}" for c, w in zip(*result.customers(), strict=True))
+    return "\n".join(
+        [
+            f"{model}, {site}, {_season(sold)}: nights without a cut-out of the fridge"
+            + (" in the worst month" if len(sold) > 1 else ""),
+            f"for which the interval's upper end stays within a risk, of {every}: {', '.join(stated)} "
+            f"({trials:,} trials of each kind of customer).",
+            f"Worst month {worst}, all {every} nights: {_core.chance_text(risk).lower()} "
+            f"({_core.estimate_text(risk)} of each kind of customer).",
+            f"That month, food above 5 degC for more than 4 h in a row: {_food(result, model, site, worst)}.",
+            f"Customers: {who}. Conditions: {', '.join(_conditions(result.models[model], result.trip))}.",
+            _model_error(result, model, site, worst, risk.value),
+            f"Not a guarantee. {CAUTION}",
+        ]
+    )
+
+
+def _food(result: VanRange, model: str, site: str, month: str) -> str:
+    cell = result.mix.sel(model=model, site=site, month=month)
+    value, low, high = (100 * float(cell[name]) for name in (FOOD, f"{FOOD}_low", f"{FOOD}_high"))
+    trials = int(result.by_customer["trials"].max())
+    return f"{value:.2g} % ({low:.2g} to {high:.2g} %, {trials:,} trials of each kind of customer)"
+
+
+def _model_error(result: VanRange, model: str, site: str, month: str, risk: float) -> str:
+    error = known_error(
+        result.models[model],
+        [result.places[site]],
+        start=result.starts[month],
+        nights=result.mix.sizes["night"],
+        risk=risk,
+        waking=(result.trip.wake_h, result.trip.bedtime_h),
+        replay=result.trip.weather == "replayed",
+    )
+    return format_model_error(error, risk)
+
+
+def _season(sold: list[str]) -> str:
+    """Names of months: from the first to the last only where none between is left out."""
+    in_a_row = list(MONTHS[MONTHS.index(sold[0]) :][: len(sold)]) if sold[0] in MONTHS else []
+    return f"{sold[0]} to {sold[-1]}" if len(sold) > 1 and sold == in_a_row else ", ".join(sold)
+
+
+def _conditions(van: Van, trip: Trip) -> list[str]:
+    """The conditions under which a statement holds."""
+    charge: Any = van.battery.start_charge
+    drives, plugged = len(trip.drive_days), len(trip.powered_nights)
+    return [
+        f"charge at the start {charge!r} of full",
+        f"{drives} drives of {trip.drive_hours:g} h" if drives else "no driving",
+        f"{plugged} nights on shore power" if plugged else "no shore power",
+        f"surroundings {trip.surroundings}" if trip.surroundings != "as_given" else f"shade {trip.shade_beam!r}",
+        "battery and panel as described",
+    ]

@@ -1,0 +1,72 @@
+"""Reports of sizing: one size, and the curve of panel and battery."""
+
+from __future__ import annotations
+
+import ridethrough._core as _core
+
+from ..model.cautions import CAUTION
+from ..studies.iso_risk_curve import IsoRisk
+from ..studies.sizing import Size
+from .chance_text import format_study_chances
+from .model_error_text import format_model_error, summarize_model_errors
+from .registry import format_report
+from .sentences import format_warnings
+
+
+@format_report.register(Size)
+def format_size(result: Size) -> str:
+    unit, target = f" {result.unit}" if result.unit else "", f"{100 * result.target_risk:.3g} %"
+    first, last = (f"{v:g}{unit}" for v in result.within)
+    if result.value is None or result.risk is None:
+        best = min(result.tried, key=lambda v: (result.tried[v].high, v))
+        lines = [
+            f"No {result.path} from {first} to {last} keeps the risk within {target}; the best tried is "
+            f"{best:g}{unit} ({_core.estimate_text(result.tried[best])})."
+        ]
+    else:
+        ends = [f"{v:g}" if v is not None else "beyond the range" for v in (result.low, result.high)]
+        between = f"within a step of {ends[0]}" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+        lines = [
+            f"{'Largest' if result.rises else 'Smallest'} {result.path} that keeps the risk within {target}: "
+            f"{result.value:g}{unit} ({_core.estimate_text(result.risk)}; to {result.step:g}{unit}).",
+            f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
+        ]
+        if result.error is not None:
+            lead = f"The target leaves out the model's own error, here of the risk at {result.value:g}{unit}."
+            lines.append(format_model_error(result.error, result.risk.value, lead))
+        if result.chances:
+            lines.append(f"At {result.value:g}{unit}: {format_study_chances(result.chances)}")
+    if not result.monotone:
+        also = ", ".join(f"{v:g}" for v in result.also)
+        lines.append(
+            f"The risk does not simply {'rise' if result.rises else 'fall'} with {result.path}: some step was shown to "
+            "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
+        )  # fmt: skip
+    return "\n".join([*format_warnings(result.warnings), *lines, CAUTION])
+
+
+@format_report.register(IsoRisk)
+def format_iso_risk(result: IsoRisk) -> str:
+    lines = [
+        f"Panel and battery that keep the risk within {100 * result.target_risk:g} % ({result.trials:,} trials each):"
+    ]
+    for p in result.points:
+        if p.size.value is None or p.size.risk is None or p.cost is None or p.mass_kg is None:
+            lines.append(f"  {p.panel_w:g} W: {p.why_not}")
+            continue
+        text = (
+            f"  {p.panel_w:g} W with {p.size.value:g} Ah: {_core.estimate_text(p.size.risk)}; "
+            f"{p.cost.value:+,.0f} {result.currency} ({p.cost.low:+,.0f} to {p.cost.high:+,.0f}), "
+            f"{p.mass_kg.value:+.1f} kg"
+        )
+        lines.append(text + ("" if p.fits else f"; does not fit: {p.why_not}"))
+    if result.cheapest and result.lightest:
+        lines.append(
+            f"Cheapest that fits: {result.cheapest.panel_w:g} W with {result.cheapest.size.value:g} Ah; "
+            f"lightest: {result.lightest.panel_w:g} W with {result.lightest.size.value:g} Ah."
+        )
+    else:
+        lines.append("None fits.")
+    if errors := [p.size.error for p in result.points if p.size.error]:
+        lines.append(summarize_model_errors(errors))
+    return "\n".join([*lines, CAUTION])

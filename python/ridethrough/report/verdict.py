@@ -1,0 +1,204 @@
+"""The verdict: the answer first, then when and why, the energy balance of days, and the cautions."""
+
+from __future__ import annotations
+
+import ridethrough._core as _core
+
+from ..engine.energy_balance import OFF_H, SAMPLE, DayBalance
+from ..engine.failing_trials import FailingDifference
+from ..engine.model_error import model_error_of_risk
+from ..engine.risk import LEVELS, Risk
+from ..model.cautions import CAUTION, cautions
+from ..model.outputs import DEVICES, RESULTS, TANKS
+from ..model.places import place_at
+from . import chance_text, medicine_text, trip_description
+from .clock_text import clock_text
+from .model_error_text import format_model_error
+from .registry import format_report
+from .sentences import format_warnings, percent
+
+LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
+FEW_EVENTS = 20  # shares of fewer mean nothing
+
+
+@format_report.register(Risk)
+def format_verdict(risk: Risk) -> str:
+    """The verdict on a simulated trip."""
+    nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
+    lines = [
+        *format_warnings(risk.warnings),
+        *chance_text.cold_lines(risk),
+        f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
+        f"({_core.estimate_text(risk.cutout)}).",
+        format_model_error(model_error_of_risk(risk), risk.cutout.value),
+        *trip_description.describe_trip(risk),
+        clock_text(risk.compiled),
+    ]
+    if not risk.reached:
+        lines.append("The interval asked for was not reached with these trials.")
+    if risk.compiled.replay_starts:
+        lines.append(_replay(risk))
+    if risk.trip.stops:
+        lines.append(_places(risk))
+    lines.append(_nights(risk))
+    if risk.cutout.events >= FEW_EVENTS:
+        lines.append(_when(risk))
+    if risk.common:
+        lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common[:3]) + ".")
+    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk)]
+    if risk.mains_drawn_wh > 0:
+        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
+    lines += medicine_text.medicine_lines(risk)
+    lines += ["", *_balance_table(risk), *_unserved(risk), ""]
+    lines += [*cautions(risk.van, risk.trip), CAUTION]
+    return "\n".join(lines)
+
+
+def _battery(risk: Risk) -> list[str]:
+    low = risk.lowest_charge_quantiles([0.5, 0.05])
+    lines = [
+        f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
+        f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
+        *chance_text.battery_line(risk),
+    ]
+    frozen = risk.freezing
+    if frozen.events:
+        lines.append(
+            f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
+            f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
+        )
+    return lines
+
+
+def _replay(risk: Risk) -> str:
+    starts = risk.compiled.replay_starts
+    text = f"Measured days replayed from {starts} start{'s' if starts > 1 else ''}"
+    if risk.compiled.starts_over_a_splice:
+        text += f" ({risk.compiled.starts_over_a_splice} of them cross a joint between different years)"
+    return text + ": the interval says nothing about years that were not measured."
+
+
+def _places(risk: Risk) -> str:
+    stays = ", ".join(f"{p.name} {p.nights} night{'s' if p.nights > 1 else ''}" for p in risk.places)
+    return f"Stops: {stays}. Clock time is that of the first throughout; the day of a move has the new place's weather."
+
+
+def _part_of_day(hour: int) -> str:
+    return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
+
+
+def _nights(risk: Risk) -> str:
+    """How many nights hold at the usual levels of risk, by the interval's upper end."""
+    said = ", ".join(f"{risk.nights_at(level)} at {percent(level)}" for level in LEVELS)
+    return (
+        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
+        f"{said} ({risk.trials:,} trials)."
+    )
+
+
+def _when(risk: Risk) -> str:
+    table = risk.cutouts_by_night()
+    by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
+    total = table.sum()
+    night, part = int(by_night.argmax()), int(by_part.argmax())
+    hour = 6 * part + int(table.sum(axis=0)[6 * part : 6 * part + 6].argmax())
+    which = f"night {night + 1}" if night < risk.nights else "the last day"
+    if risk.trip.stops:
+        which += f" at {place_at(risk.places, night + 1).name}"
+    text = (
+        f"Of {total:,} first cut-outs {percent(by_night[night] / total)} come on {which}; "
+        f"{percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
+    )
+    drops = {name: n for name, n in risk.devices.items() if name != DEVICES[0] and n}
+    if len(drops) > 1:
+        text += " By " + ", ".join(f"{name} {percent(n / total)}" for name, n in drops.items()) + "."
+    off, failing = risk.means["hours_off"], risk.cutout.value
+    text += f" In the failing trips the fridge is off for {off / failing:.0f} h on average."
+    if drops.get(DEVICES[3], 0) > 0.05 * total:
+        text += " A battery cut-off takes everything with it: lights, heater and alarms too."
+    return text
+
+
+def _water(risk: Risk) -> list[str]:
+    lines = []
+    for key, estimate in risk.tank_chances().items():
+        column = TANKS[key]
+        what = RESULTS[column].label.capitalize()
+        text = f"{what} in {percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
+        if estimate.events:
+            night = 1 + int(risk.nights_of[column][1:].argmax())
+            text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
+        lines.append(text + ".")
+    return lines
+
+
+def _lost_starts(risk: Risk) -> list[str]:
+    failed = risk.means.get("failed_starts", 0.0)
+    if failed < LEAST_FAILED_STARTS:
+        return []
+    return [
+        f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "
+        "taken is not among the loads, so a heater that stays cold makes these odds look better."
+    ]
+
+
+def _balance_table(risk: Risk) -> list[str]:
+    middling, hard = risk.days
+    rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
+    for label, name, sign in (
+        ("solar", "solar", 1),
+        ("driving", "dc_dc", 1),
+        ("mains", "mains", 1),
+        ("fridge", "fridge", -1),
+        ("other loads", "other_loads", -1),
+        ("cables", "cables", -1),
+        ("from the battery", "battery", 1),
+        ("sun curtailed", "curtailed", 1),
+        ("of it, battery cold", "curtailed_cold", 1),
+    ):
+        values = [sign * getattr(day, name) for day in (middling, hard)]
+        if name in ("dc_dc", "mains", "curtailed_cold") and not any(values):
+            continue
+        rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
+    if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
+        rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
+    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {percent(d.charge_after)}" for d in (middling, hard))))
+    widths = [max(len(row[i]) for row in rows) for i in range(3)]
+    table = [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
+    return [*table, *filter(None, [_why_hard(middling, hard)])]
+
+
+def _unserved(risk: Risk) -> list[str]:
+    """The table has what was served; where something stood still, that is less than was wanted."""
+    lines = []
+    if any(day.fridge_off_h >= OFF_H for day in risk.days):
+        lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
+    if risk.days[0].left_out:
+        looked_at = risk.nights * min(SAMPLE, risk.trials)
+        share = percent(max(risk.days[0].left_out, 0.01))
+        lines.append(f"Days with the fridge off for a time are not among these: {share} of {looked_at:,} looked at.")
+    wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
+    if missed >= 0.5:
+        lines.append(f"Of {wanted:.0f} Ah that the other loads wanted in a trip {wanted - missed:.0f} Ah were served.")
+    return lines
+
+
+def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
+    """What makes the hard days hard, largest part first."""
+    parts = [
+        (middling.sun - hard.sun, "less sun", "more sun"),
+        (hard.fridge - middling.fridge, "more for the fridge", "less for the fridge"),
+        (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
+        (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
+    ]
+    causes = [f"{abs(wh):.0f} Wh {more if wh > 0 else less}" for wh, more, less in sorted(parts, key=lambda p: -p[0])
+            if abs(wh) >= 1]  # fmt: skip
+    if not causes:
+        return ""
+    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
+
+
+def format_failing_difference(result: FailingDifference) -> str:
+    """One quantity of the failing trials beside that of the others."""
+    unit = f" {result.unit}" if result.unit else ""
+    return f"{result.what} {result.failing:.3g}{unit} against {result.others:.3g}{unit}"

@@ -1,0 +1,1 @@
+"""Studies that run many vans or trips."""

@@ -1,0 +1,214 @@
+"""The days-of-autonomy worksheet of stand-alone PV sizing, and the simulated risk of the van that it sizes.
+
+The method of IEEE 1013 (batteries) and IEEE 1562 (arrays), from memory: their texts and examples are not reproduced,
+the arithmetic is our own. The worksheet knows no weather but a month's mean and no cut-out voltage.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import ridethrough._core as _core
+
+from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
+from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.simulation import simulate
+from ..engine.validation import require_van_and_trip, validate_number, without_warnings
+from ..model.classes import Trip, Van
+from ..model.values import mean_value
+from ..model.van_parts import is_lithium
+
+if TYPE_CHECKING:
+    import xarray
+
+    from ..engine.risk import Risk
+
+LOAD_V, CHARGING_V = 12.0, 13.2  # volts that turn energies into the worksheet's Ah; common practice, no source
+_RANGES = {
+    "load_ah_per_day": (0.01, 10_000),
+    "days": (0.1, 60),
+    "deepest": (0.01, 1),
+    "deepest_daily": (0.01, 1),
+    "end_of_life": (0.1, 1),
+    "temperature_factor": (0.5, 5),
+    "margin": (1, 3),
+    "running_a": (0.001, 10_000),
+    "array_to_load": (0.1, 10),
+}
+
+
+def _check(**values: float) -> None:
+    for name, value in values.items():
+        validate_number(name, value, *_RANGES[name])
+
+
+@dataclass(frozen=True)
+class BatterySheet:
+    """The lines of the worksheet. ``capacity_ah`` is the rated capacity it asks for; ``rate_h`` the hours in which the
+    running load would empty that, to be looked up in the maker's table of capacities."""
+
+    unadjusted_ah: float
+    for_depth_ah: float
+    for_daily_depth_ah: float
+    for_end_of_life_ah: float
+    at_temperature_ah: float
+    capacity_ah: float
+    rate_h: float
+
+
+def battery_sheet(
+    load_ah_per_day: float,
+    days: float,
+    *,
+    deepest: float = 0.5,
+    deepest_daily: float = 0.2,
+    end_of_life: float = 0.8,
+    temperature_factor: float = 1.0,
+    margin: float = 1.1,
+    running_a: float | None = None,
+) -> BatterySheet:
+    """Battery worksheet: the largest of load x days over the deepest discharge [share], a day's load over the deepest
+    daily one, and load x days over the capacity left at the end of life; times temperature factor and margin.
+
+    ``running_a`` [A] is the load while it runs, by default the day's mean. Shares are of the rated capacity; their
+    defaults are common practice, no source.
+    """
+    running = load_ah_per_day / 24 if running_a is None else running_a
+    _check(load_ah_per_day=load_ah_per_day, days=days, deepest=deepest, deepest_daily=deepest_daily, margin=margin,
+           end_of_life=end_of_life, temperature_factor=temperature_factor, running_a=running)  # fmt: skip
+    unadjusted = load_ah_per_day * days
+    lines = (unadjusted / deepest, load_ah_per_day / deepest_daily, unadjusted / end_of_life)
+    warm = max(lines) * temperature_factor
+    return BatterySheet(unadjusted, *lines, warm, warm * margin, warm * margin / running)
+
+
+def worksheet_passes(
+    capacity_ah: float, load_ah_per_day: float, days: float, *, charge_ah_per_day: float | None = None,
+    array_to_load: float = 1.15, **sheet: float,
+) -> bool:  # fmt: skip
+    """Yes or no of the worksheet for a battery, and for the array too where its daily charge is given.
+
+    ``charge_ah_per_day`` is what the array gives on a day of the month's mean sun; it must be ``array_to_load`` times
+    the load (from memory: 1.1 to 1.2, for critical loads 1.3 to 1.4). Other arguments as in :func:`battery_sheet`.
+    """
+    _check(array_to_load=array_to_load)
+    enough = capacity_ah >= battery_sheet(load_ah_per_day, days, **sheet).capacity_ah
+    return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
+
+
+_AS_RATED = {"battery.second": None, "battery.measured_capacity_ah": None}
+
+
+def _without_limit(van: Van) -> dict[str, Any]:
+    """A battery that no trip empties: what is asked for is then what is had."""
+    return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
+
+
+@dataclass(frozen=True, eq=False)
+class Worksheet(Result):
+    """What the worksheet asks for, and what the simulation says of a van built so."""
+
+    days: float
+    load_ah_per_day: float
+    charge_ah_per_day_and_w: float  # of the array as it lies, on a mean day
+    battery: BatterySheet
+    array_w: float
+    van: Van
+    risk: Risk
+    present: Risk
+    passes: bool  # whether the present van does
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension van (as it is, as the worksheet sizes it): sizes and risks."""
+        vans, risks = (self.present.van, self.van), (self.present, self.risk)
+        arrays = [van.solar for van in vans]
+        cells: Columns = {
+            "battery_ah": ("Ah", "rated capacity", [mean_value(van.battery.capacity_ah) for van in vans]),
+            "array_w": ("W", "rated power of the array", [mean_value(a.rated_w) if a else 0.0 for a in arrays]),
+            "risk": ("1", "risk of a cut-out", [risk.cutout for risk in risks]),
+            "passes": ("1", "passes the worksheet", [self.passes, True]),
+        }
+        about = run_attributes(self.present.van, self.present.trip, self.present.seed, self.present.trials)
+        figures = {"days": self.days, "load_ah_per_day": self.load_ah_per_day}
+        return make_dataset({"van": ["as it is", "as sized"]}, cells, **figures, **about)
+
+
+def worksheet(
+    van: Van,
+    trip: Trip,
+    *,
+    days: float = 3,
+    array_to_load: float = 1.15,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    **sheet: float,
+) -> Worksheet:
+    """Size battery and array by days of autonomy, and simulate the trip with the van as it is and as sized.
+
+    The load is the simulated mean of fridge and other loads on a battery that is never empty. The array's charge is
+    that of the trip's month and place (simulated, curtailed sun counted as given), in proportion to its rated power.
+    ``sheet`` takes the arguments of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8
+    (lithium) of the rated capacity, the deepest daily one .2 or .5. The run options are those of :func:`simulate`, for
+    each of three runs; progress counts these.
+
+    Raises
+    ------
+    InputError
+        A van without solar array or with more than one, or an argument out of range.
+    Interrupted, StudyFailed
+        Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
+        or None.
+    """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    if van.solar is None or van.more_solar:
+        raise _core.InputError("van.solar: the worksheet is for a van with one array")
+    if unknown := sorted(set(sheet) - set(_RANGES)):
+        raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
+    depth = 0.8 if is_lithium(van.battery) else 0.5
+    sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
+    _check(days=days, array_to_load=array_to_load, **sheet)
+    with track_progress(progress, 3, 0, "van") as report_done:
+        present = simulate(van, trip, **options.arguments, progress=False)
+        with attach_partial_result("worksheet", lambda: present):
+            return _size_and_simulate(present, days, array_to_load, sheet, options, report_done)
+
+
+def _size_and_simulate(
+    present: Risk,
+    days: float,
+    array_to_load: float,
+    sheet: dict[str, float],
+    options: RunOptions,
+    report_done: ReportDone,
+) -> Worksheet:
+    """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
+    van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
+    assert van.solar is not None
+    with without_warnings():
+        report_done(1)
+        fed = simulate(van.replace(**_without_limit(van)), trip, **options.arguments, progress=False)
+        report_done(2)
+    load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
+    watts = mean_value(van.solar.rated_w)
+    per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
+    if per_watt <= 0:
+        raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
+    battery = battery_sheet(load, days, **sheet)
+    array_w = array_to_load * load / per_watt
+    sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
+    passes = worksheet_passes(
+        mean_value(van.battery.capacity_ah), load, days,
+        charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
+    )  # fmt: skip
+    risk = simulate(sized, trip, **options.arguments, progress=False)
+    report_done(3)
+    return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

@@ -1,0 +1,162 @@
+"""Grids of vans and trips: axes of values at dotted paths, and the cells that they span."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+from ..model.classes import Trip, Van
+from ..model.errors import bad_input
+from ..model.parameter_paths import field_at, replace_values
+from ..model.values import to_python_value
+
+MOST_CELLS = 10_000_000
+
+
+@dataclass(frozen=True)
+class Axis:
+    """One dimension: what each of its values changes, and what it is called."""
+
+    name: str
+    labels: tuple[Any, ...]
+    changes: tuple[Mapping[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """All combinations of the axes' values over a van and a trip; cells count with the last axis fastest."""
+
+    van: Van
+    trip: Trip
+    axes: tuple[Axis, ...]
+
+    @cached_property
+    def shape(self) -> tuple[int, ...]:
+        return tuple(len(axis.labels) for axis in self.axes)
+
+    @property
+    def cells(self) -> int:
+        return math.prod(self.shape)
+
+    def cell(self, index: int) -> tuple[Van, Trip]:
+        """Van and trip of a cell."""
+        return self._at(np.unravel_index(index, self.shape))
+
+    def base_of(self, index: int, base: Mapping[str, int]) -> int:
+        """The cell that a cell is compared with: the base's places on its axes, the cell's own on the others."""
+        places = np.unravel_index(index, self.shape)
+        moved = [base.get(axis.name, int(place)) for axis, place in zip(self.axes, places, strict=True)]
+        return int(np.ravel_multi_index(moved, self.shape))
+
+    def base_places(self, base: Mapping[str, Any]) -> dict[str, int]:
+        """Places on the axes of the labels that name a base."""
+        labels = {axis.name: axis.labels for axis in self.axes}
+        if not isinstance(base, Mapping) or not base:
+            raise bad_input("base", base, allowed="a dict of an axis or more to a label on it")
+        for name, label in base.items():
+            if name not in labels:
+                near = _core.nearest_name(str(name), list(labels))
+                raise bad_input(f"base[{name!r}]", label, allowed=f"axes {', '.join(labels)}", suggestion=near)
+            if label not in labels[name]:
+                raise bad_input(f"base[{name!r}]", label, allowed=", ".join(map(repr, labels[name])))
+        return {name: labels[name].index(label) for name, label in base.items()}
+
+    def edges(self) -> Iterator[tuple[Van, Trip]]:
+        """Every value of every axis once, with the first ones of the other axes."""
+        yield self._at([0] * len(self.axes))
+        for which, axis in enumerate(self.axes):
+            for i in range(1, len(axis.labels)):
+                yield self._at([i if k == which else 0 for k in range(len(self.axes))])
+
+    def dated_trips(self) -> Iterator[Trip]:
+        """The trips that differ in place, start or length, each once or more."""
+        moving = [any(_moves(path) for changes in axis.changes for path in changes) for axis in self.axes]
+        counts = [n if moves else 1 for n, moves in zip(self.shape, moving, strict=True)]
+        for places in np.ndindex(*counts):
+            yield self._at(places)[1]
+
+    def name(self, index: int) -> str:
+        """What a cell is called in a message."""
+        places = np.unravel_index(index, self.shape)
+        return ", ".join(f"{a.name} = {a.labels[i]!r}" for a, i in zip(self.axes, places, strict=True)) or "the cell"
+
+    def _at(self, places: Iterable[Any]) -> tuple[Van, Trip]:
+        changes: dict[str, Any] = {}
+        for axis, i in zip(self.axes, places, strict=True):
+            changes |= axis.changes[int(i)]
+        van, trip = (
+            changes.pop("van", self.van),
+            changes.pop("trip", self.trip),
+        )  # an axis may replace the whole van or trip
+        for name, value, usual in (("van", van, self.van), ("trip", trip, self.trip)):
+            if type(value) is not type(usual):
+                raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+        return replace_values(van, trip, changes)
+
+    def units(self, axis: Axis) -> dict[str, str]:
+        """Unit and meaning of an axis that is one number of the van or trip."""
+        if any(set(changes) != {axis.name} for changes in axis.changes) or axis.name in ("van", "trip"):
+            return {}
+        field = field_at(*self._at([0] * len(self.axes)), axis.name)
+        return {"units": field.unit or "1", "long_name": field.doc} if field.kind == "number" else {}
+
+
+def _moves(path: str) -> bool:
+    return path.split(".")[:2] in (["trip"], *(["trip", name] for name in ("start", "site", "nights", "stops")))
+
+
+def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
+    """The grid of ``{path: values}``; values are a list, or a dict of labels to values or to several changes each."""
+    if not isinstance(axes, Mapping):
+        raise _core.InputError(f"axes = {axes!r}: must be a dict of dotted paths to values")
+    made = tuple(_axis(name, values) for name, values in axes.items())
+    taken: dict[str, str] = {}
+    for axis in made:
+        for path in {path for changes in axis.changes for path in changes}:
+            if path in taken:
+                raise _core.InputError(f"axes: {taken[path]!r} and {axis.name!r} both change {path!r}")
+            taken[path] = axis.name
+    grid = Grid(van, trip, made)
+    if grid.cells > MOST_CELLS:
+        raise _core.InputError(f"axes: {grid.cells:,} cells; allowed {MOST_CELLS:,}: sweep in parts")
+    return grid
+
+
+def _axis(name: str, values: Any) -> Axis:
+    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
+        raise _core.InputError(f"axes: {name} = {values!r}: must be a list of values")
+    if isinstance(values, Mapping):
+        labels = tuple(values)
+        changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
+    else:
+        plain = [to_python_value(v) for v in values]
+        labels = tuple(map(_label, plain))
+        changes = tuple({name: v} for v in plain)
+    if not labels:
+        raise _core.InputError(f"axes: {name} has no values")
+    if len(set(labels)) < len(labels):
+        raise _core.InputError(
+            f"axes: {name} has two values called {_twice(labels)!r}; give a dict of labels to values"
+        )
+    return Axis(name, labels, changes)
+
+
+def _label(value: Any) -> Any:
+    """Numbers and texts are their own labels; records go by their name or their climate's."""
+    if isinstance(value, (int, float, str)) and not isinstance(value, bool):
+        return value
+    for named in (value, getattr(value, "climate", None)):
+        if isinstance(name := getattr(named, "name", None), str) and name:
+            return name
+    return "none" if value is None else repr(value)
+
+
+def _twice(labels: tuple[Any, ...]) -> Any:
+    return next(label for i, label in enumerate(labels) if label in labels[:i])

@@ -1,0 +1,227 @@
+"""Score monthly risks against the frequencies of a hindcast."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ridethrough._core import InputError
+
+from ..engine.result import Result
+from ..engine.validation import validate_int
+from ..model.cautions import CAUTION
+from .autonomy_worksheet import LOAD_V, worksheet_passes
+
+if TYPE_CHECKING:
+    import xarray
+    from numpy.typing import NDArray
+    from pandas import DataFrame, DatetimeIndex
+
+    Array = NDArray[np.float64]
+
+MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are scored
+_RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class HindcastScores(Result):
+    """``months``, one row a van-month; ``summary``, one row a van and one for all; ``reliability``, by risk given."""
+
+    months: DataFrame
+    summary: DataFrame
+    reliability: DataFrame
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimensions van and month: frequencies and probabilities, shares of 1."""
+        data = self.months.set_index(["van", "month"]).to_xarray()
+        for name in data.data_vars:
+            data[name].attrs["units"] = "d" if name == "start_days" else "1"
+        return data.assign_attrs(caution=CAUTION)
+
+    def __repr__(self) -> str:
+        s = self.summary.loc["all"]
+        return f"<HindcastScores: vans {len(self.summary) - 1}, van-months {s['van_months']:.0f}>"
+
+
+@dataclass
+class _Van:
+    frequency: Array  # [12]
+    drawn: Array  # [resamples, 12] the same from whole years drawn with replacement
+    climatology: Array  # [years, 12] frequency of the other years
+    events: Array  # [years, 12] start days, weighted by their share of cut-outs
+    days: Array  # [years, 12]
+    risk: Array  # [12]
+    yes: Array | None
+
+
+def score_hindcasts(
+    hindcasts: Mapping[str, DataFrame],
+    risks: Mapping[str, DataFrame],
+    *,
+    worksheet: Mapping[str, Any] | None = None,
+    resamples: int = 1000,
+    seed: int = 0,
+) -> HindcastScores:
+    """Compare the model's risks (:func:`monthly_risk`) with frequencies (:func:`hindcast`), van by van.
+
+    Units: probabilities and frequencies are shares of 1. All intervals are 95 %; those of frequencies and scores come
+    from a bootstrap over whole years.
+
+    - ``floor``: the difference that a perfect model would still show, root of the mean variance v of the frequency.
+    - ``excess``: root of max(0, mean(d^2 - v)) with d = probability - frequency; what the model adds to it.
+    - ``bias``: mean d, with ``bias_se``.
+    - ``brier``: of every trial of every start day, summed over the van-months of a month's mean; ``skill_climatology``
+      is 1 - brier / that of the same month's frequency in the other years, ``skill_worksheet`` the same against the
+      yes or no of ``worksheet`` (per van twelve booleans, True where it says the battery runs empty).
+
+    Excess, floor and bias are over van-months with a frequency of 1 to 99 %; the Brier sums are over all of them.
+    """
+    import pandas
+
+    resamples = validate_int("resamples", resamples, 100, 1_000_000)
+    missing = sorted(set(hindcasts) ^ set(risks))
+    if not hindcasts or missing:
+        raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")
+    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in hindcasts.values()]))
+    if len(years) < 2:
+        raise InputError(f"hindcasts: {len(years)} year; allowed 2 or more, as the noise comes from whole years")
+    pick = np.random.default_rng(seed).integers(0, len(years), (resamples, len(years)))
+    weight = np.apply_along_axis(np.bincount, 1, pick, minlength=len(years)).astype(float)
+    vans = {
+        name: _van(h, risks[name], None if worksheet is None else worksheet[name], years, weight)
+        for name, h in hindcasts.items()
+    }
+    summary = {name: _summary([van], weight) for name, van in vans.items()}
+    summary["all"] = _summary(list(vans.values()), weight)
+    return HindcastScores(
+        _months(vans, risks), pandas.DataFrame.from_dict(summary, orient="index"), _reliability(vans, years)
+    )
+
+
+def worksheet_says_empty(risk: DataFrame, battery_wh: float, *, autonomy_days: float = 3, usable: float = 0.5,
+                         array_to_load: float = 1.1) -> Array:  # fmt: skip
+    """The days-of-autonomy worksheet as a yes or no by month: True where battery or array is too small.
+
+    Battery: usable share times capacity [Wh] against the load of `autonomy_days` (form of IEEE 1013; days and share are
+    common practice, no source). Array: its yield against the load times `array_to_load` (IEEE 1562, from memory).
+    """
+    depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
+    days = risk[["load_wh_day", "solar_wh_day"]].to_numpy() / LOAD_V
+    passes = [
+        worksheet_passes(
+            battery_wh / LOAD_V, load, autonomy_days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
+        )
+        for load, charge in days
+    ]
+    return ~np.array(passes)
+
+
+def _dates(hindcast: DataFrame) -> DatetimeIndex:
+    import pandas
+
+    return pandas.DatetimeIndex(hindcast.index)
+
+
+def _van(h: DataFrame, risk: DataFrame, yes: Any, years: NDArray[Any], weight: Array) -> _Van:
+    at = np.searchsorted(years, _dates(h).year)
+    month = _dates(h).month.to_numpy() - 1
+    events, days = np.zeros((len(years), 12)), np.zeros((len(years), 12))
+    np.add.at(events, (at, month), h["cutout"].to_numpy())
+    np.add.at(days, (at, month), 1.0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        frequency = events.sum(axis=0) / days.sum(axis=0)
+        drawn = (weight @ events) / (weight @ days)
+        climatology = (events.sum(axis=0) - events) / (days.sum(axis=0) - days)
+    return _Van(frequency, drawn, climatology, events, days, risk["probability"].to_numpy(dtype=np.float64),
+                None if yes is None else np.asarray(yes, dtype=np.float64))  # fmt: skip
+
+
+def _judged(van: _Van) -> NDArray[np.bool_]:
+    return np.asarray((van.frequency >= MARGINAL[0]) & (van.frequency <= MARGINAL[1]))
+
+
+def _brier(van: _Van, forecast: Array, weight: Array) -> Array:
+    """Sum over the months of each one's mean score; forecast [12] or [years, 12]; one value a resample."""
+    hit, miss = van.events, van.days - van.events
+    with np.errstate(invalid="ignore", divide="ignore"):
+        terms = np.nan_to_num(hit * (1 - forecast) ** 2 + miss * forecast**2)
+        return np.asarray(np.nansum((weight @ terms) / (weight @ van.days), axis=1))
+
+
+def _summary(vans: list[_Van], weight: Array) -> dict[str, float]:
+    once = np.ones((1, weight.shape[1]))
+    d = np.concatenate([(v.risk - v.frequency)[_judged(v)] for v in vans])
+    var = np.concatenate([np.nanvar(v.drawn, axis=0)[_judged(v)] for v in vans])
+    out: dict[str, float] = {"van_months": len(d)}
+    if len(d):
+        biases = np.nanmean(np.concatenate([(v.risk - v.drawn)[:, _judged(v)] for v in vans], axis=1), axis=1)
+        out |= {
+            "mean_abs": float(np.abs(d).mean()),
+            "floor": float(np.sqrt(var.mean())),
+            "excess": float(np.sqrt(max(0.0, (d**2 - var).mean()))),
+            "bias": float(d.mean()),
+            "bias_se": float(biases.std()),
+        }
+    of = {"brier": [v.risk for v in vans], "climatology": [v.climatology for v in vans]}
+    if all(v.yes is not None for v in vans):
+        of["worksheet"] = [v.yes for v in vans if v.yes is not None]
+    score = {
+        kind: [np.sum([_brier(v, f, w) for v, f in zip(vans, forecasts, strict=True)], axis=0) for w in (once, weight)]
+        for kind, forecasts in of.items()
+    }
+    out["brier"] = float(score["brier"][0][0])
+    for name in ("climatology", "worksheet"):
+        if name not in score or score[name][0][0] == 0:
+            continue
+        out[f"skill_{name}"] = float(1 - score["brier"][0][0] / score[name][0][0])
+        with np.errstate(invalid="ignore", divide="ignore"):
+            skills = 1 - score["brier"][1] / score[name][1]
+        ends = np.nanquantile(skills, [0.025, 0.975])
+        out |= {f"skill_{name}_low": float(ends[0]), f"skill_{name}_high": float(ends[1])}
+    return out
+
+
+def _months(vans: Mapping[str, _Van], risks: Mapping[str, DataFrame]) -> DataFrame:
+    import pandas
+
+    parts = []
+    for name, van in vans.items():
+        ends = np.nanquantile(van.drawn, [0.025, 0.975], axis=0)
+        parts.append(
+            pandas.DataFrame(
+                {
+                    "van": name,
+                    "month": np.arange(1, 13),
+                    "start_days": van.days.sum(axis=0).astype(int),
+                    "frequency": van.frequency,
+                    "frequency_low": ends[0],
+                    "frequency_high": ends[1],
+                    "probability": van.risk,
+                    "probability_low": risks[name]["low"].to_numpy(),
+                    "probability_high": risks[name]["high"].to_numpy(),
+                    "noise": np.nanstd(van.drawn, axis=0),
+                    "judged": _judged(van),
+                }
+            )
+        )
+    return pandas.concat(parts, ignore_index=True)
+
+
+def _reliability(vans: Mapping[str, _Van], years: NDArray[Any]) -> DataFrame:
+    """Van-months by the risk that was given: mean risk and what happened, with the bootstrap's interval."""
+    import pandas
+
+    risk = np.concatenate([v.risk for v in vans.values()])
+    frequency = np.concatenate([v.frequency for v in vans.values()])
+    drawn = np.concatenate([v.drawn for v in vans.values()], axis=1)
+    rows = []
+    for low, high in zip(_RISK_EDGES[:-1], _RISK_EDGES[1:], strict=True):
+        inside = (risk >= low) & ((risk < high) | (high == 1)) & np.isfinite(frequency)
+        if inside.any():
+            ends = np.nanquantile(np.nanmean(drawn[:, inside], axis=1), [0.025, 0.975])
+            rows.append((low, high, int(inside.sum()), risk[inside].mean(), frequency[inside].mean(), *ends))
+    names = ["risk_from", "risk_to", "van_months", "probability", "frequency", "frequency_low", "frequency_high"]
+    return pandas.DataFrame(rows, columns=names).assign(years=len(years))

@@ -1,0 +1,232 @@
+"""Risks of a range of vans over places, months and a mix of customers, and what a brochure can state."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+import ridethrough._core as _core
+from ridethrough._core import Estimate
+
+from ..engine.progress import ProgressOption
+from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision
+from ..engine.validation import REAL_NUMBERS, validate_int
+from ..model.classes import Site, Trip, Van
+from ..model.errors import bad_input
+from ..model.habit_profiles import Habits, habits
+from .grid import grid_of
+from .grid_sweep import sweep
+
+if TYPE_CHECKING:
+    import xarray
+
+
+FOOD = "food_warm_4h"
+_MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for end in ("", "_low", "_high"))
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, eq=False)
+class VanRange(Result):
+    """Risks of every model at every place in every month.
+
+    Attributes
+    ----------
+    by_customer : xarray.Dataset
+        Dimensions model, site, month, customer; all that :func:`ridethrough.sweep` gives.
+    mix : xarray.Dataset
+        The customers' weighted mean: model, site, month. Customers live through the same weather, so their sampling
+        errors go together: the mix's interval is the weighted mean of theirs, which is never too short.
+    """
+
+    by_customer: xarray.Dataset
+    mix: xarray.Dataset
+    models: Mapping[str, Van]
+    trip: Trip
+    places: Mapping[str, Site]
+    starts: Mapping[str, str]
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The same as ``mix``: dimensions model, site and month."""
+        return self.mix
+
+    def months_sold(self, site: str) -> list[str]:
+        """Labels of the months in which vans are sold for use at this place."""
+        sold = self.mix["sold"].sel(site=site)
+        return [str(m) for m in sold["month"].values[sold.values]]
+
+    def worst_month(self, model: str, site: str) -> str:
+        """The sold month of the highest risk."""
+        risk = self.mix["risk"].sel(model=model, site=site, month=self.months_sold(site))
+        return str(risk["month"].values[np.argmax(risk.values)])
+
+    def hottest_month(self, site: str) -> str:
+        """The sold month of the highest mean air temperature: the other season in which vans fail."""
+        air = self.mix["air_temp_c"].sel(site=site, month=self.months_sold(site))
+        return str(air["month"].values[np.argmax(air.values)])
+
+    def risk(self, model: str, site: str, month: str) -> Estimate:
+        """Risk of the mix, with its interval."""
+        return self._estimate(self.mix.sel(model=model, site=site, month=month))
+
+    def nights_at(self, level: float) -> xarray.DataArray:
+        """Nights for which the interval's upper end stays within a risk; model, site, month."""
+        nights = (self.mix["risk_by_night_high"] <= level).sum("night")
+        return nights.assign_attrs(units="nights", long_name=f"nights at a risk of {100 * level:g} %").rename("nights")
+
+    def failing_customers(self, model: str, site: str, month: str | None = None) -> xarray.Dataset:
+        """Who fails in a month (the worst sold one): ``risk`` with interval, ``weight``, ``share_of_failures``."""
+        here = {"model": model, "site": site, "month": month or self.worst_month(model, site)}
+        found = self.by_customer[["risk", "risk_low", "risk_high", "trials", "weight"]].sel(here)
+        failures = found["risk"] * found["weight"]
+        share = failures / failures.sum() if failures.sum() > 0 else failures
+        return found.assign(share_of_failures=share).sortby("risk", ascending=False)
+
+    def calls_per_1000(self, model: str, site: str, *, trips_a_year: float, call_share: float) -> Estimate:
+        """Calls a year from 1,000 vans at a place: trips spread evenly over the months sold, a share of the failures
+        (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience."""
+        if not 0 <= call_share <= 1:
+            raise _core.InputError(f"call_share = {call_share!r}: allowed 0 to 1")
+        if not 0 <= trips_a_year <= 100:
+            raise _core.InputError(f"trips_a_year = {trips_a_year!r}: allowed 0 to 100")
+        here = self.mix.sel(model=model, site=site, month=self.months_sold(site)).mean("month")
+        return self._estimate(here, 1000 * trips_a_year * call_share)
+
+    def brochure(self, model: str, site: str) -> str:
+        """What can be stated: nights at 5, 10 and 20 % risk in the worst sold month, with conditions and intervals."""
+        from ..report.range_report import format_brochure
+
+        return format_brochure(self, model, site)
+
+    def customers(self) -> tuple[list[str], list[float]]:
+        return [str(c) for c in self.by_customer["customer"].values], self.by_customer["weight"].values.tolist()
+
+    def _estimate(self, mix: xarray.Dataset, factor: float = 1.0) -> Estimate:
+        value, low, high = (factor * float(mix[name]) for name in ("risk", "risk_low", "risk_high"))
+        trials = int(self.by_customer["trials"].max())
+        # Rounding of a mean must not put the value outside its limits.
+        return _core.Estimate(value=value, low=min(low, value), high=max(high, value), events=None, trials=trials)
+
+
+def van_range(
+    models: Mapping[str, Van],
+    trip: Trip,
+    *,
+    sites: Iterable[Any] | Mapping[str, Any],
+    customers: Mapping[str, Any],
+    months: Mapping[str, str] | Iterable[int] = range(1, 13),
+    sold: Mapping[str, Iterable[str]] | None = None,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    cells_per_task: int = 1,
+    store: Any = None,
+) -> VanRange:
+    """Simulate a range of vans over places, months and a weighted mix of customers, all on the same trials.
+
+    Parameters
+    ----------
+    models : dict of str to Van
+        The range, by name.
+    trip : Trip
+        The plan that is stated: nights, drives, shade; its site and month are replaced.
+    sites : list of Site, or dict of str to Site
+        Places with their climates; a list is called by the climates' names.
+    customers : dict
+        Weights by the name of ready-made habits, ``{"light_couple": 0.6, "family": 0.4}``, or by any name with what
+        it stands for, ``{"cold workers": (habits_or_changes, 0.2)}``: a Habits, or a dict of dotted paths to values.
+        Weights are taken as shares of their sum.
+    months : list of int, or dict of str to str, optional
+        Months (trips then start on the 15th at the trip's hour), or start times by name.
+    sold : dict, optional
+        Names of the months sold, by site; a site not named is sold in all. The worst and the hottest month, the
+        brochure's and the calls are of these.
+    trials, seed, threads, precision, executor, progress, cells_per_task, store
+        As of :func:`sweep`, for each kind of customer.
+    """
+    weights = _weights(customers)
+    starts = _starts(trip, months)
+    if not isinstance(models, Mapping) or not models:
+        raise _core.InputError(f"models = {models!r}: must be a dict of names to vans")
+    for name, van in models.items():
+        if not isinstance(van, Van):
+            raise bad_input(f"models[{name!r}]", van, reason="must be a Van")
+    place_axis = grid_of(next(iter(models.values())), trip, {"trip.site": sites}).axes[0]
+    axes = {
+        "model": {str(name): {"van": van} for name, van in models.items()},
+        "site": dict(zip(place_axis.labels, place_axis.changes, strict=True)),
+        "month": {name: {"trip.start": start} for name, start in starts.items()},
+        "customer": {name: _changes(name, given) for name, given in customers.items()},
+    }
+    by_customer = sweep(
+        next(iter(models.values())), trip, axes, trials=trials, seed=seed, threads=threads, precision=precision,
+        executor=executor, progress=progress, cells_per_task=cells_per_task, store=store,
+    )  # fmt: skip
+    about = {"units": "1", "long_name": "share of the customers"}
+    by_customer = by_customer.assign_coords(weight=("customer", list(weights.values()), about))
+    mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)
+    mix = mix.clip(0, 1, keep_attrs=True)
+    places = [changes["trip.site"] for changes in place_axis.changes]
+    by_name = dict(zip(place_axis.labels, places, strict=True))
+    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, by_name, starts)
+
+
+def _weights(customers: Any) -> dict[str, float]:
+    if not isinstance(customers, Mapping) or not customers:
+        raise _core.InputError(f"customers = {customers!r}: must be a dict of names to weights")
+    found = {}
+    for name, given in customers.items():
+        weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
+        if isinstance(weight, bool) or not isinstance(weight, REAL_NUMBERS) or not 0 < weight < float("inf"):
+            raise _core.InputError(f"customers: weight of {name!r} = {weight!r}: allowed numbers above 0")
+        found[str(name)] = float(weight)
+    return {name: weight / sum(found.values()) for name, weight in found.items()}
+
+
+def _changes(name: str, given: Any) -> dict[str, Any]:
+    what = given[0] if isinstance(given, tuple) else habits(name)
+    if isinstance(what, Habits):
+        return {**what.van, **{f"trip.{key}": value for key, value in what.trip.items()}}
+    if not isinstance(what, Mapping):
+        raise _core.InputError(f"customers: {name!r} = {what!r}: must be Habits or a dict of dotted paths to values")
+    return dict(what)
+
+
+def _starts(trip: Trip, months: Any) -> dict[str, str]:
+    if isinstance(months, Mapping):
+        return {str(name): start for name, start in months.items()}
+    year, hour = trip.start[:4], trip.start[11:]
+    chosen = [validate_int("months: each", month, 1, 12) for month in months]
+    if not chosen:
+        raise _core.InputError(f"months = {months!r}: allowed whole numbers 1 to 12, or a dict of names to start times")
+    return {MONTHS[m - 1]: f"{year}-{m:02d}-15 {hour}" for m in chosen}
+
+
+def _seasons(
+    mix: xarray.Dataset, sites: list[Any], starts: Mapping[str, str], sold: Mapping[str, Iterable[str]]
+) -> xarray.Dataset:
+    """The mix with the normals' air temperature of each month, and whether it is sold there."""
+    names = [str(site) for site in mix["site"].values]
+    if unknown := set(sold) - set(names):
+        raise _core.InputError(f"sold: no site is called {sorted(unknown)}; they are {', '.join(names)}")
+    taken = np.ones((len(names), len(starts)), dtype=bool)
+    for i, name in enumerate(names):
+        if name in sold:
+            wanted = list(sold[name])
+            if not wanted or (unknown := set(wanted) - set(starts)):
+                raise _core.InputError(f"sold: {name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
+            taken[i] = [month in wanted for month in starts]
+    months = [int(start[5:7]) - 1 for start in starts.values()]
+    air = [[site.climate.air_temp_c[m] for m in months] for site in sites]
+    where = ("site", "month")
+    return mix.assign(
+        air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),
+        sold=(where, taken),
+    )

@@ -1,0 +1,239 @@
+"""Rank uncertain inputs by what they do to an outcome: which one to measure first."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+
+import ridethrough._core as _core
+
+from ..engine.labelled_data import run_attributes
+from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.result import Result
+from ..engine.run_options import Precision, RunOptions
+from ..engine.validation import compile_trip, require_van_and_trip, validate_int
+from ..model.cautions import CAUTION
+from ..model.classes import Trip, Van
+from ..model.parameter_paths import field_at, value_at
+from .cell_outcomes import attributes, axis_of
+from .grid_sweep import sweep
+from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainInput, analyse
+
+if TYPE_CHECKING:
+    import xarray
+
+
+VOLTAGE_LEVEL = "battery.rest_voltage_offset_v"
+_PERSISTENCE = "site.climate.clearness_lag1"
+_PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 about .29, from memory of published sites
+_SAMPLES = {"sobol": 256, "morris": 20}
+
+
+@dataclass(frozen=True, eq=False)
+class Sensitivity(Result):
+    """Indices of every input, most important first, and what follows from them.
+
+    ``dataset`` has a row per input: with Sobol' ``first_order`` and ``total`` (shares of the variance that the inputs
+    cause: alone, and with all their interactions), with Morris ``mu_star`` (mean size of the outcome's change across
+    the input's middle 98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
+    ``noise_share`` in the attributes is the part of the variance over the points that more trials would remove.
+    """
+
+    dataset: xarray.Dataset
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The same as ``dataset``: dimension input, most important first."""
+        return self.dataset
+
+    @property
+    def ranking(self) -> list[str]:
+        """Inputs, most important first."""
+        return [str(name) for name in self.dataset["input"].values]
+
+    @property
+    def measure_first(self) -> list[str]:
+        """The input to measure first, with those as high within the intervals; empty where none stands out."""
+        key = METHODS[str(self.dataset.attrs["method"])][0]
+        value, half = self.dataset[key].values, self.dataset[f"{key}_half_width"].values
+        floor = self.dataset["mu_star_noise"].values if key == "mu_star" else 0.0
+        if not (value - half > floor)[0]:
+            return []
+        return [name for name, high in zip(self.ranking, value + half, strict=True) if high >= value[0] - half[0]]
+
+    @property
+    def advice(self) -> str:
+        """One sentence or two: which input to go and measure."""
+        from ..report.sensitivity_report import format_advice
+
+        return format_advice(self)
+
+
+def sensitivity(
+    van: Van,
+    trip: Trip,
+    spreads: Mapping[str, _core.Spread] | None = None,
+    *,
+    method: Literal["sobol", "morris"] = "sobol",
+    outcome: str = "risk",
+    samples: int | None = None,
+    trials: int = 500,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    store: str | os.PathLike[str] | None = None,
+) -> Sensitivity:
+    """Rank the inputs that are not known by what they do to an outcome (needs SALib and xarray).
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        What is simulated.
+    spreads : dict of str to Spread, optional
+        Dotted paths and what is not known about them. Not given: every spread per trial that van and trip have. The
+        level of the battery's rest-voltage table and, for generated weather, the persistence of clearness are always
+        among them.
+    method : {"sobol", "morris"}
+        First-order and total indices (samples x (inputs + 2) points), or a screening for many inputs
+        (samples x (inputs + 1) points).
+    outcome : str
+        Any outcome of :func:`ridethrough.sweep` that is one number: "risk", "hours_off", "lowest_charge", ...
+    samples : int, optional
+        Base points, a power of two (256), or Morris trajectories (20).
+    trials : int
+        Of each point, fewer than in other studies as there are many points. Each is run twice, with ``seed`` and with
+        the next, the same in all points: what differs is noise, and is taken off the effect of the inputs.
+    seed, threads, precision, executor, progress, store
+        As of :func:`sweep`.
+    """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    if method not in METHODS:
+        raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
+    samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
+    named = _inputs(van, trip, spreads)
+    paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
+
+    def evaluate(values: Array) -> tuple[Array, Array]:
+        points = {
+            str(i): {path: x for name, x in zip(named, row, strict=True) for path in paths[name]}
+            for i, row in enumerate(values.tolist())
+        }
+        with track_progress(progress, 2 * len(points), 0, "point") as report_done:
+            return run(points, 0, report_done), run(points, 1, report_done)
+
+    def run(points: dict[str, dict[str, float]], shift: int, report_done: ReportDone) -> Array:
+        found = sweep(
+            van, trip, {"point": points}, **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
+            store=None if store is None else os.path.join(store, f"seed {shift}"),
+            progress=lambda done, total: report_done(shift * total + done),
+        )  # fmt: skip
+        if outcome not in found or axis_of(outcome):
+            one_number = [str(name) for name in found if not axis_of(str(name))]
+            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(one_number)}")
+        values: Array = found[outcome].values
+        return values
+
+    indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
+    return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))
+
+
+def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
+    if spreads is None:
+        compiled = compile_trip(van, trip)
+        slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
+        spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
+    given: dict[str, Any] = dict(spreads)
+    given.setdefault(VOLTAGE_LEVEL, _or_default(van, trip, VOLTAGE_LEVEL))
+    stops = _persistence_paths(trip)
+    lag1 = next((given.pop(path) for path in [_persistence(trip), *stops] if path in given), None)
+    inputs = {path: _input(van, trip, path, spread) for path, spread in given.items()}
+    if stops:
+        value = value_at(van, trip, stops[0]) if lag1 is None else lag1
+        if not isinstance(value, _core.Spread):
+            value = _core.triangular(*(min(max(value + x, 0.0), 0.9) for x in _PERSISTENCE_SPREAD))
+        inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
+    return inputs
+
+
+def _persistence(trip: Trip) -> str:
+    return f"trip.stops.*.{_PERSISTENCE}" if trip.stops else f"trip.{_PERSISTENCE}"
+
+
+def _persistence_paths(trip: Trip) -> list[str]:
+    """Of all places: it is taken as one number for the whole trip."""
+    if trip.weather != "generated":
+        return []
+    return [_persistence(trip).replace("*", stop.name) for stop in trip.stops] or [_persistence(trip)]
+
+
+def _or_default(van: Van, trip: Trip, path: str) -> Any:
+    value = value_at(van, trip, path)
+    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
+
+
+def _input(van: Van, trip: Trip, path: str, spread: Any) -> UncertainInput:
+    field = field_at(van, trip, path)
+    if field.kind != "number" or not isinstance(spread, _core.Spread):
+        raise _core.InputError(
+            f"spreads: {path} = {spread!r}: must be a spread of a number, such as rt.spreads.triangular(...)"
+        )
+    ends = [spread.quantile(u, field.low, field.high) for u in (1e-9, 1 - 1e-9)]
+    if not field.low <= ends[0] <= ends[1] <= field.high:
+        raise _core.InputError(f"spreads: {path} = {spread!r}: {field.allowed}")
+    return UncertainInput(spread, field.low, field.high)
+
+
+def _dataset(
+    van: Van,
+    trip: Trip,
+    named: Mapping[str, UncertainInput],
+    paths: Mapping[str, list[str]],
+    indices: SensitivityIndices,
+    outcome: str,
+    trials: int,
+    seed: int,
+) -> xarray.Dataset:
+    import xarray
+
+    fields = [field_at(van, trip, paths[name][0]) for name in named]
+    order = np.argsort(-indices.columns[METHODS[indices.method][0]], kind="stable")
+    texts = {
+        "spread": [repr(x.spread) for x in named.values()],
+        "unit": [field.unit for field in fields],
+        "meaning": [field.doc for field in fields],
+    }
+    found = xarray.Dataset(
+        {name: ("input", values, _column_attributes(name, outcome)) for name, values in indices.columns.items()},
+        {"input": list(named), **{name: ("input", values) for name, values in texts.items()}},
+        {
+            "method": indices.method,
+            "outcome": outcome,
+            "points": indices.points,
+            **run_attributes(van, trip, seed, trials),
+            "caution": CAUTION,
+            "noise_share": indices.noise_share,
+        },
+    )
+    return found.isel(input=order)
+
+
+def _column_attributes(name: str, outcome: str) -> dict[str, str]:
+    """Unit and meaning: Sobol' indices are shares of the variance, Morris' figures are in the outcome's unit."""
+    base = name.removesuffix("_half_width")
+    share = base in METHODS["sobol"]
+    meaning = {
+        "first_order": "share of the outcome's variance that the input causes alone",
+        "total": "share of the outcome's variance that the input causes with all its interactions",
+        "mu_star": "mean size of the outcome's change across the middle 98 % of the input",
+        "mu": "mean of the outcome's change across the middle 98 % of the input",
+        "sigma": "spread of the outcome's change across the middle 98 % of the input",
+        "mu_star_noise": "what noise alone makes of mu_star",
+    }[base]
+    half = ", half width of its 95 % interval" if base != name else ""
+    return {"units": "1" if share else attributes(outcome)["units"], "long_name": meaning + half}

@@ -1,0 +1,282 @@
+"""Find the smallest size that keeps a risk under a target.
+
+All sizes are tried with the same trials. Where more of a thing never hurts, each trial has a size from which on it
+holds; the risk found at a size is the share of trials above it, and the size found is an order statistic of those. So
+its interval holds although many sizes are tried on one sample.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+from ridethrough._core import Estimate
+
+from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import make_dataset, run_attributes
+from ..engine.model_error import KnownError, model_error_of
+from ..engine.progress import ProgressOption, track_progress
+from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.simulation import simulate
+from ..engine.validation import REAL_NUMBERS, compile_trip, require_van_and_trip, validate_number, without_warnings
+from ..model import parameter_paths
+from ..model.classes import Trip, Van
+from ..model.values import mean_value
+
+if TYPE_CHECKING:
+    import xarray
+
+
+# Settings that must not be sized, and what to use instead.
+_CUTOUTS = "A lower cut-out is no gain: see cutout_settings, which tells what it does to the battery."
+_FOOD = "A warmer fridge is no gain: compare(van, {...}, trip) tells what a set point does to the food."
+NOT_SIZED = {
+    "fridge.set_point_c": _FOOD,
+    "night_set_back.rise_k": _FOOD,
+    "fridge.cutout_v": _CUTOUTS,
+    "fridge.restart_v": _CUTOUTS,
+    "disconnect.cutout_v": _CUTOUTS,
+    "disconnect.restart_v": _CUTOUTS,
+    "battery.bms_cutoff_v": "The battery's own protection is the maker's, and is never sized.",
+    "battery.brownout_v": _CUTOUTS,
+    "battery.brownout_restart_v": _CUTOUTS,
+    "battery.charge_block_c": "Where a lithium battery refuses charge is the maker's: charging it colder harms it.",
+    "battery.charge_full_c": "Where a lithium battery takes its full current is the maker's.",
+}
+SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
+
+
+@dataclass(frozen=True, eq=False)
+class Size(Result):
+    """What :func:`size` returns.
+
+    ``value`` is the smallest size (the largest, where the risk rises with it) at which the interval's upper end is no
+    higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
+    the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
+    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
+    what is known of the model's own error at the value found, which the target leaves out; ``chances`` are those of
+    :attr:`Risk.chances` there. ``warnings`` are those of the van as it is, and of the van found.
+    """
+
+    path: str
+    unit: str
+    target_risk: float
+    value: float | None
+    risk: Estimate | None
+    low: float | None
+    high: float | None
+    step: float
+    within: tuple[float, float]
+    rises: bool
+    monotone: bool
+    tried: Mapping[float, Estimate] = field(repr=False)
+    also: tuple[float, ...] = ()
+    error: KnownError | None = None
+    chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
+    warnings: tuple[str, ...] = ()
+    van: Van | None = field(default=None, repr=False)
+    trip: Trip | None = field(default=None, repr=False)
+    seed: int = 0
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The risk at every size tried, along a dimension named by the path; the size found is in the attributes."""
+        cells = {"risk": ("1", "risk of a cut-out", list(self.tried.values()))}
+        found = {name: getattr(self, name) for name in ("target_risk", "value", "low", "high", "step", "unit")}
+        found = {name: value for name, value in found.items() if value is not None}
+        trials = next(iter(self.tried.values())).trials
+        about = run_attributes(self.van, self.trip, self.seed, trials)
+        unit = {"units": self.unit or "1", "long_name": self.path}
+        data = make_dataset({self.path: list(self.tried)}, cells, **found, **about)
+        data[self.path].attrs.update(unit)
+        return data
+
+
+class _Search:
+    """Risks along one path by index of the grid, each run once."""
+
+    def __init__(self, van: Van, trip: Trip, path: str, grid: list[float], options: RunOptions) -> None:
+        self.van, self.trip, self.path, self.grid, self.options = van, trip, path, grid, options
+        self.failed: dict[int, NDArray[np.bool_]] = {}
+        self.estimates: dict[int, Estimate] = {}
+        self.chances: dict[int, Mapping[str, Estimate]] = {}
+        self.report_done: Callable[[int], None] = lambda tried: None
+
+    def at(self, i: int) -> Estimate:
+        if i not in self.estimates:
+            van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
+            with without_warnings():  # the result has the warnings of the present van and of the size found
+                risk = simulate(van, trip, **self.options.arguments, progress=False)
+            self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+            self.chances[i] = risk.chances
+            self.report_done(len(self.estimates))
+        return self.estimates[i]
+
+    def tried(self) -> dict[float, Estimate]:
+        return {self.grid[i]: estimate for i, estimate in self.estimates.items()}
+
+    def first(self, met: Any, low: int, high: int) -> int | None:
+        """The least index in low..high from which on `met` holds, if it holds at the high end."""
+        if not met(self.at(high)):
+            return None
+        if met(self.at(low)):
+            return low
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if met(self.at(middle)) else (middle, high)
+        return high
+
+    def worsens(self, order: Sequence[int]) -> bool:
+        """Whether some later one of these is shown to be riskier than the one before."""
+        pairs = zip(order[:-1], order[1:], strict=True)
+        return any(_core.paired_difference(self.failed[b], self.failed[a], 0.999).low > 0 for a, b in pairs)
+
+
+def size(
+    van: Van,
+    trip: Trip,
+    path: str,
+    target_risk: float = 0.05,
+    *,
+    within: tuple[float, float] | None = None,
+    step: float | None = None,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+) -> Size:
+    """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
+
+    Parameters
+    ----------
+    path : str
+        Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``. Where the risk rises
+        with it (nights), the largest value is sought.
+    target_risk : float
+        0.001 to 0.9. The upper end of the 95 % interval has to be within it.
+    within : (float, float), optional
+        Range searched; by default a fifth to four times the present value, as far as allowed.
+    step : float, optional
+        Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, for each size tried; progress counts these, of the most that there can be.
+
+    Raises
+    ------
+    InputError
+        No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
+    """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
+    field, grid, step = _grid(van, trip, path, within, step)
+    for value in (grid[0], grid[-1]):  # validates both ends before any trial runs
+        compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
+    search = _Search(van, trip, path, grid, options)
+    last = len(grid) - 1
+    scan = sorted({round(i) for i in np.linspace(0, last, min(SCAN_POINTS, len(grid)))})
+    halvings = [
+        max(b - a for a, b in pairwise(scan)),
+        last,
+    ]  # between two points of the scan, and for the ends of the interval
+    most = len(scan) + sum(math.ceil(math.log2(steps)) for steps in halvings)
+    with attach_partial_result("size", search.tried), track_progress(progress, most, 0, "size") as search.report_done:
+        found = _search_size(search, scan, field.unit, path, target_risk, step)
+        search.report_done(most)
+    return found
+
+
+def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
+    within, last = (search.grid[0], search.grid[-1]), len(search.grid) - 1
+    for i in scan:
+        search.at(i)
+    rises = search.estimates[last].value > search.estimates[0].value
+    if rises:  # reverse the grid, so that the last index is the safest in both cases
+        search.grid = search.grid[::-1]
+        search.estimates = {last - i: e for i, e in search.estimates.items()}
+        search.failed = {last - i: f for i, f in search.failed.items()}
+        search.chances = {last - i: c for i, c in search.chances.items()}
+        scan = sorted(last - i for i in scan)
+
+    def met(estimate: Estimate) -> bool:
+        return bool(estimate.high <= target_risk)
+
+    # Bisect between the last point of the scan that misses the target and the next.
+    missing = [i for i in scan if not met(search.at(i))]
+    monotone = not search.worsens(scan)
+    found: int | None
+    if not missing:
+        found = 0
+    elif missing[-1] == last:
+        found = None
+    else:
+        found = search.first(met, missing[-1], scan[scan.index(missing[-1]) + 1])
+    also = tuple(sorted(search.grid[i] for i in scan if met(search.at(i)) and (found is None or i < found)))
+    # The two ends of the size that just meets it: where the interval's lower and upper end do.
+    edge = search.first(lambda e: e.low <= target_risk, 0, last) if found is None else (
+        search.first(lambda e: e.low <= target_risk, 0, found))  # fmt: skip
+    ends = [search.grid[edge] if edge else None, search.grid[found] if found is not None else None]
+    if rises:
+        ends = ends[::-1]
+    tried = {search.grid[i]: search.estimates[i] for i in sorted(search.estimates)}
+    value = risk = error = None
+    also_there: Mapping[str, Estimate] = {}
+    texts = compile_trip(search.van, search.trip).warnings
+    if found is not None:
+        also_there = search.chances[found]
+        value, risk = search.grid[found], search.at(found)
+        van, trip = parameter_paths.replace_values(search.van, search.trip, {path: value})
+        compiled = compile_trip(van, trip)
+        error = model_error_of(van, trip, compiled, risk.value)
+        texts += compiled.warnings
+    return Size(
+        path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
+        error, also_there, tuple(dict.fromkeys(texts)), search.van, search.trip, search.options.seed,
+    )  # fmt: skip
+
+
+def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
+    """The declaration at the path, the values to be tried and their step."""
+    field = parameter_paths.field_at(van, trip, path)
+    whole = field.kind == "integer"
+    if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
+        raise _core.InputError(f"{path}: not to be sized. {why}")
+    if field.kind not in ("number", "integer"):
+        raise _core.InputError(f"{path}: allowed the path of a number")
+    present = parameter_paths.value_at(van, trip, path)
+    if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
+        raise _core.InputError(f"{path}: without effect beside battery.measured_capacity_ah; take that path")
+    if present is None and within is None:
+        raise _core.InputError(f"within: must be given, as {path} has no value now")
+    now = mean_value(present) if present is not None else mean_value(sum(within) / 2)
+    if within is None:
+        within = (max(field.low, now / 5), min(field.high, 4 * now))
+    if not (isinstance(within, (tuple, list)) and len(within) == 2):
+        raise _core.InputError(f"within = {within!r}: allowed (low, high)")
+    low, high = (float(v) for v in within)
+    if step is None:
+        rough = max(abs(now) / 20, (high - low) / 200)
+        power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
+        step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
+        step = max(1, round(step)) if whole else step
+    if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
+        raise _core.InputError(
+            f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
+            f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"
+        )
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    if last - first < 1 or last - first > 10_000 or (whole and step != int(step)):
+        raise _core.InputError(f"step = {step!r}: allowed 1 to 10,000 steps between {low:g} and {high:g}")
+    grid = [float(f"{i * step:.12g}") for i in range(first, last + 1)]
+    return field, [int(v) for v in grid] if whole else grid, float(step)

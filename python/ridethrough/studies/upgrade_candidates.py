@@ -1,0 +1,221 @@
+"""Candidates for :func:`upgrades`: changes of a van or a plan, with the parts that have to be bought.
+
+Sizes of steps are own choices. A catalogue of your own is a list of :class:`Candidate`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from ..engine.validation import validate_int
+from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
+from ..model.classes import (
+    AlternatorLink,
+    DcDcCharger,
+    InsulatedCover,
+    PortableArray,
+    SecondBattery,
+    Trip,
+    Van,
+    VentFan,
+)
+from ..model.values import mean_value
+from ..model.van_parts import arrays_of, is_lithium, rated_ah
+from ..money.lithium_conversion import lithium_bundle
+from ..money.prices import Part, panel_item
+
+FOOD_C = 5.0  # food rule: at or below; not warmer in 95 of 100 trips
+_SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon")
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A change of a van and a trip.
+
+    ``change`` takes both and returns both changed, or None where it does not apply. ``parts`` are what is bought;
+    ``each_trip`` those that are paid again on each trip. Candidates of one ``group`` exclude each other.
+    ``removed`` goes out of the van (its mass counts). ``food_rule``: offered only within it.
+    """
+
+    name: str
+    change: Callable[[Van, Trip], tuple[Van, Trip] | None]
+    parts: tuple[Part, ...] = ()
+    group: str = ""
+    each_trip: bool = False
+    removed: tuple[Part, ...] = ()
+    note: str = ""
+    food_rule: bool = False
+
+
+def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
+    """The candidates that apply to a van on a trip; ``drive_every`` k adds a hitched drive on every k-th day."""
+    drive_every = validate_int("drive_every", drive_every, 1, 30)
+    made = [
+        *_solar(van),
+        *_batteries(van),
+        *_charging(van, trip, drive_every),
+        *_fridge(van),
+        *_behaviour(van, trip),
+    ]
+    return [c for c in made if c.change(van, trip) is not None]
+
+
+def _on_van(**changes: Any) -> Callable[[Any, Any], Any]:
+    return lambda van, trip: (van.replace(**changes), trip)
+
+
+def _solar(van: Van) -> list[Candidate]:
+    out = []
+    if (solar := van.solar) is not None:
+        watts = mean_value(solar.rated_w)
+
+        def more(v: Van, t: Trip) -> tuple[Van, Trip]:
+            assert v.solar is not None
+            return v.replace(**{"solar.rated_w": mean_value(v.solar.rated_w) + 100}), t
+
+        parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
+        note = f"cable, fuse and regulator must suit the larger current and the panel must be held fast, {COMPETENT}"
+        out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
+        if solar.mounting == "glued":
+            framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
+            out.append(Candidate(
+                "framed panel with an air gap in place of the glued one",
+                _on_van(**{"solar.mounting": "air_gap"}), framed, "mounting", removed=(Part("glued_panel", watts),),
+                note=f"mounts that stand the wind of driving, {COMPETENT}",
+            ))  # fmt: skip
+        if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
+            out.append(Candidate("panel tilted by 30 degrees", _on_van(**{"solar.tilt_deg": 30}), (Part("tilt_feet"),)))
+    if "portable" not in [array.name for array in arrays_of(van)]:
+
+        def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
+            return v.replace(more_solar=[*v.more_solar, PortableArray(rated_w=100)]), t
+
+        bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
+        note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
+        out.append(Candidate("100 W folding panel", portable, bought, note=note))
+    return out
+
+
+def _batteries(van: Van) -> list[Candidate]:
+    out = []
+    lithium = is_lithium(van.battery)
+    if van.battery.second is None:
+
+        def another(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            if v.battery.second is not None or type(v.battery) is not type(van.battery):
+                return None
+            return v.replace(**{"battery.second": SecondBattery(capacity_ah=100)}), t
+
+        item = "lithium_battery" if lithium else "agm_battery"
+        parts = (Part(item, 100.0), Part("battery_fuse"))
+        out.append(
+            Candidate(
+                "another battery of 100 Ah beside the old one",
+                another,
+                parts,
+                "battery",
+                note="unequal batteries in parallel share current unequally: same kind, close in age; each with its "
+                f"own fuse, vented to the outside where it is lead-acid, {COMPETENT}",
+            )
+        )
+    if not lithium:
+        bundle = lithium_bundle(van)
+
+        def swapped(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            return None if is_lithium(v.battery) else (lithium_bundle(v).van, t)
+
+        name = f"lithium bundle, {mean_value(bundle.van.battery.capacity_ah):g} Ah"
+        note = f"in a cool, dry place that the local code allows, with a fuse at the battery, {COMPETENT}"
+        out.append(
+            Candidate(
+                name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated_ah(van.battery)),), note=note
+            )
+        )
+    return out
+
+
+def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
+    out = []
+    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorLink):
+
+        def charger(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            if isinstance(v.dc_dc, DcDcCharger):
+                return None
+            return v.replace(dc_dc=DcDcCharger()), t
+
+        parts = (Part("dc_dc_small"), Part("installer_labour"))
+        note = f"charges on drives only; fuses at both ends, {COMPETENT}"
+        out.append(Candidate("25 A DC-DC charger", charger, parts, note=note))
+    nights = trip.nights or sum(stop.nights for stop in trip.stops)
+    drives = [float(day) for day in range(drive_every, nights + 1, drive_every)]
+    added = sorted(set(drives) - set(trip.drive_days))
+    if van.dc_dc is not None and added and not trip.stops:
+        out.append(Candidate(
+            f"drive {_every(drive_every)}, {trip.drive_hours:g} h, hitched" if van.towed
+            else f"drive {_every(drive_every)}, {trip.drive_hours:g} h",
+            lambda v, t: (v, t.replace(drive_days=sorted({*t.drive_days, *drives}))),
+            (Part("drive_hour", len(added) * trip.drive_hours),), each_trip=True,
+            note=DRIVE_TO_CHARGE,
+        ))  # fmt: skip
+    free = [night for night in range(nights) if night not in trip.powered_nights]
+    if van.mains is not None and free and not trip.stops:
+        night = float(min(free, key=lambda n: abs(n - (nights - 1) / 2)))
+        out.append(Candidate(
+            f"a powered night, night {night + 1:g}",
+            lambda v, t: (v, t.replace(powered_nights=sorted({*t.powered_nights, night}))),
+            (Part("powered_night"),), each_trip=True,
+        ))  # fmt: skip
+    return out
+
+
+def _every(k: int) -> str:
+    return {1: "every day", 2: "every second day", 3: "every third day"}.get(k, f"every {k}th day")
+
+
+def _fridge(van: Van) -> list[Candidate]:
+    wiring, fridge = van.wiring, van.fridge
+    branch = mean_value(wiring.fridge_branch_mohm)
+    loop = mean_value(wiring.shared_mohm) + branch
+    amps = (
+        mean_value(fridge.compressor_w) if fridge.compressor_w is not None else 60 * (fridge.volume_l / 55) ** 0.3
+    ) / 12
+    out = [Candidate(
+        "cable to the fridge of half the resistance",
+        lambda v, t: (v.replace(**{"wiring.fridge_branch_mohm": mean_value(v.wiring.fridge_branch_mohm) / 2}), t),
+        (Part("fridge_cable"),),
+        note=f"voltage drop at {amps:.1f} A: {loop * amps / 1000:.2f} V now, {(loop - branch / 2) * amps / 1000:.2f} V "
+        "then; section and fuse are changed together, by a competent person: no size is given here",
+    )]  # fmt: skip
+    if fridge.vent_fan is None:
+        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": VentFan()}),
+                             (Part("vent_fan"),)))  # fmt: skip
+    if fridge.cover is None:
+        covered = _on_van(**{"fridge.cover": InsulatedCover()})
+        out.append(Candidate("insulated cover around the fridge", covered, (Part("fridge_cover"),)))
+    warmest = FOOD_C - fridge.hysteresis_k
+    if fridge.set_point_c < warmest and fridge.medicine is None:
+        out.append(Candidate(f"set point {warmest:g} degC in place of {fridge.set_point_c:g}",
+                             _on_van(**{"fridge.set_point_c": warmest}), food_rule=True))  # fmt: skip
+    return out
+
+
+def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
+    out = []
+    if any(load.name == "inverter" for load in van.loads):
+
+        def off(v: Van, t: Trip) -> tuple[Van, Trip]:
+            return v.replace(**{"loads.inverter.left_on_share": 0}), t
+
+        out.append(Candidate("inverter never left on overnight", off))
+    standard = type(trip)._declaration
+    shade = {name: mean_value(getattr(trip, name)) for name in _SHADES}
+    open_ground = {name: standard.field(name).standard for name in _SHADES}
+    shaded = trip.surroundings not in ("as_given", "open") or any(
+        value > mean_value(open_ground[name]) for name, value in shade.items()
+    )
+    if shaded and not trip.stops:
+        in_the_open = {**open_ground, "surroundings": "as_given", "horizon_deg": []}
+        out.append(Candidate("out of the shade, in open ground", lambda v, t: (v, t.replace(**in_the_open))))
+    return out

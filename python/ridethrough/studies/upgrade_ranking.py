@@ -1,0 +1,307 @@
+"""Rank upgrades by the risk that they remove, per money and per mass: alone and in pairs, on the same trials.
+
+The intervals of the ratios join sampling error, with all candidates' covariance over the trials, and the draws of the
+price table; two neighbours of a ranking are distinguishable only where 97.5 % of these joint draws agree on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import ridethrough._core as _core
+from ridethrough._core import Estimate
+
+from ..engine.event_chances import CHANCES
+from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import Columns, make_dataset, run_attributes
+from ..engine.progress import ProgressOption, track_progress
+from ..engine.result import Result
+from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
+from ..engine.simulation import simulate
+from ..engine.validation import compile_trip, require_van_and_trip
+from ..model.classes import Trip, Van
+from ..money.prices import DRAWS, Prices, Range, table
+from .upgrade_candidates import FOOD_C, Candidate, catalogue
+
+if TYPE_CHECKING:
+    import xarray
+
+    from ..engine.risk import Risk
+
+_FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
+APART = 0.975
+WARM_FOOD = CHANCES["food_warm_4h"]
+
+
+@dataclass(frozen=True)
+class Upgrade:
+    """One candidate or a pair. ``removed`` is base less upgraded risk, paired, as a share; ratios are in points per
+    $100 (of the table's currency) and per 10 kg, None where nothing is paid or nothing added."""
+
+    names: tuple[str, ...]
+    risk: Estimate
+    removed: Estimate
+    cost: Range
+    mass_kg: Range
+    per_100: Range | None
+    per_10_kg: Range | None
+    each_trip: bool
+    notes: tuple[str, ...]
+    food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
+    food_change: Estimate  # upgraded less base, paired, as a share
+
+    @property
+    def name(self) -> str:
+        return " + ".join(self.names)
+
+    @property
+    def shown(self) -> bool:
+        """Whether less risk is shown: the interval lies above 0."""
+        return self.removed.low > 0
+
+    @property
+    def free_or_lighter(self) -> bool:
+        return self.cost.high <= 0 or self.mass_kg.high < 0
+
+
+class Upgrades(Result):
+    """What :func:`upgrades` returns.
+
+    Attributes
+    ----------
+    base : Risk
+    all : tuple of Upgrade
+        Every candidate and pair that was run.
+    first, paid, pairs : tuple of Upgrade
+        Candidates that are free or lighter, most risk removed first; those that are not, most points per $100 first;
+        pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+    front : tuple of Upgrade
+        Not beaten by any other in risk, cost and mass together (usual values), safest first; only what shows less risk.
+    refused : dict of str to str
+        Candidates that the food rule keeps out, and why.
+    """
+
+    def __init__(
+        self,
+        base: Risk,
+        entries: list[Upgrade],
+        draws: dict[tuple[str, ...], tuple[NDArray[np.float64], NDArray[np.float64]]],
+        refused: dict[str, str],
+        prices: Prices,
+    ) -> None:
+        self.base, self.refused, self.prices = base, refused, prices
+        self._draws = draws
+        self.all = tuple(entries)
+        singles = [e for e in entries if len(e.names) == 1]
+        self.first = _sorted((e for e in singles if e.free_or_lighter), lambda e: e.removed.value)
+        self.paid = _sorted(
+            (e for e in singles if not e.free_or_lighter), lambda e: e.per_100.value if e.per_100 else 0
+        )
+        self.pairs = _sorted((e for e in entries if len(e.names) == 2), lambda e: e.removed.value)
+        self.front = tuple(sorted(_front(entries), key=lambda e: -e.removed.value))
+
+    def __getitem__(self, name: str) -> Upgrade:
+        for entry in self.all:
+            if entry.name == name:
+                return entry
+        near = _core.nearest_name(name, [e.name for e in self.all])
+        raise _core.InputError(f"upgrade = {name!r}: " + (f"did you mean {near!r}?" if near else "no such one was run"))
+
+    def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
+        """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
+        if per not in ("risk", "$100"):
+            raise _core.InputError(f"per = {per!r}: allowed 'risk', '$100'")
+        (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
+        gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
+        return bool(np.mean(gap > 0) >= APART)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimension upgrade, every candidate and pair that was run; ratios are NaN where nothing is paid or added."""
+        money, run = self.prices.currency, self.all
+        cells: Columns = {
+            "risk": ("1", "risk of a cut-out with the upgrade", [e.risk for e in run]),
+            "removed": ("1", "risk that it takes off, paired", [e.removed for e in run]),
+            "cost": (money, "cost", [e.cost for e in run]),
+            "mass_kg": ("kg", "mass added", [e.mass_kg for e in run]),
+            "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
+            "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
+            "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
+            WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.description}", [e.food_warm_4h for e in run]),
+            "food_change": ("1", "that chance, less the base's, paired", [e.food_change for e in run]),
+            "on_front": ("1", "not beaten in risk, cost and mass together", [e in self.front for e in run]),
+        }
+        base = self.base
+        about = {
+            "base_risk": [base.cutout.value, base.cutout.low, base.cutout.high],
+        }
+        return make_dataset(
+            {"upgrade": [e.name for e in run]},
+            cells,
+            **about,
+            **run_attributes(base.van, base.trip, base.seed, base.trials),
+        )
+
+
+def upgrades(
+    van: Van,
+    trip: Trip,
+    candidates: Sequence[Candidate] | None = None,
+    *,
+    pairs: bool = True,
+    trials: int = TRIALS,
+    seed: int = 0,
+    threads: int = 0,
+    precision: Precision = "double",
+    executor: Any = None,
+    progress: ProgressOption = None,
+    prices: Prices | str | None = None,
+) -> Upgrades:
+    """Rank changes of a van and a trip by the risk they remove, per money and per mass, alone and in pairs.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate, optional
+        By default all of :func:`catalogue` that apply. Cut-out settings are never among them: see
+        :func:`cutout_settings`.
+    pairs : bool
+        Also run every two candidates that don't exclude each other.
+    trials, seed, threads, precision, executor, progress
+        As of :func:`simulate`, for each candidate and pair; progress counts these.
+    prices : Prices or path, optional
+        A price table of your own.
+
+    Raises
+    ------
+    InputError
+        No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
+    """
+    options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    require_van_and_trip(van, trip)
+    require_pairs(trials)
+    priced = table(prices)
+    offered = catalogue(van, trip) if candidates is None else list(candidates)
+    if len({c.name for c in offered}) != len(offered):
+        raise _core.InputError("candidates: each needs a name of its own")
+    plans = _plans(van, trip, offered, pairs)
+    if not plans:
+        raise _core.InputError("candidates: none applies to this van and trip")
+    for group, (changed, plan) in plans.items():  # validates and prices all of them before any trial runs
+        compile_trip(changed, plan)
+        _cost_and_mass([c for c in offered if c.name in group], priced)
+
+    with attach_partial_result("upgrades", lambda: None):
+        base = simulate(van, trip, **options.arguments, progress=False)
+    risks: dict[tuple[str, ...], Any] = {}
+    out: dict[str, str] = {}
+    by_name = {c.name: c for c in offered}
+
+    def result() -> Upgrades:
+        return _result(base, risks, by_name, out, priced)
+
+    with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
+        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+            if not any(name in out for name in names):
+                risk = simulate(changed, plan, **options.arguments, progress=False)
+                why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
+                if why and len(names) == 1:
+                    out[names[0]] = why
+                elif not why:
+                    warm = WARM_FOOD.happens(risk.columns)
+                    risks[names] = risk.cutout, risk.columns["device"] > 0, risk.chances[WARM_FOOD.name], warm
+            report_done(done)
+    return result()
+
+
+def food_rule(risk: Risk) -> str:
+    """Why a warmer set point is not offered on this run, or nothing: the food stays at or below 5 degC in 95 of 100
+    simulated trips, those with a cut-out included, and no medicine is inside."""
+    if risk.van.fridge.medicine is not None:
+        return "medicine is inside"
+    warm = float(np.quantile(risk.columns["warmest_food_c"], 0.95))
+    if warm <= FOOD_C + _FLOAT_ROUNDING_K:
+        return ""
+    return f"the food gets warmer than {FOOD_C:g} degC in more than 1 of 20 trips (95th percentile {warm:.1f} degC)"
+
+
+def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
+    """Van and trip of each candidate that applies, then of each pair."""
+    plans: dict[tuple[str, ...], tuple[Any, Any]] = {}
+    for c in offered:
+        if (changed := c.change(van, trip)) is not None:
+            plans[(c.name,)] = changed
+    if pairs:
+        for a, b in combinations([c for c in offered if (c.name,) in plans], 2):
+            if a.group and a.group == b.group:
+                continue
+            if (both := b.change(*plans[(a.name,)])) is not None:
+                plans[a.name, b.name] = both
+    return plans
+
+
+def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    bought = [part for c in of for part in c.parts]
+    taken = [part for c in of for part in c.removed]
+    return prices.total(bought, "price"), prices.total(bought, "mass_kg") - prices.total(taken, "mass_kg")
+
+
+def _result(
+    base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
+) -> Upgrades:
+    failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
+    gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
+    spread = np.atleast_2d(np.cov(gone)) / base.trials if len(risks) else np.zeros((0, 0))
+    # Joint draws of the risks removed, from a stream of their own: the same whatever the trials are.
+    normal = np.random.Generator(np.random.PCG64(_core.purpose_hash("upgrades.removed")))
+    joint = normal.multivariate_normal(gone.mean(axis=1), spread, DRAWS, method="eigh") if len(risks) else gone.T
+    entries, draws = [], {}
+    for i, (names, (cutout, after, food, warm_after)) in enumerate(risks.items()):
+        parts = [by_name[name] for name in names]
+        cost, mass = _cost_and_mass(parts, prices)
+        removed = joint[:, i]
+        draws[names] = removed, cost
+        entries.append(Upgrade(
+            names, cutout, _core.paired_difference(failed, after), Range.of(cost), Range.of(mass),
+            _ratio(100 * removed, cost / 100), _ratio(100 * removed, mass / 10),
+            any(c.each_trip for c in parts), tuple(c.note for c in parts if c.note),
+            food, _core.paired_difference(warm_after, warm),
+        ))  # fmt: skip
+    return Upgrades(base, entries, draws, out, prices)
+
+
+def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
+    """Median with 95 of 100 draws, which is what the intervals of the risks are; None where nothing is paid."""
+    if np.quantile(amount, 0.025) <= 0:
+        return None
+    low, value, high = np.quantile(points / amount, [0.025, 0.5, 0.975])
+    return Range(float(value), float(low), float(high))
+
+
+def _sorted(entries: Any, key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
+    return tuple(sorted(entries, key=lambda e: (not e.shown, -key(e), e.cost.value, e.names)))
+
+
+def _front(entries: list[Upgrade]) -> list[Upgrade]:
+    """Entries that no other one beats: at least as good in all three, better in one."""
+    able = [e for e in entries if e.shown]
+
+    def figures(e: Upgrade) -> tuple[float, float, float]:
+        return -e.removed.value, e.cost.value, e.mass_kg.value
+
+    def beaten(e: Upgrade) -> bool:
+        mine = figures(e)
+        return any(
+            other is not e
+            and all(a <= b for a, b in zip(figures(other), mine, strict=True))
+            and any(a < b for a, b in zip(figures(other), mine, strict=True))
+            for other in able
+        )
+
+    return [e for e in able if not beaten(e)]

@@ -1,0 +1,97 @@
+"""Climates from weather files: TMY3 (.csv), EPW (.epw) and TMY2 (.tm2), read by pvlib (extra "weather")."""
+
+from __future__ import annotations
+
+import importlib
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from ridethrough._core import InputError
+
+from ..model.classes import Climate
+from . import climate_from_data
+
+if TYPE_CHECKING:
+    from ..model.configuration import Configuration
+
+_KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
+_MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
+
+
+def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
+    """Read a weather file into a `Climate` with its record.
+
+    The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
+    clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard time.
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise InputError(f"{path}: no such file")
+    kind = _KINDS.get(path.suffix.lower())
+    if kind is None:
+        raise InputError(f"{path}: unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)")
+    found = _sniff(path)
+    if found != kind:
+        raise InputError(f"{path}: not a {kind} file" + (f"; its content looks like {found}" if found else ""))
+    iotools = _iotools()
+    try:
+        frame, meta = _READERS[kind](iotools, path)
+    except (ValueError, KeyError, IndexError, TypeError) as error:
+        raise InputError(f"{path}: damaged {kind} file ({error})") from error
+    placed = climate_from_data.from_hourly(
+        Climate,
+        frame,
+        latitude=float(meta["latitude"]),
+        longitude=float(meta["longitude"]),
+        label="right" if kind == "TMY3" else "left",
+        fill=fill,
+        typical_year=True if kind == "TMY2" else None,  # its reader gives all months one year
+        name=str(meta.get("Name") or meta.get("City") or meta.get("city") or "").strip('" '),
+        source=f"{kind} file {path.name}",
+    )
+    return cast("Configuration", placed)
+
+
+def _sniff(path: Path) -> str | None:
+    with path.open("rb") as file:
+        head = file.read(4096).decode("latin-1").splitlines()
+    first, second = [*head, "", ""][:2]
+    if first.upper().startswith("LOCATION,"):
+        return "EPW"
+    if second.startswith("Date (MM/DD/YYYY),Time (HH:MM)") and first.count(",") >= 6:
+        return "TMY3"
+    words = first.split()
+    if len(words) >= 10 and words[0].isdigit() and words[-7] in "NS" and words[-4] in "EW":
+        return "TMY2"
+    return None
+
+
+def _iotools() -> Any:
+    try:
+        return importlib.import_module("pvlib").iotools
+    except ImportError:
+        raise InputError("weather files need pvlib: pip install '.[weather]' in a checkout") from None
+
+
+def _read_tmy3(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:
+    frame, meta = iotools.read_tmy3(path, map_variables=True)
+    return frame[["ghi", "dhi", "temp_air"]], meta
+
+
+def _read_epw(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:
+    frame, meta = iotools.read_epw(path)
+    frame = frame[["ghi", "dhi", "temp_air"]].astype(float)
+    for name, missing in _MISSING_EPW.items():
+        frame[name] = frame[name].mask(frame[name] >= missing, math.nan)
+    return frame, meta
+
+
+def _read_tmy2(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:
+    frame, meta = iotools.read_tmy2(path)
+    frame = frame[["GHI", "DHI", "DryBulb"]].rename(columns={"GHI": "ghi", "DHI": "dhi", "DryBulb": "temp_air"})
+    frame["temp_air"] = frame["temp_air"] / 10  # the file holds tenths of a degree
+    return frame, meta
+
+
+_READERS = {"TMY3": _read_tmy3, "EPW": _read_epw, "TMY2": _read_tmy2}

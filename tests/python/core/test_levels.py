@@ -1,0 +1,65 @@
+"""One wheel, several instruction sets: which one runs is asked for and told, and changes no bit."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import load_scenario
+from ridethrough.model import clocks
+
+SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
+
+
+def test_the_widest_level_is_the_default() -> None:
+    assert _checks.levels()[0] == "reference"
+    assert len(_checks.levels()) > 1
+    if not os.environ.get("RIDETHROUGH_LEVEL"):
+        assert rt.level() == _checks.levels()[-1]
+
+
+def in_environment(value: str) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "RIDETHROUGH_LEVEL": value}
+    code = "import ridethrough as rt; print(rt.level())"
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment)
+
+
+def test_the_environment_chooses_a_level() -> None:
+    for level in _checks.levels():
+        assert in_environment(level).stdout.strip() == level
+    wrong = in_environment("x86-64-v9")
+    assert wrong.returncode != 0
+    assert 'RIDETHROUGH_LEVEL = "x86-64-v9": allowed on this processor "reference"' in wrong.stderr
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("precision", ["double", "single"])
+def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
+    scenario = load_scenario(path)
+    compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
+
+    def bits(level: str) -> dict[str, bytes]:
+        run = _core.simulate(compiled, 300, 3, precision=precision, level=level, paths=list(rt.PATHS))
+        return {name: np.asarray(x).tobytes() for kind in ("columns", "paths") for name, x in run[kind].items()}
+
+    expected = bits("reference")
+    for level in _checks.levels()[1:]:
+        assert bits(level) == expected, level
+
+
+def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:
+    scenario = load_scenario(SCENARIOS[0])
+    compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
+    names = list(rt.PATHS)
+    run = _core.simulate(compiled, 50, 3, paths=names)
+    traced = _core.trace(compiled, list(range(50)), 3, "double", names)
+    for name in names:
+        assert np.array_equal(run["paths"][name], traced[name]), name
+    plain = _core.simulate(compiled, 50, 3)
+    assert all(np.array_equal(plain["columns"][name], x) for name, x in run["columns"].items())

@@ -1,0 +1,100 @@
+"""Run options mean the same everywhere: names, defaults, progress, and the same bits on an executor."""
+
+from __future__ import annotations
+
+import inspect
+import time
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from quick_studies import CALLS
+from ridethrough.engine import progress as progress_module
+from ridethrough.engine.run_options import TRIALS, RunOptions
+from study_fixture import TRIP, VAN
+
+pytest.importorskip("xarray")
+pytest.importorskip("SALib")
+
+OPTIONS = ("trials", "seed", "threads", "precision", "executor", "progress")
+STUDIES = (
+    rt.simulate,
+    rt.compare,
+    rt.cutout_settings,
+    rt.hindcast,
+    rt.iso_risk,
+    rt.lithium_pays,
+    rt.monthly_risk,
+    rt.rare_risk,
+    rt.sensitivity,
+    rt.size,
+    rt.sweep,
+    rt.upgrades,
+    rt.van_range,
+    rt.worksheet,
+)
+# Where a run is one of very many, or its trials have weights.
+OTHER_TRIALS = {"hindcast": 4, "monthly_risk": 300, "sensitivity": 500, "rare_risk": 20_000}
+
+
+@pytest.mark.parametrize("study", STUDIES, ids=lambda f: f.__name__)
+def test_every_study_has_the_same_options_with_the_same_defaults(study: Any) -> None:
+    parameters = inspect.signature(study).parameters
+    defaults = {"trials": OTHER_TRIALS.get(study.__name__, TRIALS), "seed": 0, "threads": 0, "precision": "double",
+                "executor": None, "progress": None}  # fmt: skip
+    assert {name: parameters[name].default for name in OPTIONS} == defaults
+    assert [name for name in parameters if name in OPTIONS] == list(OPTIONS)
+    assert all(parameters[name].kind is inspect.Parameter.KEYWORD_ONLY for name in OPTIONS)
+
+
+def test_every_study_is_called_here() -> None:
+    assert set(CALLS) == {study.__name__ for study in STUDIES}
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")
+@pytest.mark.parametrize("name", CALLS)
+def test_a_bar_a_function_and_an_executor_in_every_study(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    call, numbers = CALLS[name]
+    seen: list[tuple[int, int]] = []
+    plain = numbers(call(progress=lambda done, total: seen.append((done, total))))
+    done = [step for step, _ in seen]
+    assert done and done == sorted(done) and done[-1] <= seen[-1][1]
+    assert capsys.readouterr().err == ""
+    barred = numbers(call(progress=True))
+    assert "%|" in capsys.readouterr().err
+    with ThreadPoolExecutor(2) as pool:
+        elsewhere = numbers(call(executor=pool, progress=False))
+    np.testing.assert_array_equal(barred, plain)
+    np.testing.assert_array_equal(elsewhere, plain)
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize(
+    ("options", "match"),
+    [
+        ({"trials": 0}, "trials = 0: allowed whole numbers 1 to"),
+        ({"trials": 1.5}, "trials = 1.5"),
+        ({"seed": -1}, "seed = -1"),
+        ({"threads": -1}, "threads = -1"),
+        ({"precision": "half"}, 'precision = "half": allowed "single", "double"'),
+        ({"executor": 3}, "executor = 3: allowed None"),
+    ],
+)
+def test_options_out_of_range(options: dict[str, Any], match: str) -> None:
+    with pytest.raises(rt.InputError, match=match):
+        RunOptions(**options)
+    with pytest.raises(rt.InputError, match=match):
+        rt.size(VAN, TRIP, "solar.rated_w", **options)
+
+
+def test_a_long_run_says_first_how_long(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    clock = iter([0.0, 10.0, 20.0])
+    monkeypatch.setattr(time, "monotonic", lambda: next(clock))
+    with progress_module.track_progress(True, 100, 0, "step") as report_done:
+        report_done(5)
+        report_done(10)
+    said = capsys.readouterr().err
+    assert said.count("Expected to take about 3 min.") == 1  # 10 s for 5 of 100
+    assert [progress_module.duration_text(s) for s in (40, 300, 9000)] == ["40 s", "5 min", "2.5 h"]

@@ -1,0 +1,344 @@
+"""The value protocol of every configuration class, from its declaration alone, and the spreads against SciPy."""
+
+import copy
+import math
+import pickle
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from ridethrough import _core, spreads
+from ridethrough.model.classes import CLASSES
+
+# Arguments of the classes that have required fields; any valid values do.
+PLACE = {"latitude": 36.1, "longitude": -79.8}
+REQUIRED = {
+    "Climate": PLACE
+    | {
+        "ghi_kwh_m2_day": [2.4, 3.2, 4.2, 5.2, 5.7, 6.0, 5.8, 5.3, 4.5, 3.7, 2.7, 2.2],
+        "air_temp_c": [4, 5, 10, 15, 19, 24, 26, 25, 22, 15, 10, 5],
+    },
+    "Site": PLACE,
+    "Trip": {"site": rt.Site(**PLACE), "start": "2026-11-04 15:00", "nights": 5},
+    "Stop": {"name": "beach", "site": rt.Site(**PLACE), "nights": 2},
+    "Appliance": {"name": "heater", "current_a": 1.2, "minutes": 90.0},
+    "InverterAppliance": {"name": "toaster", "watts": 900.0, "minutes": 4.0},
+}
+# Fields that only go together with others: stops stand in place of the site and the nights.
+TOGETHER = {("Trip", "stops"): {"site": None, "nights": None}}
+NAMES = {**vars(rt), **vars(spreads)}  # what a repr is read with
+EVERY_CLASS = pytest.mark.parametrize("cls", CLASSES.values(), ids=CLASSES.keys())
+
+
+def build(cls, **changes):
+    return cls(**{**REQUIRED.get(cls.__name__, {}), **changes})
+
+
+def fields_of(cls):
+    return _core.Record._classes[cls.__name__]._declaration.fields
+
+
+def centre(value):
+    return value.quantile(0.5, -math.inf, math.inf) if isinstance(value, spreads.Spread) else value
+
+
+def other_values(field, value):
+    """Candidates that a field allows and that are not `value`; relations between fields may refuse some."""
+    if field.kind in ("number", "integer"):
+        here = field.low if value is None else centre(value)
+        steps = [here + share * (end - here) for share in (0.5, 0.1, 1e-3) for end in (field.high, field.low)]
+        if field.kind == "integer":
+            steps = [here + 1, here - 1, *(here // d for d in (2, 4))]
+        elif field.level != "fixed":
+            drawn = [spreads.triangular(min(here, x), x, max(here, x), per="trial") for x in steps if x != here]
+            return drawn + [spreads.pert(*s.arguments) for s in drawn] + steps
+        return steps
+    if field.kind == "flag":
+        return [not value]
+    if field.kind == "choice":
+        return [word for word in field.choices if word != value]
+    if field.name == "time_zone":
+        return ["America/New_York", "Asia/Kathmandu"]
+    if field.kind == "text":
+        return [value + "_2", "2027-02-03 09:00"]
+    if field.kind == "numbers":
+        if value is None or not value:
+            return [[field.low + 1.0] * (field.size or 1), [(field.low + field.high) / 2] * (field.size or 1)]
+        i, x = len(value) // 2, value[len(value) // 2]
+        return [[*value[:i], x + share * (field.high - x), *value[i + 1 :]] for share in (0.1, 1e-3)]
+    if field.kind == "bearings":
+        return [[[300, field.high], [90.5, field.low + 1]]]
+    inside = [build(CLASSES[name]) for name in field.choices]
+    if field.kind == "record":
+        return [r for r in inside if r != value] + [other for r in inside for other in changed_one_by_one(r)]
+    return [[r] for r in inside]
+
+
+def changed_one_by_one(record):
+    """For each field (but a series) the record with another value there."""
+    for field in record.schema.fields:
+        if field.kind == "series":
+            continue
+        value = getattr(record, field.name)
+        refusals = []
+        for candidate in other_values(field, value):
+            try:
+                more = TOGETHER.get((type(record).__name__, field.name), {})
+                changed = record.replace(**{field.name: candidate, **more})
+            except rt.InputError as error:
+                refusals.append(str(error))
+                continue
+            if changed != record:
+                yield changed
+                break
+        else:
+            pytest.fail(f"{type(record).__name__}.{field.name} takes no second value: {refusals}")
+
+
+@EVERY_CLASS
+def test_value_protocol(cls):
+    record = build(cls)
+    for value in [record, *changed_one_by_one(record)]:
+        assert (value == record) is (value is record)
+        for twin in (
+            eval(repr(value), NAMES),
+            pickle.loads(pickle.dumps(value)),
+            copy.copy(value),
+            copy.deepcopy(value),
+            value.replace(),
+            cls(**value.values()),
+            cls.from_dict(value.to_dict()),
+        ):
+            assert type(twin) is cls
+            assert twin == value
+            assert hash(twin) == hash(value)
+            assert twin.digest == value.digest
+        assert value is record or value.digest != record.digest
+        assert value.warnings() is not None
+    assert record != repr(record)
+
+
+@EVERY_CLASS
+def test_frozen(cls):
+    record = build(cls)
+    for field in record.schema.fields:
+        with pytest.raises(AttributeError, match=f"read-only.*{field.name}"):
+            setattr(record, field.name, getattr(record, field.name))
+        with pytest.raises(AttributeError, match="read-only"):
+            delattr(record, field.name)
+        assert field.name in dir(record)
+    with pytest.raises(AttributeError, match="read-only"):
+        record.another = 1
+    with pytest.raises(AttributeError, match="no such field"):
+        record.another  # noqa: B018
+    with pytest.raises(TypeError):
+        cls(*record.values().values())
+
+
+@EVERY_CLASS
+def test_numbers_outside_their_range_are_refused(cls):
+    for field in fields_of(cls):
+        if field.kind not in ("number", "integer", "numbers"):
+            continue
+        below, above = math.nextafter(field.low, -math.inf), math.nextafter(field.high, math.inf)
+        if field.kind == "integer":
+            below, above = field.low - 1, field.high + 1
+        for bad in (math.nan, math.inf, -math.inf, below, above, "1", True):
+            many = [bad] * (field.size or 1)
+            with pytest.raises(rt.InputError) as error:
+                build(cls, **{field.name: many if field.kind == "numbers" else bad})
+            message = str(error.value)
+            assert message.startswith(f"{cls.__name__}.{field.name}")
+            assert all(f"{end:.15g}" in message for end in (field.low, field.high)), message
+        if field.kind == "integer":
+            with pytest.raises(rt.InputError, match=f"{field.name} = .*whole"):
+                build(cls, **{field.name: field.low + 0.5})
+
+
+@EVERY_CLASS
+def test_spreads_no_finer_than_the_level(cls):
+    levels = ["fixed", "trial", "day", "hour"]
+    for field in fields_of(cls):
+        if field.kind != "number":
+            continue
+        for level in levels[1:]:
+            spread = spreads.uniform(field.low, field.high, per=level)
+            if levels.index(level) > levels.index(field.level):
+                with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed (one number|per=)"):
+                    build(cls, **{field.name: spread})
+        if field.level != "fixed":
+            with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed"):
+                build(cls, **{field.name: spreads.uniform(field.low, math.nextafter(field.high, math.inf))})
+
+
+@EVERY_CLASS
+def test_declarations_are_complete(cls):
+    taken = {name for name in dir(rt.Configuration) if not name.startswith("__")} | {"kind", "per"}
+    names = [field.name for field in fields_of(cls)]
+    assert len(set(names)) == len(names)
+    for field in fields_of(cls):
+        assert field.name.isidentifier()
+        assert field.name not in taken
+        assert field.doc
+        assert f"\n{field.name}" in cls.__doc__
+        assert set(field.choices) <= set(CLASSES) or field.kind == "choice"
+        if field.kind in ("number", "integer", "numbers", "bearings"):
+            assert field.low < field.high
+            assert field.source or field.required
+        if field.kind == "integer":
+            assert -(2**31) <= field.low <= field.high < 2**31
+    with pytest.raises(rt.InputError, match=f"{cls.__name__}.{names[0]}x: no such field; did you mean {names[0]}?"):
+        build(cls, **{names[0] + "x": 1})
+
+
+@pytest.mark.parametrize("first", ["Van", "Trip"])
+def test_every_path_is_explained(first):
+    def walk(path, schema):
+        for field in schema.fields:
+            text = rt.explain(f"{path}.{field.name}")
+            assert f"{schema.name}.{field.name}" in text
+            assert field.doc in text
+            for name in field.choices if field.kind in ("record", "records") else ():
+                walk(f"{path}.{field.name}", CLASSES[name]._declaration)
+
+    walk(first, CLASSES[first]._declaration)
+    assert rt.explain(first) == CLASSES[first].__doc__
+
+
+def test_explain_tells_what_is_wrong():
+    assert "150" in rt.explain("Van.battery.capacity_ah")
+    assert rt.explain("Van.loads.lights") == rt.Lights.__doc__
+    assert rt.explain("Van.loads.lights.current_a") in rt.explain("Van.loads.current_a")
+    for path, match in {
+        "Vann": "did you mean van",
+        "Van.battery.capacity": "did you mean van.battery.capacity_ah",
+        "Van.battery.capacity_ah.x": "nothing inside",
+    }.items():
+        with pytest.raises(rt.InputError, match=match):
+            rt.explain(path)
+
+
+def test_dotted_paths():
+    van = rt.Van()
+    other = van.replace(**{"battery.capacity_ah": 200, "loads.lights.current_a": 1.5})
+    assert other.battery.capacity_ah == other.get("battery.capacity_ah") == 200
+    assert other.get("loads.lights.current_a") == 1.5
+    assert other.get("loads.lights") == rt.Lights(current_a=1.5)
+    assert [m for m in other.loads if m.name != "lights"] == [m for m in van.loads if m.name != "lights"]
+    assert van.replace(battery=rt.LfpBattery(), **{"battery.capacity_ah": 90}).battery == rt.LfpBattery(capacity_ah=90)
+    assert van.replace(**{"loads.lights": rt.Lights(current_a=1.5)}).get("loads.lights.current_a") == 1.5
+    for path, match in {
+        "battery.capacity": "did you mean capacity_ah",
+        "loads.light.current_a": "did you mean 'lights'",
+        "battery.capacity_ah.x": "nothing inside",
+        "mains.current_a": "nothing inside",
+    }.items():
+        with pytest.raises(rt.InputError, match=match):
+            van.replace(**{path: 1})
+        with pytest.raises(rt.InputError, match=match):
+            van.get(path)
+
+
+def test_numbers_by_compass_bearing() -> None:
+    trip = rt.Trip(site=rt.Site(latitude=36, longitude=-80), start="2026-05-06 15:00", nights=2)
+
+    def around(points: object) -> tuple[tuple[float, float], ...]:
+        return trip.replace(horizon_deg=points).horizon_deg
+
+    assert around([[180, 5], (90, 15)]) == ((90, 15), (180, 5))
+    assert around({"S": 5, "E": 15}) == around(np.array([[180, 5], [90, 15]])) == ((90, 15), (180, 5))
+    names = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]
+    assert around(dict.fromkeys(names, 1)) == tuple((45 * i, 1) for i in range(8))
+    assert around([[360, 5]]) == ((0, 5),) and around([]) == around({}) == trip.horizon_deg == ()
+    for points, words in {
+        (0, 0, 20, 0): r"4 numbers in a row; .*\[\[0, 0\], \[20, 0\]\]; .* \[\[0, 0\], \[90, 0\], \[180, 20\], ",
+        ((90, 5), (90.0, 6)): r"Trip.horizon_deg = \[90, 6\]: the bearing 90 deg is given twice",
+        ((0, 5), (360, 5)): "the bearing 360 deg is given twice",
+        ((361, 5),): r"Trip.horizon_deg = \[361, 5\]: allowed .*bearing 0 to 360 deg",
+        ((90, 91),): r"Trip.horizon_deg = \[90, 91\]: allowed .*number 0 to 90 deg",
+        ((90, math.nan),): r"Trip.horizon_deg = \[90, nan\]",
+        ((90, 5, 6),): r"Trip.horizon_deg = \(90, 5, 6\): allowed",
+        ((90, "5"),): "Trip.horizon_deg = '5': allowed",
+        (90, (90, 5)): "Trip.horizon_deg = 90.*allowed",
+        "N": "Trip.horizon_deg = 'N': allowed",
+        frozenset({("NNE", 5)}): "Trip.horizon_deg.NNE: no such point; allowed N, NE, E",
+        frozenset({("N", 95)}): r"Trip.horizon_deg = \[0, 95\]: allowed .*0 to 90 deg",
+    }.items():
+        with pytest.raises(rt.InputError, match=words):
+            around(dict(points) if isinstance(points, frozenset) else points)
+
+
+def test_loads_by_name() -> None:
+    van = rt.Van()
+    names = [load.name for load in van.loads]
+    more = van.with_loads(rt.Kettle(uses=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
+    assert [load.name for load in more.loads] == [*names, "kettle", "second_fan"]
+    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.kettle.uses") == 2
+    assert more.replace(loads=van.loads) == van
+    less = more.without("second_fan", "laptop")
+    assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["kettle"]
+    assert van.with_loads() == van.without() == van and van.without(*names).loads == ()
+    assert rt.Van(loads=[rt.Heater()]).loads == (rt.Heater(),)  # a list is all loads
+    for call, words in {
+        lambda: van.without("fans"): "without: no load 'fans' to take away; did you mean fan?",
+        lambda: van.without("fan", "fan"): "no load 'fan' to take away",
+        lambda: van.without("xylophone"): "the loads are lights, ",
+        lambda: van.without(["fan"]): "no load .*fan",
+        lambda: van.with_loads(rt.Fan(), rt.Fan(current_a=2)): "with_loads: the name 'fan' is used twice",
+        lambda: van.with_loads([rt.Fan()]): "with_loads: .*is no load",
+        lambda: van.with_loads(rt.SolarArray()): "with_loads: SolarArray.*is no load",
+    }.items():
+        with pytest.raises(rt.InputError, match=words):
+            call()
+
+
+def test_plain_dicts():
+    lights = rt.Lights(current_a=spreads.uniform(0.5, 1, per="trial"))
+    van = rt.Van(battery=rt.LfpBattery(capacity_ah=90), solar=None, loads=[lights])
+    assert van.to_dict() == {
+        "battery": {"kind": "LfpBattery", "capacity_ah": 90},
+        "solar": False,
+        "loads": {"lights": {"kind": "Lights", "current_a": {"uniform": [0.5, 1], "per": "trial"}}},
+    }
+    assert rt.Van.from_dict({"battery": {"capacity_ah": 100}}).battery == rt.AgmBattery(capacity_ah=100)
+    assert rt.Van.from_dict({"solar": {"rated_w": 300}}).solar.rated_w == 300
+    weights = {"discrete": [[0.9, 1.0], [1, 3]]}
+    assert rt.AgmBattery.from_dict({"start_charge": weights}).start_charge == spreads.discrete([0.9, 1.0], [1, 3])
+
+
+@pytest.mark.parametrize(
+    ("data", "match"),
+    [
+        ({"batery": {}}, "Van.batery: no such field; did you mean battery"),
+        ({"battery": {"capacity": 1}}, "did you mean capacity_ah"),
+        ({"battery": {"kind": "AgmBatery"}}, "did you mean AgmBattery"),
+        ({"battery": 5}, "Van.battery = 5: allowed AgmBattery or LfpBattery"),
+        ({"kind": "Trip"}, "kind = 'Trip': allowed 'Van'"),
+        ({"loads": {"x": {"current_a": 1}}}, "Van.loads.x: needs a kind; allowed Lights or "),
+        ({"loads": {"x": 1}}, "Van.loads.x = 1: allowed a table"),
+        ({"loads": {"x": {"kind": "Lights", "current_a": -1}}}, "Van.loads.x: Lights.current_a = -1 A: allowed 0 to"),
+        ({"loads": {"a.b": {"kind": "Lights"}}}, "without a dot"),
+        ({"battery": {"start_charge": {"triangle": [0, 1, 1]}}}, "did you mean triangular"),
+        ({"battery": {"start_charge": {"triangular": [0, 1]}}}, r"triangular = \[0, 1\]: allowed \[low, mode, high\]"),
+        ({"battery": {"start_charge": {"uniform": [1, 0]}}}, "AgmBattery.start_charge: uniform.*low must be below"),
+        ({"battery": {"start_charge": {"uniform": [0, 1], "per": "week"}}}, "allowed 'trial', 'day' or 'hour'"),
+        ({"battery": {"start_charge": {}}}, "allowed one of uniform"),
+    ],
+)
+def test_plain_dict_errors(data, match):
+    with pytest.raises(rt.InputError, match=match):
+        rt.Van.from_dict(data)
+
+
+def test_python_and_numpy_numbers():
+    expected = rt.AgmBattery(capacity_ah=120.0)
+    for value in (120, np.float32(120), np.int16(120), np.float64(120)):
+        assert rt.AgmBattery(capacity_ah=value) == expected
+    assert expected.get("capacity_ah").__class__ is float
+    table = rt.AgmBattery().rest_voltage_v
+    assert isinstance(table, tuple)
+    assert rt.AgmBattery(rest_voltage_v=np.array(table)) == rt.AgmBattery(rest_voltage_v=list(table))
+    for wrong in (10**400, 1j, np.bool_(True), object(), [120.0], "120", b"120"):
+        with pytest.raises(rt.InputError, match="AgmBattery.capacity_ah = .*: allowed 5 to 2000 Ah"):
+            rt.AgmBattery(capacity_ah=wrong)
+    assert issubclass(rt.InputError, ValueError)

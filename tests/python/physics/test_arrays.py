@@ -1,0 +1,200 @@
+"""Planes and modules against pvlib, and several arrays in a scenario file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from pvlib import atmosphere, irradiance, pvsystem
+from ridethrough import _checks, _core
+from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.model import clocks
+
+SCENARIO = """
+[van.solar]
+rated_w = 160
+sky_model = "perez"
+age_years = 4
+
+[van.more_solar.portable]
+rated_w = 120
+aims_per_day = 3
+
+[van.more_solar.awning_side]
+kind = "SolarArray"
+rated_w = 60
+tilt_deg = 90
+azimuth_deg = 120
+regulator = "pwm"
+
+[van.panel_film]
+
+[trip]
+start = "2026-11-06 15:00"
+nights = 4
+surroundings = "scattered_trees"
+shade_morning = { triangular = [0, 0.3, 0.8] }
+horizon_deg = { NE = 0, E = 20, SE = 0 }
+
+[trip.site]
+latitude = 36.1
+longitude = -79.95
+
+[trip.site.climate]
+latitude = 36.1
+longitude = -79.95
+ghi_kwh_m2_day = [2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2]
+air_temp_c = [0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2]
+"""
+
+
+def test_tilted_planes_against_pvlib() -> None:
+    """Isotropic, Reindl (which is HDKR) and Perez, all-sites composite of 1990, over any plane, Sun and sky."""
+    rng = np.random.default_rng(20261106)
+    for _ in range(3000):
+        tilt, facing, zenith, azimuth = rng.uniform([0, 0, 0, 0], [90, 360, 88, 360])
+        extra, clearness, share = rng.uniform([1320, 0.05, 0.05], [1410, 0.8, 1])
+        cos_zenith = float(np.cos(np.radians(zenith)))
+        ghi = clearness * extra * cos_zenith
+        dhi = share * ghi
+        dni = (ghi - dhi) / cos_zenith
+        cos_incidence = float(irradiance.aoi_projection(tilt, facing, zenith, azimuth))
+        rest = max(cos_incidence, 0) * dni + irradiance.get_ground_diffuse(tilt, ghi, 0.25)
+        air_mass = atmosphere.get_relative_airmass(zenith)
+        expected = {
+            "isotropic": irradiance.isotropic(tilt, dhi),
+            "hdkr": irradiance.reindl(tilt, facing, dhi, dni, ghi, extra, zenith, azimuth),
+            "perez": irradiance.perez(tilt, facing, dhi, dni, extra, zenith, azimuth, air_mass),
+        }
+        for model, diffuse in expected.items():
+            ours = _checks.plane_light(
+                model,
+                tilt_deg=tilt,
+                cos_incidence=cos_incidence,
+                cos_zenith=cos_zenith,
+                direct=ghi - dhi,
+                diffuse=dhi,
+                i0=extra * cos_zenith,
+                albedo=0.25,
+            )
+            assert ours == pytest.approx(rest + diffuse, rel=1e-9, abs=1e-9), (model, tilt, zenith)
+
+
+@pytest.mark.parametrize("light", [5, 50, 200, 600, 1000, 1150])
+@pytest.mark.parametrize("cell_c", [-20, 5, 25, 60, 75, 95])
+def test_module_against_pvlib(light: float, cell_c: float) -> None:
+    """De Soto's five parameters and the single diode."""
+    five = pvsystem.calcparams_desoto(
+        light, cell_c, alpha_sc=0.003, a_ref=0.971179, I_L_ref=6.007428, I_o_ref=1.043487e-9, R_sh_ref=137.4174,
+        R_s=0.170117,
+    )  # fmt: skip
+    curve = pvsystem.singlediode(*five)
+    assert _checks.module_most_w(light, cell_c) == pytest.approx(curve["p_mp"], rel=1e-6)
+    assert _checks.module_open_v(light, cell_c) == pytest.approx(curve["v_oc"], rel=1e-6)
+    for volts in (10.5, 12.8, 13.5, 14.4):
+        amps = max(float(pvsystem.i_from_v(volts, *five)), 0)
+        assert _checks.module_current_a(volts, light, cell_c) == pytest.approx(amps, rel=1e-5, abs=1e-9)
+
+
+def test_an_aimed_panel_follows_the_sun() -> None:
+    day = _core.day_number(2026, 6, 21)
+    planes = _checks.aimed_planes(day, -33.0, -64.3, -4.0, 8.0, 16.0, 2)
+    tilts, azimuths = np.array(planes).T
+    assert set(np.round(azimuths[8:12], 9)) == {round(azimuths[8], 9)}
+    assert 0 < azimuths[8] < 60 and 300 < azimuths[15] < 360  # north-east, then north-west: the southern winter
+    assert np.all((tilts >= 15) & (tilts <= 70))
+
+
+def test_a_trackers_two_levels_move_no_other_draw() -> None:
+    """Each has a purpose of its own; so a van that does not look at voltages meets the same days and habits."""
+    place = {"latitude": 36.1, "longitude": -79.95}
+    climate = rt.Climate(**place, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[20.0] * 12)
+    trip = rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06 15:00", nights=2)
+
+    def drawn(van: rt.Van) -> dict[str, np.ndarray]:
+        compiled = clocks.compile_with_clock(van, trip)
+        traced = _core.trace(compiled, list(range(500)), 3, "double", ["ghi_w_m2", "other_loads_w"])
+        return dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
+
+    by_volts, blind = drawn(rt.Van()), drawn(rt.Van().replace(**{"solar.starts_above_battery_v": 0}))
+    levels = {f"solar.{level}_above_battery_v" for level in ("starts", "stays")}
+    assert set(by_volts) - set(blind) == levels
+    assert all(np.array_equal(values, by_volts[name]) for name, values in blind.items())
+    starts, stays = (by_volts[name] for name in sorted(levels))
+    assert 1 < starts.min() < 1.5 and 5.5 < starts.max() < 6 and 0.3 < stays.min() < 0.4 and 1.9 < stays.max() < 2
+    assert abs(np.corrcoef(starts, stays)[0, 1]) < 0.22  # 4.9 sigma
+
+
+def test_scenario_file_with_several_arrays(tmp_path: Path) -> None:
+    path = tmp_path / "arrays.toml"
+    path.write_text(SCENARIO)
+    scenario = load_scenario(path)
+    assert [type(a).__name__ for a in scenario.van.more_solar] == ["PortableArray", "SolarArray"]
+    assert scenario.van.more_solar[1].name == "awning_side"
+    again = tmp_path / "again.toml"
+    again.write_text(dump_scenario(scenario))
+    assert load_scenario(again) == Scenario(**{**vars(scenario), "name": scenario.name})
+    risk = rt.simulate(scenario.van, scenario.trip, trials=500, seed=3)
+    assert risk.worst_charge_miss < 1e-5 and risk.worst_energy_miss < 1e-5
+    assert "more_solar.portable.use_share" in risk.compiled.slot_paths
+    roof = rt.simulate(scenario.van.replace(more_solar=[]), scenario.trip, trials=500, seed=3)
+    got, alone = (r.columns["solar_wh"] + r.columns["curtailed_wh"] for r in (risk, roof))
+    assert got.mean() > 1.2 * alone.mean()
+    assert np.all(got >= alone - 1)  # the same days, shade and frost: an array more never gives less
+
+
+def test_scenario_file_names_what_is_known(tmp_path: Path) -> None:
+    path = tmp_path / "arrays.toml"
+    path.write_text(SCENARIO.replace('kind = "SolarArray"\n', ""))
+    with pytest.raises(rt.InputError, match=r"van.more_solar.awning_side.*roof, portable.*SolarArray or PortableArray"):
+        load_scenario(path)
+
+
+@pytest.mark.parametrize("sky_model", ["isotropic", "perez"])
+def test_replayed_hours_reach_every_array(sky_model: str) -> None:
+    """The same array first, and second beside one of 0 W: by the record's factors and by its table of hours."""
+    hours = np.arange(8760)
+    sun = np.maximum(np.sin((hours % 24 - 6.3) / 12 * np.pi), 0)
+    # A record that begins at 5 h, so that its hours are not those of a whole day.
+    import pandas as pd
+
+    index = pd.date_range("2026-01-01 05:00", periods=8760, freq="h", tz="Etc/GMT+5")
+    frame = pd.DataFrame({"ghi": 350 * np.roll(sun, -5), "temp_air": 10.0}, index=index)
+    climate = rt.Climate.from_hourly(frame, latitude=36.1, longitude=-79.95, label="left")
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
+    trip = rt.Trip(site=site, start="2026-09-06 15:00", nights=3, weather="replayed")
+    tilted = dict(tilt_deg=40, azimuth_deg=150, dirt_loss=0.05, other_loss=0.05, sky_model=sky_model)
+
+    def wh(van: rt.Van) -> np.ndarray:
+        columns = rt.simulate(van, trip, trials=200, seed=1, precision="double").columns
+        return columns["solar_wh"] + columns["curtailed_wh"]
+
+    first = wh(rt.Van(solar=rt.SolarArray(**tilted)))
+    second = wh(rt.Van(solar=rt.SolarArray(rated_w=0), more_solar=[rt.SolarArray(name="b", **tilted)]))
+    assert first.mean() > 500
+    assert second == pytest.approx(first, rel=1e-6)
+
+
+@pytest.mark.parametrize("charger", ["link", "alternator_first", "solar_first"])
+def test_clamped_modules_beside_the_alternator(charger: str, tmp_path: Path) -> None:
+    """Both ledgers close where PWM meets a plain cable, or a charger with two inputs, on drives between two places."""
+    path = tmp_path / "arrays.toml"
+    path.write_text(SCENARIO)
+    scenario = load_scenario(path)
+    source = rt.AlternatorLink() if charger == "link" else rt.DcDcCharger(input_priority=charger)
+    van = scenario.van.replace(solar=rt.SolarArray(regulator="pwm", self_consumption_ma=20), dc_dc=source)
+    north = scenario.trip.site
+    south = north.replace(latitude=36.6, albedo=0.4)
+    stops = [rt.Stop(name="a", site=north, nights=2), rt.Stop(name="b", site=south, nights=2, arrival_h=13)]
+    trip = rt.Trip(stops=stops, start="2026-11-06 15:00", surroundings="park_plot", shade_morning=0.3)
+    risk = rt.simulate(van, trip, trials=500, seed=3, precision="double")
+    assert risk.worst_charge_miss < 1e-9 and risk.worst_energy_miss < 1e-9
+    solar, dc_dc = risk.columns["solar_wh"].mean(), risk.columns["dc_dc_wh"].mean()
+    assert solar > 200
+    if charger == "solar_first":  # by day the clamped modules keep the alternator out, as a tracker's power would
+        free = rt.simulate(van.replace(dc_dc=rt.DcDcCharger()), trip, trials=500, seed=3, precision="double")
+        assert 0 < dc_dc < 0.5 * free.columns["dc_dc_wh"].mean()
+    else:
+        assert dc_dc > 100

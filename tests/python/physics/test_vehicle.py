@@ -1,0 +1,189 @@
+"""Alternator, generator and mains, and the state of the battery, as a scenario file says them."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+
+RIG = """
+[van]
+towed = true
+solar = "none"
+[van.battery]
+kind = "AgmBattery"
+capacity_ah = 100
+age_years = 4
+location = "locker"
+start_charge = 0.4
+[van.battery.second]
+capacity_ah = 80
+age_years = 8
+[van.dc_dc]
+kind = "AlternatorLink"
+supply_length_m = 8
+supply_section_mm2 = 6
+alternator_v = { triangular = [12.2, 13.3, 15] }
+[van.mains]
+efficiency = 0.8
+profile = { ready_made = "converter" }
+[van.generator]
+rated_w = 700
+[trip]
+start = "2027-01-10 15:00"
+nights = 3
+drive_days = [1]
+day_trip_days = [2]
+idle_days = [2]
+idle_hours = 0.5
+generator_days = [2]
+powered_nights = [1]
+[trip.site]
+latitude = 47
+longitude = 10
+[trip.site.climate]
+latitude = 47
+longitude = 10
+ghi_kwh_m2_day = [1.2, 2, 3.2, 4.3, 5.1, 5.4, 5.5, 4.7, 3.5, 2.2, 1.3, 1]
+air_temp_c = [-19, -4, 1, 6, 11, 14, 16, 16, 12, 7, 0, -18]
+"""
+
+
+@pytest.fixture(scope="module")
+def rig(tmp_path_factory):
+    path = tmp_path_factory.mktemp("rig") / "rig.toml"
+    path.write_text(RIG)
+    return load_scenario(path)
+
+
+@pytest.fixture(scope="module")
+def risk(rig):
+    return rt.simulate(rig.van, rig.trip, trials=400, seed=1)
+
+
+def test_a_scenario_says_all_of_it_and_reads_back(rig, tmp_path):
+    van, trip = rig.van, rig.trip
+    assert isinstance(van.dc_dc, rt.AlternatorLink)
+    assert (van.towed, van.battery.second.age_years, van.mains.profile.ready_made) == (True, 8, "converter")
+    path = tmp_path / "again.toml"
+    path.write_text(dump_scenario(rig))
+    again = load_scenario(path)
+    assert (again.van, again.trip) == (van, trip)
+    assert isinstance(again, Scenario)
+    open_line = replace(rig, van=van.replace(**{"dc_dc.line_closed": False}))
+    path.write_text(dump_scenario(open_line))
+    assert "line_closed = false" in path.read_text()
+    assert load_scenario(path).van == open_line.van
+
+
+def test_a_charger_needs_no_kind(tmp_path):
+    path = tmp_path / "plain.toml"
+    path.write_text(RIG[RIG.index("[trip]") :] + "\n[van.dc_dc]\ncurrent_a = 40\n")
+    assert load_scenario(path).van.dc_dc == rt.DcDcCharger(current_a=40)
+
+
+def test_ledgers_close_and_energy_drawn_is_told(risk):
+    assert risk.worst_charge_miss < 1e-9
+    assert risk.worst_energy_miss < 1e-9
+    assert risk.means["dc_dc_wh"] > 0
+    assert risk.means["mains_wh"] > 100
+    assert risk.mains_drawn_wh == pytest.approx(risk.means["mains_wh"] / 0.8)
+    assert risk.to_dict()["mains_drawn_wh"] == risk.mains_drawn_wh
+    assert "Drawn from the mains or a generator" in str(risk)
+    assert rt.simulate(rt.Van(), risk.trip.replace(powered_nights=[], generator_days=[]), trials=10).mains_drawn_wh == 0
+
+
+def test_a_battery_that_can_freeze_is_told(risk):
+    # 4 years old, 40 % charged, in a locker at about -19 degC: its acid freezes near -21 degC (handbooks, from memory)
+    assert set(risk.columns["frozen"]) == {0, 1}
+    assert 0.05 < risk.means["frozen"] < 0.95
+    assert "so cold that it can freeze" in str(risk)
+    told, n = risk.to_dict(), risk.trials  # a probability never without its interval and trials
+    assert told["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and told["frozen"]["trials"] == n
+    assert told["frozen"]["low"] < told["frozen"]["value"] == risk.means["frozen"] < told["frozen"]["high"]
+    assert "frozen" not in told["means"]
+    warm = risk.van.replace(**{"battery.location": "living_space", "cabin_lived_in_rise_k": 18})
+    warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
+    assert warmer.means["frozen"] < risk.means["frozen"]
+    assert "so cold that it can freeze" not in str(
+        rt.simulate(rt.Van(battery=rt.LfpBattery()), risk.trip.replace(powered_nights=[], generator_days=[]), trials=50)
+    )
+
+
+@pytest.mark.parametrize(
+    ("van", "field"),
+    [
+        ({"dc_dc": rt.DcDcCharger(line_closed=False)}, "Van.dc_dc.line_closed"),
+        ({"dc_dc": rt.AlternatorLink(), "battery": rt.LfpBattery()}, "Van.dc_dc = AlternatorLink.*overheat"),
+        ({"battery": rt.LfpBattery(location="engine_bay")}, "Van.battery.location"),
+        ({"towed": True}, "Van.dc_dc.supply_mohm"),
+        ({"dc_dc": rt.DcDcCharger(supply_length_m=8, supply_section_mm2=4)}, "Van.dc_dc.lockout_v.*not there|below"),
+    ],
+    ids=["open line", "lithium on a plain cable", "lithium in the engine bay", "trailer cable", "lock-out"],
+)
+def test_what_is_probably_not_meant_warns(van, field, recwarn):
+    rt.Van(**van)
+    with pytest.warns(UserWarning, match=field):
+        rt.simulate(rt.Van(**van), PLAIN, trials=10)
+
+
+PLAIN = rt.Trip(
+    site=rt.Site(
+        latitude=47,
+        longitude=10,
+        climate=rt.Climate(
+            latitude=47,
+            longitude=10,
+            ghi_kwh_m2_day=[1.2, 2, 3.2, 4.3, 5.1, 5.4, 5.5, 4.7, 3.5, 2.2, 1.3, 1],
+            air_temp_c=[-2, 0, 4, 8, 12, 15, 17, 16, 13, 8, 3, -1],
+        ),
+    ),
+    start="2027-05-10 15:00",
+    nights=2,
+    drive_days=[1],
+)
+
+
+def test_a_default_van_warns_of_nothing():
+    assert rt.simulate(rt.Van(), PLAIN, trials=10).warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("make", "match"),
+    [
+        (lambda: rt.DcDcCharger(supply_mohm=20, supply_length_m=5), "DcDcCharger.supply_mohm: not allowed beside"),
+        (lambda: rt.ChargeProfile(ready_made="converter", float_v=13.2), "ChargeProfile.float_v = 13.2: not allowed"),
+        (lambda: rt.Van(towed=True, battery=rt.AgmBattery(location="engine_bay")), "Van.battery.location"),
+        (lambda: rt.simulate(rt.Van(), PLAIN.replace(generator_days=[1]), trials=1), "Van.generator or Van.mains"),
+        (lambda: PLAIN.replace(idle_days=[9]), "Trip.idle_days = 9: allowed whole days 0 to 2"),
+        (
+            lambda: rt.simulate(rt.Van(dc_dc=rt.DcDcCharger(restart_v=12)), PLAIN, trials=1),
+            r"dc_dc.restart_v = 12 V: must be above dc_dc.lockout_v = 12.6 V",
+        ),
+    ],
+)
+def test_what_contradicts_itself_is_refused(make, match):
+    with pytest.raises(rt.InputError, match=match):
+        make()
+
+
+def test_weak_defaults_say_so():
+    for path in ("Van.dc_dc.idle_current_a", "Van.battery.engine_bay_rise_k", "Van.dc_dc.supply_mohm"):
+        assert "weak" in rt.explain(path)
+
+
+def test_new_fields_leave_the_draws_alone():
+    """The same weather and habits, whatever charges and however old the battery is."""
+    van = rt.Van(
+        battery=rt.AgmBattery(age_years=6, location="locker"),
+        dc_dc=rt.AlternatorLink(),
+        mains=rt.MainsCharger(),
+        generator=rt.Generator(),
+    )
+    trip = PLAIN.replace(idle_days=[1], generator_days=[1], day_trip_days=[2])
+    a = rt.simulate(rt.Van(), PLAIN, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
+    b = rt.simulate(van, trip, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
+    for path in ("ghi_w_m2", "air_c"):
+        assert (a.paths[path] == b.paths[path]).all()
+    assert a.load_ah == b.load_ah

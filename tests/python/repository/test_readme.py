@@ -1,0 +1,79 @@
+"""The README's Python blocks run as they stand and print what it shows; the file of panels in the pages is read."""
+
+from __future__ import annotations
+
+import contextlib
+import importlib.metadata
+import io
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+import ridethrough as rt
+
+README = Path(__file__).parents[3] / "README.md"
+FILES = README.parent / "python" / "docs" / "scenario_files.md"
+
+
+def blocks(language: str, page: Path = README) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", page.read_text(encoding="utf-8"), flags=re.M | re.S)
+
+
+def test_first_example_prints_what_is_shown() -> None:
+    printed = io.StringIO()
+    names: dict[str, object] = {}
+    with contextlib.redirect_stdout(printed):
+        exec(blocks("python")[0], names)
+    assert printed.getvalue() == blocks("text")[0]
+    with contextlib.redirect_stdout(printed):
+        exec(blocks("python")[1], names)
+    difference = rt.stats.paired_difference(names["lithium"].columns["device"] > 0, names["risk"].columns["device"] > 0)
+    assert difference.low <= difference.value <= difference.high
+
+
+def test_the_two_commands_come_first_and_fit_one_line() -> None:
+    commands = blocks("sh")[:2]
+    assert all(command.count("\n") == 1 for command in commands)
+    assert commands[0].rstrip().endswith("-m ridethrough")
+    assert commands[1].rstrip().endswith("pytest -q")
+
+
+def test_the_cautions_are_there() -> None:
+    text = README.read_text(encoding="utf-8")
+    for word in ("no guarantee", "throw it out", "carbon monoxide", "back-up", "bypass", "starter battery", "codes"):
+        assert word.lower() in text.lower()
+
+
+def notices(text: str) -> str:
+    return text[text.index("## Notices") :]
+
+
+def test_everyone_whose_work_this_stands_on_is_named() -> None:
+    project = tomllib.loads((README.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    wanted = [*project["build-system"]["requires"], *project["project"]["dependencies"]]
+    for extra in project["project"]["optional-dependencies"].values():
+        wanted += extra
+    told = notices(README.read_text(encoding="utf-8")).lower()
+    for requirement in wanted:
+        assert re.split(r"[\[<>=~!; ]", requirement)[0].lower() in told, requirement
+    libraries, data = "Eigen pcg-cpp Catch2", "OpenStreetMap ODbL Wetterdienst presumed Sulzer Prada"
+    for word in f"{libraries} {data}".split():
+        assert word.lower() in told
+
+
+def test_the_installed_package_carries_the_notices() -> None:
+    # The file itself: a copy of the package that another test has put on the path has none.
+    carried = [found.read_text("METADATA") for found in importlib.metadata.distributions(name="ridethrough")]
+    if not any(carried):
+        pytest.skip("not installed as a package")
+    assert any("OpenStreetMap contributors" in " ".join(notices(text).split()) for text in carried if text)
+
+
+def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
+    """The piece of a scenario file, completed by the first example's place."""
+    file = tmp_path / "panels.toml"
+    file.write_text(blocks("toml", FILES)[0], encoding="utf-8")
+    scenario = rt.load_scenario(file)
+    assert [array.name for array in scenario.van.more_solar] == ["portable"]
+    assert rt.simulate(scenario.van, scenario.trip, trials=64).trials == 64

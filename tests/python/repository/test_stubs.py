@@ -1,0 +1,83 @@
+"""The committed type stubs are what the declarations generate, and they catch a caller's mistakes."""
+
+from __future__ import annotations
+
+import ast
+import importlib.util
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+
+
+def generated() -> dict[Path, str]:
+    spec = importlib.util.spec_from_file_location("make_stubs", ROOT / "tests" / "make_stubs.py")
+    assert spec and spec.loader
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module.stubs()
+
+
+STUBS = generated()
+
+
+@pytest.mark.parametrize("path", STUBS, ids=lambda p: p.name)
+def test_stubs_are_up_to_date(path: Path) -> None:
+    # Compared without their layout, which is the formatter's.
+    committed, fresh = (ast.unparse(ast.parse(text)) for text in (path.read_text(), STUBS[path]))
+    assert committed == fresh, "run python tests/make_stubs.py"
+
+
+def test_the_package_says_that_it_is_typed() -> None:
+    assert (ROOT / "python" / "ridethrough" / "py.typed").exists()
+
+
+RIGHT = """
+import ridethrough as rt
+
+van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
+trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5, drive_days=[1])
+risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
+chance: float = risk.cutout.value
+hours: int = risk.hours
+climate: rt.Climate = rt.Climate.from_hourly(None, latitude=36.1, longitude=-79.9, label="left")
+site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(None, label="left"))
+other: rt.Van = rt.Van.from_dict(van.to_dict())
+current = van.loads[0].current_a if isinstance(van.loads[0], rt.Lights) else None
+"""
+WRONG = {  # a line of code, and what mypy says about it
+    "rt.Fridge(volume=60)": "call-arg",
+    "rt.Fridge(60)": "positional",
+    "rt.Fridge(volume_l='60')": "arg-type",
+    "rt.Fridge(volume_l=rt.spreads.uniform(50, 60))": "arg-type",  # fixed: no spread
+    "rt.SolarArray(mounting='flat')": "arg-type",
+    "rt.Trip(site=rt.Site(latitude=36, longitude=-80), nights=5)": "call-arg",
+    "rt.Van(battery=rt.Fridge())": "arg-type",
+    "rt.Van(battery=None)": "arg-type",
+    "rt.Van().baterry": "attr-defined",
+    "rt.simulate(rt.Van(), rt.Van())": "arg-type",
+    "rt.simulate(rt.Van(), trip, trials=1.5)": "arg-type",
+    "rt.AgmBattery().capacity_ah = 5": "misc",
+}
+
+
+def check(source: str, folder: Path) -> str:
+    script = folder / "script.py"
+    script.write_text(source)
+    command = [sys.executable, "-m", "mypy", "--strict", "--config-file", os.devnull, "--cache-dir", str(folder)]
+    environment = {**os.environ, "MYPYPATH": str(ROOT / "python")}
+    run = subprocess.run([*command, str(script)], capture_output=True, text=True, env=environment, cwd=folder)
+    return run.stdout + run.stderr
+
+
+def test_a_right_script_passes_and_each_mistake_is_seen(tmp_path: Path) -> None:
+    assert "Success" in check(RIGHT, tmp_path)
+    found = check(RIGHT + "\n".join(WRONG), tmp_path)
+    first = RIGHT.count("\n") + 1
+    for number, (line, words) in enumerate(WRONG.items(), first):
+        errors = [e for e in found.splitlines() if e.startswith(f"script.py:{number}: error")]
+        assert any(words in e for e in errors), f"{line}: {errors}"

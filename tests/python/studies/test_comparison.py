@@ -1,0 +1,179 @@
+"""Comparisons: paired against independent runs, what is told and what is not, lithium as a bundle."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from deciding import EARLY_ENDS, demo, stopping_at
+from ridethrough.engine.model_error import model_error_of_risk
+from ridethrough.report.comparison_report import OFTEN_NOTHING
+
+VAN, TRIP = demo()
+MORE = VAN.replace(**{"solar.rated_w": 260})
+
+
+@pytest.fixture(scope="module")
+def more_panel():
+    return rt.compare(VAN, {"more panel": MORE}, TRIP, trials=1000, seed=1, threads=2)
+
+
+def test_paired_and_independent_runs_agree(more_panel):
+    apart = [rt.simulate(v, TRIP, trials=1000, seed=s).columns for v, s in ((MORE, 11), (VAN, 12))]
+    for name in ("risk", "hours_off", "hours_below_half", "curtailed_wh"):
+        a, b = (c["device"] > 0 if name == "risk" else c[name].astype(float) for c in apart)
+        line = more_panel["more panel"][name]
+        independent = a.mean() - b.mean()
+        errors = a.var() / len(a) + b.var() / len(b) + (line.difference.half_width / 1.96) ** 2
+        assert abs(independent - line.difference.value) < 4.9 * math.sqrt(errors), name  # false alarm 1e-6
+    # The reported ratio is that of the two variances, and that the pairing helps is what it is for.
+    ratio = more_panel["more panel"].variance_ratio
+    a, b = (more_panel.risks[name, "trip"].columns["device"] > 0 for name in ("more panel", "base"))
+    assert ratio == pytest.approx((a.var() + b.var()) / np.var(a.astype(float) - b))
+    assert ratio > 1.5
+
+
+def test_differences_are_those_of_the_columns(more_panel):
+    a, b = (more_panel.risks[name, "trip"] for name in ("more panel", "base"))
+    line = more_panel["more panel"]["risk"]
+    assert line.difference == rt.stats.paired_difference(a.columns["device"] > 0, b.columns["device"] > 0)
+    assert (line.base, line.other) == (b.cutout.value, a.cutout.value)
+    paths = rt.simulate(VAN, TRIP, trials=1000, seed=1, paths=["charge"]).paths["charge"]
+    assert more_panel["more panel"]["hours_below_20"].base == pytest.approx((paths < 0.2).sum() / 1000)
+
+
+def test_the_same_whatever_the_threads(more_panel):
+    again = rt.compare(VAN, {"more panel": MORE}, TRIP, trials=1000, seed=1, threads=1)
+    assert again.to_dict() == more_panel.to_dict()
+
+
+def test_a_van_against_itself_shows_no_difference():
+    c = rt.compare(VAN, {"the same": VAN}, TRIP, trials=300)
+    assert not any(line.shown for line in c["the same"].outcomes.values())
+    text = str(c)
+    nothing = [name for name in OFTEN_NOTHING if c["the same"].outcomes[name].base == 0]  # of that not a word
+    assert nothing == ["food_frozen", "cabin_frozen"]
+    assert text.count("no difference shown") == len(c["the same"].outcomes) - len(nothing)
+    assert "starts that failed" in text and "below 0 degC" not in text
+    assert "Costs and weighs the same." in text and "no guarantee" in text
+    factor = model_error_of_risk(c.risks["base", "trip"]).factor
+    assert f"the odds of a risk off by a factor of {factor:.1f}" in text
+    assert c.same_risk_for_less() == []
+
+
+def test_the_same_risk_for_less():
+    heavy = VAN.replace(mains=rt.MainsCharger())  # never plugged in on this trip
+    c = rt.compare(
+        heavy, {"without": VAN, "more battery": heavy.replace(**{"battery.capacity_ah": 250})}, TRIP, trials=300
+    )
+    assert c.same_risk_for_less() == ["without"]
+    assert "The same risk for less" in str(c)
+    low, high = c.cost["without"].low, c.cost["without"].high
+    assert -400 <= low < high <= -80  # the range of a charger in the table
+
+
+def test_several_trips_stand_alone_and_together():
+    longer = TRIP.replace(nights=6)
+    c = rt.compare(VAN, {"more": MORE}, {"five": TRIP, "six": longer}, trials=300, seed=3)
+    assert [a.trip for a in c.differences.values()] == ["five", "six", "all trips"]
+    together = c["more"]["risk"].difference
+    assert together.value == pytest.approx(
+        np.mean([c.differences["more", t]["risk"].difference.value for t in ("five", "six")])
+    )
+    assert "the mean over the trips" in str(c)
+
+
+def test_warning_time_by_hand():
+    c = rt.compare(VAN, {"lithium": rt.lithium_bundle(VAN)}, TRIP, trials=400, seed=2, alarm_v=11.5)
+    run = rt.simulate(VAN, TRIP, trials=400, seed=2, paths=["posts_v"])
+    first = run.columns["first_cutout_h"]
+    expected = []
+    for trial in np.flatnonzero(run.columns["device"]):
+        low = np.flatnonzero(run.paths["posts_v"][trial] < 11.5) + 1  # the alarm is heard at the end of its hour
+        expected.append(max(0.0, first[trial] - min(low[0], first[trial])) if len(low) else 0.0)
+    line = c["lithium"]["warning_h"]
+    assert line.base == pytest.approx(np.mean(expected))
+    assert line.trials_with_both == np.count_nonzero(
+        (run.columns["device"] > 0) & (c.risks["lithium", "trip"].columns["device"] > 0)
+    )
+    assert line.difference.high < 0  # trade writers: lithium falls off a cliff (common practice, no source)
+
+
+@pytest.mark.parametrize(
+    ("others", "more", "words"),
+    [
+        ({}, {}, "at least one"),
+        ({"base": MORE}, {}, "not 'base'"),
+        ({"a": MORE}, {"alarm_v": 20}, "alarm_v = 20: allowed 9 to 13"),
+        ({"a": MORE}, {"trials": 1}, "trials = 1: allowed 2 or more"),
+        ({"a": MORE}, {"prices": "missing.toml"}, "missing.toml"),
+    ],
+)
+def test_bad_input(others, more, words):
+    with pytest.raises(rt.InputError, match=words):
+        rt.compare(VAN, others, TRIP, **({"trials": 300} | more))
+
+
+def test_progress_by_van_and_trip(capsys):
+    told, trips = [], {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
+    rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=lambda *n: told.append(n))
+    assert told == [(n, 4) for n in (1, 2, 3, 4)]
+    rt.compare(VAN, {"a": MORE}, TRIP, trials=20)  # no terminal: no bar
+    assert capsys.readouterr().err == ""
+
+
+@EARLY_ENDS
+def test_an_early_end_keeps_the_runs_that_are_done(raised, kind):
+    def end(done, wanted):
+        if done == 3:
+            raise raised
+
+    trips = {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
+    with pytest.raises(kind, match="compare") as early:
+        rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=end)
+    assert list(early.value.finished) == [("base", "one"), ("a", "one"), ("base", "two")]
+
+
+def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):
+    stopping_at(monkeypatch, rt.compare, 0, raised=AssertionError("a trip was run"))
+    with pytest.raises(rt.InputError, match="paths of 1,000,000 trials take .* allowed 8 GiB"):
+        rt.compare(VAN, {"a": MORE}, {"short": TRIP.replace(nights=1), "long": TRIP.replace(nights=90)}, trials=10**6)
+
+
+def test_the_bundle_is_more_than_a_battery():
+    van = VAN.replace(
+        dc_dc=rt.AlternatorLink(supply_mohm=55),
+        mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter")),
+        battery=rt.AgmBattery(capacity_ah=200, location="engine_bay", second=rt.SecondBattery(capacity_ah=100)),
+        disconnect=rt.SystemDisconnect(cutout_v=10.05),
+        **{"solar.profile": rt.ChargeProfile(ready_made="agm")},
+    )
+    bundle = rt.lithium_bundle(van)
+    new = bundle.van
+    assert new.battery.capacity_ah == 240 and new.battery.location == "living_space" and new.battery.second is None
+    assert type(new.dc_dc).__name__ == "DcDcCharger" and new.dc_dc.supply_mohm == 55
+    assert new.solar.profile is None and new.mains.profile is None  # stages that suit the chemistry
+    items = {p.item for p in bundle.parts}
+    assert items == {
+        "lithium_battery",
+        "battery_monitor",
+        "battery_fuse",
+        "installer_labour",
+        "dc_dc_small",
+        "mains_charger",
+    }
+    notes = " ".join(bundle.notes)
+    assert "engine bay" in notes and "above the BMS cut-off" in notes and "competent person" in notes
+    assert {p.item for p in rt.lithium_bundle(VAN).parts} == items - {"dc_dc_small", "mains_charger"}
+    with pytest.raises(rt.InputError, match="allowed AgmBattery"):
+        rt.lithium_bundle(new)
+
+
+def test_the_bundle_is_bought_and_its_mass_is_exchanged():
+    c = rt.compare(VAN, {"lithium": rt.lithium_bundle(VAN)}, TRIP, trials=50)
+    # By hand from the table's usual values, 150 Ah AGM to 120 Ah: 120 x 3.5 + 90 + 35 + 350 = 895; the ranges' medians
+    # lie higher as they lean to the dear side. Mass 120 x .115 - 150 x .29 + .3 + .3 = -29.1 kg.
+    assert c.cost["lithium"].low < 895 < c.cost["lithium"].high
+    assert c.mass_kg["lithium"].low < -29.1 < c.mass_kg["lithium"].high

@@ -1,0 +1,320 @@
+"""A sweep is the loop of `simulate` as labelled data; a killed one goes on; a foreign executor changes no bit."""
+
+import itertools
+import multiprocessing
+import os
+import pickle
+import signal
+import subprocess
+import sys
+import threading
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import pytest
+import ridethrough as rt
+from study_fixture import DULL, SITE, TRIP, VAN
+
+xarray = pytest.importorskip("xarray")
+
+AXES = {
+    "trip.start": {"Jan": "2026-01-15 15:00", "Jul": "2026-07-15 15:00"},
+    "trip.site": [SITE, DULL],
+    "solar.rated_w": [100, 300],
+    "battery": {"AGM": rt.AgmBattery(), "lithium": rt.LfpBattery()},
+    "battery.capacity_ah": [60, 120],
+}
+POWER = {"solar.rated_w": np.arange(100, 401, 100)}
+
+
+def processes(count: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(count, mp_context=multiprocessing.get_context("spawn"))
+
+
+def same(a: xarray.Dataset, b: xarray.Dataset) -> bool:
+    """Equal to the bit, attributes too."""
+    return a.identical(b) and all(a[name].values.tobytes() == b[name].values.tobytes() for name in a)
+
+
+def test_every_cell_is_simulate_to_the_bit():
+    found = rt.sweep(VAN, TRIP, AXES, trials=70, seed=5, progress=False)
+    assert dict(found.sizes) == dict.fromkeys(AXES, 2) | {"night": 3, "share": 5, "device": 3}
+    assert list(found["trip.site"].values) == ["Greensboro", "Dull"]
+    for start, site, watts, battery, ah in itertools.product(*(range(2),) * 5):
+        kind = (rt.AgmBattery, rt.LfpBattery)[battery]
+        risk = rt.simulate(
+            VAN.replace(battery=kind(capacity_ah=(60, 120)[ah]), **{"solar.rated_w": (100, 300)[watts]}),
+            TRIP.replace(start=list(AXES["trip.start"].values())[start], site=(SITE, DULL)[site]),
+            trials=70,
+            seed=5,
+        )
+        cell = found.isel(dict(zip(AXES, (start, site, watts, battery, ah), strict=True)))
+        assert (cell.risk, cell.risk_low, cell.risk_high) == (risk.cutout.value, risk.cutout.low, risk.cutout.high)
+        assert cell.trials == 70 and cell.cutouts == risk.cutout.events
+        for name, mean in risk.means.items():
+            assert cell[name] == mean, name
+        assert list(cell.risk_by_night_high.values) == [1 - e.low for e in risk.survival()]
+        first = np.sort(risk.columns["first_cutout_h"])
+        assert cell.first_cutout_h.sel(share=0.5) == first[34]  # 35 of 70 trips had theirs by then
+        assert list(cell.lowest_charge_q.values) == list(risk.lowest_charge_quantiles(found.share.values))
+        assert cell.cutouts_by_device.sum() == risk.cutout.events
+    assert found["hours_off"].attrs["units"] == "h" and found["solar_wh"].attrs["units"] == "Wh"
+    assert found["solar.rated_w"].attrs["units"] == "W" and found["battery.capacity_ah"].attrs["units"] == "Ah"
+    assert found.attrs["seed"] == 5 and "sampling error alone" in found.attrs["interval"]
+
+
+def test_a_value_may_change_several_things_and_lengths_may_differ():
+    how = {"home": {"trip.habits_scale": 0.8, "trip.nights": 2}, "away": {"trip.habits_scale": 1.4, "trip.nights": 4}}
+    found = rt.sweep(VAN, TRIP, {"customer": how}, trials=60, seed=1, progress=False)
+    risk = rt.simulate(VAN, TRIP.replace(habits_scale=1.4, nights=4), trials=60, seed=1)
+    assert found.risk.sel(customer="away") == risk.cutout.value
+    assert np.isnan(found.risk_by_night.sel(customer="home").values).tolist() == [False, False, True, True]
+
+
+@pytest.mark.parametrize(
+    ("axes", "words"),
+    [
+        ({"solar.rated_w": [100, 9000]}, "rated_w.*9000.*0 to 5000"),
+        ({"solar.rated_watts": [100]}, "rated_w"),
+        ({"solar.rated_w": 100}, "must be a list"),
+        ({"solar.rated_w": "abc"}, "must be a list"),
+        ({"solar.rated_w": []}, "no values"),
+        ({"solar.rated_w": [100, 100]}, "two values called 100"),
+        ({"trip": [VAN]}, "must be a Trip"),
+        ({"a": {"x": {"solar.rated_w": 1}}, "solar.rated_w": [2]}, "both change"),
+        ({f"loads.standby.current_a{i}": range(1000) for i in range(4)}, "cells; allowed"),
+        ("solar.rated_w", "must be a dict"),
+    ],
+)
+def test_bad_axes_fail_before_any_cell(axes, words):
+    told = []
+    with pytest.raises(rt.InputError, match=words):
+        rt.sweep(VAN, TRIP, axes, trials=50, progress=lambda done, all_: told.append(done))
+    assert not told
+
+
+def test_nothing_is_told_of_a_ventilator():
+    loads = (rt.Appliance(name="ventilator", current_a=3, minutes=60),)
+    with pytest.raises(rt.InputError, match="No probability"):
+        rt.sweep(VAN, TRIP, {"loads": {"home": VAN.loads, "ill": loads}}, trials=50)
+
+
+def test_a_store_of_another_study_is_refused(tmp_path):
+    first = rt.sweep(VAN, TRIP, POWER, trials=50, seed=1, store=tmp_path / "s", progress=False)
+    for change, words in (
+        ({"trials": 60}, "trials is 50 there, 60 here"),
+        ({"seed": 2}, "seed is 1 there, 2 here"),
+        ({"precision": "single"}, "precision is double there"),
+        ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "300, 400. there, .* 500. here"),
+        ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "study: van.battery.capacity_ah is 80.* there, 81"),
+        ({"van": VAN.replace(battery=rt.LfpBattery())}, "van.battery is AgmBattery there, LfpBattery here; .* more"),
+        ({"van": VAN.replace(**{"loads.fan.current_a": 9})}, "study: van.loads.fan.current_a is .* there, 9.* here; g"),
+        ({"trip": TRIP.replace(nights=4)}, "study: trip.nights is 3 there, 4 here; give"),
+        ({"trip": TRIP.replace(bedtime_h=21)}, "study: trip.bedtime_h is 22.* there, 21.* here; give"),
+        ({"trip": TRIP.replace(site=DULL)}, "trip.site.climate.ghi_kwh_m2_day is .* there, .* here; .*name is 'Green"),
+    ):
+        how = {"van": VAN, "trip": TRIP, "axes": POWER, "trials": 50, "seed": 1, "precision": "double"} | change
+        with pytest.raises(rt.InputError, match=words):
+            rt.sweep(**how, store=tmp_path / "s")
+    (tmp_path / "other").mkdir()
+    xarray.Dataset({"a": 1}).to_zarr(tmp_path / "other", consolidated=False, zarr_format=2)
+    with pytest.raises(rt.InputError, match="something else than a study"):
+        rt.sweep(VAN, TRIP, POWER, trials=50, seed=1, store=tmp_path / "other")
+    kept = xarray.open_zarr(tmp_path / "s", group="labelled", consolidated=False).load()
+    assert same(kept, first)
+
+
+def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
+    """A process is killed (SIGKILL, from inside a progress call) with cells in the store and cells running."""
+    code = (
+        "import os, signal, sys; import ridethrough as rt; from study_fixture import VAN, TRIP\n"
+        "def told(done, cells):\n"
+        "    if done >= 9: os.kill(os.getpid(), signal.SIGKILL)\n"
+        "rt.sweep(VAN, TRIP, {'solar.rated_w': range(100, 500, 20)}, trials=40, seed=2, store=sys.argv[1],\n"
+        "         threads=2, progress=told)\n"
+    )
+    here = str(Path(__file__).parents[2] / "support")
+    env = os.environ | {"PYTHONPATH": os.pathsep.join([here, *sys.path])}
+    run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], env=env)
+    assert run.returncode == -signal.SIGKILL
+
+    ran = []
+    original = rt.sweep.__globals__["run_all"]
+
+    def counted(function, jobs, **how):
+        jobs = list(jobs)
+        ran.extend(cell for cells, _ in jobs for cell in cells)
+        original(function, iter(jobs), **how)
+
+    monkeypatch.setitem(rt.sweep.__globals__, "run_all", counted)
+    axes = {"solar.rated_w": range(100, 500, 20)}
+    told = []
+    again = rt.sweep(
+        VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append((n, of))
+    )
+    assert len(ran) == 20 - 9, "what was reported as finished was kept, and is not run again"
+    assert told == [(n, 20) for n in range(10, 21)]
+    assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, progress=False))
+    ran.clear()
+    assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=False))
+    assert ran == []
+
+
+def test_ctrl_c_keeps_what_is_finished():
+    def told(done, cells):
+        if done == 2:
+            signal.raise_signal(signal.SIGINT)
+
+    with pytest.raises(rt.Interrupted, match=r"of 4 cells finished") as stopped:
+        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=told)
+    full = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
+    kept = np.isfinite(stopped.value.finished.risk.values)
+    assert 2 <= kept.sum() < 4
+    assert (stopped.value.finished.risk.values[kept] == full.risk.values[kept]).all()
+
+
+def test_a_chance_of_freezing_has_its_interval():
+    found = rt.sweep(VAN, TRIP, {"solar.rated_w": [100]}, trials=20, progress=False).isel({"solar.rated_w": 0})
+    none = rt.stats.wilson(0, 20)
+    assert (found.frozen, found.frozen_low, found.frozen_high) == (0, none.low, none.high)
+    assert "chance" in found.frozen.long_name and found.trials == 20
+
+
+@pytest.mark.parametrize("kind", [rt.Interrupted, rt.StudyFailed])
+def test_what_is_finished_comes_back_from_another_process(kind):
+    sent = kind("sweep, 1 of 2 cells finished,", {"risk": [0.5, None]})
+    got = pickle.loads(pickle.dumps(sent))
+    assert type(got) is kind and str(got) == str(sent) and got.finished == sent.finished
+
+
+class _Inline(Executor):
+    """Runs each job at once; fails the third."""
+
+    calls = 0
+
+    def submit(self, function, /, *args, **kwargs):
+        future = Future()
+        self.calls += 1
+        if self.calls == 3:
+            future.set_exception(OSError("machine lost"))
+        else:
+            future.set_result(function(*args, **kwargs))
+        return future
+
+
+def test_a_failed_cell_keeps_the_others(tmp_path):
+    with pytest.raises(rt.StudyFailed, match="machine lost") as failed:
+        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, executor=_Inline(), store=tmp_path / "s", progress=False)
+    assert np.isfinite(failed.value.finished.risk).sum() == 3
+    told = []
+    found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append(n))
+    assert told == [4]
+    assert same(found, rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False))
+
+
+def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
+    local = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
+    how = {"trials": 40, "seed": 2, "cells_per_task": 3, "store": tmp_path / "s"}
+    with processes(1) as pool:
+        assert same(local, rt.sweep(VAN, TRIP, POWER, executor=pool, progress=False, **(how | {"store": None})))
+    run_cell = rt.sweep.__globals__["run_cell"]
+
+    def failing(van, trip, trials, *how):
+        if trials > 1 and van.solar.rated_w == 300:
+            raise MemoryError("too much")
+        return run_cell(van, trip, trials, *how)
+
+    with monkeypatch.context() as patched:
+        patched.setitem(rt.sweep.__globals__, "run_cell", failing)
+        with pytest.raises(rt.StudyFailed, match="rated_w = 300: MemoryError: too much .[23] of 4 cells") as failed:
+            rt.sweep(VAN, TRIP, POWER, threads=1, progress=False, **how)
+    assert np.isfinite(failed.value.finished.risk).values.tolist()[:3] == [True, True, False]
+    told = []
+    assert same(local, rt.sweep(VAN, TRIP, POWER, progress=lambda n, of: told.append(n), **how))
+    assert told == [4]
+
+
+def test_no_executor():
+    with pytest.raises(rt.InputError, match="concurrent.futures"):
+        rt.sweep(VAN, TRIP, POWER, trials=40, executor="cluster")
+
+
+def test_processes_give_the_same_bits_and_one_thread_each(monkeypatch):
+    local = rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, threads=1, progress=False)
+    before = threading.active_count()
+    assert same(local, rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, threads=4, progress=False))
+    assert threading.active_count() == before
+    with processes(2) as pool:
+        assert same(local, rt.sweep(VAN, TRIP, POWER, trials=100, seed=2, executor=pool, progress=False))
+
+
+@pytest.mark.parametrize("keep", ["columns", "summary"])
+def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
+    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 192)
+    how = {"trials": 700, "seed": 9, "keep": keep}
+    here = rt.simulate(VAN, TRIP, **how)
+    with processes(2) as pool:
+        there = rt.simulate(VAN, TRIP, **how, executor=pool)
+    assert here.cutout == there.cutout and here.means == there.means and here.load_ah == there.load_ah
+    assert list(here.columns) == list(there.columns) and (keep == "columns") == bool(here.columns)
+    for name, values in here.columns.items():
+        assert values.tobytes() == there.columns[name].tobytes()
+    shares = [0.05, 0.5, 0.95]
+    assert (here.charge_quantiles(shares) == there.charge_quantiles(shares)).all()
+    assert (here.cutouts_by_hour == there.cutouts_by_hour).all()
+    assert here.worst_charge_miss == there.worst_charge_miss
+
+
+def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
+    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 128)
+
+    def told(done, wanted):
+        if done >= 256:
+            raise KeyboardInterrupt
+
+    with processes(1) as pool, pytest.raises(rt.Interrupted) as stopped:
+        rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=told)
+    kept = stopped.value.finished
+    assert kept.trials >= 256 and kept.trials % 128 == 0
+    assert kept.cutout == rt.simulate(VAN, TRIP, trials=kept.trials, seed=1).cutout
+
+
+def test_the_bar(capsys):
+    pytest.importorskip("tqdm")
+    rt.sweep(VAN, TRIP, POWER, trials=20, progress=True)
+    assert "4/4" in capsys.readouterr().err
+    rt.sweep(VAN, TRIP, POWER, trials=20)  # no terminal: no bar
+    assert capsys.readouterr().err == ""
+
+
+def test_differences_from_a_base_are_paired(tmp_path):
+    starts = {"Jan": "2027-01-15 15:00", "Jul": "2027-07-15 15:00"}
+    axes = {"solar.rated_w": [100, 250], "month": {name: {"trip.start": start} for name, start in starts.items()}}
+    how = {"trials": 80, "seed": 4, "progress": False}
+    found = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100}, store=tmp_path / "s")
+    for month, start in starts.items():
+        few, many = (
+            rt.simulate(VAN.replace(**{"solar.rated_w": watts}), TRIP.replace(start=start), **how)
+            for watts in (100, 250)
+        )
+        gap = rt.stats.paired_difference(many.columns["device"] > 0, few.columns["device"] > 0)
+        cell = found.sel({"solar.rated_w": 250, "month": month})
+        names = ("risk_difference", "risk_difference_low", "risk_difference_high")
+        assert tuple(float(cell[name]) for name in names) == (gap.value, gap.low, gap.high)
+    assert (found["risk_difference"].sel({"solar.rated_w": 100}) == 0).all()
+    one = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100, "month": "Jul"})
+    jan, jul = (one.sel({"solar.rated_w": 250, "month": m}) for m in ("Jan", "Jul"))
+    assert float(jan["risk_difference"]) > float(jul["risk_difference"])
+    with processes(1) as pool:
+        elsewhere = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100}, executor=pool)
+    assert same(elsewhere, found)
+    with pytest.raises(rt.InputError, match="another study: base is .* there"):
+        rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 250}, store=tmp_path / "s")
+    for base, match in (
+        ({"solar.rated": 100}, "did you mean solar.rated_w"),
+        ({"solar.rated_w": 150}, r"base\['solar.rated_w'\] = 150: allowed 100, 250"),
+        ({}, "base = {}: allowed a dict"),
+    ):
+        with pytest.raises(rt.InputError, match=match):
+            rt.sweep(VAN, TRIP, axes, **how, base=base)

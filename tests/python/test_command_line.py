@@ -1,0 +1,193 @@
+"""The command line, as a process of its own: what it prints, its exit status, and no traceback ever."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import ridethrough as rt
+from ridethrough.files.scenario import demo_path
+
+SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
+ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(Path(rt.__file__).parents[1]), *sys.path])}
+FEW = ("--trials", "400")
+
+
+def start(*arguments, stderr=subprocess.PIPE):
+    command = [sys.executable, "-m", "ridethrough", *map(str, arguments)]
+    return subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8", env=ENVIRONMENT
+    )
+
+
+def run(*arguments):
+    process = start(*arguments)
+    out, err = process.communicate(timeout=120)
+    assert "Traceback" not in err, err
+    return process.returncode, out, err
+
+
+def refused(*arguments):
+    """The message of bad input: status 2, one line, nothing on stdout."""
+    status, out, err = run(*arguments)
+    assert (status, out) == (2, "")
+    assert err.startswith("error: ") and err.count("\n") == 1, err
+    return err
+
+
+@pytest.fixture(scope="module")
+def demo():
+    status, out, err = run()
+    assert (status, err) == (0, "")
+    return out
+
+
+def test_demo_says_what_it_ran(demo):
+    header = demo.split("\n\n")[0]
+    for word in ("Five November nights", "36.1 N, 79.95 W", "2026-11-06 15:00", "UTC-5", "5 nights", "scenario demo"):
+        assert word in header, header
+    assert "20,000 trials, seed 1, ridethrough " + rt.__version__ in header
+
+
+def test_demo_verdict_has_interval_and_trials(demo):
+    verdict = demo.split("\n\n")[1]
+    assert verdict.startswith("About 1 in ")
+    assert "sampling error alone" in verdict.splitlines()[1] and "20,000 trials" in verdict.splitlines()[1]
+
+
+def test_same_seed_same_answer_whatever_the_threads():
+    one = run(*FEW, "--seed", "5", "--threads", "1", "--json")
+    assert one == run(*FEW, "--seed", "5", "--threads", "2", "--json")
+    assert one != run(*FEW, "--seed", "6", "--threads", "2", "--json")
+
+
+def test_json_is_strict_and_complete():
+    status, out, err = run(SCENARIOS / "lfp_forest.toml", *FEW, "--json")
+    assert (status, err, out.count("\n")) == (0, "", 1)
+
+    def refuse(word):
+        raise AssertionError(f"{word} is not JSON")
+
+    found = json.loads(out, parse_constant=refuse)
+    cutout = found["cutout"]
+    assert 0 <= cutout["low"] <= cutout["value"] <= cutout["high"] <= 1
+    assert cutout["trials"] == 400 and cutout["value"] == cutout["events"] / 400
+    assert found["scenario"] == "lfp_forest" and found["stopped_early"] is False
+
+
+def test_added_loads_are_told_before_the_number(tmp_path):
+    """A file with one load of its own runs with the default van's too, and says which key means only its own."""
+    bare = tmp_path / "bare.toml"
+    only = demo_path().read_text()
+    bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
+    _, out, _ = run(bare, *FEW)
+    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
+    assert ": laptop. " in out and "laptop" in out.split("Loads, Ah a day: ")[1]
+    (note,) = json.loads(run(bare, *FEW, "--json")[1])["notes"]
+    assert note in out
+    assert json.loads(run(*FEW, "--json")[1])["notes"] == []
+
+
+def test_json_without_any_event(tmp_path):
+    """Nothing fails in one night from full: what does not exist is null."""
+    safe = tmp_path / "safe.toml"
+    safe.write_text(demo_path().read_text().replace("nights = 5", "nights = 1"))
+    status, out, _ = run(safe, *FEW, "--json")
+    found = json.loads(out)
+    assert status == 0 and found["cutout"]["events"] == 0
+    assert found["median_first_cutout_h"] is None
+
+
+def test_unknown_key_names_file_key_and_nearest(tmp_path):
+    wrong = tmp_path / "wrong.toml"
+    wrong.write_text(demo_path().read_text().replace("capacity_ah", "capacity_a"))
+    message = refused(wrong)
+    for word in ("wrong.toml", "van.battery.capacity_a", "did you mean capacity_ah?"):
+        assert word in message
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["nowhere.toml"], ["nowhere.toml", "No such file"]),
+        ([SCENARIOS], ["scenarios", "directory"]),
+        ([__file__], ["not TOML"]),
+        (["--trials", "0"], ["trials = 0", "1 to"]),
+        (["--trials", "2e4"], ["--trials", "'2e4': allowed whole numbers, such as 20000"]),
+        (["--trials", "1,5"], ["'1,5': allowed whole numbers"]),
+        (["--seed", "-1"], ["seed = -1", "0 to"]),
+        (["--threads", "-1"], ["threads = -1", "0 to"]),
+        (["--weather", "nowhere.csv"], ["nowhere.csv", "no such file"]),
+        (["--weather", __file__], ["unknown ending"]),
+        (["--explain", "van.battery.capcity_ah"], ["did you mean van.battery.capacity_ah"]),
+    ],
+)
+def test_bad_input_is_one_line_and_status_2(arguments, words):
+    message = refused(*arguments)
+    for word in words:
+        assert word in message, message
+
+
+def test_trials_are_read_as_a_verdict_prints_them():
+    _, out, _ = run("--trials", "1,000", "--threads", "2", "--json")
+    assert json.loads(out)["cutout"]["trials"] == 1000
+
+
+def test_unknown_option_is_status_2():
+    status, out, err = run("--trails", "5")
+    assert (status, out) == (2, "") and "--trails" in err
+
+
+def test_explain_prints_the_declaration():
+    status, out, _ = run("--explain", "van.battery.capacity_ah")
+    assert status == 0 and "rated capacity" in out and "5 to 2000 Ah" in out
+
+
+def test_weather_that_is_none(tmp_path):
+    text = tmp_path / "shopping.csv"
+    text.write_text("milk,2\nbread,1\n")
+    assert "shopping.csv: not a TMY3 file" in refused("--weather", text)
+
+
+def test_weather_replays_a_measured_record():
+    """Greensboro's typical year, from pvlib's wheel; it lies where the demo is."""
+    pvlib = pytest.importorskip("pvlib")
+    data = Path(pvlib.__file__).parent / "data"
+    status, out, err = run("--weather", data / "723170TYA.CSV", *FEW)
+    assert (status, err) == (0, "")
+    assert "weather replayed from TMY3 file 723170TYA.CSV" in out
+    assert "Measured days replayed from" in out
+    message = refused("--weather", data / "12839.tm2")
+    for word in ("12839.tm2", "36.1", "25.8", "within 1 deg"):
+        assert word in message, message
+
+
+def test_a_reader_that_has_seen_enough():
+    process = start(*FEW)
+    process.stdout.close()
+    err = process.stderr.read()
+    process.stderr.close()
+    assert (process.wait(timeout=60), err) == (1, "")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="POSIX signals and terminals")
+def test_ctrl_c_prints_what_was_finished():
+    """On a terminal there is a progress line; once some trials are done, Ctrl-C stops the run."""
+    ours, theirs = os.openpty()
+    process = start("--trials", "2000000", stderr=theirs)
+    os.close(theirs)
+    seen = b""
+    while not re.search(rb"[1-9][\d,]* of 2,000,000 trials", seen):
+        seen += os.read(ours, 1024)
+    process.send_signal(signal.SIGINT)
+    out = process.communicate(timeout=60)[0]
+    os.close(ours)
+    assert b"Traceback" not in seen
+    assert process.returncode == 130
+    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trials", out)
+    assert finished, out
+    assert f"{finished[1]} trials)" in out and "sampling error alone" in out

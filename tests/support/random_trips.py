@@ -1,0 +1,113 @@
+"""Random vans and trips that put batteries, chargers, fridges and cut-outs to work, as a Hypothesis strategy: often
+small or empty batteries, weak cables, drives, shore power, generators, and the parts that few vans have."""
+
+import ridethrough as rt
+from hypothesis import assume
+from hypothesis import strategies as st
+from random_cases import HEATERS, between, named, records, trips
+from ridethrough.model import clocks
+
+LOADS = [f for f in rt.Van().schema.fields if f.name == "loads"][0].choices
+OTHERS = [kind for kind in LOADS if kind not in HEATERS]
+
+
+def maybe(strategy, often=3):
+    """None in one of `often` cases."""
+    return st.integers(0, often - 1).flatmap(lambda i: strategy if i else st.none())
+
+
+def some_days(nights):
+    return st.lists(st.integers(0, nights), max_size=3, unique=True)
+
+
+def with_parts(draw, record, **parts):
+    """Those parts of a record that go with the rest."""
+    for name, strategy in parts.items():
+        value = draw(strategy)
+        try:
+            record = record.replace(**{name: value})
+        except rt.InputError:
+            continue
+    return record
+
+
+@st.composite
+def batteries(draw):
+    cls = draw(st.sampled_from([rt.AgmBattery, rt.LfpBattery]))
+    battery = cls(capacity_ah=draw(st.sampled_from([150, 15, 30, 60, 100, 300])))
+    battery = draw(records(cls, battery, most=4))
+    charge = st.sampled_from(
+        [rt.spreads.triangular(0.9, 1, 1), rt.spreads.uniform(0.1, 1), rt.spreads.uniform(0, 0.4), 1.0]
+    )
+    return with_parts(
+        draw,
+        battery,
+        start_charge=charge,
+        second=st.integers(0, 3).flatmap(lambda i: st.none() if i else records(rt.SecondBattery)),
+        age_years=maybe(between(0, 12), 2),
+        location=st.sampled_from(["living_space", "locker", "engine_bay"]),
+        **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LfpBattery else {}),
+    )
+
+
+@st.composite
+def fridges(draw):
+    rare = {"freezer_box": rt.FreezerBox, "cover": rt.InsulatedCover, "vent_fan": rt.VentFan, "medicine": rt.Medicine}
+    rare |= {"night_set_back": rt.NightSetBack}
+    parts = {name: st.one_of(st.none(), st.none(), records(cls)) for name, cls in rare.items()}
+    fridge = draw(records(rt.Fridge, rt.Fridge(volume_l=draw(st.sampled_from([55, 20, 100]))), most=3))
+    return with_parts(
+        draw,
+        fridge,
+        start_inside_c=maybe(between(-5, 30), 2),
+        restart_v=st.one_of(between(11.2, 13.2), st.just(rt.spreads.uniform(12.2, 12.6))),
+        cutout_v=st.one_of(between(9.2, 12), st.just(rt.spreads.uniform(10, 12))),
+        restart_wait_s=st.sampled_from([60, 0, 900]),
+        **parts,
+    )
+
+
+@st.composite
+def equipped_vans(draw):
+    heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
+    van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
+    arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
+        lambda kind: records(rt.SolarArray, rt.SolarArray(regulator=kind), most=3)
+    )
+    charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorLink))
+    return with_parts(
+        draw,
+        van,
+        battery=batteries(),
+        fridge=fridges(),
+        solar=maybe(arrays),
+        dc_dc=maybe(charger, 4),
+        mains=maybe(records(rt.MainsCharger), 4),
+        generator=maybe(records(rt.Generator), 2),
+        disconnect=maybe(records(rt.SystemDisconnect), 2),
+        wiring=records(rt.Wiring),
+    )
+
+
+@st.composite
+def equipped(draw):
+    """(van, trip) that the core accepts."""
+    van, trip = draw(equipped_vans()), draw(trips())
+    nights = int(sum(s.nights for s in trip.stops) if trip.stops else trip.nights)
+    assume(nights <= 4)
+    kinds = ["drive_days", "idle_days", "warm_food_days"]
+    kinds += ["powered_nights"] * (van.mains is not None)
+    kinds += ["generator_days"] * (van.mains is not None and van.generator is not None)
+    trip = with_parts(
+        draw,
+        trip,
+        step_min=st.sampled_from([60, 60, 60, 30]),
+        drive_start_h=between(0, 23),
+        powered_from_h=between(0, 23),
+        **{kind: some_days(nights) for kind in kinds},
+    )
+    try:
+        clocks.compile_with_clock(van, trip)
+    except rt.InputError:
+        assume(False)
+    return van, trip

@@ -1,0 +1,206 @@
+"""Vans and trips that between them use all that the reference model's steps have, each cut-out included."""
+
+import ridethrough as rt
+from reference_cases import NORTH, SITE, SOUTH, trip
+
+WINTER = {"site": SITE, "start": "2026-11-06 15:00"}
+SUMMER = {"site": SITE, "start": "2026-07-10 15:00"}
+COLD = {"site": NORTH, "start": "2027-02-10 12:00"}
+HALF = rt.spreads.uniform(0.2, 0.7)
+WEAK = rt.Wiring(shared_mohm=40, fridge_branch_mohm=90)
+
+
+def agm(**fields):
+    return rt.AgmBattery(**{"capacity_ah": 80, "start_charge": HALF} | fields)
+
+
+def lfp(**fields):
+    return rt.LfpBattery(**{"capacity_ah": 60, "start_charge": HALF} | fields)
+
+
+STOPS = [
+    rt.Stop(name="near", site=SITE, nights=1, drive_hours=2),
+    rt.Stop(name="far", site=SITE, nights=2, drive_hours=5),
+]
+MICROWAVE = (rt.Inverter(), rt.Microwave(), rt.Lights(), rt.Phones(), rt.Kettle())
+HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)
+WARM = rt.Heater(
+    starts_above_v=11.2,
+    supply_mohm=30,
+    evening_from_h=21,
+    morning_until_h=11,
+    holds_cabin_c=rt.spreads.triangular(12, 19, 24),
+)
+SET_BACK = rt.NightSetBack(rise_k=0.8)
+GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
+
+CASES = {
+    "default": (rt.Van(), trip()),
+    "default lithium": (rt.Van(battery=rt.LfpBattery()), trip()),
+    "agm, drives and shore": (
+        rt.Van(battery=agm(), mains=rt.MainsCharger()),
+        trip(**WINTER, drive_days=[1, 3], powered_nights=[2], warm_food_days=[0, 2]),
+    ),
+    "lithium, drives and shore": (
+        rt.Van(battery=lfp(), mains=rt.MainsCharger()),
+        trip(**WINTER, drive_days=[1, 3], powered_nights=[2]),
+    ),
+    "weak cable, disconnect": (
+        rt.Van(battery=agm(), wiring=WEAK, disconnect=rt.SystemDisconnect(cutout_v=11.7)),
+        trip(**WINTER),
+    ),
+    "brown-out": (
+        rt.Van(battery=agm(capacity_ah=40), fridge=rt.Fridge(cutout_v=8.6, restart_v=11), loads=MICROWAVE),
+        trip(**WINTER),
+    ),
+    "bms": (
+        rt.Van(battery=lfp(capacity_ah=30), fridge=rt.Fridge(cutout_v=8.6, restart_v=11), loads=MICROWAVE),
+        trip(**WINTER),
+    ),
+    "bms, woken by a charger": (
+        rt.Van(
+            battery=lfp(capacity_ah=20, wakes_itself_share=0),
+            fridge=rt.Fridge(cutout_v=8.6, restart_v=11),
+            mains=rt.MainsCharger(),
+        ),
+        trip(**WINTER, drive_days=[2], powered_nights=[3]),
+    ),
+    "summer, pwm": (
+        rt.Van(battery=agm(), solar=rt.SolarArray(regulator="pwm", self_consumption_ma=12)),
+        trip(**SUMMER),
+    ),
+    "cable to the alternator": (
+        rt.Van(battery=agm(), dc_dc=rt.AlternatorLink(), mains=rt.MainsCharger()),
+        trip(**WINTER, drive_days=[0, 1, 2], idle_days=[3], powered_nights=[1], powered_from_h=12),
+    ),
+    "strong cable to the alternator": (
+        rt.Van(
+            battery=agm(start_charge=0.95),
+            dc_dc=rt.AlternatorLink(supply_mohm=3, current_a=150, alternator_v=15),
+            solar=rt.SolarArray(rated_w=600),
+        ),
+        trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
+    ),
+    "towed, cycling": (
+        rt.Van(towed=True, battery=agm(), dc_dc=rt.DcDcCharger(restart_v=13.2, cycling_share=0.4, lockout_v=12.9)),
+        trip(**WINTER, drive_days=[1, 2, 3], idle_days=[1]),
+    ),
+    "long cable": (
+        rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(supply_length_m=7, supply_section_mm2=7)),
+        trip(**WINTER, drive_days=[1, 2, 3]),
+    ),
+    "one input": (
+        rt.Van(battery=lfp(), dc_dc=rt.DcDcCharger(input_priority="solar_first")),
+        trip(**SUMMER, drive_days=[1, 2]),
+    ),
+    "other input": (
+        rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(input_priority="alternator_first")),
+        trip(**SUMMER, drive_days=[1, 2]),
+    ),
+    "generator": (
+        rt.Van(battery=agm(), **GENERATOR),
+        trip(**WINTER, generator_days=[1, 2, 3], powered_nights=[2], powered_from_h=12),
+    ),
+    "cold agm": (rt.Van(battery=agm(location="locker")), trip(**COLD)),
+    "cold lithium, warmed": (
+        rt.Van(battery=lfp(location="locker", cell_heater_w=60), mains=rt.MainsCharger()),
+        trip(**COLD, powered_nights=[1, 2], drive_days=[1, 3]),
+    ),
+    "hot lithium": (
+        rt.Van(battery=lfp(location="engine_bay", hot_reduce_c=32, hot_block_c=38)),
+        trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
+    ),
+    "old, two batteries": (
+        rt.Van(battery=agm(age_years=4, second=rt.SecondBattery(capacity_ah=50, age_years=8))),
+        trip(**WINTER),
+    ),
+    "measured": (rt.Van(battery=lfp(measured_capacity_ah=45, age_years=6)), trip(**WINTER)),
+    "freezer box": (
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(
+                freezer_box=rt.FreezerBox(), medicine=rt.Medicine(), vent_fan=rt.VentFan(), start_inside_c=18
+            ),
+        ),
+        trip(**SUMMER),
+    ),
+    "upright, covered, set back": (
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(
+                form="upright",
+                volume_l=80,
+                set_point_c=3.5,
+                cover=rt.InsulatedCover(),
+                night_set_back=rt.NightSetBack(rise_k=1.5),
+            ),
+        ),
+        trip(site=SOUTH, start="2027-01-06 08:00"),
+    ),
+    "medicine": (rt.Van(battery=lfp(), fridge=rt.Fridge(medicine=rt.Medicine())), trip(**SUMMER)),
+    "converter": (
+        rt.Van(battery=agm(), mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter"))),
+        trip(**WINTER, powered_nights=[0, 1, 2], powered_from_h=14),
+    ),
+    "heater that needs a voltage": (
+        rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),
+        trip(**COLD, drive_days=[1, 2]),
+    ),
+    "heater that needs a voltage and holds the cabin": (
+        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        trip(site=NORTH, start="2027-02-10 08:00", drive_days=[1, 2]),  # starts while it runs
+    ),
+    "heater that holds the cabin, quarter hours": (
+        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=22),
+    ),
+    "heater on a cable to the alternator": (
+        rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorLink()),
+        trip(**COLD, drive_days=[1, 2, 3], drive_start_h=5),
+    ),
+    "heater that people switch on or not": (
+        rt.Van(battery=agm(), loads=[rt.Heater(switch_on_below_c=rt.spreads.uniform(4, 14)), rt.Fan(), rt.Lights()]),
+        trip(**WINTER),
+    ),
+    "heater that is off at night": (
+        rt.Van(battery=agm(), loads=[rt.Heater(all_night=False, start_spread_h=2, power_w=700), rt.Lights()]),
+        trip(**COLD, step_min=30),
+    ),
+    "heater that stops with the battery": (
+        rt.Van(battery=lfp(capacity_ah=20), loads=[rt.GasFurnace(), rt.Lights()], mains=rt.MainsCharger()),
+        trip(**COLD, powered_nights=[1], powered_from_h=20),
+    ),
+    "engine bay, stops": (
+        rt.Van(battery=agm(location="engine_bay")),
+        rt.Trip(stops=STOPS, start="2026-07-10 08:00"),
+    ),
+    "clock goes forward": (
+        rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
+        trip(start="2027-03-13 12:00", drive_days=[1, 2], powered_nights=[1], warm_food_days=[0, 2]),
+    ),
+    "clock goes back": (
+        rt.Van(battery=agm(), loads=[HEATER, rt.Lights(), rt.Kettle()], fridge=rt.Fridge(night_set_back=SET_BACK)),
+        trip(start="2026-10-31 15:00", drive_days=[1, 2], drive_start_h=1, party=rt.Party(drinks_h=1)),
+    ),
+    "clock goes back at midnight, quarter hours": (
+        rt.Van(battery=lfp(), solar=rt.SolarArray(sky_model="hdkr"), more_solar=[rt.PortableArray(set_up_h=0)]),
+        trip(site=SITE.replace(time_zone="Atlantic/Azores"), start="2026-10-24 08:00", nights=2, step_min=15),
+    ),
+    "clock goes forward by half an hour": (
+        rt.Van(battery=agm(), panel_film=rt.PanelFilm(night_below_c=3), loads=MICROWAVE),
+        trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2026-10-03 15:00", nights=3, step_min=30),
+    ),
+    "clock goes back by half an hour, hourly steps": (
+        rt.Van(battery=agm(), more_solar=[rt.PortableArray()]),
+        trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2027-04-03 15:00", shade_morning=0.5),
+    ),
+    "quarter hours": (rt.Van(battery=agm(), loads=MICROWAVE), trip(**WINTER, step_min=15, nights=2)),
+    "party": (
+        rt.Van(battery=agm(), water=rt.WaterTanks(), solar=rt.SolarArray(rated_w=100)),
+        trip(**SUMMER, party=rt.Party(persons=4, carelessness=1.0)),
+    ),
+    "storage": (
+        rt.Van(battery=lfp(second=rt.SecondBattery())),
+        trip(**WINTER, storage=rt.Storage(weeks=6, isolator="on")),
+    ),
+}
