@@ -181,24 +181,26 @@ class Climate(Configuration):
         must be given
     air_temp_c [C]: by month: mean air temperature; 12 numbers, -60 to 50 C; must be given
     clearness_lag1: lag-1 correlation of the normal scores of daily clearness: how much a dull day brings
-        another; 0 to 0.9; default 0.29 (from memory of Graham, Hollands & Huget 1988); may be a spread per
+        another; 0 to 0.9; default 0.29 (from memory: of Graham, Hollands & Huget 1988); may be a spread per
         trial
     clearness_days: how a month's days lie about its mean clearness: learned from stations, as published by
         Bendt et al. 1981, or as in the record's own days; 'learned' or 'bendt' or 'record'; default 'learned'
         (own choice)
     air_temp_sd_c [C]: by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K
         + 0.125 times the year's range of the normals - 0.11 times the month's excess over the year's mean; 12
-        numbers, 0 to 20 C, or None; default None (measured: tests/long/fit_clearness.py)
+        numbers, 0 to 20 C, or None; default None (own choice: fitted to measured days by
+        tests/long/fit_clearness.py)
     air_temp_lag1: lag-1 correlation of daily mean temperature about the normal; 0 to 0.95; default 0.65 (from
         memory: .65 to .7)
     clearness_temp_corr: by month: same-day correlation of the normal scores of clearness and daily mean
         temperature; not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn; 12
-        numbers, -0.9 to 0.9, or None; default None (measured: tests/long/fit_clearness.py)
+        numbers, -0.9 to 0.9, or None; default None (own choice: fitted to measured days by
+        tests/long/fit_clearness.py)
     ghi_scale: factor on the irradiation of generated days: the normals' own error, as a spread; 0.5 to 1.5;
         default 1 (own choice); may be a spread per trial
-    record: measured hours, for replay; a Series, or None; default None
-    name: name of the place; a string; default ''
-    source: where the normals come from; a string; default ''
+    record: measured hours, for replay; a Series, or None; default None (own choice: none)
+    name: name of the place; a string; default '' (own choice)
+    source: where the normals come from; a string; default '' (own choice)
     """
     def __init__(
         self,
@@ -366,13 +368,14 @@ class DcDcCharger(Configuration):
 
     Parameters
     ----------
-    current_a [A]: largest output current; 1 to 200 A; default 25 (common size); may be a spread per trial
+    current_a [A]: largest output current; 1 to 200 A; default 25 (common practice, no source: a common size);
+        may be a spread per trial
     efficiency: output power per input power; 0.5 to 1; default 0.92 (from memory: .90 to .93); may be a spread
         per trial
     alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
         13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
     supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
-        default; 0 to 1000 mohm, or None; default None (from memory: 15 in a van, 60 in a towed camper (weak));
+        default; 0 to 1000 mohm, or None; default None (from memory, weak: 15 in a van, 60 in a towed camper);
         may be a spread per trial
     supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
         supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
@@ -393,7 +396,7 @@ class DcDcCharger(Configuration):
     line_closed: False: the breaker or fuse in the line from the alternator is open, and nothing is charged;
         True or False; default True (own choice)
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+        default None (own choice)
     """
     def __init__(
         self,
@@ -444,11 +447,12 @@ class MainsCharger(Configuration):
 
     Parameters
     ----------
-    current_a [A]: largest output current; 1 to 200 A; default 20 (common size); may be a spread per trial
+    current_a [A]: largest output current; 1 to 200 A; default 20 (common practice, no source: a common size);
+        may be a spread per trial
     efficiency: output energy per energy drawn from the mains; says what is drawn, not what is charged; 0.3 to
         1; default 0.88 (from memory: .85 to .92)
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+        default None (own choice)
     """
     def __init__(
         self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
@@ -471,7 +475,7 @@ class AlternatorLink(Configuration):
     alternator_v [V]: alternator voltage while driving; of a smart alternator something like triangular(12.2,
         13.3, 15); 11 to 16 V; default triangular(13.3, 14, 14.5) (from memory); may be a spread per day
     supply_mohm [mohm]: loop resistance from the alternator to here; not given: of the supply cable, else the
-        default; 0 to 1000 mohm, or None; default None (from memory: 40 in a van, 100 in a towed camper (weak));
+        default; 0 to 1000 mohm, or None; default None (from memory, weak: 40 in a van, 100 in a towed camper);
         may be a spread per trial
     supply_length_m [m]: length of the supply cable one way (the way back is of the same cable), given with
         supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted; 0.1 to 50 m, or
@@ -515,7 +519,8 @@ class Generator(Configuration):
 
     Parameters
     ----------
-    rated_w [W]: continuous power; limits the mains charger's current; 100 to 10000 W; default 900 (common size)
+    rated_w [W]: continuous power; limits the mains charger's current; 100 to 10000 W; default 900 (common
+        practice, no source: a common size)
     """
     def __init__(self, *, rated_w: float = 900.0) -> None: ...
     @property
@@ -527,10 +532,10 @@ class SolarArray(Configuration):
 
     Parameters
     ----------
-    name: name of the array in paths and results where a van has several; a string; default 'roof'
-    rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common size); may be a spread per
-        trial
-    tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (flat on the roof)
+    name: name of the array in paths and results where a van has several; a string; default 'roof' (own choice)
+    rated_w [W]: power at standard test conditions; 0 to 5000 W; default 220 (common practice, no source: a
+        common size); may be a spread per trial
+    tilt_deg [deg]: tilt from horizontal; 0 to 90 deg; default 0 (own choice: flat on the roof)
     azimuth_deg [deg]: direction it faces when tilted, clockwise from north (180 is south); not given: the
         equator; 0 to 360 deg, or None; default None (own choice)
     sky_model: how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et
@@ -545,16 +550,17 @@ class SolarArray(Configuration):
     regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
         regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+        default None (own choice)
     regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
         works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
         'mppt' (own choice)
     regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
         (from memory); may be a spread per trial
     self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
-        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
-    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
-        from memory, weak); may be a spread per trial
+        other loads; 0 to 500 mA; default 0 (from memory: 10 to 30 mA; 0 by own choice); may be a spread per
+        trial
+    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (from memory, weak: 1
+        to 5 W; 0 by own choice); may be a spread per trial
     starts_above_battery_v [V]: the tracker starts when the array's open voltage is this far above the
         battery's, and cannot work the array below battery voltage; 0: voltages are not looked at; not of a PWM
         regulator; 0 to 10 V; default triangular(1, 3.5, 6) (own choice); may be a spread per trial
@@ -562,7 +568,7 @@ class SolarArray(Configuration):
         more than it started at, and rests below it; 0 to 10 V; default triangular(0.3, 1, 2) (own choice); may
         be a spread per trial
     module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
-        default 18 (36 cells in series)
+        default 18 (common practice, no source: 36 cells in series)
     age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
     ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
         .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
@@ -663,7 +669,7 @@ class PortableArray(Configuration):
 
     Parameters
     ----------
-    name: name of the panel in paths and results; a string; default 'portable'
+    name: name of the panel in paths and results; a string; default 'portable' (own choice)
     rated_w [W]: power at standard test conditions; 0 to 2000 W; default 100 (from memory: 100, 200 or 300 W);
         may be a spread per trial
     use_share: share of the stationary days on which it is set up; never on a day with a drive; 0 to 1; default
@@ -686,16 +692,17 @@ class PortableArray(Configuration):
     regulator_efficiency: power at the battery per power at the array's maximum-power point; not of a PWM
         regulator; 0.5 to 1; default 0.96 (from memory: .94 to .97); may be a spread per trial
     profile: charge stages; not given: the stages that suit the battery's chemistry; ChargeProfile, or None;
-        default None
+        default None (own choice)
     regulator: mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module
         works at battery voltage, which wastes what its own best voltage is above that; 'mppt' or 'pwm'; default
         'mppt' (own choice)
     regulator_drop_v [V]: volts lost between module and battery; of a PWM regulator only; 0 to 3 V; default 0.4
         (from memory); may be a spread per trial
     self_consumption_ma [mA]: what the regulator itself takes from the battery, day and night; counted with the
-        other loads; 0 to 500 mA; default 0 (own choice; 10 to 30 mA from memory); may be a spread per trial
-    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (own choice; 1 to 5 W
-        from memory, weak); may be a spread per trial
+        other loads; 0 to 500 mA; default 0 (from memory: 10 to 30 mA; 0 by own choice); may be a spread per
+        trial
+    start_w [W]: power of the array below which the regulator rests; 0 to 100 W; default 0 (from memory, weak: 1
+        to 5 W; 0 by own choice); may be a spread per trial
     starts_above_battery_v [V]: the tracker starts when the array's open voltage is this far above the
         battery's, and cannot work the array below battery voltage; 0: voltages are not looked at; not of a PWM
         regulator; 0 to 10 V; default triangular(1, 3.5, 6) (own choice); may be a spread per trial
@@ -703,7 +710,7 @@ class PortableArray(Configuration):
         more than it started at, and rests below it; 0 to 10 V; default triangular(0.3, 1, 2) (own choice); may
         be a spread per trial
     module_v [V]: voltage of one module at its maximum-power point, at standard test conditions; 9 to 60 V;
-        default 18 (36 cells in series)
+        default 18 (common practice, no source: 36 cells in series)
     age_years [year]: age of the modules; 0 to 40 year; default 0 (own choice: new); may be a spread per trial
     ageing_per_year: share of the power lost with each year; 0 to 0.2, or None; default None (from memory, weak:
         .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)); may be a spread per trial
@@ -824,11 +831,11 @@ class SecondBattery(Configuration):
     ----------
     capacity_ah [Ah]: rated capacity at the 20-hour rate, new, 25 degC; 5 to 2000 Ah; default 100 (common
         practice, no source: a common size); may be a spread per trial
-    age_years [years]: age, as of the first battery; 0 to 15 years, or None; default None (none: as new)
-    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1, or None; default None (by chemistry
-        and age_years, from memory); may be a spread per trial
+    age_years [years]: age, as of the first battery; 0 to 15 years, or None; default None (own choice: as new)
+    state_of_health: capacity now as a share of the rated one; 0.2 to 1.1, or None; default None (from memory:
+        by chemistry and age_years); may be a spread per trial
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
-        capacity; 0.5 to 100 mohm, or None; default None (by chemistry and age_years, from memory); may be a
+        capacity; 0.5 to 100 mohm, or None; default None (from memory: by chemistry and age_years); may be a
         spread per trial
     """
     def __init__(
@@ -892,39 +899,39 @@ class Fridge(Configuration):
 
     Parameters
     ----------
-    volume_l [l]: inside volume; 5 to 500 l; default 55 (common size)
+    volume_l [l]: inside volume; 5 to 500 l; default 55 (common practice, no source: a common size)
     form: chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and,
         where ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a tenth
-        larger); 'chest' or 'upright'; default 'chest' (common form)
-    set_point_c [degC]: middle of the thermostat's band; -2 to 12 degC; default 4 (food rule: at or below 5
-        degC)
+        larger); 'chest' or 'upright'; default 'chest' (common practice, no source: a common form)
+    set_point_c [degC]: middle of the thermostat's band; -2 to 12 degC; default 4 (common practice, no source:
+        food at or below 5 degC)
     hysteresis_k [K]: the thermostat switches this much above and below the set point; 0.2 to 5 K; default 1
         (from memory)
     ua_w_per_k [W/K]: heat leak of the closed box; not given: from the volume; 0.05 to 20 W/K, or None; default
-        None (own fit: 1.0 (volume/55)^.74); may be a spread per trial
+        None (own choice: a fit, 1.0 (volume/55)^.74); may be a spread per trial
     heat_leak_factor: factor on the heat leak: build, seal, cover, age; 0.3 to 3; default triangular(0.8, 1,
         1.4) (from memory); may be a spread per trial
     heat_capacity_kj_per_k [kJ/K]: heat capacity of the contents; not given: from the volume; 2 to 500 kJ/K, or
         None; default None (own choice: 30 volume/55); may be a spread per trial
     compressor_w [W]: electric power while the compressor runs; not given: from the volume; 10 to 300 W, or
-        None; default None (own fit: 60 (volume/55)^.3); may be a spread per trial
+        None; default None (own choice: a fit, 60 (volume/55)^.3); may be a spread per trial
     carnot_share: coefficient of performance as a share of Carnot's at 20 degC around the fridge; 0.1 to 0.8;
-        default 0.41 (own fit, from memory); may be a spread per trial
+        default 0.41 (from memory: own fit); may be a spread per trial
     carnot_share_loss_per_k [1/K]: relative fall of that share per K above 20 degC; 0 to 0.02 1/K; default 0.003
-        (own fit, from memory)
+        (from memory: own fit)
     vent_rise_k [K]: how much warmer the air around the condenser is than the cabin; 0 to 25 K; default
         triangular(0, 1, 4) (from memory); may be a spread per trial
     door_openings_per_day [1/d]: mean number of door openings a day; 0 to 80 1/d; default 20 (from memory: 10 to
         50); may be a spread per trial
     door_opening_wh [Wh]: heat that one opening of a chest lets in when the cabin is 28 K warmer than the
-        inside; 0 to 10 Wh; default 0.6 (psychrometrics: .5 to 1.1 for 50 l)
+        inside; 0 to 10 Wh; default 0.6 (own choice: psychrometrics, .5 to 1.1 for 50 l)
     start_inside_c [degC]: inside temperature when the trip starts, for a fridge that is switched on warm; -30
         to 70 degC, or None; default None (own choice: within the thermostat's band); may be a spread per trial
-    freezer_box: box for ice inside; FreezerBox, or None; default None
-    cover: insulated cover around it; InsulatedCover, or None; default None
-    vent_fan: fan behind it; VentFan, or None; default None
-    night_set_back: warmer set point at night; NightSetBack, or None; default None
-    medicine: medicine that must stay at 2 to 8 degC; Medicine, or None; default None
+    freezer_box: box for ice inside; FreezerBox, or None; default None (own choice)
+    cover: insulated cover around it; InsulatedCover, or None; default None (own choice)
+    vent_fan: fan behind it; VentFan, or None; default None (own choice)
+    night_set_back: warmer set point at night; NightSetBack, or None; default None (own choice)
+    medicine: medicine that must stay at 2 to 8 degC; Medicine, or None; default None (own choice)
     cutout_v [V]: terminal voltage, compressor running, below which the electronics stop it; 8.5 to 12.6 V;
         default 10.4 (from memory: a typical setting); may be a spread per trial
     restart_v [V]: terminal voltage at which it may start again; 9 to 13.5 V; default 11.7 (from memory: a
@@ -1022,24 +1029,24 @@ class AgmBattery(Configuration):
     resistance_mohm_100ah [mohm]: ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah /
         capacity; 0.5 to 100 mohm; default triangular(5, 6.5, 10) (from memory); may be a spread per trial
     rest_voltage_v [V]: rested voltage at 25 degC at 0, 0.1 ... 1 of full charge; 11 numbers, 8 to 16 V; default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts
+        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
         of the trade that disagree by 0.2 V)
     rest_voltage_offset_v [V]: shift of the whole rest-voltage table; -0.5 to 0.5 V; default normal(0, 0.05)
         (from memory: charts differ by about 0.1 V either way); may be a spread per trial
     polarisation_factor: share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented
-        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at
-        C/20 to C/2, from memory); may be a spread per trial
+        cells) that an AGM shows; 0 to 1.5; default triangular(0.3, 0.4, 0.5) (from memory: own fit to discharge
+        shares at C/20 to C/2); may be a spread per trial
     capacity_factor_0c: share of the capacity that is available at 0 degC; 0.3 to 1; default triangular(0.71,
-        0.77, 0.82) (from memory; vented cells .72 by IEEE 485); may be a spread per trial
+        0.77, 0.82) (from memory: vented cells .72 by IEEE 485); may be a spread per trial
     acceptance_per_h [1/h]: charge current accepted per Ah still missing; 0.05 to 5 1/h; default triangular(0.5,
-        0.7, 1) (from memory (ampere-hour law)); may be a spread per trial
+        0.7, 1) (from memory: ampere-hour law); may be a spread per trial
     location: living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air
         and the engine's heat on drives; lead-acid in the living space needs a box vented to the outside,
         lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
         default 'living_space' (own choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
+        not given: as its location says; 0 to 1, or None; default None (own choice: by location, 1 in the living
+        space, else 0); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
     engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
@@ -1048,12 +1055,12 @@ class AgmBattery(Configuration):
     age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
         defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
         resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
+        15 years, or None; default None (own choice: as new)
     measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (own choice: capacity_ah x
         state_of_health); may be a spread per trial
     second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
+        default None (own choice)
     brownout_v [V]: terminal voltage below which the loads of a 12 V system stop working; 6 to 11.5 V; default
         10 (common practice, no source)
     brownout_restart_v [V]: terminal voltage at which they come back; 8 to 13 V; default 11.5 (from memory)
@@ -1135,7 +1142,7 @@ class LfpBattery(Configuration):
     rest_charge: nodes of the rest-voltage table, share of charge; 10 numbers, 0 to 1; default [0.0, 0.005,
         0.03, 0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice)
     rest_voltage_v [V]: rested voltage at those nodes; 10 numbers, 6 to 16 V; default [9.4, 10.05, 11.2, 12.5,
-        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et
+        12.9, 13.03, 13.1, 13.2, 13.4, 13.6] (from memory: within figures of the trade and the cell of Prada et
         al. 2013)
     rest_voltage_offset_v [V]: shift of the whole table; -0.5 to 0.5 V; default normal(0, 0.05) (from memory:
         figures differ by 0.1 to 0.2 V); may be a spread per trial
@@ -1157,8 +1164,8 @@ class LfpBattery(Configuration):
         lithium there is allowed only where the local code says so; 'living_space' or 'locker' or 'engine_bay';
         default 'living_space' (own choice)
     cabin_share: where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature;
-        not given: as its location says; 0 to 1, or None; default None (by location: 1 in the living space, else
-        0); may be a spread per trial
+        not given: as its location says; 0 to 1, or None; default None (own choice: by location, 1 in the living
+        space, else 0); may be a spread per trial
     thermal_lag_h [h]: time constant with which the battery follows the air around it; 0.1 to 72 h; default 8
         (from memory); may be a spread per trial
     engine_bay_rise_k [K]: rise of the engine bay over the outdoor air on a long drive: reached with a time
@@ -1167,12 +1174,12 @@ class LfpBattery(Configuration):
     age_years [years]: age, which sets state_of_health and resistance_mohm_100ah where these are at their
         defaults: health falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years,
         resistance rises by a fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory; 0 to
-        15 years, or None; default None (none: as new)
+        15 years, or None; default None (own choice: as new)
     measured_capacity_ah [Ah]: capacity now, measured at about the 20-hour rate and 25 degC, in place of
-        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (none: capacity_ah x
+        capacity_ah x state_of_health; 1 to 2000 Ah, or None; default None (own choice: capacity_ah x
         state_of_health); may be a spread per trial
     second: another battery of the same kind in parallel, of its own size and age; SecondBattery, or None;
-        default None
+        default None (own choice)
     cell_heater_w [W]: heater of self-heating cells; it takes what the chargers give beyond the loads, never the
         cells' own charge, and counts with the other loads; 0 to 2000 W; default 0 (own choice: none)
     heated_to_c [degC]: cell temperature up to which that heater works; 0 to 20 degC; default 5 (from memory)
@@ -1275,7 +1282,7 @@ class FreezerBox(Configuration):
 
     Parameters
     ----------
-    volume_l [l]: inside volume; 1 to 60 l; default 8 (common size)
+    volume_l [l]: inside volume; 1 to 60 l; default 8 (common practice, no source: a common size)
     heat_capacity_kj_per_k [kJ/K]: heat capacity of what is in it, without melting; not given: from the volume;
         0.5 to 200 kJ/K, or None; default None (own choice: 1.0 a litre); may be a spread per trial
     coupling_w_per_k [W/K]: heat that flows between the box and the rest of the inside per K of difference; 0.1
@@ -1377,7 +1384,7 @@ class Lights(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'lights'
+    name: name of this load in paths and results, unique in a van; a string; default 'lights' (own choice)
     current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.8, 1.9) (from memory); may be a
         spread per trial
     bedtime_spread_h [h]: bedtime varies by up to this much either way; 0 to 3 h; default 0.75 (from memory)
@@ -1405,7 +1412,8 @@ class OutsideLight(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'outside_light'
+    name: name of this load in paths and results, unique in a van; a string; default 'outside_light' (own
+        choice)
     current_a [A]: current while it runs; 0 to 20 A; default triangular(0.3, 0.6, 1.2) (from memory); may be a
         spread per trial
     hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(0.5, 1.5, 4) (from memory); may be
@@ -1449,7 +1457,8 @@ class GuestEvening(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'guest_evening'
+    name: name of this load in paths and results, unique in a van; a string; default 'guest_evening' (own
+        choice)
     charge_ah [Ah]: taken from the battery on such an evening; 0 to 60 Ah; default triangular(8, 11, 15) (from
         memory); may be a spread per trial
     hours [h]: how long it lasts; 0.5 to 10 h; default 4 (own choice)
@@ -1482,7 +1491,7 @@ class WaterPump(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'water_pump'
+    name: name of this load in paths and results, unique in a van; a string; default 'water_pump' (own choice)
     current_a [A]: current while it runs; 0.5 to 20 A; default 5 (from memory); may be a spread per trial
     water_l_per_day [l/d]: water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion;
         0 to 300 l/d; default triangular(15, 40, 60) (from memory); may be a spread per trial
@@ -1515,9 +1524,9 @@ class Phones(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'phones'
+    name: name of this load in paths and results, unique in a van; a string; default 'phones' (own choice)
     count: number of phones; not given: one a person of Trip.party, 2 without one; 0 to 20, or None; default
-        None (a couple)
+        None (own choice: a couple)
     charge_ah [Ah]: taken from the battery for one phone a day; 0 to 5 Ah; default triangular(0.7, 1.2, 2) (from
         memory); may be a spread per trial
     hours [h]: how long a charge takes; 0.25 to 12 h; default 1.5 (from memory)
@@ -1539,7 +1548,7 @@ class Tablets(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'tablets'
+    name: name of this load in paths and results, unique in a van; a string; default 'tablets' (own choice)
     count: number of tablets; 0 to 20; default 1 (own choice)
     charge_ah [Ah]: taken from the battery for one charge of one tablet; 0 to 10 Ah; default triangular(1, 2, 4)
         (from memory); may be a spread per trial
@@ -1575,7 +1584,7 @@ class Laptop(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'laptop'
+    name: name of this load in paths and results, unique in a van; a string; default 'laptop' (own choice)
     current_a [A]: current while it runs; 0.5 to 12 A; default 4 (from memory); may be a spread per trial
     hours [h]: hours on a day it is used; 0 to 16 h; default 2 (from memory); may be a spread per trial
     share_of_days: chance that it is used on a day; 0 to 1; default 0.9 (from memory); may be a spread per trial
@@ -1620,7 +1629,7 @@ class Television(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'television'
+    name: name of this load in paths and results, unique in a van; a string; default 'television' (own choice)
     current_a [A]: current while it runs; 0.3 to 12 A; default triangular(1.2, 2.5, 6) (from memory); may be a
         spread per trial
     hours [h]: hours on an evening it is used; 0 to 12 h; default triangular(1, 2, 5) (from memory); may be a
@@ -1668,7 +1677,8 @@ class InternetTerminal(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'internet_terminal'
+    name: name of this load in paths and results, unique in a van; a string; default 'internet_terminal' (own
+        choice)
     current_a [A]: current while it runs; 0.5 to 20 A; default triangular(1.5, 2.5, 4) (from memory); may be a
         spread per trial
     hours [h]: hours on a day it is used; 0 to 24 h; default triangular(1, 4, 10) (from memory); may be a spread
@@ -1715,7 +1725,7 @@ class Router(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'router'
+    name: name of this load in paths and results, unique in a van; a string; default 'router' (own choice)
     current_a [A]: current while it runs; 0.05 to 3 A; default triangular(0.2, 0.35, 0.5) (from memory); may be
         a spread per trial
     hours [h]: hours on a day it is used; 0 to 24 h; default triangular(2, 8, 16) (from memory); may be a spread
@@ -1762,7 +1772,7 @@ class Radio(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'radio'
+    name: name of this load in paths and results, unique in a van; a string; default 'radio' (own choice)
     current_a [A]: current while it runs; 0.05 to 10 A; default triangular(0.2, 0.6, 2) (from memory); may be a
         spread per trial
     hours [h]: hours on a day it is used; 0 to 16 h; default triangular(1, 3, 5) (from memory); may be a spread
@@ -1804,7 +1814,8 @@ class BatteryPacks(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'battery_packs'
+    name: name of this load in paths and results, unique in a van; a string; default 'battery_packs' (own
+        choice)
     current_a [A]: current while it runs; 0.2 to 10 A; default triangular(1, 2, 4) (from memory); may be a
         spread per trial
     hours [h]: hours on a day it is used; 0 to 12 h; default triangular(0.5, 1, 3) (from memory); may be a
@@ -1847,14 +1858,14 @@ class Fan(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'fan'
+    name: name of this load in paths and results, unique in a van; a string; default 'fan' (own choice)
     current_a [A]: current while it runs; 0.1 to 10 A; default triangular(0.4, 1.2, 2.5) (from memory); may be a
         spread per trial
     fitted_share: share of vans that have one: 1 where yours does, and take the fan away where it has none; 0 to
         1; default 0.6 (from memory)
     starts_above_c [degC]: cabin temperature where it starts; 5 to 40 degC; default 33 (own choice: some 6 Ah a
         day in a mild summer)
-    full_above_c [degC]: cabin temperature of full speed; 6 to 60 degC; default 45 (own choice, with
+    full_above_c [degC]: cabin temperature of full speed; 6 to 60 degC; default 45 (own choice: with
         starts_above_c)
     """
     def __init__(
@@ -1883,7 +1894,7 @@ class Heater(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'heater'
+    name: name of this load in paths and results, unique in a van; a string; default 'heater' (own choice)
     low_a [A]: current towards no heat at all; between this and full_a it rises with the heat; 0 to 10 A;
         default 0.1 (own choice: some .8 A with the smallest flame); may be a spread per trial
     full_a [A]: current at full heat; 0.2 to 15 A; default triangular(1.4, 1.8, 2.4) (from memory); may be a
@@ -1904,8 +1915,8 @@ class Heater(Configuration):
     switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
         degC; default 15 (from memory); may be a spread per trial
     all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
-        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
-        memory)
+        alone make; True or False; default True (from memory: own choice after practice, below freezing on low
+        all night)
     evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
         h; default 17 (own choice)
     morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
@@ -1971,7 +1982,7 @@ class GasFurnace(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'gas_furnace'
+    name: name of this load in paths and results, unique in a van; a string; default 'gas_furnace' (own choice)
     current_a [A]: current while it runs; 0.5 to 20 A; default triangular(3, 7, 11) (from memory); may be a
         spread per trial
     holds_cabin_c [degC]: cabin temperature that its thermostat holds in the waking hours in which it is wanted;
@@ -1982,8 +1993,8 @@ class GasFurnace(Configuration):
     switch_on_below_c [degC]: people switch it on only where the cabin gets colder than this without it; 0 to 30
         degC; default 15 (from memory); may be a spread per trial
     all_night: on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people
-        alone make; True or False; default True (own choice: practice below freezing is on low all night, from
-        memory)
+        alone make; True or False; default True (from memory: own choice after practice, below freezing on low
+        all night)
     evening_from_h [h]: wanted from this clock hour to bedtime, and on through the night with all_night; 0 to 24
         h; default 17 (own choice)
     morning_until_h [h]: wanted from getting up to this clock hour: all waking hours where it is evening_from_h,
@@ -2032,7 +2043,8 @@ class ElectricBlanket(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'electric_blanket'
+    name: name of this load in paths and results, unique in a van; a string; default 'electric_blanket' (own
+        choice)
     current_a [A]: current while it runs; 0.5 to 15 A; default triangular(2, 4, 5) (from memory); may be a
         spread per trial
     hours [h]: hours on a night it is used; 0 to 12 h; default triangular(1, 3, 6) (from memory); may be a
@@ -2066,7 +2078,7 @@ class Standby(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'standby'
+    name: name of this load in paths and results, unique in a van; a string; default 'standby' (own choice)
     current_a [A]: current while it runs; 0 to 10 A; default triangular(0.05, 0.2, 0.65) (from memory); may be a
         spread per trial
     """
@@ -2081,7 +2093,7 @@ class Detectors(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'detectors'
+    name: name of this load in paths and results, unique in a van; a string; default 'detectors' (own choice)
     current_a [A]: current while it runs; 0.005 to 2 A; default triangular(0.02, 0.05, 0.12) (from memory); may
         be a spread per trial
     """
@@ -2097,7 +2109,8 @@ class BreathingMachine(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'breathing_machine'
+    name: name of this load in paths and results, unique in a van; a string; default 'breathing_machine' (own
+        choice)
     heated_humidifier: whether it heats its humidifier or hose; 'no' or 'yes'; default 'no' (own choice)
     night_ah [Ah]: taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured;
         0.5 to 150 Ah, or None; default None (from memory: a high end, 20, or 55 with heated humidifier); may be
@@ -2131,7 +2144,7 @@ class Inverter(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'inverter'
+    name: name of this load in paths and results, unique in a van; a string; default 'inverter' (own choice)
     idle_a [A]: current with nothing plugged in; 0 to 6 A; default triangular(0.3, 0.8, 2) (from memory); may be
         a spread per trial
     hours [h]: hours on, on a day it is used; 0 to 24 h; default 4 (from memory); may be a spread per trial
@@ -2222,7 +2235,7 @@ class Kettle(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'kettle'
+    name: name of this load in paths and results, unique in a van; a string; default 'kettle' (own choice)
     watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1000, 1400) (from memory); may be
         a spread per trial
     minutes [min]: length of one use; 0.1 to 1440 min; default triangular(3, 4.5, 6) (from memory); may be a
@@ -2273,7 +2286,8 @@ class InductionHob(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'induction_hob'
+    name: name of this load in paths and results, unique in a van; a string; default 'induction_hob' (own
+        choice)
     watts [W]: mains power while it runs; 1 to 4000 W; default triangular(700, 1200, 1700) (from memory); may be
         a spread per trial
     minutes [min]: length of one use; 0.1 to 1440 min; default triangular(4, 8, 16) (from memory); may be a
@@ -2324,7 +2338,7 @@ class Microwave(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'microwave'
+    name: name of this load in paths and results, unique in a van; a string; default 'microwave' (own choice)
     watts [W]: mains power while it runs; 1 to 4000 W; default triangular(770, 1000, 1300) (from memory); may be
         a spread per trial
     minutes [min]: length of one use; 0.1 to 1440 min; default triangular(2, 4, 8) (from memory); may be a
@@ -2375,7 +2389,7 @@ class HairDryer(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'hair_dryer'
+    name: name of this load in paths and results, unique in a van; a string; default 'hair_dryer' (own choice)
     watts [W]: mains power while it runs; 1 to 4000 W; default triangular(900, 1200, 1600) (from memory); may be
         a spread per trial
     minutes [min]: length of one use; 0.1 to 1440 min; default triangular(1, 3, 6) (from memory); may be a
@@ -2425,8 +2439,8 @@ class EBike(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'e_bike'
-    bikes: number of bikes; whole number, 1 to 8; default 2 (a couple)
+    name: name of this load in paths and results, unique in a van; a string; default 'e_bike' (own choice)
+    bikes: number of bikes; whole number, 1 to 8; default 2 (own choice: a couple)
     energy_wh [Wh]: energy that one charge puts into a bike's battery; 50 to 1500 Wh; default triangular(400,
         500, 800) (from memory); may be a spread per trial
     efficiency: of inverter and charger together; 0.3 to 1; default triangular(0.72, 0.78, 0.85) (from memory);
@@ -2476,7 +2490,7 @@ class TyrePump(Configuration):
 
     Parameters
     ----------
-    name: name of this load in paths and results, unique in a van; a string; default 'tyre_pump'
+    name: name of this load in paths and results, unique in a van; a string; default 'tyre_pump' (own choice)
     current_a [A]: current while it runs; 2 to 80 A; default triangular(15, 25, 40) (from memory); may be a
         spread per trial
     minutes [min]: length of one use; 0.5 to 120 min; default triangular(4, 10, 20) (from memory); may be a
@@ -2617,7 +2631,8 @@ class Party(Configuration):
 
     Parameters
     ----------
-    persons: people who sleep in the van; 0: parked and unoccupied; whole number, 0 to 12; default 2 (a couple)
+    persons: people who sleep in the van; 0: parked and unoccupied; whole number, 0 to 12; default 2 (own
+        choice: a couple)
     rain_below_clearness: a day is rainy where its clearness (sun at the ground / above the air) is below this;
         0 to 1; default 0.25 (from memory, weak); may be a spread per trial
     door_heat_per_k [1/K]: the fridge is opened more often by this per K of the day's warmest hour above 25
@@ -2663,33 +2678,34 @@ class Van(Configuration):
 
     Parameters
     ----------
-    battery: house battery; AgmBattery or LfpBattery; default AgmBattery()
-    solar: solar array; SolarArray, or None; default SolarArray()
+    battery: house battery; AgmBattery or LfpBattery; default AgmBattery() (own choice)
+    solar: solar array; SolarArray, or None; default SolarArray() (own choice)
     more_solar: further arrays, each with its own plane and regulator; a list of SolarArray or PortableArray;
-        default []
+        default [] (own choice)
     panel_film: frost or snow on the roof's arrays on cold mornings; PanelFilm, or None; default PanelFilm()
+        (own choice)
     dc_dc: charger fed by the vehicle's alternator, or a plain cable to it; DcDcCharger or AlternatorLink, or
-        None; default DcDcCharger()
-    mains: charger fed by shore power; MainsCharger, or None; default None
-    generator: generator that can feed the mains charger; Generator, or None; default None
+        None; default DcDcCharger() (own choice)
+    mains: charger fed by shore power; MainsCharger, or None; default None (own choice)
+    generator: generator that can feed the mains charger; Generator, or None; default None (own choice)
     towed: a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips
         in the car alone; True or False; default False (own choice)
-    fridge: compressor fridge; Fridge; default Fridge()
-    wiring: cables to the fridge; Wiring; default Wiring()
-    disconnect: system low-voltage disconnect; SystemDisconnect, or None; default None
-    water: fresh and grey water tanks; WaterTanks, or None; default None
+    fridge: compressor fridge; Fridge; default Fridge() (own choice)
+    wiring: cables to the fridge; Wiring; default Wiring() (own choice)
+    disconnect: system low-voltage disconnect; SystemDisconnect, or None; default None (own choice)
+    water: fresh and grey water tanks; WaterTanks, or None; default None (own choice)
     loads: all other loads; a list of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets
         or Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
         GasFurnace or ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or
         InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance;
-        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()]
+        default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()] (own choice)
     cabin_sun_rise_k_per_w_m2 [K m2/W]: rise of the cabin's temperature over the outdoor air per W/m2 of sun on
         the horizontal; 0 to 0.05 K m2/W; default 0.01 (own choice); may be a spread per trial
     cabin_lived_in_rise_k [K]: rise of the cabin's temperature over the outdoor air from the warmth of people
         alone; a heater comes on top of it; 0 to 30 K; default triangular(2, 4, 7) (own choice, weak); may be a
         spread per trial
     cabin_heat_loss_w_per_k [W/K]: heat that the van loses per kelvin over the outdoor air, which its heater
-        makes up for; 5 to 1000 W/K; default triangular(40, 50, 60) (common practice and memory, no source); may
+        makes up for; 5 to 1000 W/K; default triangular(40, 50, 60) (from memory: beside common practice); may
         be a spread per trial
     """
     def __init__(
@@ -2818,11 +2834,11 @@ class Site(Configuration):
     latitude [deg]: north positive; -90 to 90 deg; must be given
     longitude [deg]: east positive; -180 to 180 deg; must be given
     time_zone: IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it
-        near a border; a string, or None; default None (zone of the coordinates)
+        near a border; a string, or None; default None (own choice: zone of the coordinates)
     utc_offset_h [h]: clock time ahead of UTC, the same all year, in place of a time zone; -12 to 14 h, or None;
-        default None (of the time zone)
+        default None (own choice: of the time zone)
     albedo: share of light that the ground reflects; 0 to 0.9; default 0.2 (common practice, no source)
-    climate: climate of the place; Climate, or None; default None
+    climate: climate of the place; Climate, or None; default None (own choice)
     """
     def __init__(
         self,
@@ -2861,10 +2877,10 @@ class Stop(Configuration):
         default 16 (from memory: 13 to 19 h)
     power: shore: plugged in from the arrival until the departure; 'off_grid' or 'shore'; default 'off_grid'
         (own choice)
-    shade_beam: share of the direct sun lost here; 0 to 1, or None; default None (Trip.shade_beam); may be a
-        spread per day
-    shade_sky: share of the diffuse light lost here; 0 to 1, or None; default None (Trip.shade_sky); may be a
-        spread per trial
+    shade_beam: share of the direct sun lost here; 0 to 1, or None; default None (own choice: as
+        Trip.shade_beam); may be a spread per day
+    shade_sky: share of the diffuse light lost here; 0 to 1, or None; default None (own choice: as
+        Trip.shade_sky); may be a spread per trial
     """
     def __init__(
         self,
@@ -2940,13 +2956,13 @@ class Trip(Configuration):
 
     Parameters
     ----------
-    site: place of the trip, unless it has stops; Site, or None; default None
+    site: place of the trip, unless it has stops; Site, or None; default None (own choice)
     start: local clock time, "YYYY-MM-DD HH:00"; a string; must be given
     nights: the trip lasts nights x 24 h from its start; not given where it has stops; whole number, 1 to 365,
-        or None; default None (sum of the stops' nights)
+        or None; default None (own choice: sum of the stops' nights)
     stops: places one after the other, instead of site and nights; clock time is that of the first throughout,
-        the nights are the sum of theirs; a list of Stop; default []
-    storage: weeks of standing before the trip; Storage, or None; default None
+        the nights are the sum of theirs; a list of Stop; default [] (own choice)
+    storage: weeks of standing before the trip; Storage, or None; default None (own choice)
     weather: generated from the climate's normals, or real days replayed from its record; 'generated' or
         'replayed'; default 'generated' (own choice)
     replay_window_d [d]: replayed trips start up to this many days before or after the start's calendar day, in
@@ -2995,7 +3011,7 @@ class Trip(Configuration):
     habits_scale: factor on the hours of all loads that people switch; 0 to 5; default triangular(0.7, 1, 1.5)
         (from memory); may be a spread per trial
     party: who travels and what they do about the weather; not given: a couple, the same in all weathers; Party,
-        or None; default None
+        or None; default None (own choice)
     water_days: days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the
         start (a verdict counts from 1); numbers, 0 to 365; default [] (own choice)
     warm_food_days: days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts
@@ -3006,7 +3022,7 @@ class Trip(Configuration):
     wake_h [h]: clock hour of getting up; 4 to 11 h; default 7 (own choice)
     bedtime_h [h]: clock hour of going to bed; 18 to 24 h; default 22 (own choice)
     step_min [min]: length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at
-        events; whole number, 1 to 60 min; default 60 (step study in python/docs/accuracy.md)
+        events; whole number, 1 to 60 min; default 60 (own choice: step study in python/docs/accuracy.md)
     """
     def __init__(
         self,

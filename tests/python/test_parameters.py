@@ -129,3 +129,16 @@ def test_the_run_of_a_scenario_file_is_explained() -> None:
         assert f"default {default};" in words
     with pytest.raises(rt.InputError, match="run.trails: no such parameter; did you mean run.trials"):
         rt.explain("run.trails")
+
+
+def test_a_default_says_its_provenance_in_words_and_as_a_kind() -> None:
+    words = {"practice": "common practice, no source", "unverified": "from memory", "assumption": "own choice"}
+    seen = set()
+    for schema in _core.schemas():
+        for field in schema.fields:
+            seen.add(field.provenance)
+            if field.provenance in words:
+                assert field.source.startswith(words[field.provenance] + ", weak" * field.weak)
+            assert bool(field.provenance) == bool(field.source)
+            assert field.required or field.provenance
+    assert seen == {"published", *words, ""}

@@ -16,13 +16,14 @@ const Schema& second_battery_schema() {
         "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
         "those of both together.",
         {
-            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
+            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, common_practice("a common size"),
                    "rated capacity at the 20-hour rate, new, 25 degC"),
-            derived("age_years", "years", Variation::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
-            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
+            derived("age_years", "years", Variation::fixed, {0, 15}, own_choice("as new"),
+                    "age, as of the first battery"),
+            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, from_memory("by chemistry and age_years"),
                     "capacity now as a share of the rated one"),
             derived("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100},
-                    "by chemistry and age_years, from memory",
+                    from_memory("by chemistry and age_years"),
                     "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
         }};
     return schema;

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "ridethrough/base/text.hpp"
+#include "ridethrough/config/provenance.hpp"
 
 namespace ridethrough::config {
 
@@ -86,10 +87,10 @@ struct Field {
     std::string unit = {};  // "" for a pure number
     FieldType type = FieldType::number;
     Variation variation = Variation::fixed;
-    double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers` or `bearings`
-    Value standard = {};       // the default; monostate and not optional means that it must be given
-    bool optional = false;     // may be None
-    std::string source = {};   // where the default comes from: "from memory", "Bendt et al. 1981", ...
+    double low = 0, high = 0;           // allowed range of a number, an integer or each of `numbers` or `bearings`
+    Value standard = {};                // the default; monostate and not optional means that it must be given
+    bool optional = false;              // may be None
+    std::optional<Source> source = {};  // of the default; none where it must be given
     std::string doc = {};
     std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any

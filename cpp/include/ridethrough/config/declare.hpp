@@ -13,7 +13,7 @@ struct Range {
 };
 
 inline Field number(std::string name, std::string unit, Variation variation, Range range, Value standard,
-                    std::string source, std::string doc) {
+                    std::optional<Source> source, std::string doc) {
     return {.name = std::move(name),
             .unit = std::move(unit),
             .type = FieldType::number,
@@ -25,7 +25,7 @@ inline Field number(std::string name, std::string unit, Variation variation, Ran
             .doc = std::move(doc)};
 }
 // A number that may be None, in which case the model works it out as its text says.
-inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::string source,
+inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::optional<Source> source,
                      std::string doc) {
     Field f =
         number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source), std::move(doc));
@@ -33,27 +33,27 @@ inline Field derived(std::string name, std::string unit, Variation variation, Ra
     return f;
 }
 inline Field numbers(std::string name, std::string unit, Range range, std::size_t size, Value standard,
-                     std::string source, std::string doc) {
+                     std::optional<Source> source, std::string doc) {
     Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
     f.type = FieldType::numbers;
     f.size = size;
     return f;
 }
-inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
+inline Field bearings(std::string name, std::string unit, Range range, std::optional<Source> source, std::string doc) {
     Field f =
         numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source), std::move(doc));
     f.type = FieldType::bearings;
     return f;
 }
-inline Field integer(std::string name, std::string unit, Range range, Value standard, std::string source,
+inline Field integer(std::string name, std::string unit, Range range, Value standard, std::optional<Source> source,
                      std::string doc) {
     Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
     f.type = FieldType::integer;
     return f;
 }
-inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
+inline Field flag(std::string name, bool standard, std::optional<Source> source, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::flag,
@@ -61,8 +61,8 @@ inline Field flag(std::string name, bool standard, std::string source, std::stri
             .source = std::move(source),
             .doc = std::move(doc)};
 }
-inline Field choice(std::string name, std::vector<std::string> words, std::string standard, std::string source,
-                    std::string doc) {
+inline Field choice(std::string name, std::vector<std::string> words, std::string standard,
+                    std::optional<Source> source, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::choice,
@@ -71,27 +71,38 @@ inline Field choice(std::string name, std::vector<std::string> words, std::strin
             .doc = std::move(doc),
             .choices = std::move(words)};
 }
+// A default of the kinds below is our own choice; what has none must be given.
+inline std::optional<Source> chosen(const Value& standard, bool optional = false) {
+    if (std::holds_alternative<std::monostate>(standard) && !optional) return {};
+    return own_choice();
+}
 inline Field text(std::string name, Value standard, std::string doc) {
+    std::optional<Source> source = chosen(standard);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::text,
             .standard = std::move(standard),
+            .source = std::move(source),
             .doc = std::move(doc)};
 }
 inline Field part(std::string name, std::vector<std::string> schemas, Value standard, bool optional, std::string doc) {
+    std::optional<Source> source = chosen(standard, optional);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::part,
             .standard = std::move(standard),
             .optional = optional,
+            .source = std::move(source),
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }
 inline Field parts(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
+    std::optional<Source> source = chosen(standard);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::parts,
             .standard = std::move(standard),
+            .source = std::move(source),
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }
