@@ -190,6 +190,17 @@ class HourlyRecord(Series):
 
 class InputError(ValueError): ...
 
+class Origin:
+    """Whether a value is the default, was given, or was given as measured."""
+    @property
+    def kind(self) -> str: ...
+    @property
+    def date(self) -> str: ...
+    def __eq__(self, other: object) -> bool: ...
+    def __hash__(self) -> int: ...
+    def __str__(self) -> str: ...
+    def __repr__(self) -> str: ...
+
 class Record:
     """One frozen value of a configuration class."""
 
@@ -206,6 +217,10 @@ class Record:
         """All fields by name."""
     def replace(self, **kwargs: Any) -> Record:
         """A copy with some fields changed."""
+    def origin(self, field: str) -> Origin:
+        """Whether a field's value is the default, was given, or was given as measured."""
+    def with_measured(self, values: dict[str, Any], date: str) -> Record:
+        """A copy with numbers that were measured on a day, '2026-05-01'."""
     def warnings(self) -> list[str]:
         """What is allowed but probably not meant, here and in the configurations inside."""
     def __eq__(self, other: object) -> bool: ...

@@ -82,6 +82,10 @@ std::string Source::text() const {
            (note.empty() ? "" : ": " + note);
 }
 
+std::string Origin::text() const {
+    return kind == standard ? "default" : kind == given ? "given" : "measured on " + date;
+}
+
 std::string allowed_text(const Field& field) { return kind_text(field) + (field.optional ? ", or None" : ""); }
 
 void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {

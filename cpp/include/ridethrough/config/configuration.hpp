@@ -110,10 +110,24 @@ struct Schema {
 
 using Values = std::map<std::string, Value, std::less<>>;
 
+// Whether a value is the declaration's default, was given, or was given as measured. It is a remark for readers: equal
+// values are equal whatever their origin, and no answer looks at it.
+struct Origin {
+    enum class Kind { standard, given, measured };
+    using enum Kind;
+    Kind kind = standard;
+    std::string date = {};  // of the measurement, "2026-05-01"
+
+    std::string text() const;  // "default", "given", "measured on 2026-05-01"
+    bool operator==(const Origin&) const = default;
+};
+using Origins = std::map<std::string, Origin, std::less<>>;
+
 class Configuration {
   public:
-    // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors.
-    static ConfigurationPtr make(const Schema& schema, const Values& given);
+    // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors. `origins` of the
+    // given values, where they are not just given.
+    static ConfigurationPtr make(const Schema& schema, const Values& given, const Origins& origins = {});
 
     const Schema& schema() const { return *schema_; }
     const Value& at(std::string_view field_name) const;
@@ -126,7 +140,11 @@ class Configuration {
     ConfigurationPtr part(std::string_view field_name) const;  // nullptr where None
     const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;
 
+    const Origin& origin(std::string_view field_name) const;
+
     ConfigurationPtr replace(const Values& changes) const;
+    // The same with numbers that were measured on a day, "2026-05-01".
+    ConfigurationPtr with_measured(const Values& measured, const std::string& date) const;
     std::string repr() const;  // evaluates back in Python; fields at their defaults are left out
     std::uint64_t digest() const;
     bool operator==(const Configuration& other) const;
@@ -135,7 +153,9 @@ class Configuration {
   private:
     Configuration(const Schema& schema) : schema_(&schema) {}
     const Schema* schema_;
-    std::vector<Value> values_;  // in the schema's order
+    ConfigurationPtr changed(const Values& changes, const Origin& origin) const;
+    std::vector<Value> values_;    // in the schema's order
+    std::vector<Origin> origins_;  // in the same
 };
 
 // "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
