@@ -35,12 +35,14 @@ const Schema& schema() {
                     from_memory("between charts of the trade that disagree by 0.2 V"),
                     "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
             number("rest_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
-                   from_memory("charts differ by about 0.1 V either way"), "shift of the whole rest-voltage table"),
+                   from_memory("charts differ by about 0.1 V either way"), "shift of the whole rest-voltage table",
+                   Owner::model),
             number(
                 "polarisation_factor", "", Variation::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
                 from_memory("own fit to discharge shares at C/20 to C/2"),
                 "share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an "
-                "AGM shows"),
+                "AGM shows",
+                Owner::model),
             number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.71, 0.77, 0.82),
                    from_memory("vented cells .72 by IEEE 485"), "share of the capacity that is available at 0 degC"),
             number("acceptance_per_h", "1/h", Variation::trial, {0.05, 5}, Spread::triangular(0.5, 0.7, 1.0),

@@ -39,11 +39,10 @@ Model::Second second_battery(const Configuration& s, const Chemistry& chemistry,
     out.capacity_ah = table.add(s, "capacity_ah", at);
     out.state_of_health = s.has("state_of_health")
                               ? table.add(s, "state_of_health", at)
-                              : table.spread(at + "state_of_health", chemistry.aged_health(years), 0.2, 1.1);
-    out.resistance_mohm_100ah =
-        s.has("resistance_mohm_100ah")
-            ? table.add(s, "resistance_mohm_100ah", at)
-            : table.spread(at + "resistance_mohm_100ah", chemistry.aged_resistance_mohm(years), 0.5, 100);
+                              : table.spread(s, "state_of_health", at, chemistry.aged_health(years));
+    out.resistance_mohm_100ah = s.has("resistance_mohm_100ah") ? table.add(s, "resistance_mohm_100ah", at)
+                                                               : table.spread(s, "resistance_mohm_100ah", at,
+                                                                              chemistry.aged_resistance_mohm(years));
     return out;
 }
 
@@ -62,15 +61,14 @@ Model compile(const Configuration& b, random::ParameterTable& table) {
     if (b.has("measured_capacity_ah"))
         m.state_of_health = table.constant(1);  // not drawn: it has no part in the capacity any more
     else if (aged("state_of_health"))
-        m.state_of_health =
-            table.spread(at + "state_of_health", chemistry.aged_health(b.number("age_years")), 0.2, 1.1);
+        m.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
     else
         m.state_of_health = table.add(b, "state_of_health", at);
     m.start_charge = table.add(b, "start_charge", at);
-    m.resistance_mohm_100ah = aged("resistance_mohm_100ah")
-                                  ? table.spread(at + "resistance_mohm_100ah",
-                                                 chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
-                                  : table.add(b, "resistance_mohm_100ah", at);
+    m.resistance_mohm_100ah =
+        aged("resistance_mohm_100ah")
+            ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
+            : table.add(b, "resistance_mohm_100ah", at);
     m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);

@@ -26,7 +26,8 @@ inline config::Field start_charge() {
     return config::number(
         "start_charge", "", config::Variation::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
         config::from_memory("most owners leave with a full battery"),
-        "share of the full charge that is in the battery when the trip starts, or the storage before it");
+        "share of the full charge that is in the battery when the trip starts, or the storage before it",
+        config::Owner::person);
 }
 inline config::Field cabin_share() {
     return config::derived(

@@ -37,7 +37,7 @@ const Schema& schema() {
                     from_memory("within figures of the trade and the cell of Prada et al. 2013"),
                     "rested voltage at those nodes"),
             number("rest_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
-                   from_memory("figures differ by 0.1 to 0.2 V"), "shift of the whole table"),
+                   from_memory("figures differ by 0.1 to 0.2 V"), "shift of the whole table", Owner::model),
             number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                    from_memory(), "share of the capacity that is available at 0 degC"),
             number("charge_c_rate", "1/h", Variation::trial, {0.05, 3}, 0.5, from_memory(),

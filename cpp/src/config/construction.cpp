@@ -15,6 +15,11 @@ std::string_view name_of(Variation variation) {
     return names[static_cast<std::size_t>(variation)];
 }
 
+std::string_view name_of(Owner owner) {
+    static constexpr std::array<std::string_view, 4> names{"van", "person", "trip", "model"};
+    return names[static_cast<std::size_t>(owner)];
+}
+
 namespace {
 
 std::size_t index_of(const Schema& schema, std::string_view name) {

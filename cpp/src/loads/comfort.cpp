@@ -38,11 +38,12 @@ std::vector<Field> heating(std::vector<Field> own, double power_w) {
     std::vector<Field> shared{
         number("holds_cabin_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
                "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
-               "where the cabin is colder without it"),
+               "where the cabin is colder without it",
+               Owner::person),
         number("night_holds_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16), weak(from_memory()),
-               "the same from bedtime to getting up"),
+               "the same from bedtime to getting up", Owner::person),
         number("switch_on_below_c", "degC", Variation::trial, {0, 30}, 15.0, from_memory(),
-               "people switch it on only where the cabin gets colder than this without it"),
+               "people switch it on only where the cabin gets colder than this without it", Owner::person),
         flag("all_night", true, from_memory("own choice after practice, below freezing on low all night"),
              "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
         clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),

@@ -24,11 +24,12 @@ inline config::Field clock(const char* name, double standard, const char* doc) {
 }
 inline config::Field share_of_days(config::Value standard, config::Source source = config::from_memory()) {
     return config::number("share_of_days", "", config::Variation::trial, {0, 1}, std::move(standard), std::move(source),
-                          "chance that it is used on a day");
+                          "chance that it is used on a day", config::Owner::person);
 }
 inline config::Field hours_field(config::Range range, config::Value standard, const char* doc,
                                  config::Source source = config::from_memory()) {
-    return config::number("hours", "h", config::Variation::trial, range, std::move(standard), std::move(source), doc);
+    return config::number("hours", "h", config::Variation::trial, range, std::move(standard), std::move(source), doc,
+                          config::Owner::person);
 }
 inline config::Field rain_factor(double standard, config::Source source = config::from_memory()) {
     return config::number("rain_factor", "", config::Variation::fixed, {0, 5}, standard, std::move(source),

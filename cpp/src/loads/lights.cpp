@@ -29,7 +29,7 @@ const Schema& outside_light() {
                 "it is used when the outdoor temperature at 21 h is above this"),
          rain_share_factor(0.3, weak(from_memory())),
          number("left_on_share", "", Variation::trial, {0, 1}, 0.05, from_memory(),
-                "chance that it is left on until the next waking hour")}};
+                "chance that it is left on until the next waking hour", Owner::person)}};
     return s;
 }
 const Schema& guest_evening() {
@@ -38,7 +38,7 @@ const Schema& guest_evening() {
         "An evening with guests: more light, music and cold drinks, as one draw from dusk on.",
         {name_field("guest_evening"),
          number("charge_ah", "Ah", Variation::trial, {0, 60}, Spread::triangular(8, 11, 15), from_memory(),
-                "taken from the battery on such an evening"),
+                "taken from the battery on such an evening", Owner::person),
          number("hours", "h", Variation::fixed, {0.5, 10}, 4.0, own_choice(), "how long it lasts"), share_of_days(0.1),
          choice("nights", {"all", "stationary"}, "all", own_choice(),
                 "stationary: only on days on which the van is not driven")}};

@@ -17,7 +17,8 @@ const Schema& party_schema() {
             integer("persons", "", {0, 12}, 2.0, own_choice("a couple"),
                     "people who sleep in the van; 0: parked and unoccupied"),
             number("rain_below_clearness", "", Variation::trial, {0, 1}, 0.25, weak(from_memory()),
-                   "a day is rainy where its clearness (sun at the ground / above the air) is below this"),
+                   "a day is rainy where its clearness (sun at the ground / above the air) is below this",
+                   Owner::model),
             number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, weak(from_memory()),
                    "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
             number("drinks_l_per_person", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
@@ -32,7 +33,9 @@ const Schema& party_schema() {
                    "what may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as "
                    "long (from memory, weak)"),
         },
-        {}};
+        {},
+        {},
+        Owner::person};
     return schema;
 }
 
@@ -65,7 +68,7 @@ PartyModel compile_party(const ConfigurationPtr& party, double step_h, double wa
         m.shopping_step = step_of(warm_food_h);
     }
     m.trait_strength = party->number("carelessness");
-    if (m.trait_strength > 0) m.trait = table.score("trip.trait");
+    if (m.trait_strength > 0) m.trait = table.score("trip.trait", Owner::person);
     return m;
 }
 

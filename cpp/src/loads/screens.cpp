@@ -15,7 +15,7 @@ const Schema& phones() {
          derived("count", "", Variation::fixed, {0, 20}, own_choice("a couple"),
                  "number of phones; not given: one a person of Trip.party, 2 without one"),
          number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), from_memory(),
-                "taken from the battery for one phone a day"),
+                "taken from the battery for one phone a day", Owner::person),
          number("hours", "h", Variation::fixed, {0.25, 12}, 1.5, from_memory(), "how long a charge takes")}};
     return s;
 }
@@ -31,13 +31,13 @@ const Schema& tablets() {
     return s;
 }
 const Schema& laptop() {
-    static const Schema s{
-        "Laptop",
-        "Laptop charged or used during the day or evening.",
-        {name_field("laptop"), current({0.5, 12}, 4.0),
-         number("hours", "h", Variation::trial, {0, 16}, 2.0, from_memory(), "hours on a day it is used"),
-         share_of_days(0.9), clock("earliest_h", 9, "earliest start"), clock("latest_h", 20, "latest start"),
-         days_field(), rain_factor(1.5)}};
+    static const Schema s{"Laptop",
+                          "Laptop charged or used during the day or evening.",
+                          {name_field("laptop"), current({0.5, 12}, 4.0),
+                           number("hours", "h", Variation::trial, {0, 16}, 2.0, from_memory(),
+                                  "hours on a day it is used", Owner::person),
+                           share_of_days(0.9), clock("earliest_h", 9, "earliest start"),
+                           clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;
 }
 const Schema& television() {

@@ -29,7 +29,8 @@ const Schema& breathing_machine() {
          choice("heated_humidifier", {"no", "yes"}, "no", own_choice(), "whether it heats its humidifier or hose"),
          derived("night_ah", "Ah", Variation::day, {0.5, 150},
                  from_memory("a high end, 20, or 55 with heated humidifier"),
-                 "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured"),
+                 "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured",
+                 Owner::person),
          number("hours", "h", Variation::fixed, {1, 14}, 8.0, from_memory(), "from bedtime for this long"),
          choice("feed", {"distribution", "inverter"}, "distribution", own_choice(),
                 "where it is fed: the distribution, or the inverter's own branch at the terminals")}};

@@ -13,10 +13,10 @@ const Schema& water_pump() {
         "Pump that runs while water is drawn, in three bouts a day; never shed.",
         {name_field("water_pump"), current({0.5, 20}, 5.0),
          number("water_l_per_day", "l/d", Variation::trial, {0, 300}, Spread::triangular(15, 40, 60), from_memory(),
-                "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion"),
+                "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion", Owner::person),
          number("flow_l_per_min", "l/min", Variation::fixed, {1, 30}, 5.0, from_memory(), "pump flow"),
          derived("l_per_person_day", "l/d", Variation::day, {0, 100}, own_choice("5 to 10 sparing, 20 with showers"),
-                 "water drawn a day by each person, in place of water_l_per_day")}};
+                 "water drawn a day by each person, in place of water_l_per_day", Owner::person)}};
     return s;
 }
 
@@ -52,7 +52,10 @@ const Schema& water_tanks_schema() {
          number("grey_start_share", "", Variation::trial, {0, 1}, 0.0, own_choice(),
                 "share of the grey tank that is full at the start"),
          number("grey_share", "", Variation::trial, {0, 1}, Spread::triangular(0.6, 0.8, 1), weak(from_memory()),
-                "share of the water drawn that ends in the grey tank")}};
+                "share of the water drawn that ends in the grey tank")},
+        {},
+        {},
+        Owner::person};
     return s;
 }
 

@@ -105,7 +105,7 @@ std::vector<Field> portable_fields() {
         number("rated_w", "W", Variation::trial, {0, 2000}, 100.0, from_memory("100, 200 or 300 W"),
                "power at standard test conditions"),
         number("use_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), from_memory(".4 to .7"),
-               "share of the stationary days on which it is set up; never on a day with a drive"),
+               "share of the stationary days on which it is set up; never on a day with a drive", Owner::person),
         number("set_up_h", "h", Variation::fixed, {0, 23}, 9.0, weak(from_memory()), "clock hour of setting it up"),
         number("pack_up_h", "h", Variation::fixed, {1, 24}, 18.0, weak(from_memory()), "clock hour of packing it"),
         integer("aims_per_day", "", {1, 12}, 2.0, from_memory("1 to 3"),
@@ -115,7 +115,8 @@ std::vector<Field> portable_fields() {
         number(
             "shade_kept", "", Variation::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), own_choice(),
             "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
-            "sun"),
+            "sun",
+            Owner::person),
         sky_model_field()};
     add_loss_fields(fields, Spread::triangular(0, 0.02, 0.06), Spread::triangular(0.03, 0.06, 0.12));
     return fields;
@@ -156,7 +157,10 @@ const Schema& panel_film_schema() {
                    "the film goes when the air is warmer than this"),
             number("clears_after_wh_m2", "Wh/m2", Variation::trial, {0, 10000}, Spread::triangular(100, 300, 800),
                    weak(from_memory()), "or when this much sun has fallen on the horizontal since midnight"),
-        }};
+        },
+        {},
+        {},
+        Owner::model};
     return schema;
 }
 

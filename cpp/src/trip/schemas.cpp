@@ -163,7 +163,8 @@ const Schema& site_schema() {
                                      " deg; allowed within 1 deg");
             }
         },
-        site_warnings};
+        site_warnings,
+        Owner::trip};
     return schema;
 }
 
@@ -229,7 +230,7 @@ const Schema& trip_schema() {
                      "the east, 5 in the south, straight lines between, all the way round (one pair alone is a ring); "
                      "hides the Sun and that part of the sky"),
             number("habits_scale", "", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), from_memory(),
-                   "factor on the hours of all loads that people switch"),
+                   "factor on the hours of all loads that people switch", Owner::person),
             part("party", {"Party"}, std::monostate{}, true,
                  "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
             numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
@@ -239,7 +240,7 @@ const Schema& trip_schema() {
                     "days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from "
                     "1)"),
             number("warm_food_kg", "kg", Variation::trial, {0, 100}, 5.0, own_choice(),
-                   "how much, at cabin temperature"),
+                   "how much, at cabin temperature", Owner::person),
             number("warm_food_h", "h", Variation::fixed, {0, 23}, 16.0, own_choice(), "clock hour of it"),
             number("wake_h", "h", Variation::fixed, {4, 11}, 7.0, own_choice(), "clock hour of getting up"),
             number("bedtime_h", "h", Variation::fixed, {18, 24}, 22.0, own_choice(), "clock hour of going to bed"),
@@ -247,7 +248,9 @@ const Schema& trip_schema() {
                     "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
                     "events"),
         },
-        check_trip};
+        check_trip,
+        {},
+        Owner::trip};
     return schema;
 }
 

@@ -125,7 +125,8 @@ const Schema& climate_schema() {
             text("source", std::string(), "where the normals come from"),
         },
         check,
-        warn};
+        warn,
+        Owner::model};
     return schema;
 }
 

@@ -99,14 +99,14 @@ inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
-// [trial][spread] What was drawn, in the order of the paths' names: a parameter's place is no part of an answer.
-inline std::vector<double> drawn_by_path(const std::vector<double>& drawn, const trip::CompiledTrip& compiled) {
+// [trial][spread] What was drawn, in the order of the draws' names: a parameter's place is no part of an answer.
+inline std::vector<double> drawn_by_name(const std::vector<double>& drawn, const trip::CompiledTrip& compiled) {
     const auto& parameters = compiled.parameters();
     std::vector<std::size_t> order;
     for (std::size_t i = 0; i < parameters.size(); ++i)
         if (parameters[i].spread) order.push_back(i);
     std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return parameters[a].path < parameters[b].path; });
+                     [&](std::size_t a, std::size_t b) { return parameters[a].draw < parameters[b].draw; });
     std::vector<double> sorted;
     for (std::size_t trial = 0; trial < drawn.size(); trial += parameters.size())
         for (const std::size_t i : order) sorted.push_back(drawn[trial + i]);
@@ -140,7 +140,7 @@ inline std::string of(const std::shared_ptr<const trip::CompiledTrip>& compiled,
     const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths, level);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
-    fnv.add(drawn_by_path(traces.drawn, *compiled));
+    fnv.add(drawn_by_name(traces.drawn, *compiled));
     const auto& device = c.of<std::uint8_t>(kCutoutCause);
     const auto cut = device.size() - static_cast<std::size_t>(std::count(device.begin(), device.end(), 0));
     std::ostringstream out;

@@ -28,6 +28,11 @@ using base::quoted;
 enum class Variation { fixed, trial, day, hour };
 std::string_view name_of(Variation variation);
 
+// To whom what is not known of a quantity belongs: to the van and its things; to the people and their habits; to the
+// trip, its place and its weather; to the model itself, the normals of the weather included.
+enum class Owner { van, person, trip, model };
+std::string_view name_of(Owner owner);
+
 // What is not known about a number: a distribution in place of a value, drawn afresh at `per` (or at the field's own
 // variation where `per` is not given).
 class Spread {
@@ -94,6 +99,8 @@ struct Field {
     std::string doc = {};
     std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
+    std::optional<Owner> owner = {};        // where it is not the schema's
+    std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
 };
 
 struct Schema {
@@ -104,7 +111,9 @@ struct Schema {
     std::function<void(const Configuration&)> check = {};
     // What is allowed but probably not meant; each names its field.
     std::function<std::vector<std::string>(const Configuration&)> warn = {};
+    Owner owner = Owner::van;  // of its quantities, where they do not say another
 
+    Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
 };
 

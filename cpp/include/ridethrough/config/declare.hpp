@@ -12,8 +12,9 @@ struct Range {
     double low, high;
 };
 
+// `owner`: where the quantity belongs to somebody else than the others of its schema.
 inline Field number(std::string name, std::string unit, Variation variation, Range range, Value standard,
-                    std::optional<Source> source, std::string doc) {
+                    std::optional<Source> source, std::string doc, std::optional<Owner> owner = {}) {
     return {.name = std::move(name),
             .unit = std::move(unit),
             .type = FieldType::number,
@@ -22,13 +23,19 @@ inline Field number(std::string name, std::string unit, Variation variation, Ran
             .high = range.high,
             .standard = std::move(standard),
             .source = std::move(source),
-            .doc = std::move(doc)};
+            .doc = std::move(doc),
+            .owner = owner};
+}
+// A quantity that was renamed: its draw keeps the name that it had before.
+inline Field drawn_as(std::string name_before, Field field) {
+    field.draw_name = std::move(name_before);
+    return field;
 }
 // A number that may be None, in which case the model works it out as its text says.
 inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::optional<Source> source,
-                     std::string doc) {
-    Field f =
-        number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source), std::move(doc));
+                     std::string doc, std::optional<Owner> owner = {}) {
+    Field f = number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source),
+                     std::move(doc), owner);
     f.optional = true;
     return f;
 }
