@@ -93,7 +93,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
                       (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
     s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= V(T(st.absorption_limit_h))))) &
-                 !(g.active & (g.terminal_end_v < V(T(12.8))));
+                 !(g.active & (g.terminal_end_v < V(T(circuit::kNominalRestingV))));
 }
 
 template <class V>

@@ -12,7 +12,6 @@
 namespace ridethrough::engine {
 
 constexpr int kMostDoorOpenings = 160;
-constexpr double kFoodWhPerKgK = 3.5 / 3.6;  // of warm food
 
 template <class V>
 class TrialPack {
@@ -178,7 +177,7 @@ class TrialPack {
         const solar::HourIndex<V> index{sky_hour, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
                                         clock_.part()};
         hour_.sun = solar_hour(plan_.solar, view_.skies.planes, x_, index, hour, above, shade_beam, shade_sky,
-                               step_ == 0 ? V(T(12.8)) : s_.terminal_v, solar_day_);
+                               step_ == 0 ? V(T(circuit::kNominalRestingV)) : s_.terminal_v, solar_day_);
     }
 
     // The cabin with its heater in step `k` of the day.
@@ -197,7 +196,7 @@ class TrialPack {
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, hour_.battery_air};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.terminal_v = V(T(12.8));
+        s_.terminal_v = V(T(circuit::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;
@@ -305,7 +304,8 @@ class TrialPack {
     // Watts from warm food, drinks and shopping, and from doors that are opened.
     RT_INLINE V heat_into_fridge(int day, int k, bool waking) {
         const V above_k = max(hour_.cabin - V(T(plan_.fridge.set_point_c)), V(T(0)));
-        if (plan_.warm_food[step_] > 0) s_.food_wh += x_[plan_.habits.warm_food_kg] * V(T(kFoodWhPerKgK)) * above_k;
+        if (plan_.warm_food[step_] > 0)
+            s_.food_wh += x_[plan_.habits.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)) * above_k;
         if (plan_.party.given && !clock_.repeats())
             s_.food_wh += party_food_wh(plan_.party, plan_.habits, draws_, day, clock_.since(), k, x_, above_k);
         const V food_wh = s_.food_wh * V(T(plan_.food_release));

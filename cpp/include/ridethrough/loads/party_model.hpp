@@ -1,6 +1,7 @@
 // Who travels and what they do about the weather, in lanes: the careless trait, rain, doors, drinks and shopping.
 #pragma once
 
+#include "ridethrough/fridge/food.hpp"
 #include "ridethrough/loads/events.hpp"
 #include "ridethrough/simd/elementary.hpp"
 
@@ -90,10 +91,11 @@ RT_INLINE V party_food_wh(const PartyModel& m, const Habits& h, random::Draws<V>
     const V zero(T(0));
     V wh = zero;
     const auto due = [&](int step) { return step >= since && step <= k; };
-    if (m.drinks_l && due(m.drinks_step)) wh += x[m.drinks_l] * V(T(m.persons)) * V(T(4.18 / 3.6)) * above_k;
+    if (m.drinks_l && due(m.drinks_step))
+        wh += x[m.drinks_l] * V(T(m.persons)) * V(T(fridge::kDrinksWhPerLK)) * above_k;
     if (m.shopping_share && due(m.shopping_step)) {
         const V u = draws.uniform(m.shopping, day);
-        wh += select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(3.5 / 3.6)) * above_k, zero);
+        wh += select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)) * above_k, zero);
     }
     return wh;
 }
