@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import operator
-import unicodedata
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -73,10 +72,7 @@ def require_pairs(trials: Any) -> None:
 def compiled_of(van: Any, trip: Any, clock: _core.Clock | None = None) -> _core.Compiled:
     """Van and trip compiled, which finds them valid; refused with a load that no probability is told of."""
     compiled = clocks.compiled(van, trip, clock)
-    try:  # letters apart from their marks, which the core leaves out of account
-        _core.refuse_life_support([unicodedata.normalize("NFKD", name) for name in compiled.load_names])
-    except _core.InputError as error:
-        raise _core.InputError(unicodedata.normalize("NFC", str(error))) from None
+    _core.refuse_life_support(compiled.load_names)
     return compiled
 
 
