@@ -13,6 +13,27 @@ py::dict values_of(const ConfigurationObject& r) {
     return out;
 }
 
+// As a pickle keeps it: "default", "given", or the date of the measurement.
+py::dict origins_of(const ConfigurationObject& r) {
+    py::dict out;
+    for (const Field& f : r.get().schema().fields) {
+        const Origin& origin = r.get().origin(f.name);
+        out[py::str(f.name)] = origin.kind == Origin::measured ? origin.date : origin.text();
+    }
+    return out;
+}
+
+Origins to_origins(const py::dict& kept) {
+    Origins out;
+    for (const auto& [key, value] : kept) {
+        const auto text = py::cast<std::string>(value);
+        out[py::cast<std::string>(key)] = text == "default" ? Origin{}
+                                          : text == "given" ? Origin{Origin::given}
+                                                            : Origin{Origin::measured, text};
+    }
+    return out;
+}
+
 py::object attribute(const ConfigurationObject& r, const std::string& name) {
     const Schema& schema = r.get().schema();
     try {
@@ -25,6 +46,20 @@ py::object attribute(const ConfigurationObject& r, const std::string& name) {
 }  // namespace
 
 void bind_record(py::module_& m) {
+    py::class_<Origin>(m, "Origin", "Whether a value is the default, was given, or was given as measured.")
+        .def_property_readonly(
+            "kind",
+            [](const Origin& o) {
+                return o.kind == Origin::standard ? "default" : o.kind == Origin::given ? "given" : "measured";
+            },
+            "'default', 'given' or 'measured'.")
+        .def_readonly("date", &Origin::date, "Of the measurement, '2026-05-01'; else ''.")
+        .def(
+            "__eq__", [](const Origin& a, const Origin& b) { return a == b; }, py::is_operator())
+        .def("__hash__", [](const Origin& o) { return std::hash<std::string>()(o.text()); })
+        .def("__str__", &Origin::text)
+        .def("__repr__", [](const Origin& o) { return "<Origin " + o.text() + ">"; });
+
     py::class_<ConfigurationObject> configuration(m, "Record", "One frozen value of a configuration class.");
     configuration.attr("_classes") = py::dict();  // name of a schema -> its Python class
     configuration
@@ -46,6 +81,15 @@ void bind_record(py::module_& m) {
                 return r.get().replace(to_values(r.get().schema(), changes));
             },
             "A copy with some fields changed.")
+        .def(
+            "origin", [](const ConfigurationObject& r, const std::string& field) { return r.get().origin(field); },
+            py::arg("field"), "Whether a field's value is the default, was given, or was given as measured.")
+        .def(
+            "with_measured",
+            [](const ConfigurationObject& r, const py::dict& values, const std::string& date) {
+                return r.get().with_measured(to_values(r.get().schema(), values), date);
+            },
+            py::arg("values"), py::arg("date"), "A copy with numbers that were measured on a day, '2026-05-01'.")
         .def(
             "warnings", [](const ConfigurationObject& r) { return r.get().warnings(); },
             "What is allowed but probably not meant, here and in the configurations inside.")
@@ -73,12 +117,15 @@ void bind_record(py::module_& m) {
         .def("__copy__", [](const py::object& self) { return self; })
         .def(
             "__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
-        .def(
-            py::pickle([](const ConfigurationObject& r) { return py::make_tuple(r.get().schema().name, values_of(r)); },
-                       [](const py::tuple& state) {
-                           const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));
-                           return ConfigurationObject{Configuration::make(schema, to_values(schema, state[1]))};
-                       }));
+        .def(py::pickle(
+            [](const ConfigurationObject& r) {
+                return py::make_tuple(r.get().schema().name, values_of(r), origins_of(r));
+            },
+            [](const py::tuple& state) {
+                const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));
+                return ConfigurationObject{
+                    Configuration::make(schema, to_values(schema, state[1]), to_origins(state[2]))};
+            }));
 }
 
 }  // namespace ridethrough::bindings

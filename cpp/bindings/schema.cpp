@@ -24,7 +24,16 @@ void bind_schema(py::module_& m) {
             "required",
             [](const Field& f) { return std::holds_alternative<std::monostate>(f.standard) && !f.optional; })
         .def_readonly("optional", &Field::optional, "May be None.")
-        .def_readonly("source", &Field::source, "Where the default comes from.")
+        .def_property_readonly(
+            "source", [](const Field& f) { return f.source ? f.source->text() : ""; },
+            "Where the default comes from, in words; '' where there is none.")
+        .def_property_readonly(
+            "provenance", [](const Field& f) { return f.source ? name_of(f.source->provenance) : ""; },
+            "Of the default: 'published', 'practice' (common practice, no source), 'unverified' (from memory) or "
+            "'assumption' (own choice); '' where there is none.")
+        .def_property_readonly(
+            "weak", [](const Field& f) { return f.source && f.source->is_weak; },
+            "Whether the default is weak even for its provenance.")
         .def_readonly("doc", &Field::doc)
         .def_property_readonly("allowed", allowed_text, "Its range with the unit, or what else it may be, in words.")
         .def_property_readonly(

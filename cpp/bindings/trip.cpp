@@ -173,6 +173,14 @@ void bind_trip(py::module_& m) {
                                    for (const auto& s : c.parameters()) paths.push_back(s.path);
                                    return paths;
                                })
+        .def_property_readonly(
+            "slot_owners",
+            [](const trip::CompiledTrip& c) {
+                std::vector<std::string> owners;
+                for (const auto& s : c.parameters()) owners.emplace_back(config::name_of(s.owner));
+                return owners;
+            },
+            "To whom each of slot_paths belongs: 'van', 'person', 'trip' or 'model'.")
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)

@@ -16,13 +16,14 @@ const Schema& second_battery_schema() {
         "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
         "those of both together.",
         {
-            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, "common practice, no source: a common size",
+            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, common_practice("a common size"),
                    "rated capacity at the 20-hour rate, new, 25 degC"),
-            derived("age_years", "years", Variation::fixed, {0, 15}, "none: as new", "age, as of the first battery"),
-            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, "by chemistry and age_years, from memory",
+            derived("age_years", "years", Variation::fixed, {0, 15}, own_choice("as new"),
+                    "age, as of the first battery"),
+            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, from_memory("by chemistry and age_years"),
                     "capacity now as a share of the rated one"),
             derived("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100},
-                    "by chemistry and age_years, from memory",
+                    from_memory("by chemistry and age_years"),
                     "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
         }};
     return schema;
@@ -38,11 +39,10 @@ Model::Second second_battery(const Configuration& s, const Chemistry& chemistry,
     out.capacity_ah = table.add(s, "capacity_ah", at);
     out.state_of_health = s.has("state_of_health")
                               ? table.add(s, "state_of_health", at)
-                              : table.spread(at + "state_of_health", chemistry.aged_health(years), 0.2, 1.1);
-    out.resistance_mohm_100ah =
-        s.has("resistance_mohm_100ah")
-            ? table.add(s, "resistance_mohm_100ah", at)
-            : table.spread(at + "resistance_mohm_100ah", chemistry.aged_resistance_mohm(years), 0.5, 100);
+                              : table.spread(s, "state_of_health", at, chemistry.aged_health(years));
+    out.resistance_mohm_100ah = s.has("resistance_mohm_100ah") ? table.add(s, "resistance_mohm_100ah", at)
+                                                               : table.spread(s, "resistance_mohm_100ah", at,
+                                                                              chemistry.aged_resistance_mohm(years));
     return out;
 }
 
@@ -61,15 +61,14 @@ Model compile(const Configuration& b, random::ParameterTable& table) {
     if (b.has("measured_capacity_ah"))
         m.state_of_health = table.constant(1);  // not drawn: it has no part in the capacity any more
     else if (aged("state_of_health"))
-        m.state_of_health =
-            table.spread(at + "state_of_health", chemistry.aged_health(b.number("age_years")), 0.2, 1.1);
+        m.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
     else
         m.state_of_health = table.add(b, "state_of_health", at);
     m.start_charge = table.add(b, "start_charge", at);
-    m.resistance_mohm_100ah = aged("resistance_mohm_100ah")
-                                  ? table.spread(at + "resistance_mohm_100ah",
-                                                 chemistry.aged_resistance_mohm(b.number("age_years")), 0.5, 100)
-                                  : table.add(b, "resistance_mohm_100ah", at);
+    m.resistance_mohm_100ah =
+        aged("resistance_mohm_100ah")
+            ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
+            : table.add(b, "resistance_mohm_100ah", at);
     m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);

@@ -7,29 +7,29 @@ using namespace config;
 
 namespace {
 
-Field supply_mohm(const char* standard) {
-    return derived("supply_mohm", "mohm", Variation::trial, {0, 1000}, standard,
+Field supply_mohm(config::Source source) {
+    return derived("supply_mohm", "mohm", Variation::trial, {0, 1000}, std::move(source),
                    "loop resistance from the alternator to here; not given: of the supply cable, else the default");
 }
 Field supply_length() {
-    return derived("supply_length_m", "m", Variation::fixed, {0.1, 50}, "own choice",
+    return derived("supply_length_m", "m", Variation::fixed, {0.1, 50}, own_choice(),
                    "length of the supply cable one way (the way back is of the same cable), given with "
                    "supply_section_mm2 in place of supply_mohm; at 20 degC, plugs and fuses not counted");
 }
 Field supply_section() {
-    return number("supply_section_mm2", "mm2", Variation::fixed, {1.5, 35}, 6.0, "from memory: 2.5 to 16",
+    return number("supply_section_mm2", "mm2", Variation::fixed, {1.5, 35}, 6.0, from_memory("2.5 to 16"),
                   "copper section of the supply cable (not its outside diameter); used with supply_length_m");
 }
 Field alternator_v() {
-    return number("alternator_v", "V", Variation::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), "from memory",
+    return number("alternator_v", "V", Variation::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), from_memory(),
                   "alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15)");
 }
 Field idle_current() {
-    return number("idle_current_a", "A", Variation::trial, {0, 200}, Spread::triangular(5, 15, 25), "from memory, weak",
+    return number("idle_current_a", "A", Variation::trial, {0, 200}, Spread::triangular(5, 15, 25), weak(from_memory()),
                   "most that there is while the engine idles (Trip.idle_days)");
 }
 Field line_closed() {
-    return flag("line_closed", true, "own choice",
+    return flag("line_closed", true, own_choice(),
                 "False: the breaker or fuse in the line from the alternator is open, and nothing is charged");
 }
 
@@ -53,21 +53,22 @@ const Schema& dc_dc_charger_schema() {
         "DcDcCharger",
         "Charger between the vehicle's alternator and the house battery; works while driving.",
         {
-            number("current_a", "A", Variation::trial, {1, 200}, 25.0, "common size", "largest output current"),
-            number("efficiency", "", Variation::trial, {0.5, 1}, 0.92, "from memory: .90 to .93",
+            number("current_a", "A", Variation::trial, {1, 200}, 25.0, common_practice("a common size"),
+                   "largest output current"),
+            number("efficiency", "", Variation::trial, {0.5, 1}, 0.92, from_memory(".90 to .93"),
                    "output power per input power"),
             alternator_v(),
-            supply_mohm("from memory: 15 in a van, 60 in a towed camper (weak)"),
+            supply_mohm(weak(from_memory("15 in a van, 60 in a towed camper"))),
             supply_length(),
             supply_section(),
-            number("lockout_v", "V", Variation::trial, {9, 15}, 12.6, "from memory",
+            number("lockout_v", "V", Variation::trial, {9, 15}, 12.6, from_memory(),
                    "the charger stays off when its input, under load, is below this voltage"),
-            derived("restart_v", "V", Variation::trial, {9, 15.5}, "from memory: 0.3 to 1 V above lockout_v",
+            derived("restart_v", "V", Variation::trial, {9, 15.5}, from_memory("0.3 to 1 V above lockout_v"),
                     "input voltage without load from which it starts again; not given: any"),
-            number("cycling_share", "", Variation::fixed, {0, 1}, 0.0, "own choice",
+            number("cycling_share", "", Variation::fixed, {0, 1}, 0.0, own_choice(),
                    "share of its current that it gives where it starts without load and drops out under load, over "
                    "and over; 0: it then counts as off"),
-            choice("input_priority", {"both", "solar_first", "alternator_first"}, "both", "own choice",
+            choice("input_priority", {"both", "solar_first", "alternator_first"}, "both", own_choice(),
                    "both: the panels' regulator and the alternator add up; solar_first, alternator_first: one charger "
                    "with both inputs that uses one at a time (the Sun's counts from 15 W)"),
             idle_current(),
@@ -85,10 +86,10 @@ const Schema& alternator_link_schema() {
         "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, with "
         "no charger in it. Current follows from the voltages and the resistances; none flows back.",
         {
-            number("current_a", "A", Variation::trial, {1, 200}, 40.0, "from memory: 20 to 60 A",
+            number("current_a", "A", Variation::trial, {1, 200}, 40.0, from_memory("20 to 60 A"),
                    "most that it carries: the fuse, or what the alternator has to spare"),
             alternator_v(),
-            supply_mohm("from memory: 40 in a van, 100 in a towed camper (weak)"),
+            supply_mohm(weak(from_memory("40 in a van, 100 in a towed camper"))),
             supply_length(),
             supply_section(),
             idle_current(),
@@ -104,8 +105,9 @@ const Schema& mains_charger_schema() {
         "MainsCharger",
         "Battery charger on shore power; works on powered nights, and on a generator.",
         {
-            number("current_a", "A", Variation::trial, {1, 200}, 20.0, "common size", "largest output current"),
-            number("efficiency", "", Variation::fixed, {0.3, 1}, 0.88, "from memory: .85 to .92",
+            number("current_a", "A", Variation::trial, {1, 200}, 20.0, common_practice("a common size"),
+                   "largest output current"),
+            number("efficiency", "", Variation::fixed, {0.3, 1}, 0.88, from_memory(".85 to .92"),
                    "output energy per energy drawn from the mains; says what is drawn, not what is charged"),
             profile_field(),
         }};
@@ -113,13 +115,14 @@ const Schema& mains_charger_schema() {
 }
 
 const Schema& generator_schema() {
-    static const Schema schema{"Generator",
-                               "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
-                               "Never in or beside a closed space: carbon monoxide kills.",
-                               {
-                                   number("rated_w", "W", Variation::fixed, {100, 10000}, 900.0, "common size",
-                                          "continuous power; limits the mains charger's current"),
-                               }};
+    static const Schema schema{
+        "Generator",
+        "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
+        "Never in or beside a closed space: carbon monoxide kills.",
+        {
+            number("rated_w", "W", Variation::fixed, {100, 10000}, 900.0, common_practice("a common size"),
+                   "continuous power; limits the mains charger's current"),
+        }};
     return schema;
 }
 

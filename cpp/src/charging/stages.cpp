@@ -48,19 +48,17 @@ const Schema& charge_profile_schema() {
         "ChargeProfile",
         "Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.",
         {
-            choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", "own choice", "what the profile is meant for"),
-            choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", "own choice",
+            choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", own_choice(), "what the profile is meant for"),
+            choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", own_choice(),
                    "a ready-made profile in place of the chemistry and the numbers: agm (14.4 V for up to 5 h, then "
                    "13.5 V), lithium (14.4 V for up to 1 h, then 13.5 V), converter (an old mains converter: 13.65 V "
                    "throughout); common practice, no source"),
-            number("absorption_v", "V", Variation::fixed, {12.5, 15.5}, 14.4, "common practice, no source",
+            number("absorption_v", "V", Variation::fixed, {12.5, 15.5}, 14.4, common_practice(),
                    "voltage held at the battery terminals until it is full"),
-            number("float_v", "V", Variation::fixed, {12.5, 15}, 13.5, "common practice, no source",
-                   "voltage held afterwards"),
-            number("absorption_limit_h", "h", Variation::fixed, {0, 24}, 5.0, "from memory: an AGM needs 4.5 to 5.3 h",
+            number("float_v", "V", Variation::fixed, {12.5, 15}, 13.5, common_practice(), "voltage held afterwards"),
+            number("absorption_limit_h", "h", Variation::fixed, {0, 24}, 5.0, from_memory("an AGM needs 4.5 to 5.3 h"),
                    "longest absorption in a day"),
-            number("tail_current_c_rate", "1/h", Variation::fixed, {0.001, 0.1}, 0.01,
-                   "common practice, no source: C/100",
+            number("tail_current_c_rate", "1/h", Variation::fixed, {0.001, 0.1}, 0.01, common_practice("C/100"),
                    "the battery counts as full when its current falls below this share of its capacity"),
         },
         [](const Configuration& r) {

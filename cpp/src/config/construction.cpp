@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <charconv>
+#include <chrono>
 #include <cstdint>
 
 #include "ridethrough/config/configuration.hpp"
@@ -11,6 +13,11 @@ namespace ridethrough::config {
 std::string_view name_of(Variation variation) {
     static constexpr std::array<std::string_view, 4> names{"fixed", "trial", "day", "hour"};
     return names[static_cast<std::size_t>(variation)];
+}
+
+std::string_view name_of(Owner owner) {
+    static constexpr std::array<std::string_view, 4> names{"van", "person", "trip", "model"};
+    return names[static_cast<std::size_t>(owner)];
 }
 
 namespace {
@@ -28,6 +35,35 @@ const T& get(const Configuration& configuration, std::string_view name) {
     if (const T* found = std::get_if<T>(&value)) return *found;
     throw InputError(configuration.schema().name + "." + std::string(name) + " = " + value_text(value) +
                      ": read as another kind of value than it has");
+}
+
+// A day that the calendar has, written as ISO 8601 does: "2026-05-01".
+bool is_date(const std::string& text) {
+    if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
+    const auto number = [&](std::size_t from, std::size_t to) {
+        int x = 0;
+        const auto end = std::from_chars(text.data() + from, text.data() + to, x);
+        return end.ptr == text.data() + to ? x : -1;
+    };
+    const int year = number(0, 4), month = number(5, 7), day = number(8, 10);
+    return year > 0 && month > 0 && day > 0 &&
+           (std::chrono::year(year) / static_cast<unsigned>(month) / static_cast<unsigned>(day)).ok();
+}
+
+void check_origin(const Schema& schema, const Field& field, const Origin& origin) {
+    if (origin.kind != Origin::measured) return;
+    const std::string name = schema.name + "." + field.name;
+    switch (field.type) {
+        case FieldType::number:
+        case FieldType::integer:
+        case FieldType::numbers:
+        case FieldType::bearings:
+            break;
+        default:
+            throw InputError(name + ": only numbers are measured; allowed is to give it");
+    }
+    if (!is_date(origin.date))
+        throw InputError(name + ": measured on " + quoted(origin.date) + ": allowed a date such as '2026-05-01'");
 }
 
 // FNV-1a, 64 bits. Every value begins with its kind and its length, so that neighbours cannot run into each other.
@@ -71,7 +107,7 @@ bool same(const Value& a, const Value& b) {
 
 const Field& Schema::field(std::string_view field_name) const { return fields[index_of(*this, field_name)]; }
 
-ConfigurationPtr Configuration::make(const Schema& schema, const Values& given) {
+ConfigurationPtr Configuration::make(const Schema& schema, const Values& given, const Origins& origins) {
     for (const auto& [name, value] : given) schema.field(name);
     std::shared_ptr<Configuration> out(new Configuration(schema));
     out->values_.reserve(schema.fields.size());
@@ -81,6 +117,11 @@ ConfigurationPtr Configuration::make(const Schema& schema, const Values& given) 
         if (found == given.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
             throw InputError(schema.name + "." + f.name + ": must be given; allowed " + allowed_text(f));
         out->values_.push_back(checked(schema, f, value));
+        const auto known = origins.find(f.name);
+        out->origins_.push_back(found == given.end()     ? Origin{}
+                                : known != origins.end() ? known->second
+                                                         : Origin{Origin::given});
+        check_origin(schema, f, out->origins_.back());
     }
     if (schema.check) schema.check(*out);
     return out;
@@ -108,10 +149,24 @@ const std::vector<ConfigurationPtr>& Configuration::parts(std::string_view field
     return get<std::vector<ConfigurationPtr>>(*this, field_name);
 }
 
-ConfigurationPtr Configuration::replace(const Values& changes) const {
+const Origin& Configuration::origin(std::string_view field_name) const {
+    return origins_[index_of(*schema_, field_name)];
+}
+
+ConfigurationPtr Configuration::changed(const Values& changes, const Origin& origin) const {
     Values all = changes;
-    for (std::size_t i = 0; i < values_.size(); ++i) all.try_emplace(schema_->fields[i].name, values_[i]);
-    return make(*schema_, all);
+    Origins origins;
+    for (std::size_t i = 0; i < values_.size(); ++i) {
+        const std::string& name = schema_->fields[i].name;
+        origins[name] = all.try_emplace(name, values_[i]).second ? origins_[i] : origin;
+    }
+    return make(*schema_, all, origins);
+}
+
+ConfigurationPtr Configuration::replace(const Values& changes) const { return changed(changes, {Origin::given}); }
+
+ConfigurationPtr Configuration::with_measured(const Values& measured, const std::string& date) const {
+    return changed(measured, {Origin::measured, date});
 }
 
 std::uint64_t Configuration::digest() const {

@@ -70,6 +70,22 @@ bool is_number(const std::string& text) {
 
 }  // namespace
 
+std::string_view name_of(Provenance provenance) {
+    static constexpr std::array<std::string_view, 4> names{"published", "practice", "unverified", "assumption"};
+    return names[static_cast<std::size_t>(provenance)];
+}
+
+std::string Source::text() const {
+    if (provenance == Provenance::published) return note;
+    static constexpr std::array<const char*, 4> words{"", "common practice, no source", "from memory", "own choice"};
+    return words[static_cast<std::size_t>(provenance)] + std::string(is_weak ? ", weak" : "") +
+           (note.empty() ? "" : ": " + note);
+}
+
+std::string Origin::text() const {
+    return kind == standard ? "default" : kind == given ? "given" : "measured on " + date;
+}
+
 std::string allowed_text(const Field& field) { return kind_text(field) + (field.optional ? ", or None" : ""); }
 
 void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {

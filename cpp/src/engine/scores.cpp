@@ -10,8 +10,9 @@ namespace ridethrough::engine {
 
 namespace {
 
-// Fields whose place among the coordinates is older than the order in which components now add their parameters: a
-// point of a low-discrepancy sequence, or a direction of importance sampling, means the same ever after. Never reorder.
+// Fields, by the names of their draws, whose place among the coordinates is older than the order in which components
+// now add their parameters: a point of a low-discrepancy sequence, or a direction of importance sampling, means the
+// same ever after. Never reorder.
 constexpr std::array kFirst{"battery.capacity_ah",
                             "battery.state_of_health",
                             "battery.start_charge",
@@ -58,8 +59,8 @@ constexpr std::array kFirst{"battery.capacity_ah",
                             "climate.ghi_scale",
                             "climate.clearness_lag1"};
 
-std::size_t rank(const std::string& path) {
-    return static_cast<std::size_t>(std::find(kFirst.begin(), kFirst.end(), path) - kFirst.begin());
+std::size_t rank(const std::string& draw) {
+    return static_cast<std::size_t>(std::find(kFirst.begin(), kFirst.end(), draw) - kFirst.begin());
 }
 
 }  // namespace
@@ -70,7 +71,7 @@ std::vector<std::size_t> spreads_in_order(const trip::CompiledTrip& compiled) {
     for (std::size_t i = 0; i < parameters.size(); ++i)
         if (parameters[i].spread) spread.push_back(i);
     std::stable_sort(spread.begin(), spread.end(),
-                     [&](std::size_t a, std::size_t b) { return rank(parameters[a].path) < rank(parameters[b].path); });
+                     [&](std::size_t a, std::size_t b) { return rank(parameters[a].draw) < rank(parameters[b].draw); });
     return spread;
 }
 

@@ -15,11 +15,11 @@ const Schema& fan() {
         "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
         "cools nothing.",
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
-         number("fitted_share", "", Variation::fixed, {0, 1}, 0.6, kMemory,
+         number("fitted_share", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
                 "share of vans that have one: 1 where yours does, and take the fan away where it has none"),
          number("starts_above_c", "degC", Variation::fixed, {5, 40}, 33.0,
-                "own choice: some 6 Ah a day in a mild summer", "cabin temperature where it starts"),
-         number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, "own choice, with starts_above_c",
+                own_choice("some 6 Ah a day in a mild summer"), "cabin temperature where it starts"),
+         number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, own_choice("with starts_above_c"),
                 "cabin temperature of full speed")},
         [](const Configuration& r) {
             if (!(r.number("full_above_c") > r.number("starts_above_c")))
@@ -36,22 +36,23 @@ double mean_of(const Value& number) {
 // Fields of everything that heats: what it holds, in which hours, and how strong it is.
 std::vector<Field> heating(std::vector<Field> own, double power_w) {
     std::vector<Field> shared{
-        number("holds_cabin_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), kMemory,
+        number("holds_cabin_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
                "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
-               "where the cabin is colder without it"),
-        number("night_holds_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16), kWeak,
-               "the same from bedtime to getting up"),
-        number("switch_on_below_c", "degC", Variation::trial, {0, 30}, 15.0, kMemory,
-               "people switch it on only where the cabin gets colder than this without it"),
-        flag("all_night", true, "own choice: practice below freezing is on low all night, from memory",
+               "where the cabin is colder without it",
+               Owner::person),
+        number("night_holds_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16), weak(from_memory()),
+               "the same from bedtime to getting up", Owner::person),
+        number("switch_on_below_c", "degC", Variation::trial, {0, 30}, 15.0, from_memory(),
+               "people switch it on only where the cabin gets colder than this without it", Owner::person),
+        flag("all_night", true, from_memory("own choice after practice, below freezing on low all night"),
              "on its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make"),
         clock("evening_from_h", 17, "wanted from this clock hour to bedtime, and on through the night with all_night"),
         clock("morning_until_h", 17,
               "wanted from getting up to this clock hour: all waking hours where it is evening_from_h, less where the "
               "van is left or let cool in the day"),
-        number("start_spread_h", "h", Variation::fixed, {0, 3}, 0.5, kMemory,
+        number("start_spread_h", "h", Variation::fixed, {0, 3}, 0.5, from_memory(),
                "a start varies by up to this much either way"),
-        number("power_w", "W", Variation::fixed, {200, 20000}, power_w, kMemory, "most heat that it gives")};
+        number("power_w", "W", Variation::fixed, {200, 20000}, power_w, from_memory(), "most heat that it gives")};
     own.insert(own.end(), shared.begin(), shared.end());
     return own;
 }
@@ -61,17 +62,17 @@ const Schema& heater() {
         "Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks for.",
         heating(
             {name_field("heater"),
-             number("low_a", "A", Variation::trial, {0, 10}, 0.1, "own choice: some .8 A with the smallest flame",
+             number("low_a", "A", Variation::trial, {0, 10}, 0.1, own_choice("some .8 A with the smallest flame"),
                     "current towards no heat at all; between this and full_a it rises with the heat"),
-             number("full_a", "A", Variation::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), kMemory,
+             number("full_a", "A", Variation::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), from_memory(),
                     "current at full heat"),
-             number("least_share", "", Variation::fixed, {0.05, 1}, 0.4, kMemory,
+             number("least_share", "", Variation::fixed, {0.05, 1}, 0.4, from_memory(),
                     "smallest flame, as a share of full heat: below that it goes on and off"),
-             number("glow_a", "A", Variation::trial, {0, 30}, 9.0, kMemory, "current of the glow start"),
-             number("glow_min", "min", Variation::fixed, {0, 15}, 5.0, kMemory, "length of the glow start"),
-             number("starts_above_v", "V", Variation::trial, {8, 13}, 10.0, kMemory,
+             number("glow_a", "A", Variation::trial, {0, 30}, 9.0, from_memory(), "current of the glow start"),
+             number("glow_min", "min", Variation::fixed, {0, 15}, 5.0, from_memory(), "length of the glow start"),
+             number("starts_above_v", "V", Variation::trial, {8, 13}, 10.0, from_memory(),
                     "voltage at its terminals, under the glow current, below which a start fails and the use is lost"),
-             number("supply_mohm", "mohm", Variation::fixed, {0, 500}, 40.0, kWeak,
+             number("supply_mohm", "mohm", Variation::fixed, {0, 500}, 40.0, weak(from_memory()),
                     "resistance of its own cable, there and back")},
             2000),
         [](const Configuration& r) {
@@ -97,7 +98,7 @@ const Schema& electric_blanket() {
         "memory).",
         {name_field("electric_blanket"), current({0.5, 15}, Spread::triangular(2, 4, 5)),
          hours_field({0, 12}, Spread::triangular(1, 3, 6), "hours on a night it is used"), share_of_days(1.0),
-         number("used_below_c", "degC", Variation::fixed, {-40, 30}, 5.0, kWeak,
+         number("used_below_c", "degC", Variation::fixed, {-40, 30}, 5.0, weak(from_memory()),
                 "it is used when the outdoor temperature at bedtime is below this")}};
     return s;
 }

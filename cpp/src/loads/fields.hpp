@@ -8,40 +8,39 @@
 
 namespace ridethrough::loads {
 
-inline const std::string kMemory = "from memory";
-inline const std::string kWeak = "from memory, weak";
-
 inline config::Field name_field(const char* standard) {
     return config::text("name", std::string(standard), "name of this load in paths and results, unique in a van");
 }
 inline config::Field given_name_field() {
     return config::text("name", std::monostate{}, "name of this load in paths and results, unique in a van");
 }
-inline config::Field current(config::Range range, config::Value standard, std::string source = kMemory) {
+inline config::Field current(config::Range range, config::Value standard,
+                             config::Source source = config::from_memory()) {
     return config::number("current_a", "A", config::Variation::trial, range, std::move(standard), std::move(source),
                           "current while it runs");
 }
 inline config::Field clock(const char* name, double standard, const char* doc) {
-    return config::number(name, "h", config::Variation::fixed, {0, 24}, standard, "own choice", doc);
+    return config::number(name, "h", config::Variation::fixed, {0, 24}, standard, config::own_choice(), doc);
 }
-inline config::Field share_of_days(config::Value standard, std::string source = kMemory) {
+inline config::Field share_of_days(config::Value standard, config::Source source = config::from_memory()) {
     return config::number("share_of_days", "", config::Variation::trial, {0, 1}, std::move(standard), std::move(source),
-                          "chance that it is used on a day");
+                          "chance that it is used on a day", config::Owner::person);
 }
 inline config::Field hours_field(config::Range range, config::Value standard, const char* doc,
-                                 std::string source = kMemory) {
-    return config::number("hours", "h", config::Variation::trial, range, std::move(standard), std::move(source), doc);
+                                 config::Source source = config::from_memory()) {
+    return config::number("hours", "h", config::Variation::trial, range, std::move(standard), std::move(source), doc,
+                          config::Owner::person);
 }
-inline config::Field rain_factor(double standard, std::string source = kMemory) {
+inline config::Field rain_factor(double standard, config::Source source = config::from_memory()) {
     return config::number("rain_factor", "", config::Variation::fixed, {0, 5}, standard, std::move(source),
                           "factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is");
 }
-inline config::Field rain_share_factor(double standard, std::string source = kMemory) {
+inline config::Field rain_share_factor(double standard, config::Source source = config::from_memory()) {
     return config::number("rain_share_factor", "", config::Variation::fixed, {0, 5}, standard, std::move(source),
                           "factor on its chance on a rainy day; needs Trip.party");
 }
 inline config::Field days_field() {
-    return config::choice("days", {"all", "workdays", "weekends"}, "all", "own choice",
+    return config::choice("days", {"all", "workdays", "weekends"}, "all", config::own_choice(),
                           "days of the week on which it may be used; workdays are Monday to Friday");
 }
 inline void check_window(const config::Configuration& r) {

@@ -12,12 +12,13 @@ const Schema& inverter() {
         "Inverter",
         "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
         {name_field("inverter"),
-         number("idle_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), kMemory,
+         number("idle_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), from_memory(),
                 "current with nothing plugged in"),
-         number("hours", "h", Variation::trial, {0, 24}, 4.0, kMemory, "hours on, on a day it is used"),
+         number("hours", "h", Variation::trial, {0, 24}, 4.0, from_memory(), "hours on, on a day it is used",
+                Owner::person),
          share_of_days(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
-         number("left_on_share", "", Variation::trial, {0, 1}, 0.1, kMemory + ": .1 to .3",
-                "chance that it is left on until the next waking hour")}};
+         number("left_on_share", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
+                "chance that it is left on until the next waking hour", Owner::person)}};
     return s;
 }
 
@@ -32,20 +33,23 @@ struct Usual {
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {u.kind,
-            std::string(u.doc) +
-                " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
-                "inverter's own branch. The inverter's idle hours are those of an Inverter.",
-            {u.name, number("watts", "W", Variation::trial, {1, 4000}, u.watts, kMemory, "mains power while it runs"),
-             number("minutes", "min", Variation::trial, {0.1, 1440}, u.minutes, kMemory, "length of one use"),
-             number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, "own choice",
-                    "standard deviation of that length, as a share of it"),
-             integer("uses", "", {1, 8}, u.uses, "own choice", "most uses a day"),
-             number("use_share", "", Variation::trial, {0, 1}, u.use_share, "own choice", "chance of each of them"),
-             number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), kMemory,
-                    "of the inverter at this load"),
-             clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
-            check_window};
+    return {
+        u.kind,
+        std::string(u.doc) +
+            " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
+            "inverter's own branch. The inverter's idle hours are those of an Inverter.",
+        {u.name, number("watts", "W", Variation::trial, {1, 4000}, u.watts, from_memory(), "mains power while it runs"),
+         number("minutes", "min", Variation::trial, {0.1, 1440}, u.minutes, from_memory(), "length of one use",
+                Owner::person),
+         number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
+                "standard deviation of that length, as a share of it"),
+         integer("uses", "", {1, 8}, u.uses, own_choice(), "most uses a day"),
+         number("use_share", "", Variation::trial, {0, 1}, u.use_share, own_choice(), "chance of each of them",
+                Owner::person),
+         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), from_memory(),
+                "of the inverter at this load"),
+         clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
+        check_window};
 }
 
 const Schema& inverter_appliance() {
@@ -82,14 +86,15 @@ const Schema& e_bike() {
     static const Schema s{
         "EBike",
         "E-bike batteries charged through the inverter on fine days.",
-        {name_field("e_bike"), integer("bikes", "", {1, 8}, 2.0, "a couple", "number of bikes"),
-         number("energy_wh", "Wh", Variation::trial, {50, 1500}, Spread::triangular(400, 500, 800), kMemory,
-                "energy that one charge puts into a bike's battery"),
-         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), kMemory,
+        {name_field("e_bike"), integer("bikes", "", {1, 8}, 2.0, own_choice("a couple"), "number of bikes"),
+         number("energy_wh", "Wh", Variation::trial, {50, 1500}, Spread::triangular(400, 500, 800), from_memory(),
+                "energy that one charge puts into a bike's battery", Owner::person),
+         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), from_memory(),
                 "of inverter and charger together"),
-         number("hours", "h", Variation::fixed, {0.5, 12}, 3.5, kMemory, "how long a charge takes"),
-         number("charge_share", "", Variation::trial, {0, 1}, 0.15, kMemory, "chance that a bike is charged on a day"),
-         rain_share_factor(0.3, kWeak), clock("earliest_h", 10, "earliest start"),
+         number("hours", "h", Variation::fixed, {0.5, 12}, 3.5, from_memory(), "how long a charge takes"),
+         number("charge_share", "", Variation::trial, {0, 1}, 0.15, from_memory(),
+                "chance that a bike is charged on a day", Owner::person),
+         rain_share_factor(0.3, weak(from_memory())), clock("earliest_h", 10, "earliest start"),
          clock("latest_h", 15, "latest start")},
         check_window};
     return s;

@@ -13,9 +13,9 @@ const Schema& lights_schema() {
     static const Schema s{"Lights",
                           "Lighting from dusk to bedtime.",
                           {name_field("lights"), current({0, 20}, Spread::triangular(0.3, 0.8, 1.9)),
-                           number("bedtime_spread_h", "h", Variation::fixed, {0, 3}, 0.75, kMemory,
+                           number("bedtime_spread_h", "h", Variation::fixed, {0, 3}, 0.75, from_memory(),
                                   "bedtime varies by up to this much either way"),
-                           number("rain_hours", "h", Variation::fixed, {0, 8}, 2.0, kMemory,
+                           number("rain_hours", "h", Variation::fixed, {0, 8}, 2.0, from_memory(),
                                   "on this much earlier on a rainy day; needs Trip.party")}};
     return s;
 }
@@ -25,11 +25,11 @@ const Schema& outside_light() {
         "Light under the awning, from dusk on warm evenings, now and then left on overnight.",
         {name_field("outside_light"), current({0, 20}, Spread::triangular(0.3, 0.6, 1.2)),
          hours_field({0, 12}, Spread::triangular(0.5, 1.5, 4), "hours on an evening it is used"), share_of_days(0.6),
-         number("used_above_c", "degC", Variation::fixed, {-40, 40}, 12.0, kWeak,
+         number("used_above_c", "degC", Variation::fixed, {-40, 40}, 12.0, weak(from_memory()),
                 "it is used when the outdoor temperature at 21 h is above this"),
-         rain_share_factor(0.3, kWeak),
-         number("left_on_share", "", Variation::trial, {0, 1}, 0.05, kMemory,
-                "chance that it is left on until the next waking hour")}};
+         rain_share_factor(0.3, weak(from_memory())),
+         number("left_on_share", "", Variation::trial, {0, 1}, 0.05, from_memory(),
+                "chance that it is left on until the next waking hour", Owner::person)}};
     return s;
 }
 const Schema& guest_evening() {
@@ -37,10 +37,10 @@ const Schema& guest_evening() {
         "GuestEvening",
         "An evening with guests: more light, music and cold drinks, as one draw from dusk on.",
         {name_field("guest_evening"),
-         number("charge_ah", "Ah", Variation::trial, {0, 60}, Spread::triangular(8, 11, 15), kMemory,
-                "taken from the battery on such an evening"),
-         number("hours", "h", Variation::fixed, {0.5, 10}, 4.0, "own choice", "how long it lasts"), share_of_days(0.1),
-         choice("nights", {"all", "stationary"}, "all", "own choice",
+         number("charge_ah", "Ah", Variation::trial, {0, 60}, Spread::triangular(8, 11, 15), from_memory(),
+                "taken from the battery on such an evening", Owner::person),
+         number("hours", "h", Variation::fixed, {0.5, 10}, 4.0, own_choice(), "how long it lasts"), share_of_days(0.1),
+         choice("nights", {"all", "stationary"}, "all", own_choice(),
                 "stationary: only on days on which the van is not driven")}};
     return s;
 }

@@ -12,9 +12,10 @@ const Schema& tyre_pump() {
         "TyrePump",
         "Tyre compressor, on days off the road; often the engine runs then, which this does not count.",
         {name_field("tyre_pump"), current({2, 80}, Spread::triangular(15, 25, 40)),
-         number("minutes", "min", Variation::trial, {0.5, 120}, Spread::triangular(4, 10, 20), kMemory,
-                "length of one use"),
-         share_of_days(0.1, kWeak), clock("earliest_h", 9, "earliest start"), clock("latest_h", 17, "latest start")},
+         number("minutes", "min", Variation::trial, {0.5, 120}, Spread::triangular(4, 10, 20), from_memory(),
+                "length of one use", Owner::person),
+         share_of_days(0.1, weak(from_memory())), clock("earliest_h", 9, "earliest start"),
+         clock("latest_h", 17, "latest start")},
         check_window};
     return s;
 }
@@ -23,17 +24,18 @@ const Schema& appliance() {
         "Appliance",
         "Any other load: a current for some minutes, some times a day, between two clock hours.",
         {given_name_field(), current({0, 300}, std::monostate{}),
-         number("minutes", "min", Variation::trial, {0.1, 1440}, std::monostate{}, "", "length of one use"),
-         number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, "own choice",
+         number("minutes", "min", Variation::trial, {0.1, 1440}, std::monostate{}, {}, "length of one use",
+                Owner::person),
+         number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
                 "standard deviation of that length, as a share of it"),
-         integer("uses", "", {1, 8}, 1.0, "own choice", "most uses a day"),
-         number("use_share", "", Variation::trial, {0, 1}, 1.0, "own choice", "chance of each of them"),
+         integer("uses", "", {1, 8}, 1.0, own_choice(), "most uses a day"),
+         number("use_share", "", Variation::trial, {0, 1}, 1.0, own_choice(), "chance of each of them", Owner::person),
          clock("earliest_h", 7, "earliest start"), clock("latest_h", 21, "latest start"),
-         number("start_a", "A", Variation::trial, {0, 300}, 0.0, "own choice", "current of a start, 0 for none"),
-         number("start_min", "min", Variation::fixed, {0, 15}, 0.0, "own choice", "length of a start"),
-         choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
+         number("start_a", "A", Variation::trial, {0, 300}, 0.0, own_choice(), "current of a start, 0 for none"),
+         number("start_min", "min", Variation::fixed, {0, 15}, 0.0, own_choice(), "length of a start"),
+         choice("feed", {"distribution", "inverter"}, "distribution", own_choice(),
                 "where it is fed: the distribution, or the inverter's own branch at the terminals"),
-         days_field(), rain_factor(1.0, "own choice")},
+         days_field(), rain_factor(1.0, own_choice())},
         check_window};
     return s;
 }

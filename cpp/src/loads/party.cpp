@@ -14,24 +14,28 @@ const Schema& party_schema() {
         "door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a rainy day "
         "each load follows its own rain_... fields.",
         {
-            integer("persons", "", {0, 12}, 2.0, "a couple", "people who sleep in the van; 0: parked and unoccupied"),
-            number("rain_below_clearness", "", Variation::trial, {0, 1}, 0.25, "from memory, weak",
-                   "a day is rainy where its clearness (sun at the ground / above the air) is below this"),
-            number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, "from memory, weak",
+            integer("persons", "", {0, 12}, 2.0, own_choice("a couple"),
+                    "people who sleep in the van; 0: parked and unoccupied"),
+            number("rain_below_clearness", "", Variation::trial, {0, 1}, 0.25, weak(from_memory()),
+                   "a day is rainy where its clearness (sun at the ground / above the air) is below this",
+                   Owner::model),
+            number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, weak(from_memory()),
                    "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
-            number("drinks_l_per_person", "l/d", Variation::day, {0, 10}, 0.0, "own choice",
+            number("drinks_l_per_person", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
                    "drinks put into the fridge at cabin temperature, a person and day"),
-            number("drinks_h", "h", Variation::fixed, {0, 23}, 16.0, "from memory", "clock hour of it"),
-            number("shopping_share", "", Variation::trial, {0, 1}, 0.0, "own choice",
+            number("drinks_h", "h", Variation::fixed, {0, 23}, 16.0, from_memory(), "clock hour of it"),
+            number("shopping_share", "", Variation::trial, {0, 1}, 0.0, own_choice(),
                    "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
                    "besides Trip.warm_food_days"),
-            number("carelessness", "", Variation::fixed, {0, 2}, 0.0, "own choice: off",
+            number("carelessness", "", Variation::fixed, {0, 2}, 0.0, own_choice("off"),
                    "strength of a trait between careful and careless, one normal score a trial that habits share: at "
                    "strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets "
                    "what may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as "
                    "long (from memory, weak)"),
         },
-        {}};
+        {},
+        {},
+        Owner::person};
     return schema;
 }
 
@@ -64,7 +68,7 @@ PartyModel compile_party(const ConfigurationPtr& party, double step_h, double wa
         m.shopping_step = step_of(warm_food_h);
     }
     m.trait_strength = party->number("carelessness");
-    if (m.trait_strength > 0) m.trait = table.score("trip.trait");
+    if (m.trait_strength > 0) m.trait = table.score("trip.trait", Owner::person);
     return m;
 }
 

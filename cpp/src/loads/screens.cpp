@@ -12,29 +12,30 @@ const Schema& phones() {
         "Phones",
         "Phones charged in the evening.",
         {name_field("phones"),
-         derived("count", "", Variation::fixed, {0, 20}, "a couple",
+         derived("count", "", Variation::fixed, {0, 20}, own_choice("a couple"),
                  "number of phones; not given: one a person of Trip.party, 2 without one"),
-         number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), kMemory,
-                "taken from the battery for one phone a day"),
-         number("hours", "h", Variation::fixed, {0.25, 12}, 1.5, kMemory, "how long a charge takes")}};
+         number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), from_memory(),
+                "taken from the battery for one phone a day", Owner::person),
+         number("hours", "h", Variation::fixed, {0.25, 12}, 1.5, from_memory(), "how long a charge takes")}};
     return s;
 }
 const Schema& tablets() {
     static const Schema s{
         "Tablets",
         "Tablets charged in the afternoon or evening.",
-        {name_field("tablets"), number("count", "", Variation::fixed, {0, 20}, 1.0, "own choice", "number of tablets"),
-         number("charge_ah", "Ah", Variation::trial, {0, 10}, Spread::triangular(1, 2, 4), kMemory,
+        {name_field("tablets"), number("count", "", Variation::fixed, {0, 20}, 1.0, own_choice(), "number of tablets"),
+         number("charge_ah", "Ah", Variation::trial, {0, 10}, Spread::triangular(1, 2, 4), from_memory(),
                 "taken from the battery for one charge of one tablet"),
-         number("hours", "h", Variation::fixed, {0.25, 12}, 2.5, kWeak, "how long a charge takes"), share_of_days(0.7),
-         rain_share_factor(1.4)}};
+         number("hours", "h", Variation::fixed, {0.25, 12}, 2.5, weak(from_memory()), "how long a charge takes"),
+         share_of_days(0.7), rain_share_factor(1.4)}};
     return s;
 }
 const Schema& laptop() {
     static const Schema s{"Laptop",
                           "Laptop charged or used during the day or evening.",
                           {name_field("laptop"), current({0.5, 12}, 4.0),
-                           number("hours", "h", Variation::trial, {0, 16}, 2.0, kMemory, "hours on a day it is used"),
+                           number("hours", "h", Variation::trial, {0, 16}, 2.0, from_memory(),
+                                  "hours on a day it is used", Owner::person),
                            share_of_days(0.9), clock("earliest_h", 9, "earliest start"),
                            clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;
@@ -67,7 +68,7 @@ const Schema& router() {
                           {name_field("router"), current({0.05, 3}, Spread::triangular(0.2, 0.35, 0.5)),
                            hours_field({0, 24}, Spread::triangular(2, 8, 16), "hours on a day it is used"),
                            share_of_days(1.0), clock("earliest_h", 7, "earliest start"),
-                           clock("latest_h", 9, "latest start"), days_field(), rain_factor(1.0, "own choice")},
+                           clock("latest_h", 9, "latest start"), days_field(), rain_factor(1.0, own_choice())},
                           check_window};
     return s;
 }
@@ -87,7 +88,7 @@ const Schema& battery_packs() {
                           {name_field("battery_packs"), current({0.2, 10}, Spread::triangular(1, 2, 4)),
                            hours_field({0, 12}, Spread::triangular(0.5, 1, 3), "hours on a day it is used"),
                            share_of_days(0.6), clock("earliest_h", 16, "earliest start"),
-                           clock("latest_h", 20, "latest start"), rain_share_factor(0.3, kWeak)},
+                           clock("latest_h", 20, "latest start"), rain_share_factor(0.3, weak(from_memory()))},
                           check_window};
     return s;
 }

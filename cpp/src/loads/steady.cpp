@@ -26,12 +26,13 @@ const Schema& breathing_machine() {
         "Breathing machine for the night (CPAP). It counts high until it has been measured, it is never shed, no habit "
         "shortens it, and there is no target and no pass mark for it: an independent, tested back-up is needed.",
         {name_field("breathing_machine"),
-         choice("heated_humidifier", {"no", "yes"}, "no", "own choice", "whether it heats its humidifier or hose"),
+         choice("heated_humidifier", {"no", "yes"}, "no", own_choice(), "whether it heats its humidifier or hose"),
          derived("night_ah", "Ah", Variation::day, {0.5, 150},
-                 "from memory: a high end, 20, or 55 with heated humidifier",
-                 "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured"),
-         number("hours", "h", Variation::fixed, {1, 14}, 8.0, kMemory, "from bedtime for this long"),
-         choice("feed", {"distribution", "inverter"}, "distribution", "own choice",
+                 from_memory("a high end, 20, or 55 with heated humidifier"),
+                 "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured",
+                 Owner::person),
+         number("hours", "h", Variation::fixed, {1, 14}, 8.0, from_memory(), "from bedtime for this long"),
+         choice("feed", {"distribution", "inverter"}, "distribution", own_choice(),
                 "where it is fed: the distribution, or the inverter's own branch at the terminals")}};
     return s;
 }

@@ -12,11 +12,11 @@ const Schema& water_pump() {
         "WaterPump",
         "Pump that runs while water is drawn, in three bouts a day; never shed.",
         {name_field("water_pump"), current({0.5, 20}, 5.0),
-         number("water_l_per_day", "l/d", Variation::trial, {0, 300}, Spread::triangular(15, 40, 60), kMemory,
-                "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion"),
-         number("flow_l_per_min", "l/min", Variation::fixed, {1, 30}, 5.0, kMemory, "pump flow"),
-         derived("l_per_person_day", "l/d", Variation::day, {0, 100}, "own choice: 5 to 10 sparing, 20 with showers",
-                 "water drawn a day by each person, in place of water_l_per_day")}};
+         number("water_l_per_day", "l/d", Variation::trial, {0, 300}, Spread::triangular(15, 40, 60), from_memory(),
+                "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion", Owner::person),
+         number("flow_l_per_min", "l/min", Variation::fixed, {1, 30}, 5.0, from_memory(), "pump flow"),
+         derived("l_per_person_day", "l/d", Variation::day, {0, 100}, own_choice("5 to 10 sparing, 20 with showers"),
+                 "water drawn a day by each person, in place of water_l_per_day", Owner::person)}};
     return s;
 }
 
@@ -45,14 +45,17 @@ const Schema& water_tanks_schema() {
         "WaterTanks",
         "Fresh and grey water. What is drawn is what the WaterPump's minutes move; the trial notes the night before "
         "which a tank runs dry or full, and the pump's habits go on as though water were then fetched.",
-        {number("fresh_l", "l", Variation::fixed, {1, 1000}, 70.0, kMemory, "fresh tank"),
-         number("grey_l", "l", Variation::fixed, {1, 1000}, 60.0, kMemory, "grey tank"),
-         number("start_share", "", Variation::trial, {0, 1}, Spread::triangular(0.8, 1, 1), kWeak,
+        {number("fresh_l", "l", Variation::fixed, {1, 1000}, 70.0, from_memory(), "fresh tank"),
+         number("grey_l", "l", Variation::fixed, {1, 1000}, 60.0, from_memory(), "grey tank"),
+         number("start_share", "", Variation::trial, {0, 1}, Spread::triangular(0.8, 1, 1), weak(from_memory()),
                 "share of the fresh tank that is full at the start"),
-         number("grey_start_share", "", Variation::trial, {0, 1}, 0.0, "own choice",
+         number("grey_start_share", "", Variation::trial, {0, 1}, 0.0, own_choice(),
                 "share of the grey tank that is full at the start"),
-         number("grey_share", "", Variation::trial, {0, 1}, Spread::triangular(0.6, 0.8, 1), kWeak,
-                "share of the water drawn that ends in the grey tank")}};
+         number("grey_share", "", Variation::trial, {0, 1}, Spread::triangular(0.6, 0.8, 1), weak(from_memory()),
+                "share of the water drawn that ends in the grey tank")},
+        {},
+        {},
+        Owner::person};
     return s;
 }
 

@@ -9,21 +9,38 @@ namespace ridethrough::random {
 using base::InputError;
 using config::Configuration;
 
+namespace {
+
+Parameter parameter_of(const Configuration& configuration, const char* field, const ParameterPath& at) {
+    const config::Schema& schema = configuration.schema();
+    const config::Field& f = schema.field(field);
+    return {.path = at.path + f.name,
+            .draw = at.draw + (f.draw_name.empty() ? f.name : f.draw_name),
+            .owner = schema.owner_of(f),
+            .low = f.low,
+            .high = f.high};
+}
+
+bool is_daily(const config::Spread& spread, const config::Field& field) {
+    return spread.per().value_or(field.variation) == config::Variation::day;
+}
+
+}  // namespace
+
 ParameterIndex ParameterTable::append(Parameter p) {
-    if (p.spread) p.purpose = purpose("spread." + p.path);
+    if (p.spread) p.purpose = purpose("spread." + p.draw);
     parameters_.push_back(std::move(p));
     return ParameterIndex(static_cast<int>(parameters_.size()) - 1);
 }
 
-ParameterIndex ParameterTable::add(const Configuration& configuration, const char* field, const std::string& path,
+ParameterIndex ParameterTable::add(const Configuration& configuration, const char* field, const ParameterPath& at,
                                    double otherwise) {
     if (!configuration.has(field)) return constant(otherwise);
-    const config::Field& f = configuration.schema().field(field);
-    Parameter p{.path = path + field, .low = f.low, .high = f.high};
+    Parameter p = parameter_of(configuration, field, at);
     const config::Value& v = configuration.at(field);
     if (const auto* spread = std::get_if<config::Spread>(&v)) {
         p.spread = *spread;
-        p.daily = spread->per().value_or(f.variation) == config::Variation::day;
+        p.daily = is_daily(*spread, configuration.schema().field(field));
     } else {
         p.constant = std::get<double>(v);
     }
@@ -33,20 +50,27 @@ ParameterIndex ParameterTable::add(const Configuration& configuration, const cha
 ParameterIndex ParameterTable::constant(double value) { return append({.constant = value}); }
 
 ParameterIndex ParameterTable::yes_or_no(const Configuration& configuration, const char* field,
-                                         const std::string& path) {
+                                         const ParameterPath& at) {
     const double share = configuration.number(field);
-    Parameter p{.path = path + field, .constant = share >= 1 ? 1.0 : 0.0, .low = 0, .high = 1};
+    Parameter p = parameter_of(configuration, field, at);
+    p.constant = share >= 1 ? 1.0 : 0.0;
+    p.low = 0;
+    p.high = 1;
     if (share > 0 && share < 1) p.spread = config::Spread::discrete({0, 1}, {1 - share, share});
     return append(std::move(p));
 }
 
-ParameterIndex ParameterTable::spread(const std::string& path, config::Spread spread, double low, double high,
-                                      bool daily) {
-    return append({.path = path, .spread = std::move(spread), .low = low, .high = high, .daily = daily});
+ParameterIndex ParameterTable::spread(const Configuration& configuration, const char* field, const ParameterPath& at,
+                                      config::Spread spread) {
+    Parameter p = parameter_of(configuration, field, at);
+    p.daily = is_daily(spread, configuration.schema().field(field));
+    p.spread = std::move(spread);
+    return append(std::move(p));
 }
 
-ParameterIndex ParameterTable::score(const std::string& name) {
-    const ParameterIndex i = append({.path = name, .spread = config::Spread::normal(0, 1), .low = -5, .high = 5});
+ParameterIndex ParameterTable::score(const std::string& name, config::Owner owner) {
+    const ParameterIndex i = append(
+        {.path = name, .draw = name, .owner = owner, .spread = config::Spread::normal(0, 1), .low = -5, .high = 5});
     parameters_.back().purpose = purpose(name);
     return i;
 }

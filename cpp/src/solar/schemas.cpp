@@ -10,7 +10,7 @@ namespace {
 
 Field sky_model_field() {
     return choice(
-        "sky_model", {"isotropic", "hdkr", "perez"}, "isotropic", "Liu & Jordan 1963",
+        "sky_model", {"isotropic", "hdkr", "perez"}, "isotropic", published("Liu & Jordan 1963"),
         "how diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al. "
         "1990; a flat plane gets the same from all");
 }
@@ -18,34 +18,35 @@ Field sky_model_field() {
 // Dirt, other losses, ageing and the regulator, which every array has.
 void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     const std::vector<Field> more{
-        number("dirt_loss", "", Variation::trial, {0, 1}, std::move(dirt), "from memory",
+        number("dirt_loss", "", Variation::trial, {0, 1}, std::move(dirt), from_memory(),
                "share of the light lost to dirt"),
-        number("other_loss", "", Variation::trial, {0, 1}, std::move(other), "from memory",
+        number("other_loss", "", Variation::trial, {0, 1}, std::move(other), from_memory(),
                "share of the power lost to wiring, mismatch and ageing"),
-        number("regulator_efficiency", "", Variation::trial, {0.5, 1}, 0.96, "from memory: .94 to .97",
+        number("regulator_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
                "power at the battery per power at the array's maximum-power point; not of a PWM regulator"),
         charging::profile_field(),
         choice(
-            "regulator", {"mppt", "pwm"}, "mppt", "own choice",
+            "regulator", {"mppt", "pwm"}, "mppt", own_choice(),
             "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
             "at battery voltage, which wastes what its own best voltage is above that"),
-        number("regulator_drop_v", "V", Variation::trial, {0, 3}, 0.4, "from memory",
+        number("regulator_drop_v", "V", Variation::trial, {0, 3}, 0.4, from_memory(),
                "volts lost between module and battery; of a PWM regulator only"),
-        number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0, "own choice; 10 to 30 mA from memory",
+        number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0,
+               from_memory("10 to 30 mA; 0 by own choice"),
                "what the regulator itself takes from the battery, day and night; counted with the other loads"),
-        number("start_w", "W", Variation::trial, {0, 100}, 0.0, "own choice; 1 to 5 W from memory, weak",
+        number("start_w", "W", Variation::trial, {0, 100}, 0.0, weak(from_memory("1 to 5 W; 0 by own choice")),
                "power of the array below which the regulator rests"),
-        number("starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6), "own choice",
+        number("starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6), own_choice(),
                "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
                "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator"),
-        number("stays_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(0.3, 1, 2), "own choice",
+        number("stays_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(0.3, 1, 2), own_choice(),
                "once started it goes on while that voltage is this far above the battery's, never more than it started "
                "at, and rests below it"),
-        number("module_v", "V", Variation::fixed, {9, 60}, 18.0, "36 cells in series",
+        number("module_v", "V", Variation::fixed, {9, 60}, 18.0, common_practice("36 cells in series"),
                "voltage of one module at its maximum-power point, at standard test conditions"),
-        number("age_years", "year", Variation::trial, {0, 40}, 0.0, "own choice: new", "age of the modules"),
+        number("age_years", "year", Variation::trial, {0, 40}, 0.0, own_choice("new"), "age of the modules"),
         derived("ageing_per_year", "", Variation::trial, {0, 0.2},
-                "from memory, weak: .02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)",
+                weak(from_memory(".02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)")),
                 "share of the power lost with each year")};
     fields.insert(fields.end(), more.begin(), more.end());
 }
@@ -69,29 +70,31 @@ void check_hours(const Configuration& r) {
 std::vector<Field> array_fields() {
     std::vector<Field> fields{
         text("name", std::string("roof"), "name of the array in paths and results where a van has several"),
-        number("rated_w", "W", Variation::trial, {0, 5000}, 220.0, "common size", "power at standard test conditions"),
-        number("tilt_deg", "deg", Variation::fixed, {0, 90}, 0.0, "flat on the roof", "tilt from horizontal"),
-        derived("azimuth_deg", "deg", Variation::fixed, {0, 360}, "own choice",
+        number("rated_w", "W", Variation::trial, {0, 5000}, 220.0, common_practice("a common size"),
+               "power at standard test conditions"),
+        number("tilt_deg", "deg", Variation::fixed, {0, 90}, 0.0, own_choice("flat on the roof"),
+               "tilt from horizontal"),
+        derived("azimuth_deg", "deg", Variation::fixed, {0, 360}, own_choice(),
                 "direction it faces when tilted, clockwise from north (180 is south); not given: the equator"),
         sky_model_field(),
-        choice("mounting", {"glued", "air_gap", "framed"}, "glued", "Skoplaki & Palyvos 2009",
+        choice("mounting", {"glued", "air_gap", "framed"}, "glued", published("Skoplaki & Palyvos 2009"),
                "glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs")};
     add_loss_fields(fields, Spread::triangular(0.02, 0.05, 0.12), Spread::triangular(0.02, 0.05, 0.10));
     const std::vector<Field> shadow{
-        integer("modules", "", {1, 20}, 1.0, "own choice", "equal modules that make up the array"),
+        integer("modules", "", {1, 20}, 1.0, own_choice(), "equal modules that make up the array"),
         choice(
-            "layout", {"parallel", "series"}, "parallel", "own choice",
+            "layout", {"parallel", "series"}, "parallel", own_choice(),
             "how the modules are joined: a hard shadow stops the modules it touches in parallel, the substrings that "
             "it touches in series"),
-        integer("substrings", "", {0, 6}, 2.0, "from memory: 36 cells have two",
+        integer("substrings", "", {0, 6}, 2.0, from_memory("36 cells have two"),
                 "parts of a module with a bypass diode each; 0: no working diode, so that in series one shaded cell "
                 "stops the whole string"),
         number(
-            "shadow_share", "", Variation::day, {0, 1}, 0.0, "own choice",
+            "shadow_share", "", Variation::day, {0, 1}, 0.0, own_choice(),
             "share of the array under a hard shadow (open hatch, awning, aerial) in the shadow's hours, taken as one "
             "piece from an edge; what it touches has diffuse light only"),
-        number("shadow_from_h", "h", Variation::fixed, {0, 24}, 8.0, "own choice", "clock hour at which it comes"),
-        number("shadow_to_h", "h", Variation::fixed, {0, 24}, 18.0, "own choice", "clock hour at which it goes")};
+        number("shadow_from_h", "h", Variation::fixed, {0, 24}, 8.0, own_choice(), "clock hour at which it comes"),
+        number("shadow_to_h", "h", Variation::fixed, {0, 24}, 18.0, own_choice(), "clock hour at which it goes")};
     fields.insert(fields.end(), shadow.begin(), shadow.end());
     return fields;
 }
@@ -99,20 +102,21 @@ std::vector<Field> array_fields() {
 std::vector<Field> portable_fields() {
     std::vector<Field> fields{
         text("name", std::string("portable"), "name of the panel in paths and results"),
-        number("rated_w", "W", Variation::trial, {0, 2000}, 100.0, "from memory: 100, 200 or 300 W",
+        number("rated_w", "W", Variation::trial, {0, 2000}, 100.0, from_memory("100, 200 or 300 W"),
                "power at standard test conditions"),
-        number("use_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), "from memory: .4 to .7",
-               "share of the stationary days on which it is set up; never on a day with a drive"),
-        number("set_up_h", "h", Variation::fixed, {0, 23}, 9.0, "from memory, weak", "clock hour of setting it up"),
-        number("pack_up_h", "h", Variation::fixed, {1, 24}, 18.0, "from memory, weak", "clock hour of packing it"),
-        integer("aims_per_day", "", {1, 12}, 2.0, "from memory: 1 to 3",
+        number("use_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), from_memory(".4 to .7"),
+               "share of the stationary days on which it is set up; never on a day with a drive", Owner::person),
+        number("set_up_h", "h", Variation::fixed, {0, 23}, 9.0, weak(from_memory()), "clock hour of setting it up"),
+        number("pack_up_h", "h", Variation::fixed, {1, 24}, 18.0, weak(from_memory()), "clock hour of packing it"),
+        integer("aims_per_day", "", {1, 12}, 2.0, from_memory("1 to 3"),
                 "how often it is turned to where the Sun will be, in equal parts of the light"),
-        derived("tilt_deg", "deg", Variation::fixed, {0, 90}, "from memory: feet allow 15 to 70 deg",
+        derived("tilt_deg", "deg", Variation::fixed, {0, 90}, from_memory("feet allow 15 to 70 deg"),
                 "tilt on its feet; not given: square to the Sun at each aiming, as far as the feet allow"),
         number(
-            "shade_kept", "", Variation::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), "own choice",
+            "shade_kept", "", Variation::trial, {0, 1}, Spread::triangular(0.2, 0.5, 1.0), own_choice(),
             "share of the van's shade (Trip.shade_beam, Trip.shade_sky) that the panel has too: it can be put in the "
-            "sun"),
+            "sun",
+            Owner::person),
         sky_model_field()};
     add_loss_fields(fields, Spread::triangular(0, 0.02, 0.06), Spread::triangular(0.03, 0.06, 0.12));
     return fields;
@@ -143,17 +147,20 @@ const Schema& panel_film_schema() {
         "figures from memory, weak.",
         {
             number("share_of_cold_nights", "", Variation::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
-                   "from memory, weak", "share of the nights cold enough that leave a film"),
-            number("night_below_c", "degC", Variation::fixed, {-20, 5}, 0.0, "from memory, weak",
+                   weak(from_memory()), "share of the nights cold enough that leave a film"),
+            number("night_below_c", "degC", Variation::fixed, {-20, 5}, 0.0, weak(from_memory()),
                    "a night is cold enough when the air falls below this before sunrise"),
             number("light_share", "", Variation::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4),
-                   "from memory, weak",
+                   weak(from_memory()),
                    "share of the light that passes the film: little through snow, more through frost"),
-            number("clears_above_c", "degC", Variation::fixed, {-5, 20}, 2.0, "from memory, weak",
+            number("clears_above_c", "degC", Variation::fixed, {-5, 20}, 2.0, weak(from_memory()),
                    "the film goes when the air is warmer than this"),
             number("clears_after_wh_m2", "Wh/m2", Variation::trial, {0, 10000}, Spread::triangular(100, 300, 800),
-                   "from memory, weak", "or when this much sun has fallen on the horizontal since midnight"),
-        }};
+                   weak(from_memory()), "or when this much sun has fallen on the horizontal since midnight"),
+        },
+        {},
+        {},
+        Owner::model};
     return schema;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "ridethrough/base/letters.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 
 namespace ridethrough::trip {
@@ -17,27 +18,6 @@ constexpr std::string_view kRefusal =
 constexpr std::string_view kNever[] = {"ventilator", "respirat",       "oxyg",     "concentrat", "koncentrat",
                                        "concentrad", "ventilador mec", "beatmung", "sauerstoff", "respirador",
                                        "oxig",       "ossigen",        "zuurstof", "beadem"};
-
-// U+00C0 to U+017F in lower case without their accents; _: a letter of its own, which is left out.
-constexpr std::string_view kLatin =
-    "aaaaaa_ceeeeiiii_nooooo__uuuuy__aaaaaa_ceeeeiiii_nooooo__uuuuy_y"
-    "aaaaaaccccccccdd__eeeeeeeeeegggggggghh__iiiiiiiii___jjkk_lllllll"
-    "l__nnnnnnn__oooooo__rrrrrrsssssssstttt__uuuuuuuuuuuuwwyyyzzzzzzs";
-
-// Lower case without accents; what is neither ASCII nor a Latin letter with an accent is left out.
-std::string plain(std::string_view utf8) {
-    std::string out;
-    for (std::size_t i = 0; i < utf8.size(); ++i) {
-        const auto byte = static_cast<unsigned char>(utf8[i]);
-        if (byte < 0x80) {
-            out += byte >= 'A' && byte <= 'Z' ? static_cast<char>(byte - 'A' + 'a') : static_cast<char>(byte);
-        } else if (byte >= 0xC3 && byte <= 0xC5 && i + 1 < utf8.size()) {
-            const char letter = kLatin[(byte - 0xC3u) * 64 + (static_cast<unsigned char>(utf8[++i]) & 0x3Fu)];
-            if (letter != '_') out += letter;
-        }
-    }
-    return out;
-}
 
 }  // namespace
 
@@ -58,7 +38,7 @@ std::vector<std::string> cautions(const config::Configuration& van, const config
 
 void refuse_life_support(std::span<const std::string> load_names) {
     for (const std::string& name : load_names) {
-        const std::string word = plain(name);
+        const std::string word = base::plain_letters(name);
         const auto within = [&](std::string_view part) { return word.find(part) != std::string::npos; };
         if (std::any_of(std::begin(kNever), std::end(kNever), within))
             throw base::InputError("loads." + name + ": " + std::string(kRefusal));

@@ -79,12 +79,12 @@ Field time_zone() {
                    "IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near "
                    "a border");
     f.optional = true;
-    f.source = "zone of the coordinates";
+    f.source = own_choice("zone of the coordinates");
     return f;
 }
 
 Field nights() {
-    Field f = integer("nights", "", {1, 365}, std::monostate{}, "sum of the stops' nights",
+    Field f = integer("nights", "", {1, 365}, std::monostate{}, own_choice("sum of the stops' nights"),
                       "the trip lasts nights x 24 h from its start; not given where it has stops");
     f.optional = true;
     return f;
@@ -108,7 +108,7 @@ const Schema& van_schema() {
                  true, "charger fed by the vehicle's alternator, or a plain cable to it"),
             part("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
             part("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
-            flag("towed", false, "own choice",
+            flag("towed", false, own_choice(),
                  "a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips "
                  "in the car alone"),
             part("fridge", {"Fridge"}, Configuration::make(fridge::fridge_schema(), {}), false, "compressor fridge"),
@@ -117,15 +117,15 @@ const Schema& van_schema() {
             part("disconnect", {"SystemDisconnect"}, std::monostate{}, true, "system low-voltage disconnect"),
             part("water", {"WaterTanks"}, std::monostate{}, true, "fresh and grey water tanks"),
             parts("loads", load_names(), loads::light_use_loads(), "all other loads"),
-            number("cabin_sun_rise_k_per_w_m2", "K m2/W", Variation::trial, {0, 0.05}, 0.010, "own choice",
+            number("cabin_sun_rise_k_per_w_m2", "K m2/W", Variation::trial, {0, 0.05}, 0.010, own_choice(),
                    "rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal"),
             number(
                 "cabin_lived_in_rise_k", "K", Variation::trial, {0, 30}, Spread::triangular(2, 4, 7),
-                "own choice, weak",
+                weak(own_choice()),
                 "rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes "
                 "on top of it"),
             number("cabin_heat_loss_w_per_k", "W/K", Variation::trial, {5, 1000}, Spread::triangular(40, 50, 60),
-                   "common practice and memory, no source",
+                   from_memory("beside common practice"),
                    "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
         check_van,
@@ -138,12 +138,12 @@ const Schema& site_schema() {
         "Site",
         "A place with its climate.",
         {
-            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
-            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
+            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, {}, "north positive"),
+            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, {}, "east positive"),
             time_zone(),
-            derived("utc_offset_h", "h", Variation::fixed, {-12, 14}, "of the time zone",
+            derived("utc_offset_h", "h", Variation::fixed, {-12, 14}, own_choice("of the time zone"),
                     "clock time ahead of UTC, the same all year, in place of a time zone"),
-            number("albedo", "", Variation::fixed, {0, 0.9}, 0.2, "common practice, no source",
+            number("albedo", "", Variation::fixed, {0, 0.9}, 0.2, common_practice(),
                    "share of light that the ground reflects"),
             part("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
         },
@@ -163,7 +163,8 @@ const Schema& site_schema() {
                                      " deg; allowed within 1 deg");
             }
         },
-        site_warnings};
+        site_warnings,
+        Owner::trip};
     return schema;
 }
 
@@ -179,75 +180,77 @@ const Schema& trip_schema() {
                   "places one after the other, instead of site and nights; clock time is that of the first "
                   "throughout, the nights are the sum of theirs"),
             part("storage", {"Storage"}, std::monostate{}, true, "weeks of standing before the trip"),
-            choice("weather", {"generated", "replayed"}, "generated", "own choice",
+            choice("weather", {"generated", "replayed"}, "generated", own_choice(),
                    "generated from the climate's normals, or real days replayed from its record"),
-            number("replay_window_d", "d", Variation::fixed, {0, 182}, 15.0, "own choice",
+            number("replay_window_d", "d", Variation::fixed, {0, 182}, 15.0, own_choice(),
                    "replayed trips start up to this many days before or after the start's calendar day, in any year"),
-            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days with a drive; 0 is the day of the start (a verdict counts from 1)"),
-            number("drive_start_h", "h", Variation::fixed, {0, 23}, 10.0, "own choice", "clock hour of a drive"),
-            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, "own choice", "length of a drive"),
-            numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            number("drive_start_h", "h", Variation::fixed, {0, 23}, 10.0, own_choice(), "clock hour of a drive"),
+            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, own_choice(), "length of a drive"),
+            numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days with a drive out and back to the same place: charges like any drive, but not a towed camper, "
                     "which stays behind; 0 is the day of the start (a verdict counts from 1)"),
-            number("day_trip_start_h", "h", Variation::fixed, {0, 23}, 10.0, "own choice", "clock hour of a day trip"),
-            number("day_trip_hours", "h", Variation::fixed, {0, 12}, 1.5, "own choice", "hours driven on it"),
-            numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            number("day_trip_start_h", "h", Variation::fixed, {0, 23}, 10.0, own_choice(), "clock hour of a day trip"),
+            number("day_trip_hours", "h", Variation::fixed, {0, 12}, 1.5, own_choice(), "hours driven on it"),
+            numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
                     "places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a "
                     "verdict counts from 1)"),
-            number("idle_start_h", "h", Variation::fixed, {0, 23}, 17.0, "own choice", "clock hour of it"),
-            number("idle_hours", "h", Variation::fixed, {0, 12}, 0.5, "own choice", "how long"),
-            numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            number("idle_start_h", "h", Variation::fixed, {0, 23}, 17.0, own_choice(), "clock hour of it"),
+            number("idle_hours", "h", Variation::fixed, {0, 12}, 0.5, own_choice(), "how long"),
+            numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is "
                     "the day of the start (a verdict counts from 1)"),
-            number("generator_start_h", "h", Variation::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
-            number("generator_hours", "h", Variation::fixed, {0, 24}, 1.5, "from memory: up to 4", "how long"),
+            number("generator_start_h", "h", Variation::fixed, {0, 23}, 16.0, own_choice(), "clock hour of it"),
+            number("generator_hours", "h", Variation::fixed, {0, 24}, 1.5, from_memory("up to 4"), "how long"),
             number("generator_allowed_from_h", "h", Variation::fixed, {0, 24}, 8.0,
-                   "from memory: quiet hours end at 6 to 8",
+                   from_memory("quiet hours end at 6 to 8"),
                    "clock hour from which generators are allowed; what lies before is not run"),
             number("generator_allowed_to_h", "h", Variation::fixed, {0, 24}, 20.0,
-                   "from memory: quiet hours begin at 20 to 22", "clock hour until which they are allowed"),
-            numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+                   from_memory("quiet hours begin at 20 to 22"), "clock hour until which they are allowed"),
+            numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "nights on shore power; 0 is the first, which a verdict calls night 1"),
-            number("powered_from_h", "h", Variation::fixed, {12, 23}, 16.0, "own choice", "clock hour of plugging in"),
-            number("powered_hours", "h", Variation::fixed, {1, 24}, 16.0, "own choice", "hours plugged in"),
+            number("powered_from_h", "h", Variation::fixed, {12, 23}, 16.0, own_choice(), "clock hour of plugging in"),
+            number("powered_hours", "h", Variation::fixed, {1, 24}, 16.0, own_choice(), "hours plugged in"),
             number("shade_beam", "", Variation::day, {0, 1}, Spread::triangular(0, 0.02, 0.10),
-                   "from memory: open ground", "share of the direct sun lost to trees, hills, buildings"),
-            number("shade_sky", "", Variation::trial, {0, 1}, 0.03, "from memory: open ground",
+                   from_memory("open ground"), "share of the direct sun lost to trees, hills, buildings"),
+            number("shade_sky", "", Variation::trial, {0, 1}, 0.03, from_memory("open ground"),
                    "share of the sky's diffuse light lost"),
             choice("surroundings", {"as_given", "open", "park_plot", "scattered_trees", "forest"}, "as_given",
-                   "own choice",
+                   own_choice(),
                    "kind of place, which sets the spreads of shade_beam (from memory: 0 to 5, 10 to 25, 25 to 50, "
                    "60 to 90 % of the direct sun, anew each day) and shade_sky (from memory, weak)"),
-            number("shade_morning", "", Variation::day, {0, 1}, 0.0, "own choice",
+            number("shade_morning", "", Variation::day, {0, 1}, 0.0, own_choice(),
                    "share of the direct sun lost before 10 h solar time, besides shade_beam"),
-            number("shade_midday", "", Variation::day, {0, 1}, 0.0, "own choice", "the same from 10 to 14 h"),
-            number("shade_afternoon", "", Variation::day, {0, 1}, 0.0, "own choice", "the same after 14 h"),
-            bearings("horizon_deg", "deg", {0, 90}, "own choice: open ground",
+            number("shade_midday", "", Variation::day, {0, 1}, 0.0, own_choice(), "the same from 10 to 14 h"),
+            number("shade_afternoon", "", Variation::day, {0, 1}, 0.0, own_choice(), "the same after 14 h"),
+            bearings("horizon_deg", "deg", {0, 90}, own_choice("open ground"),
                      "heights of what stands around the van by compass bearing, such as [[90, 15], [180, 5]]: 15 in "
                      "the east, 5 in the south, straight lines between, all the way round (one pair alone is a ring); "
                      "hides the Sun and that part of the sky"),
-            number("habits_scale", "", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), "from memory",
-                   "factor on the hours of all loads that people switch"),
+            number("habits_scale", "", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.0, 1.5), from_memory(),
+                   "factor on the hours of all loads that people switch", Owner::person),
             part("party", {"Party"}, std::monostate{}, true,
                  "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
-            numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the "
                     "start (a verdict counts from 1)"),
-            numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, "own choice",
+            numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
                     "days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from "
                     "1)"),
-            number("warm_food_kg", "kg", Variation::trial, {0, 100}, 5.0, "own choice",
-                   "how much, at cabin temperature"),
-            number("warm_food_h", "h", Variation::fixed, {0, 23}, 16.0, "own choice", "clock hour of it"),
-            number("wake_h", "h", Variation::fixed, {4, 11}, 7.0, "own choice", "clock hour of getting up"),
-            number("bedtime_h", "h", Variation::fixed, {18, 24}, 22.0, "own choice", "clock hour of going to bed"),
-            integer("step_min", "min", {1, 60}, 60.0, "step study in python/docs/accuracy.md",
+            number("warm_food_kg", "kg", Variation::trial, {0, 100}, 5.0, own_choice(),
+                   "how much, at cabin temperature", Owner::person),
+            number("warm_food_h", "h", Variation::fixed, {0, 23}, 16.0, own_choice(), "clock hour of it"),
+            number("wake_h", "h", Variation::fixed, {4, 11}, 7.0, own_choice(), "clock hour of getting up"),
+            number("bedtime_h", "h", Variation::fixed, {18, 24}, 22.0, own_choice(), "clock hour of going to bed"),
+            integer("step_min", "min", {1, 60}, 60.0, own_choice("step study in python/docs/accuracy.md"),
                     "length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at "
                     "events"),
         },
-        check_trip};
+        check_trip,
+        {},
+        Owner::trip};
     return schema;
 }
 

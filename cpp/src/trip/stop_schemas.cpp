@@ -12,15 +12,16 @@ const Schema& stop_schema() {
         {
             text("name", std::monostate{}, "name of this stop in paths and results, unique in a trip"),
             part("site", {"Site"}, std::monostate{}, false, "the place; the day of the move has its weather"),
-            integer("nights", "", {1, 365}, 1.0, "from memory: 1 to 4 when touring", "nights spent here"),
-            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, "from memory: 1 to 4 h",
+            integer("nights", "", {1, 365}, 1.0, from_memory("1 to 4 when touring"), "nights spent here"),
+            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, from_memory("1 to 4 h"),
                    "length of the drive that ends here; of the first stop's, what lies after the trip's start"),
-            number("arrival_h", "h", Variation::fixed, {0, 23}, 16.0, "from memory: 13 to 19 h",
+            number("arrival_h", "h", Variation::fixed, {0, 23}, 16.0, from_memory("13 to 19 h"),
                    "clock hour of the arrival; the shade is this stop's from the departure for it"),
-            choice("power", {"off_grid", "shore"}, "off_grid", "own choice",
+            choice("power", {"off_grid", "shore"}, "off_grid", own_choice(),
                    "shore: plugged in from the arrival until the departure"),
-            derived("shade_beam", "", Variation::day, {0, 1}, "Trip.shade_beam", "share of the direct sun lost here"),
-            derived("shade_sky", "", Variation::trial, {0, 1}, "Trip.shade_sky",
+            derived("shade_beam", "", Variation::day, {0, 1}, own_choice("as Trip.shade_beam"),
+                    "share of the direct sun lost here"),
+            derived("shade_sky", "", Variation::trial, {0, 1}, own_choice("as Trip.shade_sky"),
                     "share of the diffuse light lost here"),
         },
         [](const Configuration& r) {
@@ -28,7 +29,9 @@ const Schema& stop_schema() {
                 throw InputError("Stop.drive_hours = " + number_text(r.number("drive_hours")) +
                                  " h: allowed 0 to arrival_h = " + number_text(r.number("arrival_h")) +
                                  " h, as a drive begins on the day it ends");
-        }};
+        },
+        {},
+        Owner::trip};
     return schema;
 }
 
@@ -38,20 +41,24 @@ const Schema& storage_schema() {
         "The van stands for some weeks before the trip, fridge off; battery.start_charge is then the charge with which "
         "it was put away. Worked out with steady means, in the climate of the first place.",
         {
-            number("weeks", "", Variation::trial, {0, 104}, 4.0, "own choice", "how long it stands"),
-            choice("isolator", {"off", "on"}, "off", "own choice", "left on, all standby current flows on"),
-            number(
-                "bypass_share", "", Variation::trial, {0, 1}, Spread::triangular(0.05, 0.15, 0.4), "from memory, weak",
-                "share of the standby current that the isolator does not stop: alarm, tracker, regulator, detectors"),
+            number("weeks", "", Variation::trial, {0, 104}, 4.0, own_choice(), "how long it stands"),
+            choice("isolator", {"off", "on"}, "off", own_choice(), "left on, all standby current flows on"),
+            number("bypass_share", "", Variation::trial, {0, 1}, Spread::triangular(0.05, 0.15, 0.4),
+                   weak(from_memory()),
+                   "share of the standby current that the isolator does not stop: alarm, tracker, regulator, detectors",
+                   Owner::van),
             derived("self_discharge_per_month", "", Variation::trial, {0, 0.3},
-                    "from memory: .03 lead-acid, .025 lithium with its BMS",
-                    "share of its charge that the battery loses by itself in a month"),
+                    from_memory(".03 lead-acid, .025 lithium with its BMS"),
+                    "share of its charge that the battery loses by itself in a month", Owner::van),
             choice("solar", {"connected", "under_roof", "disconnected"}, "connected",
-                   "from memory: most regulators bypass the isolator",
+                   from_memory("most regulators bypass the isolator"),
                    "whether the panel still charges; under a roof no sun reaches it"),
-            number("sun_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.75, 1.0), "from memory, weak",
+            number("sun_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.75, 1.0), weak(from_memory()),
                    "share of the sun that reaches the panel where the van stands, shade and dirt of standing included"),
-        }};
+        },
+        {},
+        {},
+        Owner::trip};
     return schema;
 }
 

@@ -13,11 +13,8 @@ using config::Configuration;
 SiteShade compile_shade(const Configuration& trip, random::ParameterTable& table) {
     const auto place = solar::site_shade(trip.text("surroundings"));
     if (!place) return {table.add(trip, "shade_beam", "trip."), table.add(trip, "shade_sky", "trip.")};
-    const auto drawn = [&](const char* field, const config::Spread& spread, bool daily) {
-        const config::Field& f = trip.schema().field(field);
-        return table.spread(std::string("trip.") + field, spread, f.low, f.high, daily);
-    };
-    return {drawn("shade_beam", place->beam, true), drawn("shade_sky", place->sky, false)};
+    return {table.spread(trip, "shade_beam", "trip.", place->beam),
+            table.spread(trip, "shade_sky", "trip.", place->sky)};
 }
 
 void check_shade(const Configuration& trip) {

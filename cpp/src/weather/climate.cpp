@@ -79,12 +79,14 @@ Field record_field() {
     f.type = FieldType::series;
     f.standard = std::monostate{};
     f.optional = true;
+    f.source = own_choice("none");
     f.doc = "measured hours, for replay";
     return f;
 }
 
 Field by_month(const char* name, const char* unit, Range range, const char* doc) {
-    Field f = numbers(name, unit, range, 12, std::monostate{}, "measured: tests/long/fit_clearness.py", doc);
+    Field f = numbers(name, unit, range, 12, std::monostate{},
+                      own_choice("fitted to measured days by tests/long/fit_clearness.py"), doc);
     f.optional = true;
     return f;
 }
@@ -96,34 +98,35 @@ const Schema& climate_schema() {
         "Climate",
         "Climate of a place: monthly normals and how the days vary about them.",
         {
-            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, "", "north positive"),
-            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, "", "east positive"),
-            numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, "",
+            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, {}, "north positive"),
+            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, {}, "east positive"),
+            numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, {},
                     "by month: mean daily global horizontal irradiation"),
-            numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, "", "by month: mean air temperature"),
+            numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, {}, "by month: mean air temperature"),
             number("clearness_lag1", "", Variation::trial, {0, 0.9}, 0.29,
-                   "from memory of Graham, Hollands & Huget 1988",
+                   from_memory("of Graham, Hollands & Huget 1988"),
                    "lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another"),
-            choice("clearness_days", {"learned", "bendt", "record"}, "learned", "own choice",
+            choice("clearness_days", {"learned", "bendt", "record"}, "learned", own_choice(),
                    "how a month's days lie about its mean clearness: learned from stations, as published by Bendt et "
                    "al. 1981, or as in the record's own days"),
             by_month("air_temp_sd_c", "C", {0, 20},
                      "by month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + "
                      "0.125 times the year's range of the normals - 0.11 times the month's excess over the year's "
                      "mean"),
-            number("air_temp_lag1", "", Variation::fixed, {0, 0.95}, 0.65, "from memory: .65 to .7",
+            number("air_temp_lag1", "", Variation::fixed, {0, 0.95}, 0.65, from_memory(".65 to .7"),
                    "lag-1 correlation of daily mean temperature about the normal"),
             by_month("clearness_temp_corr", "", {-0.9, 0.9},
                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
                      "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
-            number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, "own choice",
+            number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, own_choice(),
                    "factor on the irradiation of generated days: the normals' own error, as a spread"),
             record_field(),
             text("name", std::string(), "name of the place"),
             text("source", std::string(), "where the normals come from"),
         },
         check,
-        warn};
+        warn,
+        Owner::model};
     return schema;
 }
 

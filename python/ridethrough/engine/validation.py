@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import operator
-import unicodedata
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -59,10 +58,7 @@ def validate_threads(threads: Any) -> int:
 def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
     """Compile van and trip, which validates them; refuses loads that keep somebody alive."""
     compiled = clocks.compile_with_clock(van, trip, clock)
-    try:  # separates letters from their accents, which the core ignores
-        _core.refuse_life_support([unicodedata.normalize("NFKD", name) for name in compiled.load_names])
-    except _core.InputError as error:
-        raise _core.InputError(unicodedata.normalize("NFC", str(error))) from None
+    _core.refuse_life_support(compiled.load_names)
     return compiled
 
 

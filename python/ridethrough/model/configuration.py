@@ -46,6 +46,33 @@ class Configuration(_core.Record):
         _check_zone(direct)
         return made
 
+    def origin(self, path: str) -> _core.Origin:
+        """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
+
+        Values that are equal are equal whatever their origin; no answer hangs on it.
+        """
+        owner, _, name = path.rpartition(".")
+        return _core.Record.origin(self._part(owner, path), name)
+
+    def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
+        """Return a copy with numbers that were measured on a day, by their dotted paths:
+        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too."""
+        by_owner: dict[str, dict[str, Any]] = {}
+        for path, value in values.items():
+            owner, _, name = path.rpartition(".")
+            by_owner.setdefault(owner, {})[name] = value
+        made = self
+        for owner, own in by_owner.items():
+            part = _core.Record.with_measured(made._part(owner, owner), own, date)
+            made = made.replace(**{owner: part}) if owner else cast(Self, part)
+        return made
+
+    def _part(self, path: str, asked: str) -> Configuration:
+        part = self.get(path) if path else self
+        if not isinstance(part, Configuration):
+            raise _core.InputError(f"{asked}: there is nothing inside {part!r}")
+        return part
+
     def to_dict(self) -> dict[str, Any]:
         """Plain dict of all that is not at its default, for scenario files."""
         return dict_format.configuration_to_dict(self)

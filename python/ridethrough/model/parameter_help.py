@@ -96,7 +96,7 @@ def guesses() -> str:
             lines += ["", f"{places[0]} ({name})"]
         lines += [f"  {field.name} = {default_text(field)} ({field.source})" for field in guessed]
         count += len(guessed)
-        weak += sum("weak" in field.source for field in guessed)
+        weak += sum(field.weak for field in guessed)
     head = (
         f"{count} parameters have a default that was written down from memory, {weak} of them say weak.\n"
         "What you have measured or read off a label is better than any of these."
@@ -117,7 +117,7 @@ def columns(*names: str) -> str:
 
 
 def is_guess(field: Any) -> bool:
-    return not field.required and any(word in field.source for word in ("from memory", "weak"))
+    return not field.required and (field.provenance == "unverified" or field.weak)
 
 
 def _found(first: str, steps: list[str], path: str) -> str | None:

@@ -120,8 +120,8 @@ TEST_CASE("a number never goes without its interval, its trials and its cautions
 }
 
 TEST_CASE("no trial is run for what keeps somebody breathing") {
-    for (const char* name :
-         {"ventilator", "my RESPIRATOR", "ox\u00edgeno", "OX\u00cdGENO", "oxi\u0301geno", "Beatmung"}) {
+    for (const char* name : {"ventilator", "my RESPIRATOR", "ox\u00edgeno", "OX\u00cdGENO", "oxi\u0301geno", "Beatmung",
+                             "venti\u1e37ator", "\u1ecdxygen", "\uff56entilator"}) {
         const Van van({{"loads", {make("Appliance", {{"name", name}, {"current_a", 3}, {"minutes", 60}})}}});
         CHECK_THROWS_WITH(simulate(van, five_nights()), Contains("No probability is given for a ventilator"));
     }

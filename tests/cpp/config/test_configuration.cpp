@@ -236,3 +236,50 @@ TEST_CASE("the nearest name is near, or none") {
     CHECK(nearest_name("names", names) == "name");
     CHECK(nearest_name("volts", names).empty());
 }
+
+TEST_CASE("a value knows whether it is the default, was given or was measured") {
+    const ConfigurationPtr fresh = Configuration::make(cabin(), {{"people", 2.0}});
+    CHECK(fresh->origin("height_m") == Origin{});
+    CHECK(fresh->origin("people") == Origin{Origin::given});  // also where it is what the default would be
+    CHECK_THROWS_WITH(fresh->origin("hight_m"), Contains("no such field; did you mean height_m?"));
+
+    const ConfigurationPtr measured =
+        fresh->with_measured({{"height_m", 1.9}, {"rise_k", Spread::uniform(2, 3)}}, "2024-02-29");
+    CHECK(measured->origin("height_m") == Origin{Origin::measured, "2024-02-29"});
+    CHECK(measured->origin("rise_k").text() == "measured on 2024-02-29");
+    CHECK(measured->origin("people").text() == "given");
+    CHECK(measured->origin("heated").text() == "default");
+    CHECK(measured->number("height_m") == 1.9);
+
+    // A replacement changes the origin of what it names alone, and a later word overrules an earlier one.
+    const ConfigurationPtr later = measured->replace({{"heated", false}, {"rise_k", 2.0}});
+    CHECK(later->origin("height_m").date == "2024-02-29");
+    CHECK(later->origin("rise_k") == Origin{Origin::given});
+    CHECK(later->origin("heated") == Origin{Origin::given});
+    CHECK(later->origin("place") == Origin{});
+}
+
+TEST_CASE("origin takes no part in what a configuration is") {
+    const ConfigurationPtr standard = Configuration::make(cabin(), {});
+    const ConfigurationPtr given = Configuration::make(cabin(), {{"height_m", 2.0}});
+    const ConfigurationPtr measured = standard->with_measured({{"height_m", 2.0}}, "2026-05-01");
+    for (const ConfigurationPtr& same : {given, measured}) {
+        CHECK(*same == *standard);
+        CHECK(same->digest() == standard->digest());
+        CHECK(same->repr() == standard->repr());
+    }
+}
+
+TEST_CASE("a measurement has a day of the calendar and is of a number") {
+    const ConfigurationPtr r = Configuration::make(cabin(), {});
+    for (const char* date : {"2026-02-29", "2026-13-01", "2026-00-01", "2026-5-1", "01.05.2026", "2026-05-01T10", "",
+                             "2026-05-+1", "0000-01-01"}) {
+        CAPTURE(date);
+        CHECK_THROWS_WITH(r->with_measured({{"height_m", 2.0}}, date),
+                          Contains("Cabin.height_m: measured on '" + std::string(date) + "': allowed a date such as"));
+    }
+    CHECK_THROWS_WITH(r->with_measured({{"heated", true}}, "2026-05-01"),
+                      "Cabin.heated: only numbers are measured; allowed is to give it");
+    CHECK_THROWS_WITH(r->with_measured({{"height_m", 9.0}}, "2026-05-01"), "Cabin.height_m = 9 m: allowed 1 to 3 m");
+    CHECK_THROWS_WITH(r->with_measured({{"hight_m", 2.0}}, "2026-05-01"), Contains("no such field"));
+}

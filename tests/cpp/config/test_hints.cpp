@@ -11,7 +11,7 @@ using namespace ridethrough::config;
 namespace {
 
 std::string guess(const char* unit, Range range, double x, std::vector<double> all = {}) {
-    return unit_guess(number("x", unit, Variation::fixed, range, std::monostate{}, "", ""), x, all);
+    return unit_guess(number("x", unit, Variation::fixed, range, std::monostate{}, {}, ""), x, all);
 }
 
 }  // namespace

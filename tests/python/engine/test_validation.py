@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
+import unicodedata
 from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
 import pytest
 import ridethrough as rt
+from ridethrough import _core
 from study_fixture import TRIP, VAN
 
 NAMES = (
@@ -67,3 +70,18 @@ def test_by_the_usual_names(name: str) -> None:
         rt.simulate(van, TRIP, trials=8)
     fan = VAN.replace(loads=[rt.Appliance(name="fan", current_a=3, minutes=60)])
     assert rt.simulate(fan, TRIP, trials=8).trials == 8
+
+
+def test_a_letter_hides_no_name_however_it_is_dressed() -> None:
+    """Every letter that Unicode decomposes (NFKD) into an ASCII one and marks, as Python's standard library has it."""
+    words = ("ventilator", "oxygen", "koncentrat", "zuurstof", "beadem")
+    found = 0
+    for letter in map(chr, range(0x80, sys.maxunicode + 1)):
+        plain = unicodedata.normalize("NFKD", letter).lower()
+        base = "".join(c for c in plain if not unicodedata.combining(c))
+        word = next((w for w in words if base.isascii() and len(base) == 1 and base in w), "")
+        if word:
+            found += 1
+            with pytest.raises(rt.InputError, match="No probability is given"):
+                _core.refuse_life_support([word.replace(base, letter)])
+    assert found > 1000

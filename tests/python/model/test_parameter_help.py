@@ -100,7 +100,11 @@ def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
     climate = rt.Climate(latitude=36, longitude=-80, ghi_kwh_m2_day=[2] * 12, air_temp_c=[12] * 12)
     site = rt.Site(latitude=36, longitude=-80, climate=climate)
     trip = rt.Trip(site=site, start="2026-05-06 15:00", nights=2, party=rt.Party(), storage=rt.Storage())
-    names = {path for path in rt.simulate(van, trip, trials=10).compiled.slot_paths if path}
+    compiled = rt.simulate(van, trip, trials=10).compiled
+    owners = dict(zip(compiled.slot_paths, compiled.slot_owners, strict=True))
+    assert owners["loads.kettle.watts"] == "van" and owners["loads.kettle.minutes"] == "person"
+    assert owners["trip.storage.weeks"] == "trip" and owners["climate.ghi_scale"] == "model"
+    names = {path for path in compiled.slot_paths if path}
     assert {"loads.heater.holds_cabin_c", "loads.heater.night_holds_c", "loads.fan.fitted_share"} < names
     assert len(names) > 40
     for name in names:
@@ -129,3 +133,16 @@ def test_the_run_of_a_scenario_file_is_explained() -> None:
         assert f"default {default};" in words
     with pytest.raises(rt.InputError, match="run.trails: no such parameter; did you mean run.trials"):
         rt.explain("run.trails")
+
+
+def test_a_default_says_its_provenance_in_words_and_as_a_kind() -> None:
+    words = {"practice": "common practice, no source", "unverified": "from memory", "assumption": "own choice"}
+    seen = set()
+    for schema in _core.schemas():
+        for field in schema.fields:
+            seen.add(field.provenance)
+            if field.provenance in words:
+                assert field.source.startswith(words[field.provenance] + ", weak" * field.weak)
+            assert bool(field.provenance) == bool(field.source)
+            assert field.required or field.provenance
+    assert seen == {"published", *words, ""}

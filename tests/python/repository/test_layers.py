@@ -27,7 +27,7 @@ ARROWS = {
     "solar": {"base", "charging", "config", "random", "simd", "sun", "weather"},
     "fridge": {"base", "config", "random", "simd"},
     "cabin": {"random", "simd"},
-    "loads": {"cabin", "config", "random", "simd"},
+    "loads": {"cabin", "config", "fridge", "random", "simd"},
     "trip": {
         "base",
         "battery",
@@ -53,6 +53,7 @@ ARROWS = {
         "fridge",
         "loads",
         "random",
+        "simd",
         "solar",
         "trip",
     },

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "ridethrough/base/text.hpp"
+#include "ridethrough/config/provenance.hpp"
 
 namespace ridethrough::config {
 
@@ -26,6 +27,11 @@ using base::quoted;
 // How often a quantity may take a new value: once for the plan, once a trial, once a day, once an hour.
 enum class Variation { fixed, trial, day, hour };
 std::string_view name_of(Variation variation);
+
+// To whom what is not known of a quantity belongs: to the van and its things; to the people and their habits; to the
+// trip, its place and its weather; to the model itself, the normals of the weather included.
+enum class Owner { van, person, trip, model };
+std::string_view name_of(Owner owner);
 
 // What is not known about a number: a distribution in place of a value, drawn afresh at `per` (or at the field's own
 // variation where `per` is not given).
@@ -86,13 +92,15 @@ struct Field {
     std::string unit = {};  // "" for a pure number
     FieldType type = FieldType::number;
     Variation variation = Variation::fixed;
-    double low = 0, high = 0;  // allowed range of a number, an integer or each of `numbers` or `bearings`
-    Value standard = {};       // the default; monostate and not optional means that it must be given
-    bool optional = false;     // may be None
-    std::string source = {};   // where the default comes from: "from memory", "Bendt et al. 1981", ...
+    double low = 0, high = 0;           // allowed range of a number, an integer or each of `numbers` or `bearings`
+    Value standard = {};                // the default; monostate and not optional means that it must be given
+    bool optional = false;              // may be None
+    std::optional<Source> source = {};  // of the default; none where it must be given
     std::string doc = {};
     std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
+    std::optional<Owner> owner = {};        // where it is not the schema's
+    std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
 };
 
 struct Schema {
@@ -103,16 +111,32 @@ struct Schema {
     std::function<void(const Configuration&)> check = {};
     // What is allowed but probably not meant; each names its field.
     std::function<std::vector<std::string>(const Configuration&)> warn = {};
+    Owner owner = Owner::van;  // of its quantities, where they do not say another
 
+    Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
 };
 
 using Values = std::map<std::string, Value, std::less<>>;
 
+// Whether a value is the declaration's default, was given, or was given as measured. It is a remark for readers: equal
+// values are equal whatever their origin, and no answer looks at it.
+struct Origin {
+    enum class Kind { standard, given, measured };
+    using enum Kind;
+    Kind kind = standard;
+    std::string date = {};  // of the measurement, "2026-05-01"
+
+    std::string text() const;  // "default", "given", "measured on 2026-05-01"
+    bool operator==(const Origin&) const = default;
+};
+using Origins = std::map<std::string, Origin, std::less<>>;
+
 class Configuration {
   public:
-    // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors.
-    static ConfigurationPtr make(const Schema& schema, const Values& given);
+    // Missing fields take their defaults; unknown, ill-typed and out-of-range ones are InputErrors. `origins` of the
+    // given values, where they are not just given.
+    static ConfigurationPtr make(const Schema& schema, const Values& given, const Origins& origins = {});
 
     const Schema& schema() const { return *schema_; }
     const Value& at(std::string_view field_name) const;
@@ -125,7 +149,11 @@ class Configuration {
     ConfigurationPtr part(std::string_view field_name) const;  // nullptr where None
     const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;
 
+    const Origin& origin(std::string_view field_name) const;
+
     ConfigurationPtr replace(const Values& changes) const;
+    // The same with numbers that were measured on a day, "2026-05-01".
+    ConfigurationPtr with_measured(const Values& measured, const std::string& date) const;
     std::string repr() const;  // evaluates back in Python; fields at their defaults are left out
     std::uint64_t digest() const;
     bool operator==(const Configuration& other) const;
@@ -134,7 +162,9 @@ class Configuration {
   private:
     Configuration(const Schema& schema) : schema_(&schema) {}
     const Schema* schema_;
-    std::vector<Value> values_;  // in the schema's order
+    ConfigurationPtr changed(const Values& changes, const Origin& origin) const;
+    std::vector<Value> values_;    // in the schema's order
+    std::vector<Origin> origins_;  // in the same
 };
 
 // "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".

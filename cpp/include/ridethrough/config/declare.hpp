@@ -12,8 +12,9 @@ struct Range {
     double low, high;
 };
 
+// `owner`: where the quantity belongs to somebody else than the others of its schema.
 inline Field number(std::string name, std::string unit, Variation variation, Range range, Value standard,
-                    std::string source, std::string doc) {
+                    std::optional<Source> source, std::string doc, std::optional<Owner> owner = {}) {
     return {.name = std::move(name),
             .unit = std::move(unit),
             .type = FieldType::number,
@@ -22,38 +23,44 @@ inline Field number(std::string name, std::string unit, Variation variation, Ran
             .high = range.high,
             .standard = std::move(standard),
             .source = std::move(source),
-            .doc = std::move(doc)};
+            .doc = std::move(doc),
+            .owner = owner};
+}
+// A quantity that was renamed: its draw keeps the name that it had before.
+inline Field drawn_as(std::string name_before, Field field) {
+    field.draw_name = std::move(name_before);
+    return field;
 }
 // A number that may be None, in which case the model works it out as its text says.
-inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::string source,
-                     std::string doc) {
-    Field f =
-        number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source), std::move(doc));
+inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::optional<Source> source,
+                     std::string doc, std::optional<Owner> owner = {}) {
+    Field f = number(std::move(name), std::move(unit), variation, range, std::monostate{}, std::move(source),
+                     std::move(doc), owner);
     f.optional = true;
     return f;
 }
 inline Field numbers(std::string name, std::string unit, Range range, std::size_t size, Value standard,
-                     std::string source, std::string doc) {
+                     std::optional<Source> source, std::string doc) {
     Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
     f.type = FieldType::numbers;
     f.size = size;
     return f;
 }
-inline Field bearings(std::string name, std::string unit, Range range, std::string source, std::string doc) {
+inline Field bearings(std::string name, std::string unit, Range range, std::optional<Source> source, std::string doc) {
     Field f =
         numbers(std::move(name), std::move(unit), range, 0, std::vector<double>{}, std::move(source), std::move(doc));
     f.type = FieldType::bearings;
     return f;
 }
-inline Field integer(std::string name, std::string unit, Range range, Value standard, std::string source,
+inline Field integer(std::string name, std::string unit, Range range, Value standard, std::optional<Source> source,
                      std::string doc) {
     Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),
                      std::move(doc));
     f.type = FieldType::integer;
     return f;
 }
-inline Field flag(std::string name, bool standard, std::string source, std::string doc) {
+inline Field flag(std::string name, bool standard, std::optional<Source> source, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::flag,
@@ -61,8 +68,8 @@ inline Field flag(std::string name, bool standard, std::string source, std::stri
             .source = std::move(source),
             .doc = std::move(doc)};
 }
-inline Field choice(std::string name, std::vector<std::string> words, std::string standard, std::string source,
-                    std::string doc) {
+inline Field choice(std::string name, std::vector<std::string> words, std::string standard,
+                    std::optional<Source> source, std::string doc) {
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::choice,
@@ -71,27 +78,38 @@ inline Field choice(std::string name, std::vector<std::string> words, std::strin
             .doc = std::move(doc),
             .choices = std::move(words)};
 }
+// A default of the kinds below is our own choice; what has none must be given.
+inline std::optional<Source> chosen(const Value& standard, bool optional = false) {
+    if (std::holds_alternative<std::monostate>(standard) && !optional) return {};
+    return own_choice();
+}
 inline Field text(std::string name, Value standard, std::string doc) {
+    std::optional<Source> source = chosen(standard);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::text,
             .standard = std::move(standard),
+            .source = std::move(source),
             .doc = std::move(doc)};
 }
 inline Field part(std::string name, std::vector<std::string> schemas, Value standard, bool optional, std::string doc) {
+    std::optional<Source> source = chosen(standard, optional);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::part,
             .standard = std::move(standard),
             .optional = optional,
+            .source = std::move(source),
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }
 inline Field parts(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
+    std::optional<Source> source = chosen(standard);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::parts,
             .standard = std::move(standard),
+            .source = std::move(source),
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }

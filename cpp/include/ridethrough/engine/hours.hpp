@@ -7,11 +7,11 @@
 #include "ridethrough/engine/kernel.hpp"
 #include "ridethrough/engine/row.hpp"
 #include "ridethrough/engine/sky_days.hpp"
+#include "ridethrough/fridge/food.hpp"
 
 namespace ridethrough::engine {
 
 constexpr int kMostDoorOpenings = 160;
-constexpr double kFoodWhPerKgK = 3.5 / 3.6;  // of warm food
 
 // What holds for a day of the clock.
 template <class V>
@@ -181,7 +181,8 @@ class Hours {
     // Warm food, drinks and shopping that go into the fridge in this step.
     RT_INLINE void add_food(int day, int k, int step, const trip::ClockCursor& clock, Row<V>& row) const {
         row.warm_food_wh_per_k = row.drinks_wh_per_k = row.shopping_wh_per_k = V(T(0));
-        if (plan_.warm_food[step] > 0) row.warm_food_wh_per_k = x_[plan_.habits.warm_food_kg] * V(T(kFoodWhPerKgK));
+        if (plan_.warm_food[step] > 0)
+            row.warm_food_wh_per_k = x_[plan_.habits.warm_food_kg] * V(T(fridge::kFoodWhPerKgK));
         if (!plan_.party.given || clock.repeats()) return;
         const auto food = party_food(plan_.party, plan_.habits, draws_, day, clock.since(), k, x_);
         row.drinks_wh_per_k = food.drinks_wh_per_k;

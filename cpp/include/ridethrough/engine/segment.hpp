@@ -14,7 +14,6 @@ constexpr int kMostSegments = 10;
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
-constexpr double kNominalV = 13.5;  // at which a self-heating battery's watts are turned into amperes
 
 // What holds for the whole step.
 template <class V>
@@ -97,7 +96,8 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     g.heater_a = zero;
     if (c.battery.heater_w > T(0)) {  // takes what the chargers give beyond the loads
         const Bool cold = g.alive & (s.battery.temp_c < V(c.battery.heated_to_c - T(kWarmEnoughK)));
-        g.heater_a = select(cold, clamp(-g.net_a, zero, V(c.battery.heater_w * T(1 / kNominalV))), zero);
+        g.heater_a =
+            select(cold, clamp(-g.net_a, zero, V(c.battery.heater_w * T(1 / circuit::kNominalChargingV))), zero);
     }
 }
 
@@ -127,7 +127,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     h = min(h, to_switch);
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /
-                          (max(g.heater_a, V(T(1e-3))) * V(T(kNominalV)));
+                          (max(g.heater_a, V(T(1e-3))) * V(T(circuit::kNominalChargingV)));
         h = select(g.heater_a > zero, min(h, max(to_warm, V(T(kShortestEmptyH)))), h);
         g.net_a += g.heater_a;
         g.bus.terminal_a += g.heater_a;

@@ -100,8 +100,8 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
     const Bool tail =
         absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
-    s.floating =
-        (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) & !(g.active & (g.terminal_end_v < V(T(12.8))));
+    s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) &
+                 !(g.active & (g.terminal_end_v < V(T(circuit::kNominalRestingV))));
 }
 
 template <class V>

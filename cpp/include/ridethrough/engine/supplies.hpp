@@ -5,6 +5,7 @@
 #include "ridethrough/charging/alternator_cable.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/circuit/bus.hpp"
+#include "ridethrough/circuit/nominal_volts.hpp"
 #include "ridethrough/engine/row.hpp"
 #include "ridethrough/fridge/model.hpp"
 #include "ridethrough/trip/plan.hpp"
@@ -77,7 +78,8 @@ RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in
     if (given.generator) mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
     V sun_w = in.solar_w, sun_a = in.solar_a;  // one charger with two inputs uses one at a time
     if (plan.alternator.priority == InputPriority::solar_first)
-        dc_dc_a = select(sun_w + sun_a * V(T(13.5)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
+        dc_dc_a =
+            select(sun_w + sun_a * V(T(circuit::kNominalChargingV)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
     if (plan.alternator.priority == InputPriority::alternator_first) {
         sun_w = select(dc_dc_a > zero, zero, sun_w);
         sun_a = select(dc_dc_a > zero, zero, sun_a);
@@ -90,7 +92,7 @@ template <class V>
 RT_INLINE V nominal_net_a(const circuit::BusInput<V>& bus) {
     using T = typename V::Scalar;
     return bus.distribution_a + bus.terminal_a + bus.fridge_w * V(T(1.0 / 12)) -
-           (bus.solar_w * V(T(1.0 / 13.5)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
+           (bus.solar_w * V(T(1 / circuit::kNominalChargingV)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
 }
 
 // A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`.

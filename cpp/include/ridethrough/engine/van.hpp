@@ -130,7 +130,7 @@ class Van {
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, battery_air_};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.terminal_v = V(T(12.8));
+        s_.terminal_v = V(T(circuit::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;

@@ -1,6 +1,7 @@
 // Who travels and what they do about the weather, in lanes: the careless trait, rain, doors, drinks and shopping.
 #pragma once
 
+#include "ridethrough/fridge/food.hpp"
 #include "ridethrough/loads/events.hpp"
 #include "ridethrough/simd/elementary.hpp"
 
@@ -94,10 +95,11 @@ RT_INLINE PartyFood<V> party_food(const PartyModel& m, const Habits& h, random::
     const V zero(T(0));
     PartyFood<V> food{zero, zero};
     const auto due = [&](int step) { return step >= since && step <= k; };
-    if (m.drinks_l && due(m.drinks_step)) food.drinks_wh_per_k = x[m.drinks_l] * V(T(m.persons)) * V(T(4.18 / 3.6));
+    if (m.drinks_l && due(m.drinks_step))
+        food.drinks_wh_per_k = x[m.drinks_l] * V(T(m.persons)) * V(T(fridge::kDrinksWhPerLK));
     if (m.shopping_share && due(m.shopping_step)) {
         const V u = draws.uniform(m.shopping, day);
-        food.shopping_wh_per_k = select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(3.5 / 3.6)), zero);
+        food.shopping_wh_per_k = select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)), zero);
     }
     return food;
 }

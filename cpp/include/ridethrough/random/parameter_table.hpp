@@ -1,11 +1,12 @@
 // The numbers that a trial may draw. Each component of a van or trip adds its own and keeps their indices; what is
-// drawn depends on the path's name alone, never on its place here.
+// drawn depends on the name of its draw alone, never on its place here.
 #pragma once
 
 #include <cstdint>
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "ridethrough/config/configuration.hpp"
@@ -13,9 +14,22 @@
 
 namespace ridethrough::random {
 
+// Where the fields of a configuration stand, up to the last dot: for readers, and as their draws are called, which
+// stays when the path is renamed.
+struct ParameterPath {
+    std::string path, draw;
+
+    ParameterPath(std::string same) : path(same), draw(std::move(same)) {}
+    ParameterPath(const char* same) : ParameterPath(std::string(same)) {}
+    ParameterPath(std::string path_now, std::string draw_as_before)
+        : path(std::move(path_now)), draw(std::move(draw_as_before)) {}
+};
+
 // A constant, or a spread drawn under its own purpose.
 struct Parameter {
     std::string path = {};  // "battery.capacity_ah"; empty for a constant of no field
+    std::string draw = {};  // name of its draw, the path unless one of them was renamed
+    config::Owner owner = config::Owner::van;
     double constant = 0;
     std::optional<config::Spread> spread = {};
     double low = 0, high = 0;
@@ -36,15 +50,16 @@ class ParameterTable {
     explicit ParameterTable(int drawn_days) : drawn_days_(drawn_days) {}
 
     // A field of a configuration under a path that ends in a dot; `otherwise` where the field is None.
-    ParameterIndex add(const config::Configuration& configuration, const char* field, const std::string& path,
+    ParameterIndex add(const config::Configuration& configuration, const char* field, const ParameterPath& at,
                        double otherwise = 0);
     ParameterIndex constant(double value);
     // A share of vans: 1 in a trial whose van has it, else 0.
-    ParameterIndex yes_or_no(const config::Configuration& configuration, const char* field, const std::string& path);
+    ParameterIndex yes_or_no(const config::Configuration& configuration, const char* field, const ParameterPath& at);
     // A spread that follows from other fields, in place of a field's own.
-    ParameterIndex spread(const std::string& path, config::Spread spread, double low, double high, bool daily = false);
+    ParameterIndex spread(const config::Configuration& configuration, const char* field, const ParameterPath& at,
+                          config::Spread spread);
     // A standard normal score, cut at five deviations, under a purpose of its own.
-    ParameterIndex score(const std::string& purpose);
+    ParameterIndex score(const std::string& purpose, config::Owner owner);
     // Draws that a purpose takes each day. InputError where another load has that name.
     DrawIndex draws(const std::string& purpose, int a_day);
 

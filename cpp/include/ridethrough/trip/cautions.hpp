@@ -28,7 +28,8 @@ inline constexpr std::string_view kMedicine =
 std::vector<std::string> cautions(const config::Configuration& van, const config::Configuration& trip);
 
 // InputError where a load's name says that it keeps somebody breathing or gives oxygen: lives hang on these from minute
-// to minute, so that no trial is run for them and no probability can be had. Names are UTF-8.
+// to minute, so that no trial is run for them and no probability can be had. Names are UTF-8, with or without marks on
+// their letters, whole or combining.
 void refuse_life_support(std::span<const std::string> load_names);
 
 }  // namespace ridethrough::trip

@@ -2,6 +2,7 @@
 // mean sun on its roof. Steady currents, so the charge is an exponential, held at full by the regulator.
 #pragma once
 
+#include "ridethrough/circuit/nominal_volts.hpp"
 #include "ridethrough/random/parameters.hpp"
 #include "ridethrough/simd/elementary.hpp"
 #include "ridethrough/simd/pack.hpp"
@@ -17,7 +18,7 @@ struct StorageModel {
     RT_INLINE bool any() const { return static_cast<bool>(weeks); }
 };
 
-constexpr double kStorageV = 13.5, kDaysAMonth = 365.0 / 12;
+constexpr double kDaysAMonth = 365.0 / 12;
 
 // Charge, as a share of full, after a time of constant net current and a loss in proportion to the charge.
 template <class V>
@@ -44,7 +45,8 @@ RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x,
     if (array)
         solar_w_days =
             x[array->rated_w] * (one - x[array->dirt_loss]) * (one - x[array->other_loss]) * x[array->efficiency];
-    const V solar_ah = solar_w_days * V(T(m.sun_h_per_day) * T(1 / kStorageV)) * x[ghi_scale] * x[m.sun_share];
+    const V solar_ah =
+        solar_w_days * V(T(m.sun_h_per_day) * T(1 / circuit::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
     return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
                         V(T(7)) * x[m.weeks]);
 }

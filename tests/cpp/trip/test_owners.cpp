@@ -1,0 +1,64 @@
+// To whom what is not known of each quantity belongs.
+#include <catch2/catch.hpp>
+#include <map>
+#include <set>
+
+#include "trip/van_fixture.hpp"
+
+using namespace ridethrough;
+
+TEST_CASE("each quantity of the default van belongs to the van, the people, the trip or the model") {
+    const auto compiled = van_fixture::compile(van_fixture::make("Van"), van_fixture::plan(van_fixture::site(), 2));
+    std::map<std::string_view, std::set<std::string>> found;
+    for (const random::Parameter& p : compiled->parameters())
+        if (!p.path.empty()) found[config::name_of(p.owner)].insert(p.path);
+    CHECK(found["van"] == std::set<std::string>{"battery.acceptance_per_h",
+                                                "battery.capacity_ah",
+                                                "battery.capacity_factor_0c",
+                                                "battery.resistance_mohm_100ah",
+                                                "battery.state_of_health",
+                                                "battery.thermal_lag_h",
+                                                "cabin_heat_loss_w_per_k",
+                                                "cabin_lived_in_rise_k",
+                                                "cabin_sun_rise_k_per_w_m2",
+                                                "dc_dc.alternator_v",
+                                                "dc_dc.current_a",
+                                                "dc_dc.efficiency",
+                                                "dc_dc.lockout_v",
+                                                "fridge.carnot_share",
+                                                "fridge.cutout_v",
+                                                "fridge.heat_leak_factor",
+                                                "fridge.restart_v",
+                                                "fridge.vent_rise_k",
+                                                "loads.fan.current_a",
+                                                "loads.fan.fitted_share",
+                                                "loads.heater.full_a",
+                                                "loads.heater.glow_a",
+                                                "loads.heater.low_a",
+                                                "loads.heater.starts_above_v",
+                                                "loads.inverter.idle_a",
+                                                "loads.laptop.current_a",
+                                                "loads.lights.current_a",
+                                                "loads.standby.current_a",
+                                                "loads.water_pump.current_a",
+                                                "solar.dirt_loss",
+                                                "solar.other_loss",
+                                                "solar.rated_w",
+                                                "solar.regulator_efficiency",
+                                                "solar.starts_above_battery_v",
+                                                "solar.stays_above_battery_v",
+                                                "wiring.fridge_branch_mohm",
+                                                "wiring.shared_mohm"});
+    CHECK(found["person"] ==
+          std::set<std::string>{"battery.start_charge", "fridge.door_openings_per_day", "loads.heater.holds_cabin_c",
+                                "loads.heater.night_holds_c", "loads.heater.switch_on_below_c", "loads.inverter.hours",
+                                "loads.inverter.left_on_share", "loads.inverter.share_of_days", "loads.laptop.hours",
+                                "loads.laptop.share_of_days", "loads.phones.charge_ah",
+                                "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
+    CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
+    CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor", "battery.rest_voltage_offset_v",
+                                                  "climate.clearness_lag1", "climate.ghi_scale",
+                                                  "panel_film.clears_after_wh_m2", "panel_film.light_share",
+                                                  "panel_film.share_of_cold_nights"});
+    CHECK(found.size() == 4);
+}
