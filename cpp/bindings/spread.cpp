@@ -31,7 +31,7 @@ Spread make_spread(const std::string& shape, const py::tuple& n, const Per& per_
 
 // What the maker of its shape is called with.
 py::tuple arguments_of(const Spread& s) {
-    const py::tuple numbers = py::tuple(py::cast(std::vector<double>(s.numbers().begin(), s.numbers().end())));
+    py::tuple numbers = py::tuple(py::cast(std::vector<double>(s.numbers().begin(), s.numbers().end())));
     if (s.shape() != Spread::Shape::discrete) return numbers;
     return py::make_tuple(numbers, py::tuple(py::cast(std::vector<double>(s.weights().begin(), s.weights().end()))));
 }

@@ -32,8 +32,8 @@ py::dict columns_of(ensemble::Columns&& c) {
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto at = static_cast<engine::Column>(i);
         if (!c.kept(at)) continue;
-        d[engine::kResults[at].name] =
-            std::visit([](auto&& values) -> py::object { return owned(std::move(values)); }, c.take(at));
+        d[engine::kResults[at].name] = std::visit(
+            [](auto&& values) -> py::object { return owned(std::forward<decltype(values)>(values)); }, c.take(at));
     }
     return d;
 }
@@ -41,6 +41,7 @@ py::dict columns_of(ensemble::Columns&& c) {
 std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
     std::vector<engine::Series> paths;
     std::vector<std::string> all;
+    all.reserve(std::size(engine::kTimeSeries));
     for (const engine::TimeSeriesInfo& series : engine::kTimeSeries) all.emplace_back(series.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);

@@ -142,7 +142,7 @@ bool load_series(py::handle source, ConfigurationPtr& out) {
 py::object to_python(const ConfigurationPtr& configuration) {
     if (!configuration) return py::none();
     const auto type = py::type::of<ConfigurationObject>();
-    const py::object plain = py::cast(ConfigurationObject{configuration});
+    py::object plain = py::cast(ConfigurationObject{configuration});
     const py::dict classes = type.attr("_classes");
     const py::str name(configuration->schema().name);
     if (!classes.contains(name)) return plain;

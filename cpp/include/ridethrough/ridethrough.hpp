@@ -61,10 +61,6 @@ class Part {
     config::ConfigurationPtr configuration_;
 };
 
-// A part by the name of its class: make("AgmBattery", {{"capacity_ah", 120}}). InputError where there is no such class
-// or field, where a field is given twice, is missing or out of range.
-Part make(const std::string& kind, const Fields& fields = {});
-
 // What a field may be given: a number, a flag, a text or a word, numbers, a spread, a part, parts, or none.
 class Value {
   public:
@@ -93,11 +89,16 @@ class Value {
     template <class Parts>
     void keep(const Parts& parts) {
         std::vector<config::ConfigurationPtr> configurations;
+        configurations.reserve(parts.size());
         for (const Part& part : parts) configurations.push_back(part.configuration());
         held_ = std::move(configurations);
     }
     config::Value held_;
 };
+
+// A part by the name of its class: make("AgmBattery", {{"capacity_ah", 120}}). InputError where there is no such class
+// or field, where a field is given twice, is missing or out of range.
+Part make(const std::string& kind, const Fields& fields = {});
 
 // Twelve monthly normals of a place: Climate({{"latitude", 36.1}, {"ghi_kwh_m2_day", {2.41, ...}}, ...}).
 class Climate : public Part {

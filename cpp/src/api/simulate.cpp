@@ -37,8 +37,9 @@ std::map<std::string, std::vector<float>, std::less<>> columns_of(ensemble::Colu
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto at = static_cast<engine::Column>(i);
         if (!c.kept(at)) continue;
-        columns.emplace(engine::kResults[at].name,
-                        std::visit([](auto&& values) { return floats(std::move(values)); }, c.take(at)));
+        columns.emplace(
+            engine::kResults[at].name,
+            std::visit([](auto&& values) { return floats(std::forward<decltype(values)>(values)); }, c.take(at)));
     }
     return columns;
 }
@@ -87,6 +88,7 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
 const std::vector<float>& Risk::column(std::string_view name) const {
     if (const auto found = columns.find(name); found != columns.end()) return found->second;
     std::vector<std::string> names;
+    names.reserve(columns.size());
     for (const auto& column : columns) names.push_back(column.first);
     const std::string near = base::nearest_name(name, names);
     throw InputError("column = \"" + std::string(name) + "\": no such column" +

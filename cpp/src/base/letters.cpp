@@ -1,6 +1,5 @@
 #include "ridethrough/base/letters.hpp"
 
-#include <algorithm>
 #include <cstdint>
 
 namespace ridethrough::base {
@@ -69,14 +68,17 @@ char letter_of(std::uint32_t c) {
     return is_space(c) ? ' ' : '_';
 }
 
-// Takes the next code point off the front; of bytes that are no UTF-8 whatever they come to.
+// Takes the next code point off the front; no letter where the bytes break off within one.
 std::uint32_t next_code_point(std::string_view& utf8) {
     const auto lead = static_cast<unsigned char>(utf8[0]);
     const std::size_t length = lead < 0xC0 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
+    if (length > utf8.size()) {
+        utf8 = {};
+        return 0xFFFD;
+    }
     std::uint32_t c = length == 1 ? lead : lead & (0xFFu >> (length + 1));
-    for (std::size_t i = 1; i < std::min(length, utf8.size()); ++i)
-        c = (c << 6) | (static_cast<unsigned char>(utf8[i]) & 0x3Fu);
-    utf8.remove_prefix(std::min(length, utf8.size()));
+    for (std::size_t i = 1; i < length; ++i) c = (c << 6) | (static_cast<unsigned char>(utf8[i]) & 0x3Fu);
+    utf8.remove_prefix(length);
     return c;
 }
 

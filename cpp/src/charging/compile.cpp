@@ -14,24 +14,26 @@ double supply_mohm(const Configuration& charger, bool towed) {
     return towed ? 60 : 15;
 }
 
-AlternatorModel compile_alternator(const ConfigurationPtr& d, bool towed, bool idles, random::ParameterTable& table) {
+AlternatorModel compile_alternator(const ConfigurationPtr& charger, bool towed, bool idles,
+                                   random::ParameterTable& table) {
     AlternatorModel m;
-    if (!d) return m;
+    if (!charger) return m;
     const std::string at = "dc_dc.";
     m.fitted = true;
-    m.cable = d->schema().name == "AlternatorLink";
-    m.current_a = d->flag("line_closed") ? table.add(*d, "current_a", at) : table.constant(0);
-    m.efficiency = m.cable ? table.constant(1) : table.add(*d, "efficiency", at);
-    m.alternator_v = table.add(*d, "alternator_v", at);
-    m.supply_mohm = d->has("supply_mohm") ? table.add(*d, "supply_mohm", at) : table.constant(supply_mohm(*d, towed));
-    m.lockout_v = m.cable ? table.constant(0) : table.add(*d, "lockout_v", at);
-    if (idles) m.idle_a = table.add(*d, "idle_current_a", at);
+    m.cable = charger->schema().name == "AlternatorLink";
+    m.current_a = charger->flag("line_closed") ? table.add(*charger, "current_a", at) : table.constant(0);
+    m.efficiency = m.cable ? table.constant(1) : table.add(*charger, "efficiency", at);
+    m.alternator_v = table.add(*charger, "alternator_v", at);
+    m.supply_mohm = charger->has("supply_mohm") ? table.add(*charger, "supply_mohm", at)
+                                                : table.constant(supply_mohm(*charger, towed));
+    m.lockout_v = m.cable ? table.constant(0) : table.add(*charger, "lockout_v", at);
+    if (idles) m.idle_a = table.add(*charger, "idle_current_a", at);
     if (m.cable) return m;
-    m.cycling_share = d->number("cycling_share");
-    if (d->text("input_priority") == "solar_first") m.priority = InputPriority::solar_first;
-    if (d->text("input_priority") == "alternator_first") m.priority = InputPriority::alternator_first;
-    if (!d->has("restart_v")) return m;
-    m.restart_v = table.add(*d, "restart_v", at);
+    m.cycling_share = charger->number("cycling_share");
+    if (charger->text("input_priority") == "solar_first") m.priority = InputPriority::solar_first;
+    if (charger->text("input_priority") == "alternator_first") m.priority = InputPriority::alternator_first;
+    if (!charger->has("restart_v")) return m;
+    m.restart_v = table.add(*charger, "restart_v", at);
     table.require_above(m.restart_v, m.lockout_v);
     return m;
 }

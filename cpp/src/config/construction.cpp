@@ -46,8 +46,7 @@ bool is_date(const std::string& text) {
         return end.ptr == text.data() + to ? x : -1;
     };
     const int year = number(0, 4), month = number(5, 7), day = number(8, 10);
-    return year > 0 && month > 0 && day > 0 &&
-           (std::chrono::year(year) / static_cast<unsigned>(month) / static_cast<unsigned>(day)).ok();
+    return year > 0 && month > 0 && day > 0 && (std::chrono::year(year) / month / day).ok();
 }
 
 void check_origin(const Schema& schema, const Field& field, const Origin& origin) {

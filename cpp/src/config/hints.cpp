@@ -181,7 +181,7 @@ std::string text_hint(const Field& field, const std::string& shown) {
     const auto text = wanted ? inside_quotes(shown) : std::nullopt;
     if (!text) return "";
     const std::string advice = "write a number without quotes";
-    const std::string in_unit = "write a number" + (field.unit.empty() ? "" : " in " + field.unit) + " without quotes";
+    std::string in_unit = "write a number" + (field.unit.empty() ? "" : " in " + field.unit) + " without quotes";
     std::string_view written(*text);
     written.remove_prefix(std::min(written.find_first_not_of(' '), written.size()));
     if (field.type == FieldType::numbers && written.find(',') != std::string_view::npos)

@@ -60,7 +60,7 @@ Estimate paired_difference(std::span<const double> first, std::span<const double
     require_confidence(confidence);
     if (first.size() < 2)
         throw base::InputError("paired columns: " + std::to_string(first.size()) + " trials: allowed 2 or more");
-    const double n = static_cast<double>(first.size());
+    const auto n = static_cast<double>(first.size());
     double sum = 0, squares = 0;
     for (std::size_t i = 0; i < first.size(); ++i) sum += first[i] - second[i];
     const double mean = sum / n;

@@ -65,6 +65,7 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
         const Configuration& site = *places.front().site;
         const auto record = weather::weather_series_of(*places.front().climate);
         std::vector<double> ahead_h;
+        ahead_h.reserve(static_cast<std::size_t>(steps.parts()));
         for (int part = 0; part < steps.parts(); ++part)
             ahead_h.push_back(steps.utc_offset_h() - record->data().utc_offset_h + steps.ahead_h(part));
         const auto factors = solar::series_planes(*record, van, site.number("latitude"), site.number("albedo"), horizon,

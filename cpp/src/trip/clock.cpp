@@ -204,6 +204,7 @@ int ClockSteps::sky_days() const {
 
 std::vector<int> ClockSteps::sky_hours() const {
     std::vector<int> hours;
+    hours.reserve(static_cast<std::size_t>(24 * days()));
     for (int h = 0; h < 24 * days(); ++h)
         hours.push_back(std::max(first_step_ + step_of(h * per_hour_) + sky_lead_, 0) / per_hour_);
     return hours;

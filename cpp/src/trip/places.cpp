@@ -79,6 +79,7 @@ weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::
 
 std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) {
     std::vector<weather::ClimateDays> out;
+    out.reserve(places.size());
     for (const Place& p : places) out.push_back({p.climate.get(), p.days});
     return out;
 }

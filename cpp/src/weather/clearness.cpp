@@ -42,7 +42,10 @@ double bin_mean(const std::vector<double>& share) {
     return mean;
 }
 
-double score(int node) { return (node - (score_nodes - 1) / 2) / nodes_per_score; }
+double score(int node) {
+    constexpr int middle = (score_nodes - 1) / 2;
+    return (node - middle) / nodes_per_score;
+}
 
 }  // namespace
 
@@ -139,7 +142,7 @@ std::vector<double> empirical_clearness_table(std::span<const double> sorted) {
     if (sorted.empty() || !std::is_sorted(sorted.begin(), sorted.end()))
         throw base::InputError("clearness values: at least one is needed, in rising order");
     std::vector<double> table(score_nodes);
-    const double last = static_cast<double>(sorted.size() - 1);
+    const auto last = static_cast<double>(sorted.size() - 1);
     for (int i = 0; i < score_nodes; ++i) {
         const double at = std::clamp(base::normal_cdf(score(i)) * (last + 1) - 0.5, 0.0, last);
         const auto k = static_cast<std::size_t>(at);

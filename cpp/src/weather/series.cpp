@@ -44,7 +44,7 @@ void check(const SeriesHours& r) {
     if (r.wraps && r.ghi_w_m2.size() != cycle_hours)
         throw InputError("HourlyRecord: a record that wraps must have 8760 hours, not " +
                          std::to_string(r.ghi_w_m2.size()));
-    const double last = static_cast<double>(r.ghi_w_m2.size() - 1);
+    const auto last = static_cast<double>(r.ghi_w_m2.size() - 1);
     for (const std::int32_t s : r.splices) check_range("splices", s, 0, last, "h");
 }
 

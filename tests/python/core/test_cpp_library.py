@@ -18,7 +18,13 @@ from ridethrough.files.scenario import demo_path, load_scenario
 ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "cpp" / "example"
 PAGE = ROOT / "python" / "docs" / "cpp.md"
-HEADERS = {"ridethrough.hpp", "base/text.hpp", "config/configuration.hpp", "stats/interval.hpp"}
+HEADERS = {
+    "ridethrough.hpp",
+    "base/text.hpp",
+    "config/configuration.hpp",
+    "config/provenance.hpp",
+    "stats/interval.hpp",
+}
 
 
 def run(command: Sequence[str | Path]) -> str:

@@ -31,7 +31,8 @@ template <int first, class Bits>
 RT_INLINE Bits every_second(const std::uint64_t* draws) {
     if constexpr (simd::detail::is_wide<Bits>) {
         using Half = decltype(Bits::low);
-        return {every_second<first, Half>(draws), every_second<first, Half>(draws + sizeof(Half) / 4)};
+        constexpr auto words = sizeof(Half) / 4;
+        return {every_second<first, Half>(draws), every_second<first, Half>(draws + words)};
     } else {
         constexpr int lanes = static_cast<int>(sizeof(Bits) / 4);
         const auto a = simd::detail::load<Bits>(draws), b = simd::detail::load<Bits>(draws + lanes / 2);
@@ -57,7 +58,7 @@ RT_INLINE typename V::Bits half_draws(const std::uint64_t* draws) {
         return static_cast<Bits>(half ? *draws >> 32 : *draws & 0xffffffffu);
     } else if constexpr (sizeof(typename V::Scalar) == 8) {
         const auto w = simd::detail::load<Bits>(draws);
-        return half ? w >> 32 : w & std::uint64_t(0xffffffff);
+        return half ? w >> 32 : w & std::uint64_t{0xffffffff};
     } else {
         static_assert(__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__);
         return every_second<half, Bits>(draws);

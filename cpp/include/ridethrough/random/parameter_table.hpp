@@ -59,9 +59,9 @@ class ParameterTable {
     ParameterIndex spread(const config::Configuration& configuration, const char* field, const ParameterPath& at,
                           config::Spread spread);
     // A standard normal score, cut at five deviations, under a purpose of its own.
-    ParameterIndex score(const std::string& purpose, config::Owner owner);
+    ParameterIndex score(const std::string& name, config::Owner owner);
     // Draws that a purpose takes each day. InputError where another load has that name.
-    DrawIndex draws(const std::string& purpose, int a_day);
+    DrawIndex draws(const std::string& name, int a_day);
 
     // InputError where in some trial `upper` would not be above `lower`.
     void require_above(ParameterIndex upper, ParameterIndex lower) const;
