@@ -198,6 +198,7 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
 
 
+@format_report.register(FailingDifference)
 def format_failing_difference(result: FailingDifference) -> str:
     """One quantity of the failing trials beside that of the others."""
     unit = f" {result.unit}" if result.unit else ""

@@ -9,10 +9,12 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
+from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 
 pytest.importorskip("xarray")
@@ -116,3 +118,26 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
 )
 def test_sameness(a: Any, b: Any, same: bool) -> None:
     assert same_content(a, b) is same
+
+
+def test_parts_of_results_follow_the_protocol_too() -> None:
+    days = pd.date_range("2019-01-01", "2020-12-31", freq="D")
+    record = pd.DataFrame(
+        {"ghi_kwh_m2": np.where(days.day_of_year % 3, 2.0, 0.8), "temp_min_c": 3.0, "temp_max_c": 11.0}, index=days
+    )
+    frequency, risk = rt.hindcast(VAN, TRIP, record, trials=1), rt.monthly_risk(VAN, TRIP, trials=1)
+    scores = rt.score_hindcasts({"van": frequency}, {"van": risk}, resamples=100)
+    failing = rt.FailingDifference("loads.standby.current_a", "A", 0.4, 0.3, 0.9)
+    for found in (scores, result("lithium_pays").pays_against_new, failing):
+        twin = pickle.loads(pickle.dumps(found))
+        assert twin == found and str(twin) == str(found) and found._repr_html_()
+        assert len(found.to_dataframe()) > 0 and json.dumps(found.to_dict(), allow_nan=False)
+    assert scores.to_xarray()["frequency"].dims == ("van", "month")
+    assert str(failing) == "loads.standby.current_a 0.4 A against 0.3 A"
+
+
+def test_every_type_of_result_has_a_report() -> None:
+    kinds = [kind for kind in vars(rt).values() if isinstance(kind, type) and issubclass(kind, rt.Result)]
+    assert len(kinds) > 12
+    plain = format_report.dispatch(object)
+    assert [kind.__name__ for kind in kinds if format_report.dispatch(kind) is plain] == ["Result"]
