@@ -90,30 +90,30 @@ class Climate(Configuration):
         By month: mean air temperature [C]. 12 numbers, -60 to 50 C.
     clearness_lag1 : float or Spread, optional
         Lag-1 correlation of the normal scores of daily clearness: how much a dull day brings another. 0 to 0.9.
-        Default 0.29 (from memory of Graham, Hollands & Huget 1988). May be a spread per trial.
+        Default 0.29 (from memory: of Graham, Hollands & Huget 1988). May be a spread per trial.
     clearness_days : {"learned", "bendt", "record"}, optional
         How a month's days lie about its mean clearness: learned from stations, as published by Bendt et al.
         1981, or as in the record's own days. 'learned' or 'bendt' or 'record'. Default 'learned' (own choice).
     air_temp_sd_c : sequence of float or None, optional
         By month: standard deviation of daily mean temperature about the normal; not given: 1.1 K + 0.125 times
         the year's range of the normals - 0.11 times the month's excess over the year's mean [C]. 12 numbers, 0
-        to 20 C, or None. Default None (measured: tests/long/fit_clearness.py).
+        to 20 C, or None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
     air_temp_lag1 : float, optional
         Lag-1 correlation of daily mean temperature about the normal. 0 to 0.95. Default 0.65 (from memory: .65
         to .7).
     clearness_temp_corr : sequence of float or None, optional
         By month: same-day correlation of the normal scores of clearness and daily mean temperature; not given:
         -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
-        None. Default None (measured: tests/long/fit_clearness.py).
+        None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
     ghi_scale : float or Spread, optional
         Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
         (own choice). May be a spread per trial.
     record : Series or None, optional
-        Measured hours, for replay. A Series, or None. Default None.
+        Measured hours, for replay. A Series, or None. Default None (own choice: none).
     name : str, optional
-        Name of the place. A string. Default ''.
+        Name of the place. A string. Default '' (own choice).
     source : str, optional
-        Where the normals come from. A string. Default ''.
+        Where the normals come from. A string. Default '' (own choice).
     """
     def __init__(
         self,
@@ -286,7 +286,8 @@ class DcDcCharger(Configuration):
     Parameters
     ----------
     current_a : float or Spread, optional
-        Largest output current [A]. 1 to 200 A. Default 25 (common size). May be a spread per trial.
+        Largest output current [A]. 1 to 200 A. Default 25 (common practice, no source: a common size). May be a
+        spread per trial.
     efficiency : float or Spread, optional
         Output power per input power. 0.5 to 1. Default 0.92 (from memory: .90 to .93). May be a spread per
         trial.
@@ -295,7 +296,7 @@ class DcDcCharger(Configuration):
         11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
     supply_mohm : float or Spread or None, optional
         Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
-        to 1000 mohm, or None. Default None (from memory: 15 in a van, 60 in a towed camper (weak)). May be a
+        to 1000 mohm, or None. Default None (from memory, weak: 15 in a van, 60 in a towed camper). May be a
         spread per trial.
     supply_length_m : float or None, optional
         Length of the supply cable one way (the way back is of the same cable), given with supply_section_mm2 in
@@ -325,7 +326,7 @@ class DcDcCharger(Configuration):
         False. Default True (own choice).
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
-        None.
+        None (own choice).
     """
     def __init__(
         self,
@@ -377,13 +378,14 @@ class MainsCharger(Configuration):
     Parameters
     ----------
     current_a : float or Spread, optional
-        Largest output current [A]. 1 to 200 A. Default 20 (common size). May be a spread per trial.
+        Largest output current [A]. 1 to 200 A. Default 20 (common practice, no source: a common size). May be a
+        spread per trial.
     efficiency : float, optional
         Output energy per energy drawn from the mains; says what is drawn, not what is charged. 0.3 to 1.
         Default 0.88 (from memory: .85 to .92).
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
-        None.
+        None (own choice).
     """
     def __init__(
         self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
@@ -409,7 +411,7 @@ class AlternatorLink(Configuration):
         11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
     supply_mohm : float or Spread or None, optional
         Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
-        to 1000 mohm, or None. Default None (from memory: 40 in a van, 100 in a towed camper (weak)). May be a
+        to 1000 mohm, or None. Default None (from memory, weak: 40 in a van, 100 in a towed camper). May be a
         spread per trial.
     supply_length_m : float or None, optional
         Length of the supply cable one way (the way back is of the same cable), given with supply_section_mm2 in
@@ -458,7 +460,8 @@ class Generator(Configuration):
     Parameters
     ----------
     rated_w : float, optional
-        Continuous power; limits the mains charger's current [W]. 100 to 10000 W. Default 900 (common size).
+        Continuous power; limits the mains charger's current [W]. 100 to 10000 W. Default 900 (common practice,
+        no source: a common size).
     """
     def __init__(self, *, rated_w: float = 900.0) -> None: ...
     @property
@@ -471,12 +474,12 @@ class SolarArray(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of the array in paths and results where a van has several. A string. Default 'roof'.
+        Name of the array in paths and results where a van has several. A string. Default 'roof' (own choice).
     rated_w : float or Spread, optional
-        Power at standard test conditions [W]. 0 to 5000 W. Default 220 (common size). May be a spread per
-        trial.
+        Power at standard test conditions [W]. 0 to 5000 W. Default 220 (common practice, no source: a common
+        size). May be a spread per trial.
     tilt_deg : float, optional
-        Tilt from horizontal [deg]. 0 to 90 deg. Default 0 (flat on the roof).
+        Tilt from horizontal [deg]. 0 to 90 deg. Default 0 (own choice: flat on the roof).
     azimuth_deg : float or None, optional
         Direction it faces when tilted, clockwise from north (180 is south); not given: the equator [deg]. 0 to
         360 deg, or None. Default None (own choice).
@@ -498,7 +501,7 @@ class SolarArray(Configuration):
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
-        None.
+        None (own choice).
     regulator : {"mppt", "pwm"}, optional
         Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
         at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
@@ -508,10 +511,10 @@ class SolarArray(Configuration):
         May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
-        500 mA. Default 0 (own choice; 10 to 30 mA from memory). May be a spread per trial.
+        500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
     start_w : float or Spread, optional
-        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (own choice; 1 to 5 W from
-        memory, weak). May be a spread per trial.
+        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (from memory, weak: 1 to 5
+        W; 0 by own choice). May be a spread per trial.
     starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
         array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
@@ -522,7 +525,7 @@ class SolarArray(Configuration):
         trial.
     module_v : float, optional
         Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
-        (36 cells in series).
+        (common practice, no source: 36 cells in series).
     age_years : float or Spread, optional
         Age of the modules [year]. 0 to 40 year. Default 0 (own choice: new). May be a spread per trial.
     ageing_per_year : float or Spread or None, optional
@@ -632,7 +635,7 @@ class PortableArray(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of the panel in paths and results. A string. Default 'portable'.
+        Name of the panel in paths and results. A string. Default 'portable' (own choice).
     rated_w : float or Spread, optional
         Power at standard test conditions [W]. 0 to 2000 W. Default 100 (from memory: 100, 200 or 300 W). May be
         a spread per trial.
@@ -667,7 +670,7 @@ class PortableArray(Configuration):
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
-        None.
+        None (own choice).
     regulator : {"mppt", "pwm"}, optional
         Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
         at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
@@ -677,10 +680,10 @@ class PortableArray(Configuration):
         May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
-        500 mA. Default 0 (own choice; 10 to 30 mA from memory). May be a spread per trial.
+        500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
     start_w : float or Spread, optional
-        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (own choice; 1 to 5 W from
-        memory, weak). May be a spread per trial.
+        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (from memory, weak: 1 to 5
+        W; 0 by own choice). May be a spread per trial.
     starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
         array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
@@ -691,7 +694,7 @@ class PortableArray(Configuration):
         trial.
     module_v : float, optional
         Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
-        (36 cells in series).
+        (common practice, no source: 36 cells in series).
     age_years : float or Spread, optional
         Age of the modules [year]. 0 to 40 year. Default 0 (own choice: new). May be a spread per trial.
     ageing_per_year : float or Spread or None, optional
@@ -820,13 +823,13 @@ class SecondBattery(Configuration):
         Rated capacity at the 20-hour rate, new, 25 degC [Ah]. 5 to 2000 Ah. Default 100 (common practice, no
         source: a common size). May be a spread per trial.
     age_years : float or None, optional
-        Age, as of the first battery [years]. 0 to 15 years, or None. Default None (none: as new).
+        Age, as of the first battery [years]. 0 to 15 years, or None. Default None (own choice: as new).
     state_of_health : float or Spread or None, optional
-        Capacity now as a share of the rated one. 0.2 to 1.1, or None. Default None (by chemistry and age_years,
-        from memory). May be a spread per trial.
+        Capacity now as a share of the rated one. 0.2 to 1.1, or None. Default None (from memory: by chemistry
+        and age_years). May be a spread per trial.
     resistance_mohm_100ah : float or Spread or None, optional
         Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
-        mohm, or None. Default None (by chemistry and age_years, from memory). May be a spread per trial.
+        mohm, or None. Default None (from memory: by chemistry and age_years). May be a spread per trial.
     """
     def __init__(
         self,
@@ -895,19 +898,20 @@ class Fridge(Configuration):
     Parameters
     ----------
     volume_l : float, optional
-        Inside volume [l]. 5 to 500 l. Default 55 (common size).
+        Inside volume [l]. 5 to 500 l. Default 55 (common practice, no source: a common size).
     form : {"chest", "upright"}, optional
         Chest: opens at the top; upright: opens in front, its doors lose twice as much (from memory) and, where
         ua_w_per_k is not given, its walls 8 % more (from memory: the same consumption as a chest a tenth
-        larger). 'chest' or 'upright'. Default 'chest' (common form).
+        larger). 'chest' or 'upright'. Default 'chest' (common practice, no source: a common form).
     set_point_c : float, optional
-        Middle of the thermostat's band [degC]. -2 to 12 degC. Default 4 (food rule: at or below 5 degC).
+        Middle of the thermostat's band [degC]. -2 to 12 degC. Default 4 (common practice, no source: food at or
+        below 5 degC).
     hysteresis_k : float, optional
         The thermostat switches this much above and below the set point [K]. 0.2 to 5 K. Default 1 (from
         memory).
     ua_w_per_k : float or Spread or None, optional
         Heat leak of the closed box; not given: from the volume [W/K]. 0.05 to 20 W/K, or None. Default None
-        (own fit: 1.0 (volume/55)^.74). May be a spread per trial.
+        (own choice: a fit, 1.0 (volume/55)^.74). May be a spread per trial.
     heat_leak_factor : float or Spread, optional
         Factor on the heat leak: build, seal, cover, age. 0.3 to 3. Default triangular(0.8, 1, 1.4) (from
         memory). May be a spread per trial.
@@ -916,13 +920,13 @@ class Fridge(Configuration):
         (own choice: 30 volume/55). May be a spread per trial.
     compressor_w : float or Spread or None, optional
         Electric power while the compressor runs; not given: from the volume [W]. 10 to 300 W, or None. Default
-        None (own fit: 60 (volume/55)^.3). May be a spread per trial.
+        None (own choice: a fit, 60 (volume/55)^.3). May be a spread per trial.
     carnot_share : float or Spread, optional
         Coefficient of performance as a share of Carnot's at 20 degC around the fridge. 0.1 to 0.8. Default 0.41
-        (own fit, from memory). May be a spread per trial.
+        (from memory: own fit). May be a spread per trial.
     carnot_share_loss_per_k : float, optional
-        Relative fall of that share per K above 20 degC [1/K]. 0 to 0.02 1/K. Default 0.003 (own fit, from
-        memory).
+        Relative fall of that share per K above 20 degC [1/K]. 0 to 0.02 1/K. Default 0.003 (from memory: own
+        fit).
     vent_rise_k : float or Spread, optional
         How much warmer the air around the condenser is than the cabin [K]. 0 to 25 K. Default triangular(0, 1,
         4) (from memory). May be a spread per trial.
@@ -931,20 +935,20 @@ class Fridge(Configuration):
         spread per trial.
     door_opening_wh : float, optional
         Heat that one opening of a chest lets in when the cabin is 28 K warmer than the inside [Wh]. 0 to 10 Wh.
-        Default 0.6 (psychrometrics: .5 to 1.1 for 50 l).
+        Default 0.6 (own choice: psychrometrics, .5 to 1.1 for 50 l).
     start_inside_c : float or Spread or None, optional
         Inside temperature when the trip starts, for a fridge that is switched on warm [degC]. -30 to 70 degC,
         or None. Default None (own choice: within the thermostat's band). May be a spread per trial.
     freezer_box : FreezerBox or None, optional
-        Box for ice inside. FreezerBox, or None. Default None.
+        Box for ice inside. FreezerBox, or None. Default None (own choice).
     cover : InsulatedCover or None, optional
-        Insulated cover around it. InsulatedCover, or None. Default None.
+        Insulated cover around it. InsulatedCover, or None. Default None (own choice).
     vent_fan : VentFan or None, optional
-        Fan behind it. VentFan, or None. Default None.
+        Fan behind it. VentFan, or None. Default None (own choice).
     night_set_back : NightSetBack or None, optional
-        Warmer set point at night. NightSetBack, or None. Default None.
+        Warmer set point at night. NightSetBack, or None. Default None (own choice).
     medicine : Medicine or None, optional
-        Medicine that must stay at 2 to 8 degC. Medicine, or None. Default None.
+        Medicine that must stay at 2 to 8 degC. Medicine, or None. Default None (own choice).
     cutout_v : float or Spread, optional
         Terminal voltage, compressor running, below which the electronics stop it [V]. 8.5 to 12.6 V. Default
         10.4 (from memory: a typical setting). May be a spread per trial.
@@ -1051,21 +1055,21 @@ class AgmBattery(Configuration):
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
     rest_voltage_v : sequence of float, optional
         Rested voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default [10.6,
-        11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory, between charts of the
+        11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts of the
         trade that disagree by 0.2 V).
     rest_voltage_offset_v : float or Spread, optional
         Shift of the whole rest-voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: charts
         differ by about 0.1 V either way). May be a spread per trial.
     polarisation_factor : float or Spread, optional
         Share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM
-        shows. 0 to 1.5. Default triangular(0.3, 0.4, 0.5) (own fit to discharge shares at C/20 to C/2, from
-        memory). May be a spread per trial.
+        shows. 0 to 1.5. Default triangular(0.3, 0.4, 0.5) (from memory: own fit to discharge shares at C/20 to
+        C/2). May be a spread per trial.
     capacity_factor_0c : float or Spread, optional
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.71, 0.77, 0.82) (from
-        memory; vented cells .72 by IEEE 485). May be a spread per trial.
+        memory: vented cells .72 by IEEE 485). May be a spread per trial.
     acceptance_per_h : float or Spread, optional
         Charge current accepted per Ah still missing [1/h]. 0.05 to 5 1/h. Default triangular(0.5, 0.7, 1) (from
-        memory (ampere-hour law)). May be a spread per trial.
+        memory: ampere-hour law). May be a spread per trial.
     location : {"living_space", "locker", "engine_bay"}, optional
         Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
         engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
@@ -1073,8 +1077,8 @@ class AgmBattery(Configuration):
         'living_space' (own choice).
     cabin_share : float or Spread or None, optional
         Where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not
-        given: as its location says. 0 to 1, or None. Default None (by location: 1 in the living space, else 0).
-        May be a spread per trial.
+        given: as its location says. 0 to 1, or None. Default None (own choice: by location, 1 in the living
+        space, else 0). May be a spread per trial.
     thermal_lag_h : float or Spread, optional
         Time constant with which the battery follows the air around it [h]. 0.1 to 72 h. Default 8 (from
         memory). May be a spread per trial.
@@ -1085,14 +1089,14 @@ class AgmBattery(Configuration):
         Age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health
         falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance rises by a
         fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory [years]. 0 to 15 years, or
-        None. Default None (none: as new).
+        None. Default None (own choice: as new).
     measured_capacity_ah : float or Spread or None, optional
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
-        [Ah]. 1 to 2000 Ah, or None. Default None (none: capacity_ah x state_of_health). May be a spread per
-        trial.
+        [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
+        per trial.
     second : SecondBattery or None, optional
         Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
-        None.
+        None (own choice).
     brownout_v : float, optional
         Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
         (common practice, no source).
@@ -1182,7 +1186,7 @@ class LfpBattery(Configuration):
         0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice).
     rest_voltage_v : sequence of float, optional
         Rested voltage at those nodes [V]. 10 numbers, 6 to 16 V. Default [9.4, 10.05, 11.2, 12.5, 12.9, 13.03,
-        13.1, 13.2, 13.4, 13.6] (from memory, within figures of the trade and the cell of Prada et al. 2013).
+        13.1, 13.2, 13.4, 13.6] (from memory: within figures of the trade and the cell of Prada et al. 2013).
     rest_voltage_offset_v : float or Spread, optional
         Shift of the whole table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: figures differ by 0.1
         to 0.2 V). May be a spread per trial.
@@ -1211,8 +1215,8 @@ class LfpBattery(Configuration):
         'living_space' (own choice).
     cabin_share : float or Spread or None, optional
         Where the battery lives: 1 in the living space, 0 in an unheated locker at outdoor temperature; not
-        given: as its location says. 0 to 1, or None. Default None (by location: 1 in the living space, else 0).
-        May be a spread per trial.
+        given: as its location says. 0 to 1, or None. Default None (own choice: by location, 1 in the living
+        space, else 0). May be a spread per trial.
     thermal_lag_h : float or Spread, optional
         Time constant with which the battery follows the air around it [h]. 0.1 to 72 h. Default 8 (from
         memory). May be a spread per trial.
@@ -1223,14 +1227,14 @@ class LfpBattery(Configuration):
         Age, which sets state_of_health and resistance_mohm_100ah where these are at their defaults: health
         falls in a straight line to .55/.75/.90 (AGM) or .85/.92/.98 (lithium) at 5 years, resistance rises by a
         fifth (AGM, at most threefold) or a twentieth (lithium) a year; from memory [years]. 0 to 15 years, or
-        None. Default None (none: as new).
+        None. Default None (own choice: as new).
     measured_capacity_ah : float or Spread or None, optional
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
-        [Ah]. 1 to 2000 Ah, or None. Default None (none: capacity_ah x state_of_health). May be a spread per
-        trial.
+        [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
+        per trial.
     second : SecondBattery or None, optional
         Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
-        None.
+        None (own choice).
     cell_heater_w : float, optional
         Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
         charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
@@ -1339,7 +1343,7 @@ class FreezerBox(Configuration):
     Parameters
     ----------
     volume_l : float, optional
-        Inside volume [l]. 1 to 60 l. Default 8 (common size).
+        Inside volume [l]. 1 to 60 l. Default 8 (common practice, no source: a common size).
     heat_capacity_kj_per_k : float or Spread or None, optional
         Heat capacity of what is in it, without melting; not given: from the volume [kJ/K]. 0.5 to 200 kJ/K, or
         None. Default None (own choice: 1.0 a litre). May be a spread per trial.
@@ -1454,7 +1458,7 @@ class Lights(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'lights'.
+        Name of this load in paths and results, unique in a van. A string. Default 'lights' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0 to 20 A. Default triangular(0.3, 0.8, 1.9) (from memory). May be a spread
         per trial.
@@ -1486,7 +1490,7 @@ class OutsideLight(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'outside_light'.
+        Name of this load in paths and results, unique in a van. A string. Default 'outside_light' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0 to 20 A. Default triangular(0.3, 0.6, 1.2) (from memory). May be a spread
         per trial.
@@ -1536,7 +1540,7 @@ class GuestEvening(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'guest_evening'.
+        Name of this load in paths and results, unique in a van. A string. Default 'guest_evening' (own choice).
     charge_ah : float or Spread, optional
         Taken from the battery on such an evening [Ah]. 0 to 60 Ah. Default triangular(8, 11, 15) (from memory).
         May be a spread per trial.
@@ -1574,7 +1578,7 @@ class WaterPump(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'water_pump'.
+        Name of this load in paths and results, unique in a van. A string. Default 'water_pump' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 20 A. Default 5 (from memory). May be a spread per trial.
     water_l_per_day : float or Spread, optional
@@ -1612,10 +1616,10 @@ class Phones(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'phones'.
+        Name of this load in paths and results, unique in a van. A string. Default 'phones' (own choice).
     count : float or None, optional
         Number of phones; not given: one a person of Trip.party, 2 without one. 0 to 20, or None. Default None
-        (a couple).
+        (own choice: a couple).
     charge_ah : float or Spread, optional
         Taken from the battery for one phone a day [Ah]. 0 to 5 Ah. Default triangular(0.7, 1.2, 2) (from
         memory). May be a spread per trial.
@@ -1640,7 +1644,7 @@ class Tablets(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'tablets'.
+        Name of this load in paths and results, unique in a van. A string. Default 'tablets' (own choice).
     count : float, optional
         Number of tablets. 0 to 20. Default 1 (own choice).
     charge_ah : float or Spread, optional
@@ -1682,7 +1686,7 @@ class Laptop(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'laptop'.
+        Name of this load in paths and results, unique in a van. A string. Default 'laptop' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 12 A. Default 4 (from memory). May be a spread per trial.
     hours : float or Spread, optional
@@ -1735,7 +1739,7 @@ class Television(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'television'.
+        Name of this load in paths and results, unique in a van. A string. Default 'television' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.3 to 12 A. Default triangular(1.2, 2.5, 6) (from memory). May be a spread
         per trial.
@@ -1790,7 +1794,8 @@ class InternetTerminal(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'internet_terminal'.
+        Name of this load in paths and results, unique in a van. A string. Default 'internet_terminal' (own
+        choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 20 A. Default triangular(1.5, 2.5, 4) (from memory). May be a spread
         per trial.
@@ -1845,7 +1850,7 @@ class Router(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'router'.
+        Name of this load in paths and results, unique in a van. A string. Default 'router' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.05 to 3 A. Default triangular(0.2, 0.35, 0.5) (from memory). May be a
         spread per trial.
@@ -1900,7 +1905,7 @@ class Radio(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'radio'.
+        Name of this load in paths and results, unique in a van. A string. Default 'radio' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.05 to 10 A. Default triangular(0.2, 0.6, 2) (from memory). May be a spread
         per trial.
@@ -1949,7 +1954,7 @@ class BatteryPacks(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'battery_packs'.
+        Name of this load in paths and results, unique in a van. A string. Default 'battery_packs' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.2 to 10 A. Default triangular(1, 2, 4) (from memory). May be a spread per
         trial.
@@ -1998,7 +2003,7 @@ class Fan(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'fan'.
+        Name of this load in paths and results, unique in a van. A string. Default 'fan' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.1 to 10 A. Default triangular(0.4, 1.2, 2.5) (from memory). May be a spread
         per trial.
@@ -2009,7 +2014,7 @@ class Fan(Configuration):
         Cabin temperature where it starts [degC]. 5 to 40 degC. Default 33 (own choice: some 6 Ah a day in a
         mild summer).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice, with starts_above_c).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice: with starts_above_c).
     """
     def __init__(
         self,
@@ -2038,7 +2043,7 @@ class Heater(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'heater'.
+        Name of this load in paths and results, unique in a van. A string. Default 'heater' (own choice).
     low_a : float or Spread, optional
         Current towards no heat at all; between this and full_a it rises with the heat [A]. 0 to 10 A. Default
         0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
@@ -2069,7 +2074,7 @@ class Heater(Configuration):
         15 (from memory). May be a spread per trial.
     all_night : bool, optional
         On its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make.
-        True or False. Default True (own choice: practice below freezing is on low all night, from memory).
+        True or False. Default True (from memory: own choice after practice, below freezing on low all night).
     evening_from_h : float, optional
         Wanted from this clock hour to bedtime, and on through the night with all_night [h]. 0 to 24 h. Default
         17 (own choice).
@@ -2140,7 +2145,7 @@ class GasFurnace(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'gas_furnace'.
+        Name of this load in paths and results, unique in a van. A string. Default 'gas_furnace' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 20 A. Default triangular(3, 7, 11) (from memory). May be a spread per
         trial.
@@ -2156,7 +2161,7 @@ class GasFurnace(Configuration):
         15 (from memory). May be a spread per trial.
     all_night : bool, optional
         On its thermostat from bedtime to getting up; false: off, and the cabin falls to what people alone make.
-        True or False. Default True (own choice: practice below freezing is on low all night, from memory).
+        True or False. Default True (from memory: own choice after practice, below freezing on low all night).
     evening_from_h : float, optional
         Wanted from this clock hour to bedtime, and on through the night with all_night [h]. 0 to 24 h. Default
         17 (own choice).
@@ -2210,7 +2215,8 @@ class ElectricBlanket(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'electric_blanket'.
+        Name of this load in paths and results, unique in a van. A string. Default 'electric_blanket' (own
+        choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 15 A. Default triangular(2, 4, 5) (from memory). May be a spread per
         trial.
@@ -2249,7 +2255,7 @@ class Standby(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'standby'.
+        Name of this load in paths and results, unique in a van. A string. Default 'standby' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0 to 10 A. Default triangular(0.05, 0.2, 0.65) (from memory). May be a spread
         per trial.
@@ -2266,7 +2272,7 @@ class Detectors(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'detectors'.
+        Name of this load in paths and results, unique in a van. A string. Default 'detectors' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.005 to 2 A. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
@@ -2284,7 +2290,8 @@ class BreathingMachine(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'breathing_machine'.
+        Name of this load in paths and results, unique in a van. A string. Default 'breathing_machine' (own
+        choice).
     heated_humidifier : {"no", "yes"}, optional
         Whether it heats its humidifier or hose. 'no' or 'yes'. Default 'no' (own choice).
     night_ah : float or Spread or None, optional
@@ -2323,7 +2330,7 @@ class Inverter(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'inverter'.
+        Name of this load in paths and results, unique in a van. A string. Default 'inverter' (own choice).
     idle_a : float or Spread, optional
         Current with nothing plugged in [A]. 0 to 6 A. Default triangular(0.3, 0.8, 2) (from memory). May be a
         spread per trial.
@@ -2430,7 +2437,7 @@ class Kettle(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'kettle'.
+        Name of this load in paths and results, unique in a van. A string. Default 'kettle' (own choice).
     watts : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1000, 1400) (from memory). May be a
         spread per trial.
@@ -2490,7 +2497,7 @@ class InductionHob(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'induction_hob'.
+        Name of this load in paths and results, unique in a van. A string. Default 'induction_hob' (own choice).
     watts : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1200, 1700) (from memory). May be a
         spread per trial.
@@ -2550,7 +2557,7 @@ class Microwave(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'microwave'.
+        Name of this load in paths and results, unique in a van. A string. Default 'microwave' (own choice).
     watts : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(770, 1000, 1300) (from memory). May be a
         spread per trial.
@@ -2610,7 +2617,7 @@ class HairDryer(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'hair_dryer'.
+        Name of this load in paths and results, unique in a van. A string. Default 'hair_dryer' (own choice).
     watts : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(900, 1200, 1600) (from memory). May be a
         spread per trial.
@@ -2669,9 +2676,9 @@ class EBike(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'e_bike'.
+        Name of this load in paths and results, unique in a van. A string. Default 'e_bike' (own choice).
     bikes : int, optional
-        Number of bikes. Whole number, 1 to 8. Default 2 (a couple).
+        Number of bikes. Whole number, 1 to 8. Default 2 (own choice: a couple).
     energy_wh : float or Spread, optional
         Energy that one charge puts into a bike's battery [Wh]. 50 to 1500 Wh. Default triangular(400, 500, 800)
         (from memory). May be a spread per trial.
@@ -2727,7 +2734,7 @@ class TyrePump(Configuration):
     Parameters
     ----------
     name : str, optional
-        Name of this load in paths and results, unique in a van. A string. Default 'tyre_pump'.
+        Name of this load in paths and results, unique in a van. A string. Default 'tyre_pump' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 2 to 80 A. Default triangular(15, 25, 40) (from memory). May be a spread per
         trial.
@@ -2891,7 +2898,8 @@ class Party(Configuration):
     Parameters
     ----------
     persons : int, optional
-        People who sleep in the van; 0: parked and unoccupied. Whole number, 0 to 12. Default 2 (a couple).
+        People who sleep in the van; 0: parked and unoccupied. Whole number, 0 to 12. Default 2 (own choice: a
+        couple).
     rain_below_clearness : float or Spread, optional
         A day is rainy where its clearness (sun at the ground / above the air) is below this. 0 to 1. Default
         0.25 (from memory, weak). May be a spread per trial.
@@ -2944,32 +2952,33 @@ class Van(Configuration):
     Parameters
     ----------
     battery : AgmBattery or LfpBattery, optional
-        House battery. AgmBattery or LfpBattery. Default AgmBattery().
+        House battery. AgmBattery or LfpBattery. Default AgmBattery() (own choice).
     solar : SolarArray or None, optional
-        Solar array. SolarArray, or None. Default SolarArray().
+        Solar array. SolarArray, or None. Default SolarArray() (own choice).
     more_solar : sequence of SolarArray or PortableArray, optional
-        Further arrays, each with its own plane and regulator. A list of SolarArray or PortableArray. Default
-        [].
+        Further arrays, each with its own plane and regulator. A list of SolarArray or PortableArray. Default []
+        (own choice).
     panel_film : PanelFilm or None, optional
-        Frost or snow on the roof's arrays on cold mornings. PanelFilm, or None. Default PanelFilm().
+        Frost or snow on the roof's arrays on cold mornings. PanelFilm, or None. Default PanelFilm() (own
+        choice).
     dc_dc : DcDcCharger or AlternatorLink or None, optional
         Charger fed by the vehicle's alternator, or a plain cable to it. DcDcCharger or AlternatorLink, or None.
-        Default DcDcCharger().
+        Default DcDcCharger() (own choice).
     mains : MainsCharger or None, optional
-        Charger fed by shore power. MainsCharger, or None. Default None.
+        Charger fed by shore power. MainsCharger, or None. Default None (own choice).
     generator : Generator or None, optional
-        Generator that can feed the mains charger. Generator, or None. Default None.
+        Generator that can feed the mains charger. Generator, or None. Default None (own choice).
     towed : bool, optional
         A towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips in
         the car alone. True or False. Default False (own choice).
     fridge : Fridge, optional
-        Compressor fridge. Fridge. Default Fridge().
+        Compressor fridge. Fridge. Default Fridge() (own choice).
     wiring : Wiring, optional
-        Cables to the fridge. Wiring. Default Wiring().
+        Cables to the fridge. Wiring. Default Wiring() (own choice).
     disconnect : SystemDisconnect or None, optional
-        System low-voltage disconnect. SystemDisconnect, or None. Default None.
+        System low-voltage disconnect. SystemDisconnect, or None. Default None (own choice).
     water : WaterTanks or None, optional
-        Fresh and grey water tanks. WaterTanks, or None. Default None.
+        Fresh and grey water tanks. WaterTanks, or None. Default None (own choice).
     loads : sequence of Lights or OutsideLight or GuestEvening or WaterPump or Phones or Tablets or Laptop or
     Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or GasFurnace or
     ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or InverterAppliance or Kettle or
@@ -2978,7 +2987,8 @@ class Van(Configuration):
         Laptop or Television or InternetTerminal or Router or Radio or BatteryPacks or Fan or Heater or
         GasFurnace or ElectricBlanket or Standby or Detectors or BreathingMachine or Inverter or
         InverterAppliance or Kettle or InductionHob or Microwave or HairDryer or EBike or TyrePump or Appliance.
-        Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()].
+        Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()] (own
+        choice).
     cabin_sun_rise_k_per_w_m2 : float or Spread, optional
         Rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal [K m2/W]. 0 to
         0.05 K m2/W. Default 0.01 (own choice). May be a spread per trial.
@@ -2987,7 +2997,7 @@ class Van(Configuration):
         top of it [K]. 0 to 30 K. Default triangular(2, 4, 7) (own choice, weak). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
         Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
-        W/K. Default triangular(40, 50, 60) (common practice and memory, no source). May be a spread per trial.
+        W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per trial.
     """
     def __init__(
         self,
@@ -3118,14 +3128,14 @@ class Site(Configuration):
         East positive [deg]. -180 to 180 deg.
     time_zone : str or None, optional
         IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a
-        border. A string, or None. Default None (zone of the coordinates).
+        border. A string, or None. Default None (own choice: zone of the coordinates).
     utc_offset_h : float or None, optional
         Clock time ahead of UTC, the same all year, in place of a time zone [h]. -12 to 14 h, or None. Default
-        None (of the time zone).
+        None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
     climate : Climate or None, optional
-        Climate of the place. Climate, or None. Default None.
+        Climate of the place. Climate, or None. Default None (own choice).
     """
     def __init__(
         self,
@@ -3171,11 +3181,11 @@ class Stop(Configuration):
         Shore: plugged in from the arrival until the departure. 'off_grid' or 'shore'. Default 'off_grid' (own
         choice).
     shade_beam : float or Spread or None, optional
-        Share of the direct sun lost here. 0 to 1, or None. Default None (Trip.shade_beam). May be a spread per
-        day.
+        Share of the direct sun lost here. 0 to 1, or None. Default None (own choice: as Trip.shade_beam). May
+        be a spread per day.
     shade_sky : float or Spread or None, optional
-        Share of the diffuse light lost here. 0 to 1, or None. Default None (Trip.shade_sky). May be a spread
-        per trial.
+        Share of the diffuse light lost here. 0 to 1, or None. Default None (own choice: as Trip.shade_sky). May
+        be a spread per trial.
     """
     def __init__(
         self,
@@ -3258,17 +3268,17 @@ class Trip(Configuration):
     Parameters
     ----------
     site : Site or None, optional
-        Place of the trip, unless it has stops. Site, or None. Default None.
+        Place of the trip, unless it has stops. Site, or None. Default None (own choice).
     start : str
         Local clock time, "YYYY-MM-DD HH:00". A string.
     nights : int or None, optional
         The trip lasts nights x 24 h from its start; not given where it has stops. Whole number, 1 to 365, or
-        None. Default None (sum of the stops' nights).
+        None. Default None (own choice: sum of the stops' nights).
     stops : sequence of Stop, optional
         Places one after the other, instead of site and nights; clock time is that of the first throughout, the
-        nights are the sum of theirs. A list of Stop. Default [].
+        nights are the sum of theirs. A list of Stop. Default [] (own choice).
     storage : Storage or None, optional
-        Weeks of standing before the trip. Storage, or None. Default None.
+        Weeks of standing before the trip. Storage, or None. Default None (own choice).
     weather : {"generated", "replayed"}, optional
         Generated from the climate's normals, or real days replayed from its record. 'generated' or 'replayed'.
         Default 'generated' (own choice).
@@ -3345,7 +3355,7 @@ class Trip(Configuration):
         memory). May be a spread per trial.
     party : Party or None, optional
         Who travels and what they do about the weather; not given: a couple, the same in all weathers. Party, or
-        None. Default None.
+        None. Default None (own choice).
     water_days : sequence of float, optional
         Days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the start (a
         verdict counts from 1). Numbers, 0 to 365. Default [] (own choice).
@@ -3362,7 +3372,7 @@ class Trip(Configuration):
         Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
     step_min : int, optional
         Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
-        [min]. Whole number, 1 to 60 min. Default 60 (step study in python/docs/accuracy.md).
+        [min]. Whole number, 1 to 60 min. Default 60 (own choice: step study in python/docs/accuracy.md).
     """
     def __init__(
         self,
