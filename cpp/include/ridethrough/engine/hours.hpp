@@ -86,10 +86,10 @@ class Hours {
         row.battery_rise_k = plan_.battery_rise_k ? V(T(plan_.battery_rise_k[step])) : V(T(0));
         row.set_back_k = V(plan_.fridge.set_back(hour) ? T(plan_.fridge.set_back_k) : T(0));
         add_food(day, k, step, clock, row);
-        row.drive = span_of(plan_.drive, step);
-        row.powered = span_of(plan_.powered, step);
-        row.idle = span_of(plan_.idle, step);
-        row.generator = span_of(plan_.generator, step);
+        read_span(plan_.drive, step, row.drive);
+        read_span(plan_.powered, step, row.powered);
+        read_span(plan_.idle, step, row.idle);
+        read_span(plan_.generator, step, row.generator);
         if (new_hour) add_light(day, clock.part(), weather, row);
     }
 
@@ -108,10 +108,9 @@ class Hours {
         return {plan.per_day,      T(plan.step_h),    b.bins,      b.bins + span, b.bins + 2 * span, b.bins + 3 * span,
                 b.bins + 4 * span, b.bins + 5 * span, plan.counted};
     }
-    // Of a step in one of the plan's tables; none where there is no table.
-    RT_INLINE static Span<V> span_of(const double* spans, int step) {
-        if (!spans) return {V(T(0)), V(T(0))};
-        return {V(T(spans[2 * step])), V(T(spans[2 * step + 1]))};
+    // Of a step in one of the plan's tables; a row has none where there is no table.
+    RT_INLINE static void read_span(const double* spans, int step, Span<V>& span) {
+        if (spans) span = {V(T(spans[2 * step])), V(T(spans[2 * step + 1]))};
     }
 
     RT_INLINE void daily_weather() {

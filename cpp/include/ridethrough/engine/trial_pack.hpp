@@ -41,7 +41,7 @@ class TrialPack {
     Hours<V> hours_;
     Van<V> van_;
     trip::ClockCursor clock_;
-    Row<V> row_;
+    Row<V> row_{};
 };
 
 }  // namespace ridethrough::engine
