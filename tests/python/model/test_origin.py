@@ -9,7 +9,11 @@ import ridethrough as rt
 
 def test_a_value_knows_whether_it_was_measured():
     van = rt.Van(battery=rt.AgmBattery(capacity_ah=150)).with_measured(
-        {"battery.capacity_ah": 92, "loads.standby.current_a": rt.spreads.uniform(0.1, 0.2), "cabin_lived_in_rise_k": 3},
+        {
+            "battery.capacity_ah": 92,
+            "loads.standby.current_a": rt.spreads.uniform(0.1, 0.2),
+            "cabin_lived_in_rise_k": 3,
+        },
         "2026-05-01",
     )
     for twin in (van, pickle.loads(pickle.dumps(van)), copy.deepcopy(van), van.replace(towed=True)):

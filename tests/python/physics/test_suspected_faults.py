@@ -1,4 +1,4 @@
-"""Faults of the model that are known and not yet mended: each fails today, and says so by failing to fail once it is mended."""
+"""Faults of the model that are known and not yet mended: a test that passes again says that its fault is gone."""
 
 import numpy as np
 import pytest
