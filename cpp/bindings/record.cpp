@@ -43,9 +43,7 @@ py::object attribute(const ConfigurationObject& r, const std::string& name) {
     }
 }
 
-}  // namespace
-
-void bind_record(py::module_& m) {
+void bind_origin(py::module_& m) {
     py::class_<Origin>(m, "Origin", "Whether a value is the default, was given, or was given as measured.")
         .def_property_readonly(
             "kind",
@@ -59,7 +57,12 @@ void bind_record(py::module_& m) {
         .def("__hash__", [](const Origin& o) { return std::hash<std::string>()(o.text()); })
         .def("__str__", &Origin::text)
         .def("__repr__", [](const Origin& o) { return "<Origin " + o.text() + ">"; });
+}
 
+}  // namespace
+
+void bind_record(py::module_& m) {
+    bind_origin(m);
     py::class_<ConfigurationObject> configuration(m, "Record", "One frozen value of a configuration class.");
     configuration.attr("_classes") = py::dict();  // name of a schema -> its Python class
     configuration
@@ -92,7 +95,7 @@ void bind_record(py::module_& m) {
             py::arg("values"), py::arg("date"), "A copy with numbers that were measured on a day, '2026-05-01'.")
         .def(
             "warnings", [](const ConfigurationObject& r) { return r.get().warnings(); },
-            "What is allowed but probably not meant, here and in the configurations inside.")
+            "What is allowed but probably not meant, here and in the parts inside.")
         .def("__getattr__", attribute)
         .def("__setattr__",
              [](const ConfigurationObject& r, const std::string& name, const py::object&) {

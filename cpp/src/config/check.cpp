@@ -70,7 +70,7 @@ std::vector<double> by_bearing(const Schema& owner, const Field& field, const st
     return out;
 }
 
-void check_record(const Schema& owner, const Field& field, const ConfigurationPtr& configuration) {
+void check_part(const Schema& owner, const Field& field, const ConfigurationPtr& configuration) {
     if (!configuration) throw_out_of_range(owner.name, field, "None");
     for (const std::string& choice : field.choices)
         if (configuration->schema().name == choice) return;
@@ -139,9 +139,9 @@ Value checked(const Schema& owner, const Field& field, Value value) {
         check_numbers(owner, field, *xs);
         for (double& number : *xs) number += 0.0;
     } else if (const auto* configuration = std::get_if<ConfigurationPtr>(&value)) {
-        check_record(owner, field, *configuration);
+        check_part(owner, field, *configuration);
     } else if (const auto* configurations = std::get_if<std::vector<ConfigurationPtr>>(&value)) {
-        for (const ConfigurationPtr& r : *configurations) check_record(owner, field, r);
+        for (const ConfigurationPtr& r : *configurations) check_part(owner, field, r);
         check_names(owner, field, *configurations);
     }
     return value;

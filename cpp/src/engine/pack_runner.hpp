@@ -50,8 +50,6 @@ class Runner final : public PackRunner {
         for (const random::DrawPurpose& p : compiled_->table().purposes()) draw_keys_.emplace_back(seed, p.purpose);
         for (const random::Parameter& p : compiled_->parameters()) parameter_keys_.emplace_back(seed, p.purpose);
         const auto n = [](int count) { return static_cast<std::size_t>(count); };
-        purpose_of_ = purposes_of_parameters(*compiled_);
-        purposes_ = purposes(*compiled_).size();
         trial_.resize(lanes_);
         number_.resize(lanes_);
         score_.resize(lanes_);
@@ -85,13 +83,19 @@ class Runner final : public PackRunner {
         measured_rows_ = rows;
     }
 
-    void renumber(const TrialNumbers* numbers) override { numbers_ = numbers; }
+    void renumber(const TrialNumbers* numbers) override {
+        numbers_ = numbers;
+        if (!numbers) return;
+        purpose_of_ = purposes_of_parameters(*compiled_);
+        purposes_ = purposes(*compiled_).size();
+    }
 
     void draw(std::span<const std::int64_t> trials, std::int64_t first_row) override {
         first_row_ = static_cast<std::size_t>(first_row);
         used_lanes_ = trials.size();
         for (std::size_t lane = 0; lane < lanes_; ++lane)  // lanes without a trial repeat the last one
             trial_[lane] = trials[std::min(lane, used_lanes_ - 1)];
+        set_numbers([&](std::size_t lane) { return trial_[lane]; });
         draw_purposes();
         draw_parameters();
         if (given_) put_scores();
@@ -159,19 +163,23 @@ class Runner final : public PackRunner {
     // The draws of one purpose for all lanes, from the numbers that hold on each day.
     void draw_purpose(const random::SeedSequence& sequence, std::size_t purpose, std::size_t a_day, std::size_t days,
                       std::uint64_t* draws) {
+        if (!numbers_) return draw_stream(sequence, 0, a_day * days, draws);
+        const auto of = [&](const std::vector<std::int64_t>& rows) {
+            return [&](std::size_t lane) { return rows[row_of(lane) * purposes_ + purpose]; };
+        };
         std::size_t first = days;  // day from which other numbers hold
-        if (numbers_ && !numbers_->later.empty())
+        if (!numbers_->later.empty())
             first = std::min(days, static_cast<std::size_t>(std::max(numbers_->from_day[purpose], 0)));
-        set_numbers(numbers_ ? numbers_->of_purpose.data() : nullptr, purpose);
+        set_numbers(of(numbers_->of_purpose));
         draw_stream(sequence, 0, a_day * first, draws);
         if (first == days) return;
-        set_numbers(numbers_->later.data(), purpose);
+        set_numbers(of(numbers_->later));
         draw_stream(sequence, a_day * first, a_day * (days - first), draws + a_day * first * lanes_);
     }
-    void set_numbers(const std::int64_t* of_rows, std::size_t purpose) {
+    template <class NumberOf>
+    void set_numbers(const NumberOf& number_of) {
         for (std::size_t lane = 0; lane < lanes_; ++lane) {
-            const auto number = of_rows ? of_rows[row_of(lane) * purposes_ + purpose] : trial_[lane];
-            number_[lane] = static_cast<std::uint64_t>(number);
+            number_[lane] = static_cast<std::uint64_t>(number_of(lane));
             low_half_[lane] = static_cast<std::uint32_t>(number_[lane]);
         }
     }
@@ -226,7 +234,7 @@ class Runner final : public PackRunner {
             const random::Parameter& d = compiled_->parameters()[s];
             if (!d.spread) continue;
             const std::size_t rows = d.daily ? static_cast<std::size_t>(plan_.days) : 1;
-            draw_purpose(parameter_keys_[s], purpose_of_[s], 1, rows, parameter_draws_.data());
+            draw_purpose(parameter_keys_[s], numbers_ ? purpose_of_[s] : 0, 1, rows, parameter_draws_.data());
             const std::span<double> drawn(drawn_.data(), rows * lanes_);
             std::transform(parameter_draws_.begin(),
                            parameter_draws_.begin() + static_cast<std::ptrdiff_t>(drawn.size()), drawn.begin(),
@@ -262,7 +270,8 @@ class Runner final : public PackRunner {
     }
     void put_quantiles(const Coordinate::Place& place, int day) {
         const random::Parameter& d = compiled_->parameters()[static_cast<std::size_t>(place.parameter)];
-        std::vector<double>& quantiles = score_ = probability_;
+        const std::span<double> quantiles(drawn_.data(), lanes_);
+        std::copy(probability_.begin(), probability_.end(), quantiles.begin());
         d.spread->quantiles(quantiles, d.low, d.high);
         const bool daily = place.day_place >= 0;
         const int row = daily ? day * plan_.daily + place.day_place : place.parameter;

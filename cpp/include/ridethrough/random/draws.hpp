@@ -1,5 +1,5 @@
 // What a 64-bit draw of a stream means: its high half n gives one normal, the inverse distribution function at
-// u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every draw takes one draw, whatever its value.
+// u = (n + 1/2) / 2^32; its low half gives one uniform, u itself. So every number takes one draw, whatever its value.
 // Templates may be compiled for several instruction sets in one program: see simd/pack.hpp.
 #pragma once
 

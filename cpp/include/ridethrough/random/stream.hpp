@@ -27,7 +27,7 @@ class Stream {
         Key(const SeedSequence& sequence, std::uint64_t trial) { sequence.key_of(trial, words); }
     };
     // The 128-bit words as constructor arguments; the stream operators of pcg-cpp 0.98 do not compile with g++ 12.
-    // Of the two 64-bit draws that make one, the high one comes first, and of their halves the low one.
+    // Of the two 64-bit words that make one, the high one comes first, and of their halves the low one.
     static pcg64::state_type wide(const std::uint32_t* key, std::size_t apart) {
         const auto word = [&](std::size_t i) { return static_cast<pcg64::state_type>(key[i * apart]); };
         return word(1) << 96 | word(0) << 64 | word(3) << 32 | word(2);
