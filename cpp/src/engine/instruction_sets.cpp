@@ -13,11 +13,9 @@ namespace ridethrough::engine {
     }
 RIDETHROUGH_DECLARE(reference)
 RIDETHROUGH_DECLARE(lanes)
-#if defined(__x86_64__)
 RIDETHROUGH_DECLARE(v2)
 RIDETHROUGH_DECLARE(v3)
 RIDETHROUGH_DECLARE(v4)
-#endif
 #undef RIDETHROUGH_DECLARE
 
 namespace {
@@ -39,9 +37,13 @@ namespace {
 std::vector<InstructionSet> instruction_sets_here() {
     std::vector<InstructionSet> found{{"reference", reference::kernel(0.0), reference::kernel(0.0f)}};
 #if defined(__x86_64__)
+#if !defined(RIDETHROUGH_FEW_KERNELS)
     if (RIDETHROUGH_HAS_V2) found.push_back({"x86-64-v2", v2::kernel(0.0), v2::kernel(0.0f)});
+#endif
     if (RIDETHROUGH_HAS_V3) found.push_back({"x86-64-v3", v3::kernel(0.0), v3::kernel(0.0f)});
+#if !defined(RIDETHROUGH_FEW_KERNELS)
     if (RIDETHROUGH_HAS_V4) found.push_back({"x86-64-v4", v4::kernel(0.0), v4::kernel(0.0f)});
+#endif
 #else
     found.push_back({"lanes", lanes::kernel(0.0), lanes::kernel(0.0f)});
 #endif
