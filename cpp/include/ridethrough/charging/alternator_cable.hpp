@@ -27,26 +27,6 @@ RT_INLINE V cable_a(const Cable<V>& cable, V terminal_v) {
     return simd::clamp((cable.volts - terminal_v) / cable.ohm, V(T(0)), cable.most_a);
 }
 
-namespace detail {
-// Posts voltage where v = source - ohm (fixed + fridge(v) - regulator(v)): the root for powers at the terminals, and
-// from there Newton.
-template <class V>
-RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a) {
-    using T = typename V::Scalar;
-    V ignored;
-    const V idle_a = circuit::detail::compressor_a(in, source_v, ignored);
-    const V half = V(T(0.5)) * (source_v - ohm * fixed_a);
-    V v = half + sqrt(max(half * half - ohm * (idle_a * source_v - in.solar_w), V(T(0))));
-    for (int i = 0; i < 4; ++i) {
-        V fridge_slope, solar_slope;
-        const V net = fixed_a + circuit::detail::compressor_a(in, v, fridge_slope) -
-                      circuit::detail::regulator_a(in, v, solar_slope);
-        v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
-    }
-    return v;
-}
-}  // namespace detail
-
 // As balance(), whose terms it uses; what the cable gives is counted as the drive's (dc_dc_a). Demand at the terminals
 // rises with their voltage and supply falls, so each case is found by looking at the voltage where the next begins.
 template <class V>
@@ -80,13 +60,15 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     const Bool most = (!none) & (full_v - in.source_v + ohm * (net_a(full_v) - cable.most_a) > zero);
     const Bool direct = none | most;
     const V both = ohm + cable.ohm;
-    V v = detail::solve_terminal_v(
-        part, select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
-        select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));
+    const auto solve = [&](V source_v, V way_ohm, V fixed_a) {
+        const V idle_a = circuit::detail::compressor_a(part, source_v, ignored);
+        return circuit::detail::solve_terminal_v(part, source_v, way_ohm, fixed_a, idle_a, 4, Bool::all(false));
+    };
+    V v = solve(select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
+                select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));
     // A battery that accepts less than that lets the terminals rise towards the alternator's voltage.
     const Bool unwilling = (!none) & (!held) & (v - in.source_v > ohm * in.acceptance_a);
-    if (any(unwilling))
-        v = select(unwilling, detail::solve_terminal_v(part, cable.volts, cable.ohm, fixed + in.acceptance_a), v);
+    if (any(unwilling)) v = select(unwilling, solve(cable.volts, cable.ohm, fixed + in.acceptance_a), v);
     out.limited = held | unwilling;
     out.terminal_v = select(held, held_v, v);
 

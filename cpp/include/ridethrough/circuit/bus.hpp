@@ -72,6 +72,25 @@ RT_INLINE V regulator_a(const BusInput<V>& in, V terminal_v, V& slope) {
     slope = select(terminal_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
+// Terminal voltage where v = source - ohm (fixed + compressor(v) - regulator(v)). The start is the root for powers at
+// the terminals, cable losses as at the source's voltage; from there three or four steps of Newton leave rounding only.
+// The start itself is the root where there is no power; `known`: lanes whose voltage is known already.
+template <class V>
+RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a, V idle_a, int steps,
+                             typename V::Bool known) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), half = V(T(0.5)) * (source_v - ohm * fixed_a);
+    const V start = half + sqrt(max(half * half - ohm * (idle_a * source_v - in.solar_w), zero));
+    const auto sought = ((in.fridge_w > zero) | (in.solar_w > zero)) & !known;
+    if (!any(sought)) return start;
+    V v = start;
+    for (int i = 0; i < steps; ++i) {
+        V fridge_slope, solar_slope;
+        const V net = fixed_a + compressor_a(in, v, fridge_slope) - regulator_a(in, v, solar_slope);
+        v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
+    }
+    return select(sought, v, start);
+}
 // What the battery takes at the chargers' voltage; negative: what it gives where it is above that.
 template <class V>
 RT_INLINE V accepted_a(const BusInput<V>& in) {
@@ -128,19 +147,12 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     }
 
     // Otherwise Kirchhoff at the terminals: v = source - r (load(v) - supply(v)), with the resistance of the way that
-    // the current goes at rest voltage. The start is the root for powers at the terminals, cable losses as at rest
-    // voltage; from there three steps of Newton leave rounding only.
+    // the current goes at rest voltage.
     const V fixed = in.distribution_a + in.terminal_a - part.solar_a - part.dc_dc_a - part.mains_a;
     const V idle_a = detail::compressor_a(in, in.source_v, ignored);
     const V idle_net = fixed + idle_a - detail::regulator_a(part, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
-    const V half = V(T(0.5)) * (in.source_v - ohm * fixed);
-    V v = half + sqrt(max(half * half - ohm * (idle_a * in.source_v - part.solar_w), zero));
-    for (int i = 0; i < 3; ++i) {
-        V fridge_slope, solar_slope;
-        const V net = fixed + detail::compressor_a(in, v, fridge_slope) - detail::regulator_a(part, v, solar_slope);
-        v -= (v - in.source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
-    }
+    const V v = detail::solve_terminal_v(part, in.source_v, ohm, fixed, idle_a, 3, out.limited);
     out.terminal_v = select(out.limited, held_v, v);
 
     out.fridge_a = detail::compressor_a(in, out.terminal_v, ignored);

@@ -85,8 +85,8 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     g.asked_terminal_a = in.terminal_a + event * in.event_at_terminals;
     g.bus.distribution_a = select(g.distribution_on, g.asked_distribution_a, zero);
     g.bus.terminal_a = select(g.alive, g.asked_terminal_a, zero);
-    g.bus.fridge_w = select(g.runs, f.fridge_w, zero);
-    const Bool connected = c.battery.laws.has_bms ? g.alive : Bool::all(true);
+    g.bus.fridge_w = select(g.runs & g.active, f.fridge_w, zero);
+    const Bool connected = c.battery.laws.has_bms ? g.alive & g.active : g.active;  // an inactive lane asks for no work
     g.bus.solar_w = select(connected, g.offer.solar_w, zero);
     g.bus.solar_a = select(connected, g.offer.solar_a, zero);
     g.bus.dc_dc_a = select(connected, g.offer.dc_dc_a, zero);
@@ -134,11 +134,13 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     }
     g.load_share = clamp(g.net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
     // The available well empties the faster, the less time the bound one has to follow.
-    const V left_available = g.available - g.load_share * (one - f.factor) - V(T(kEmptyShare));
-    const V all_h = left_available * c.battery.q_max_ah / max(g.net_a, V(T(1e-3)));
-    const V follows = V(c.battery.wells.k) * max(all_h, zero);
-    const V to_empty = all_h * (V(c.battery.wells.c) + V(T(1) - c.battery.wells.c) * follows / (one + follows));
-    h = select(g.net_a > zero, min(h, max(to_empty, V(T(kShortestEmptyH)))), h);
+    const V left_ah = (g.available - g.load_share * (one - f.factor) - V(T(kEmptyShare))) * c.battery.q_max_ah;
+    const V asked_a = max(g.net_a, V(T(1e-3)));
+    if (any((g.net_a > zero) & (left_ah * V(T(0.99) * c.battery.wells.c) < asked_a * h))) {
+        const V all_h = left_ah / asked_a, follows = V(c.battery.wells.k) * max(all_h, zero);
+        const V to_empty = all_h * (V(c.battery.wells.c) + V(T(1) - c.battery.wells.c) * follows / (one + follows));
+        h = select(g.net_a > zero, min(h, max(to_empty, V(T(kShortestEmptyH)))), h);
+    }
     if (last) h = remaining;
     g.h = select(g.active, h, zero);
     g.switches = g.active & (to_switch <= g.h);

@@ -82,6 +82,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
                                  const StepFrame<V>& f, TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
+    if (!any(g.solved.limited | s.floating)) return;
     const V zero(T(0));
     const Bool absorbing = g.active & g.solved.limited & !s.floating;
     s.absorbed_h += select(absorbing & (g.relative_end >= V(T(c.battery.laws.absorption_counts_from))), g.h, zero);
