@@ -1,4 +1,5 @@
 // Compiled trips, ensembles and traces.
+#include <pybind11/eigen.h>
 #include <pybind11/numpy.h>
 
 #include <algorithm>
@@ -16,13 +17,10 @@ namespace {
 using namespace ridethrough;
 using bindings::precision_of;
 
-// The vector moves into the array: no copy, read-only.
-template <class T>
-py::array_t<T> owned(std::vector<T>&& values, std::vector<py::ssize_t> shape = {}) {
-    auto* kept = new std::vector<T>(std::move(values));
-    const py::capsule owner(kept, [](void* p) { delete static_cast<std::vector<T>*>(p); });
-    if (shape.empty()) shape = {static_cast<py::ssize_t>(kept->size())};
-    py::array_t<T> array(shape, kept->data(), owner);
+// The array's memory becomes NumPy's: no copy, read-only.
+template <class Array>
+py::object owned(Array&& values) {
+    py::object array = py::cast(std::forward<Array>(values), py::return_value_policy::move);
     array.attr("flags").attr("writeable") = false;
     return array;
 }
@@ -80,9 +78,8 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
         const auto columns = static_cast<py::ssize_t>(given.where.size());
         if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
             throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");
-        const auto* end = given.score + scores->size();
-        if (!std::all_of(given.score, end, [](double z) { return z >= -38 && z <= 38; }))
-            throw base::InputError("scores: allowed -38 to 38");
+        const Eigen::Map<const base::Table<double>> z(scores->data(), scores->shape(0), columns);
+        if (!(z >= -38 && z <= 38).all()) throw base::InputError("scores: allowed -38 to 38");
         options.scores = &given;
     }
 
@@ -97,7 +94,7 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();  // what stopped it: Ctrl-C or an exception of the progress function
     out["columns"] = columns_of(std::move(result.columns));
-    out["charge_histogram"] = owned(std::move(result.charge_histogram), {compiled->hours(), ensemble::kChargeBins});
+    out["charge_histogram"] = owned(std::move(result.charge_histogram));
     py::dict kept;
     for (std::size_t p = 0; p < paths.size(); ++p) {
         path_values[p].attr("flags").attr("writeable") = false;
@@ -121,12 +118,11 @@ py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
         const py::gil_scoped_release release;
         result = ensemble::hindcast(compiled, days, options, std::ref(poll));
     }
-    const std::vector<py::ssize_t> shape{static_cast<py::ssize_t>(options.first_trial.size()), trials};
     py::dict out;
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();
-    out["first_cutout_h"] = owned(std::move(result.first_cutout_h), shape);
-    out["lowest_charge"] = owned(std::move(result.lowest_charge), shape);
+    out["first_cutout_h"] = owned(std::move(result.first_cutout_h));
+    out["lowest_charge"] = owned(std::move(result.lowest_charge));
     return out;
 }
 
@@ -140,11 +136,10 @@ py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const 
         const py::gil_scoped_release release;
         t = ensemble::trace(compiled, seed, precision_of(precision), trials, paths, level);
     }
-    const auto n = static_cast<py::ssize_t>(trials.size());
     py::dict out;
-    for (std::size_t p = 0; p < names.size(); ++p) out[names[p].c_str()] = owned(std::move(t.values[p]), {n, t.hours});
-    out["clearness"] = owned(std::move(t.clearness), {n, t.days});
-    out["drawn"] = owned(std::move(t.drawn), {n, static_cast<py::ssize_t>(compiled->parameters().size())});
+    for (std::size_t p = 0; p < names.size(); ++p) out[names[p].c_str()] = owned(std::move(t.values[p]));
+    out["clearness"] = owned(std::move(t.clearness));
+    out["drawn"] = owned(std::move(t.drawn));
     return out;
 }
 

@@ -26,20 +26,15 @@ trip::Clock clock_of(const Trip& trip, const Options& options, std::vector<std::
     return clock;
 }
 
-template <class T>
-std::vector<float> floats(std::vector<T>&& column) {
-    if constexpr (std::is_same_v<T, float>) return std::move(column);
-    return {column.begin(), column.end()};  // counts of 16 bits at most: exact
-}
-
-std::map<std::string, std::vector<float>, std::less<>> columns_of(ensemble::Columns&& c) {
+std::map<std::string, std::vector<float>, std::less<>> columns_of(const ensemble::Columns& c) {
     std::map<std::string, std::vector<float>, std::less<>> columns;
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto at = static_cast<engine::Column>(i);
         if (!c.kept(at)) continue;
-        columns.emplace(
-            engine::kResults[at].name,
-            std::visit([](auto&& values) { return floats(std::forward<decltype(values)>(values)); }, c.take(at)));
+        // Counts of 16 bits at most: exact.
+        columns.emplace(engine::kResults[at].name,
+                        std::visit([](const auto& values) { return std::vector<float>(values.begin(), values.end()); },
+                                   c.values(at)));
     }
     return columns;
 }
@@ -77,10 +72,9 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
 
     risk.trials = result.trials;
     risk.stopped = result.cancelled;
-    std::int64_t events = 0;
-    for (const std::uint8_t device : result.columns.of<std::uint8_t>(engine::kCutoutCause)) events += device != 0;
+    const std::int64_t events = (result.columns.of<std::uint8_t>(engine::kCutoutCause) > 0).count();
     risk.cutout = stats::wilson(events, result.trials);
-    risk.columns = columns_of(std::move(result.columns));
+    risk.columns = columns_of(result.columns);
     risk.cautions = cautions_of(van, trip);
     return risk;
 }

@@ -31,13 +31,13 @@ bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
 Columns::Values values_for(engine::Stored stored) {
     switch (stored) {
         case engine::Stored::uint8:
-            return std::vector<std::uint8_t>();
+            return base::Column<std::uint8_t>();
         case engine::Stored::uint16:
-            return std::vector<std::uint16_t>();
+            return base::Column<std::uint16_t>();
         case engine::Stored::float32:
             break;
     }
-    return std::vector<float>();
+    return base::Column<float>();
 }
 
 }  // namespace
@@ -50,14 +50,14 @@ Columns::Columns(const trip::CompiledTrip& compiled) {
     }
 }
 
-void Columns::resize(std::size_t trials) {
+void Columns::resize(std::int64_t trials) {
     for (std::size_t c = 0; c < engine::kColumns; ++c)
-        if (kept_[c]) std::visit([&](auto& values) { values.resize(trials); }, values_[c]);
+        if (kept_[c]) std::visit([&](auto& values) { values.conservativeResize(trials); }, values_[c]);
 }
 
-void Columns::set(Column c, std::size_t trial, double value) {
+void Columns::set(Column c, std::int64_t trial, double value) {
     std::visit(
-        [&]<class T>(std::vector<T>& values) {
+        [&]<class T>(base::Column<T>& values) {
             if constexpr (std::is_integral_v<T>)
                 value = std::min(value, static_cast<double>(std::numeric_limits<T>::max()));
             values[trial] = static_cast<T>(value);
@@ -67,7 +67,7 @@ void Columns::set(Column c, std::size_t trial, double value) {
 
 namespace {
 
-void store(const engine::PackRunner& pack, int lane, std::size_t trial, Columns& to) {
+void store(const engine::PackRunner& pack, int lane, std::int64_t trial, Columns& to) {
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto c = static_cast<Column>(i);
         if (!to.kept(c)) continue;
@@ -117,10 +117,10 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
     const std::size_t loads = compiled->load_names().size();
     EnsembleResult result;
     result.columns = Columns(*compiled);
-    result.columns.resize(static_cast<std::size_t>(options.trials));
+    result.columns.resize(options.trials);
 
     // Counts and maxima do not depend on the order in which tasks are merged.
-    result.charge_histogram.assign(hours * kChargeBins, 0);
+    result.charge_histogram.setZero(compiled->hours(), kChargeBins);
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
     engine::SeriesWanted wanted{};
@@ -135,7 +135,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
         const auto pack = engine::make_runner(compiled, options.seed, options.precision, set, wanted);
         pack->give(options.scores);
         pack->renumber(options.numbers);
-        std::vector<std::uint32_t> histogram(hours * kChargeBins);
+        base::Table<std::uint32_t> histogram = base::Table<std::uint32_t>::Zero(compiled->hours(), kChargeBins);
         double charge_miss = 0, energy_miss = 0;
         std::vector<std::int64_t> trials;
         for (std::int64_t done = 0; done < count;) {
@@ -146,7 +146,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
             if (!pack->run(trials, &stop, first_row)) return false;
             for (int lane = 0; lane < static_cast<int>(trials.size()); ++lane) {
                 const std::int64_t i = first_row + lane;
-                store(*pack, lane, static_cast<std::size_t>(i), result.columns);
+                store(*pack, lane, i, result.columns);
                 for (std::size_t l = 0; l < loads; ++l) load_sums[l].add(i, pack->load_ah(static_cast<int>(l), lane));
                 charge_miss = std::max(charge_miss, pack->charge_miss(lane));
                 energy_miss = std::max(energy_miss, pack->energy_miss(lane));
@@ -158,7 +158,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
             pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }
         const std::lock_guard lock(merging);
-        for (std::size_t i = 0; i < histogram.size(); ++i) result.charge_histogram[i] += histogram[i];
+        result.charge_histogram += histogram;
         result.worst_charge_miss = std::max(result.worst_charge_miss, charge_miss);
         result.worst_energy_miss = std::max(result.worst_energy_miss, energy_miss);
         return true;
@@ -167,7 +167,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 
     result.trials = run_result.finished_prefix;
     result.cancelled = run_result.cancelled;
-    result.columns.resize(static_cast<std::size_t>(result.trials));
+    result.columns.resize(result.trials);
     for (const FixedSum& sum : load_sums)
         result.load_ah.push_back(result.trials ? sum.total(result.trials) / static_cast<double>(result.trials) : 0);
     return result;
@@ -176,27 +176,26 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
              const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,
              const std::string& level) {
-    Traces out;
-    out.hours = compiled->hours();
-    out.days = compiled->days();
-    out.paths = paths;
-    out.values.resize(paths.size());
+    const auto rows = std::ssize(trials);
+    const int hours = compiled->hours(), days = compiled->days();
+    const auto parameters = static_cast<int>(compiled->parameters().size());
+    Traces out{paths, std::vector(paths.size(), base::Table<double>(rows, hours)), {}, {}};
+    out.clearness.resize(rows, days);
+    out.drawn.resize(rows, parameters);
     engine::SeriesWanted wanted{};
     for (engine::Series p : paths) wanted[p] = true;
     // The means of a step are gathered only where the terminal voltage is asked for.
     if (!paths.empty()) wanted[engine::kSeriesPostsV] = true;
     const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(level), wanted);
-    const auto parameters = static_cast<int>(compiled->parameters().size());
-    for (std::size_t first = 0; first < trials.size();) {
-        const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
-        pack->run(std::span(trials).subspan(first, count), nullptr);
-        for (int lane = 0; lane < static_cast<int>(count); ++lane) {
-            for (std::size_t p = 0; p < paths.size(); ++p)
-                for (int h = 0; h < out.hours; ++h) out.values[p].push_back(pack->path(paths[p], h, lane));
-            for (int d = 0; d < out.days; ++d) out.clearness.push_back(pack->clearness(d, lane));
-            for (int s = 0; s < parameters; ++s) out.drawn.push_back(pack->drawn(s, lane));
+    for (std::ptrdiff_t first = 0; first < rows; first += pack->lanes()) {
+        const auto count = std::min<std::ptrdiff_t>(pack->lanes(), rows - first);
+        pack->run(std::span(trials).subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(count)), nullptr);
+        for (int lane = 0; lane < count; ++lane) {
+            const auto row = first + lane;
+            for (std::size_t p = 0; p < paths.size(); ++p) pack->copy_series(paths[p], lane, &out.values[p](row, 0));
+            for (int d = 0; d < days; ++d) out.clearness(row, d) = pack->clearness(d, lane);
+            for (int s = 0; s < parameters; ++s) out.drawn(row, s) = pack->drawn(s, lane);
         }
-        first += count;
     }
     return out;
 }

@@ -33,10 +33,10 @@ void check(const trip::CompiledTrip& compiled, const engine::MeasuredDays& days,
 HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, const engine::MeasuredDays& days,
                         const HindcastOptions& o, const Poll& poll) {
     check(*compiled, days, o);
-    const auto all = static_cast<std::int64_t>(o.first_trial.size()) * o.trials;
+    const auto rows_of_days = std::ssize(o.first_trial);
     HindcastResult result;
-    result.first_cutout_h.resize(static_cast<std::size_t>(all));
-    result.lowest_charge.resize(static_cast<std::size_t>(all));
+    result.first_cutout_h.resize(rows_of_days, o.trials);
+    result.lowest_charge.resize(rows_of_days, o.trials);
     const engine::InstructionSet& set = engine::instruction_set_named("");
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = engine::make_runner(compiled, o.seed, engine::Precision::double_, set, {});
@@ -52,16 +52,17 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
             pack->use(days, rows);
             if (!pack->run(trials, &stop)) return false;
             for (int lane = 0; lane < std::ssize(trials); ++lane) {
-                const auto at = static_cast<std::size_t>(first + done + lane);
+                const std::int64_t at = first + done + lane, row = at / o.trials, trial = at % o.trials;
                 const bool cut = pack->column(engine::kCutoutCause, lane) > 0;
                 const double never = *engine::kResults[engine::kFirstCutoutH].never;
-                result.first_cutout_h[at] = static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
-                result.lowest_charge[at] = static_cast<float>(pack->column(engine::kLowestCharge, lane));
+                result.first_cutout_h(row, trial) =
+                    static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
+                result.lowest_charge(row, trial) = static_cast<float>(pack->column(engine::kLowestCharge, lane));
             }
         }
         return true;
     };
-    result.cancelled = run(all, o.run, task, poll).cancelled;
+    result.cancelled = run(rows_of_days * o.trials, o.run, task, poll).cancelled;
     return result;
 }
 

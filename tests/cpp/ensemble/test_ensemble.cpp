@@ -26,16 +26,14 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 }
 
 // Whether the first `rows` of a are those of b from `from` on, bit for bit.
-bool same_rows(const Columns& a, const Columns& b, std::size_t rows, std::size_t from = 0) {
-    const auto same = [&](const auto& x, const auto& y) {
-        const auto at = y.begin() + static_cast<std::ptrdiff_t>(from);
-        return std::equal(x.begin(), x.begin() + static_cast<std::ptrdiff_t>(rows), at);
-    };
+bool same_rows(const Columns& a, const Columns& b, std::int64_t rows, std::int64_t from = 0) {
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto c = static_cast<engine::Column>(i);
         if (a.kept(c) != b.kept(c)) return false;
         if (!a.kept(c)) continue;
-        const auto equal = [&]<class T>(const std::vector<T>& x) { return same(x, b.of<T>(c)); };
+        const auto equal = [&]<class T>(const base::Column<T>& x) {
+            return (x.head(rows) == b.of<T>(c).segment(from, rows)).all();
+        };
         if (!std::visit(equal, a.values(c))) return false;
     }
     return true;
@@ -58,13 +56,13 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
     CHECK(cut < 950);
     for (const std::int64_t n : {1, 255, 256, 257}) {
         const auto reference = simulate(short_trip(), n, 1, 256);
-        CHECK(same_rows(reference.columns, longest.columns, static_cast<std::size_t>(n)));
+        CHECK(same_rows(reference.columns, longest.columns, n));
         for (const int threads : {1, 2, 3, 7})
             for (const std::int64_t per_task : {64, 256, 1000}) {
                 const auto other = simulate(short_trip(), n, threads, per_task);
-                REQUIRE(other.columns.size() == static_cast<std::size_t>(n));
-                REQUIRE(same_rows(other.columns, reference.columns, static_cast<std::size_t>(n)));
-                REQUIRE(other.charge_histogram == reference.charge_histogram);
+                REQUIRE(other.columns.size() == n);
+                REQUIRE(same_rows(other.columns, reference.columns, n));
+                REQUIRE((other.charge_histogram == reference.charge_histogram).all());
                 REQUIRE(other.load_ah == reference.load_ah);
                 REQUIRE(other.worst_charge_miss == reference.worst_charge_miss);
             }
@@ -88,18 +86,14 @@ TEST_CASE("an ensemble's columns are its trials'") {
 
 TEST_CASE("every hour's histogram of charge counts every trial once") {
     const auto result = simulate(short_trip(), 600, 2, 64);
-    REQUIRE(result.charge_histogram.size() == 72 * ensemble::kChargeBins);
-    for (int h = 0; h < 72; ++h) {
-        const auto row = result.charge_histogram.begin() + h * ensemble::kChargeBins;
-        REQUIRE(std::accumulate(row, row + ensemble::kChargeBins, 0u) == 600);
-    }
+    REQUIRE(result.charge_histogram.rows() == 72);
+    REQUIRE(result.charge_histogram.cols() == ensemble::kChargeBins);
+    CHECK((result.charge_histogram.rowwise().sum() == 600).all());
     // The lowest charge of a trial is no higher than any hour's: so the emptiest bin in use is no lower than that.
     const auto& of_trials = result.columns.of<float>(engine::kLowestCharge);
-    const float lowest = *std::min_element(of_trials.begin(), of_trials.end());
+    const float lowest = of_trials.minCoeff();
     const auto lowest_bin = static_cast<int>(std::max(0.0f, lowest) * ensemble::kChargeBins);
-    for (int h = 0; h < 72; ++h)
-        for (int b = 0; b < lowest_bin; ++b)
-            REQUIRE(result.charge_histogram[static_cast<std::size_t>(h * ensemble::kChargeBins + b)] == 0);
+    CHECK((result.charge_histogram.leftCols(lowest_bin) == 0).all());
 }
 
 TEST_CASE("a cancelled ensemble keeps a valid prefix") {
@@ -107,8 +101,8 @@ TEST_CASE("a cancelled ensemble keeps a valid prefix") {
     const auto partly = simulate(short_trip(), 200'000, 2, 64, [](std::int64_t done) { return done < 100; });
     CHECK(partly.cancelled);
     CHECK(partly.trials < 200'000);
-    CHECK(partly.columns.size() == static_cast<std::size_t>(partly.trials));
-    CHECK(same_rows(partly.columns, whole.columns, std::min<std::size_t>(partly.columns.size(), 4000)));
+    CHECK(partly.columns.size() == partly.trials);
+    CHECK(same_rows(partly.columns, whole.columns, std::min<std::int64_t>(partly.columns.size(), 4000)));
     CHECK(partly.trials > 0);
 }
 

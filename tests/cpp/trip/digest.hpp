@@ -18,11 +18,12 @@ using namespace ridethrough;
 // FNV-1a, 64 bits (Fowler, Noll and Vo), over the bytes of what it is given.
 class Fnv {
   public:
-    template <class T>
-    void add(const std::vector<T>& values) {
-        for (const T value : values) {
-            unsigned char bytes[sizeof(T)];
-            std::memcpy(bytes, &value, sizeof(T));
+    // Of a vector or an array.
+    template <class Values>
+    void add(const Values& values) {
+        for (auto i = values.size(); i > 0; --i) {
+            unsigned char bytes[sizeof(*values.data())];
+            std::memcpy(bytes, values.data() + (values.size() - i), sizeof(bytes));
             for (const unsigned char byte : bytes) hash_ = (hash_ ^ byte) * 0x100000001b3u;
         }
     }
@@ -33,7 +34,7 @@ class Fnv {
 };
 
 // [trial][spread] What was drawn, in the order of the draws' names: a parameter's place is no part of an answer.
-inline std::vector<double> drawn_by_name(const std::vector<double>& drawn, const trip::CompiledTrip& compiled) {
+inline std::vector<double> drawn_by_name(const base::Table<double>& drawn, const trip::CompiledTrip& compiled) {
     const auto& parameters = compiled.parameters();
     std::vector<std::size_t> order;
     for (std::size_t i = 0; i < parameters.size(); ++i)
@@ -41,8 +42,8 @@ inline std::vector<double> drawn_by_name(const std::vector<double>& drawn, const
     std::stable_sort(order.begin(), order.end(),
                      [&](std::size_t a, std::size_t b) { return parameters[a].draw < parameters[b].draw; });
     std::vector<double> sorted;
-    for (std::size_t trial = 0; trial < drawn.size(); trial += parameters.size())
-        for (const std::size_t i : order) sorted.push_back(drawn[trial + i]);
+    for (Eigen::Index trial = 0; trial < drawn.rows(); ++trial)
+        for (const std::size_t i : order) sorted.push_back(drawn(trial, static_cast<Eigen::Index>(i)));
     return sorted;
 }
 
@@ -75,7 +76,7 @@ inline std::string of(const Case& c, engine::Precision precision, const std::str
     fnv.add(traces.clearness);
     fnv.add(drawn_by_name(traces.drawn, *compiled));
     const auto& device = columns.of<std::uint8_t>(kCutoutCause);
-    const auto cut = device.size() - static_cast<std::size_t>(std::count(device.begin(), device.end(), 0));
+    const auto cut = (device != 0).count();
     std::ostringstream out;
     out << cut << " of " << result.trials << " cut off, " << std::hex << std::setfill('0') << std::setw(16)
         << fnv.value();

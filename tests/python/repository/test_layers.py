@@ -57,7 +57,7 @@ ARROWS = {
         "solar",
         "trip",
     },
-    "ensemble": {"config", "engine"},
+    "ensemble": {"base", "config", "engine"},
     "api": {"config", "ensemble", "stats", "trip"},
 }
 

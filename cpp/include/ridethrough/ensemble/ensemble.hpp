@@ -10,6 +10,7 @@
 #include <variant>
 #include <vector>
 
+#include "ridethrough/base/arrays.hpp"
 #include "ridethrough/engine/results.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
 #include "ridethrough/ensemble/thread_pool.hpp"
@@ -20,22 +21,22 @@ namespace ridethrough::ensemble {
 // bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
 class Columns {
   public:
-    using Values = std::variant<std::vector<float>, std::vector<std::uint8_t>, std::vector<std::uint16_t>>;
+    using Values = std::variant<base::Column<float>, base::Column<std::uint8_t>, base::Column<std::uint16_t>>;
 
     Columns() = default;
     explicit Columns(const trip::CompiledTrip& compiled);
 
     bool kept(engine::Column c) const { return kept_[c]; }
-    void resize(std::size_t trials);
-    std::size_t size() const { return of<std::uint8_t>(engine::kCutoutCause).size(); }
+    void resize(std::int64_t trials);
+    std::int64_t size() const { return of<std::uint8_t>(engine::kCutoutCause).size(); }
 
     template <class T>
-    const std::vector<T>& of(engine::Column c) const {
-        return std::get<std::vector<T>>(values_[c]);
+    const base::Column<T>& of(engine::Column c) const {
+        return std::get<base::Column<T>>(values_[c]);
     }
     const Values& values(engine::Column c) const { return values_[c]; }
     Values take(engine::Column c) { return std::move(values_[c]); }
-    void set(engine::Column c, std::size_t trial, double value);
+    void set(engine::Column c, std::int64_t trial, double value);
 
   private:
     std::array<Values, engine::kColumns> values_;
@@ -66,7 +67,7 @@ struct EnsembleResult {
     bool cancelled = false;
     Columns columns;
     // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
-    std::vector<std::uint32_t> charge_histogram;
+    base::Table<std::uint32_t> charge_histogram;
     std::vector<double> load_ah;                          // mean per trial, by load
     double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
 };
@@ -76,11 +77,10 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 
 // Hourly paths of chosen trials: values[path][trial][hour].
 struct Traces {
-    int hours = 0, days = 0;
     std::vector<engine::Series> paths;
-    std::vector<std::vector<double>> values;
-    std::vector<double> clearness;  // [trial][day]
-    std::vector<double> drawn;      // [trial][parameter]
+    std::vector<base::Table<double>> values;
+    base::Table<double> clearness;  // [trial][day]
+    base::Table<double> drawn;      // [trial][parameter]
 };
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
              const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,

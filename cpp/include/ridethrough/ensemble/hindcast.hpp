@@ -5,6 +5,7 @@
 #include <memory>
 #include <vector>
 
+#include "ridethrough/base/arrays.hpp"
 #include "ridethrough/engine/trial_batch.hpp"
 #include "ridethrough/ensemble/thread_pool.hpp"
 
@@ -19,7 +20,7 @@ struct HindcastOptions {
 
 struct HindcastResult {
     bool cancelled = false;
-    std::vector<float> first_cutout_h, lowest_charge;  // [rows][trials]; no cut-out: inf
+    base::Table<float> first_cutout_h, lowest_charge;  // [rows][trials]; no cut-out: inf
 };
 
 // InputError where the days do not fit the trip.
