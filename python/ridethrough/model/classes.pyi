@@ -3112,7 +3112,7 @@ class Van(Configuration):
     def cabin_lived_in_rise_k(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
-    def with_loads(self, *loads: Any) -> Self:
+    def with_loads(self, *loads: Configuration) -> Self:
         """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     def without(self, *names: str) -> Self:
         """A copy of the van without the loads of these names; ``InputError`` where it has no such load."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+import ridethrough._core as _core
 
 
-def describe(field: Any) -> str:
+def describe(field: _core.Field) -> str:
     """One line on a field: unit, what it is, what is allowed, its default and where that is from, its level."""
     unit = f" [{field.unit}]" if field.unit else ""
     parts = [f"{field.name}{unit}: {field.doc}", field.allowed]
@@ -19,7 +19,7 @@ def describe(field: Any) -> str:
     return "; ".join(parts)
 
 
-def default_text(field: Any) -> str:
+def default_text(field: _core.Field) -> str:
     standard = list(field.standard) if isinstance(field.standard, tuple) else field.standard
     return repr(standard).removesuffix(".0")
 
@@ -28,7 +28,7 @@ _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "n
           "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
 
 
-def docstring(schema: Any) -> str:
+def docstring(schema: _core.Schema) -> str:
     """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
     lines = [schema.doc, "", "Parameters", "----------"]
     for field in schema.fields:
@@ -36,7 +36,7 @@ def docstring(schema: Any) -> str:
     return "\n".join(lines)
 
 
-def _type_text(field: Any) -> str:
+def _type_text(field: _core.Field) -> str:
     if field.kind == "choice":
         text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
     elif field.kind in ("record", "records"):
@@ -49,7 +49,7 @@ def _type_text(field: Any) -> str:
     return text if field.required else f"{text}, optional"
 
 
-def _meaning(field: Any) -> str:
+def _meaning(field: _core.Field) -> str:
     unit = f" [{field.unit}]" if field.unit else ""
     parts = [f"{field.doc[:1].upper()}{field.doc[1:]}{unit}", f"{field.allowed[:1].upper()}{field.allowed[1:]}"]
     if not field.required:

@@ -13,6 +13,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import CLASSES, Party
+from .errors import checked_call, unknown_name
 from .load_changes import replace_loads
 
 
@@ -170,6 +171,7 @@ _PROFILES: dict[str, Callable[[], Habits]] = {
 HABIT_NAMES = tuple(_PROFILES)
 
 
+@checked_call
 def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
     """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``; ``extra`` loads change them or are added.
 
@@ -177,9 +179,7 @@ def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
     scenario file ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
     """
     if name not in _PROFILES:
-        near = _core.nearest_name(str(name), list(HABIT_NAMES))
-        hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
-        raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
+        raise unknown_name("habits", name, HABIT_NAMES, "no such habits", quoted=False)
     ready = _PROFILES[name]()
     return replace(ready, loads=replace_loads(ready.loads, extra, "habits, extra"))
 

@@ -16,6 +16,8 @@ from zoneinfo import ZoneInfo
 
 import ridethrough._core as _core
 
+from .errors import bad_input
+
 NEAR_KM = 20
 _EARTH_KM = 6371.0
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -35,10 +37,8 @@ def require_zone(name: str) -> None:
     if name in zone_names():
         return
     near = _near(name)
-    raise _core.InputError(
-        f"Site.time_zone = {name!r}: no such time zone; "
-        + (f"did you mean {', '.join(near)}?" if near else "allowed IANA names, such as 'America/New_York'")
-    )
+    allowed = "" if near else "IANA names, such as 'America/New_York'"
+    raise bad_input("Site.time_zone", name, reason="no such time zone", allowed=allowed, suggestion=", ".join(near))
 
 
 def _near(name: str) -> list[str]:
@@ -67,9 +67,10 @@ def zone_at(latitude: float, longitude: float) -> str:
 
     name = str(tzfpy.get_tz(longitude, latitude))
     if name not in zone_names():
-        raise _core.InputError(
-            f"Site.time_zone is not given: {latitude:g}, {longitude:g} lies in {name or 'no zone'}, which the "
-            f"installed {rules_version()} does not know; give Site.time_zone or Site.utc_offset_h"
+        raise bad_input(
+            "Site.time_zone",
+            reason=f"not given; {latitude:g}, {longitude:g} lies in {name or 'no zone'}, which the installed "
+            f"{rules_version()} does not know; give Site.time_zone or Site.utc_offset_h",
         )
     return name
 

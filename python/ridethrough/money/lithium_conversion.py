@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import ridethrough._core as _core
-
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
 from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 from .prices import Part, charger_item
@@ -27,6 +26,7 @@ class Bundle:
     notes: tuple[str, ...]
 
 
+@checked_call
 def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     """The van with a lithium battery in place of its AGM, and with all that has to go with it.
 
@@ -39,9 +39,11 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     InputError
         The battery is lithium already, or the capacity is out of range.
     """
+    if not isinstance(van, Van):
+        raise bad_input("van", van, reason="must be a Van")
     old = van.battery
     if is_lithium(old):
-        raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
+        raise bad_input("van.battery", old, allowed="AgmBattery, which is to be replaced")
     if capacity_ah is None:
         capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}

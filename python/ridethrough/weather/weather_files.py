@@ -7,9 +7,8 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from ridethrough._core import InputError
-
 from ..model.classes import Climate
+from ..model.errors import bad_input, missing_package
 from . import climate_from_data
 
 if TYPE_CHECKING:
@@ -27,18 +26,21 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
     """
     path = Path(path)
     if not path.is_file():
-        raise InputError(f"{path}: no such file")
+        raise bad_input(str(path), reason="no such file")
     kind = _KINDS.get(path.suffix.lower())
     if kind is None:
-        raise InputError(f"{path}: unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)")
+        raise bad_input(
+            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)"
+        )
     found = _sniff(path)
     if found != kind:
-        raise InputError(f"{path}: not a {kind} file" + (f"; its content looks like {found}" if found else ""))
+        hint = f"its content looks like {found}" if found else ""
+        raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
     iotools = _iotools()
     try:
         frame, meta = _READERS[kind](iotools, path)
     except (ValueError, KeyError, IndexError, TypeError) as error:
-        raise InputError(f"{path}: damaged {kind} file ({error})") from error
+        raise bad_input(str(path), reason=f"damaged {kind} file ({error})") from error
     placed = climate_from_data.from_hourly(
         Climate,
         frame,
@@ -71,7 +73,7 @@ def _iotools() -> Any:
     try:
         return importlib.import_module("pvlib").iotools
     except ImportError:
-        raise InputError("weather files need pvlib: pip install '.[weather]' in a checkout") from None
+        raise missing_package("weather files need pvlib", "pip install '.[weather]' in a checkout") from None
 
 
 def _read_tmy3(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:

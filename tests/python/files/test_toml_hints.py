@@ -124,9 +124,9 @@ def test_no_guess_where_none_fits(call: Callable[[], object]) -> None:
 
 
 def test_a_value_without_its_name_is_told_how() -> None:
-    with pytest.raises(TypeError, match=r"takes its values by name, such as AgmBattery\(capacity_ah=150\)"):
+    with pytest.raises(rt.InputError, match=r"takes its values by name, such as AgmBattery\(capacity_ah=150\)"):
         rt.AgmBattery(150)
-    with pytest.raises(TypeError, match=r"such as SolarArray\(rated_w=220\)"):
+    with pytest.raises(rt.InputError, match=r"such as SolarArray\(rated_w=220\)"):
         rt.SolarArray(220)
 
 
