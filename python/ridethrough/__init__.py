@@ -9,7 +9,7 @@ from .engine.failing_trials import FailingDifference
 from .engine.importance_sampling import DegenerateWeights, RareRisk, rare_risk
 from .engine.interruption import Interrupted, StudyFailed
 from .engine.model_error import KnownError
-from .engine.quasi_monte_carlo import quasi_means
+from .engine.quasi_monte_carlo import TripMeans, quasi_means
 from .engine.result import Result
 from .engine.risk import Risk
 from .engine.simulation import simulate
@@ -81,6 +81,7 @@ from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, 
 from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
 from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
 from .studies.grid_sweep import sweep
+from .studies.hindcast_results import Hindcast, MonthlyRisk
 from .studies.hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .studies.hindcasting import hindcast, monthly_risk, normals_of
 from .studies.iso_risk_curve import IsoRisk, IsoRiskPoint, iso_risk
@@ -88,6 +89,7 @@ from .studies.lithium_break_even import BreakEven, LithiumPays, lithium_pays
 from .studies.model_range import VanRange, van_range
 from .studies.sensitivity_ranking import Sensitivity, sensitivity
 from .studies.sizing import Size, size
+from .studies.sweep_result import Sweep
 from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
@@ -127,6 +129,7 @@ __all__ = [
     "Habits",
     "HairDryer",
     "Heater",
+    "Hindcast",
     "HindcastScores",
     "InductionHob",
     "InputError",
@@ -146,6 +149,7 @@ __all__ = [
     "MainsCharger",
     "Medicine",
     "Microwave",
+    "MonthlyRisk",
     "NightSetBack",
     "OutcomeDifference",
     "OutsideLight",
@@ -172,11 +176,13 @@ __all__ = [
     "Standby",
     "Stop",
     "Storage",
+    "Sweep",
     "StudyFailed",
     "SystemDisconnect",
     "Tablets",
     "Television",
     "Trip",
+    "TripMeans",
     "TyrePump",
     "UnplacedClimate",
     "Upgrade",

@@ -68,9 +68,9 @@ def _inverse_normal(u: np.ndarray) -> np.ndarray:
     return np.asarray(norm.ppf(u))
 
 
-def mean_of(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
+def mean_of(found: dict[str, Any]) -> dict[str, pd.DataFrame]:
     """All vans as one: what a table by month shows. Their trials go together, so the interval is the mean of theirs."""
-    frame = sum(frames.values()) / len(frames)
+    frame = sum(table.frame for table in found.values()) / len(found)
     return {"mean of the vans": frame}
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.van_parts import is_lithium
+from ..model.classes import AgmBattery, LfpBattery
 
 if TYPE_CHECKING:
     from .risk import Risk
@@ -103,5 +103,5 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     return balance("middling days", order[middle : middle + size]), balance("hard days", order[-size:])
 
 
-def _takes_all_c(battery: Any) -> float:
-    return float(battery.charge_full_c) if is_lithium(battery) else -np.inf
+def _takes_all_c(battery: AgmBattery | LfpBattery) -> float:
+    return float(battery.charge_full_c) if isinstance(battery, LfpBattery) else -np.inf

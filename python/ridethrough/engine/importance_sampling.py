@@ -21,13 +21,14 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
 from .progress import ProgressOption, ReportDone, track_progress
 from .result import Result
-from .run_options import Precision, RunOptions
+from .run_options import ExecutorOption, Precision, RunOptions
 from .simulation import run_core
 from .validation import (
     compile_with_warnings,
@@ -231,6 +232,7 @@ def _strength(sampler: _Sampler, stage: dict[str, NDArray[Any]], shifts: Array) 
     return choices[int(np.argmin(second))]
 
 
+@checked_call
 def rare_risk(
     van: Van,
     trip: Trip,
@@ -239,7 +241,7 @@ def rare_risk(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     pilot_trials: int = 4_000,
     untilted_share: float = 0.1,
@@ -307,7 +309,7 @@ def _given_shifts(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
     for name, value in shifts.items():
         if name not in known:
             near = _core.nearest_name(name, sorted(known))
-            raise _core.InputError(f"shifts: no coordinate {name!r}" + (f"; did you mean {near!r}?" if near else ""))
+            raise bad_input("shifts", reason=f"no coordinate {name!r}", suggestion=near, quoted=True)
         validate_number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 

@@ -27,6 +27,8 @@ from ..model.van_parts import climate_of, heaters_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from .risk import Risk
+
 
 SEASONS = ("winter", "spring", "summer", "autumn")
 NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
@@ -142,7 +144,7 @@ def known_error(
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
 
 
-def model_error_of_risk(risk: Any) -> KnownError:
+def model_error_of_risk(risk: Risk) -> KnownError:
     """What is known of the model's own error in this van on this trip."""
     return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
 

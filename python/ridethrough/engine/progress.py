@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, Protocol
 
-import ridethrough._core as _core
+from ..model.errors import missing_package
 
 ProgressOption = bool | None | Callable[[int, int], None]
 LONG_S = 30  # a run expected to take longer says so first
@@ -47,7 +47,7 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
         from tqdm import tqdm  # type: ignore[import-untyped]
     except ImportError:
         if progress:
-            raise _core.InputError("progress = True needs tqdm: pip install '.[study]' in a checkout") from None
+            raise missing_package("progress = True needs tqdm", "pip install '.[study]' in a checkout") from None
         yield lambda now, most=None: None
         return
     delay = QUIET_S if progress is None else 0

@@ -10,13 +10,13 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.outputs import PATHS
 from .executors import run_all
 from .interruption import Interrupted
 from .progress import ProgressOption, ReportDone, track_progress
 from .risk import Risk
-from .run_options import TRIALS, Precision, RunOptions
+from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
@@ -24,6 +24,7 @@ MOST_PATHS_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
+@checked_call
 def simulate(
     van: Van,
     trip: Trip,
@@ -32,7 +33,7 @@ def simulate(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     half_width: float | None = None,
     max_trials: int = 1_000_000,
@@ -64,9 +65,10 @@ def simulate(
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
         ``risk.reached`` says whether that was so by ``max_trials``.
     paths : bool or sequence of str
-        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` has
-        shape (trials, hours); ``explain("paths")`` says what each is: unit, mean or end of the hour, compressor on or
-        off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
+        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` is
+        labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("paths")`` says what each is:
+        unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not
+        the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
 
@@ -146,12 +148,12 @@ def _run_to_the_end(
 def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
     """The hourly paths to keep, by name."""
     if keep not in ("columns", "summary"):
-        raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
+        raise bad_input("keep", keep, allowed="'columns', 'summary'")
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
-        raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
+        raise bad_input("paths", paths, allowed="True, False or names out of ridethrough.PATHS")
     names = _path_names(paths)
     if names and keep == "summary":
-        raise _core.InputError("paths: not kept with keep='summary'")
+        raise bad_input("paths", reason="not kept with keep='summary'")
     unknown = [name for name in names if name not in PATHS]
     if unknown:
         near = _core.nearest_name(unknown[0], list(PATHS))
@@ -167,12 +169,13 @@ def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
     return [paths] if isinstance(paths, str) else list(paths)
 
 
-def require_path_memory(compiled: Any, trials: int, names: list[str]) -> None:
+def require_path_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
-        raise _core.InputError(
-            f"paths: {len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB; allowed {MOST_PATHS_GIB} GiB: "
-            "fewer trials, or name fewer paths"
+        raise bad_input(
+            "paths",
+            reason=f"{len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB",
+            allowed=f"{MOST_PATHS_GIB} GiB: fewer trials, or name fewer paths",
         )
 
 
@@ -231,7 +234,7 @@ def _run_on_executor(
     return None
 
 
-def run_core(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
+def run_core(compiled: _core.Compiled, trials: int, seed: int, **options: Any) -> dict[str, Any]:
     """The core's trials, all of them: what stopped it early is raised."""
     part: dict[str, Any] = _core.simulate(compiled, trials, seed, **options)
     if part["raised"] is not None:

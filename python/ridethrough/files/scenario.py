@@ -20,6 +20,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,7 @@ import ridethrough._core as _core
 
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
-from ..model.errors import with_new_path, with_prefix
+from ..model.errors import bad_input, checked_call, with_new_path, with_prefix
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -58,8 +59,11 @@ def demo_path() -> Path:
     return Path(__file__).parents[1] / "data" / "demo.toml"
 
 
+@checked_call
 def load_scenario(path: str | Path) -> Scenario:
     """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed="the path of a scenario file")
     path = Path(path)
     try:
         text = path.read_bytes().decode()

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..engine.risk import Risk
 from ..model.classes import AlternatorLink, Trip, Van
+from ..model.places import Place
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, heaters_of, is_lithium
 
@@ -25,7 +26,7 @@ def describe_trip(risk: Risk) -> list[str]:
     ]
 
 
-def place_text(place: Any) -> str:
+def place_text(place: Place) -> str:
     site = place.site
     north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
     return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"

@@ -9,16 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import ridethrough._core as _core
-
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import require_van_and_trip, validate_number, without_warnings
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 
@@ -60,6 +59,7 @@ class BatterySheet:
     rate_h: float
 
 
+@checked_call
 def battery_sheet(
     load_ah_per_day: float,
     days: float,
@@ -86,6 +86,7 @@ def battery_sheet(
     return BatterySheet(unadjusted, *lines, warm, warm * margin, warm * margin / running)
 
 
+@checked_call
 def worksheet_passes(
     capacity_ah: float, load_ah_per_day: float, days: float, *, charge_ah_per_day: float | None = None,
     array_to_load: float = 1.15, **sheet: float,
@@ -137,6 +138,7 @@ class Worksheet(Result):
         return make_dataset({"van": ["as it is", "as sized"]}, cells, **figures, **about)
 
 
+@checked_call
 def worksheet(
     van: Van,
     trip: Trip,
@@ -147,7 +149,7 @@ def worksheet(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     **sheet: float,
 ) -> Worksheet:
@@ -170,9 +172,9 @@ def worksheet(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     if van.solar is None or van.more_solar:
-        raise _core.InputError("van.solar: the worksheet is for a van with one array")
+        raise bad_input("van.solar", reason="the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
-        raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
+        raise bad_input(str(unknown[0]), reason="no such argument", allowed=", ".join(_RANGES))
     depth = 0.8 if is_lithium(van.battery) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
@@ -201,7 +203,7 @@ def _size_and_simulate(
     watts = mean_value(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
     if per_watt <= 0:
-        raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
+        raise bad_input("van.solar.rated_w", reason="the array gives nothing on this trip, so none can be sized")
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
     sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})

@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-import ridethrough._core as _core
-
 from ..engine.event_chances import CHANCES
 from ..engine.risk import Risk
+from ..model.errors import bad_input
 from ..model.outputs import DEVICES, FLAGS, RESULTS, TANKS
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
@@ -52,7 +51,7 @@ def outcomes(risk: Risk) -> Outcomes:
     first = np.sort(risk.columns["first_cutout_h"])
     found: Outcomes = {
         "trials": float(n),
-        "cutouts": float(estimate.events),
+        "cutouts": float(estimate.events or 0),
         "risk": estimate.value,
         "risk_low": estimate.low,
         "risk_high": estimate.high,
@@ -106,7 +105,9 @@ class Layout:
         """One cell's numbers; NaN for what its van has not (a tank, say) and for nights that its trip has not."""
         extra = set(found) - set(self.names)
         if extra:
-            raise _core.InputError(f"outcomes {sorted(extra)} come up only in a combination of values: sweep it apart")
+            raise bad_input(
+                f"outcomes {sorted(extra)} come up only in a combination of values", reason="sweep it apart"
+            )
         row = np.full(self.width, np.nan)
         for name, values in found.items():
             numbers = np.atleast_1d(values)

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision
+from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_van_and_trip
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
@@ -70,6 +70,7 @@ class CutoutTable(Result):
         return data
 
 
+@checked_call
 def cutout_settings(
     van: Van,
     trip: Trip,
@@ -81,7 +82,7 @@ def cutout_settings(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
 ) -> CutoutTable:
     """Risk and hours below 20 % charge at other cut-out settings of the fridge.
@@ -105,20 +106,22 @@ def cutout_settings(
     """
     require_van_and_trip(van, trip)
     if dedicated_house_battery is not True:
-        raise _core.InputError("dedicated_house_battery: must be True; on a starter battery leave the cut-out as it is")
+        raise bad_input(
+            "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
+        )
     low, high = makers_range_v
     battery: Any = van.battery
     lithium = is_lithium(battery)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
     wanted = sorted({float(v) for v in settings_v})
     if not wanted:
-        raise _core.InputError("settings_v: allowed at least one voltage")
+        raise bad_input("settings_v", allowed="at least one voltage")
     for v in wanted:
         if not low <= v <= high:
-            raise _core.InputError(f"settings_v: {v:g} V: allowed {low:g} to {high:g} V, the maker's range")
+            raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")
         if v < bms - 1e-9:
-            raise _core.InputError(
-                f"settings_v: {v:g} V: allowed from {bms:g} V, {BMS_MARGIN_V} V above the BMS cut-off"
+            raise bad_input(
+                "settings_v", reason=f"{v:g} V: allowed from {bms:g} V, {BMS_MARGIN_V} V above the BMS cut-off"
             )
     now, gap = mean_value(van.fridge.cutout_v), mean_value(van.fridge.restart_v) - mean_value(van.fridge.cutout_v)
     restart = {v: float(np.round(v + gap, 3)) for v in wanted}

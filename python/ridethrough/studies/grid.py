@@ -97,7 +97,7 @@ class Grid:
         )  # an axis may replace the whole van or trip
         for name, value, usual in (("van", van, self.van), ("trip", trip, self.trip)):
             if type(value) is not type(usual):
-                raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+                raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
         return replace_values(van, trip, changes)
 
     def units(self, axis: Axis) -> dict[str, str]:
@@ -115,23 +115,23 @@ def _moves(path: str) -> bool:
 def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
     """The grid of ``{path: values}``; values are a list, or a dict of labels to values or to several changes each."""
     if not isinstance(axes, Mapping):
-        raise _core.InputError(f"axes = {axes!r}: must be a dict of dotted paths to values")
+        raise bad_input("axes", axes, reason="must be a dict of dotted paths to values")
     made = tuple(_axis(name, values) for name, values in axes.items())
     taken: dict[str, str] = {}
     for axis in made:
         for path in {path for changes in axis.changes for path in changes}:
             if path in taken:
-                raise _core.InputError(f"axes: {taken[path]!r} and {axis.name!r} both change {path!r}")
+                raise bad_input("axes", reason=f"{taken[path]!r} and {axis.name!r} both change {path!r}")
             taken[path] = axis.name
     grid = Grid(van, trip, made)
     if grid.cells > MOST_CELLS:
-        raise _core.InputError(f"axes: {grid.cells:,} cells; allowed {MOST_CELLS:,}: sweep in parts")
+        raise bad_input("axes", reason=f"{grid.cells:,} cells", allowed=f"{MOST_CELLS:,}: sweep in parts")
     return grid
 
 
 def _axis(name: str, values: Any) -> Axis:
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
-        raise _core.InputError(f"axes: {name} = {values!r}: must be a list of values")
+        raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
     if isinstance(values, Mapping):
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
@@ -140,10 +140,10 @@ def _axis(name: str, values: Any) -> Axis:
         labels = tuple(map(_label, plain))
         changes = tuple({name: v} for v in plain)
     if not labels:
-        raise _core.InputError(f"axes: {name} has no values")
+        raise bad_input("axes", reason=f"{name} has no values")
     if len(set(labels)) < len(labels):
-        raise _core.InputError(
-            f"axes: {name} has two values called {_twice(labels)!r}; give a dict of labels to values"
+        raise bad_input(
+            "axes", reason=f"{name} has two values called {_twice(labels)!r}; give a dict of labels to values"
         )
     return Axis(name, labels, changes)
 

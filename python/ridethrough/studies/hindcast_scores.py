@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ridethrough._core import InputError
-
+from ..engine.labelled_data import NOTES, require_xarray
 from ..engine.result import Result
 from ..engine.validation import validate_int
-from ..model.cautions import CAUTION
+from ..model.errors import bad_input, checked_call
+from ..version import __version__
 from .autonomy_worksheet import LOAD_V, worksheet_passes
 
 if TYPE_CHECKING:
@@ -20,8 +20,21 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pandas import DataFrame, DatetimeIndex
 
+    from .hindcast_results import Hindcast, MonthlyRisk
+
     Array = NDArray[np.float64]
 
+_MEANINGS = {
+    "start_days": "start days of the month, all years",
+    "frequency": "share of the start days' trials with a cut-out",
+    "frequency_low": "its lower end, 95 % from whole years",
+    "frequency_high": "its upper end, 95 % from whole years",
+    "probability": "what the model says",
+    "probability_low": "its lower end, 95 %, sampling error alone",
+    "probability_high": "its upper end, 95 %, sampling error alone",
+    "noise": "standard deviation of the frequency over whole years",
+    "judged": "whether the frequency is within 1 to 99 %, where scores are taken",
+}
 MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are scored
 _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
@@ -36,10 +49,11 @@ class HindcastScores(Result):
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimensions van and month: frequencies and probabilities, shares of 1."""
+        require_xarray()
         data = self.months.set_index(["van", "month"]).to_xarray()
-        for name in data.data_vars:
-            data[name].attrs["units"] = "d" if name == "start_days" else "1"
-        return data.assign_attrs(caution=CAUTION)
+        for name, meaning in _MEANINGS.items():
+            data[name].attrs |= {"units": "d" if name == "start_days" else "1", "long_name": meaning}
+        return data.assign_attrs({**NOTES, "version": __version__})
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]
@@ -57,9 +71,10 @@ class _Van:
     yes: Array | None
 
 
+@checked_call
 def score_hindcasts(
-    hindcasts: Mapping[str, DataFrame],
-    risks: Mapping[str, DataFrame],
+    hindcasts: Mapping[str, DataFrame | Hindcast],
+    risks: Mapping[str, DataFrame | MonthlyRisk],
     *,
     worksheet: Mapping[str, Any] | None = None,
     resamples: int = 1000,
@@ -82,27 +97,50 @@ def score_hindcasts(
     import pandas
 
     resamples = validate_int("resamples", resamples, 100, 1_000_000)
-    missing = sorted(set(hindcasts) ^ set(risks))
-    if not hindcasts or missing:
-        raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")
-    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in hindcasts.values()]))
+    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability")
+    missing = sorted(set(played) ^ set(said))
+    if not played or missing:
+        raise bad_input(
+            "hindcasts and risks", reason=f"must be of the same vans; {', '.join(missing) or 'none is given'}"
+        )
+    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in played.values()]))
     if len(years) < 2:
-        raise InputError(f"hindcasts: {len(years)} year; allowed 2 or more, as the noise comes from whole years")
+        raise bad_input(
+            "hindcasts", reason=f"{len(years)} year", allowed="2 or more, as the noise comes from whole years"
+        )
     pick = np.random.default_rng(seed).integers(0, len(years), (resamples, len(years)))
     weight = np.apply_along_axis(np.bincount, 1, pick, minlength=len(years)).astype(float)
     vans = {
-        name: _van(h, risks[name], None if worksheet is None else worksheet[name], years, weight)
-        for name, h in hindcasts.items()
+        name: _van(h, said[name], None if worksheet is None else worksheet[name], years, weight)
+        for name, h in played.items()
     }
     summary = {name: _summary([van], weight) for name, van in vans.items()}
     summary["all"] = _summary(list(vans.values()), weight)
     return HindcastScores(
-        _months(vans, risks), pandas.DataFrame.from_dict(summary, orient="index"), _reliability(vans, years)
+        _months(vans, said), pandas.DataFrame.from_dict(summary, orient="index"), _reliability(vans, years)
     )
 
 
-def worksheet_says_empty(risk: DataFrame, battery_wh: float, *, autonomy_days: float = 3, usable: float = 0.5,
-                         array_to_load: float = 1.1) -> Array:  # fmt: skip
+def _frames(name: str, given: object, column: str) -> dict[str, DataFrame]:
+    """The tables by van; InputError where one has not the column that is needed."""
+    if not isinstance(given, Mapping):
+        raise bad_input(name, given, allowed="a dict of names of vans to results")
+    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in given.items()}
+    for van, frame in frames.items():
+        if column not in getattr(frame, "columns", ()):
+            raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
+    return frames
+
+
+@checked_call
+def worksheet_says_empty(
+    risk: DataFrame | MonthlyRisk,
+    battery_wh: float,
+    *,
+    autonomy_days: float = 3,
+    usable: float = 0.5,
+    array_to_load: float = 1.1,
+) -> Array:
     """The days-of-autonomy worksheet as a yes or no by month: True where battery or array is too small.
 
     Battery: usable share times capacity [Wh] against the load of `autonomy_days` (form of IEEE 1013; days and share are

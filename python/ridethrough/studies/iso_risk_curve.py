@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
-
-import ridethrough._core as _core
+from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, panel_item, parts_of, table
 from .sizing import Size, size
@@ -89,6 +88,7 @@ class IsoRisk(Result):
         return plot_iso_risk(self, ax)
 
 
+@checked_call
 def iso_risk(
     van: Van,
     trip: Trip,
@@ -103,7 +103,7 @@ def iso_risk(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> IsoRisk:
@@ -120,9 +120,9 @@ def iso_risk(
         if limit is not None:
             validate_number(name, limit, 0, 10_000)
     if van.solar is None:
-        raise _core.InputError("van.solar = None: there is no array to size")
+        raise bad_input("van.solar", None, reason="there is no array to size")
     if not len(panels_w):
-        raise _core.InputError("panels_w: allowed at least one power")
+        raise bad_input("panels_w", allowed="at least one power")
     vans = [parameter_paths.replace_values(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
     for each in vans:  # validates all of them before any trial runs
         compile_trip(each, trip)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +22,11 @@ from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import AgmBattery, Trip, Van
+from ..model.errors import checked_call
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
@@ -144,6 +145,7 @@ class LithiumPays(Result):
         )
 
 
+@checked_call
 def lithium_pays(
     van: Van,
     trip: Trip,
@@ -157,7 +159,7 @@ def lithium_pays(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> LithiumPays:

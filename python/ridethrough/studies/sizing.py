@@ -24,15 +24,17 @@ from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import REAL_NUMBERS, compile_trip, require_van_and_trip, validate_number, without_warnings
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
 
 # Settings that must not be sized, and what to use instead.
@@ -98,6 +100,12 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
+        from ..report.study_plots import plot_size
+
+        return plot_size(self, ax)
+
 
 class _Search:
     """Risks along one path by index of the grid, each run once."""
@@ -139,6 +147,7 @@ class _Search:
         return any(_core.paired_difference(self.failed[b], self.failed[a], 0.999).low > 0 for a, b in pairs)
 
 
+@checked_call
 def size(
     van: Van,
     trip: Trip,
@@ -151,7 +160,7 @@ def size(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
 ) -> Size:
     """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
@@ -251,19 +260,19 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any,
     field = parameter_paths.field_at(van, trip, path)
     whole = field.kind == "integer"
     if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
-        raise _core.InputError(f"{path}: not to be sized. {why}")
+        raise bad_input(path, reason=f"not to be sized. {why}")
     if field.kind not in ("number", "integer"):
-        raise _core.InputError(f"{path}: allowed the path of a number")
+        raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
-        raise _core.InputError(f"{path}: without effect beside battery.measured_capacity_ah; take that path")
+        raise bad_input(path, reason="without effect beside battery.measured_capacity_ah; take that path")
     if present is None and within is None:
-        raise _core.InputError(f"within: must be given, as {path} has no value now")
+        raise bad_input("within", reason=f"must be given, as {path} has no value now")
     now = mean_value(present) if present is not None else mean_value(sum(within) / 2)
     if within is None:
         within = (max(field.low, now / 5), min(field.high, 4 * now))
     if not (isinstance(within, (tuple, list)) and len(within) == 2):
-        raise _core.InputError(f"within = {within!r}: allowed (low, high)")
+        raise bad_input("within", within, allowed="(low, high)")
     low, high = (float(v) for v in within)
     if step is None:
         rough = max(abs(now) / 20, (high - low) / 200)
@@ -271,12 +280,14 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any,
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
     if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
-        raise _core.InputError(
-            f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
-            f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"
+        raise bad_input(
+            f"within = {tuple(within)}, step",
+            step,
+            allowed=f"a step above 0, and low < high inside {field.low:g} to "
+            f"{field.high:g}{(' ' + field.unit if field.unit else '')}",
         )
     first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     if last - first < 1 or last - first > 10_000 or (whole and step != int(step)):
-        raise _core.InputError(f"step = {step!r}: allowed 1 to 10,000 steps between {low:g} and {high:g}")
+        raise bad_input("step", step, allowed=f"1 to 10,000 steps between {low:g} and {high:g}")
     grid = [float(f"{i * step:.12g}") for i in range(first, last + 1)]
     return field, [int(v) for v in grid] if whole else grid, float(step)

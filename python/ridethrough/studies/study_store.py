@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,12 @@ import ridethrough._core as _core
 
 from ..model.classes import Trip
 from ..model.clocks import clock_of
+from ..model.errors import bad_input, missing_package
 from ..model.places import places_of
 from .grid import Grid
+
+if TYPE_CHECKING:
+    import xarray
 
 Details = dict[str, dict[str, str]]
 
@@ -45,7 +49,7 @@ class StudyStore:
         try:
             import zarr
         except ImportError:
-            raise _core.InputError("store needs zarr: pip install '.[study]' in a checkout") from None
+            raise missing_package("store needs zarr", "pip install '.[study]' in a checkout") from None
         identity = identity | {"clocks": _digest(clocks)}
         details = details | ({"clocks": clocks} if len(clocks) <= _MOST_CLOCKS else {})
         self._identity = identity
@@ -56,7 +60,7 @@ class StudyStore:
             self._check(attributes, details)
             self._rows: Any = root[GROUP]
         elif list(root.keys()) or dict(root.attrs):
-            raise _core.InputError(f"store = {store!r}: holds something else than a study; give a new or empty one")
+            raise bad_input("store", store, reason="holds something else than a study; give a new or empty one")
         else:
             root.attrs["study"], root.attrs["details"] = identity, details
             self._rows = root.create_array(
@@ -77,7 +81,7 @@ class StudyStore:
                 said = _differences(details_there.get(what, {}), details[what]) or f"{what} is not the same"
             else:
                 said = f"{what} is {there.get(what, 'unknown')} there, {ours} here"
-            raise _core.InputError(f"store: holds another study: {said}; give another store, or the same study")
+            raise bad_input("store", reason=f"holds another study: {said}; give another store, or the same study")
 
     def read(self) -> NDArray[np.float64]:
         return np.asarray(self._rows[:])
@@ -89,7 +93,7 @@ class StudyStore:
             for cell, row in zip(cells, rows, strict=True):
                 self._rows[cell] = row
 
-    def close(self, dataset: Any) -> None:
+    def close(self, dataset: xarray.Dataset) -> None:
         """Put the whole study beside the rows: ``xarray.open_zarr(store, group="labelled")``."""
         dataset.to_zarr(self._store, group="labelled", mode="w", consolidated=False, zarr_format=_FORMAT)
 
@@ -127,7 +131,7 @@ def details_of(grid: Grid) -> Details:
     return {**axes, **{name: dict(_by_path(name, record)) for name, record in whole.items()}}
 
 
-def _by_path(path: str, value: Any) -> Iterator[tuple[str, str]]:
+def _by_path(path: str, value: object) -> Iterator[tuple[str, str]]:
     if isinstance(value, _core.Record):
         yield path, type(value).__name__
         for name, inner in value.values().items():
@@ -151,11 +155,11 @@ def _differences(there: dict[str, str], here: dict[str, str]) -> str:
     return "; ".join([*said, *more])
 
 
-def _digest(value: Any) -> str:
+def _digest(value: object) -> str:
     return "digest " + hashlib.sha256(_text(value).encode()).hexdigest()[:16]
 
 
-def _text(value: Any) -> str:
+def _text(value: object) -> str:
     """Text that two values share only if they are equal; of measured records the digest stands for the hours."""
     if isinstance(value, _core.Record):
         return f"{type(value).__name__}:{value.digest:x}"

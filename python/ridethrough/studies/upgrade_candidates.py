@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from ..engine.validation import validate_int
+from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import (
     AlternatorLink,
@@ -21,6 +21,7 @@ from ..model.classes import (
     Van,
     VentFan,
 )
+from ..model.errors import checked_call
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, is_lithium, rated_ah
 from ..money.lithium_conversion import lithium_bundle
@@ -49,8 +50,10 @@ class Candidate:
     food_rule: bool = False
 
 
+@checked_call
 def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
     """The candidates that apply to a van on a trip; ``drive_every`` k adds a hitched drive on every k-th day."""
+    require_van_and_trip(van, trip)
     drive_every = validate_int("drive_every", drive_every, 1, 30)
     made = [
         *_solar(van),

@@ -6,10 +6,10 @@ price table; two neighbours of a ranking are distinguishable only where 97.5 % o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +22,11 @@ from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, require_van_and_trip
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..money.prices import DRAWS, Prices, Range, table
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
     import xarray
 
     from ..engine.risk import Risk
+
+# Risk left, which trials fail, chance of warm food, which trials have it.
+_Run = tuple[Estimate, NDArray[np.bool_], Estimate, NDArray[np.bool_]]
 
 _FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
 APART = 0.975
@@ -110,13 +114,12 @@ class Upgrades(Result):
         for entry in self.all:
             if entry.name == name:
                 return entry
-        near = _core.nearest_name(name, [e.name for e in self.all])
-        raise _core.InputError(f"upgrade = {name!r}: " + (f"did you mean {near!r}?" if near else "no such one was run"))
+        raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
 
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
-            raise _core.InputError(f"per = {per!r}: allowed 'risk', '$100'")
+            raise bad_input("per", per, allowed="'risk', '$100'")
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)
@@ -148,6 +151,7 @@ class Upgrades(Result):
         )
 
 
+@checked_call
 def upgrades(
     van: Van,
     trip: Trip,
@@ -158,7 +162,7 @@ def upgrades(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> Upgrades:
@@ -189,17 +193,17 @@ def upgrades(
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)
     if len({c.name for c in offered}) != len(offered):
-        raise _core.InputError("candidates: each needs a name of its own")
+        raise bad_input("candidates", reason="each needs a name of its own")
     plans = _plans(van, trip, offered, pairs)
     if not plans:
-        raise _core.InputError("candidates: none applies to this van and trip")
+        raise bad_input("candidates", reason="none applies to this van and trip")
     for group, (changed, plan) in plans.items():  # validates and prices all of them before any trial runs
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
     with attach_partial_result("upgrades", lambda: None):
         base = simulate(van, trip, **options.arguments, progress=False)
-    risks: dict[tuple[str, ...], Any] = {}
+    risks: dict[tuple[str, ...], _Run] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
 
@@ -231,9 +235,9 @@ def food_rule(risk: Risk) -> str:
     return f"the food gets warmer than {FOOD_C:g} degC in more than 1 of 20 trips (95th percentile {warm:.1f} degC)"
 
 
-def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
+def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Van, Trip]]:
     """Van and trip of each candidate that applies, then of each pair."""
-    plans: dict[tuple[str, ...], tuple[Any, Any]] = {}
+    plans: dict[tuple[str, ...], tuple[Van, Trip]] = {}
     for c in offered:
         if (changed := c.change(van, trip)) is not None:
             plans[(c.name,)] = changed
@@ -253,7 +257,7 @@ def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.floa
 
 
 def _result(
-    base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
+    base: Risk, risks: dict[tuple[str, ...], _Run], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
 ) -> Upgrades:
     failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
     gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
@@ -284,7 +288,7 @@ def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | 
     return Range(float(value), float(low), float(high))
 
 
-def _sorted(entries: Any, key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
+def _sorted(entries: Iterable[Upgrade], key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
     return tuple(sorted(entries, key=lambda e: (not e.shown, -key(e), e.cost.value, e.names)))
 
 

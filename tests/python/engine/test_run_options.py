@@ -27,6 +27,7 @@ STUDIES = (
     rt.iso_risk,
     rt.lithium_pays,
     rt.monthly_risk,
+    rt.quasi_means,
     rt.rare_risk,
     rt.sensitivity,
     rt.size,
@@ -78,7 +79,7 @@ def test_a_bar_a_function_and_an_executor_in_every_study(name: str, capsys: pyte
         ({"trials": 1.5}, "trials = 1.5"),
         ({"seed": -1}, "seed = -1"),
         ({"threads": -1}, "threads = -1"),
-        ({"precision": "half"}, 'precision = "half": allowed "single", "double"'),
+        ({"precision": "half"}, "precision = 'half': allowed 'single', 'double'"),
         ({"executor": 3}, "executor = 3: allowed None"),
     ],
 )
