@@ -32,6 +32,7 @@ void set_input_error(const InputError& error) {
 }  // namespace
 
 void bind_base(py::module_& m) {
+    m.attr("VERSION") = RIDETHROUGH_VERSION;  // of the package: its metadata take long to read
     auto error = py::register_exception<InputError>(m, "InputError", PyExc_ValueError);
     error.attr("__module__") = "ridethrough";
     for (const char* fact : {"path", "allowed", "suggestion"}) error.attr(fact) = "";

@@ -1,6 +1,15 @@
-"""Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
+"""Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.
 
-from ridethrough._core import InputError, Series, level
+``import ridethrough as rt``; a van and a trip go into :func:`simulate`, which returns a :class:`Risk`. Parts of a van,
+places and trips are classes of keyword arguments with defaults, :func:`explain` tells each; distributions are in
+``rt.spreads``, intervals in ``rt.stats``. Every study returns a :class:`Result`: print it, show it in a notebook, take
+``to_dataframe()``, ``to_xarray()`` or ``to_dict()``, pickle it, compare it.
+
+In the examples of docstrings ``van`` and ``trip`` are those of the README's first trip, and ``record`` is a pandas
+DataFrame of measured days.
+"""
+
+from ridethrough._core import InputError, Series
 
 from . import spreads, stats
 from . import weather as weather
@@ -12,6 +21,7 @@ from .engine.model_error import KnownError
 from .engine.quasi_monte_carlo import TripMeans, quasi_means
 from .engine.result import Result
 from .engine.risk import Risk
+from .engine.run_options import level
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
 from .model.classes import (

@@ -84,8 +84,8 @@ def triangular(low: float, mode: float, high: float, *, per: Per | None = None) 
 
     Examples
     --------
-    >>> rt.SolarArray(dirt_loss=rt.spreads.triangular(0.02, 0.05, 0.12))
-    SolarArray(dirt_loss=triangular(0.02, 0.05, 0.12))
+    >>> rt.spreads.triangular(0.02, 0.05, 0.12)
+    triangular(0.02, 0.05, 0.12)
     """
     return _core.triangular(*_numbers(low=low, mode=mode, high=high), per=per)
 

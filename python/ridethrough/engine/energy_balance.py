@@ -30,11 +30,31 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 @dataclass(frozen=True)
 class DayBalance:
-    """Mean energies of some days [Wh], 24 h each, the first from the trip's start.
+    """Mean energies of some days, 24 h each, the first from the trip's start.
 
-    solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
-    Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless
-    hardly any other is there. Energies are those served.
+    solar + dc_dc + mains + battery = fridge + other_loads + cables. Days on which the fridge was off for a time say
+    little of the need: they are left out, unless hardly any other is there. Energies are those served.
+
+    Attributes
+    ----------
+    title : str
+        What days these are.
+    days : int
+        How many.
+    solar, dc_dc, mains : float
+        From the sun, from driving, from shore power or a generator [Wh].
+    battery : float
+        What it gave [Wh]; negative: what it took.
+    fridge, other_loads, cables : float
+        What these took [Wh].
+    curtailed, curtailed_cold : float
+        Sun that found no room, and the part of it that a cold battery refused [Wh].
+    fridge_off_h : float
+        Time with the fridge off [h].
+    left_out : float
+        Share of all days that were left out.
+    charge_before, charge_after : float
+        State of charge at the day's ends [share of full].
     """
 
     title: str
@@ -60,6 +80,7 @@ class DayBalance:
 
     @property
     def drawn(self) -> float:
+        """What fridge, other loads and cables took [Wh]."""
         return self.fridge + self.other_loads + self.cables
 
 

@@ -63,6 +63,8 @@ class RareRisk(Result):
     ----------
     cutout : Estimate
         Probability of a cut-out with its 95 % interval (on the logarithm); ``events`` is None: trials have weights.
+    failures : int
+        Failing trials.
     pilot_trials : int
         Trials spent on finding the shifts, over and above ``cutout.trials``.
     effective_failures : float
@@ -74,10 +76,13 @@ class RareRisk(Result):
     shifts : dict of (str, int) to float
         Where the failing trials lie: the shift of each coordinate's normal score, by name and day (-1: whole trip).
     nights : int
+        Length of the trip.
     first_day : str
         The date of day 0.
     error : KnownError
         What is known of the model's own error.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
     """
 
     cutout: Any
@@ -255,7 +260,7 @@ def rare_risk(
         What is simulated.
     trials : int
         Trials of the estimate, 1,000 to 1e8; more than elsewhere, as unequal weights make them count less.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, though the trials are others. An executor gets blocks of 16,384 trials; progress counts
         the trials of the estimate, after the pilot's.
     pilot_trials : int
@@ -264,6 +269,11 @@ def rare_risk(
         Share of trials left unshifted, 0.01 to 0.9; no weight can exceed its inverse.
     shifts : mapping of str to float, optional
         Shifts of your own, by coordinate name (all days of it), instead of the pilot's.
+
+    Returns
+    -------
+    RareRisk
+        The probability with its interval, and how far the weights bear it.
 
     Raises
     ------
@@ -275,6 +285,12 @@ def rare_risk(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the estimate from the blocks of 16,384 trials that were run with
         the final shifts; None where there are none yet, or too few to bear an estimate.
+
+    Examples
+    --------
+    >>> rare = rt.rare_risk(van.replace(**{"battery.capacity_ah": 100}), trip, trials=4000, shifts={}, seed=1)
+    >>> rare.cutout.low < rare.cutout.value < rare.cutout.high
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     trials = validate_int("trials", options.trials, 1_000, 100_000_000)

@@ -71,8 +71,17 @@ FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_perc
 
 @dataclass(frozen=True)
 class KnownError:
-    """What the log odds may be off by, by cause, the largest first: standard deviations, or root mean squares
-    with a mean, `too_low`, by which the odds given are too low."""
+    """What the log odds may be off by, as far as it is known.
+
+    Attributes
+    ----------
+    parts : tuple
+        By cause, the largest first: standard deviations, or root mean squares with a mean.
+    too_low : float
+        That mean: by so much the log odds given are too low.
+    nights : int
+        Length of the trip.
+    """
 
     parts: tuple[tuple[str, float], ...]
     too_low: float = 0.0
@@ -80,6 +89,7 @@ class KnownError:
 
     @property
     def sd(self) -> float:
+        """Standard deviation of the log odds, all parts together."""
         return math.hypot(*(size for _, size in self.parts))
 
     @property
@@ -100,9 +110,11 @@ class KnownError:
 
     @property
     def longer(self) -> bool:
+        """Whether the trip is longer than those that the figures are of."""
         return self.nights > NIGHTS[-1]
 
     def to_dict(self, risk: float) -> dict[str, Any]:
+        """Plain numbers, ready for JSON, with the risk's range."""
         low, high = self.around(risk) if 0 < risk < 1 else (None, None)
         return {
             "odds_factor": self.factor,

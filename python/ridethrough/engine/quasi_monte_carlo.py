@@ -106,7 +106,7 @@ def quasi_means(
     trials : int
         Of all replicates together. Sobol' points come in powers of two: each replicate has the power of two at or
         above its share, 16 to 1,048,576; ``found.trials`` says how many were run.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, though the trials are others. A replicate goes to the executor as a whole; progress
         counts replicates.
     replicates : int
@@ -124,6 +124,12 @@ def quasi_means(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the means over the replicates that were run, None where these are
         fewer than 4.
+
+    Examples
+    --------
+    >>> means = rt.quasi_means(van, trip, trials=64, replicates=4)
+    >>> means["solar_wh"].low < means["solar_wh"].value < means["solar_wh"].high
+    True
     """
     _require_scipy()
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)

@@ -91,6 +91,7 @@ class Risk(Result):
 
     @property
     def nights(self) -> int:
+        """Length of the trip."""
         return self.hours // 24
 
     @property

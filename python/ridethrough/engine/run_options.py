@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
+import ridethrough._core as _core
+
 from ..model.errors import bad_input
 from .executors import ExecutorOption as ExecutorOption
 from .executors import check_executor
@@ -51,6 +53,28 @@ class RunOptions:
     def arguments(self) -> dict[str, Any]:
         """Keyword arguments for :func:`simulate`."""
         return {name: getattr(self, name) for name in ("trials", "seed", "threads", "precision", "executor")}
+
+
+def level() -> str:
+    """Name the instruction set of the kernel in use.
+
+    Returns
+    -------
+    str
+        The widest one of the processor, or what the environment's RIDETHROUGH_LEVEL names. Answers are the same, bit
+        for bit, on all of them.
+
+    Raises
+    ------
+    InputError
+        RIDETHROUGH_LEVEL names none that this processor has.
+
+    Examples
+    --------
+    >>> rt.level()
+    '...'
+    """
+    return _core.level()
 
 
 def require_pairs(trials: int) -> None:

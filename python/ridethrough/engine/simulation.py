@@ -59,11 +59,14 @@ def simulate(
         Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
         ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
     progress : bool or callable, optional
-        Bar (True; needs tqdm), none (False), or ``progress(done, total)``, in which an exception stops the run. Not
-        given: a bar where tqdm is installed and stderr is a terminal. A long run says its expected time.
+        Bar (True), none (False), or ``progress(done, total)``, in which an exception stops the run. Not given: a bar
+        where stderr is a terminal. A run of more than half a minute says its expected time after its first steps,
+        beside the bar, or in place of it where tqdm is not installed.
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
         ``risk.reached`` says whether that was so by ``max_trials``.
+    max_trials : int
+        Most trials with ``half_width``, 1 to 1e9.
     paths : bool or sequence of str
         Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` is
         labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("paths")`` says what each is:
@@ -72,12 +75,23 @@ def simulate(
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
 
+    Returns
+    -------
+    Risk
+        The probability of a cut-out with its interval, and what goes with it.
+
     Raises
     ------
     InputError
         Something in the van, the trip or the arguments is missing or out of range.
     Interrupted
         Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
+
+    Examples
+    --------
+    >>> risk = rt.simulate(van, trip, trials=200, seed=1)
+    >>> risk.cutout.low <= risk.cutout.value <= risk.cutout.high, risk.cutout.trials
+    (True, 200)
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

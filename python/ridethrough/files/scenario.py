@@ -41,7 +41,19 @@ _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if t
 
 @dataclass(frozen=True, kw_only=True)
 class Scenario:
-    """A named van and trip, with the trials and the seed to simulate them."""
+    """A named van and trip, with the trials and the seed to simulate them.
+
+    Attributes
+    ----------
+    name, title : str
+        What it is called.
+    van, trip : Van, Trip
+        What is simulated.
+    trials, seed : int
+        How.
+    notes : tuple of str
+        What the file left open and was filled in; printed before the verdict.
+    """
 
     name: str
     title: str = ""
@@ -61,7 +73,29 @@ def demo_path() -> Path:
 
 @checked_call
 def load_scenario(path: str | Path) -> Scenario:
-    """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
+    """Read a scenario file.
+
+    Parameters
+    ----------
+    path : str or path
+        A TOML file, under the API's own names: see python/docs/scenario_files.md.
+
+    Returns
+    -------
+    Scenario
+        Van, trip, trials and seed; ``name`` defaults to the file's.
+
+    Raises
+    ------
+    InputError
+        The file can't be read, or something in it is not allowed: file, key and what is allowed are named.
+
+    Examples
+    --------
+    >>> rt.load_scenario("nowhere.toml")
+    Traceback (most recent call last):
+    ridethrough.InputError: nowhere.toml: No such file or directory
+    """
     if not isinstance(path, (str, PathLike)):
         raise bad_input("path", path, allowed="the path of a scenario file")
     path = Path(path)

@@ -28,12 +28,32 @@ _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "n
           "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
 
 
+# Arguments of a call that shows a class; one that is not here is called without any.
+_SITE = "latitude=36.1, longitude=-79.95"
+EXAMPLES = {
+    "AgmBattery": "capacity_ah=100",
+    "Appliance": "name='radio', current_a=0.4, minutes=120",
+    "Climate": f"{_SITE}, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[12.0] * 12",
+    "Fridge": "volume_l=50",
+    "InverterAppliance": "name='iron', watts=800, minutes=10",
+    "LfpBattery": "capacity_ah=200",
+    "Site": _SITE,
+    "SolarArray": "rated_w=300",
+    "Stop": f"name='beach', site=rt.Site({_SITE})",
+    "Trip": f"site=rt.Site({_SITE}), start='2026-11-06 15:00', nights=3",
+    "Van": "battery=rt.LfpBattery(capacity_ah=200)",
+}
+
+
 def docstring(schema: _core.Schema) -> str:
     """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
     lines = [schema.doc, "", "Parameters", "----------"]
     for field in schema.fields:
         lines += [f"{field.name} : {_type_text(field)}", f"    {_meaning(field)}"]
-    return "\n".join(lines)
+    arguments = EXAMPLES.get(schema.name, "")
+    shown = arguments.replace("rt.", "").replace("[3.0] * 12", "...").replace("[12.0] * 12", "...")
+    lines += ["", "Examples", "--------", f">>> rt.{schema.name}({arguments})", f"{schema.name}({shown})"]
+    return "\n".join(lines) + "\n"
 
 
 def _type_text(field: _core.Field) -> str:

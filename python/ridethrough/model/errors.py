@@ -92,6 +92,18 @@ def missing_package(what: str, install: str) -> _core.InputError:
     return error
 
 
+_core.InputError.__doc__ = """Raised for every bad input, before any work starts; a ValueError.
+
+Attributes
+----------
+path : str
+    The input that is wrong, such as ``AgmBattery.capacity_ah`` or ``trials``.
+value : object
+    Its value; text where that has no other form, None where there is none.
+allowed, suggestion : str
+    What is allowed, and what was probably meant; empty where there is nothing to say.
+"""
+
 P = ParamSpec("P")
 T = TypeVar("T")
 

@@ -19,7 +19,21 @@ from .load_changes import replace_loads
 
 @dataclass(frozen=True, kw_only=True)
 class Habits:
-    """Arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``."""
+    """Habits of a kind of traveller: arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``.
+
+    Attributes
+    ----------
+    name, doc : str
+        What they are called, and what they are.
+    loads : tuple
+        The van's loads.
+    party : Party
+        The trip's.
+    day_ah : tuple of float
+        What the loads take in a day, about, least and most [Ah].
+    fridge_l : float
+        Volume of the usual fridge [l].
+    """
 
     name: str
     doc: str
@@ -173,10 +187,33 @@ HABIT_NAMES = tuple(_PROFILES)
 
 @checked_call
 def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
-    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``; ``extra`` loads change them or are added.
+    """Look up ready-made habits by name.
 
-    ``h = habits("remote_work", extra=[Kettle()])``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a
-    scenario file ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
+    In a scenario file ``[van] habits = "remote_work"`` does the same, and ``[van.loads]`` and ``[trip.party]`` change
+    it.
+
+    Parameters
+    ----------
+    name : str
+        One of ``ridethrough.HABIT_NAMES``.
+    extra : iterable of loads
+        Each replaces the load of its name, or is added.
+
+    Returns
+    -------
+    Habits
+        ``Van(..., **found.van)`` and ``Trip(..., **found.trip)`` take them.
+
+    Raises
+    ------
+    InputError
+        No such habits, or something in ``extra`` that is no load.
+
+    Examples
+    --------
+    >>> found = rt.habits("remote_work", extra=[rt.Kettle()])
+    >>> "kettle" in [load.name for load in rt.Van(**found.van).loads]
+    True
     """
     if name not in _PROFILES:
         raise unknown_name("habits", name, HABIT_NAMES, "no such habits", quoted=False)

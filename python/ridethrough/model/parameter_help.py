@@ -29,14 +29,33 @@ _KIND = "kind"
 
 @checked_call
 def explain(path: str) -> str:
-    """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
-    ``explain("van.fridge")``, its ``kind`` in a scenario file, ``explain("van.battery.kind")``, or a class,
-    ``explain("Fridge")``. A load, an array or a stop may be called by a name of your own.
+    """Explain a parameter, a part, a class or a list of results: unit, range, default and source.
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
-    ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("columns")`` and ``explain("paths")`` the results in ``Risk.columns`` and the hourly paths in
-    ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    ``explain("loads.standby.current_a")``. A load, an array or a stop may be called by a name of your own.
+
+    Parameters
+    ----------
+    path : str
+        A parameter, ``"van.battery.capacity_ah"``, a part of a van or trip, ``"van.fridge"``, its ``kind`` in a
+        scenario file, ``"van.battery.kind"``, or a class, ``"Fridge"``. ``"guesses"`` lists every default that was
+        written down from memory, ``"columns"`` the results in ``Risk.columns``, ``"paths"`` the hourly ones in
+        ``Risk.paths``.
+
+    Returns
+    -------
+    str
+        A line for each declaration.
+
+    Raises
+    ------
+    InputError
+        There is no such parameter; close matches are named.
+
+    Examples
+    --------
+    >>> print(rt.explain("van.wiring.shared_mohm").partition(";")[0])
+    Wiring.shared_mohm [mohm]: battery terminals to distribution, with fuse and isolator
     """
     if not isinstance(path, str):
         raise bad_input("path", path, allowed='a dotted path, such as "van.battery.capacity_ah", or a class\'s name')

@@ -11,7 +11,6 @@ from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
 from functools import cache, lru_cache
 from importlib import import_module
-from importlib.resources import files
 from zoneinfo import ZoneInfo
 
 import ridethrough._core as _core
@@ -29,6 +28,8 @@ Change = tuple[int, int]  # seconds since 1970 UTC, seconds ahead of UTC from th
 @cache
 def zone_names() -> tuple[str, ...]:
     """All IANA names that there are rules for."""
+    from importlib.resources import files  # late, as it takes long to import
+
     return tuple(files("tzdata").joinpath("zones").read_text().split())
 
 
@@ -95,6 +96,8 @@ def zones_nearby(latitude: float, longitude: float) -> tuple[str, ...]:
 
 @cache
 def _zone(name: str) -> ZoneInfo:
+    from importlib.resources import files
+
     with files("tzdata.zoneinfo").joinpath(*name.split("/")).open("rb") as file:
         return ZoneInfo.from_file(file, key=name)
 

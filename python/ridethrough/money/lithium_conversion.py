@@ -19,7 +19,17 @@ _KEPT = ("start_charge", "cabin_share", "thermal_lag_h")
 
 @dataclass(frozen=True)
 class Bundle:
-    """A van after a conversion, the parts that have to be bought for it, and what to know about it."""
+    """A van after a conversion, the parts that have to be bought for it, and what to know about it.
+
+    Attributes
+    ----------
+    van : Van
+        After the conversion.
+    parts : tuple of Part
+        What has to be bought and fitted.
+    notes : tuple of str
+        What to know about it.
+    """
 
     van: Van
     parts: tuple[Part, ...]
@@ -28,16 +38,33 @@ class Bundle:
 
 @checked_call
 def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
-    """The van with a lithium battery in place of its AGM, and with all that has to go with it.
+    """Put a lithium battery in place of a van's AGM, with all that has to go with it.
 
     Battery with BMS, monitor, main fuse and labour are bought; a DC-DC charger where the alternator's line is a plain
     cable, a mains charger where it is an old converter. Charge stages that were set by hand for lead-acid are set to
-    lithium's. ``capacity_ah`` [Ah, rated] defaults to 0.8 of the rated AGM, second battery included.
+    lithium's.
+
+    Parameters
+    ----------
+    van : Van
+        With an AGM.
+    capacity_ah : float, optional
+        Rated capacity [Ah]; 0.8 of the rated AGM, second battery included, where not given.
+
+    Returns
+    -------
+    Bundle
+        The van after the conversion, the parts to be bought, and what to know about it.
 
     Raises
     ------
     InputError
         The battery is lithium already, or the capacity is out of range.
+
+    Examples
+    --------
+    >>> rt.lithium_bundle(van, 200).van.battery
+    LfpBattery(capacity_ah=200)
     """
     if not isinstance(van, Van):
         raise bad_input("van", van, reason="must be a Van")

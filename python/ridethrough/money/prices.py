@@ -31,7 +31,15 @@ _LIFE = ("agm_years", "lithium_years", "parts_years", "agm_cycles_at_half", "lit
 
 @dataclass(frozen=True)
 class Part:
-    """So much of an item of the price table: 120 Ah of ``lithium_battery``."""
+    """So much of an item of the price table: 120 Ah of ``lithium_battery``.
+
+    Attributes
+    ----------
+    item : str
+        Its name in the table.
+    amount : float
+        In the item's unit.
+    """
 
     item: str
     amount: float = 1.0
@@ -39,7 +47,15 @@ class Part:
 
 @dataclass(frozen=True)
 class Range:
-    """An amount that is known as a range: what lies within, 90 of 100 draws, about the median."""
+    """An amount that is known as a range.
+
+    Attributes
+    ----------
+    value : float
+        The median of the draws.
+    low, high : float
+        90 of 100 draws lie between them.
+    """
 
     value: float
     low: float
@@ -47,6 +63,7 @@ class Range:
 
     @classmethod
     def of(cls, draws: NDArray[np.float64]) -> Range:
+        """The range of some draws."""
         low, value, high = np.quantile(draws, [0.05, 0.5, 0.95])
         return cls(float(value), float(low), float(high))
 

@@ -60,10 +60,21 @@ SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "p
 
 @dataclass(frozen=True)
 class OutcomeDifference:
-    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference (other - base).
+    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
 
-    ``trials_with_both`` counts the trials in which both vans have the outcome: fewer than all for the warning time,
-    which exists only where both fail. Risks are shares, not points. None where there is nothing to compare.
+    Risks are shares, not points. None where there is nothing to compare.
+
+    Attributes
+    ----------
+    outcome : str
+        Its name, such as "risk" or "hours_off".
+    base, other : float or None
+        Means of the trials.
+    difference : Estimate or None
+        Other less base, paired, with its 95 % interval.
+    trials_with_both : int
+        Trials in which both vans have the outcome: fewer than all for the warning time, which exists only where both
+        fail.
     """
 
     outcome: str
@@ -80,7 +91,17 @@ class OutcomeDifference:
 
 @dataclass(frozen=True)
 class VanDifference:
-    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial)."""
+    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
+
+    Attributes
+    ----------
+    van, trip : str
+        Their names.
+    outcomes : mapping of str to OutcomeDifference
+        By name of the outcome; ``found["risk"]`` is short for one of them.
+    variance_ratio : float
+        Variance of the risks' difference from independent runs, over that of these paired ones.
+    """
 
     van: str
     trip: str
@@ -197,11 +218,13 @@ def compare(
     Parameters
     ----------
     base : Van
-    others : mapping of name to Van or Bundle
+        What the others are compared with.
+    others : mapping of str to Van or Bundle
         A van is priced part by part against the base, both bought new. A :class:`Bundle` (see
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
-    trips : Trip, or several in a list or a mapping of name to Trip
-    trials, seed, threads, precision, executor, progress
+    trips : Trip, sequence of Trip, or mapping of str to Trip
+        One trip, or several; those of a list are called "trip 1", "trip 2", ...
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each van and trip; two hourly paths of all trials of one are held at a time.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
@@ -209,12 +232,24 @@ def compare(
     prices : Prices or path, optional
         A price table of your own.
 
+    Returns
+    -------
+    Comparison
+        Risks, and paired differences of all outcomes with their intervals, by van and trip.
+
     Raises
     ------
     InputError
         No other van, no trip, a name twice, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps (van, trip) to the risks that were run.
+
+    Examples
+    --------
+    >>> found = rt.compare(van, {"more panel": van.replace(**{"solar.rated_w": 320})}, trip, trials=200)
+    >>> gap = found["more panel"]["risk"].difference
+    >>> gap.low <= gap.value <= gap.high, gap.trials
+    (True, 200)
     """
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:

@@ -29,7 +29,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class CutoutSetting:
-    """A cut-out and restart voltage with the risk and the hours below 20 % charge [h a trip], both also as changes."""
+    """A cut-out and restart voltage with what they make of the trip.
+
+    Attributes
+    ----------
+    cutout_v, restart_v : float
+        At the fridge [V].
+    risk : Estimate
+        Risk of a cut-out.
+    hours_below_20 : float
+        Below 20 % charge [h a trip].
+    risk_change, hours_below_20_change : OutcomeDifference
+        Against the present setting, paired.
+    food_warm_4h : Estimate
+        Chance of food above 5 degC for over 4 h in a row.
+    """
 
     cutout_v: float
     restart_v: float
@@ -42,7 +56,19 @@ class CutoutSetting:
 
 @dataclass(frozen=True, eq=False)
 class CutoutTable(Result):
-    """What :func:`cutout_settings` returns; ``settings`` by rising voltage."""
+    """What :func:`cutout_settings` returns.
+
+    Attributes
+    ----------
+    present_v : float
+        The cut-out as it is [V].
+    settings : tuple of CutoutSetting
+        By rising voltage.
+    lead_acid : bool
+        Whether the battery is a lead-acid one, which deep discharge wears.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
+    """
 
     present_v: float
     settings: tuple[CutoutSetting, ...]
@@ -85,24 +111,38 @@ def cutout_settings(
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
 ) -> CutoutTable:
-    """Risk and hours below 20 % charge at other cut-out settings of the fridge.
+    """Work out the risk and the hours below 20 % charge at other cut-out settings of the fridge.
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are.
     settings_v : sequence of float
         Cut-out voltages at the fridge [V]. The restart keeps its distance to the cut-out.
     makers_range_v : (float, float)
-        What the appliance's maker allows.
+        What the appliance's maker allows [V].
     dedicated_house_battery : bool
         You state that the fridge's battery starts no engine; anything else is an error.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each setting.
+
+    Returns
+    -------
+    CutoutTable
+        A row for each setting, by rising voltage.
 
     Raises
     ------
     InputError
         Not a dedicated house battery, a setting outside the maker's range or less than 0.2 V above the BMS cut-off, or
         anything :func:`simulate` refuses.
+
+    Examples
+    --------
+    >>> table = rt.cutout_settings(van, trip, [11.0], makers_range_v=(10.1, 11.5), dedicated_house_battery=True,
+    ...                            trials=200)
+    >>> [setting.cutout_v for setting in table.settings]
+    [11.0]
     """
     require_van_and_trip(van, trip)
     if dedicated_house_battery is not True:

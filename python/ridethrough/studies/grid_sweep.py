@@ -61,7 +61,7 @@ def sweep(
         (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
         itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for bit, and
         differences between cells are paired. Each cell runs on one thread, here or on the executor; progress counts
         cells.
@@ -89,6 +89,12 @@ def sweep(
         An argument, or a value on an axis, is out of range: before any cell is run.
     Interrupted, StudyFailed
         Ctrl-C, or a cell that failed; ``finished`` is the sweep of the cells that were run, NaN elsewhere.
+
+    Examples
+    --------
+    >>> found = rt.sweep(van, trip, {"solar.rated_w": [100, 300]}, trials=50)
+    >>> found["risk"].dims, found["risk"].sizes["solar.rated_w"]
+    (('solar.rated_w',), 2)
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

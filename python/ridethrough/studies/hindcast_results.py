@@ -48,6 +48,7 @@ class Hindcast(FrameResult):
 
     @property
     def seed(self) -> int:
+        """As it was given."""
         return int(self.frame.attrs["seed"])
 
     @property

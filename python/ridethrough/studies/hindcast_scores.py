@@ -41,7 +41,17 @@ _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
 @dataclass(frozen=True, eq=False, repr=False)
 class HindcastScores(Result):
-    """``months``, one row a van-month; ``summary``, one row a van and one for all; ``reliability``, by risk given."""
+    """What :func:`score_hindcasts` returns.
+
+    Attributes
+    ----------
+    months : pandas.DataFrame
+        A row for each van and month: frequency, probability, their intervals.
+    summary : pandas.DataFrame
+        A row for each van, and one for all: the scores.
+    reliability : pandas.DataFrame
+        Van-months by the risk that was given: what happened.
+    """
 
     months: DataFrame
     summary: DataFrame
@@ -80,19 +90,48 @@ def score_hindcasts(
     resamples: int = 1000,
     seed: int = 0,
 ) -> HindcastScores:
-    """Compare the model's risks (:func:`monthly_risk`) with frequencies (:func:`hindcast`), van by van.
-
-    Units: probabilities and frequencies are shares of 1. All intervals are 95 %; those of frequencies and scores come
-    from a bootstrap over whole years.
+    """Compare the model's risks with the frequencies of hindcasts, van by van.
 
     - ``floor``: the difference that a perfect model would still show, root of the mean variance v of the frequency.
     - ``excess``: root of max(0, mean(d^2 - v)) with d = probability - frequency; what the model adds to it.
     - ``bias``: mean d, with ``bias_se``.
     - ``brier``: of every trial of every start day, summed over the van-months of a month's mean; ``skill_climatology``
       is 1 - brier / that of the same month's frequency in the other years, ``skill_worksheet`` the same against the
-      yes or no of ``worksheet`` (per van twelve booleans, True where it says the battery runs empty).
+      yes or no of ``worksheet``.
 
     Excess, floor and bias are over van-months with a frequency of 1 to 99 %; the Brier sums are over all of them.
+    Probabilities and frequencies are shares of 1. All intervals are 95 %; those of frequencies and scores come from a
+    bootstrap over whole years.
+
+    Parameters
+    ----------
+    hindcasts : mapping of str to Hindcast
+        By van, over two years or more; a table with ``cutout`` by start day will do.
+    risks : mapping of str to MonthlyRisk
+        Of the same vans.
+    worksheet : mapping of str to sequence of bool, shape (12,), optional
+        By van and month, True where a worksheet says that the battery runs empty.
+    resamples : int
+        Draws of the bootstrap, 100 to 1,000,000.
+    seed : int
+        Of the bootstrap.
+
+    Returns
+    -------
+    HindcastScores
+        Scores by van and of all, months, and reliability.
+
+    Raises
+    ------
+    InputError
+        Tables of different vans, without the columns needed, or of a single year.
+
+    Examples
+    --------
+    >>> played = rt.hindcast(van, trip, record, trials=1)
+    >>> scores = rt.score_hindcasts({"van": played}, {"van": rt.monthly_risk(van, trip, trials=1)}, resamples=100)
+    >>> list(scores.summary.index)
+    ['van', 'all']
     """
     import pandas
 
@@ -141,10 +180,39 @@ def worksheet_says_empty(
     usable: float = 0.5,
     array_to_load: float = 1.1,
 ) -> Array:
-    """The days-of-autonomy worksheet as a yes or no by month: True where battery or array is too small.
+    """Say by month whether the days-of-autonomy worksheet finds battery or array too small.
 
-    Battery: usable share times capacity [Wh] against the load of `autonomy_days` (form of IEEE 1013; days and share are
-    common practice, no source). Array: its yield against the load times `array_to_load` (IEEE 1562, from memory).
+    Battery: usable share times capacity against the load of so many days (form of IEEE 1013; days and share are common
+    practice, no source). Array: its yield against a multiple of the load (IEEE 1562, from memory).
+
+    Parameters
+    ----------
+    risk : MonthlyRisk
+        Has the load and the yield of each month.
+    battery_wh : float
+        Capacity [Wh].
+    autonomy_days : float
+        Days of autonomy.
+    usable : float
+        Share of the capacity.
+    array_to_load : float
+        Yield over load that is asked for.
+
+    Returns
+    -------
+    ndarray of bool, shape (12,)
+        True where it is too small.
+
+    Raises
+    ------
+    InputError
+        A number out of range.
+
+    Examples
+    --------
+    >>> empty = rt.worksheet_says_empty(rt.monthly_risk(van, trip, trials=1), 1800)
+    >>> empty.shape
+    (12,)
     """
     depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
     days = risk[["load_wh_day", "solar_wh_day"]].to_numpy() / LOAD_V

@@ -64,7 +64,7 @@ def hindcast(
         :meth:`Climate.from_hourly` takes it (``ghi``, ``temp_air``; with ``label``). Here gaps are allowed.
     trials : int
         Of each start day, 1 to 1,000,000. A few do: a month's frequency is taken over thousands of start days.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`. Each start day has its own trials; precision is double; progress counts start days.
     label : str
         Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
@@ -85,6 +85,12 @@ def hindcast(
         Something in the van, the trip, the record or the arguments is missing or out of range.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the hindcast of the start days that were done.
+
+    Examples
+    --------
+    >>> found = rt.hindcast(van, trip, record, trials=1)
+    >>> bool(found["cutout"].between(0, 1).all())
+    True
     """
     _require_pandas()
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
@@ -200,7 +206,35 @@ def _play_days(van: Van, trip: Trip, clock: _core.Clock, given: dict[str, Any]) 
 
 @checked_call
 def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
-    """A climate that knows only the twelve monthly normals of a record (as :func:`hindcast` takes it)."""
+    """Make a climate that knows only the twelve monthly normals of a record.
+
+    Parameters
+    ----------
+    trip : Trip
+        To the record's place.
+    record : pandas.DataFrame
+        As :func:`hindcast` takes it.
+    label : str, optional
+        Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
+    utc_offset_h : float, optional
+        Of the clock whose midnight parts the days of a daily record.
+
+    Returns
+    -------
+    Climate
+        At the trip's place.
+
+    Raises
+    ------
+    InputError
+        A trip to several places or to none, or a record that is not complete.
+
+    Examples
+    --------
+    >>> climate = rt.normals_of(trip, record)
+    >>> len(climate.ghi_kwh_m2_day)
+    12
+    """
     if not isinstance(trip, Trip):
         raise bad_input("trip", trip, reason="must be a Trip")
     site = _site(trip)
@@ -229,7 +263,7 @@ def monthly_risk(
         To one place. The weather is the trip's own: give its site the climate in question.
     trials : int
         Of each day of a year, 1 to 1,000,000.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`; progress counts days.
 
     Returns
@@ -245,6 +279,12 @@ def monthly_risk(
         Something in the van, the trip or the arguments is missing or out of range.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the months that were done.
+
+    Examples
+    --------
+    >>> found = rt.monthly_risk(van, trip, trials=1)
+    >>> found["probability"].loc[6] <= found["high"].loc[6]
+    np.True_
     """
     _require_pandas()
     import pandas

@@ -32,7 +32,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 @dataclass(frozen=True, eq=False)
 class VanRange(Result):
-    """Risks of every model at every place in every month.
+    """What :func:`van_range` returns: risks of every model at every place in every month.
 
     Attributes
     ----------
@@ -41,6 +41,14 @@ class VanRange(Result):
     mix : xarray.Dataset
         The customers' weighted mean: model, site, month. Customers live through the same weather, so their sampling
         errors go together: the mix's interval is the weighted mean of theirs, which is never too short.
+    models : dict of str to Van
+        The range.
+    trip : Trip
+        The plan that was stated.
+    places : dict of str to Site
+        By name.
+    starts : dict of str to str
+        Start times by the months' names.
     """
 
     by_customer: xarray.Dataset
@@ -103,6 +111,7 @@ class VanRange(Result):
         return format_brochure(self, model, site)
 
     def customers(self) -> tuple[list[str], list[float]]:
+        """Their names and shares."""
         return [str(c) for c in self.by_customer["customer"].values], self.by_customer["weight"].values.tolist()
 
     def _estimate(self, mix: xarray.Dataset, factor: float = 1.0) -> Estimate:
@@ -149,8 +158,26 @@ def van_range(
     sold : dict, optional
         Names of the months sold, by site; a site not named is sold in all. The worst and the hottest month, the
         brochure's and the calls are of these.
-    trials, seed, threads, precision, executor, progress, cells_per_task, store
+    trials, seed, threads, precision, executor, progress, cells_per_task, store : optional
         As of :func:`sweep`, for each kind of customer.
+
+    Returns
+    -------
+    VanRange
+        Risks of every model at every place in every month.
+
+    Raises
+    ------
+    InputError
+        No model, site, customer or month, or anything :func:`sweep` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; with ``store`` the same call goes on where it ended.
+
+    Examples
+    --------
+    >>> found = rt.van_range({"a": van}, trip, sites=[trip.site], customers={"light_couple": 1}, months=[6], trials=50)
+    >>> found.mix.sizes["month"]
+    1
     """
     weights = _weights(customers)
     starts = _starts(trip, months)

@@ -110,8 +110,27 @@ def sensitivity(
     trials : int
         Of each point, fewer than in other studies as there are many points. Each is run twice, with ``seed`` and with
         the next, the same in all points: what differs is noise, and is taken off the effect of the inputs.
-    seed, threads, precision, executor, progress, store
+    seed, threads, precision, executor, progress, store : optional
         As of :func:`sweep`.
+
+    Returns
+    -------
+    Sensitivity
+        Indices of every input, the most important first.
+
+    Raises
+    ------
+    InputError
+        No spread at a path, an outcome that is not one number, or anything :func:`simulate` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; with ``store`` the same call goes on where it ended.
+
+    Examples
+    --------
+    >>> spreads = {"battery.capacity_ah": rt.spreads.uniform(100, 160)}
+    >>> found = rt.sensitivity(van, trip, spreads, method="morris", samples=2, trials=30, outcome="hours_below_half")
+    >>> "battery.capacity_ah" in found.ranking
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

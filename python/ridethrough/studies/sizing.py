@@ -60,12 +60,38 @@ SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
 class Size(Result):
     """What :func:`size` returns.
 
-    ``value`` is the smallest size (the largest, where the risk rises with it) at which the interval's upper end is no
-    higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
-    the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
-    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
-    what is known of the model's own error at the value found, which the target leaves out; ``chances`` are those of
-    :attr:`Risk.chances` there. ``warnings`` are those of the van as it is, and of the van found.
+    Attributes
+    ----------
+    path, unit : str
+        What was sized.
+    target_risk : float
+        That the interval's upper end stays within.
+    value : float or None
+        The smallest size (the largest, where the risk rises with it) at which the interval's upper end is no higher
+        than the target; None where no size in the range is.
+    risk : Estimate or None
+        The risk there.
+    low, high : float or None
+        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range ends
+        before.
+    step, within : float, (float, float)
+        Step and range of the search.
+    rises : bool
+        Whether the risk rises with the size.
+    monotone : bool
+        False where some larger size was shown to be worse (better).
+    tried : mapping of float to Estimate
+        The risk at every size tried.
+    also : tuple of float
+        Other sizes tried that meet the target, where it is not monotone.
+    error : KnownError or None
+        What is known of the model's own error at the value found, which the target leaves out.
+    chances : mapping of str to Estimate
+        Those of :attr:`Risk.chances` at the value found.
+    warnings : tuple of str
+        Those of the van as it is, and of the van found.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
     """
 
     path: str
@@ -167,6 +193,8 @@ def size(
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are; the value at the path is changed.
     path : str
         Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``. Where the risk rises
         with it (nights), the largest value is sought.
@@ -176,8 +204,13 @@ def size(
         Range searched; by default a fifth to four times the present value, as far as allowed.
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each size tried; progress counts these, of the most that there can be.
+
+    Returns
+    -------
+    Size
+        The value, the risk there, and the bounds that sampling error leaves.
 
     Raises
     ------
@@ -185,6 +218,12 @@ def size(
         No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
+
+    Examples
+    --------
+    >>> found = rt.size(van, trip, "battery.capacity_ah", 0.3, within=(60, 300), step=20, trials=200)
+    >>> found.value is None or found.risk.high <= 0.3
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

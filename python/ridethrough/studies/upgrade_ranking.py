@@ -45,8 +45,27 @@ WARM_FOOD = CHANCES["food_warm_4h"]
 
 @dataclass(frozen=True)
 class Upgrade:
-    """One candidate or a pair. ``removed`` is base less upgraded risk, paired, as a share; ratios are in points per
-    $100 (of the table's currency) and per 10 kg, None where nothing is paid or nothing added."""
+    """One candidate or a pair.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Of the candidates.
+    risk : Estimate
+        What is left.
+    removed : Estimate
+        Base less upgraded risk, paired, as a share.
+    cost, mass_kg : Range
+        Beyond the van as it is.
+    per_100, per_10_kg : Range or None
+        Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
+    each_trip : Range
+        What is paid again on each trip.
+    notes : tuple of str
+        What to know about it.
+    food_warm_4h, food_change : Estimate
+        Chance of food above 5 degC for over 4 h in a row, and its paired change.
+    """
 
     names: tuple[str, ...]
     risk: Estimate
@@ -62,6 +81,7 @@ class Upgrade:
 
     @property
     def name(self) -> str:
+        """Of the candidate, or of both of a pair."""
         return " + ".join(self.names)
 
     @property
@@ -71,6 +91,7 @@ class Upgrade:
 
     @property
     def free_or_lighter(self) -> bool:
+        """Whether it costs nothing, or takes mass away."""
         return self.cost.high <= 0 or self.mass_kg.high < 0
 
 
@@ -170,15 +191,22 @@ def upgrades(
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are.
     candidates : sequence of Candidate, optional
         By default all of :func:`catalogue` that apply. Cut-out settings are never among them: see
         :func:`cutout_settings`.
     pairs : bool
         Also run every two candidates that don't exclude each other.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each candidate and pair; progress counts these.
     prices : Prices or path, optional
         A price table of your own.
+
+    Returns
+    -------
+    Upgrades
+        What each candidate and pair removes of the risk, and costs.
 
     Raises
     ------
@@ -186,6 +214,13 @@ def upgrades(
         No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
+
+    Examples
+    --------
+    >>> few = [candidate for candidate in rt.catalogue(van, trip) if "panel" in candidate.name][:2]
+    >>> found = rt.upgrades(van, trip, few, pairs=False, trials=200)
+    >>> len(found.all)
+    2
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

@@ -1,5 +1,5 @@
 // The text of an error and its facts are one thing.
-#include <catch2/catch_test_macros.hpp>
+#include <catch2/catch.hpp>
 #include <string>
 
 #include "ridethrough/base/text.hpp"
