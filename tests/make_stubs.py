@@ -185,7 +185,7 @@ def made_from_weather(name: str) -> str:
         if p.kind is p.KEYWORD_ONLY and not named:
             parameters, named = [*parameters, "*"], True
         parameters.append(f"{p.name}: {p.annotation}" + ("" if p.default is p.empty else f" = {p.default!r}"))
-    returns = signature.return_annotation.replace("Configuration", "Self")
+    returns = re.sub(r"\bClimate\b", "Self", signature.return_annotation)
     doc = inspect.getdoc(function) or ""
     if "UnplacedClimate" not in returns:
         return "@classmethod\n" + documented(call(name, parameters, returns), doc)

@@ -9,6 +9,8 @@ In the examples of docstrings ``van`` and ``trip`` are those of the README's fir
 DataFrame of measured days.
 """
 
+from typing import TYPE_CHECKING
+
 from ridethrough._core import InputError, Series
 
 from . import spreads, stats
@@ -251,8 +253,10 @@ _RENAMED = {
 }
 
 
-def __getattr__(name: str) -> object:
-    """Say where a public name of an earlier version is now."""
-    if name in _RENAMED:
-        raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
-    raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")
+if not TYPE_CHECKING:  # a type checker is to see a name that is not there
+
+    def __getattr__(name: str) -> object:
+        """Say where a public name of an earlier version is now."""
+        if name in _RENAMED:
+            raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
+        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")

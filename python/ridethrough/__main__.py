@@ -26,6 +26,7 @@ BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
 
 def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit code."""
     arguments = _parser().parse_args(argv)
     try:
         if arguments.explain is not None:

@@ -435,3 +435,4 @@ MEDICINE: str
 MOST_THREADS: int
 RESULTS: tuple[Result, ...]
 TIME_SERIES: tuple[TimeSeriesInfo, ...]
+VERSION: str

@@ -22,8 +22,9 @@ import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
+import ridethrough._checks as _checks
 from hindcast_vans import vans
-from ridethrough import _checks, _core
+from ridethrough import _core
 
 KEPT = open_data.ROOT / "build/hindcast"
 UNSEEN = {"CP": "without", "Iowa": "learned"}  # by record: the model whose coefficients were not fitted to it

@@ -79,4 +79,5 @@ def count_events(columns: Columns) -> dict[str, int]:
 
 
 def estimate_chances(counts: Mapping[str, int], trials: int) -> dict[str, _core.Estimate]:
+    """Estimates of chances from counts of the trials in which they happen."""
     return {name: _core.wilson(counts.get(name, 0), trials) for name in CHANCES}

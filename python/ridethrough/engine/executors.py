@@ -16,13 +16,15 @@ IN_FLIGHT = 1024  # jobs handed out at a time to a foreign executor: bounds memo
 class Submits(Protocol):
     """What runs calls elsewhere: any :mod:`concurrent.futures` executor, or a ``dask.distributed.Client``."""
 
-    submit: Callable[..., Any]
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Any:
+        """Run a call and return its future."""
 
 
 ExecutorOption = Submits | None
 
 
 def check_executor(executor: object) -> None:
+    """InputError where it runs no calls."""
     if executor is not None and not hasattr(executor, "submit"):
         raise bad_input("executor", executor, allowed="None, a concurrent.futures executor, a dask.distributed Client")
 

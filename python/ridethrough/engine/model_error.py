@@ -162,6 +162,7 @@ def model_error_of_risk(risk: Risk) -> KnownError:
 
 
 def model_error_of(van: Van, trip: Trip, compiled: _core.Compiled, risk: float) -> KnownError:
+    """What is known of the model's own error at a risk of this van on this trip."""
     return known_error(
         van,
         [place.site for place in places_of(trip)],

@@ -140,14 +140,16 @@ class Risk(Result):
 
     def nights_at(self, level: float) -> int:
         """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
-        trip's. Where it is all of them, a longer trip may hold too."""
+        trip's. Where it is all of them, a longer trip may hold too.
+        """
         if not (isinstance(level, REAL_NUMBERS) and 0 < level < 1):
             raise bad_input("level", level, allowed="above 0 and below 1")
         return sum(1 - e.low <= level for e in self.survival())
 
     def cutouts_by_night(self) -> NDArray[np.int64]:
         """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
-        the columns are clock hours. The last row is what comes after the last noon."""
+        the columns are clock hours. The last row is what comes after the last noon.
+        """
         table = np.zeros((self.nights + 1, 24), dtype=np.int64)
         clock = clocks.clock_hours(self.compiled, np.arange(self.hours))
         night = np.clip((clock - 12) // 24, 0, self.nights).astype(int)
@@ -166,12 +168,14 @@ class Risk(Result):
     def chances(self) -> dict[str, _core.Estimate]:
         """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
         ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
-        aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        aboard], ``cabin_frozen``, ``below_half`` [charge].
+        """
         return event_chances.estimate_chances(self.trials_with, self.trials)
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
-        share of those trials exceeds. NaN where none failed."""
+        share of those trials exceeds. NaN where none failed.
+        """
         return self._summary.warm_h_if_failed(validate_number("share", share, 0, 1))
 
     @property

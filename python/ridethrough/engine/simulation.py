@@ -184,6 +184,7 @@ def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
 
 
 def require_path_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
+    """InputError where the hourly paths would take too much memory."""
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
         raise bad_input(

@@ -19,6 +19,7 @@ REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as P
 
 
 def validate_int(name: str, value: object, low: int, high: int) -> int:
+    """The whole number; InputError where it is none or out of range."""
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
         raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
@@ -26,6 +27,7 @@ def validate_int(name: str, value: object, low: int, high: int) -> int:
 
 
 def validate_number(name: str, value: object, low: float, high: float) -> float:
+    """The number as a float; InputError where it is none or out of range."""
     if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
         raise bad_input(name, value, allowed=" to ".join(ends))
@@ -33,6 +35,7 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
 
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:
+    """InputError where something else is given in their place."""
     kinds = [type(value).__name__ for value in (van, trip)]
     if kinds == ["Trip", "Van"]:
         raise bad_input("van is a Trip and trip a Van", reason="the van comes first, then the trip")
@@ -42,10 +45,12 @@ def require_van_and_trip(van: Van, trip: Trip) -> None:
 
 
 def validate_seed(seed: object) -> int:
+    """The seed; InputError where it is out of range."""
     return validate_int("seed", seed, 0, 2**64 - 1)
 
 
 def validate_trials(trials: object) -> int:
+    """The number of trials; InputError where it is out of range."""
     return validate_int("trials", trials, 1, 1_000_000_000)
 
 

@@ -257,7 +257,7 @@ def _require_known(where: str, schema: Any, key: str) -> None:
         raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
 
 
-class _at:
+class _at:  # noqa: N801
     """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
 
     def __init__(self, where: str, schema: Any) -> None:

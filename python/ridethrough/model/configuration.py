@@ -64,7 +64,8 @@ class Configuration(_core.Record):
 
     def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
-        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too."""
+        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too.
+        """
         by_owner: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
             owner, _, name = path.rpartition(".")

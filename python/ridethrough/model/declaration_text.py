@@ -20,6 +20,7 @@ def describe(field: _core.Field) -> str:
 
 
 def default_text(field: _core.Field) -> str:
+    """A field's default as it is written."""
     standard = list(field.standard) if isinstance(field.standard, tuple) else field.standard
     return repr(standard).removesuffix(".0")
 

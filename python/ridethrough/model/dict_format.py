@@ -23,6 +23,7 @@ SPREAD_ARGUMENTS = {
 
 
 def configuration_to_dict(record: Any) -> dict[str, Any]:
+    """Plain dict of what is not at its default."""
     out = {}
     for field in record.schema.fields:
         value = getattr(record, field.name)
@@ -79,6 +80,7 @@ def is_flag_field(name: str) -> bool:
 
 
 def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
+    """A configuration of this class from a plain dict."""
     schema = cls._declaration
     if not isinstance(data, Mapping):
         raise bad_input(schema.name, data, allowed="a table of its fields")
@@ -89,6 +91,7 @@ def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
 
 
 def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
+    """A field's value from its plain form."""
     if value is False and field.optional and field.kind != "flag":
         return None
     where = f"{schema.name}.{field.name}"

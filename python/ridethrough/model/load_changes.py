@@ -44,6 +44,7 @@ def remove_loads(loads: Iterable[Any], names: Iterable[str], where: str) -> tupl
 
 
 def no_such_load_text(name: str, names: list[str]) -> str:
+    """What is said of a load that a van has not."""
     near = _core.nearest_name(str(name), names)
     there = f"did you mean {near}?" if near else f"the loads are {', '.join(names) or 'none but the fridge'}"
     return f"no load {name!r} to take away; {there}"

@@ -139,6 +139,7 @@ def columns(*names: str) -> str:
 
 
 def is_guess(field: _core.Field) -> bool:
+    """Whether a field's default is from memory."""
     return not field.required and (field.provenance == "unverified" or field.weak)
 
 

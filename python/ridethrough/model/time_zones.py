@@ -52,10 +52,12 @@ def _near(name: str) -> list[str]:
 
 
 def rules_version() -> str:
+    """Of the rules of the zones."""
     return f"tzdata {import_module('tzdata').IANA_VERSION}"
 
 
 def outlines_version() -> str:
+    """Of the outlines of the zones."""
     import tzfpy
 
     return f"tzfpy {tzfpy.data_version()}"
@@ -77,6 +79,7 @@ def zone_at(latitude: float, longitude: float) -> str:
 
 
 def is_at_sea(name: str) -> bool:
+    """Whether a zone is one of the nautical ones."""
     return name.startswith("Etc/")
 
 

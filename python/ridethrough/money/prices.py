@@ -185,10 +185,12 @@ def parts_of(van: Van) -> list[Part]:
 
 
 def panel_item(array: SolarArray | PortableArray) -> str:
+    """The price table's item for an array."""
     if isinstance(array, PortableArray):
         return "folding_panel"
     return "glued_panel" if array.mounting == "glued" else "framed_panel"
 
 
 def charger_item(charger: Any) -> str:
+    """The price table's item for a charger."""
     return "dc_dc_small" if mean_value(charger.current_a) <= 30 else "dc_dc_large"

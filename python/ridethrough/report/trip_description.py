@@ -15,6 +15,7 @@ MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "frame
 
 
 def describe_trip(risk: Risk) -> list[str]:
+    """Trip, van and plan in a few lines."""
     van, trip = risk.van, risk.trip
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
@@ -27,6 +28,7 @@ def describe_trip(risk: Risk) -> list[str]:
 
 
 def place_text(place: Place) -> str:
+    """A place's name and coordinates."""
     site = place.site
     north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
     return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"

@@ -71,6 +71,7 @@ def outcomes(risk: Risk) -> Outcomes:
 
 
 def axis_of(name: str) -> str | None:
+    """The axis that an outcome's numbers go along, if any."""
     return _NAMED[name][2] if name in _NAMED else None
 
 

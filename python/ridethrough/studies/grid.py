@@ -39,10 +39,12 @@ class Grid:
 
     @cached_property
     def shape(self) -> tuple[int, ...]:
+        """Number of values on each axis."""
         return tuple(len(axis.labels) for axis in self.axes)
 
     @property
     def cells(self) -> int:
+        """Number of combinations."""
         return math.prod(self.shape)
 
     def cell(self, index: int) -> tuple[Van, Trip]:

@@ -96,7 +96,8 @@ class VanRange(Result):
 
     def calls_per_1000(self, model: str, site: str, *, trips_a_year: float, call_share: float) -> Estimate:
         """Calls a year from 1,000 vans at a place: trips spread evenly over the months sold, a share of the failures
-        (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience."""
+        (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience.
+        """
         if not 0 <= call_share <= 1:
             raise bad_input("call_share", call_share, allowed="0 to 1")
         if not 0 <= trips_a_year <= 100:

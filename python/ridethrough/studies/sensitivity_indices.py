@@ -35,6 +35,7 @@ class UncertainInput:
     high: float
 
     def values(self, shares: Array) -> list[float]:
+        """The input's values at shares of its distribution."""
         return [self.spread.quantile(float(u), self.low, self.high) for u in shares]
 
 

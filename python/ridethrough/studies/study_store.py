@@ -84,9 +84,11 @@ class StudyStore:
             raise bad_input("store", reason=f"holds another study: {said}; give another store, or the same study")
 
     def read(self) -> NDArray[np.float64]:
+        """The rows kept so far; NaN in those of cells that are not finished."""
         return np.asarray(self._rows[:])
 
     def write(self, cells: list[int], rows: NDArray[np.float64]) -> None:
+        """Keep the rows of finished cells."""
         if cells[-1] - cells[0] == len(cells) - 1:
             self._rows[cells[0] : cells[-1] + 1] = rows
         else:
@@ -100,7 +102,8 @@ class StudyStore:
 
 def clocks_of(grid: Grid) -> dict[str, str]:
     """The clock of every trip of the grid, by what it follows from: on other time-zone data the same study may have
-    others. InputError where a start lies in an hour that its clock skips."""
+    others. InputError where a start lies in an hour that its clock skips.
+    """
     return {
         f"clock of {_clock_name(trip)}": f"{clock.zone or clock.source} {clock.utc_offset_h:+g} h {clock.changes}"
         for trip, clock in ((trip, clock_of(trip)) for trip in grid.dated_trips())

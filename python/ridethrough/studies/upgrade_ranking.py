@@ -261,7 +261,8 @@ def upgrades(
 
 def food_rule(risk: Risk) -> str:
     """Why a warmer set point is not offered on this run, or nothing: the food stays at or below 5 degC in 95 of 100
-    simulated trips, those with a cut-out included, and no medicine is inside."""
+    simulated trips, those with a cut-out included, and no medicine is inside.
+    """
     if risk.van.fridge.medicine is not None:
         return "medicine is inside"
     warm = float(np.quantile(risk.columns["warmest_food_c"], 0.95))

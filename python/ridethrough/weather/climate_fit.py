@@ -95,6 +95,7 @@ def normal_scores(values: Array) -> Array:
 
 
 def lag1(scores: Array, follows: NDArray[np.bool_]) -> float:
+    """Lag-1 correlation of the days that follow one another."""
     a, b = scores[:-1][follows], scores[1:][follows]
     both = np.isfinite(a) & np.isfinite(b)
     a, b = a[both], b[both]

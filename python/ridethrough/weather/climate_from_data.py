@@ -9,12 +9,12 @@ from . import climate_fit
 from .hourly_series import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
-    from ..model.configuration import Configuration
+    from ..model.classes import Climate
 
 
 @checked_call
 def from_hourly(
-    cls: type[Configuration],
+    cls: type[Climate],
     frame: Any,
     *,
     label: str,
@@ -24,7 +24,7 @@ def from_hourly(
     typical_year: bool | None = None,
     name: str = "",
     source: str = "",
-) -> Configuration | UnplacedClimate:
+) -> Climate | UnplacedClimate:
     """Make a climate, with its record for replay, from hourly or finer weather.
 
     Parameters
@@ -64,10 +64,10 @@ def from_hourly(
 class UnplacedClimate:
     """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
 
-    def __init__(self, climate_class: type[Configuration], hours: HourlySeries, name: str, source: str) -> None:
+    def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
-    def at(self, latitude: float, longitude: float) -> Configuration:
+    def at(self, latitude: float, longitude: float) -> Climate:
         """The climate of this weather, had it been measured at a place [deg]."""
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
@@ -87,7 +87,7 @@ class UnplacedClimate:
 
 @checked_call
 def from_daily(
-    cls: type[Configuration],
+    cls: type[Climate],
     frame: Any,
     *,
     latitude: float,
@@ -95,7 +95,7 @@ def from_daily(
     utc_offset_h: float | None = None,
     name: str = "",
     source: str = "",
-) -> Configuration:
+) -> Climate:
     """Make a climate from daily weather, expanded to hours.
 
     A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a

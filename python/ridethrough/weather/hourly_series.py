@@ -38,6 +38,7 @@ class HourlySeries:
     splices: list[int] = field(default_factory=list)
 
     def to_record(self, latitude: float, longitude: float) -> _core.HourlyRecord:
+        """The record as the core takes it."""
         dhi = self.dhi_w_m2
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)

@@ -31,6 +31,7 @@ class DailyWeather:
     ghi_kwh_m2: Array
 
     def month(self) -> Integers:
+        """Month of each day, from 0."""
         return _months(self.first_day, len(self.clearness))
 
     def normals(self) -> dict[str, list[float]]:
@@ -60,6 +61,7 @@ class HourlyWeather:
     good: NDArray[np.bool_]
 
     def normals(self) -> dict[str, list[float]]:
+        """Monthly means, as arguments of a climate."""
         h = self.hours
         stamps = np.datetime64(0, "h") + h.first_hour + np.arange(len(h.ghi_w_m2))
         month = stamps.astype("datetime64[M]").astype(np.int64) % 12
@@ -84,6 +86,7 @@ class HourlyWeather:
         return np.asarray((first + begins[whole]) // 24, dtype=np.int64)
 
     def record_hours(self, starts: Integers, utc_offset_h: float) -> Integers:
+        """Hour of the record at which each start day begins."""
         apart = int(self.hours.utc_offset_h - utc_offset_h)
         return np.asarray(starts * 24 + apart - self.hours.first_hour, dtype=np.int64)
 

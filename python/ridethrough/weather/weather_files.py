@@ -5,20 +5,17 @@ from __future__ import annotations
 import importlib
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from ..model.classes import Climate
 from ..model.errors import bad_input, missing_package
 from . import climate_from_data
 
-if TYPE_CHECKING:
-    from ..model.configuration import Configuration
-
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
 
 
-def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
+def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
     """Read a weather file into a `Climate` with its record.
 
     The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
@@ -52,7 +49,7 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
         name=str(meta.get("Name") or meta.get("City") or meta.get("city") or "").strip('" '),
         source=f"{kind} file {path.name}",
     )
-    return cast("Configuration", placed)
+    return cast("Climate", placed)
 
 
 def _sniff(path: Path) -> str | None:

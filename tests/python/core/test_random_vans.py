@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from random_vans import random_case
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.model import clocks
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # vans as they come

@@ -21,6 +21,13 @@ from study_fixture import TRIP, VAN
 
 pytest.importorskip("xarray")
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
+
+
+@cache
+def result(name: str, seed: int = 1) -> Any:
+    return MADE[name](seed=seed, progress=False)
+
+
 DAYS = pd.date_range("2019-01-01", "2020-12-31", freq="D")
 TWO_YEARS = pd.DataFrame(
     {"ghi_kwh_m2": np.where(DAYS.day_of_year % 3, 2.0, 0.8), "temp_min_c": 3.0, "temp_max_c": 11.0}, index=DAYS
@@ -34,19 +41,15 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
     "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
 }
-MADE = {name: call for name, (call, _) in CALLS.items()} | PARTS
+MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
 RESULTS = sorted(MADE)
 KINDS = [kind for kind in (getattr(rt, name) for name in rt.__all__) if isinstance(kind, type)]
 KINDS = [kind for kind in KINDS if issubclass(kind, rt.Result) and kind is not rt.Result]
 
 
-@cache
-def result(name: str, seed: int = 1) -> Any:
-    return MADE[name](seed=seed, progress=False)
-
-
 def every_subclass(kind: type) -> set[type]:
-    return {kind, *(inner for child in kind.__subclasses__() for inner in every_subclass(child))}
+    children: list[type] = kind.__subclasses__()
+    return {kind, *(inner for child in children for inner in every_subclass(child))}
 
 
 def test_every_type_of_result_is_public_documented_and_tested_here() -> None:

@@ -10,7 +10,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-import ridethrough as rt
+import ridethrough
+
+rt: Any = ridethrough  # as calls here are wrong on purpose
 
 PLACE = {"latitude": 36.1, "longitude": -79.95}
 GHI = [2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2]
@@ -33,8 +35,9 @@ def daily(days: int = 400) -> pd.DataFrame:
 
 
 def with_nan(table: pd.DataFrame, column: str, row: int) -> pd.DataFrame:
-    table.iloc[row, table.columns.get_loc(column)] = math.nan
-    return table
+    values = table[column].to_numpy(copy=True)
+    values[row] = math.nan
+    return table.assign(**{column: values})
 
 
 def hourly(table: pd.DataFrame, **changes: Any) -> rt.Climate:

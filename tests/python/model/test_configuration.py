@@ -3,6 +3,7 @@
 import copy
 import math
 import pickle
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from ridethrough.model.classes import CLASSES
 
 # Arguments of the classes that have required fields; any valid values do.
 PLACE = {"latitude": 36.1, "longitude": -79.8}
-REQUIRED = {
+REQUIRED: dict[str, dict[str, Any]] = {
     "Climate": PLACE
     | {
         "ghi_kwh_m2_day": [2.4, 3.2, 4.2, 5.2, 5.7, 6.0, 5.8, 5.3, 4.5, 3.7, 2.7, 2.2],

@@ -144,7 +144,7 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         (lambda: ANY.score_hindcasts({"a": RECORD}, {"a": RECORD}), r"hindcasts\['a'\] = .*has no column cutout"),
         (lambda: rt.compare(rt.AgmBattery(), {"a": VAN}, TRIP), r"van = AgmBattery\(\): must be a Van"),
         (
-            lambda: rt.compare(VAN, {"lithium": rt.LfpBattery()}, TRIP),
+            lambda: ANY.compare(VAN, {"lithium": rt.LfpBattery()}, TRIP),
             r"others\['lithium'\] = LfpBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
         ),
         (lambda: rt.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
@@ -156,7 +156,7 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         ),
         (lambda: rt.hindcast(VAN, TRIP, pd.DataFrame(index=DAYS)), "it has none"),
         (
-            lambda: rt.van_range({"a": rt.AgmBattery()}, TRIP, sites=[SITE], customers={"light_couple": 1}),
+            lambda: ANY.van_range({"a": rt.AgmBattery()}, TRIP, sites=[SITE], customers={"light_couple": 1}),
             r"models\['a'\] = AgmBattery\(\): must be a Van",
         ),
     ],

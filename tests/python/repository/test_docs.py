@@ -102,7 +102,8 @@ def namespace() -> dict[str, Any]:
 
 @pytest.mark.parametrize("name", PUBLIC)
 def test_examples_give_what_they_show(name: str) -> None:
-    finder, said = doctest.DocTestFinder(recurse=False), []
+    said: list[str] = []
+    finder = doctest.DocTestFinder(recurse=False)
     runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)

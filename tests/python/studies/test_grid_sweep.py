@@ -11,6 +11,7 @@ import sys
 import threading
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from study_fixture import DULL, SITE, TRIP, VAN
 
 xarray = pytest.importorskip("xarray")
 
-AXES = {
+AXES: dict[str, Any] = {
     "trip.start": {"Jan": "2026-01-15 15:00", "Jul": "2026-07-15 15:00"},
     "trip.site": [SITE, DULL],
     "solar.rated_w": [100, 300],
@@ -140,7 +141,7 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
     run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], env=env)
     assert run.returncode == -signal.SIGKILL
 
-    ran = []
+    ran: list[object] = []
     original = inspect.unwrap(rt.sweep).__globals__["run_all"]
 
     def counted(function, jobs, **how):
@@ -195,7 +196,7 @@ class _Inline(Executor):
     calls = 0
 
     def submit(self, function, /, *args, **kwargs):
-        future = Future()
+        future: Future[object] = Future()
         self.calls += 1
         if self.calls == 3:
             future.set_exception(OSError("machine lost"))

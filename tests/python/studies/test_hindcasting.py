@@ -6,8 +6,9 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from deciding import EARLY_ENDS, stopping_at
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.model import clocks
 from ridethrough.weather import weather_files
 
