@@ -8,9 +8,10 @@ switched on); so each column is the mean of a tenth of the days.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
@@ -99,7 +100,7 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     start = traced["drawn"][:, risk.compiled.slot_paths.index("battery.start_charge")]
     before = np.column_stack([start, charge[:, :-1]]).ravel()
 
-    def balance(title: str, rows: Any) -> DayBalance:
+    def balance(title: str, rows: NDArray[np.int64]) -> DayBalance:
         flow = {name: float(values[rows].mean()) for name, values in daily.items()}
         return DayBalance(
             title=title,

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import pandas
     import xarray
 
-Columns = Mapping[str, tuple[str, str, Sequence[Any]]]  # by name: unit, what it is, entries
+Columns = Mapping[str, tuple[str, str, Sequence[object]]]  # by name: unit, what it is, entries
 
 NOTES = {  # in the attributes of all labelled data
     "interval": "of risks: 95 %, sampling error alone, the model's own error is not in it; of costs and masses: "
@@ -34,7 +34,7 @@ def require_xarray() -> None:
         raise missing_package("labelled data needs xarray", "pip install '.[study]' in a checkout") from None
 
 
-def make_dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
+def make_dataset(along: Mapping[str, Sequence[object]], *columns: Columns, **about: object) -> xarray.Dataset:
     """A dataset along these coordinates.
 
     The entries of the first columns go along all coordinates, of the next ones along all but the last, and so on. An
@@ -55,8 +55,8 @@ def make_dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about:
     return xarray.Dataset(variables, {dim: list(labels) for dim, labels in along.items()}, NOTES | about)
 
 
-def _with_interval_ends(name: str, entries: Sequence[Any]) -> dict[str, list[Any]]:
-    def number(value: Any) -> Any:
+def _with_interval_ends(name: str, entries: Sequence[object]) -> dict[str, list[object]]:
+    def number(value: object) -> object:
         return np.nan if value is None else value
 
     if not any(hasattr(entry, "low") for entry in entries):

@@ -38,7 +38,7 @@ class Habits:
     name: str
     doc: str
     loads: tuple[Any, ...]
-    party: Any
+    party: Party
     day_ah: tuple[float, float, float]  # least, usual and most of a day with its fridge; from memory
     fridge_l: float  # of the fridge that those are for
 
@@ -57,7 +57,7 @@ def _load(kind: str, **values: Any) -> Any:
     return CLASSES[kind](**values)
 
 
-def _party(persons: int, **values: Any) -> Any:
+def _party(persons: int, **values: Any) -> Party:
     return Party(persons=persons, **values)
 
 

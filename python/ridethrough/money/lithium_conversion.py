@@ -84,7 +84,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             changes["location"] = "living_space"
     else:
         changes["location"] = old.location
-    battery: Any = LfpBattery(capacity_ah=capacity_ah, **changes)
+    battery = LfpBattery(capacity_ah=capacity_ah, **changes)
     parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
     parts.append(Part("installer_labour"))
     new: dict[str, Any] = {"battery": battery}

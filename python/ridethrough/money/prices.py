@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.classes import DcDcCharger, PortableArray, SolarArray, Van
+from ..model.classes import AlternatorLink, DcDcCharger, PortableArray, SolarArray, Van
 from ..model.errors import bad_input
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, is_lithium, rated_ah
@@ -191,6 +191,6 @@ def panel_item(array: SolarArray | PortableArray) -> str:
     return "glued_panel" if array.mounting == "glued" else "framed_panel"
 
 
-def charger_item(charger: Any) -> str:
+def charger_item(charger: DcDcCharger | AlternatorLink) -> str:
     """The price table's item for a charger."""
     return "dc_dc_small" if mean_value(charger.current_a) <= 30 else "dc_dc_large"

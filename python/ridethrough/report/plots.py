@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -191,7 +192,7 @@ def _plugged(risk: Risk) -> list[tuple[float, float]]:
     return _clipped(risk, trip.powered_nights, trip.powered_from_h, trip.powered_hours) if risk.van.mains else []
 
 
-def _clipped(risk: Risk, days: Any, clock_h: float, length_h: float) -> list[tuple[float, float]]:
+def _clipped(risk: Risk, days: Iterable[float], clock_h: float, length_h: float) -> list[tuple[float, float]]:
     starts = [float(since_start(risk.compiled, 24 * day + clock_h)) for day in days]
     spans = [(max(0.0, s), min(float(risk.hours), s + length_h)) for s in starts]
     return [(low, high) for low, high in spans if high > low]

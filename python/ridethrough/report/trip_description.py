@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ..engine.risk import Risk
-from ..model.classes import AlternatorLink, Trip, Van
+from ..model.classes import AlternatorLink, PortableArray, SolarArray, Trip, Van
 from ..model.places import Place
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, heaters_of, is_lithium
@@ -55,7 +55,7 @@ def _solar(van: Van) -> str:
     return " + ".join(_array(array) for array in arrays) + " solar"
 
 
-def _array(array: Any) -> str:
+def _array(array: SolarArray | PortableArray) -> str:
     mounting = getattr(array, "mounting", None)
     return f"{_number(array.rated_w)} W" + (f" {MOUNTED[mounting]}" if mounting in MOUNTED else " folding")
 

@@ -19,7 +19,10 @@ CHANCE_LABELS = {
     **{name: RESULTS[name].label for name in FLAGS},
     **{name: chance.description for name, chance in CHANCES.items()},
 }
-AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
+AXES: dict[str, tuple[object, ...]] = {
+    "share": SHARES,
+    "device": DEVICES[1:],
+}  # and "night", of the longest trip
 
 DIFFERENCE = ("risk_difference", "risk_difference_low", "risk_difference_high")  # of a sweep with a base
 Outcomes = dict[str, float | NDArray[np.float64]]
@@ -91,7 +94,7 @@ class Layout:
     """Where each outcome stands in a cell's row of numbers."""
 
     def __init__(self, names: list[str], nights: int) -> None:
-        self.axes: dict[str, tuple[Any, ...]] = {**AXES, "night": tuple(range(1, nights + 1))}
+        self.axes: dict[str, tuple[object, ...]] = {**AXES, "night": tuple(range(1, nights + 1))}
         self.names = names
         sizes = [self.length(axis_of(name)) for name in names]
         ends = np.cumsum(sizes).tolist()

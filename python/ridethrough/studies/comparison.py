@@ -177,11 +177,11 @@ class Comparison(Result):
         ``risk`` is NaN for all trips together, which have no interval of their own; differences are NaN for the base.
         """
         vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
-        cells: dict[str, tuple[str, str, list[Any]]] = {}
+        cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name, (unit, label, _) in OUTCOMES.items():
             unit = "1" if name in SHARES else unit
             outcomes = {key: difference[name] for key, difference in self.differences.items()}
-            values: list[Any] = [outcomes[vans[1], trip].base for trip in trips]
+            values: list[object] = [outcomes[vans[1], trip].base for trip in trips]
             values += [outcomes[van, trip].other for van in vans[1:] for trip in trips]
             if name == "risk":
                 values = [self.risks[van, trip].cutout if (van, trip) in self.risks else None

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, SupportsInt
 
 import numpy as np
 
@@ -25,7 +25,7 @@ class Axis:
     """One dimension: what each of its values changes, and what it is called."""
 
     name: str
-    labels: tuple[Any, ...]
+    labels: tuple[object, ...]
     changes: tuple[Mapping[str, Any], ...]
 
 
@@ -89,7 +89,7 @@ class Grid:
         places = np.unravel_index(index, self.shape)
         return ", ".join(f"{a.name} = {a.labels[i]!r}" for a, i in zip(self.axes, places, strict=True)) or "the cell"
 
-    def _at(self, places: Iterable[Any]) -> tuple[Van, Trip]:
+    def _at(self, places: Iterable[SupportsInt]) -> tuple[Van, Trip]:
         changes: dict[str, Any] = {}
         for axis, i in zip(self.axes, places, strict=True):
             changes |= axis.changes[int(i)]
@@ -131,7 +131,7 @@ def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
     return grid
 
 
-def _axis(name: str, values: Any) -> Axis:
+def _axis(name: str, values: object) -> Axis:
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
         raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
     if isinstance(values, Mapping):
@@ -150,7 +150,7 @@ def _axis(name: str, values: Any) -> Axis:
     return Axis(name, labels, changes)
 
 
-def _label(value: Any) -> Any:
+def _label(value: object) -> object:
     """Numbers and texts are their own labels; records go by their name or their climate's."""
     if isinstance(value, (int, float, str)) and not isinstance(value, bool):
         return value
@@ -160,5 +160,5 @@ def _label(value: Any) -> Any:
     return "none" if value is None else repr(value)
 
 
-def _twice(labels: tuple[Any, ...]) -> Any:
+def _twice(labels: tuple[object, ...]) -> object:
     return next(label for i, label in enumerate(labels) if label in labels[:i])

@@ -141,7 +141,7 @@ class _Study:
         missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
         done = self.grid.cells - len(missing)
 
-        def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
+        def jobs() -> Iterator[tuple[list[int], tuple[object, ...]]]:
             for at in range(0, len(missing), cells_per_task):
                 cells = missing[at : at + cells_per_task]
                 how = (self.options.trials, self.options.seed, self.options.precision)

@@ -28,6 +28,7 @@ from .hindcast_results import Hindcast, MonthlyRisk
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+    from pandas import DataFrame
 
     Array = NDArray[np.float64]
     Integers = NDArray[np.int64]
@@ -39,7 +40,7 @@ CYCLE_YEAR = 2001
 def hindcast(
     van: Van,
     trip: Trip,
-    record: Any,
+    record: DataFrame,
     *,
     trials: int = 4,
     seed: int = 0,
@@ -181,7 +182,7 @@ def _hindcast_jobs(
     days: MeasuredDays,
     starts: Integers,
     options: RunOptions,
-) -> Iterator[tuple[Integers, tuple[Any, ...]]]:
+) -> Iterator[tuple[Integers, tuple[object, ...]]]:
     """Start days that share a calendar day, with the measured days that their trips see."""
     threads = options.threads if options.executor is None else 1
     for at, dated, clock in _by_calendar_day(trip, starts):
@@ -205,7 +206,9 @@ def _play_days(van: Van, trip: Trip, clock: _core.Clock, given: dict[str, Any]) 
 
 
 @checked_call
-def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
+def normals_of(
+    trip: Trip, record: DataFrame, *, label: str | None = None, utc_offset_h: float | None = None
+) -> Climate:
     """Make a climate that knows only the twelve monthly normals of a record.
 
     Parameters

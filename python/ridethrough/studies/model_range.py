@@ -204,10 +204,11 @@ def van_range(
     mix = mix.clip(0, 1, keep_attrs=True)
     places = [changes["trip.site"] for changes in place_axis.changes]
     by_name = dict(zip(place_axis.labels, places, strict=True))
-    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, by_name, starts)
+    named = {str(label): place for label, place in by_name.items()}
+    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, named, starts)
 
 
-def _weights(customers: Any) -> dict[str, float]:
+def _weights(customers: object) -> dict[str, float]:
     if not isinstance(customers, Mapping) or not customers:
         raise bad_input("customers", customers, reason="must be a dict of names to weights")
     found = {}

@@ -156,7 +156,7 @@ class _Search:
     def tried(self) -> dict[float, Estimate]:
         return {self.grid[i]: estimate for i, estimate in self.estimates.items()}
 
-    def first(self, met: Any, low: int, high: int) -> int | None:
+    def first(self, met: Callable[[Estimate], bool], low: int, high: int) -> int | None:
         """The least index in low..high from which on `met` holds, if it holds at the high end."""
         if not met(self.at(high)):
             return None
@@ -294,7 +294,7 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
     )  # fmt: skip
 
 
-def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
+def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
     whole = field.kind == "integer"

@@ -115,7 +115,7 @@ def _clock_name(trip: Trip) -> str:
     return f"{place.name} ({place.site.latitude:g}, {place.site.longitude:g}) from {trip.start}"
 
 
-def identity_of(grid: Grid, **settings: Any) -> dict[str, str]:
+def identity_of(grid: Grid, **settings: object) -> dict[str, str]:
     """What makes a study the same one: short texts by name, compared one by one so that a refusal can say which."""
     axes = {f"axis {axis.name}": _digest([axis.labels, [dict(c) for c in axis.changes]]) for axis in grid.axes}
     return {

@@ -39,6 +39,7 @@ def test_the_package_says_that_it_is_typed() -> None:
 RIGHT = """
 from concurrent.futures import ThreadPoolExecutor
 
+import pandas
 import ridethrough as rt
 
 van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
@@ -51,7 +52,7 @@ site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(No
 other: rt.Van = rt.Van.from_dict(van.to_dict())
 with ThreadPoolExecutor() as pool:
     swept = rt.sweep(van, trip, {"solar.rated_w": [100.0]}, executor=pool)
-tables = [swept.to_dataframe(), rt.hindcast(van, trip, None).frame, risk.to_dataframe(units=True)]
+tables = [swept.to_dataframe(), rt.hindcast(van, trip, pandas.DataFrame()).frame, risk.to_dataframe(units=True)]
 current = van.loads[0].current_a if isinstance(van.loads[0], rt.Lights) else None
 """
 WRONG = {  # a line of code, and what mypy says about it
