@@ -34,6 +34,14 @@ def require_xarray() -> None:
         raise missing_package("labelled data needs xarray", "pip install '.[study]' in a checkout") from None
 
 
+def require_pandas(who: str) -> None:
+    """InputError where pandas is not installed; ``who`` is to need it."""
+    try:
+        import pandas  # noqa: F401
+    except ImportError:
+        raise missing_package(f"{who} pandas", "pip install '.[weather]' in a checkout") from None
+
+
 def make_dataset(along: Mapping[str, Sequence[object]], *columns: Columns, **about: object) -> xarray.Dataset:
     """A dataset along these coordinates.
 
@@ -108,10 +116,9 @@ def _where(places: Sequence[Place]) -> dict[str, Any]:
 
 def to_tidy_frame(data: xarray.Dataset, *, units: bool = False) -> pandas.DataFrame:
     """One row for each combination of the coordinates; units and meanings in the attributes."""
-    try:
-        import pandas
-    except ImportError:
-        raise missing_package("tables need pandas", "pip install '.[weather]' in a checkout") from None
+    require_pandas("tables need")
+    import pandas
+
     if data.sizes:
         frame = data.to_dataframe().reset_index()
     else:

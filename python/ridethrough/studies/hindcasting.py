@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from ..engine.executors import run_each
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import require_pandas
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_core
@@ -22,7 +23,7 @@ from ..engine.validation import (
 )
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Site, Trip, Van
-from ..model.errors import bad_input, checked_call, missing_package
+from ..model.errors import bad_input, checked_call
 from ..weather import measured_days
 from .hindcast_results import Hindcast, MonthlyRisk
 
@@ -93,7 +94,7 @@ def hindcast(
     >>> bool(found["cutout"].between(0, 1).all())
     True
     """
-    _require_pandas()
+    require_pandas("a hindcast needs")
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     validate_int("trials", options.trials, 1, 1_000_000)
     if precision != "double":
@@ -289,7 +290,7 @@ def monthly_risk(
     >>> found["probability"].loc[6] <= found["high"].loc[6]
     np.True_
     """
-    _require_pandas()
+    require_pandas("a hindcast needs")
     import pandas
 
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
@@ -397,10 +398,3 @@ def _site(trip: Trip) -> Site:
     if trip.site is None:
         raise bad_input("Trip.site", reason="must be given: the record's place")
     return trip.site
-
-
-def _require_pandas() -> None:
-    try:
-        import pandas  # noqa: F401
-    except ImportError:
-        raise missing_package("a hindcast needs pandas", "pip install '.[weather]' in a checkout") from None

@@ -141,7 +141,7 @@ def test_what_the_steps_are_given(case):
 def test_regulators_that_look_at_the_battery(case):
     for hour in (8, 10, 12, 15):
         for month in (1, 7):
-            found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]  # as many as there are
+            found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]
             assert max(found.values()) < CLOSE, (hour, month, found)
 
 
@@ -165,5 +165,5 @@ def test_replayed_days(made, start):
 @settings(max_examples=200, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
 @given(case=cases())
 def test_what_the_steps_of_random_trips_are_given(case):
-    found = misses(*case, SEED, 3)  # type: ignore[call-arg]  # as many as there are
+    found = misses(*case, SEED, 3)  # type: ignore[call-arg]
     assert max(found.values()) < CLOSE, found
