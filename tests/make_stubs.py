@@ -36,6 +36,7 @@ PYBIND_TYPES = {  # as pybind11 spells them, as we do
     r"\bdict\b(?!\[)": "dict[str, Any]",
     r"\btuple\b(?!\[)": "tuple[Any, ...]",
 }
+PROPERTY_TYPES = {"fields": "tuple[Field, ...]", "choices": "tuple[str, ...]", "events": "int | None"}
 # Left out so that a type checker sees a misspelt field and an assignment to one.
 HIDDEN = {"__getattr__", "__setattr__", "__delattr__", "__dir__", "__getstate__", "__setstate__"}
 
@@ -96,6 +97,7 @@ def function_of_core(doc: str) -> str:
         ways = re.findall(r"^\d+\. (.*)", rest, re.MULTILINE)
         return "".join(f"@overload\n{call(*parsed(way))} ...\n" for way in ways)
     name, parameters, returns = parsed(first)
+    returns = "tuple[Schema, ...]" if name == "schemas" else returns
     if name == "__eq__":
         parameters = ["self", "other: object"]
     return documented(call(name, parameters, returns), rest.strip())
@@ -103,7 +105,8 @@ def function_of_core(doc: str) -> str:
 
 def property_of_core(name: str, doc: str) -> str:
     first, _, rest = doc.partition("\n")
-    return "@property\n" + documented(call(name, ["self"], parsed(f"{name}{first}")[2]), rest.strip())
+    returns = PROPERTY_TYPES.get(name, parsed(f"{name}{first}")[2])
+    return "@property\n" + documented(call(name, ["self"], returns), rest.strip())
 
 
 def class_of_core(cls: type) -> str:
@@ -182,7 +185,7 @@ def made_from_weather(name: str) -> str:
         if p.kind is p.KEYWORD_ONLY and not named:
             parameters, named = [*parameters, "*"], True
         parameters.append(f"{p.name}: {p.annotation}" + ("" if p.default is p.empty else f" = {p.default!r}"))
-    returns = signature.return_annotation.replace("Configuration", "Self")
+    returns = re.sub(r"\bClimate\b", "Self", signature.return_annotation)
     doc = inspect.getdoc(function) or ""
     if "UnplacedClimate" not in returns:
         return "@classmethod\n" + documented(call(name, parameters, returns), doc)

@@ -3,8 +3,47 @@
 using ridethrough::base::InputError;
 using ridethrough::config::Series;
 
+namespace {
+
+// A value that was written as Python writes it; the text itself where that can't be read back.
+py::object read_value(const std::string& text) {
+    if (text.empty()) return py::none();
+    try {
+        return py::module_::import("ast").attr("literal_eval")(text);
+    } catch (const py::error_already_set&) {
+        return py::str(text);
+    }
+}
+
+// The Python exception with the facts as attributes.
+void set_input_error(const InputError& error) {
+    const ridethrough::base::Fault& facts = error.facts();
+    const py::object type = py::module_::import("ridethrough._core").attr("InputError");
+    const py::object made = type(error.what());
+    made.attr("path") = facts.path;
+    made.attr("value") = read_value(facts.value);
+    made.attr("allowed") = facts.allowed;
+    const std::string& meant = facts.suggestion.empty() ? facts.hint : facts.suggestion;
+    const py::object suggestion = facts.suggestion.empty() ? py::object(py::str(meant)) : read_value(meant);
+    made.attr("suggestion") = py::isinstance<py::str>(suggestion) ? suggestion : py::object(py::str(meant));
+    PyErr_SetObject(type.ptr(), made.ptr());
+}
+
+}  // namespace
+
 void bind_base(py::module_& m) {
-    py::register_exception<InputError>(m, "InputError", PyExc_ValueError).attr("__module__") = "ridethrough";
+    m.attr("VERSION") = RIDETHROUGH_VERSION;  // of the package: its metadata take long to read
+    auto error = py::register_exception<InputError>(m, "InputError", PyExc_ValueError);
+    error.attr("__module__") = "ridethrough";
+    for (const char* fact : {"path", "allowed", "suggestion"}) error.attr(fact) = "";
+    error.attr("value") = py::none();
+    py::register_exception_translator([](std::exception_ptr raised) {  // before the one just registered
+        try {
+            if (raised) std::rethrow_exception(raised);
+        } catch (const InputError& wrong) {
+            set_input_error(wrong);
+        }
+    });
 
     py::class_<Series, std::shared_ptr<Series>>(m, "Series", "Hourly weather, kept by reference.")
         .def_property_readonly("digest", &Series::digest, "64-bit fingerprint of all values.")

@@ -15,7 +15,7 @@ namespace ridethrough::bindings {
 inline engine::Precision precision_of(const std::string& word) {
     if (word == "double") return engine::Precision::double_;
     if (word == "single") return engine::Precision::single_;
-    throw base::InputError("precision = \"" + word + "\": allowed \"single\", \"double\"");
+    throw base::InputError({.path = "precision", .value = "\"" + word + "\"", .allowed = "\"single\", \"double\""});
 }
 
 // An ensemble::Poll for a caller that has released the GIL: it looks for signals (Ctrl-C) and tells progress(done);

@@ -34,8 +34,9 @@ Estimate make(double value, double low, double high, std::optional<std::int64_t>
     else
         est::require_trials(trials);
     if (!(low <= value && value <= high))
-        throw InputError("value = " + number_text(value) + ": allowed from low = " + number_text(low) +
-                         " to high = " + number_text(high));
+        throw InputError({.path = "value",
+                          .value = number_text(value),
+                          .allowed = "from low = " + number_text(low) + " to high = " + number_text(high)});
     return {value, low, high, events.value_or(Estimate::not_counted), trials, confidence};
 }
 std::string repr(const Estimate& e) {
@@ -48,9 +49,9 @@ std::string repr(const Estimate& e) {
 template <class T>
 std::vector<T> column(const py::array& values, const char* name) {
     if (values.ndim() != 1)
-        throw InputError(std::string(name) + ": " + std::to_string(values.ndim()) + " dimensions: allowed 1");
+        throw InputError({.path = name, .reason = std::to_string(values.ndim()) + " dimensions", .allowed = "1"});
     if (std::string("biuf").find(values.dtype().kind()) == std::string::npos)
-        throw InputError(std::string(name) + ": allowed numbers");
+        throw InputError({.path = name, .allowed = "numbers"});
     const py::array_t<T, py::array::c_style | py::array::forcecast> same(values);
     return {same.data(), same.data() + same.size()};
 }
@@ -71,7 +72,8 @@ Estimate paired_difference(const py::object& first_column, const py::object& sec
     const py::array first(first_column), second(second_column);
     const bool first_is_yes_no = first.dtype().kind() == 'b', second_is_yes_no = second.dtype().kind() == 'b';
     if (first_is_yes_no != second_is_yes_no)
-        throw InputError("paired columns: one is of bool and one is not: allowed both or neither");
+        throw InputError(
+            {.path = "paired columns", .reason = "one is of bool and one is not", .allowed = "both or neither"});
     return first_is_yes_no ? difference<std::uint8_t>(first, second, confidence)
                            : difference<double>(first, second, confidence);
 }

@@ -14,7 +14,7 @@ std::optional<Variation> variation_named(const std::optional<std::string>& name)
     if (!name) return {};
     for (const Variation variation : {Variation::trial, Variation::day, Variation::hour})
         if (*name == name_of(variation)) return variation;
-    throw InputError("per = '" + *name + "': allowed 'trial', 'day' or 'hour'");
+    throw InputError({.path = "per", .value = quoted(*name), .allowed = "'trial', 'day' or 'hour'"});
 }
 
 using Per = std::optional<std::string>;

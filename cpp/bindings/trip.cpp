@@ -45,8 +45,9 @@ std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
             const std::string near = base::nearest_name(name, all);
-            throw base::InputError("paths: no path is called \"" + name + "\"" +
-                                   (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
+            throw base::InputError({.path = "paths",
+                                    .reason = "no path is called \"" + name + "\"",
+                                    .suggestion = near.empty() ? "" : "\"" + near + "\""});
         }
         paths.push_back(static_cast<engine::Series>(at - all.begin()));
     }
@@ -77,9 +78,9 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
         given = {engine::coordinates(*compiled), scores->data()};
         const auto columns = static_cast<py::ssize_t>(given.where.size());
         if (scores->ndim() != 2 || scores->shape(0) != trials || scores->shape(1) != columns)
-            throw base::InputError("scores: allowed shape (trials, " + std::to_string(columns) + ")");
+            throw base::InputError({.path = "scores", .allowed = "shape (trials, " + std::to_string(columns) + ")"});
         const Eigen::Map<const base::Table<double>> z(scores->data(), scores->shape(0), columns);
-        if (!(z >= -38 && z <= 38).all()) throw base::InputError("scores: allowed -38 to 38");
+        if (!(z >= -38 && z <= 38).all()) throw base::InputError({.path = "scores", .allowed = "-38 to 38"});
         options.scores = &given;
     }
 
@@ -130,7 +131,7 @@ py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const 
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
                const std::string& level) {
     const std::vector<engine::Series> paths = paths_of(names);
-    if (trials.empty()) throw base::InputError("trials: at least one trial number is needed");
+    if (trials.empty()) throw base::InputError({.path = "trials", .reason = "at least one trial number is needed"});
     ensemble::Traces t;
     {
         const py::gil_scoped_release release;

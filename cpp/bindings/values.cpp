@@ -57,8 +57,9 @@ std::vector<double> to_bearings(const Schema& schema, const Field& field, py::ha
             const auto name = py::cast<std::string>(py::str(key));
             const auto found = std::find(points.begin(), points.end(), name);
             if (found == points.end())
-                throw InputError(schema.name + "." + field.name + "." + name +
-                                 ": no such point; allowed N, NE, E, SE, S, SW, W, NW, or pairs with a bearing");
+                throw InputError({.path = schema.name + "." + field.name + "." + name,
+                                  .reason = "no such point",
+                                  .allowed = "N, NE, E, SE, S, SW, W, NW, or pairs with a bearing"});
             out.push_back(45.0 * static_cast<double>(found - points.begin()));
             out.push_back(to_number(schema, field, number));
         }
@@ -77,10 +78,11 @@ std::vector<double> to_bearings(const Schema& schema, const Field& field, py::ha
         for (std::size_t i = 0; items.size() % 2 == 0 && i + 1 < items.size(); i += 2)
             two_by_two += (i ? ", [" : "[") + number_text(to_number(schema, field, items[i])) + ", " +
                           number_text(to_number(schema, field, items[i + 1])) + "]";
-        throw InputError(schema.name + "." + field.name + ": " + std::to_string(items.size()) +
-                         " numbers in a row; allowed pairs of bearing and height: " +
-                         (two_by_two.empty() ? "" : "if these are such pairs, [" + two_by_two + "]; ") +
-                         "if these are heights evenly spaced from north, [" + pairs + "]");
+        throw InputError({.path = schema.name + "." + field.name,
+                          .reason = std::to_string(items.size()) + " numbers in a row",
+                          .allowed = "pairs of bearing and height",
+                          .hint = (two_by_two.empty() ? "" : "if these are such pairs, [" + two_by_two + "]; ") +
+                                  "if these are heights evenly spaced from north, [" + pairs + "]"});
     }
     for (const py::object& item : items) {
         const auto pair =
@@ -186,7 +188,8 @@ py::object to_python(const Field& field, const Value& value) {
 Values to_values(const Schema& schema, const py::dict& given) {
     Values out;
     for (const auto& [key, value] : given) {
-        if (!py::isinstance<py::str>(key)) throw InputError(schema.name + ": names of fields are strings");
+        if (!py::isinstance<py::str>(key))
+            throw InputError({.path = schema.name, .reason = "names of fields are strings"});
         const Field& field = schema.field(py::cast<std::string>(key));
         out.emplace(field.name, to_value(schema, field, value));
     }

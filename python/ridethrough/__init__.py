@@ -1,6 +1,17 @@
-"""Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
+"""Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.
 
-from ridethrough._core import InputError, Series, level
+``import ridethrough as rt``; a van and a trip go into :func:`simulate`, which returns a :class:`Risk`. Parts of a van,
+places and trips are classes of keyword arguments with defaults, :func:`explain` tells each; distributions are in
+``rt.spreads``, intervals in ``rt.stats``. Every study returns a :class:`Result`: print it, show it in a notebook, take
+``to_dataframe()``, ``to_xarray()`` or ``to_dict()``, pickle it, compare it.
+
+In the examples of docstrings ``van`` and ``trip`` are those of the README's first trip, and ``record`` is a pandas
+DataFrame of measured days.
+"""
+
+from typing import TYPE_CHECKING
+
+from ridethrough._core import InputError, Series
 
 from . import spreads, stats
 from . import weather as weather
@@ -9,9 +20,10 @@ from .engine.failing_trials import FailingDifference
 from .engine.importance_sampling import DegenerateWeights, RareRisk, rare_risk
 from .engine.interruption import Interrupted, StudyFailed
 from .engine.model_error import KnownError
-from .engine.quasi_monte_carlo import quasi_means
+from .engine.quasi_monte_carlo import TripMeans, quasi_means
 from .engine.result import Result
 from .engine.risk import Risk
+from .engine.run_options import level
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
 from .model.classes import (
@@ -81,6 +93,7 @@ from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, 
 from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
 from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
 from .studies.grid_sweep import sweep
+from .studies.hindcast_results import Hindcast, MonthlyRisk
 from .studies.hindcast_scores import HindcastScores, score_hindcasts, worksheet_says_empty
 from .studies.hindcasting import hindcast, monthly_risk, normals_of
 from .studies.iso_risk_curve import IsoRisk, IsoRiskPoint, iso_risk
@@ -88,6 +101,7 @@ from .studies.lithium_break_even import BreakEven, LithiumPays, lithium_pays
 from .studies.model_range import VanRange, van_range
 from .studies.sensitivity_ranking import Sensitivity, sensitivity
 from .studies.sizing import Size, size
+from .studies.sweep_result import Sweep
 from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
@@ -127,6 +141,7 @@ __all__ = [
     "Habits",
     "HairDryer",
     "Heater",
+    "Hindcast",
     "HindcastScores",
     "InductionHob",
     "InputError",
@@ -146,6 +161,7 @@ __all__ = [
     "MainsCharger",
     "Medicine",
     "Microwave",
+    "MonthlyRisk",
     "NightSetBack",
     "OutcomeDifference",
     "OutsideLight",
@@ -172,11 +188,13 @@ __all__ = [
     "Standby",
     "Stop",
     "Storage",
+    "Sweep",
     "StudyFailed",
     "SystemDisconnect",
     "Tablets",
     "Television",
     "Trip",
+    "TripMeans",
     "TyrePump",
     "UnplacedClimate",
     "Upgrade",
@@ -235,8 +253,10 @@ _RENAMED = {
 }
 
 
-def __getattr__(name: str) -> object:
-    """Say where a public name of an earlier version is now."""
-    if name in _RENAMED:
-        raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
-    raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")
+if not TYPE_CHECKING:  # a type checker is to see a name that is not there
+
+    def __getattr__(name: str) -> object:
+        """Say where a public name of an earlier version is now."""
+        if name in _RENAMED:
+            raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
+        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")

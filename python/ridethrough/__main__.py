@@ -15,10 +15,14 @@ from typing import Any, NoReturn
 import ridethrough
 
 from .engine.interruption import Interrupted
+from .engine.progress import ProgressOption
+from .engine.risk import Risk
 from .engine.simulation import simulate
 from .files.scenario import Scenario, demo_path, load_scenario
 from .model.cautions import CAUTION
+from .model.classes import Trip
 from .model.clocks import offset_text
+from .model.errors import bad_input, with_prefix
 from .model.parameter_help import explain
 from .report.trip_description import place_text
 
@@ -26,6 +30,7 @@ BAD_INPUT, STOPPED = 2, 130  # exit statuses; 130 is what shells give for Ctrl-C
 
 
 def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit code."""
     arguments = _parser().parse_args(argv)
     try:
         if arguments.explain is not None:
@@ -106,22 +111,23 @@ def _run(arguments: argparse.Namespace) -> int:
     return STOPPED if stopped else 0
 
 
-def _replayed(trip: Any, file: str) -> Any:
+def _replayed(trip: Trip, file: str) -> Trip:
     """The same trip on the days of a measured record."""
     from .weather.weather_files import read_weather
 
     climate = read_weather(file)
     if trip.site is None:
-        raise ridethrough.InputError(f"--weather {file}: allowed for a trip to one place; this one has stops")
+        raise bad_input("--weather", file, allowed="for a trip to one place; this one has stops")
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except ridethrough.InputError as error:
-        raise ridethrough.InputError(f"{file}: {error}") from None
+        raise with_prefix(file, error) from None
 
 
-def _header(scenario: Scenario, risk: Any) -> str:
+def _header(scenario: Scenario, risk: Risk) -> str:
     where = "; ".join(place_text(place) for place in risk.places)
-    source = risk.places[0].site.climate.source
+    climate = risk.places[0].site.climate
+    source = climate.source if climate else ""
     weather = f", weather replayed from {source}" if risk.trip.weather == "replayed" else ""
     return (
         f"{scenario.title or scenario.name}\n"
@@ -131,7 +137,7 @@ def _header(scenario: Scenario, risk: Any) -> str:
     )
 
 
-def _progress() -> Any:
+def _progress() -> ProgressOption:
     if not sys.stderr.isatty():
         return None
     return lambda done, wanted: print(f"\r{done:,} of {wanted:,} trials", end="", file=sys.stderr, flush=True)

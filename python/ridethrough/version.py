@@ -1,8 +1,5 @@
 """The version of the package, as results name it."""
 
-from importlib.metadata import PackageNotFoundError, version
+from ridethrough._core import VERSION
 
-try:
-    __version__ = version("ridethrough")
-except PackageNotFoundError:  # run from a source tree
-    __version__ = "0+source"
+__version__ = VERSION

@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 from ridethrough.files.scenario import load_scenario
 from ridethrough.model import clocks
 

@@ -25,8 +25,9 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
+import ridethrough._checks as _checks
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.model import clocks
 
 sys.path.insert(0, str(Path(__file__).parents[1]))

@@ -18,7 +18,7 @@ import argparse
 import numpy as np
 import open_data
 import pandas as pd
-from ridethrough import _checks
+import ridethrough._checks as _checks
 from scipy import optimize, stats
 
 NAMES = ("dull", "clear", "dull_nu", "clear_nu", "draw_together", "high", "high_per_mean")

@@ -15,7 +15,8 @@ import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 from scipy import stats
 
 SEASONS = ("DJF", "MAM", "JJA", "SON")

@@ -13,6 +13,7 @@ import argparse
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
@@ -21,8 +22,9 @@ import numpy as np
 import open_data
 import pandas as pd
 import ridethrough as rt
+import ridethrough._checks as _checks
 from hindcast_vans import vans
-from ridethrough import _checks, _core
+from ridethrough import _core
 
 KEPT = open_data.ROOT / "build/hindcast"
 UNSEEN = {"CP": "without", "Iowa": "learned"}  # by record: the model whose coefficients were not fitted to it
@@ -68,9 +70,9 @@ def _inverse_normal(u: np.ndarray) -> np.ndarray:
     return np.asarray(norm.ppf(u))
 
 
-def mean_of(frames: dict[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
+def mean_of(found: dict[str, Any]) -> dict[str, pd.DataFrame]:
     """All vans as one: what a table by month shows. Their trials go together, so the interval is the mean of theirs."""
-    frame = sum(frames.values()) / len(frames)
+    frame = sum(table.frame for table in found.values()) / len(found)
     return {"mean of the vans": frame}
 
 

@@ -9,10 +9,10 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+import ridethrough._checks as checks
 import statcheck
 from hypothesis import given
 from hypothesis import strategies as st
-from ridethrough import _checks as checks
 from ridethrough import _core as core
 from scipy import special, stats
 
@@ -146,7 +146,7 @@ def test_estimate_is_a_value() -> None:
         assert pickle.loads(pickle.dumps(e)) == e
         assert hash(pickle.loads(pickle.dumps(e))) == hash(e)
         with pytest.raises(AttributeError):
-            e.value = 0.5
+            setattr(e, "value", 0.5)  # noqa: B010
     assert core.wilson(3, 20) != core.wilson(3, 21)
     assert core.wilson(3, 20).half_width == pytest.approx((core.wilson(3, 20).high - core.wilson(3, 20).low) / 2)
 

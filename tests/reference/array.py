@@ -86,7 +86,7 @@ class Array:
         day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
         """
         nothing = np.zeros(len(self.running))
-        if not hasattr(self, "day") or self.day != day:
+        if getattr(self, "day", None) != day:
             self.day, self.running = day, np.zeros(len(self.running), bool)
         in_hours = self.hours[0] <= hour < self.hours[1]
         if self.portable and not in_hours:

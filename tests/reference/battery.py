@@ -4,6 +4,7 @@ Charge in Ah, time in h, current positive out of the battery; every array (trial
 """
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -49,6 +50,14 @@ class Charge:
 
 class Battery:
     """What both chemistries share. `capacity_ah`: aged, at 20 hours and 25 degC; `ohm`: of the whole battery."""
+
+    if TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Any:
+            """What each chemistry has."""
+
+        def __setattr__(self, name: str, value: Any) -> None:
+            """What is set from outside."""
 
     def __init__(self, record, draw):
         self.record = record

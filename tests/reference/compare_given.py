@@ -31,7 +31,7 @@ def misses(van, trip, seed, trials, given=Given):
         # Absolute up to 1, relative above.
         return {name: float(np.max(np.abs(mine - theirs) / np.maximum(np.abs(theirs), 1), initial=0))}
 
-    out = {}
+    out: dict[str, float] = {}
     for name, value in (
         ("ghi_w_m2", twin.weather.ghi),
         ("air_c", twin.weather.air),

@@ -48,7 +48,7 @@ class Motion:
 
     def hours_above(self, level, h, end_c):
         turn = self.turn(h)
-        hours = 0.0
+        hours = np.zeros(1)
         for a, b in ((0 * turn, turn), (turn, h)):
             starts, ends = self.at(a) > level, self.at(b) > level
             cross = self.between(level, a, b) if (starts != ends).any() else a

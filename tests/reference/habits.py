@@ -27,8 +27,8 @@ class Use:
     left_on: object = None  # chance of being left on until the next waking hour
     start_a: object = None
     start_h: float = 0.0
-    below_c: float = None  # used only when the air at condition_hour is colder
-    above_c: float = None
+    below_c: float | None = None  # used only when the air at condition_hour is colder
+    above_c: float | None = None
     condition_hour: int = 0
     at_posts: bool = False
     scaled: bool = True  # hours follow the habits' scale

@@ -4,6 +4,7 @@ Hours count from midnight of the day of the start, on the clock as it was then; 
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -14,8 +15,8 @@ from .words import by_day
 
 @dataclass
 class Place:
-    site: object
-    stop: object  # None where the trip has one site
+    site: Any
+    stop: Any  # None where the trip has one site
     first_day: int
     days: int
     path: str
@@ -47,7 +48,7 @@ class Calendar:
         record = site.climate.record if trip.weather == "replayed" else None
         self.clock = clock = Steps(trip, self.first_step, self.steps, self.per_day, record)
         self.days, self.sky_days, self.utc_offset_h = clock.days, clock.sky_days, clock.utc_offset_h
-        self.places = []
+        self.places: list[Place] = []
         for stop in trip.stops or [None]:
             begin = sum(p.days for p in self.places)
             path = f"trip.stops.{stop.name}." if stop else "trip."
@@ -128,7 +129,7 @@ class PlaceDraws:
         self.calendar = calendar
         self.lag1, self.scale, self.shades = [], [], []
         beam, sky = shade_of_trip(trip, draws)
-        seen = []
+        seen: list[Any] = []
         for i, p in enumerate(calendar.places):
             climate = p.site.climate
             path = "climate." if i == 0 else p.path + "site.climate."

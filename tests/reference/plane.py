@@ -38,7 +38,8 @@ def ground_modifier(tilt_deg):
 
 def horizon_height(points_deg, azimuth_deg):
     """Pairs of bearing and height, straight lines between."""
-    return np.interp(azimuth_deg, *np.transpose(points_deg), period=360)
+    points = np.asarray(points_deg)
+    return np.interp(azimuth_deg, points[:, 0], points[:, 1], period=360)
 
 
 def open_sky(points_deg):

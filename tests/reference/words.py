@@ -62,7 +62,7 @@ def quantile(spread, u, low, high):
     """Inverse distribution function of a spread; low and high are the range of its field."""
     a = spread.arguments
     if spread.shape == "normal":
-        return cut_normal(u, *a, low, high)
+        return cut_normal(u, *a, low, high)  # type: ignore[call-arg]
     return SHAPES[spread.shape](u, *a)
 
 

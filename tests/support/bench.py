@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 
 PLACE = {"latitude": 0.0, "longitude": 0.0}
 START = "2026-03-01 17:00"

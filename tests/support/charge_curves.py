@@ -35,7 +35,7 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
         bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min, generator_days=[0], generator_start_h=0,
         generator_hours=24, generator_allowed_from_h=0, generator_allowed_to_h=24,
     )  # fmt: skip
-    return rt.simulate(van, trip, trials=1, paths=["charge"]).paths["charge"][0][:hours]
+    return rt.simulate(van, trip, trials=1, paths=["charge"]).path_values["charge"][0][:hours]
 
 
 def constant_current_then_voltage(hours: int) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from functools import cache
 from typing import Any
 
@@ -24,11 +25,11 @@ def stopping_at(
     monkeypatch: Any, study: Any, runs: int, called: str = "simulate", raised: Any = KeyboardInterrupt
 ) -> None:
     """After so many calls of what it runs its trials with, the study gets this error instead, Ctrl-C by default."""
-    real, left = study.__globals__[called], iter(range(runs))
+    real, left = inspect.unwrap(study).__globals__[called], iter(range(runs))
 
     def run(*arguments: Any, **how: Any) -> Any:
         if next(left, None) is None:
             raise raised
         return real(*arguments, **how)
 
-    monkeypatch.setitem(study.__globals__, called, run)
+    monkeypatch.setitem(inspect.unwrap(study).__globals__, called, run)

@@ -60,9 +60,9 @@ def hourly(chemistry: str, rate_h: int) -> np.ndarray:
     """Mean posts V of each hour from full."""
     van = bench.van(BATTERIES[chemistry], fridge=COLD_BOX, loads=[rt.Standby(current_a=CAPACITY_AH / rate_h)])
     return np.asarray(
-        rt.simulate(van, bench.trip(bench.climate(25.0), 2, step_min=1), trials=1, paths=["posts_v"]).paths["posts_v"][
-            0
-        ]
+        rt.simulate(van, bench.trip(bench.climate(25.0), 2, step_min=1), trials=1, paths=["posts_v"]).path_values[
+            "posts_v"
+        ][0]
     )
 
 

@@ -42,6 +42,10 @@ CALLS: dict[str, Any] = {  # how a quick run of each is called, and the numbers 
         lambda **how: rt.monthly_risk(VAN, TRIP, trials=1, **how),
         lambda frame: frame["solar_wh_day"].to_numpy(),
     ),
+    "quasi_means": (
+        lambda **how: rt.quasi_means(VAN, TRIP, trials=64, replicates=4, **how),
+        lambda found: found["solar_wh"].value,
+    ),
     "rare_risk": (
         lambda **how: rt.rare_risk(VAN, TRIP, trials=4000, shifts={}, **how),
         lambda rare: [rare.cutout.value, rare.effective_failures],

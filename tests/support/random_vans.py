@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
-from ridethrough import _checks
+import ridethrough._checks as _checks
 
 LOADS = [
     rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Router, rt.BreathingMachine,

@@ -130,7 +130,8 @@ CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH,
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
 HELD = {"evening_from_h": 16.5, "holds_cabin_c": rt.spreads.triangular(12, 19, 24)}
-for _name, _heater in {
+_heater: rt.Heater | rt.GasFurnace
+for _name, _heater in {  # type: ignore[assignment]
     "heater": rt.Heater(**HELD, morning_until_h=11),
     "furnace": rt.GasFurnace(**HELD, all_night=False),
 }.items():

@@ -14,8 +14,8 @@ from typing import Any
 import bench
 import numpy as np
 import ridethrough as rt
+import ridethrough._checks as _checks
 from discharge import COLD_BOX
-from ridethrough import _checks
 
 TRIALS = 200
 POSTS, FRIDGE, DISPLAY = "battery posts", "fridge terminals", "monitor"
@@ -108,7 +108,7 @@ def watch(
     van = rt.Van(battery=battery, **{**BARE, **parts})
     plan = bench.trip(bench.climate(air_c, ghi), nights, **{"step_min": 5, **(trip or {})})
     risk = rt.simulate(van, plan, trials=TRIALS, seed=20, paths=True)
-    return Meters(dict(risk.paths), risk.columns["first_cutout_h"])
+    return Meters(dict(risk.path_values), risk.columns["first_cutout_h"])
 
 
 def where_first(condition: np.ndarray, values: np.ndarray) -> Readings:

@@ -9,7 +9,8 @@ namespace {
 config::Values values_of(const std::string& owner, const Fields& fields) {
     config::Values values;
     for (const auto& [name, value] : fields)
-        if (!values.emplace(name, value.held()).second) throw InputError(owner + "." + name + ": given twice");
+        if (!values.emplace(name, value.held()).second)
+            throw InputError({.path = owner + "." + name, .reason = "given twice"});
     return values;
 }
 

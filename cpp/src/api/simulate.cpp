@@ -53,8 +53,9 @@ std::vector<std::string> cautions_of(const Van& van, const Trip& trip) {
 
 Risk simulate(const Van& van, const Trip& trip, const Options& options) {
     if (!(options.trials >= 1 && options.trials <= kMostTrials))
-        throw InputError("trials = " + std::to_string(options.trials) + ": allowed 1 to " +
-                         stats::grouped(kMostTrials));
+        throw InputError({.path = "trials",
+                          .value = std::to_string(options.trials),
+                          .allowed = "1 to " + stats::grouped(kMostTrials)});
     Risk risk;
     const trip::Clock clock = clock_of(trip, options, risk.warnings);
     const auto compiled = std::make_shared<const trip::CompiledTrip>(van.configuration(), trip.configuration(), clock);
@@ -85,8 +86,10 @@ const std::vector<float>& Risk::column(std::string_view name) const {
     names.reserve(columns.size());
     for (const auto& column : columns) names.push_back(column.first);
     const std::string near = base::nearest_name(name, names);
-    throw InputError("column = \"" + std::string(name) + "\": no such column" +
-                     (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
+    throw InputError({.path = "column",
+                      .value = "\"" + std::string(name) + "\"",
+                      .reason = "no such column",
+                      .suggestion = near.empty() ? "" : "\"" + near + "\""});
 }
 
 std::string Risk::text() const {

@@ -10,6 +10,24 @@
 
 namespace ridethrough::base {
 
+std::string Fault::text() const {
+    std::string said = path;
+    if (!value.empty()) said += " = " + value + (unit.empty() ? "" : " " + unit);
+    const char* before = ": ";
+    const auto add = [&](const std::string& words) {
+        if (words.empty()) return;
+        said += before + words;
+        before = "; ";
+    };
+    add(reason);
+    add(allowed.empty() ? "" : "allowed " + allowed);
+    add(hint);
+    add(suggestion.empty() ? "" : "did you mean " + suggestion + "?");
+    if (!suggestion.empty() && !more.empty()) before = " ";
+    add(more);
+    return said;
+}
+
 // Written out between 1e-4 and 1e16, else with an exponent, as Python does.
 std::string number_text(double x) {
     if (std::isnan(x)) return "nan";

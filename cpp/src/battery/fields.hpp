@@ -11,15 +11,18 @@ inline void check_rising(const config::Configuration& r, const char* field) {
     const auto& v = r.numbers(field);
     for (std::size_t i = 1; i < v.size(); ++i)
         if (!(v[i] > v[i - 1]))
-            throw base::InputError(r.schema().name + "." + field + "[" + std::to_string(i) +
-                                   "] = " + base::number_text(v[i]) + ": must be above the value before it, " +
-                                   base::number_text(v[i - 1]));
+            throw base::InputError({.path = r.schema().name + "." + field + "[" + std::to_string(i) + "]",
+                                    .value = base::number_text(v[i]),
+                                    .reason = "must be above the value before it, " + base::number_text(v[i - 1])});
 }
 
 inline void check_above(const config::Configuration& r, const char* upper, const char* lower) {
     if (!(r.number(upper) > r.number(lower)))
-        throw base::InputError(r.schema().name + "." + upper + " = " + base::number_text(r.number(upper)) +
-                               " V: must be above " + lower + " = " + base::number_text(r.number(lower)) + " V");
+        throw base::InputError(
+            {.path = r.schema().name + "." + upper,
+             .value = base::number_text(r.number(upper)),
+             .unit = "V",
+             .reason = std::string("must be above ") + lower + " = " + base::number_text(r.number(lower)) + " V"});
 }
 
 inline config::Field start_charge() {

@@ -80,11 +80,11 @@ const Schema& schema() {
             check_rising(r, "rest_charge");
             check_rising(r, "rest_voltage_v");
             if (r.numbers("rest_charge").front() != 0 || r.numbers("rest_charge").back() != 1)
-                throw InputError("LfpBattery.rest_charge: must run from 0 to 1");
+                throw InputError({.path = "LfpBattery.rest_charge", .reason = "must run from 0 to 1"});
             if (!(r.number("charge_full_c") > r.number("charge_block_c")))
-                throw InputError("LfpBattery.charge_full_c: must be above charge_block_c");
+                throw InputError({.path = "LfpBattery.charge_full_c", .reason = "must be above charge_block_c"});
             if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
-                throw InputError("LfpBattery.hot_block_c: must be above hot_reduce_c");
+                throw InputError({.path = "LfpBattery.hot_block_c", .reason = "must be above hot_reduce_c"});
         }};
     return s;
 }

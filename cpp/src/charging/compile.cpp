@@ -44,8 +44,8 @@ MainsModel compile_mains(const ConfigurationPtr& charger, const ConfigurationPtr
     if (charger) m.current_a = table.add(*charger, "current_a", "mains.");
     if (!runs) return m;
     if (!charger || !generator)
-        throw base::InputError(
-            "Trip.generator_days is given, but Van.generator or Van.mains is None: give the van both");
+        throw base::InputError({.path = "Trip.generator_days",
+                                .reason = "given, but Van.generator or Van.mains is None: give the van both"});
     m.generator_a = generator->number("rated_w") * charger->number("efficiency") / 14.4;
     return m;
 }

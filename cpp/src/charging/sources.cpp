@@ -36,9 +36,8 @@ Field line_closed() {
 void check_supply(const Configuration& r) {
     const std::string& owner = r.schema().name;
     if (r.has("supply_length_m") && r.has("supply_mohm"))
-        throw InputError(owner +
-                         ".supply_mohm: not allowed beside supply_length_m and supply_section_mm2, which say "
-                         "the same");
+        throw InputError({.path = owner + ".supply_mohm",
+                          .reason = "not allowed beside supply_length_m and supply_section_mm2, which say the same"});
 }
 std::vector<std::string> warn_supply(const Configuration& r) {
     const double standard = std::get<double>(r.schema().field("supply_section_mm2").standard);

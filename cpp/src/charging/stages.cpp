@@ -16,8 +16,9 @@ void check_ready_made(const Configuration& r) {
     if (r.text("ready_made") == "none") return;
     for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
         if (r.number(field) != std::get<double>(r.schema().field(field).standard))
-            throw InputError("ChargeProfile." + std::string(field) + " = " + number_text(r.number(field)) +
-                             ": not allowed beside ready_made = \"" + r.text("ready_made") + "\"");
+            throw InputError({.path = "ChargeProfile." + std::string(field),
+                              .value = number_text(r.number(field)),
+                              .reason = "not allowed beside ready_made = \"" + r.text("ready_made") + "\""});
 }
 
 }  // namespace
@@ -64,8 +65,10 @@ const Schema& charge_profile_schema() {
         [](const Configuration& r) {
             check_ready_made(r);
             if (!(r.number("absorption_v") >= r.number("float_v")))
-                throw InputError("ChargeProfile.absorption_v = " + number_text(r.number("absorption_v")) +
-                                 " V: must not be below float_v = " + number_text(r.number("float_v")) + " V");
+                throw InputError({.path = "ChargeProfile.absorption_v",
+                                  .value = number_text(r.number("absorption_v")),
+                                  .unit = "V",
+                                  .reason = "must not be below float_v = " + number_text(r.number("float_v")) + " V"});
         }};
     return schema;
 }

@@ -14,7 +14,7 @@ constexpr std::array<double, 8> kOhmPerKm{13.3, 7.98, 4.95, 3.30, 1.91, 1.21, 0.
 constexpr double kCopperPerK = 0.00393;
 
 void require(bool holds, const char* name, double value, const char* allowed) {
-    if (!holds) throw base::InputError(std::string(name) + " = " + base::number_text(value) + ": allowed " + allowed);
+    if (!holds) throw base::InputError({.path = name, .value = base::number_text(value), .allowed = allowed});
 }
 
 }  // namespace

@@ -8,8 +8,16 @@ namespace ridethrough::config {
 
 namespace {
 
-[[noreturn]] void refuse(const Schema& owner, const Field& field, const std::string& shown, const std::string& why) {
-    throw InputError(owner.name + "." + field.name + " = " + shown + ": " + why);
+// The fault of a field's value, of which the rest is still to be said.
+base::Fault fault(const Schema& owner, const Field& field, const std::string& shown) {
+    return {.path = owner.name + "." + field.name, .value = shown};
+}
+
+[[noreturn]] void refuse(const Schema& owner, const Field& field, const std::string& shown, const std::string& reason,
+                         const std::string& allowed) {
+    base::Fault wrong = fault(owner, field, shown);
+    wrong.reason = reason, wrong.allowed = allowed;
+    throw InputError(std::move(wrong));
 }
 
 // Written so that NaN fails; infinity is refused where the range is open.
@@ -17,13 +25,12 @@ bool in_range(const Field& f, double x) { return x >= f.low && x <= f.high && st
 
 void check_spread(const Schema& owner, const Field& field, const Spread& spread) {
     const std::string shown = spread.text();
-    if (field.variation == Variation::fixed)
-        refuse(owner, field, shown, "fixed for the whole plan; allowed one number");
+    if (field.variation == Variation::fixed) refuse(owner, field, shown, "fixed for the whole plan", "one number");
     if (spread.per().value_or(field.variation) > field.variation) {
         std::string allowed;
         for (const Variation v : {Variation::trial, Variation::day, Variation::hour})
             if (v <= field.variation) allowed += (allowed.empty() ? "'" : " or '") + std::string(name_of(v)) + "'";
-        refuse(owner, field, shown, "allowed per=" + allowed);
+        refuse(owner, field, shown, "", "per=" + allowed);
     }
     const bool unbounded = spread.shape() == Spread::Shape::normal;
     const double low = unbounded ? spread.mean() : spread.lowest();
@@ -36,14 +43,16 @@ void check_spread(const Schema& owner, const Field& field, const Spread& spread)
 void check_choice(const Schema& owner, const Field& field, const std::string& word) {
     for (const std::string& choice : field.choices)
         if (word == choice) return;
+    base::Fault wrong = fault(owner, field, quoted(word));
+    wrong.allowed = allowed_text(field);
     const std::string near = nearest_name(word, field.choices);
-    refuse(owner, field, quoted(word),
-           "allowed " + allowed_text(field) + (near.empty() ? "" : "; did you mean " + quoted(near) + "?"));
+    if (!near.empty()) wrong.suggestion = quoted(near);
+    throw InputError(std::move(wrong));
 }
 
 void check_numbers(const Schema& owner, const Field& field, const std::vector<double>& xs) {
     if (field.size && xs.size() != field.size)
-        refuse(owner, field, std::to_string(xs.size()) + " numbers", "allowed " + allowed_text(field));
+        refuse(owner, field, std::to_string(xs.size()) + " numbers", "", allowed_text(field));
     for (std::size_t i = 0; i < xs.size(); ++i)
         if (!in_range(field, xs[i])) {
             Field element = field;
@@ -56,14 +65,14 @@ void check_numbers(const Schema& owner, const Field& field, const std::vector<do
 
 // In order of the compass; north is 0.
 std::vector<double> by_bearing(const Schema& owner, const Field& field, const std::vector<double>& xs) {
-    if (xs.size() % 2) refuse(owner, field, std::to_string(xs.size()) + " numbers", "allowed " + allowed_text(field));
+    if (xs.size() % 2) refuse(owner, field, std::to_string(xs.size()) + " numbers", "", allowed_text(field));
     std::map<double, double> sorted;
     for (std::size_t i = 0; i < xs.size(); i += 2) {
         const std::string pair = "[" + number_text(xs[i]) + ", " + number_text(xs[i + 1]) + "]";
         if (!(xs[i] >= 0 && xs[i] <= 360) || !in_range(field, xs[i + 1]))
-            refuse(owner, field, pair, "allowed " + allowed_text(field));
+            refuse(owner, field, pair, "", allowed_text(field));
         if (!sorted.emplace(xs[i] < 360 ? xs[i] + 0.0 : 0.0, xs[i + 1] + 0.0).second)
-            refuse(owner, field, pair, "the bearing " + number_text(xs[i]) + " deg is given twice (360 deg is 0)");
+            refuse(owner, field, pair, "the bearing " + number_text(xs[i]) + " deg is given twice (360 deg is 0)", "");
     }
     std::vector<double> out;
     for (const auto& [bearing, number] : sorted) out.insert(out.end(), {bearing, number});
@@ -85,10 +94,12 @@ void check_names(const Schema& owner, const Field& field, const std::vector<Conf
             if (f.name == "name" && f.type == FieldType::text && r->has("name")) {
                 const std::string& name = r->text("name");
                 if (name.empty() || name.find('.') != std::string::npos)
-                    throw InputError(owner.name + "." + field.name + ": name = " + quoted(name) +
-                                     ": allowed a string without a dot, not empty");
+                    throw InputError({.path = owner.name + "." + field.name + ".name",
+                                      .value = quoted(name),
+                                      .allowed = "a string without a dot, not empty"});
                 if (++count[name] > 1)
-                    throw InputError(owner.name + "." + field.name + ": the name " + quoted(name) + " is used twice");
+                    throw InputError({.path = owner.name + "." + field.name,
+                                      .reason = "the name " + quoted(name) + " is used twice"});
             }
 }
 

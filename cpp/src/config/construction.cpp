@@ -26,15 +26,16 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
     const auto found =
         std::find_if(schema.fields.begin(), schema.fields.end(), [&](const Field& f) { return f.name == name; });
     if (found != schema.fields.end()) return static_cast<std::size_t>(found - schema.fields.begin());
-    throw InputError(schema.name + "." + std::string(name) + ": no such field" + name_hint(schema, name));
+    throw InputError(no_such_field(schema, name));
 }
 
 template <class T>
 const T& get(const Configuration& configuration, std::string_view name) {
     const Value& value = configuration.at(name);
     if (const T* found = std::get_if<T>(&value)) return *found;
-    throw InputError(configuration.schema().name + "." + std::string(name) + " = " + value_text(value) +
-                     ": read as another kind of value than it has");
+    throw InputError({.path = configuration.schema().name + "." + std::string(name),
+                      .value = value_text(value),
+                      .reason = "read as another kind of value than it has"});
 }
 
 // A day that the calendar has, written as ISO 8601 does: "2026-05-01".
@@ -59,10 +60,11 @@ void check_origin(const Schema& schema, const Field& field, const Origin& origin
         case FieldType::bearings:
             break;
         default:
-            throw InputError(name + ": only numbers are measured; allowed is to give it");
+            throw InputError({.path = name, .reason = "only numbers are measured; allowed is to give it"});
     }
     if (!is_date(origin.date))
-        throw InputError(name + ": measured on " + quoted(origin.date) + ": allowed a date such as '2026-05-01'");
+        throw InputError(
+            {.path = name, .reason = "measured on " + quoted(origin.date), .allowed = "a date such as '2026-05-01'"});
 }
 
 // FNV-1a, 64 bits. Every value begins with its kind and its length, so that neighbours cannot run into each other.
@@ -114,7 +116,8 @@ ConfigurationPtr Configuration::make(const Schema& schema, const Values& given, 
         const auto found = given.find(f.name);
         const Value& value = found != given.end() ? found->second : f.standard;
         if (found == given.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
-            throw InputError(schema.name + "." + f.name + ": must be given; allowed " + allowed_text(f));
+            throw InputError(
+                {.path = schema.name + "." + f.name, .reason = "must be given", .allowed = allowed_text(f)});
         out->values_.push_back(checked(schema, f, value));
         const auto known = origins.find(f.name);
         out->origins_.push_back(found == given.end()     ? Origin{}

@@ -199,19 +199,29 @@ std::string text_hint(const Field& field, const std::string& shown) {
     return in_unit;
 }
 
-std::string name_hint(const Schema& schema, std::string_view wrong) {
+base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
+    base::Fault out{.path = schema.name + "." + std::string(wrong),
+                    .reason = "no such field",
+                    .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
     const std::string name = lower(wrong);
-    if (std::ranges::find(kSystemVolts, name) != kSystemVolts.end()) return "; " + std::string(kOnly12V);
+    if (std::ranges::find(kSystemVolts, name) != kSystemVolts.end()) {
+        out.hint = kOnly12V;
+        return out;
+    }
     std::vector<std::string> names, related;
     for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)
         if (name == known.said && std::ranges::find(names, known.meant) != names.end()) meant = known.meant;
-    if (!meant.empty())
-        return "; did you mean " + meant + "?" + (name.ends_with("awg") ? " 10 AWG are 5.3 mm2, 12 AWG 3.3 mm2" : "");
+    if (!meant.empty()) {
+        out.suggestion = meant;
+        if (name.ends_with("awg")) out.more = "10 AWG are 5.3 mm2, 12 AWG 3.3 mm2; " + out.more;
+        return out;
+    }
     for (const std::string& n : names)
         if (shares_a_word(name, n)) related.push_back(n);
-    return related.empty() ? "; it has " + listed(names) : "; there are " + listed(related);
+    out.hint = related.empty() ? "it has " + listed(names) : "there are " + listed(related);
+    return out;
 }
 
 }  // namespace ridethrough::config

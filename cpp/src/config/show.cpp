@@ -90,9 +90,11 @@ std::string allowed_text(const Field& field) { return kind_text(field) + (field.
 
 void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {
     if (hint.empty()) hint = text_hint(field, shown);
-    const std::string unit = !field.unit.empty() && is_number(shown) ? " " + field.unit : "";
-    throw InputError(std::string(owner) + "." + field.name + " = " + shown + unit + ": allowed " + allowed_text(field) +
-                     (hint.empty() ? "" : "; " + hint));
+    throw InputError({.path = std::string(owner) + "." + field.name,
+                      .value = shown,
+                      .unit = is_number(shown) ? field.unit : "",
+                      .allowed = allowed_text(field),
+                      .hint = std::move(hint)});
 }
 
 std::string Spread::text() const {

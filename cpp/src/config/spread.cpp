@@ -14,7 +14,7 @@ using base::normal_cdf;
 namespace {
 
 void require(bool holds, const Spread& spread, const char* allowed) {
-    if (!holds) throw InputError(spread.text() + ": " + allowed);
+    if (!holds) throw InputError({.path = spread.text(), .reason = allowed});
 }
 
 bool all_finite(std::span<const double> xs) {
@@ -34,8 +34,8 @@ double triangular_quantile(double u, double low, double mode, double high) {
 // Counts from the nearer tail, so that a far upper cut loses no digits.
 void cut_normal_quantiles(std::span<double> us, double mean, double sd, double low, double high) {
     if (!(low < high))
-        throw InputError("normal cut to " + number_text(low) + " ... " + number_text(high) +
-                         ": low must be below high");
+        throw InputError({.path = "normal cut to " + number_text(low) + " ... " + number_text(high),
+                          .reason = "low must be below high"});
     const double below = std::isfinite(low) ? normal_cdf((low - mean) / sd) : 0;
     const double above = std::isfinite(high) ? normal_cdf((mean - high) / sd) : 0;
     const double inside = 1 - below - above;
@@ -135,7 +135,7 @@ double Spread::mean() const {
 
 void Spread::quantiles(std::span<double> us, double low, double high) const {
     for (const double u : us)
-        if (!(u > 0 && u < 1)) throw InputError("quantile of u = " + number_text(u) + ": allowed between 0 and 1");
+        if (!(u > 0 && u < 1)) throw InputError({.path = "u", .value = number_text(u), .allowed = "between 0 and 1"});
     const auto& n = numbers_;
     const double first = n.front(), last = n.back();
     const auto each = [&](const auto& quantile) {

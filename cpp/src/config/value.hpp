@@ -14,7 +14,7 @@ std::string value_text(const Value& value);  // as Python writes it
 std::string value_text(const Field& field, const Value& value);
 // What a text was probably meant as where a number is wanted, or "".
 std::string text_hint(const Field& field, const std::string& shown);
-// "; did you mean ...?" or what there is in place of a field that is not declared.
-std::string name_hint(const Schema& schema, std::string_view wrong);
+// A field that is not declared: what was probably meant, or what there is in its place.
+base::Fault no_such_field(const Schema& schema, std::string_view wrong);
 
 }  // namespace ridethrough::config

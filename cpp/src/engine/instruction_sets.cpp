@@ -65,8 +65,9 @@ const InstructionSet& instruction_set_named(const std::string& name) {
         if (asked == std::string(set.name)) return set;
         known += std::string(known.empty() ? "\"" : ", \"") + set.name + "\"";
     }
-    throw base::InputError(std::string(name.empty() ? "RIDETHROUGH_LEVEL" : "level") + " = \"" + asked +
-                           "\": allowed on this processor " + known);
+    throw base::InputError({.path = name.empty() ? "RIDETHROUGH_LEVEL" : "level",
+                            .value = std::string("\"") + asked + "\"",
+                            .allowed = "on this processor " + known});
 }
 
 }  // namespace ridethrough::engine

@@ -102,14 +102,18 @@ Coordinate coordinate_of_draw(const trip::CompiledTrip& compiled, const std::str
     for (const random::DrawPurpose& p : compiled.table().purposes()) {
         if (p.name != purpose) continue;
         if (!(day >= 0 && day < compiled.drawn_days()))
-            throw base::InputError("day = " + std::to_string(day) + ": allowed 0 to " +
-                                   std::to_string(compiled.drawn_days() - 1));
+            throw base::InputError({.path = "day",
+                                    .value = std::to_string(day),
+                                    .allowed = "0 to " + std::to_string(compiled.drawn_days() - 1)});
         if (!(i >= 0 && i < p.a_day))
-            throw base::InputError("draw = " + std::to_string(i) + ": allowed 0 to " + std::to_string(p.a_day - 1) +
-                                   ", the draws of \"" + purpose + "\" in a day");
+            throw base::InputError(
+                {.path = "draw",
+                 .value = std::to_string(i),
+                 .allowed = "0 to " + std::to_string(p.a_day - 1) + ", the draws of \"" + purpose + "\" in a day"});
         return {purpose, day, p.first + day * p.a_day + i, half, {}};
     }
-    throw base::InputError("purpose = \"" + purpose + "\": the trip draws nothing under that name");
+    throw base::InputError(
+        {.path = "purpose", .value = "\"" + purpose + "\"", .reason = "the trip draws nothing under that name"});
 }
 
 std::uint64_t with_score(std::uint64_t draw, Half half, double score, double tail) {

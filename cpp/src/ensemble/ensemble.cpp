@@ -81,15 +81,18 @@ void store(const engine::PackRunner& pack, int lane, std::int64_t trial, Columns
 
 void check(const trip::CompiledTrip& compiled, const EnsembleOptions& o) {
     const auto rows = static_cast<std::size_t>(std::max<std::int64_t>(o.trials, 0));
-    if (!(o.trials > 0)) throw base::InputError("trials = " + std::to_string(o.trials) + ": allowed 1 or more");
+    if (!(o.trials > 0))
+        throw base::InputError({.path = "trials", .value = std::to_string(o.trials), .allowed = "1 or more"});
     if (o.path_values.size() != o.paths.size()) throw std::invalid_argument("path_values: one for each of the paths");
     if (!o.listed.empty() && o.listed.size() != rows) throw std::invalid_argument("listed: as many as trials");
     for (const std::int64_t trial : o.listed)
-        if (trial < 0) throw base::InputError("trial = " + std::to_string(trial) + ": allowed 0 or more");
+        if (trial < 0)
+            throw base::InputError({.path = "trial", .value = std::to_string(trial), .allowed = "0 or more"});
     for (const int hour : o.state_hours)
         if (!(hour >= 0 && hour < compiled.hours()))
-            throw base::InputError("hour = " + std::to_string(hour) + ": allowed 0 to " +
-                                   std::to_string(compiled.hours() - 1));
+            throw base::InputError({.path = "hour",
+                                    .value = std::to_string(hour),
+                                    .allowed = "0 to " + std::to_string(compiled.hours() - 1)});
     if (!o.numbers) return;
     const std::size_t purposes = engine::purposes(compiled).size(), size = rows * purposes;
     const engine::TrialNumbers& n = *o.numbers;

@@ -12,20 +12,25 @@ namespace {
 void check(const trip::CompiledTrip& compiled, const engine::MeasuredDays& days, const HindcastOptions& o) {
     const std::size_t rows = o.first_trial.size();
     if (!(o.trials >= 1 && o.trials <= 1'000'000))
-        throw InputError("trials = " + std::to_string(o.trials) + ": allowed 1 to 1000000 for each start day");
-    if (!rows) throw InputError("hindcast: no start day");
+        throw InputError(
+            {.path = "trials", .value = std::to_string(o.trials), .allowed = "1 to 1000000 for each start day"});
+    if (!rows) throw InputError({.path = "hindcast", .reason = "no start day"});
     if (compiled.replay()) {
-        if (days.replay_start.size() != rows) throw InputError("hindcast: one start of the record a row is needed");
+        if (days.replay_start.size() != rows)
+            throw InputError({.path = "hindcast", .reason = "one start of the record a row is needed"});
         return;
     }
     const std::size_t size = rows * static_cast<std::size_t>(compiled.drawn_days());
     if (days.clearness.size() != size || days.air_mean_c.size() != size)
-        throw InputError("hindcast: " + std::to_string(compiled.drawn_days()) + " days a row are needed");
+        throw InputError(
+            {.path = "hindcast", .reason = std::to_string(compiled.drawn_days()) + " days a row are needed"});
     for (const double k : days.clearness)
-        if (!(k >= 0 && k <= 1)) throw InputError("clearness = " + base::number_text(k) + ": allowed 0 to 1");
+        if (!(k >= 0 && k <= 1))
+            throw InputError({.path = "clearness", .value = base::number_text(k), .allowed = "0 to 1"});
     for (const double t : days.air_mean_c)
         if (!(t >= -90 && t <= 70))
-            throw InputError("temperature = " + base::number_text(t) + " C: allowed -90 to 70 C");
+            throw InputError(
+                {.path = "temperature", .value = base::number_text(t), .unit = "C", .allowed = "-90 to 70 C"});
 }
 
 }  // namespace

@@ -18,7 +18,7 @@ constexpr std::int64_t most_trials = 1'000'000'000'000;
 constexpr auto poll_interval = std::chrono::milliseconds(50);
 
 void require(bool holds, const char* name, std::int64_t value, const char* allowed) {
-    if (!holds) throw base::InputError(std::string(name) + " = " + std::to_string(value) + ": allowed " + allowed);
+    if (!holds) throw base::InputError({.path = name, .value = std::to_string(value), .allowed = allowed});
 }
 
 class Pool {

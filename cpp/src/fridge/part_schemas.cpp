@@ -58,8 +58,10 @@ const Schema& night_set_back() {
          integer("to_h", "h", {0, 23}, 7.0, own_choice(), "clock hour in which it ends")},
         [](const Configuration& r) {
             if (r.integer("from_h") == r.integer("to_h"))
-                throw InputError("NightSetBack.to_h = " + number_text(r.number("to_h")) +
-                                 " h: must differ from from_h");
+                throw InputError({.path = "NightSetBack.to_h",
+                                  .value = number_text(r.number("to_h")),
+                                  .unit = "h",
+                                  .reason = "must differ from from_h"});
         }};
     return s;
 }

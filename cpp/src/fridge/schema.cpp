@@ -14,11 +14,13 @@ void check_set_back(const Configuration& fridge) {
     const ConfigurationPtr back = fridge.part("night_set_back");
     if (!back) return;
     const double rise = back->number("rise_k"), at_night = fridge.number("set_point_c") + rise;
-    const std::string shown = "Fridge.night_set_back.rise_k = " + number_text(rise) + " K: ";
-    if (fridge.has("medicine")) throw InputError(shown + "no set-back with medicine inside; take out night_set_back");
-    if (!(at_night <= kWarmestFoodC))
-        throw InputError(shown + "with set_point_c = " + number_text(fridge.number("set_point_c")) + " degC that is " +
-                         number_text(at_night) + " degC; food must stay at or below 5 degC");
+    base::Fault wrong{.path = "Fridge.night_set_back.rise_k", .value = number_text(rise), .unit = "K"};
+    if (fridge.has("medicine"))
+        wrong.reason = "no set-back with medicine inside; take out night_set_back";
+    else if (!(at_night <= kWarmestFoodC))
+        wrong.reason = "with set_point_c = " + number_text(fridge.number("set_point_c")) + " degC that is " +
+                       number_text(at_night) + " degC; food must stay at or below 5 degC";
+    if (!wrong.reason.empty()) throw InputError(std::move(wrong));
 }
 
 std::vector<std::string> warn_set_back(const Configuration& fridge) {

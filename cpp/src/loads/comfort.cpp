@@ -23,9 +23,11 @@ const Schema& fan() {
                 "cabin temperature of full speed")},
         [](const Configuration& r) {
             if (!(r.number("full_above_c") > r.number("starts_above_c")))
-                throw InputError("Fan.full_above_c = " + number_text(r.number("full_above_c")) +
-                                 " degC: must be above starts_above_c = " + number_text(r.number("starts_above_c")) +
-                                 " degC");
+                throw InputError(
+                    {.path = "Fan.full_above_c",
+                     .value = number_text(r.number("full_above_c")),
+                     .unit = "degC",
+                     .reason = "must be above starts_above_c = " + number_text(r.number("starts_above_c")) + " degC"});
         }};
     return s;
 }
@@ -79,8 +81,10 @@ const Schema& heater() {
             // By their means: spreads of the two may overlap.
             const double low = mean_of(r.at("low_a")), full = mean_of(r.at("full_a"));
             if (low > full)
-                throw InputError("Heater.low_a = " + number_text(low) +
-                                 " A: must not be above full_a = " + number_text(full) + " A");
+                throw InputError({.path = "Heater.low_a",
+                                  .value = number_text(low),
+                                  .unit = "A",
+                                  .reason = "must not be above full_a = " + number_text(full) + " A"});
         }};
     return s;
 }

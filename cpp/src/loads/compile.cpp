@@ -82,8 +82,8 @@ void LoadCompiler::add_fan() {
 
 void LoadCompiler::add_heater(cabin::HeaterModel heater) {
     if (models_.heater.fitted)
-        throw base::InputError("Van.loads." + configuration.text("name") +
-                               ": a van has one heater; take the other away, or make it an Appliance");
+        throw base::InputError({.path = "Van.loads." + configuration.text("name"),
+                                .reason = "a van has one heater; take the other away, or make it an Appliance"});
     heater.fitted = heats_ = true;
     heater.load = number_;
     models_.heater = heater;

@@ -46,9 +46,12 @@ inline config::Field days_field() {
 inline void check_window(const config::Configuration& r) {
     if (r.number("latest_h") >= r.number("earliest_h")) return;
     const std::string& owner = r.schema().name;
-    throw base::InputError(owner + ".latest_h = " + base::number_text(r.number("latest_h")) +
-                           (r.at("latest_h") == r.schema().field("latest_h").standard ? " h (its default)" : " h") +
-                           ": must not be before earliest_h = " + base::number_text(r.number("earliest_h")) + " h");
+    const bool is_default = r.at("latest_h") == r.schema().field("latest_h").standard;
+    throw base::InputError(
+        {.path = owner + ".latest_h",
+         .value = base::number_text(r.number("latest_h")),
+         .unit = is_default ? "h (its default)" : "h",
+         .reason = "must not be before earliest_h = " + base::number_text(r.number("earliest_h")) + " h"});
 }
 
 }  // namespace ridethrough::loads

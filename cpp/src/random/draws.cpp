@@ -9,7 +9,7 @@ namespace {
 using One = simd::Pack<double, 1>;
 
 void require(bool good, const char* name, double value, const char* range) {
-    if (!good) throw base::InputError(std::string(name) + " = " + base::number_text(value) + ": allowed " + range);
+    if (!good) throw base::InputError({.path = name, .value = base::number_text(value), .allowed = range});
 }
 
 }  // namespace

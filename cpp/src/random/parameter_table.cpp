@@ -76,7 +76,8 @@ ParameterIndex ParameterTable::score(const std::string& name, config::Owner owne
 }
 
 DrawIndex ParameterTable::draws(const std::string& name, int a_day) {
-    if (!names_.insert(name).second) throw InputError("two loads are called \"" + name + "\"");
+    if (!names_.insert(name).second)
+        throw InputError({.path = "Van.loads", .reason = "two loads are called \"" + name + "\""});
     purposes_.push_back({name, purpose(name), a_day, total_draws_});
     const DrawIndex index(total_draws_, a_day);
     total_draws_ += a_day * drawn_days_;
@@ -92,8 +93,10 @@ void ParameterTable::require_above(ParameterIndex upper, ParameterIndex lower) c
     const double lowest = end(restart, restart.spread ? restart.spread->lowest() : 0, 1e-9);
     const double highest = end(cutout, cutout.spread ? cutout.spread->highest() : 0, 1 - 1e-9);
     if (!(lowest > highest))
-        throw InputError(restart.path + " = " + base::number_text(lowest) + " V: must be above " + cutout.path + " = " +
-                         base::number_text(highest) + " V");
+        throw InputError({.path = restart.path,
+                          .value = base::number_text(lowest),
+                          .unit = "V",
+                          .reason = "must be above " + cutout.path + " = " + base::number_text(highest) + " V"});
 }
 
 std::vector<int> ParameterTable::daily() const {

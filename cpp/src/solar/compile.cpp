@@ -154,8 +154,9 @@ weather::PlaneFactors series_planes(const weather::WeatherSeries& record, const 
 void check_arrays(const Configuration& van) {
     const auto all = all_arrays(van);
     if (!(all.size() <= kMostArrays))
-        throw InputError("Van.more_solar: " + std::to_string(all.size()) + " arrays with Van.solar; allowed up to " +
-                         std::to_string(kMostArrays) + " in all");
+        throw InputError({.path = "Van.more_solar",
+                          .reason = std::to_string(all.size()) + " arrays with Van.solar",
+                          .allowed = "up to " + std::to_string(kMostArrays) + " in all"});
 }
 
 }  // namespace ridethrough::solar

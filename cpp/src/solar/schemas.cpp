@@ -53,18 +53,24 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
 
 void check_shadow(const Configuration& r) {
     if (!(r.number("shadow_to_h") > r.number("shadow_from_h")))
-        throw InputError("SolarArray.shadow_to_h = " + number_text(r.number("shadow_to_h")) +
-                         " h: must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h");
+        throw InputError({.path = "SolarArray.shadow_to_h",
+                          .value = number_text(r.number("shadow_to_h")),
+                          .unit = "h",
+                          .reason = "must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h"});
     if (r.text("regulator") == "pwm" && r.text("layout") == "series" && r.integer("modules") > 1)
-        throw InputError(
-            "SolarArray.layout = 'series': not allowed with regulator = 'pwm', which brings the whole string down to "
-            "battery voltage; allowed 'parallel'");
+        throw InputError({.path = "SolarArray.layout",
+                          .value = "'series'",
+                          .reason = "not allowed with regulator = 'pwm', which brings the whole string down to battery "
+                                    "voltage",
+                          .allowed = "'parallel'"});
 }
 
 void check_hours(const Configuration& r) {
     if (!(r.number("pack_up_h") > r.number("set_up_h")))
-        throw InputError("PortableArray.pack_up_h = " + number_text(r.number("pack_up_h")) +
-                         " h: must be after set_up_h = " + number_text(r.number("set_up_h")) + " h");
+        throw InputError({.path = "PortableArray.pack_up_h",
+                          .value = number_text(r.number("pack_up_h")),
+                          .unit = "h",
+                          .reason = "must be after set_up_h = " + number_text(r.number("set_up_h")) + " h"});
 }
 
 std::vector<Field> array_fields() {

@@ -50,8 +50,9 @@ double beta_fraction(double a, double b, double x) {
 
 double incomplete_beta(double a, double b, double x) {
     if (!(a > 0 && b > 0 && x >= 0 && x <= 1))
-        throw base::InputError("incomplete_beta(" + base::number_text(a) + ", " + base::number_text(b) + ", " +
-                               base::number_text(x) + "): allowed a, b > 0 and x from 0 to 1");
+        throw base::InputError({.path = "incomplete_beta(" + base::number_text(a) + ", " + base::number_text(b) + ", " +
+                                        base::number_text(x) + ")",
+                                .allowed = "a, b > 0 and x from 0 to 1"});
     if (x == 0 || x == 1) return x;
     const double weight = beta_weight(a, b, x);
     // The fraction converges fast below the mean; above it the mirror image is used.
@@ -60,7 +61,7 @@ double incomplete_beta(double a, double b, double x) {
 }
 
 double beta_quantile(double p, double a, double b) {
-    if (!(p >= 0 && p <= 1)) throw base::InputError("p = " + base::number_text(p) + ": allowed 0 to 1");
+    if (!(p >= 0 && p <= 1)) throw base::InputError({.path = "p", .value = base::number_text(p), .allowed = "0 to 1"});
     double below = 0, above = 1;
     while (true) {  // halving until no double lies between: about 60 steps, more for a tiny answer
         const double middle = below + (above - below) / 2;

@@ -12,19 +12,20 @@ namespace ridethrough::stats {
 void require_confidence(double confidence) {
     // The upper end keeps 1 - confidence meaningful in double precision.
     if (!(confidence > 0 && confidence <= 1 - 1e-9))
-        throw base::InputError("confidence = " + base::number_text(confidence) +
-                               ": allowed more than 0 up to 0.999999999");
+        throw base::InputError(
+            {.path = "confidence", .value = base::number_text(confidence), .allowed = "more than 0 up to 0.999999999"});
 }
 
 void require_trials(std::int64_t trials) {
-    if (!(trials > 0)) throw base::InputError("trials = " + std::to_string(trials) + ": allowed 1 or more");
+    if (!(trials > 0))
+        throw base::InputError({.path = "trials", .value = std::to_string(trials), .allowed = "1 or more"});
 }
 
 void require_counts(std::int64_t events, std::int64_t trials) {
     require_trials(trials);
     if (!(events >= 0 && events <= trials))
-        throw base::InputError("events = " + std::to_string(events) +
-                               ": allowed 0 to trials = " + std::to_string(trials));
+        throw base::InputError(
+            {.path = "events", .value = std::to_string(events), .allowed = "0 to trials = " + std::to_string(trials)});
 }
 
 double two_sided_z(double confidence) {

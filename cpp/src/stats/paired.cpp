@@ -12,8 +12,9 @@ namespace {
 
 void require_same_length(std::size_t first, std::size_t second) {
     if (first != second)
-        throw base::InputError("paired columns: " + std::to_string(first) + " and " + std::to_string(second) +
-                               " trials: allowed the same number");
+        throw base::InputError({.path = "paired columns",
+                                .reason = std::to_string(first) + " and " + std::to_string(second) + " trials",
+                                .allowed = "the same number"});
 }
 
 // Correlation of the pairs, made smaller by half a trial's worth where positive (Newcombe's continuity correction).
@@ -31,7 +32,7 @@ double correlation(double both, double first_only, double second_only, double ne
 Estimate paired_difference(const PairedCounts& counts, double confidence) {
     const auto [both, first_only, second_only, neither] = counts;
     if (!(std::min({both, first_only, second_only, neither}) >= 0))
-        throw base::InputError("paired counts: allowed 0 or more");
+        throw base::InputError({.path = "paired counts", .allowed = "0 or more"});
     const std::int64_t n = both + first_only + second_only + neither;
     const Estimate first = wilson(both + first_only, n, confidence);
     const Estimate second = wilson(both + second_only, n, confidence);
@@ -59,7 +60,8 @@ Estimate paired_difference(std::span<const double> first, std::span<const double
     require_same_length(first.size(), second.size());
     require_confidence(confidence);
     if (first.size() < 2)
-        throw base::InputError("paired columns: " + std::to_string(first.size()) + " trials: allowed 2 or more");
+        throw base::InputError(
+            {.path = "paired columns", .reason = std::to_string(first.size()) + " trials", .allowed = "2 or more"});
     const auto n = static_cast<double>(first.size());
     double sum = 0, squares = 0;
     for (std::size_t i = 0; i < first.size(); ++i) sum += first[i] - second[i];
@@ -68,7 +70,7 @@ Estimate paired_difference(std::span<const double> first, std::span<const double
         const double deviation = first[i] - second[i] - mean;
         squares += deviation * deviation;
     }
-    if (!std::isfinite(squares)) throw base::InputError("paired columns: allowed finite values only");
+    if (!std::isfinite(squares)) throw base::InputError({.path = "paired columns", .allowed = "finite values only"});
     const double reach = two_sided_t(confidence, n - 1) * std::sqrt(squares / (n - 1) / n);
     return {mean,      mean - reach, mean + reach, Estimate::not_counted, static_cast<std::int64_t>(first.size()),
             confidence};

@@ -12,7 +12,8 @@ namespace {
 void require_probability(const Estimate& e) {
     if (e.events != Estimate::not_counted) require_counts(e.events, e.trials);  // weighted trials have no count
     if (!(e.value >= 0 && e.value <= 1 && e.low >= 0 && e.low <= e.value && e.high >= e.value && e.high <= 1))
-        throw base::InputError("value = " + base::number_text(e.value) + ": allowed a probability inside its limits");
+        throw base::InputError(
+            {.path = "value", .value = base::number_text(e.value), .allowed = "a probability inside its limits"});
 }
 
 std::string fixed(double x, int decimals) {

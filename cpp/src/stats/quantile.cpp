@@ -27,9 +27,10 @@ Estimate quantile_interval(std::span<const double> column, double q, double conf
     const auto n = static_cast<std::int64_t>(column.size());
     require_trials(n);
     require_confidence(confidence);
-    if (!(q > 0 && q < 1)) throw base::InputError("q = " + base::number_text(q) + ": allowed between 0 and 1");
+    if (!(q > 0 && q < 1))
+        throw base::InputError({.path = "q", .value = base::number_text(q), .allowed = "between 0 and 1"});
     if (std::any_of(column.begin(), column.end(), [](double x) { return std::isnan(x); }))
-        throw base::InputError("column: NaN is not allowed");
+        throw base::InputError({.path = "column", .reason = "NaN is not allowed"});
 
     std::vector<double> sorted(column.begin(), column.end());
     std::sort(sorted.begin(), sorted.end());

@@ -21,10 +21,13 @@ double trials_needed(double p, double half_width, double z) {
 
 std::int64_t next_block(std::int64_t events, std::int64_t trials, const StoppingRule& rule) {
     if (!(rule.half_width > 0 && rule.half_width < 0.5))
-        throw base::InputError("half_width = " + base::number_text(rule.half_width) + ": allowed between 0 and 0.5");
-    if (!(rule.block > 0)) throw base::InputError("block = " + std::to_string(rule.block) + ": allowed 1 or more");
+        throw base::InputError(
+            {.path = "half_width", .value = base::number_text(rule.half_width), .allowed = "between 0 and 0.5"});
+    if (!(rule.block > 0))
+        throw base::InputError({.path = "block", .value = std::to_string(rule.block), .allowed = "1 or more"});
     if (!(rule.max_trials > 0))
-        throw base::InputError("max_trials = " + std::to_string(rule.max_trials) + ": allowed 1 or more");
+        throw base::InputError(
+            {.path = "max_trials", .value = std::to_string(rule.max_trials), .allowed = "1 or more"});
     const double z = two_sided_z(rule.confidence);
     if (trials != 0 || events != 0) require_counts(events, trials);
 

@@ -73,8 +73,10 @@ std::string date_text(const ClockTime& t) {
 
 ClockTime parse_clock_time(std::string_view text, std::string_view field) {
     const auto fail = [&](const std::string& why) {
-        throw base::InputError(std::string(field) + " = \"" + std::string(text) + "\": " + why +
-                               "; write \"YYYY-MM-DD HH:MM\", years 1950 to 2050");
+        throw base::InputError({.path = std::string(field),
+                                .value = "\"" + std::string(text) + "\"",
+                                .reason = why,
+                                .hint = "write \"YYYY-MM-DD HH:MM\", years 1950 to 2050"});
     };
     const bool has_clock = text.size() == 16;
     if ((text.size() != 10 && !has_clock) || text[4] != '-' || text[7] != '-' ||
@@ -93,8 +95,9 @@ ClockTime parse_clock_time(std::string_view text, std::string_view field) {
 ClockTime parse_start(std::string_view text, std::string_view field) {
     const ClockTime start = parse_clock_time(text, field);
     if (text.size() != 16 || start.hour != std::floor(start.hour))
-        throw base::InputError(std::string(field) + " = \"" + std::string(text) +
-                               "\": must be a full hour, written \"YYYY-MM-DD HH:00\"");
+        throw base::InputError({.path = std::string(field),
+                                .value = "\"" + std::string(text) + "\"",
+                                .reason = "must be a full hour, written \"YYYY-MM-DD HH:00\""});
     return start;
 }
 

@@ -89,10 +89,14 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
 std::vector<std::int32_t> starts_in_series(const std::vector<Place>& places, const Configuration& trip, int first_day,
                                            int sky_days, double utc_offset_h, int& over_a_splice) {
     if (places.size() > 1)
-        throw InputError("Trip.weather = \"replayed\": allowed for a trip to one place, as one record has one place");
+        throw InputError({.path = "Trip.weather",
+                          .value = "\"replayed\"",
+                          .allowed = "for a trip to one place, as one record has one place"});
     const auto record = weather::weather_series_of(*places.front().climate);
     if (!record)
-        throw InputError("Trip.weather = \"replayed\": the climate has no record; make it with Climate.from_hourly");
+        throw InputError({.path = "Trip.weather",
+                          .value = "\"replayed\"",
+                          .reason = "the climate has no record; make it with Climate.from_hourly"});
     auto starts = weather::replay_starts(*record, first_day, sky_days, utc_offset_h,
                                          static_cast<int>(trip.number("replay_window_d")));
     for (auto start : starts) over_a_splice += weather::splices_crossed(*record, start, 24 * sky_days) > 0;

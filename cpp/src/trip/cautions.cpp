@@ -41,7 +41,7 @@ void refuse_life_support(std::span<const std::string> load_names) {
         const std::string word = base::plain_letters(name);
         const auto within = [&](std::string_view part) { return word.find(part) != std::string::npos; };
         if (std::any_of(std::begin(kNever), std::end(kNever), within))
-            throw base::InputError("loads." + name + ": " + std::string(kRefusal));
+            throw base::InputError({.path = "loads." + name, .reason = std::string(kRefusal)});
     }
 }
 

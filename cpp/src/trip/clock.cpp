@@ -16,8 +16,10 @@ constexpr double kEarliestOffsetH = -12, kLatestOffsetH = 14;
 
 void check_offset(double utc_offset_h) {
     if (!(utc_offset_h >= kEarliestOffsetH && utc_offset_h <= kLatestOffsetH))
-        throw InputError("Clock.utc_offset_h = " + number_text(utc_offset_h) + " h: allowed " +
-                         number_text(kEarliestOffsetH) + " to " + number_text(kLatestOffsetH) + " h");
+        throw InputError({.path = "Clock.utc_offset_h",
+                          .value = number_text(utc_offset_h),
+                          .unit = "h",
+                          .allowed = number_text(kEarliestOffsetH) + " to " + number_text(kLatestOffsetH) + " h"});
 }
 
 void check(const Clock& clock) {
@@ -26,8 +28,10 @@ void check(const Clock& clock) {
     for (const Clock::Change& c : clock.changes) {
         check_offset(c.utc_offset_h);
         if (!(c.at_h > before && std::isfinite(c.at_h)))
-            throw InputError("Clock.changes: at_h = " + number_text(c.at_h) +
-                             " h: allowed after the start and after the change before");
+            throw InputError({.path = "Clock.changes.at_h",
+                              .value = number_text(c.at_h),
+                              .unit = "h",
+                              .allowed = "after the start and after the change before"});
         before = c.at_h;
     }
 }
@@ -71,8 +75,10 @@ Clock clock_without_zones(const Configuration& trip) {
     const config::ConfigurationPtr site = stops.empty() ? trip.part("site") : stops.front()->part("site");
     if (site->has("utc_offset_h")) return {.utc_offset_h = site->number("utc_offset_h"), .source = "Site.utc_offset_h"};
     if (site->has("time_zone"))
-        throw InputError("Site.time_zone = \"" + site->text("time_zone") +
-                         "\": time zones are resolved outside the core; give it the Clock, or Site.utc_offset_h");
+        throw InputError(
+            {.path = "Site.time_zone",
+             .value = "\"" + site->text("time_zone") + "\"",
+             .reason = "time zones are resolved outside the core; give it the Clock, or Site.utc_offset_h"});
     return {.utc_offset_h = std::round(site->number("longitude") / 15), .source = "longitude / 15, rounded"};
 }
 
@@ -107,7 +113,8 @@ void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
                             " h after it: habits go back at that midnight");
     }
     if (next.begin < parts_.back().begin || first_step_ + next.begin + next.ahead < 0 || ahead - next.ahead > per_day_)
-        throw InputError("Trip.start: the clock goes back to the day before it; start on the day before, or later");
+        throw InputError({.path = "Trip.start",
+                          .reason = "the clock goes back to the day before it; start on the day before, or later"});
     if (next.begin == parts_.back().begin) parts_.pop_back();
     parts_.push_back(next);
 }

@@ -21,8 +21,9 @@ std::vector<Place> places_of(const Configuration& trip) {
     const auto add = [&](ConfigurationPtr stop, const ConfigurationPtr& site, int nights, const std::string& path) {
         ConfigurationPtr climate = site->part("climate");
         if (!climate)
-            throw InputError((stop ? path + "site.climate" : std::string("Site.climate")) +
-                             " is not given: make one with Climate(...), Climate.from_hourly or Climate.from_daily");
+            throw InputError({.path = stop ? path + "site.climate" : "Site.climate",
+                              .reason = "must be given",
+                              .hint = "make one with Climate(...), Climate.from_hourly or Climate.from_daily"});
         const int first = places.empty() ? 0 : places.back().first_day + places.back().days;
         places.push_back({std::move(stop), site, std::move(climate), first, nights, path});
     };
@@ -93,7 +94,9 @@ MovingSpans moving_spans(const std::vector<Place>& places, const Configuration& 
         if (p.arrival_h() > begin) out.drives.push_back({begin, p.arrival_h() - begin});
         if (p.stop->text("power") != "shore") continue;
         if (!van.has("mains"))
-            throw InputError(p.path + "power = \"shore\", but Van.mains is None: give the van a MainsCharger");
+            throw InputError({.path = p.path + "power",
+                              .value = "\"shore\"",
+                              .reason = "Van.mains is None: give the van a MainsCharger"});
         const double until = i + 1 < places.size() ? places[i + 1].departure_h() : end_h;
         out.powered.push_back({p.arrival_h(), until - p.arrival_h()});
     }

@@ -45,7 +45,7 @@ const config::Schema& schema_named(const std::string& name) {
         names.push_back(schema->name);
     }
     const std::string near = base::nearest_name(name, names);
-    throw base::InputError(name + ": no such class" + (near.empty() ? "" : "; did you mean " + near + "?"));
+    throw base::InputError({.path = name, .reason = "no such class", .suggestion = near});
 }
 
 }  // namespace ridethrough::trip

@@ -35,7 +35,8 @@ class ScheduleCompiler {
         if (!(trip_.numbers("drive_days").empty() && moves.drives.empty()) && !van_.has("dc_dc"))
             warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
         if (!trip_.numbers("powered_nights").empty() && !van_.has("mains"))
-            throw InputError("Trip.powered_nights is given, but Van.mains is None: give the van a MainsCharger");
+            throw InputError(
+                {.path = "Trip.powered_nights", .reason = "given, but Van.mains is None: give the van a MainsCharger"});
         return std::move(s_);
     }
 
@@ -130,7 +131,8 @@ class ScheduleCompiler {
         for (double d : trip_.numbers("water_days"))
             if (d < steps_.days()) s_.water_refilled[static_cast<std::size_t>(d)] = 1;
         if (!van_.has("water") && !trip_.numbers("water_days").empty())
-            throw InputError("Trip.water_days is given, but Van.water is None: give the van WaterTanks");
+            throw InputError(
+                {.path = "Trip.water_days", .reason = "given, but Van.water is None: give the van WaterTanks"});
     }
     void stationary() {
         s_.stationary.assign(static_cast<std::size_t>(steps_.days()), 1);

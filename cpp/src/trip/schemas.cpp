@@ -34,15 +34,18 @@ std::vector<std::string> load_names() {
 
 void check_van(const Configuration& van) {
     if (van.flag("towed") && van.part("battery")->text("location") == "engine_bay")
-        throw InputError("Van.battery.location = \"engine_bay\": a towed camper has no engine");
+        throw InputError(
+            {.path = "Van.battery.location", .value = "\"engine_bay\"", .reason = "a towed camper has no engine"});
     solar::check_arrays(van);
 }
 
 void check_days(const Configuration& trip, const char* field) {
     for (double d : trip.numbers(field))
         if (d != std::floor(d) || !(d <= nights_of(trip)))
-            throw InputError(std::string("Trip.") + field + " = " + number_text(d) + ": allowed whole days 0 to " +
-                             std::to_string(nights_of(trip)) + " (0 is the day of the start)");
+            throw InputError(
+                {.path = std::string("Trip.") + field,
+                 .value = number_text(d),
+                 .allowed = "whole days 0 to " + std::to_string(nights_of(trip)) + " (0 is the day of the start)"});
 }
 
 // One place with its nights, or stops.
@@ -50,13 +53,17 @@ void check_places(const Configuration& trip) {
     const bool stops = !trip.parts("stops").empty();
     for (const char* field : {"site", "nights"}) {
         if (stops && trip.has(field))
-            throw InputError(std::string("Trip.") + field + ": not allowed beside Trip.stops, which have their own");
+            throw InputError({.path = std::string("Trip.") + field,
+                              .reason = "not allowed beside Trip.stops, which have their own"});
         if (!stops && !trip.has(field))
-            throw InputError(std::string("Trip.") + field + ": must be given; allowed " +
-                             allowed_text(trip.schema().field(field)) + " where there are stops");
+            throw InputError({.path = std::string("Trip.") + field,
+                              .reason = "must be given",
+                              .allowed = allowed_text(trip.schema().field(field)) + " where there are stops"});
     }
     if (!(nights_of(trip) <= 365))
-        throw InputError("Trip.stops: " + std::to_string(nights_of(trip)) + " nights; allowed 1 to 365 in all");
+        throw InputError({.path = "Trip.stops",
+                          .reason = std::to_string(nights_of(trip)) + " nights",
+                          .allowed = "1 to 365 in all"});
 }
 
 void check_trip(const Configuration& trip) {
@@ -68,10 +75,13 @@ void check_trip(const Configuration& trip) {
         check_days(trip, field);
     const int step = trip.integer("step_min");
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
-        throw InputError("Trip.step_min = " + std::to_string(step) + " min: allowed 60, 30, 15, 5, 1 min");
+        throw InputError(
+            {.path = "Trip.step_min", .value = std::to_string(step), .unit = "min", .allowed = "60, 30, 15, 5, 1 min"});
     if (!(trip.number("bedtime_h") > trip.number("wake_h")))
-        throw InputError("Trip.bedtime_h = " + number_text(trip.number("bedtime_h")) +
-                         " h: must be after wake_h = " + number_text(trip.number("wake_h")) + " h");
+        throw InputError({.path = "Trip.bedtime_h",
+                          .value = number_text(trip.number("bedtime_h")),
+                          .unit = "h",
+                          .reason = "must be after wake_h = " + number_text(trip.number("wake_h")) + " h"});
 }
 
 Field time_zone() {
@@ -149,8 +159,9 @@ const Schema& site_schema() {
         },
         [](const Configuration& site) {
             if (site.has("time_zone") && site.has("utc_offset_h"))
-                throw InputError("Site.time_zone = '" + site.text("time_zone") +
-                                 "': not allowed beside Site.utc_offset_h, which is a clock by itself");
+                throw InputError({.path = "Site.time_zone",
+                                  .value = base::quoted(site.text("time_zone")),
+                                  .reason = "not allowed beside Site.utc_offset_h, which is a clock by itself"});
             const ConfigurationPtr climate = site.part("climate");
             if (!climate) return;
             for (const char* field : {"latitude", "longitude"}) {
@@ -158,9 +169,11 @@ const Schema& site_schema() {
                 double apart = std::abs(here - there);
                 if (std::string_view(field) == "longitude" && apart > 180) apart = 360 - apart;
                 if (!(apart <= 1.0))
-                    throw InputError(std::string("Site.") + field + " = " + number_text(here) +
-                                     " deg: the climate was made for " + number_text(there) +
-                                     " deg; allowed within 1 deg");
+                    throw InputError({.path = std::string("Site.") + field,
+                                      .value = number_text(here),
+                                      .unit = "deg",
+                                      .reason = "the climate was made for " + number_text(there) + " deg",
+                                      .allowed = "within 1 deg"});
             }
         },
         site_warnings,

@@ -26,9 +26,11 @@ const Schema& stop_schema() {
         },
         [](const Configuration& r) {
             if (!(r.number("drive_hours") <= r.number("arrival_h")))
-                throw InputError("Stop.drive_hours = " + number_text(r.number("drive_hours")) +
-                                 " h: allowed 0 to arrival_h = " + number_text(r.number("arrival_h")) +
-                                 " h, as a drive begins on the day it ends");
+                throw InputError({.path = "Stop.drive_hours",
+                                  .value = number_text(r.number("drive_hours")),
+                                  .unit = "h",
+                                  .allowed = "0 to arrival_h = " + number_text(r.number("arrival_h")) +
+                                             " h, as a drive begins on the day it ends"});
         },
         {},
         Owner::trip};

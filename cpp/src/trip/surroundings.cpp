@@ -20,14 +20,16 @@ SiteShade compile_shade(const Configuration& trip, random::ParameterTable& table
 void check_shade(const Configuration& trip) {
     const auto points = trip.numbers("horizon_deg").size() / 2;
     if (!(points <= 360))
-        throw InputError("Trip.horizon_deg = " + std::to_string(points) + " pairs: allowed up to 360 of them");
+        throw InputError(
+            {.path = "Trip.horizon_deg", .value = std::to_string(points) + " pairs", .allowed = "up to 360 of them"});
     if (points > 0 && !trip.parts("stops").empty())
-        throw InputError("Trip.horizon_deg: allowed for a trip to one place, as it is one place's");
+        throw InputError({.path = "Trip.horizon_deg", .allowed = "for a trip to one place, as it is one place's"});
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})
         if (!(trip.at(field) == trip.schema().field(field).standard))
-            throw InputError("Trip.surroundings = '" + trip.text("surroundings") + "': not allowed beside Trip." +
-                             field + ", which it sets");
+            throw InputError({.path = "Trip.surroundings",
+                              .value = base::quoted(trip.text("surroundings")),
+                              .reason = std::string("not allowed beside Trip.") + field + ", which it sets"});
 }
 
 StorageModel compile_storage(const Configuration& storage, const Configuration& climate, int first_day,

@@ -51,7 +51,8 @@ double score(int node) {
 
 ClearnessRange clearness_range(double mean) {
     if (!(mean > 0 && mean <= highest_mean_clearness))
-        throw base::InputError("mean clearness = " + base::number_text(mean) + ": allowed above 0, up to 0.8");
+        throw base::InputError(
+            {.path = "mean clearness", .value = base::number_text(mean), .allowed = "above 0, up to 0.8"});
     double eighth = mean - 0.75;
     eighth *= eighth;
     eighth *= eighth;
@@ -140,7 +141,7 @@ std::vector<double> bendt_table(double mean) {
 
 std::vector<double> empirical_clearness_table(std::span<const double> sorted) {
     if (sorted.empty() || !std::is_sorted(sorted.begin(), sorted.end()))
-        throw base::InputError("clearness values: at least one is needed, in rising order");
+        throw base::InputError({.path = "clearness values", .reason = "at least one is needed, in rising order"});
     std::vector<double> table(score_nodes);
     const auto last = static_cast<double>(sorted.size() - 1);
     for (int i = 0; i < score_nodes; ++i) {

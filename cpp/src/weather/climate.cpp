@@ -16,8 +16,10 @@ constexpr double least_mean_clearness = 0.01;
 
 [[noreturn]] void throw_month(std::size_t month, double value, double low, double high, const std::string& why) {
     const auto rounded = [](double x) { return number_text(std::floor(x * 1000) / 1000); };
-    throw InputError("Climate.ghi_kwh_m2_day" + place_text(month, 12) + " = " + number_text(value) +
-                     " kWh/m2: allowed " + rounded(low) + " to " + rounded(high) + " kWh/m2 (" + why + ")");
+    throw InputError({.path = "Climate.ghi_kwh_m2_day" + place_text(month, 12),
+                      .value = number_text(value),
+                      .unit = "kWh/m2",
+                      .allowed = rounded(low) + " to " + rounded(high) + " kWh/m2 (" + why + ")"});
 }
 
 double correlation(const std::vector<double>& a, const std::array<double, 12>& b) {
@@ -50,16 +52,19 @@ void check(const Configuration& climate) {
                                             : ""));
     }
     const auto record = weather_series_of(climate);
-    if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
+    if (climate.has("record") && !record)
+        throw InputError({.path = "Climate.record", .reason = "must be an HourlyRecord"});
     if (climate.text("clearness_days") == "record" && !record)
-        throw InputError("Climate.clearness_days = \"record\": the climate has no record");
+        throw InputError(
+            {.path = "Climate.clearness_days", .value = "\"record\"", .reason = "the climate has no record"});
     if (!record) return;
     double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
     if (east > 180) east = 360 - east;
     if (!(std::abs(record->data().latitude_deg - climate.number("latitude")) <= 1 && east <= 1))
-        throw InputError("Climate.record: measured at " + number_text(record->data().latitude_deg) + ", " +
-                         number_text(record->data().longitude_deg) +
-                         " deg; allowed within 1 deg of the climate's place");
+        throw InputError({.path = "Climate.record",
+                          .reason = "measured at " + number_text(record->data().latitude_deg) + ", " +
+                                    number_text(record->data().longitude_deg) + " deg",
+                          .allowed = "within 1 deg of the climate's place"});
 }
 
 std::vector<std::string> warn(const Configuration& climate) {

@@ -18,8 +18,10 @@ constexpr int cycle_hours = 8760;
 
 void check_range(const char* name, double value, double low, double high, const char* unit) {
     if (!(value >= low && value <= high))
-        throw InputError("HourlyRecord." + std::string(name) + " = " + number_text(value) + " " + unit + ": allowed " +
-                         number_text(low) + " to " + number_text(high) + " " + unit);
+        throw InputError({.path = "HourlyRecord." + std::string(name),
+                          .value = number_text(value),
+                          .unit = unit,
+                          .allowed = number_text(low) + " to " + number_text(high) + " " + unit});
 }
 
 void check_values(const char* name, const std::vector<double>& values, double low, double high, const char* unit) {
@@ -34,16 +36,20 @@ void check(const SeriesHours& r) {
     check_range("utc_offset_h", r.utc_offset_h, -12, 14, "h");
     check_range("first_hour", static_cast<double>(r.first_hour), -24.0 * 7305, 24.0 * 29585, "h");  // 1950 to 2050
     if (r.ghi_w_m2.size() < 24)
-        throw InputError("HourlyRecord: " + std::to_string(r.ghi_w_m2.size()) + " hours; at least 24 are needed");
-    if (r.ghi_w_m2.size() > 24u * 36525) throw InputError("HourlyRecord: more than 100 years of hours");
+        throw InputError(
+            {.path = "HourlyRecord", .reason = std::to_string(r.ghi_w_m2.size()) + " hours; at least 24 are needed"});
+    if (r.ghi_w_m2.size() > 24u * 36525)
+        throw InputError({.path = "HourlyRecord", .reason = "more than 100 years of hours"});
     if (r.air_temp_c.size() != r.ghi_w_m2.size() || (!r.dhi_w_m2.empty() && r.dhi_w_m2.size() != r.ghi_w_m2.size()))
-        throw InputError("HourlyRecord: ghi_w_m2, air_temp_c and dhi_w_m2 must have the same length");
+        throw InputError(
+            {.path = "HourlyRecord", .reason = "ghi_w_m2, air_temp_c and dhi_w_m2 must have the same length"});
     check_values("ghi_w_m2", r.ghi_w_m2, -20, 2000, "W/m2");
     check_values("dhi_w_m2", r.dhi_w_m2, -20, 2000, "W/m2");
     check_values("air_temp_c", r.air_temp_c, -90, 70, "C");
     if (r.wraps && r.ghi_w_m2.size() != cycle_hours)
-        throw InputError("HourlyRecord: a record that wraps must have 8760 hours, not " +
-                         std::to_string(r.ghi_w_m2.size()));
+        throw InputError(
+            {.path = "HourlyRecord",
+             .reason = "a record that wraps must have 8760 hours, not " + std::to_string(r.ghi_w_m2.size())});
     const auto last = static_cast<double>(r.ghi_w_m2.size() - 1);
     for (const std::int32_t s : r.splices) check_range("splices", s, 0, last, "h");
 }
@@ -117,10 +123,14 @@ std::vector<std::int32_t> replay_starts(const WeatherSeries& record, int first_d
     const SeriesHours& r = record.data();
     const double apart = r.utc_offset_h - utc_offset_h;
     if (apart != std::floor(apart))
-        throw InputError("utc_offset_h = " + number_text(utc_offset_h) + " h: must differ from the weather record's " +
-                         number_text(r.utc_offset_h) + " h by whole hours");
+        throw InputError(
+            {.path = "utc_offset_h",
+             .value = number_text(utc_offset_h),
+             .unit = "h",
+             .reason = "must differ from the weather record's " + number_text(r.utc_offset_h) + " h by whole hours"});
     if (!(window_d >= 0 && window_d <= 182))
-        throw InputError("replay window = " + std::to_string(window_d) + " d: allowed 0 to 182 d");
+        throw InputError(
+            {.path = "replay window", .value = std::to_string(window_d), .unit = "d", .allowed = "0 to 182 d"});
     const sun::Date date = sun::date_of(first_day);
     const std::int64_t length = std::int64_t{days} * 24, n = record.hours();
     const auto hour_in = [&](int year, int offset) {
@@ -141,8 +151,8 @@ std::vector<std::int32_t> replay_starts(const WeatherSeries& record, int first_d
     std::sort(starts.begin(), starts.end());
     starts.erase(std::unique(starts.begin(), starts.end()), starts.end());
     if (starts.empty())
-        throw InputError("start " + sun::date_text(first_day) + ", " + std::to_string(days) +
-                         " days: outside the weather record, " + record.text());
+        throw InputError({.path = "start " + sun::date_text(first_day) + ", " + std::to_string(days) + " days",
+                          .reason = "outside the weather record, " + record.text()});
     return starts;
 }
 

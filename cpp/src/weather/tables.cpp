@@ -48,8 +48,9 @@ std::vector<double> days_of_month(const config::Configuration& climate, std::siz
 
 void check_factors(const PlaneFactors& f, std::size_t hours) {
     if (f.beam.size() != hours || f.sky.size() != hours || f.ground.size() != hours)
-        throw base::InputError("plane factors: " + std::to_string(f.beam.size()) + " hours given, " +
-                               std::to_string(hours) + " needed");
+        throw base::InputError(
+            {.path = "plane factors",
+             .reason = std::to_string(f.beam.size()) + " hours given, " + std::to_string(hours) + " needed"});
 }
 
 }  // namespace
@@ -127,8 +128,9 @@ WeatherPlan<T>::WeatherPlan(std::span<const ClimateDays> climates, std::span<con
         first += static_cast<std::size_t>(c.days);
     }
     if (first != skies.size())
-        throw base::InputError("climates of " + std::to_string(first) + " days given, " + std::to_string(skies.size()) +
-                               " needed");
+        throw base::InputError({.path = "climates",
+                                .reason = "of " + std::to_string(first) + " days given, " +
+                                          std::to_string(skies.size()) + " needed"});
 }
 
 template <class T>

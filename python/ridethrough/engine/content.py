@@ -43,7 +43,7 @@ def plain_content(value: Any) -> Any:
         return {name: plain_content(getattr(value, name)) for name in names}
     if isinstance(value, _core.Spread):
         return repr(value)
-    if type(value).__module__.startswith("pandas"):
+    if hasattr(value, "reset_index") and type(value).__module__.startswith("pandas"):  # a frame
         return plain_content(value.reset_index().to_dict(orient="list"))
     if hasattr(value, "_content") or (hasattr(value, "to_dict") and not is_dataclass(value)):
         return plain_content(value.to_dict())  # results, configurations, price tables and datasets

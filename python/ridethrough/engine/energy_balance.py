@@ -8,13 +8,14 @@ switched on); so each column is the mean of a tenth of the days.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.van_parts import is_lithium
+from ..model.classes import AgmBattery, LfpBattery
 
 if TYPE_CHECKING:
     from .risk import Risk
@@ -30,11 +31,31 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 @dataclass(frozen=True)
 class DayBalance:
-    """Mean energies of some days [Wh], 24 h each, the first from the trip's start.
+    """Mean energies of some days, 24 h each, the first from the trip's start.
 
-    solar + dc_dc + mains + battery = fridge + other_loads + cables, where battery is what it gave (negative: took).
-    Days on which the fridge was off for a time say little of the need: they are left out, `left_out` of all, unless
-    hardly any other is there. Energies are those served.
+    solar + dc_dc + mains + battery = fridge + other_loads + cables. Days on which the fridge was off for a time say
+    little of the need: they are left out, unless hardly any other is there. Energies are those served.
+
+    Attributes
+    ----------
+    title : str
+        What days these are.
+    days : int
+        How many.
+    solar, dc_dc, mains : float
+        From the sun, from driving, from shore power or a generator [Wh].
+    battery : float
+        What it gave [Wh]; negative: what it took.
+    fridge, other_loads, cables : float
+        What these took [Wh].
+    curtailed, curtailed_cold : float
+        Sun that found no room, and the part of it that a cold battery refused [Wh].
+    fridge_off_h : float
+        Time with the fridge off [h].
+    left_out : float
+        Share of all days that were left out.
+    charge_before, charge_after : float
+        State of charge at the day's ends [share of full].
     """
 
     title: str
@@ -60,6 +81,7 @@ class DayBalance:
 
     @property
     def drawn(self) -> float:
+        """What fridge, other loads and cables took [Wh]."""
         return self.fridge + self.other_loads + self.cables
 
 
@@ -78,7 +100,7 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     start = traced["drawn"][:, risk.compiled.slot_paths.index("battery.start_charge")]
     before = np.column_stack([start, charge[:, :-1]]).ravel()
 
-    def balance(title: str, rows: Any) -> DayBalance:
+    def balance(title: str, rows: NDArray[np.int64]) -> DayBalance:
         flow = {name: float(values[rows].mean()) for name, values in daily.items()}
         return DayBalance(
             title=title,
@@ -103,5 +125,5 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     return balance("middling days", order[middle : middle + size]), balance("hard days", order[-size:])
 
 
-def _takes_all_c(battery: Any) -> float:
-    return float(battery.charge_full_c) if is_lithium(battery) else -np.inf
+def _takes_all_c(battery: AgmBattery | LfpBattery) -> float:
+    return float(battery.charge_full_c) if isinstance(battery, LfpBattery) else -np.inf

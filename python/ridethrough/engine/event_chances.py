@@ -78,5 +78,6 @@ def count_events(columns: Columns) -> dict[str, int]:
     return {name: int(np.count_nonzero(chance.happens(columns))) for name, chance in CHANCES.items()}
 
 
-def estimate_chances(counts: Mapping[str, int], trials: int) -> dict[str, Any]:
+def estimate_chances(counts: Mapping[str, int], trials: int) -> dict[str, _core.Estimate]:
+    """Estimates of chances from counts of the trials in which they happen."""
     return {name: _core.wilson(counts.get(name, 0), trials) for name in CHANCES}

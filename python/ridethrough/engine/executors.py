@@ -6,18 +6,31 @@ import os
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from contextlib import contextmanager
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol, TypeVar
 
-import ridethrough._core as _core
+from ..model.errors import bad_input
 
 IN_FLIGHT = 1024  # jobs handed out at a time to a foreign executor: bounds memory here and at its scheduler
 
 
-def check_executor(executor: Any) -> None:
+class Submits(Protocol):
+    """What runs calls elsewhere: any :mod:`concurrent.futures` executor, or a ``dask.distributed.Client``."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Any:
+        """Run a call and return its future."""
+
+
+ExecutorOption = Submits | None
+
+
+def check_executor(executor: object) -> None:
+    """InputError where it runs no calls."""
     if executor is not None and not hasattr(executor, "submit"):
-        raise _core.InputError(
-            f"executor = {executor!r}: allowed None, a concurrent.futures executor, a dask.distributed Client"
-        )
+        raise bad_input("executor", executor, allowed="None, a concurrent.futures executor, a dask.distributed Client")
+
+
+Key = TypeVar("Key")
+Found = TypeVar("Found")
 
 
 class Pool(NamedTuple):
@@ -33,7 +46,7 @@ def _first_completed(waiting: Iterable[Any]) -> Iterable[Any]:
 
 
 @contextmanager
-def open_pool(executor: Any, threads: int) -> Iterator[Pool]:
+def open_pool(executor: ExecutorOption, threads: int) -> Iterator[Pool]:
     """The pool of an executor.
 
     ``executor`` is None (threads of this process: the core gives up the interpreter lock), anything with the
@@ -44,36 +57,37 @@ def open_pool(executor: Any, threads: int) -> Iterator[Pool]:
         with ThreadPoolExecutor(count) as pool:
             yield Pool(pool.submit, _first_completed, 2 * count)
     elif hasattr(executor, "get_executor"):  # a Dask client
+        client: Any = executor
         from distributed import as_completed
 
         # Its own futures and not its executor's: those fail where a worker dies just after its result was fetched.
-        futures: Any = as_completed(loop=executor.loop)  # type: ignore[no-untyped-call]
+        futures: Any = as_completed(loop=client.loop)  # type: ignore[no-untyped-call]
 
         def submit(*call: Any) -> Any:
             future = executor.submit(*call, pure=False)
             futures.add(future)
             return future
 
-        slots = sum(executor.nthreads().values())
+        slots = sum(client.nthreads().values())
         yield Pool(submit, lambda _: [next(futures)], max(IN_FLIGHT, 4 * slots))
     else:
         yield Pool(executor.submit, _first_completed, IN_FLIGHT)
 
 
 def run_all(
-    function: Callable[..., Any],
-    jobs: Iterable[tuple[Any, tuple[Any, ...]]],
+    function: Callable[..., Found],
+    jobs: Iterable[tuple[Key, tuple[object, ...]]],
     *,
-    executor: Any,
+    executor: ExecutorOption,
     threads: int,
-    finished: Callable[[Any, Any], None],
+    finished: Callable[[Key, Found], None],
 ) -> None:
     """Call ``function(*arguments)`` for every job ``(key, arguments)`` and ``finished(key, result)`` in this thread.
 
     Results come in the order in which they are ready. After an exception, in a job or here, no more jobs are
     started; those that are running in this process are waited for and delivered, and then it is raised.
     """
-    waiting: dict[Any, Any] = {}
+    waiting: dict[Any, Key] = {}
     with open_pool(executor, threads) as pool:
         try:
             for key, arguments in jobs:
@@ -91,7 +105,7 @@ def run_all(
             raise
 
 
-def _deliver(waiting: dict[Any, Any], pool: Pool, finished: Callable[[Any, Any], None]) -> None:
+def _deliver(waiting: dict[Any, Key], pool: Pool, finished: Callable[[Key, Found], None]) -> None:
     """Wait for one or more jobs and hand their results on."""
     for future in pool.ready(waiting):
         key = waiting.pop(future)
@@ -99,11 +113,11 @@ def _deliver(waiting: dict[Any, Any], pool: Pool, finished: Callable[[Any, Any],
 
 
 def run_each(
-    function: Callable[..., Any],
-    jobs: Iterable[tuple[Any, tuple[Any, ...]]],
+    function: Callable[..., Found],
+    jobs: Iterable[tuple[Key, tuple[object, ...]]],
     *,
-    executor: Any,
-    finished: Callable[[Any, Any], None],
+    executor: ExecutorOption,
+    finished: Callable[[Key, Found], None],
 ) -> None:
     """The same for jobs that use all threads themselves: one after the other here, or over an executor."""
     if executor is not None:

@@ -26,7 +26,17 @@ WORTH_SAYING = 0.35  # difference of means in standard deviations
 
 @dataclass(frozen=True, eq=False)
 class FailingDifference(Result):
-    """One quantity that differs between failing trials and the others."""
+    """One quantity that differs between failing trials and the others.
+
+    Attributes
+    ----------
+    what, unit : str
+        The quantity and its unit.
+    failing, others : float
+        Its means.
+    strength : float
+        Their difference over the standard deviation.
+    """
 
     what: str
     unit: str

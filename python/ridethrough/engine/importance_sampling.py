@@ -21,13 +21,14 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
 from .progress import ProgressOption, ReportDone, track_progress
 from .result import Result
-from .run_options import Precision, RunOptions
+from .run_options import ExecutorOption, Precision, RunOptions
 from .simulation import run_core
 from .validation import (
     compile_with_warnings,
@@ -62,6 +63,8 @@ class RareRisk(Result):
     ----------
     cutout : Estimate
         Probability of a cut-out with its 95 % interval (on the logarithm); ``events`` is None: trials have weights.
+    failures : int
+        Failing trials.
     pilot_trials : int
         Trials spent on finding the shifts, over and above ``cutout.trials``.
     effective_failures : float
@@ -73,10 +76,13 @@ class RareRisk(Result):
     shifts : dict of (str, int) to float
         Where the failing trials lie: the shift of each coordinate's normal score, by name and day (-1: whole trip).
     nights : int
+        Length of the trip.
     first_day : str
         The date of day 0.
     error : KnownError
         What is known of the model's own error.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
     """
 
     cutout: Any
@@ -231,6 +237,7 @@ def _strength(sampler: _Sampler, stage: dict[str, NDArray[Any]], shifts: Array) 
     return choices[int(np.argmin(second))]
 
 
+@checked_call
 def rare_risk(
     van: Van,
     trip: Trip,
@@ -239,7 +246,7 @@ def rare_risk(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     pilot_trials: int = 4_000,
     untilted_share: float = 0.1,
@@ -253,7 +260,7 @@ def rare_risk(
         What is simulated.
     trials : int
         Trials of the estimate, 1,000 to 1e8; more than elsewhere, as unequal weights make them count less.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, though the trials are others. An executor gets blocks of 16,384 trials; progress counts
         the trials of the estimate, after the pilot's.
     pilot_trials : int
@@ -262,6 +269,11 @@ def rare_risk(
         Share of trials left unshifted, 0.01 to 0.9; no weight can exceed its inverse.
     shifts : mapping of str to float, optional
         Shifts of your own, by coordinate name (all days of it), instead of the pilot's.
+
+    Returns
+    -------
+    RareRisk
+        The probability with its interval, and how far the weights bear it.
 
     Raises
     ------
@@ -273,6 +285,12 @@ def rare_risk(
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the estimate from the blocks of 16,384 trials that were run with
         the final shifts; None where there are none yet, or too few to bear an estimate.
+
+    Examples
+    --------
+    >>> rare = rt.rare_risk(van.replace(**{"battery.capacity_ah": 100}), trip, trials=4000, shifts={}, seed=1)
+    >>> rare.cutout.low < rare.cutout.value < rare.cutout.high
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     trials = validate_int("trials", options.trials, 1_000, 100_000_000)
@@ -307,7 +325,7 @@ def _given_shifts(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
     for name, value in shifts.items():
         if name not in known:
             near = _core.nearest_name(name, sorted(known))
-            raise _core.InputError(f"shifts: no coordinate {name!r}" + (f"; did you mean {near!r}?" if near else ""))
+            raise bad_input("shifts", reason=f"no coordinate {name!r}", suggestion=near, quoted=True)
         validate_number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 

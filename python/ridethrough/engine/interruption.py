@@ -16,7 +16,7 @@ class Interrupted(KeyboardInterrupt):
         super().__init__(f"{what} stopped early; see .finished")
         self.what, self.finished = what, finished
 
-    def __reduce__(self) -> tuple[Any, ...]:  # an exception's own gives the constructor its message alone
+    def __reduce__(self) -> tuple[object, ...]:  # an exception's own gives the constructor its message alone
         return type(self), (self.what, self.finished)
 
 
@@ -27,12 +27,12 @@ class StudyFailed(RuntimeError):
         super().__init__(why)
         self.finished = finished
 
-    def __reduce__(self) -> tuple[Any, ...]:
+    def __reduce__(self) -> tuple[object, ...]:
         return type(self), (str(self), self.finished)
 
 
 @contextmanager
-def attach_partial_result(what: str, finished: Callable[[], Any]) -> Iterator[None]:
+def attach_partial_result(what: str, finished: Callable[[], object]) -> Iterator[None]:
     """Re-raise what ends the body early with the partial result attached, as ``finished``."""
     try:
         yield

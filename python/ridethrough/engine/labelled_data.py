@@ -7,30 +7,50 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-import ridethrough._core as _core
-
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
-from ..model.places import places_of
+from ..model.errors import missing_package
+from ..model.places import Place, places_of
 from ..version import __version__
 
 if TYPE_CHECKING:
     import pandas
     import xarray
 
-Columns = Mapping[str, tuple[str, str, Sequence[Any]]]  # by name: unit, what it is, entries
+Columns = Mapping[str, tuple[str, str, Sequence[object]]]  # by name: unit, what it is, entries
+
+NOTES = {  # in the attributes of all labelled data
+    "interval": "of risks: 95 %, sampling error alone, the model's own error is not in it; of costs and masses: "
+    "90 of 100 draws",
+    "caution": CAUTION,
+}
 
 
-def make_dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about: Any) -> xarray.Dataset:
+def require_xarray() -> None:
+    """InputError where xarray is not installed."""
+    try:
+        import xarray  # noqa: F401
+    except ImportError:
+        raise missing_package("labelled data needs xarray", "pip install '.[study]' in a checkout") from None
+
+
+def require_pandas(who: str) -> None:
+    """InputError where pandas is not installed; ``who`` is to need it."""
+    try:
+        import pandas  # noqa: F401
+    except ImportError:
+        raise missing_package(f"{who} pandas", "pip install '.[weather]' in a checkout") from None
+
+
+def make_dataset(along: Mapping[str, Sequence[object]], *columns: Columns, **about: object) -> xarray.Dataset:
     """A dataset along these coordinates.
 
     The entries of the first columns go along all coordinates, of the next ones along all but the last, and so on. An
     entry with a ``low`` and a ``high`` becomes three variables, ``name``, ``name_low`` and ``name_high``; None is NaN.
     """
-    try:
-        import xarray
-    except ImportError:
-        raise _core.InputError("labelled data needs xarray: pip install '.[study]' in a checkout") from None
+    require_xarray()
+    import xarray
+
     variables = {}
     for left_out, group in enumerate(columns):
         dims = list(along)[: len(along) - left_out]
@@ -40,16 +60,11 @@ def make_dataset(along: Mapping[str, Sequence[Any]], *columns: Columns, **about:
                 end = {f"{name}_low": ", lower end", f"{name}_high": ", upper end"}.get(column, "")
                 attributes = {"units": unit, "long_name": label + end}
                 variables[column] = (dims, np.array(values).reshape(shape), attributes)
-    notes = {
-        "interval": "of risks: 95 %, sampling error alone, the model's own error is not in it; of costs and masses: "
-        "90 of 100 draws",
-        "caution": CAUTION,
-    }
-    return xarray.Dataset(variables, {dim: list(labels) for dim, labels in along.items()}, notes | about)
+    return xarray.Dataset(variables, {dim: list(labels) for dim, labels in along.items()}, NOTES | about)
 
 
-def _with_interval_ends(name: str, entries: Sequence[Any]) -> dict[str, list[Any]]:
-    def number(value: Any) -> Any:
+def _with_interval_ends(name: str, entries: Sequence[object]) -> dict[str, list[object]]:
+    def number(value: object) -> object:
         return np.nan if value is None else value
 
     if not any(hasattr(entry, "low") for entry in entries):
@@ -69,23 +84,41 @@ def run_attributes(van: Van | None, trip: Trip | None, seed: int, trials: int | 
         about |= {"van": repr(van), "van_digest": f"{van.digest:016x}"}
     if trip is not None:
         places = places_of(trip)
-        about |= {
-            "trip": repr(trip),
-            "trip_digest": f"{trip.digest:016x}",
-            "start": trip.start,
-            "place": [place.name for place in places],
-            "latitude": [float(place.site.latitude) for place in places],
-            "longitude": [float(place.site.longitude) for place in places],
-        }
+        about |= {"trip": repr(trip), "trip_digest": f"{trip.digest:016x}", "start": trip.start} | _where(places)
     return about
+
+
+def trips_attributes(trips: Mapping[str, Trip]) -> dict[str, Any]:
+    """The same of one trip or several by name: as of a run where there is one, else a list of each by trip.
+
+    Places are listed over all trips in turn; ``places_of_trip`` says how many each has.
+    """
+    (first, *more) = trips.values()
+    if not more:
+        about = run_attributes(None, first, 0)
+        return {name: value for name, value in about.items() if name not in ("version", "seed")}
+    places = [place for trip in trips.values() for place in places_of(trip)]
+    return {
+        "trip": [repr(trip) for trip in trips.values()],
+        "trip_digest": [f"{trip.digest:016x}" for trip in trips.values()],
+        "start": [trip.start for trip in trips.values()],
+        "places_of_trip": [len(places_of(trip)) for trip in trips.values()],
+    } | _where(places)
+
+
+def _where(places: Sequence[Place]) -> dict[str, Any]:
+    return {
+        "place": [place.name for place in places],
+        "latitude": [float(place.site.latitude) for place in places],
+        "longitude": [float(place.site.longitude) for place in places],
+    }
 
 
 def to_tidy_frame(data: xarray.Dataset, *, units: bool = False) -> pandas.DataFrame:
     """One row for each combination of the coordinates; units and meanings in the attributes."""
-    try:
-        import pandas
-    except ImportError:
-        raise _core.InputError("tables need pandas: pip install '.[weather]' in a checkout") from None
+    require_pandas("tables need")
+    import pandas
+
     if data.sizes:
         frame = data.to_dataframe().reset_index()
     else:

@@ -27,6 +27,8 @@ from ..model.van_parts import climate_of, heaters_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from .risk import Risk
+
 
 SEASONS = ("winter", "spring", "summer", "autumn")
 NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
@@ -69,8 +71,17 @@ FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_perc
 
 @dataclass(frozen=True)
 class KnownError:
-    """What the log odds may be off by, by cause, the largest first: standard deviations, or root mean squares
-    with a mean, `too_low`, by which the odds given are too low."""
+    """What the log odds may be off by, as far as it is known.
+
+    Attributes
+    ----------
+    parts : tuple
+        By cause, the largest first: standard deviations, or root mean squares with a mean.
+    too_low : float
+        That mean: by so much the log odds given are too low.
+    nights : int
+        Length of the trip.
+    """
 
     parts: tuple[tuple[str, float], ...]
     too_low: float = 0.0
@@ -78,6 +89,7 @@ class KnownError:
 
     @property
     def sd(self) -> float:
+        """Standard deviation of the log odds, all parts together."""
         return math.hypot(*(size for _, size in self.parts))
 
     @property
@@ -98,9 +110,11 @@ class KnownError:
 
     @property
     def longer(self) -> bool:
+        """Whether the trip is longer than those that the figures are of."""
         return self.nights > NIGHTS[-1]
 
     def to_dict(self, risk: float) -> dict[str, Any]:
+        """Plain numbers, ready for JSON, with the risk's range."""
         low, high = self.around(risk) if 0 < risk < 1 else (None, None)
         return {
             "odds_factor": self.factor,
@@ -142,12 +156,13 @@ def known_error(
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
 
 
-def model_error_of_risk(risk: Any) -> KnownError:
+def model_error_of_risk(risk: Risk) -> KnownError:
     """What is known of the model's own error in this van on this trip."""
     return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
 
 
 def model_error_of(van: Van, trip: Trip, compiled: _core.Compiled, risk: float) -> KnownError:
+    """What is known of the model's own error at a risk of this van on this trip."""
     return known_error(
         van,
         [place.site for place in places_of(trip)],

@@ -8,8 +8,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, Protocol
 
-import ridethrough._core as _core
-
 ProgressOption = bool | None | Callable[[int, int], None]
 LONG_S = 30  # a run expected to take longer says so first
 QUIET_S = 1.0  # a bar that nobody asked for stays away from runs shorter than this
@@ -29,8 +27,9 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
     Parameters
     ----------
     progress : bool or callable, optional
-        A function is called as ``progress(done, total)``. True: a bar (needs tqdm). None: a bar where tqdm is installed
-        and stderr is a terminal. False: nothing.
+        A function is called as ``progress(done, total)``. True: a bar on stderr. None: a bar where stderr is a
+        terminal. False: nothing. Beside the bar, and without tqdm in place of it, a run expected to take more than
+        half a minute says its expected time once, after its first steps.
     total, done : int
         Steps in all, and those done by an earlier call.
     unit : str
@@ -46,30 +45,46 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
     try:
         from tqdm import tqdm  # type: ignore[import-untyped]
     except ImportError:
-        if progress:
-            raise _core.InputError("progress = True needs tqdm: pip install '.[study]' in a checkout") from None
-        yield lambda now, most=None: None
+        yield _Announcement(total, done, print_to_stderr)
         return
     delay = QUIET_S if progress is None else 0
     with tqdm(total=total, initial=done, unit=unit, delay=delay) as bar:
         yield _Bar(bar)
 
 
+class _Announcement:
+    """After the first steps of a long run says once how long it is expected to take."""
+
+    def __init__(self, total: int, done: int, say: Callable[[str], None]) -> None:
+        self._total, self._first, self._say = total, done, say
+        self._begun, self._said = time.monotonic(), False
+
+    def __call__(self, done: int, total: int | None = None) -> None:
+        self._total = self._total if total is None else total
+        if not self._said and done > self._first:
+            self._said = True
+            expected_s = (time.monotonic() - self._begun) * (self._total - self._first) / (done - self._first)
+            if expected_s > LONG_S:
+                self._say(f"Expected to take about {duration_text(expected_s)}.")
+
+
+def print_to_stderr(text: str) -> None:
+    """A line between those of a run."""
+    print(text, file=sys.stderr, flush=True)
+
+
 class _Bar:
-    """Moves a bar; after its first steps it says how long a long run is expected to take."""
+    """Moves a bar, with the announcement above it."""
 
     def __init__(self, bar: Any) -> None:
-        self._bar, self._begun, self._first, self._said = bar, time.monotonic(), bar.n, False
+        self._bar = bar
+        self._announce = _Announcement(bar.total, bar.n, lambda text: bar.write(text, file=sys.stderr))
 
     def __call__(self, done: int, total: int | None = None) -> None:
         if total is not None:
             self._bar.total = total
         self._bar.update(done - self._bar.n)
-        if not self._said and done > self._first:
-            self._said = True
-            expected_s = (time.monotonic() - self._begun) * (self._bar.total - self._first) / (done - self._first)
-            if expected_s > LONG_S:
-                self._bar.write(f"Expected to take about {duration_text(expected_s)}.", file=sys.stderr)
+        self._announce(done, total)
 
 
 def duration_text(seconds: float) -> str:

@@ -13,14 +13,15 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 from ..model.outputs import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
-from .energy_balance import day_balances
-from .failing_trials import compare_failing_trials
+from .energy_balance import DayBalance, day_balances
+from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
 from .result import Result
-from .risk_data import risk_to_xarray
+from .risk_data import paths_to_xarray, risk_to_xarray
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
@@ -47,8 +48,11 @@ class Risk(Result):
         with ``keep="summary"``.
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
-    paths : mapping of str to ndarray, shape (trials, hours)
-        The hourly paths that were asked for; ``explain("paths")`` says what each is.
+    paths : xarray.Dataset
+        The hourly paths that were asked for, along trial and hour, with units, meanings and the time on the trip's
+        clock; ``explain("paths")`` says what each is.
+    path_values : mapping of str to ndarray, shape (trials, hours)
+        The same as plain arrays, which need no xarray.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
@@ -68,7 +72,7 @@ class Risk(Result):
         self.seed, self.precision = seed, precision
         self.trials = summary.trials
         self.columns: Mapping[str, NDArray[Any]] = summary.columns
-        self.paths = paths
+        self.path_values = paths
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
@@ -87,7 +91,17 @@ class Risk(Result):
 
     @property
     def nights(self) -> int:
+        """Length of the trip."""
         return self.hours // 24
+
+    @property
+    def paths(self) -> xarray.Dataset:
+        """The hourly paths that were kept, along trial and hour (needs xarray).
+
+        ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
+        :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
+        """
+        return paths_to_xarray(self)
 
     @property
     def mains_drawn_wh(self) -> float:
@@ -104,41 +118,45 @@ class Risk(Result):
         """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""
         wanted = np.asarray(shares, dtype=float)
         if not (wanted.ndim == 1 and np.all((wanted >= 0) & (wanted <= 1))):
-            raise _core.InputError(f"shares = {shares!r}: allowed a list of numbers 0 to 1")
-        return _quantiles(self._summary.charge_histogram, wanted)
+            raise bad_input("shares", shares, allowed="a list of numbers 0 to 1")
+        histogram = self._summary.charge_histogram
+        assert histogram is not None  # there is no risk without a trial
+        return _quantiles(histogram, wanted)
 
     def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
         """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
         return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
 
-    def quantile(self, column: str, share: float) -> Any:
+    def quantile(self, column: str, share: float) -> _core.Estimate:
         """Quantile of a column over the trials as an Estimate with its 95 % interval (order statistics)."""
         if column not in self.columns:
-            raise _core.InputError(f"column = {column!r}: allowed {', '.join(self.columns) or 'none was kept'}")
+            raise bad_input("column", column, allowed=", ".join(self.columns) or "none was kept")
         return _core.quantile_interval(self.columns[column].astype(np.float64), share)
 
-    def survival(self) -> list[Any]:
+    def survival(self) -> list[_core.Estimate]:
         """Estimates of the chance that no cut-out has dropped the fridge by 24 h, 48 h, ... after the start."""
         lost = np.cumsum(self.cutouts_by_hour.reshape(self.nights, 24).sum(axis=1))
         return [_core.wilson(self.trials - int(n), self.trials) for n in lost]
 
     def nights_at(self, level: float) -> int:
         """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
-        trip's. Where it is all of them, a longer trip may hold too."""
+        trip's. Where it is all of them, a longer trip may hold too.
+        """
         if not (isinstance(level, REAL_NUMBERS) and 0 < level < 1):
-            raise _core.InputError(f"level = {level!r}: allowed above 0 and below 1")
+            raise bad_input("level", level, allowed="above 0 and below 1")
         return sum(1 - e.low <= level for e in self.survival())
 
     def cutouts_by_night(self) -> NDArray[np.int64]:
         """First cut-outs; shape (nights + 1, 24): night 1 runs from noon of the first day to noon of the next, and
-        the columns are clock hours. The last row is what comes after the last noon."""
+        the columns are clock hours. The last row is what comes after the last noon.
+        """
         table = np.zeros((self.nights + 1, 24), dtype=np.int64)
         clock = clocks.clock_hours(self.compiled, np.arange(self.hours))
         night = np.clip((clock - 12) // 24, 0, self.nights).astype(int)
         np.add.at(table, (night, (clock % 24).astype(int)), self.cutouts_by_hour)
         return table
 
-    def tank_chances(self) -> dict[str, Any]:
+    def tank_chances(self) -> dict[str, _core.Estimate]:
         """Estimates of the chance that the fresh tank runs dry and the grey tank full; empty without ``Van.water``."""
         return {
             key: _core.wilson(self.trials - int(self.nights_of[name][0]), self.trials)
@@ -147,33 +165,35 @@ class Risk(Result):
         }
 
     @property
-    def chances(self) -> dict[str, Any]:
+    def chances(self) -> dict[str, _core.Estimate]:
         """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
         ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
-        aboard], ``cabin_frozen``, ``below_half`` [charge]."""
+        aboard], ``cabin_frozen``, ``below_half`` [charge].
+        """
         return event_chances.estimate_chances(self.trials_with, self.trials)
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
-        share of those trials exceeds. NaN where none failed."""
+        share of those trials exceeds. NaN where none failed.
+        """
         return self._summary.warm_h_if_failed(validate_number("share", share, 0, 1))
 
     @property
-    def freezing(self) -> Any:
+    def freezing(self) -> _core.Estimate:
         """Estimate of the chance that a lead-acid battery gets to its freezing point."""
         return self.flag_chance("frozen")
 
-    def flag_chance(self, name: str) -> Any:
+    def flag_chance(self, name: str) -> _core.Estimate:
         """Estimate of the chance of a result that is 0 or 1 in each trial."""
         return _core.wilson(round(self.means[name] * self.trials), self.trials)
 
     @cached_property
-    def common(self) -> list[Any]:
+    def common(self) -> list[FailingDifference]:
         """Differences between failing trials and the others, strongest first."""
         return compare_failing_trials(self)
 
     @cached_property
-    def days(self) -> Any:
+    def days(self) -> tuple[DayBalance, DayBalance]:
         """Energy balances of middling days and of hard days."""
         return day_balances(self)
 
@@ -203,7 +223,7 @@ class Risk(Result):
         return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
-        names = ("van", "trip", "seed", "precision", "trials", "reached", "paths")
+        names = ("van", "trip", "seed", "precision", "trials", "reached", "path_values")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
 
     def __getstate__(self) -> dict[str, Any]:
@@ -226,7 +246,7 @@ if Risk.__doc__:
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
 
 
-def _quantiles(histogram: Any, shares: NDArray[np.float64]) -> NDArray[np.float64]:
+def _quantiles(histogram: NDArray[Any], shares: NDArray[np.float64]) -> NDArray[np.float64]:
     """Quantiles of each row of a histogram over equal bins of 0 to 1, linear within a bin."""
     rows, bins = histogram.shape
     out = np.empty((len(shares), rows))

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+import ridethrough._core as _core
+
+from ..model.cautions import CAUTION
 from ..model.clocks import clock_hours
 from ..model.outputs import RESULTS, TIME_SERIES
 from .event_chances import CHANCES
-from .labelled_data import make_dataset, run_attributes
+from .labelled_data import make_dataset, require_xarray, run_attributes
 
 if TYPE_CHECKING:
     import xarray
@@ -32,21 +36,49 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     for name, values in risk.columns.items():
         attributes = {"units": RESULTS[name].unit, "long_name": RESULTS[name].label, "comment": RESULTS[name].doc}
         data[name if name not in data else f"{name}_by_trial"] = ("trial", values, attributes)
-    if risk.paths:
+    if risk.path_values:
         data = data.assign_coords(_hours(risk, zone))
-    for name, values in risk.paths.items():
-        series = TIME_SERIES[name]
-        attributes = {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.kind}"}
-        data[name if name not in data else f"{name}_path"] = (("trial", "hour"), values, attributes)
+    for name, variable in _path_variables(risk).items():
+        data[name if name not in data else f"{name}_path"] = variable
     if "trial" in data.sizes:
         data = data.assign_coords(trial=np.arange(data.sizes["trial"]))
     return data
 
 
+def paths_to_xarray(risk: Risk) -> xarray.Dataset:
+    """The hourly paths alone, with the time on the trip's clock; see `Risk.paths`."""
+    require_xarray()
+    import pandas
+    import xarray
+
+    zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
+    hours = _hours(risk, zone)
+    fixed = timezone(timedelta(hours=risk.clock.utc_offset_h))
+    utc = pandas.DatetimeIndex(hours["time_utc"][1]).tz_localize("UTC")
+    time = utc.tz_convert(risk.clock.zone or fixed)
+    coordinates = {
+        "trial": np.arange(risk.trials),
+        "hour": hours["hour"],
+        "time": ("hour", time, {"long_name": "end of the hour on the trip's clock", "time_zone": zone}),
+    }
+    about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
+    return xarray.Dataset(
+        _path_variables(risk), coordinates, {**about, "precision": risk.precision, "caution": CAUTION}
+    )
+
+
+def _path_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
+    def attributes(name: str) -> dict[str, str]:
+        series = TIME_SERIES[name]
+        return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.kind}"}
+
+    return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.path_values.items()}
+
+
 _SCALARS = {"risk": "probability that a low-voltage cut-out drops the fridge before the trip ends"}
 
 
-def _scalars(risk: Risk) -> dict[str, Any]:
+def _scalars(risk: Risk) -> dict[str, _core.Estimate]:
     return {"risk": risk.cutout, **risk.chances}
 
 

@@ -7,6 +7,8 @@ from typing import Any, Literal
 
 import ridethrough._core as _core
 
+from ..model.errors import bad_input
+from .executors import ExecutorOption as ExecutorOption
 from .executors import check_executor
 from .validation import validate_seed, validate_threads, validate_trials
 
@@ -37,14 +39,14 @@ class RunOptions:
     seed: int = 0
     threads: int = 0
     precision: Precision = "double"
-    executor: Any = None
+    executor: ExecutorOption = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "trials", validate_trials(self.trials))
         object.__setattr__(self, "seed", validate_seed(self.seed))
         object.__setattr__(self, "threads", validate_threads(self.threads))
         if self.precision not in ("double", "single"):
-            raise _core.InputError(f'precision = "{self.precision}": allowed "single", "double"')
+            raise bad_input("precision", self.precision, allowed="'single', 'double'")
         check_executor(self.executor)
 
     @property
@@ -53,7 +55,29 @@ class RunOptions:
         return {name: getattr(self, name) for name in ("trials", "seed", "threads", "precision", "executor")}
 
 
+def level() -> str:
+    """Name the instruction set of the kernel in use.
+
+    Returns
+    -------
+    str
+        The widest one of the processor, or what the environment's RIDETHROUGH_LEVEL names. Answers are the same, bit
+        for bit, on all of them.
+
+    Raises
+    ------
+    InputError
+        RIDETHROUGH_LEVEL names none that this processor has.
+
+    Examples
+    --------
+    >>> rt.level()
+    '...'
+    """
+    return _core.level()
+
+
 def require_pairs(trials: int) -> None:
     """InputError where there are too few trials for a paired difference with an interval."""
     if trials < 2:
-        raise _core.InputError(f"trials = {trials!r}: allowed 2 or more for a difference with an interval")
+        raise bad_input("trials", trials, allowed="2 or more for a difference with an interval")

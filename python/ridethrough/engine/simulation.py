@@ -10,13 +10,13 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.outputs import PATHS
 from .executors import run_all
 from .interruption import Interrupted
 from .progress import ProgressOption, ReportDone, track_progress
 from .risk import Risk
-from .run_options import TRIALS, Precision, RunOptions
+from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
@@ -24,6 +24,7 @@ MOST_PATHS_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
+@checked_call
 def simulate(
     van: Van,
     trip: Trip,
@@ -32,7 +33,7 @@ def simulate(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     half_width: float | None = None,
     max_trials: int = 1_000_000,
@@ -58,17 +59,26 @@ def simulate(
         Where to run parts of 65,536 trials, on one thread each: any :mod:`concurrent.futures` executor or a
         ``dask.distributed.Client``; for very large runs. Not given: the threads of this process. Same bits either way.
     progress : bool or callable, optional
-        Bar (True; needs tqdm), none (False), or ``progress(done, total)``, in which an exception stops the run. Not
-        given: a bar where tqdm is installed and stderr is a terminal. A long run says its expected time.
+        Bar (True), none (False), or ``progress(done, total)``, in which an exception stops the run. Not given: a bar
+        where stderr is a terminal. A run of more than half a minute says its expected time after its first steps,
+        beside the bar, or in place of it where tqdm is not installed.
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
         ``risk.reached`` says whether that was so by ``max_trials``.
+    max_trials : int
+        Most trials with ``half_width``, 1 to 1e9.
     paths : bool or sequence of str
-        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` has
-        shape (trials, hours); ``explain("paths")`` says what each is: unit, mean or end of the hour, compressor on or
-        off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
+        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` is
+        labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("paths")`` says what each is:
+        unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not
+        the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
+
+    Returns
+    -------
+    Risk
+        The probability of a cut-out with its interval, and what goes with it.
 
     Raises
     ------
@@ -76,6 +86,12 @@ def simulate(
         Something in the van, the trip or the arguments is missing or out of range.
     Interrupted
         Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
+
+    Examples
+    --------
+    >>> risk = rt.simulate(van, trip, trials=200, seed=1)
+    >>> risk.cutout.low <= risk.cutout.value <= risk.cutout.high, risk.cutout.trials
+    (True, 200)
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
@@ -146,12 +162,12 @@ def _run_to_the_end(
 def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
     """The hourly paths to keep, by name."""
     if keep not in ("columns", "summary"):
-        raise _core.InputError(f"keep = {keep!r}: allowed 'columns', 'summary'")
+        raise bad_input("keep", keep, allowed="'columns', 'summary'")
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
-        raise _core.InputError(f"paths = {paths!r}: allowed True, False or names out of ridethrough.PATHS")
+        raise bad_input("paths", paths, allowed="True, False or names out of ridethrough.PATHS")
     names = _path_names(paths)
     if names and keep == "summary":
-        raise _core.InputError("paths: not kept with keep='summary'")
+        raise bad_input("paths", reason="not kept with keep='summary'")
     unknown = [name for name in names if name not in PATHS]
     if unknown:
         near = _core.nearest_name(unknown[0], list(PATHS))
@@ -167,12 +183,14 @@ def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
     return [paths] if isinstance(paths, str) else list(paths)
 
 
-def require_path_memory(compiled: Any, trials: int, names: list[str]) -> None:
+def require_path_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
+    """InputError where the hourly paths would take too much memory."""
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
-        raise _core.InputError(
-            f"paths: {len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB; allowed {MOST_PATHS_GIB} GiB: "
-            "fewer trials, or name fewer paths"
+        raise bad_input(
+            "paths",
+            reason=f"{len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB",
+            allowed=f"{MOST_PATHS_GIB} GiB: fewer trials, or name fewer paths",
         )
 
 
@@ -231,7 +249,7 @@ def _run_on_executor(
     return None
 
 
-def run_core(compiled: Any, trials: int, seed: int, **options: Any) -> dict[str, Any]:
+def run_core(compiled: _core.Compiled, trials: int, seed: int, **options: Any) -> dict[str, Any]:
     """The core's trials, all of them: what stopped it early is raised."""
     part: dict[str, Any] = _core.simulate(compiled, trials, seed, **options)
     if part["raised"] is not None:

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+import ridethrough._core as _core
+
 from ..model.outputs import AVERAGED, DEVICES, MEDICINE, NIGHTS
 from . import event_chances
 
@@ -17,7 +19,7 @@ LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
 class Summary:
     """Counts and means of the trials so far, and the columns and hourly paths that are kept."""
 
-    def __init__(self, compiled: Any, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
+    def __init__(self, compiled: _core.Compiled, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
         self.keeps_columns = keep_columns
         self.trials = 0
         self.events = 0

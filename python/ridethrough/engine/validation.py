@@ -6,7 +6,6 @@ import operator
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 import numpy as np
 
@@ -19,14 +18,16 @@ from ..model.errors import bad_input
 REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
-def validate_int(name: str, value: Any, low: int, high: int) -> int:
+def validate_int(name: str, value: object, low: int, high: int) -> int:
+    """The whole number; InputError where it is none or out of range."""
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
         raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
     return number
 
 
-def validate_number(name: str, value: Any, low: float, high: float) -> float:
+def validate_number(name: str, value: object, low: float, high: float) -> float:
+    """The number as a float; InputError where it is none or out of range."""
     if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
         raise bad_input(name, value, allowed=" to ".join(ends))
@@ -34,23 +35,26 @@ def validate_number(name: str, value: Any, low: float, high: float) -> float:
 
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:
+    """InputError where something else is given in their place."""
     kinds = [type(value).__name__ for value in (van, trip)]
     if kinds == ["Trip", "Van"]:
-        raise _core.InputError("van is a Trip and trip a Van: the van comes first, then the trip")
+        raise bad_input("van is a Trip and trip a Van", reason="the van comes first, then the trip")
     for name, value in (("van", van), ("trip", trip)):
         if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
             raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
 
 
-def validate_seed(seed: Any) -> int:
+def validate_seed(seed: object) -> int:
+    """The seed; InputError where it is out of range."""
     return validate_int("seed", seed, 0, 2**64 - 1)
 
 
-def validate_trials(trials: Any) -> int:
+def validate_trials(trials: object) -> int:
+    """The number of trials; InputError where it is out of range."""
     return validate_int("trials", trials, 1, 1_000_000_000)
 
 
-def validate_threads(threads: Any) -> int:
+def validate_threads(threads: object) -> int:
     """0: one per processor."""
     return validate_int("threads", threads, 0, _core.MOST_THREADS)
 
@@ -74,5 +78,5 @@ def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
     """Compile van and trip; warnings point at the line that called the public function."""
     compiled = compile_trip(van, trip)
     for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=3)
+        warnings.warn(text, UserWarning, stacklevel=4)
     return compiled

@@ -20,6 +20,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,7 @@ import ridethrough._core as _core
 
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
-from ..model.errors import with_new_path, with_prefix
+from ..model.errors import bad_input, checked_call, with_new_path, with_prefix
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -40,7 +41,19 @@ _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if t
 
 @dataclass(frozen=True, kw_only=True)
 class Scenario:
-    """A named van and trip, with the trials and the seed to simulate them."""
+    """A named van and trip, with the trials and the seed to simulate them.
+
+    Attributes
+    ----------
+    name, title : str
+        What it is called.
+    van, trip : Van, Trip
+        What is simulated.
+    trials, seed : int
+        How.
+    notes : tuple of str
+        What the file left open and was filled in; printed before the verdict.
+    """
 
     name: str
     title: str = ""
@@ -58,8 +71,33 @@ def demo_path() -> Path:
     return Path(__file__).parents[1] / "data" / "demo.toml"
 
 
+@checked_call
 def load_scenario(path: str | Path) -> Scenario:
-    """Read a scenario file; an InputError names file, key and what is allowed. ``name`` defaults to the file's."""
+    """Read a scenario file.
+
+    Parameters
+    ----------
+    path : str or path
+        A TOML file, under the API's own names: see python/docs/scenario_files.md.
+
+    Returns
+    -------
+    Scenario
+        Van, trip, trials and seed; ``name`` defaults to the file's.
+
+    Raises
+    ------
+    InputError
+        The file can't be read, or something in it is not allowed: file, key and what is allowed are named.
+
+    Examples
+    --------
+    >>> rt.load_scenario("nowhere.toml")
+    Traceback (most recent call last):
+    ridethrough.InputError: nowhere.toml: No such file or directory
+    """
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed="the path of a scenario file")
     path = Path(path)
     try:
         text = path.read_bytes().decode()
@@ -219,7 +257,7 @@ def _require_known(where: str, schema: Any, key: str) -> None:
         raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
 
 
-class _at:
+class _at:  # noqa: N801
     """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
 
     def __init__(self, where: str, schema: Any) -> None:

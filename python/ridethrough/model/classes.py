@@ -8,7 +8,6 @@ that evaluates back, pickle, ``replace``, and plain dicts for scenario files. Th
 from __future__ import annotations
 
 import inspect
-from typing import Any
 
 import ridethrough._core as _core
 
@@ -17,7 +16,7 @@ from .declaration_text import docstring
 from .load_changes import with_loads, without
 
 
-def _make_class(schema: Any) -> type[Configuration]:
+def _make_class(schema: _core.Schema) -> type[Configuration]:
     parameters = [
         inspect.Parameter(
             field.name,

@@ -114,6 +114,11 @@ class Climate(Configuration):
         Name of the place. A string. Default '' (own choice).
     source : str, optional
         Where the normals come from. A string. Default '' (own choice).
+
+    Examples
+    --------
+    >>> rt.Climate(latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[12.0] * 12)
+    Climate(latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=..., air_temp_c=...)
     """
     def __init__(
         self,
@@ -256,6 +261,11 @@ class ChargeProfile(Configuration):
     tail_current_c_rate : float, optional
         The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
         1/h. Default 0.01 (common practice, no source: C/100).
+
+    Examples
+    --------
+    >>> rt.ChargeProfile()
+    ChargeProfile()
     """
     def __init__(
         self,
@@ -327,6 +337,11 @@ class DcDcCharger(Configuration):
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
+
+    Examples
+    --------
+    >>> rt.DcDcCharger()
+    DcDcCharger()
     """
     def __init__(
         self,
@@ -386,6 +401,11 @@ class MainsCharger(Configuration):
     profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
+
+    Examples
+    --------
+    >>> rt.MainsCharger()
+    MainsCharger()
     """
     def __init__(
         self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
@@ -426,6 +446,11 @@ class AlternatorLink(Configuration):
     line_closed : bool, optional
         False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
         False. Default True (own choice).
+
+    Examples
+    --------
+    >>> rt.AlternatorLink()
+    AlternatorLink()
     """
     def __init__(
         self,
@@ -462,6 +487,11 @@ class Generator(Configuration):
     rated_w : float, optional
         Continuous power; limits the mains charger's current [W]. 100 to 10000 W. Default 900 (common practice,
         no source: a common size).
+
+    Examples
+    --------
+    >>> rt.Generator()
+    Generator()
     """
     def __init__(self, *, rated_w: float = 900.0) -> None: ...
     @property
@@ -547,6 +577,11 @@ class SolarArray(Configuration):
         Clock hour at which it comes [h]. 0 to 24 h. Default 8 (own choice).
     shadow_to_h : float, optional
         Clock hour at which it goes [h]. 0 to 24 h. Default 18 (own choice).
+
+    Examples
+    --------
+    >>> rt.SolarArray(rated_w=300)
+    SolarArray(rated_w=300)
     """
     def __init__(
         self,
@@ -700,6 +735,11 @@ class PortableArray(Configuration):
     ageing_per_year : float or Spread or None, optional
         Share of the power lost with each year. 0 to 0.2, or None. Default None (from memory, weak: .02 glued or
         folding (2 to 6 years of life), .006 others (15 to 25 years)). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.PortableArray()
+    PortableArray()
     """
     def __init__(
         self,
@@ -792,6 +832,11 @@ class PanelFilm(Configuration):
     clears_after_wh_m2 : float or Spread, optional
         Or when this much sun has fallen on the horizontal since midnight [Wh/m2]. 0 to 10000 Wh/m2. Default
         triangular(100, 300, 800) (from memory, weak). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.PanelFilm()
+    PanelFilm()
     """
     def __init__(
         self,
@@ -830,6 +875,11 @@ class SecondBattery(Configuration):
     resistance_mohm_100ah : float or Spread or None, optional
         Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
         mohm, or None. Default None (from memory: by chemistry and age_years). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.SecondBattery()
+    SecondBattery()
     """
     def __init__(
         self,
@@ -860,6 +910,11 @@ class Wiring(Configuration):
     fridge_branch_mohm : float or Spread, optional
         Distribution to fridge terminals, with plug [mohm]. 0 to 1000 mohm. Default triangular(26, 40, 62) (from
         memory). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Wiring()
+    Wiring()
     """
     def __init__(self, *, shared_mohm: float | Spread = ..., fridge_branch_mohm: float | Spread = ...) -> None: ...
     @property
@@ -880,6 +935,11 @@ class SystemDisconnect(Configuration):
         per trial.
     cutout_delay_s : float, optional
         How long the voltage has to stay below [s]. 0 to 600 s. Default 60 (from memory).
+
+    Examples
+    --------
+    >>> rt.SystemDisconnect()
+    SystemDisconnect()
     """
     def __init__(
         self, *, cutout_v: float | Spread = 10.8, restart_v: float | Spread = 12.2, cutout_delay_s: float = 60.0
@@ -959,6 +1019,11 @@ class Fridge(Configuration):
         How long the voltage has to stay below [s]. 0 to 600 s. Default 3 (from memory).
     restart_wait_s : float, optional
         Shortest pause before a new start [s]. 0 to 3600 s. Default 60 (from memory).
+
+    Examples
+    --------
+    >>> rt.Fridge(volume_l=50)
+    Fridge(volume_l=50)
     """
     def __init__(
         self,
@@ -1102,6 +1167,11 @@ class AgmBattery(Configuration):
         (common practice, no source).
     brownout_restart_v : float, optional
         Terminal voltage at which they come back [V]. 8 to 13 V. Default 11.5 (from memory).
+
+    Examples
+    --------
+    >>> rt.AgmBattery(capacity_ah=100)
+    AgmBattery(capacity_ah=100)
     """
     def __init__(
         self,
@@ -1252,6 +1322,11 @@ class LfpBattery(Configuration):
         the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a drive
         or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from memory,
         weak).
+
+    Examples
+    --------
+    >>> rt.LfpBattery(capacity_ah=200)
+    LfpBattery(capacity_ah=200)
     """
     def __init__(
         self,
@@ -1359,6 +1434,11 @@ class FreezerBox(Configuration):
     evaporator_c : float, optional
         Temperature of the evaporator; without a box it is -12 degC [degC]. -40 to -5 degC. Default -18 (from
         memory, weak).
+
+    Examples
+    --------
+    >>> rt.FreezerBox()
+    FreezerBox()
     """
     def __init__(
         self,
@@ -1391,6 +1471,11 @@ class InsulatedCover(Configuration):
     heat_leak_factor : float or Spread, optional
         Factor on the heat leak with the cover on. 0.3 to 1. Default triangular(0.8, 0.85, 0.9) (from memory: it
         saves 10 to 20 %). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.InsulatedCover()
+    InsulatedCover()
     """
     def __init__(self, *, heat_leak_factor: float | Spread = ...) -> None: ...
     @property
@@ -1406,6 +1491,11 @@ class VentFan(Configuration):
     vent_rise_factor : float or Spread, optional
         What is left of the fridge's vent_rise_k with the fan. 0 to 1. Default triangular(0.2, 0.35, 0.6) (from
         memory, weak). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.VentFan()
+    VentFan()
     """
     def __init__(self, *, current_a: float | Spread = 0.15, vent_rise_factor: float | Spread = ...) -> None: ...
     @property
@@ -1424,6 +1514,11 @@ class NightSetBack(Configuration):
         Clock hour in which it begins [h]. Whole number, 0 to 23 h. Default 22 (own choice).
     to_h : int, optional
         Clock hour in which it ends [h]. Whole number, 0 to 23 h. Default 7 (own choice).
+
+    Examples
+    --------
+    >>> rt.NightSetBack()
+    NightSetBack()
     """
     def __init__(self, *, rise_k: float = 1.0, from_h: int = 22, to_h: int = 7) -> None: ...
     @property
@@ -1445,6 +1540,11 @@ class Medicine(Configuration):
     warmest_place_k : float or Spread, optional
         Warmest place against the fridge's node, near the lid or in the door [K]. 0 to 20 K. Default
         triangular(0.5, 1.5, 4) (from memory, weak). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Medicine()
+    Medicine()
     """
     def __init__(self, *, coldest_place_k: float | Spread = ..., warmest_place_k: float | Spread = ...) -> None: ...
     @property
@@ -1466,6 +1566,11 @@ class Lights(Configuration):
         Bedtime varies by up to this much either way [h]. 0 to 3 h. Default 0.75 (from memory).
     rain_hours : float, optional
         On this much earlier on a rainy day; needs Trip.party [h]. 0 to 8 h. Default 2 (from memory).
+
+    Examples
+    --------
+    >>> rt.Lights()
+    Lights()
     """
     def __init__(
         self,
@@ -1507,6 +1612,11 @@ class OutsideLight(Configuration):
     left_on_share : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.05 (from memory). May be a
         spread per trial.
+
+    Examples
+    --------
+    >>> rt.OutsideLight()
+    OutsideLight()
     """
     def __init__(
         self,
@@ -1551,6 +1661,11 @@ class GuestEvening(Configuration):
     nights : {"all", "stationary"}, optional
         Stationary: only on days on which the van is not driven. 'all' or 'stationary'. Default 'all' (own
         choice).
+
+    Examples
+    --------
+    >>> rt.GuestEvening()
+    GuestEvening()
     """
     def __init__(
         self,
@@ -1589,6 +1704,11 @@ class WaterPump(Configuration):
     l_per_person_day : float or Spread or None, optional
         Water drawn a day by each person, in place of water_l_per_day [l/d]. 0 to 100 l/d, or None. Default None
         (own choice: 5 to 10 sparing, 20 with showers). May be a spread per day.
+
+    Examples
+    --------
+    >>> rt.WaterPump()
+    WaterPump()
     """
     def __init__(
         self,
@@ -1625,6 +1745,11 @@ class Phones(Configuration):
         memory). May be a spread per trial.
     hours : float, optional
         How long a charge takes [h]. 0.25 to 12 h. Default 1.5 (from memory).
+
+    Examples
+    --------
+    >>> rt.Phones()
+    Phones()
     """
     def __init__(
         self, *, name: str = "phones", count: float | None = None, charge_ah: float | Spread = ..., hours: float = 1.5
@@ -1656,6 +1781,11 @@ class Tablets(Configuration):
         Chance that it is used on a day. 0 to 1. Default 0.7 (from memory). May be a spread per trial.
     rain_share_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 1.4 (from memory).
+
+    Examples
+    --------
+    >>> rt.Tablets()
+    Tablets()
     """
     def __init__(
         self,
@@ -1703,6 +1833,11 @@ class Laptop(Configuration):
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
         1.5 (from memory).
+
+    Examples
+    --------
+    >>> rt.Laptop()
+    Laptop()
     """
     def __init__(
         self,
@@ -1757,6 +1892,11 @@ class Television(Configuration):
         Earliest start [h]. 0 to 24 h. Default 18 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 20 (own choice).
+
+    Examples
+    --------
+    >>> rt.Television()
+    Television()
     """
     def __init__(
         self,
@@ -1814,6 +1954,11 @@ class InternetTerminal(Configuration):
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
         1.5 (from memory).
+
+    Examples
+    --------
+    >>> rt.InternetTerminal()
+    InternetTerminal()
     """
     def __init__(
         self,
@@ -1869,6 +2014,11 @@ class Router(Configuration):
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default 1
         (own choice).
+
+    Examples
+    --------
+    >>> rt.Router()
+    Router()
     """
     def __init__(
         self,
@@ -1921,6 +2071,11 @@ class Radio(Configuration):
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
         1.5 (from memory).
+
+    Examples
+    --------
+    >>> rt.Radio()
+    Radio()
     """
     def __init__(
         self,
@@ -1969,6 +2124,11 @@ class BatteryPacks(Configuration):
         Latest start [h]. 0 to 24 h. Default 20 (own choice).
     rain_share_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
+
+    Examples
+    --------
+    >>> rt.BatteryPacks()
+    BatteryPacks()
     """
     def __init__(
         self,
@@ -2015,6 +2175,11 @@ class Fan(Configuration):
         mild summer).
     full_above_c : float, optional
         Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice: with starts_above_c).
+
+    Examples
+    --------
+    >>> rt.Fan()
+    Fan()
     """
     def __init__(
         self,
@@ -2085,6 +2250,11 @@ class Heater(Configuration):
         A start varies by up to this much either way [h]. 0 to 3 h. Default 0.5 (from memory).
     power_w : float, optional
         Most heat that it gives [W]. 200 to 20000 W. Default 2000 (from memory).
+
+    Examples
+    --------
+    >>> rt.Heater()
+    Heater()
     """
     def __init__(
         self,
@@ -2172,6 +2342,11 @@ class GasFurnace(Configuration):
         A start varies by up to this much either way [h]. 0 to 3 h. Default 0.5 (from memory).
     power_w : float, optional
         Most heat that it gives [W]. 200 to 20000 W. Default 3500 (from memory).
+
+    Examples
+    --------
+    >>> rt.GasFurnace()
+    GasFurnace()
     """
     def __init__(
         self,
@@ -2228,6 +2403,11 @@ class ElectricBlanket(Configuration):
     used_below_c : float, optional
         It is used when the outdoor temperature at bedtime is below this [degC]. -40 to 30 degC. Default 5 (from
         memory, weak).
+
+    Examples
+    --------
+    >>> rt.ElectricBlanket()
+    ElectricBlanket()
     """
     def __init__(
         self,
@@ -2259,6 +2439,11 @@ class Standby(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0 to 10 A. Default triangular(0.05, 0.2, 0.65) (from memory). May be a spread
         per trial.
+
+    Examples
+    --------
+    >>> rt.Standby()
+    Standby()
     """
     def __init__(self, *, name: str = "standby", current_a: float | Spread = ...) -> None: ...
     @property
@@ -2276,6 +2461,11 @@ class Detectors(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.005 to 2 A. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
+
+    Examples
+    --------
+    >>> rt.Detectors()
+    Detectors()
     """
     def __init__(self, *, name: str = "detectors", current_a: float | Spread = ...) -> None: ...
     @property
@@ -2303,6 +2493,11 @@ class BreathingMachine(Configuration):
     feed : {"distribution", "inverter"}, optional
         Where it is fed: the distribution, or the inverter's own branch at the terminals. 'distribution' or
         'inverter'. Default 'distribution' (own choice).
+
+    Examples
+    --------
+    >>> rt.BreathingMachine()
+    BreathingMachine()
     """
     def __init__(
         self,
@@ -2345,6 +2540,11 @@ class Inverter(Configuration):
     left_on_share : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
         be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Inverter()
+    Inverter()
     """
     def __init__(
         self,
@@ -2397,6 +2597,11 @@ class InverterAppliance(Configuration):
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 21 (own choice).
+
+    Examples
+    --------
+    >>> rt.InverterAppliance(name='iron', watts=800, minutes=10)
+    InverterAppliance(name='iron', watts=800, minutes=10)
     """
     def __init__(
         self,
@@ -2457,6 +2662,11 @@ class Kettle(Configuration):
         Earliest start [h]. 0 to 24 h. Default 6.5 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 19 (own choice).
+
+    Examples
+    --------
+    >>> rt.Kettle()
+    Kettle()
     """
     def __init__(
         self,
@@ -2517,6 +2727,11 @@ class InductionHob(Configuration):
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 19.5 (own choice).
+
+    Examples
+    --------
+    >>> rt.InductionHob()
+    InductionHob()
     """
     def __init__(
         self,
@@ -2577,6 +2792,11 @@ class Microwave(Configuration):
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 20 (own choice).
+
+    Examples
+    --------
+    >>> rt.Microwave()
+    Microwave()
     """
     def __init__(
         self,
@@ -2637,6 +2857,11 @@ class HairDryer(Configuration):
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 10 (own choice).
+
+    Examples
+    --------
+    >>> rt.HairDryer()
+    HairDryer()
     """
     def __init__(
         self,
@@ -2695,6 +2920,11 @@ class EBike(Configuration):
         Earliest start [h]. 0 to 24 h. Default 10 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 15 (own choice).
+
+    Examples
+    --------
+    >>> rt.EBike()
+    EBike()
     """
     def __init__(
         self,
@@ -2747,6 +2977,11 @@ class TyrePump(Configuration):
         Earliest start [h]. 0 to 24 h. Default 9 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 17 (own choice).
+
+    Examples
+    --------
+    >>> rt.TyrePump()
+    TyrePump()
     """
     def __init__(
         self,
@@ -2805,6 +3040,11 @@ class Appliance(Configuration):
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default 1
         (own choice).
+
+    Examples
+    --------
+    >>> rt.Appliance(name='radio', current_a=0.4, minutes=120)
+    Appliance(name='radio', current_a=0.4, minutes=120)
     """
     def __init__(
         self,
@@ -2869,6 +3109,11 @@ class WaterTanks(Configuration):
     grey_share : float or Spread, optional
         Share of the water drawn that ends in the grey tank. 0 to 1. Default triangular(0.6, 0.8, 1) (from
         memory, weak). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.WaterTanks()
+    WaterTanks()
     """
     def __init__(
         self,
@@ -2919,6 +3164,11 @@ class Party(Configuration):
         strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets what
         may be left on 2 times as often, parks in 1.5 times the shade and uses things 1.15 times as long (from
         memory, weak). 0 to 2. Default 0 (own choice: off).
+
+    Examples
+    --------
+    >>> rt.Party()
+    Party()
     """
     def __init__(
         self,
@@ -2998,6 +3248,11 @@ class Van(Configuration):
     cabin_heat_loss_w_per_k : float or Spread, optional
         Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
         W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Van(battery=rt.LfpBattery(capacity_ah=200))
+    Van(battery=LfpBattery(capacity_ah=200))
     """
     def __init__(
         self,
@@ -3112,7 +3367,7 @@ class Van(Configuration):
     def cabin_lived_in_rise_k(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
-    def with_loads(self, *loads: Any) -> Self:
+    def with_loads(self, *loads: Configuration) -> Self:
         """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     def without(self, *names: str) -> Self:
         """A copy of the van without the loads of these names; ``InputError`` where it has no such load."""
@@ -3136,6 +3391,11 @@ class Site(Configuration):
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
     climate : Climate or None, optional
         Climate of the place. Climate, or None. Default None (own choice).
+
+    Examples
+    --------
+    >>> rt.Site(latitude=36.1, longitude=-79.95)
+    Site(latitude=36.1, longitude=-79.95)
     """
     def __init__(
         self,
@@ -3186,6 +3446,11 @@ class Stop(Configuration):
     shade_sky : float or Spread or None, optional
         Share of the diffuse light lost here. 0 to 1, or None. Default None (own choice: as Trip.shade_sky). May
         be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Stop(name='beach', site=rt.Site(latitude=36.1, longitude=-79.95))
+    Stop(name='beach', site=Site(latitude=36.1, longitude=-79.95))
     """
     def __init__(
         self,
@@ -3238,6 +3503,11 @@ class Storage(Configuration):
     sun_share : float or Spread, optional
         Share of the sun that reaches the panel where the van stands, shade and dirt of standing included. 0 to
         1. Default triangular(0.4, 0.75, 1) (from memory, weak). May be a spread per trial.
+
+    Examples
+    --------
+    >>> rt.Storage()
+    Storage()
     """
     def __init__(
         self,
@@ -3373,6 +3643,11 @@ class Trip(Configuration):
     step_min : int, optional
         Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
         [min]. Whole number, 1 to 60 min. Default 60 (own choice: step study in python/docs/accuracy.md).
+
+    Examples
+    --------
+    >>> rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.95), start='2026-11-06 15:00', nights=3)
+    Trip(site=Site(latitude=36.1, longitude=-79.95), start='2026-11-06 15:00', nights=3)
     """
     def __init__(
         self,

@@ -105,6 +105,7 @@ def dated(of: _core.Compiled, clock_h: float) -> str:
 
 
 def clock_changes_of(of: _core.Compiled) -> list[dict[str, Any]]:
+    """Changes of the clock within a trip, as the clock shows them."""
     made, before = [], of.clock.utc_offset_h
     for at_h, offset in of.clock.changes:
         clock_h = float(clock_hours(of, at_h))  # after the change
@@ -121,6 +122,7 @@ def clock_changes_of(of: _core.Compiled) -> list[dict[str, Any]]:
 
 
 def clock_dict(of: _core.Compiled) -> dict[str, Any]:
+    """The trip's clock as plain numbers and texts."""
     clock = of.clock
     return {
         "zone": clock.zone or None,

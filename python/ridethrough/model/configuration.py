@@ -4,28 +4,33 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from collections.abc import Mapping
-from typing import Any, Self, cast
+from typing import Any, ClassVar, Self, cast
 
 import ridethrough._core as _core
 
 from . import dict_format, time_zones
+from .errors import bad_input, checked_call
 
 
 class Configuration(_core.Record):
     """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
 
     __slots__ = ()
-    _declaration: Any
+    _declaration: ClassVar[_core.Schema]
 
     def __init__(self, *unnamed: Any, **values: Any) -> None:
         if unnamed:
-            raise TypeError(_keyword_hint(type(self)._declaration, unnamed[0]))
+            schema = type(self)._declaration
+            raise bad_input(schema.name, unnamed[0], reason=_keyword_hint(schema, unnamed[0]))
         super().__init__(type(self)._declaration, _give_climate_its_place(values, values))
         _check_zone(values)
 
+    @checked_call
     def get(self, path: str) -> Any:
         """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
         value: Any = self
+        if not isinstance(path, str):
+            raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
         for step in path.split("."):
             if isinstance(value, tuple):
                 value = value[_index(value, step, path)]
@@ -33,11 +38,14 @@ class Configuration(_core.Record):
                 value.schema.field(step)  # InputError with the nearest name
                 value = getattr(value, step)
             else:
-                raise _core.InputError(f"{path}: there is nothing inside the value before {step!r}")
+                raise bad_input(path, reason=f"there is nothing inside the value before {step!r}")
         return value
 
-    def replace(self, **changes: Any) -> Self:
+    def replace(self, *unnamed: Any, **changes: Any) -> Self:
         """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
+        if unnamed:
+            raise bad_input("replace", unnamed[0], reason="takes its values by name", hint=_REPLACE_HINT)
+        changes = {_dotted(self, name): value for name, value in changes.items()}
         direct, inner = _group_by_first_step(changes)
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
@@ -56,7 +64,8 @@ class Configuration(_core.Record):
 
     def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
-        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too."""
+        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too.
+        """
         by_owner: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
             owner, _, name = path.rpartition(".")
@@ -70,7 +79,7 @@ class Configuration(_core.Record):
     def _part(self, path: str, asked: str) -> Configuration:
         part = self.get(path) if path else self
         if not isinstance(part, Configuration):
-            raise _core.InputError(f"{asked}: there is nothing inside {part!r}")
+            raise bad_input(asked, reason=f"there is nothing inside {part!r}")
         return part
 
     def to_dict(self) -> dict[str, Any]:
@@ -83,13 +92,38 @@ class Configuration(_core.Record):
         return cast(Self, dict_format.configuration_from_dict(cls, data))
 
 
+_REPLACE_HINT = 'replace(battery=...), or a dotted path: replace(**{"battery.capacity_ah": 200})'
+
+
+def _dotted(part: Configuration, name: str) -> str:
+    """The name of a field; InputError with the dotted path where a path was written with underscores."""
+    fields = [field.name for field in part.schema.fields]
+    first, *rest = name.split(".")
+    if first not in fields and not rest:
+        for field in fields:
+            inner = name.removeprefix(field).lstrip("_")
+            if name.startswith(f"{field}_") and inner and _reaches(part, f"{field}.{inner}"):
+                path = f"{field}.{inner}"
+                hint = f'paths have dots: replace(**{{"{path}": ...}})'
+                raise bad_input(f"{part.schema.name}.{name}", reason="no such field", hint=hint, suggestion=path)
+    return name
+
+
+def _reaches(part: Configuration, path: str) -> bool:
+    try:
+        part.get(path)
+    except _core.InputError:
+        return False
+    return True
+
+
 def _check_zone(values: Mapping[str, Any]) -> None:
     """The core has no list of time zones."""
     if isinstance(name := values.get("time_zone"), str):
         time_zones.require_zone(name)
 
 
-def _keyword_hint(schema: Any, value: Any) -> str:
+def _keyword_hint(schema: _core.Schema, value: object) -> str:
     kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
     name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
@@ -116,9 +150,8 @@ def _index(members: tuple[Any, ...], step: str, path: str) -> int:
     if step in names:
         return names.index(step)
     near = _core.nearest_name(step, names)
-    raise _core.InputError(
-        f"{path}: no {step!r} in the list" + (f"; did you mean {near!r}?" if near else f"; it has {names}")
-    )
+    hint = "" if near else f"it has {names}"
+    raise bad_input(path, reason=f"no {step!r} in the list", hint=hint, suggestion=near, quoted=True)
 
 
 def _group_by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
@@ -137,10 +170,13 @@ def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
     if isinstance(value, Configuration):
         return value.replace(**changes)
     if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
-        raise _core.InputError(f"{path}: there is nothing inside {value!r}")
+        raise bad_input(path, reason=f"there is nothing inside {value!r}")
     members = list(value)
     direct, inner = _group_by_first_step(changes)
     for step, member in direct.items():
+        if member is None:
+            hint = f'van.without("{step}") takes it away' if path == "loads" else "give the whole list without it"
+            raise bad_input(f"{path}.{step}", None, reason="a member of a list can't be None", hint=hint)
         members[_index(tuple(value), step, path)] = member
     for step, deeper in inner.items():
         i = _index(tuple(value), step, path)

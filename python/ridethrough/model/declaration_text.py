@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+import ridethrough._core as _core
 
 
-def describe(field: Any) -> str:
+def describe(field: _core.Field) -> str:
     """One line on a field: unit, what it is, what is allowed, its default and where that is from, its level."""
     unit = f" [{field.unit}]" if field.unit else ""
     parts = [f"{field.name}{unit}: {field.doc}", field.allowed]
@@ -19,7 +19,8 @@ def describe(field: Any) -> str:
     return "; ".join(parts)
 
 
-def default_text(field: Any) -> str:
+def default_text(field: _core.Field) -> str:
+    """A field's default as it is written."""
     standard = list(field.standard) if isinstance(field.standard, tuple) else field.standard
     return repr(standard).removesuffix(".0")
 
@@ -28,15 +29,35 @@ _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "n
           "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
 
 
-def docstring(schema: Any) -> str:
+# Arguments of a call that shows a class; one that is not here is called without any.
+_SITE = "latitude=36.1, longitude=-79.95"
+EXAMPLES = {
+    "AgmBattery": "capacity_ah=100",
+    "Appliance": "name='radio', current_a=0.4, minutes=120",
+    "Climate": f"{_SITE}, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[12.0] * 12",
+    "Fridge": "volume_l=50",
+    "InverterAppliance": "name='iron', watts=800, minutes=10",
+    "LfpBattery": "capacity_ah=200",
+    "Site": _SITE,
+    "SolarArray": "rated_w=300",
+    "Stop": f"name='beach', site=rt.Site({_SITE})",
+    "Trip": f"site=rt.Site({_SITE}), start='2026-11-06 15:00', nights=3",
+    "Van": "battery=rt.LfpBattery(capacity_ah=200)",
+}
+
+
+def docstring(schema: _core.Schema) -> str:
     """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
     lines = [schema.doc, "", "Parameters", "----------"]
     for field in schema.fields:
         lines += [f"{field.name} : {_type_text(field)}", f"    {_meaning(field)}"]
-    return "\n".join(lines)
+    arguments = EXAMPLES.get(schema.name, "")
+    shown = arguments.replace("rt.", "").replace("[3.0] * 12", "...").replace("[12.0] * 12", "...")
+    lines += ["", "Examples", "--------", f">>> rt.{schema.name}({arguments})", f"{schema.name}({shown})"]
+    return "\n".join(lines) + "\n"
 
 
-def _type_text(field: Any) -> str:
+def _type_text(field: _core.Field) -> str:
     if field.kind == "choice":
         text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
     elif field.kind in ("record", "records"):
@@ -49,7 +70,7 @@ def _type_text(field: Any) -> str:
     return text if field.required else f"{text}, optional"
 
 
-def _meaning(field: Any) -> str:
+def _meaning(field: _core.Field) -> str:
     unit = f" [{field.unit}]" if field.unit else ""
     parts = [f"{field.doc[:1].upper()}{field.doc[1:]}{unit}", f"{field.allowed[:1].upper()}{field.allowed[1:]}"]
     if not field.required:

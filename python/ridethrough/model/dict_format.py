@@ -10,6 +10,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from .errors import bad_input, unknown_name, with_new_path, with_prefix
+
 # What each maker takes, in the order of its list.
 SPREAD_ARGUMENTS = {
     "uniform": "low, high",
@@ -21,6 +23,7 @@ SPREAD_ARGUMENTS = {
 
 
 def configuration_to_dict(record: Any) -> dict[str, Any]:
+    """Plain dict of what is not at its default."""
     out = {}
     for field in record.schema.fields:
         value = getattr(record, field.name)
@@ -29,7 +32,7 @@ def configuration_to_dict(record: Any) -> dict[str, Any]:
     return out
 
 
-def _plain_value(field: Any, value: Any) -> Any:
+def _plain_value(field: _core.Field, value: Any) -> Any:
     if value is None:
         return False
     if isinstance(value, _core.Spread):
@@ -46,18 +49,18 @@ def _plain_value(field: Any, value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
-def _with_kind(field: Any, record: Any) -> dict[str, Any]:
+def _with_kind(field: _core.Field, record: Any) -> dict[str, Any]:
     """The dict says its class where the field leaves a choice."""
     kind = {} if field.choices == (record.schema.name,) else {"kind": record.schema.name}
     return kind | configuration_to_dict(record)
 
 
-def _plain_spread(spread: Any) -> dict[str, Any]:
+def _plain_spread(spread: _core.Spread) -> dict[str, Any]:
     arguments = [list(a) if isinstance(a, tuple) else a for a in spread.arguments]
     return {spread.shape: arguments} | ({} if spread.per is None else {"per": spread.per})
 
 
-def _by_name(field: Any) -> bool:
+def _by_name(field: _core.Field) -> bool:
     """Whether all members of a list of records have a name, and so become a dict."""
     schemas = [_class(name)._declaration for name in field.choices]
     return bool(schemas) and all("name" in [f.name for f in schema.fields] for schema in schemas)
@@ -77,16 +80,18 @@ def is_flag_field(name: str) -> bool:
 
 
 def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
+    """A configuration of this class from a plain dict."""
     schema = cls._declaration
     if not isinstance(data, Mapping):
-        raise _core.InputError(f"{schema.name} = {data!r}: allowed a table of its fields")
+        raise bad_input(schema.name, data, allowed="a table of its fields")
     data = dict(data)
     if (kind := data.pop("kind", schema.name)) != schema.name:
-        raise _core.InputError(f"kind = {kind!r}: allowed {schema.name!r}")
+        raise bad_input("kind", kind, allowed=repr(schema.name))
     return cls(**{key: parse_value(schema, schema.field(key), value) for key, value in data.items()})
 
 
-def parse_value(schema: Any, field: Any, value: Any) -> Any:
+def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
+    """A field's value from its plain form."""
     if value is False and field.optional and field.kind != "flag":
         return None
     where = f"{schema.name}.{field.name}"
@@ -96,24 +101,24 @@ def parse_value(schema: Any, field: Any, value: Any) -> Any:
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
     if field.kind == "records" and isinstance(value, Mapping):
         if not _by_name(field):
-            raise _core.InputError(f"{where}: allowed a list of tables, as its members have no names")
+            raise bad_input(where, allowed="a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
     if field.kind == "records" and isinstance(value, list):
         return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value)]
     return value
 
 
-def _parse_member(where: str, field: Any, data: Any, name: dict[str, str]) -> Any:
+def _parse_member(where: str, field: _core.Field, data: Any, name: dict[str, str]) -> Any:
     if not isinstance(data, Mapping):
-        raise _core.InputError(f"{where} = {data!r}: allowed a table of its fields")
+        raise bad_input(where, data, allowed="a table of its fields")
     cls = class_for_table(where, field, data, None)
     try:
         return configuration_from_dict(cls, {**data, **name})
     except _core.InputError as error:
-        raise _core.InputError(f"{where}: {error}") from None
+        raise with_new_path(cls.__name__, where, error) from None
 
 
-def class_for_table(where: str, field: Any, data: Mapping[str, Any], standard: Any) -> Any:
+def class_for_table(where: str, field: _core.Field, data: Mapping[str, Any], standard: Any) -> Any:
     """The class a table is for: the one it says, the only one allowed, or that of the default."""
     allowed = list(field.choices or _core.Record._classes)
     name = data.get("kind")
@@ -124,27 +129,23 @@ def class_for_table(where: str, field: Any, data: Mapping[str, Any], standard: A
     if name in allowed:
         return _class(str(name))
     if name is None:
-        raise _core.InputError(f"{where}: needs a kind; allowed {' or '.join(allowed)}")
+        raise bad_input(where, reason="needs a kind", allowed=" or ".join(allowed))
     near = _core.nearest_name(str(name), allowed)
-    raise _core.InputError(
-        f"{where}.kind = {name!r}: allowed {' or '.join(allowed)}" + (f"; did you mean {near}?" if near else "")
-    )
+    raise bad_input(f"{where}.kind", name, allowed=" or ".join(allowed), suggestion=near)
 
 
-def _parse_spread(where: str, data: Mapping[str, Any]) -> Any:
+def _parse_spread(where: str, data: Mapping[str, Any]) -> _core.Spread:
     shapes = [key for key in data if key != "per"]
     if len(shapes) != 1:
-        raise _core.InputError(f"{where} = {dict(data)!r}: allowed one of {', '.join(SPREAD_ARGUMENTS)}, and per")
+        raise bad_input(where, dict(data), allowed=f"one of {', '.join(SPREAD_ARGUMENTS)}, and per")
     shape = shapes[0]
     if shape not in SPREAD_ARGUMENTS:
-        near = _core.nearest_name(shape, list(SPREAD_ARGUMENTS))
-        raise _core.InputError(
-            f"{where}.{shape}: no such spread; "
-            + (f"did you mean {near}?" if near else f"allowed {', '.join(SPREAD_ARGUMENTS)}")
-        )
+        known, path = list(SPREAD_ARGUMENTS), f"{where}.{shape}"
+        raise unknown_name(path, data[shape], known, "no such spread", name=shape, quoted=False)
     try:
-        return getattr(_core, shape)(*data[shape], per=data.get("per"))
+        made: _core.Spread = getattr(_core, shape)(*data[shape], per=data.get("per"))
+        return made
     except TypeError:
-        raise _core.InputError(f"{where}.{shape} = {data[shape]!r}: allowed [{SPREAD_ARGUMENTS[shape]}]") from None
+        raise bad_input(f"{where}.{shape}", data[shape], allowed=f"[{SPREAD_ARGUMENTS[shape]}]") from None
     except _core.InputError as error:
-        raise _core.InputError(f"{where}: {error}") from None
+        raise with_prefix(where, error) from None

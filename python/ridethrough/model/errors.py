@@ -1,83 +1,146 @@
 """Errors of bad input carry their facts: where, which value, what is allowed, what was probably meant.
 
-The core's errors are texts of one form, ``path = value: allowed ...; did you mean ...?``, from which the facts are
-read; those raised in Python are made of them. Importing this module gives ``InputError`` its attributes.
+The core sets them on its errors; those raised in Python are made here, in the same words.
 """
 
 from __future__ import annotations
 
-import re
-from typing import Any
+import inspect
+from collections.abc import Callable, Mapping, Sequence
+from functools import wraps
+from typing import ParamSpec, TypeVar
 
 import ridethrough._core as _core
 
 FACTS = ("path", "value", "allowed", "suggestion")
-_PATH = re.compile(r"(?P<path>[A-Za-z_][\w.\[\]' -]*?)(?: = (?P<value>.*?))?: (?P<rest>.*)", re.DOTALL)
-_ALLOWED = re.compile(r"\ballowed (?P<allowed>.*?)(?:; did you mean|; |$)", re.DOTALL)
-_SUGGESTION = re.compile(r"did you mean (?P<suggestion>.*?)\?")
+_NOT_GIVEN = object()
 
 
 def bad_input(
-    path: str, value: Any = ..., *, allowed: str = "", reason: str = "", suggestion: str = "", quoted: bool = False
+    path: str,
+    value: object = _NOT_GIVEN,
+    *,
+    reason: str = "",
+    allowed: str = "",
+    hint: str = "",
+    suggestion: str = "",
+    quoted: bool = False,
 ) -> _core.InputError:
-    """An error that names the input, its value, what is allowed and what was probably meant."""
-    text = path if value is ... else f"{path} = {value!r}"
-    said = [reason, f"allowed {allowed}" if allowed else ""]
-    said.append(f"did you mean {f'{suggestion!r}' if quoted else suggestion}?" if suggestion else "")
-    error = _core.InputError(f"{text}: {'; '.join(filter(None, said))}")
-    facts = {"path": path, "value": None if value is ... else value, "allowed": allowed, "suggestion": suggestion}
-    vars(error).update({name: fact for name, fact in facts.items() if fact not in (None, "")})
+    """An error that names the input, its value, what is allowed and what was probably meant.
+
+    Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``.
+    """
+    given = value is not _NOT_GIVEN
+    meant = f"did you mean {repr(suggestion) if quoted else suggestion}?" if suggestion else ""
+    said = "; ".join(filter(None, [reason, f"allowed {allowed}" if allowed else "", hint, meant]))
+    error = _core.InputError(f"{path} = {_shown(value)}: {said}" if given else f"{path}: {said}")
+    error.path, error.allowed, error.suggestion = path, allowed, suggestion or hint
+    if given:
+        error.value = value
+    return error
+
+
+def _shown(value: object) -> str:
+    text = repr(value)
+    if "\n" in text:  # a table
+        return f"a {type(value).__name__}"
+    return text if len(text) <= 300 else f"{text[:297]}..."
+
+
+def unknown_name(
+    path: str,
+    value: object,
+    known: Sequence[str],
+    what: str,
+    *,
+    name: str | None = None,
+    quoted: bool = True,
+    hint: str = "",
+) -> _core.InputError:
+    """An error of a name, the value if not another, that is not among those there are: the nearest, or all of them."""
+    near = _core.nearest_name(str(value) if name is None else name, list(known))
+    allowed = "" if near else ", ".join(known) or "none"
+    error = bad_input(path, value, reason=what, allowed=allowed, hint=hint, suggestion=near, quoted=quoted)
+    error.allowed = ", ".join(known)
     return error
 
 
 def with_prefix(prefix: str, error: _core.InputError) -> _core.InputError:
     """The error with something before its text, such as the file it was found in; its facts stay."""
-    return _with_text(f"{prefix}: {error}", error)
+    return _like(error, f"{prefix}: {error}", error.path)
 
 
 def with_new_path(old: str, new: str, error: _core.InputError) -> _core.InputError:
     """The error for a reader who knows a part by another path, such as that of a file's table."""
-    text = re.sub(rf"\b{old}\.(?=\w)", f"{new}.", str(error))
-    moved = _with_text(text if text != str(error) else f"{new}: {error}", error)
-    path = re.sub(rf"^{old}\b", new, error.path)
-    vars(moved)["path"] = path if path.startswith(new) else ".".join(filter(None, [new, path]))
-    return moved
+    first, _, rest = error.path.partition(".")
+    path = ".".join(filter(None, [new, rest if first == old else error.path]))
+    text = str(error)
+    known = bool(error.path) and text.startswith(error.path)
+    return _like(error, path + text.removeprefix(error.path) if known else f"{path}: {text}", path)
 
 
-def _with_text(text: str, error: _core.InputError) -> _core.InputError:
+def _like(error: _core.InputError, text: str, path: str) -> _core.InputError:
     made = _core.InputError(text)
-    vars(made).update({name: getattr(error, name) for name in FACTS} | vars(error))
+    made.path, made.value, made.allowed, made.suggestion = path, error.value, error.allowed, error.suggestion
     return made
 
 
-def _read(error: _core.InputError, name: str) -> str:
-    """A fact from the text of an error of the core; "" where it says nothing of the kind."""
-    text = str(error)
-    if name in ("path", "value"):
-        found = _PATH.match(text)
-        return (found[name] or "") if found else ""
-    found = (_ALLOWED if name == "allowed" else _SUGGESTION).search(text)
-    return found[name] if found else ""
+def missing_package(what: str, install: str) -> _core.InputError:
+    """An error of an optional package that is not installed."""
+    error = _core.InputError(f"{what}: {install}")
+    error.suggestion = install
+    return error
 
 
-def _fact(name: str, meaning: str) -> property:
-    def get(self: _core.InputError) -> Any:
-        return vars(self)[name] if name in vars(self) else _read(self, name)
+_core.InputError.__doc__ = """Raised for every bad input, before any work starts; a ValueError.
 
-    def put(self: _core.InputError, value: Any) -> None:  # unpickling sets attributes one by one
-        vars(self)[name] = value
+Attributes
+----------
+path : str
+    The input that is wrong, such as ``AgmBattery.capacity_ah`` or ``trials``.
+value : object
+    Its value; text where that has no other form, None where there is none.
+allowed, suggestion : str
+    What is allowed, and what was probably meant; empty where there is nothing to say.
+"""
 
-    return property(get, put, doc=meaning)
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
-for _name, _meaning in zip(
-    FACTS,
-    (
-        "The input that is wrong, such as ``AgmBattery.capacity_ah`` or ``trials``.",
-        "Its value; as text, where the core found the error.",
-        "What is allowed.",
-        "What was probably meant.",
-    ),
-    strict=True,
-):
-    setattr(_core.InputError, _name, _fact(_name, _meaning))
+def checked_call(function: Callable[P, T]) -> Callable[P, T]:
+    """The function, whose calls with arguments that do not fit are InputErrors and not Python's TypeErrors."""
+    signature = inspect.signature(function)
+
+    @wraps(function)
+    def call(*arguments: P.args, **named: P.kwargs) -> T:
+        try:
+            signature.bind(*arguments, **named)
+        except TypeError:
+            raise _wrong_call(function.__name__, signature, arguments, named) from None
+        return function(*arguments, **named)
+
+    return call
+
+
+def _wrong_call(
+    name: str, signature: inspect.Signature, arguments: Sequence[object], named: Mapping[str, object]
+) -> _core.InputError:
+    """What is wrong with arguments that do not fit a function."""
+    known = {key: of for key, of in signature.parameters.items() if key not in ("self", "cls")}
+    by_place = [key for key, of in known.items() if of.kind is of.POSITIONAL_OR_KEYWORD]
+    given = len(arguments) - (len(signature.parameters) - len(known))
+    needed = [key if key in by_place else f"{key}=..." for key, of in known.items() if of.default is of.empty]
+    usage = f"call it as {name}({', '.join([*needed, '...'] if len(needed) < len(known) else needed)})"
+    for key in named:
+        if key not in known:
+            path, what = f"{name}.{key}", "no such argument"
+            return unknown_name(path, named[key], list(known), what, name=key, quoted=False, hint=usage)
+        if key in by_place[:given]:
+            return bad_input(f"{name}.{key}", named[key], reason="given twice, by place and by name", hint=usage)
+    if given > len(by_place):
+        extra = arguments[len(arguments) - given + len(by_place)]
+        takes = f"only {' and '.join(by_place)} go by place" if by_place else "all go by name"
+        return bad_input(name, extra, reason=f"an argument without its name; {takes}", hint=usage)
+    left = [key for key, of in known.items() if of.default is of.empty and key not in [*named, *by_place[:given]]]
+    return bad_input(f"{name}.{left[0]}" if left else name, reason="must be given", hint=usage)

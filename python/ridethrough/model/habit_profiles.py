@@ -13,17 +13,32 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import CLASSES, Party
+from .errors import checked_call, unknown_name
 from .load_changes import replace_loads
 
 
 @dataclass(frozen=True, kw_only=True)
 class Habits:
-    """Arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``."""
+    """Habits of a kind of traveller: arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``.
+
+    Attributes
+    ----------
+    name, doc : str
+        What they are called, and what they are.
+    loads : tuple
+        The van's loads.
+    party : Party
+        The trip's.
+    day_ah : tuple of float
+        What the loads take in a day, about, least and most [Ah].
+    fridge_l : float
+        Volume of the usual fridge [l].
+    """
 
     name: str
     doc: str
     loads: tuple[Any, ...]
-    party: Any
+    party: Party
     day_ah: tuple[float, float, float]  # least, usual and most of a day with its fridge; from memory
     fridge_l: float  # of the fridge that those are for
 
@@ -42,7 +57,7 @@ def _load(kind: str, **values: Any) -> Any:
     return CLASSES[kind](**values)
 
 
-def _party(persons: int, **values: Any) -> Any:
+def _party(persons: int, **values: Any) -> Party:
     return Party(persons=persons, **values)
 
 
@@ -170,16 +185,38 @@ _PROFILES: dict[str, Callable[[], Habits]] = {
 HABIT_NAMES = tuple(_PROFILES)
 
 
+@checked_call
 def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
-    """Ready-made habits by name, one of ``ridethrough.HABIT_NAMES``; ``extra`` loads change them or are added.
+    """Look up ready-made habits by name.
 
-    ``h = habits("remote_work", extra=[Kettle()])``, then ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``; in a
-    scenario file ``[van] habits = "remote_work"``, where ``[van.loads]`` and ``[trip.party]`` change it.
+    In a scenario file ``[van] habits = "remote_work"`` does the same, and ``[van.loads]`` and ``[trip.party]`` change
+    it.
+
+    Parameters
+    ----------
+    name : str
+        One of ``ridethrough.HABIT_NAMES``.
+    extra : iterable of loads
+        Each replaces the load of its name, or is added.
+
+    Returns
+    -------
+    Habits
+        ``Van(..., **found.van)`` and ``Trip(..., **found.trip)`` take them.
+
+    Raises
+    ------
+    InputError
+        No such habits, or something in ``extra`` that is no load.
+
+    Examples
+    --------
+    >>> found = rt.habits("remote_work", extra=[rt.Kettle()])
+    >>> "kettle" in [load.name for load in rt.Van(**found.van).loads]
+    True
     """
     if name not in _PROFILES:
-        near = _core.nearest_name(str(name), list(HABIT_NAMES))
-        hint = f"did you mean {near}?" if near else f"allowed {', '.join(HABIT_NAMES)}"
-        raise _core.InputError(f"habits = {name!r}: no such habits; {hint}")
+        raise unknown_name("habits", name, HABIT_NAMES, "no such habits", quoted=False)
     ready = _PROFILES[name]()
     return replace(ready, loads=replace_loads(ready.loads, extra, "habits, extra"))
 

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
+
+from .errors import bad_input
+
+if TYPE_CHECKING:
+    from .classes import Van
+    from .configuration import Configuration
 
 
 def replace_loads(loads: Iterable[Any], changes: Iterable[Any], where: str) -> tuple[Any, ...]:
@@ -13,15 +19,15 @@ def replace_loads(loads: Iterable[Any], changes: Iterable[Any], where: str) -> t
     by_name: dict[str, Any] = {load.name: load for load in loads}
     given: set[str] = set()
     if not isinstance(changes, (list, tuple)):
-        raise _core.InputError(f"{where} = {changes!r}: allowed a list of loads")
+        raise bad_input(where, changes, allowed="a list of loads")
     kinds = _core.Record._classes["Van"]._declaration.field("loads").choices
     for load in changes:
         if getattr(getattr(load, "schema", None), "name", None) not in kinds:
-            raise _core.InputError(
-                f"{where}: {load!r} is no load; allowed Lights(...), Heater(...), Appliance(...) ..."
+            raise bad_input(
+                where, reason=f"{load!r} is no load", allowed="Lights(...), Heater(...), Appliance(...) ..."
             )
         if load.name in given:
-            raise _core.InputError(f"{where}: the name {load.name!r} is used twice")
+            raise bad_input(where, reason=f"the name {load.name!r} is used twice")
         given.add(load.name)
         by_name[load.name] = load
     return tuple(by_name.values())
@@ -32,22 +38,23 @@ def remove_loads(loads: Iterable[Any], names: Iterable[str], where: str) -> tupl
     kept = {load.name: load for load in loads}
     for name in names:
         if not isinstance(name, str) or name not in kept:
-            raise _core.InputError(f"{where}: {no_such_load_text(name, list(kept))}")
+            raise bad_input(where, reason=no_such_load_text(name, list(kept)))
         del kept[name]
     return tuple(kept.values())
 
 
 def no_such_load_text(name: str, names: list[str]) -> str:
+    """What is said of a load that a van has not."""
     near = _core.nearest_name(str(name), names)
     there = f"did you mean {near}?" if near else f"the loads are {', '.join(names) or 'none but the fridge'}"
     return f"no load {name!r} to take away; {there}"
 
 
-def with_loads(van: Any, *loads: Any) -> Any:
+def with_loads(van: Van, *loads: Configuration) -> Van:
     """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     return van.replace(loads=replace_loads(van.loads, loads, "with_loads"))
 
 
-def without(van: Any, *names: str) -> Any:
+def without(van: Van, *names: str) -> Van:
     """A copy of the van without the loads of these names; ``InputError`` where it has no such load."""
     return van.replace(loads=remove_loads(van.loads, names, "without"))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from difflib import SequenceMatcher
 from functools import cache
-from typing import Any
 
 import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring
+from .errors import bad_input, checked_call
 from .habit_profiles import explain_habits
 from .outputs import PATHS, RESULTS, result_line, series_line
 
@@ -27,16 +27,38 @@ _FEW = 3  # kinds of part that are described in full; of more, one line each
 _KIND = "kind"
 
 
+@checked_call
 def explain(path: str) -> str:
-    """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
-    ``explain("van.fridge")``, its ``kind`` in a scenario file, ``explain("van.battery.kind")``, or a class,
-    ``explain("Fridge")``. A load, an array or a stop may be called by a name of your own.
+    """Explain a parameter, a part, a class or a list of results: unit, range, default and source.
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
-    ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("columns")`` and ``explain("paths")`` the results in ``Risk.columns`` and the hourly paths in
-    ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    ``explain("loads.standby.current_a")``. A load, an array or a stop may be called by a name of your own.
+
+    Parameters
+    ----------
+    path : str
+        A parameter, ``"van.battery.capacity_ah"``, a part of a van or trip, ``"van.fridge"``, its ``kind`` in a
+        scenario file, ``"van.battery.kind"``, or a class, ``"Fridge"``. ``"guesses"`` lists every default that was
+        written down from memory, ``"columns"`` the results in ``Risk.columns``, ``"paths"`` the hourly ones in
+        ``Risk.paths``.
+
+    Returns
+    -------
+    str
+        A line for each declaration.
+
+    Raises
+    ------
+    InputError
+        There is no such parameter; close matches are named.
+
+    Examples
+    --------
+    >>> print(rt.explain("van.wiring.shared_mohm").partition(";")[0])
+    Wiring.shared_mohm [mohm]: battery terminals to distribution, with fuse and isolator
     """
+    if not isinstance(path, str):
+        raise bad_input("path", path, allowed='a dotted path, such as "van.battery.capacity_ah", or a class\'s name')
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
@@ -53,7 +75,7 @@ def explain(path: str) -> str:
         if (first in VAN_KEYS or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
             return text
     near = _close_matches(path)
-    raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
+    raise bad_input(path, reason="no such parameter", suggestion=", ".join(near))
 
 
 def table_of(name: str) -> str | None:
@@ -71,7 +93,7 @@ def parts() -> dict[str, list[str]]:
     """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
     places: dict[str, list[str]] = {}
 
-    def walk(schema: Any, path: str) -> None:
+    def walk(schema: _core.Schema, path: str) -> None:
         known = places.setdefault(schema.name, [])
         if path in known:
             return
@@ -116,7 +138,8 @@ def columns(*names: str) -> str:
     return "\n".join(lines if names else ["Columns, a number for each trial:", *lines])
 
 
-def is_guess(field: Any) -> bool:
+def is_guess(field: _core.Field) -> bool:
+    """Whether a field's default is from memory."""
     return not field.required and (field.provenance == "unverified" or field.weak)
 
 
@@ -138,7 +161,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
             lines = "\n".join(f"{s.name}.{describe(f)}" for s, f in zip(having, fields, strict=True))
             return "\n\n".join([lines, *_kinds(found)])
         if not found:
-            raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
+            raise bad_input(path, reason=f"there is nothing inside {having[0].name}.{step}")
         kinds, member = found, fields[0].kind == "records"
         if member and steps[0] not in [_KIND, *(name for schema in found for name in _names(schema))]:
             name, *steps = steps
@@ -154,13 +177,13 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
     return "\n\n".join([about] * bool(about) + list(_kinds(found) if about else map(docstring, found)))
 
 
-def _mistyped(name: str, kinds: list[Any]) -> bool:
+def _mistyped(name: str, kinds: list[_core.Schema]) -> bool:
     """Whether a name that nothing declares is like one that something does."""
     known = [*map(_usual_name, kinds), *(field for schema in kinds for field in _names(schema))]
     return bool(_core.nearest_name(name, known))
 
 
-def _kind_text(path: str, kinds: list[Any], field: Any) -> str:
+def _kind_text(path: str, kinds: list[_core.Schema], field: _core.Field) -> str:
     """What ``kind`` may say of a part that a field holds; it is a key of files, not a field."""
     lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
     for schema in kinds:
@@ -171,7 +194,7 @@ def _kind_text(path: str, kinds: list[Any], field: Any) -> str:
     return "\n".join(lines)
 
 
-def _kinds(schemas: list[Any]) -> Iterator[str]:
+def _kinds(schemas: list[_core.Schema]) -> Iterator[str]:
     """The kinds that a part may be of, with their fields."""
     if len(schemas) <= _FEW:
         yield from (f"{schema.name}: {docstring(schema)}" for schema in schemas)
@@ -205,23 +228,23 @@ def _all_paths() -> tuple[str, ...]:
 
 
 @cache
-def _schemas() -> dict[str, Any]:
+def _schemas() -> dict[str, _core.Schema]:
     return {schema.name: schema for schema in _core.schemas()}
 
 
-def _by_usual_name(schemas: list[Any], name: str) -> list[Any]:
+def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
     """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
     return [schema for schema in schemas if _usual_name(schema) == name]
 
 
-def _usual_name(schema: Any) -> str:
+def _usual_name(schema: _core.Schema) -> str:
     named = "name" in _names(schema) and not schema.field("name").required
     return str(schema.field("name").standard) if named else "<name>"
 
 
-def _names(schema: Any) -> list[str]:
+def _names(schema: _core.Schema) -> list[str]:
     return [field.name for field in schema.fields]
 
 
-def _inside(field: Any) -> list[str]:
+def _inside(field: _core.Field) -> list[str]:
     return list(field.choices) if field.kind in ("record", "records") else []

@@ -12,6 +12,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import Trip, Van
+from .errors import bad_input, with_prefix
 from .values import to_python_value
 
 
@@ -27,7 +28,7 @@ def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Va
             trip.replace(**sides["trip"]) if sides["trip"] else trip,
         )
     except _core.InputError as error:
-        raise _core.InputError(f"{', '.join(f'{p} = {v!r}' for p, v in changes.items())}: {error}") from None
+        raise with_prefix(", ".join(f"{p} = {v!r}" for p, v in changes.items()), error) from None
 
 
 def value_at(van: Van, trip: Trip, path: str) -> Any:
@@ -36,20 +37,20 @@ def value_at(van: Van, trip: Trip, path: str) -> Any:
     return (van if side == "van" else trip).get(inner)
 
 
-def field_at(van: Van, trip: Trip, path: str) -> Any:
+def field_at(van: Van, trip: Trip, path: str) -> _core.Field:
     """The declaration at a path (``.unit``, ``.doc``, ``.level``, ``.allowed``), as the van and the trip have it."""
     side, inner = split_path(path)
     parent, _, name = inner.rpartition(".")
     root = van if side == "van" else trip
     holder = root.get(parent) if parent else root
     if not isinstance(holder, _core.Record):
-        raise _core.InputError(f"{path}: there is nothing inside {holder!r}")
+        raise bad_input(path, reason=f"there is nothing inside {holder!r}")
     return holder.schema.field(name)
 
 
 def split_path(path: str) -> tuple[str, str]:
     """``("van" or "trip", the path inside it)``."""
     if not isinstance(path, str) or not path:
-        raise _core.InputError(f'path = {path!r}: allowed a dotted path such as "solar.rated_w" or "trip.nights"')
+        raise bad_input("path", path, allowed='a dotted path such as "solar.rated_w" or "trip.nights"')
     first, dot, rest = path.partition(".")
     return (first, rest) if dot and first in ("van", "trip") else ("van", path)

@@ -18,6 +18,7 @@ class Place:
 
 
 def places_of(trip: Trip) -> tuple[Place, ...]:
+    """The trip's places, in order."""
     if not trip.stops:
         assert trip.site is not None and trip.nights is not None  # the core refuses other trips without stops
         climate = trip.site.climate

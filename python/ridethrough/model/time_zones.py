@@ -11,10 +11,11 @@ from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
 from functools import cache, lru_cache
 from importlib import import_module
-from importlib.resources import files
 from zoneinfo import ZoneInfo
 
 import ridethrough._core as _core
+
+from .errors import bad_input
 
 NEAR_KM = 20
 _EARTH_KM = 6371.0
@@ -27,6 +28,8 @@ Change = tuple[int, int]  # seconds since 1970 UTC, seconds ahead of UTC from th
 @cache
 def zone_names() -> tuple[str, ...]:
     """All IANA names that there are rules for."""
+    from importlib.resources import files  # late, as it takes long to import
+
     return tuple(files("tzdata").joinpath("zones").read_text().split())
 
 
@@ -35,10 +38,8 @@ def require_zone(name: str) -> None:
     if name in zone_names():
         return
     near = _near(name)
-    raise _core.InputError(
-        f"Site.time_zone = {name!r}: no such time zone; "
-        + (f"did you mean {', '.join(near)}?" if near else "allowed IANA names, such as 'America/New_York'")
-    )
+    allowed = "" if near else "IANA names, such as 'America/New_York'"
+    raise bad_input("Site.time_zone", name, reason="no such time zone", allowed=allowed, suggestion=", ".join(near))
 
 
 def _near(name: str) -> list[str]:
@@ -51,10 +52,12 @@ def _near(name: str) -> list[str]:
 
 
 def rules_version() -> str:
+    """Of the rules of the zones."""
     return f"tzdata {import_module('tzdata').IANA_VERSION}"
 
 
 def outlines_version() -> str:
+    """Of the outlines of the zones."""
     import tzfpy
 
     return f"tzfpy {tzfpy.data_version()}"
@@ -67,14 +70,16 @@ def zone_at(latitude: float, longitude: float) -> str:
 
     name = str(tzfpy.get_tz(longitude, latitude))
     if name not in zone_names():
-        raise _core.InputError(
-            f"Site.time_zone is not given: {latitude:g}, {longitude:g} lies in {name or 'no zone'}, which the "
-            f"installed {rules_version()} does not know; give Site.time_zone or Site.utc_offset_h"
+        raise bad_input(
+            "Site.time_zone",
+            reason=f"not given; {latitude:g}, {longitude:g} lies in {name or 'no zone'}, which the installed "
+            f"{rules_version()} does not know; give Site.time_zone or Site.utc_offset_h",
         )
     return name
 
 
 def is_at_sea(name: str) -> bool:
+    """Whether a zone is one of the nautical ones."""
     return name.startswith("Etc/")
 
 
@@ -94,6 +99,8 @@ def zones_nearby(latitude: float, longitude: float) -> tuple[str, ...]:
 
 @cache
 def _zone(name: str) -> ZoneInfo:
+    from importlib.resources import files
+
     with files("tzdata.zoneinfo").joinpath(*name.split("/")).open("rb") as file:
         return ZoneInfo.from_file(file, key=name)
 

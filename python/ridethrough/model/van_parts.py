@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import ridethrough._core as _core
-
 from .classes import AgmBattery, Climate, GasFurnace, Heater, LfpBattery, PortableArray, Site, SolarArray, Van
+from .errors import bad_input
 from .values import mean_value
 
 
@@ -32,5 +31,5 @@ def heaters_of(van: Van) -> list[Heater | GasFurnace]:
 def climate_of(site: Site) -> Climate:
     """The site's climate, which every site that is simulated has."""
     if site.climate is None:
-        raise _core.InputError("Site.climate is not given")
+        raise bad_input("Site.climate", reason="must be given")
     return site.climate

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import ridethrough._core as _core
-
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
 from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 from .prices import Part, charger_item
@@ -20,28 +19,58 @@ _KEPT = ("start_charge", "cabin_share", "thermal_lag_h")
 
 @dataclass(frozen=True)
 class Bundle:
-    """A van after a conversion, the parts that have to be bought for it, and what to know about it."""
+    """A van after a conversion, the parts that have to be bought for it, and what to know about it.
+
+    Attributes
+    ----------
+    van : Van
+        After the conversion.
+    parts : tuple of Part
+        What has to be bought and fitted.
+    notes : tuple of str
+        What to know about it.
+    """
 
     van: Van
     parts: tuple[Part, ...]
     notes: tuple[str, ...]
 
 
+@checked_call
 def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
-    """The van with a lithium battery in place of its AGM, and with all that has to go with it.
+    """Put a lithium battery in place of a van's AGM, with all that has to go with it.
 
     Battery with BMS, monitor, main fuse and labour are bought; a DC-DC charger where the alternator's line is a plain
     cable, a mains charger where it is an old converter. Charge stages that were set by hand for lead-acid are set to
-    lithium's. ``capacity_ah`` [Ah, rated] defaults to 0.8 of the rated AGM, second battery included.
+    lithium's.
+
+    Parameters
+    ----------
+    van : Van
+        With an AGM.
+    capacity_ah : float, optional
+        Rated capacity [Ah]; 0.8 of the rated AGM, second battery included, where not given.
+
+    Returns
+    -------
+    Bundle
+        The van after the conversion, the parts to be bought, and what to know about it.
 
     Raises
     ------
     InputError
         The battery is lithium already, or the capacity is out of range.
+
+    Examples
+    --------
+    >>> rt.lithium_bundle(van, 200).van.battery
+    LfpBattery(capacity_ah=200)
     """
+    if not isinstance(van, Van):
+        raise bad_input("van", van, reason="must be a Van")
     old = van.battery
     if is_lithium(old):
-        raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
+        raise bad_input("van.battery", old, allowed="AgmBattery, which is to be replaced")
     if capacity_ah is None:
         capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
@@ -55,7 +84,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             changes["location"] = "living_space"
     else:
         changes["location"] = old.location
-    battery: Any = LfpBattery(capacity_ah=capacity_ah, **changes)
+    battery = LfpBattery(capacity_ah=capacity_ah, **changes)
     parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
     parts.append(Part("installer_labour"))
     new: dict[str, Any] = {"battery": battery}

@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.classes import DcDcCharger, PortableArray, Van
+from ..model.classes import AlternatorLink, DcDcCharger, PortableArray, SolarArray, Van
+from ..model.errors import bad_input
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, is_lithium, rated_ah
 
@@ -29,7 +31,15 @@ _LIFE = ("agm_years", "lithium_years", "parts_years", "agm_cycles_at_half", "lit
 
 @dataclass(frozen=True)
 class Part:
-    """So much of an item of the price table: 120 Ah of ``lithium_battery``."""
+    """So much of an item of the price table: 120 Ah of ``lithium_battery``.
+
+    Attributes
+    ----------
+    item : str
+        Its name in the table.
+    amount : float
+        In the item's unit.
+    """
 
     item: str
     amount: float = 1.0
@@ -37,7 +47,15 @@ class Part:
 
 @dataclass(frozen=True)
 class Range:
-    """An amount that is known as a range: what lies within, 90 of 100 draws, about the median."""
+    """An amount that is known as a range.
+
+    Attributes
+    ----------
+    value : float
+        The median of the draws.
+    low, high : float
+        90 of 100 draws lie between them.
+    """
 
     value: float
     low: float
@@ -45,6 +63,7 @@ class Range:
 
     @classmethod
     def of(cls, draws: NDArray[np.float64]) -> Range:
+        """The range of some draws."""
         low, value, high = np.quantile(draws, [0.05, 0.5, 0.95])
         return cls(float(value), float(low), float(high))
 
@@ -53,35 +72,40 @@ class Prices:
     """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws."""
 
     def __init__(self, path: str | Path | None = None, *, seed: int = 0) -> None:
+        if path is not None and not isinstance(path, (str, PathLike)):
+            raise bad_input("prices", path, allowed="the path of a price table")
         self.path = Path(path) if path is not None else Path(__file__).parents[1] / "data" / "prices.toml"
         try:
             data = tomllib.loads(self.path.read_bytes().decode())
         except OSError as error:
-            raise _core.InputError(f"prices = {self.path}: {error.strerror or error}") from None
+            raise self._wrong(error.strerror or str(error)) from None
         except ValueError as error:
-            raise _core.InputError(f"prices = {self.path}: not TOML: {error}") from None
+            raise self._wrong(f"not TOML: {error}") from None
         self.seed = seed
         self.currency, self.year = str(data.pop("currency", "")), str(data.pop("year", ""))
         if not self.currency or not self.year:
-            raise _core.InputError(f"prices = {self.path}: currency and year must be given")
+            raise self._wrong("currency and year must be given")
         self.life: dict[str, Any] = self._table("life", data.pop("life", {}), _LIFE)
         self.items: dict[str, dict[str, Any]] = {
             name: self._table(name, table, _RANGES[:2]) for name, table in data.items()
         }
 
-    def _table(self, name: str, table: Any, needed: Iterable[str]) -> dict[str, Any]:
+    def _wrong(self, reason: str, suggestion: str = "") -> _core.InputError:
+        return bad_input("prices", str(self.path), reason=reason, suggestion=suggestion, quoted=True)
+
+    def _table(self, name: str, table: object, needed: Iterable[str]) -> dict[str, Any]:
         where = f"prices = {self.path}: {name}"
         if not isinstance(table, Mapping) or not isinstance(table.get("source"), str):
-            raise _core.InputError(f'{where}: allowed a table with a source, such as "from memory"')
+            raise bad_input(where, allowed='a table with a source, such as "from memory"')
         for key in needed:
             if not isinstance(table.get(key), list):
-                raise _core.InputError(f"{where}.{key}: must be given as [least, usual, most]")
+                raise bad_input(f"{where}.{key}", reason="must be given as [least, usual, most]")
         for key, value in table.items():
             if not isinstance(value, list):
                 continue
             numbers = len(value) == 3 and all(type(v) in (int, float) and 0 <= v < 1e9 for v in value)
             if not numbers or sorted(value) != value:
-                raise _core.InputError(f"{where}.{key} = {value}: allowed [least, usual, most], 0 or more, rising")
+                raise bad_input(f"{where}.{key}", value, allowed="[least, usual, most], 0 or more, rising")
         return dict(table)
 
     def __eq__(self, other: object) -> bool:
@@ -107,11 +131,9 @@ class Prices:
             table = self.life if name == "life" else self.items.get(name)
             if table is None:
                 near = _core.nearest_name(name, list(self.items))
-                raise _core.InputError(
-                    f"prices = {self.path}: no item {name!r}" + (f"; did you mean {near!r}?" if near else "")
-                )
+                raise self._wrong(f"no item {name!r}", suggestion=near)
             if what not in table:
-                raise _core.InputError(f"prices = {self.path}: {key}: must be given as [least, usual, most]")
+                raise self._wrong(f"{key} must be given as [least, usual, most]")
             stream = np.random.PCG64(np.random.SeedSequence(self.seed, spawn_key=(_core.purpose_hash(f"price.{key}"),)))
             u = (np.asarray(stream.random_raw(DRAWS)) >> 11).astype(np.float64) * 2.0**-53
             self._drawn[key] = _triangular(u, *table[what])
@@ -162,11 +184,13 @@ def parts_of(van: Van) -> list[Part]:
     return parts
 
 
-def panel_item(array: Any) -> str:
+def panel_item(array: SolarArray | PortableArray) -> str:
+    """The price table's item for an array."""
     if isinstance(array, PortableArray):
         return "folding_panel"
     return "glued_panel" if array.mounting == "glued" else "framed_panel"
 
 
-def charger_item(charger: Any) -> str:
+def charger_item(charger: DcDcCharger | AlternatorLink) -> str:
+    """The price table's item for a charger."""
     return "dc_dc_small" if mean_value(charger.current_a) <= 30 else "dc_dc_large"

@@ -12,6 +12,7 @@ from .sentences import NONE_SHOWN
 
 @format_report.register(BreakEven)
 def format_break_even(result: BreakEven) -> str:
+    """A sentence on the nights a year from which lithium pays."""
     head = f"Against {result.against}, over {result.horizon_years:g} years: "
     tail = f"; it does so in {100 * result.share:.0f} of 100 draws of prices and lives"
     if result.nights is None:
@@ -22,6 +23,7 @@ def format_break_even(result: BreakEven) -> str:
 
 @format_report.register(LithiumPays)
 def format_lithium_pays(result: LithiumPays) -> str:
+    """Risks, lives and break-even."""
     lithium, agm = (rated_ah(risk.van.battery) for risk in (result.lithium, result.new_agm))
     lines = [f"{lithium:.0f} Ah of lithium against {agm:.0f} Ah of AGM."]
     for name, d in (("a new AGM", result.than_new), ("the old AGM", result.than_old)):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import ridethrough._core as _core
 
@@ -11,7 +10,7 @@ from ..engine.risk import Risk
 from ..model.van_parts import heaters_of, is_lithium
 
 
-def format_chance(estimate: Any) -> str:
+def format_chance(estimate: _core.Estimate) -> str:
     """A chance with its interval; for none the bound that the trials give."""
     if estimate.events:
         value, interval = _core.estimate_text(estimate).split("; sampling error alone ")
@@ -83,7 +82,7 @@ def battery_line(risk: Risk) -> list[str]:
     ]
 
 
-def format_study_chances(of: Mapping[str, Any]) -> str:
+def format_study_chances(of: Mapping[str, _core.Estimate]) -> str:
     """What a study says of a van that it has found or ranked, besides its risk; `of`: estimates as those of a risk."""
     others = {
         "food_frozen": "below 0 degC for more than an hour",

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import ridethrough._core as _core
 
 from ..engine.model_error import model_error_of_risk
 from ..model.cautions import CAUTION
-from ..money.prices import Range
+from ..money.prices import Prices, Range
 from ..studies.comparison import BASE, OUTCOMES, SHARES, Comparison, VanDifference
 from .model_error_text import summarize_model_errors
 from .registry import format_report
@@ -42,7 +40,7 @@ def _van(comparison: Comparison, name: str) -> list[str]:
     return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
 
 
-def cost_and_mass(cost: Range, mass: Range, prices: Any) -> str:
+def cost_and_mass(cost: Range, mass: Range, prices: Prices) -> str:
     """The change of price and mass, with the range of the table's draws."""
 
     def change(r: Range, unit: str, more: str, less: str) -> str:

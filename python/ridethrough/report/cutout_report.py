@@ -14,6 +14,7 @@ from .sentences import NONE_SHOWN
 
 @format_report.register(CutoutTable)
 def format_cutout_table(result: CutoutTable) -> str:
+    """A line for each setting."""
     lines = [f"Fridge cut-out, now at {result.present_v:g} V (dedicated house battery, maker's range):"]
     for s in result.settings:
         lines.append(

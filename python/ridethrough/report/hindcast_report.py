@@ -1,10 +1,61 @@
-"""The report of how monthly risks compare with a hindcast."""
+"""Reports of a hindcast, of the model's own risk by month, and of how the two compare."""
 
 from __future__ import annotations
 
+import numpy as np
+
+import ridethrough._core as _core
+
 from ..model.cautions import CAUTION
+from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import MARGINAL, HindcastScores
 from .registry import format_report
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def hindcast_rows(result: Hindcast) -> list[tuple[str, str]]:
+    """Month, and frequency with its interval and start days."""
+    rows = []
+    for month, row in result.by_month().iterrows():
+        ends = "no interval from one year"
+        if np.isfinite(row["low"]):
+            ends = f"{100 * row['low']:.1f}-{100 * row['high']:.1f} %, whole years"
+        days = f"{row['start_days']:.0f} start days of {result.trials} trial{'s' if result.trials > 1 else ''}"
+        rows.append((MONTHS[int(str(month)) - 1], f"{100 * row['frequency']:.1f} % ({ends}; {days})"))
+    return rows
+
+
+def hindcast_title(result: Hindcast) -> str:
+    """What was played, and on which days."""
+    days = result.frame.index
+    return (
+        f"{result.trip.nights} nights from each of {len(days):,} measured start days, {str(days[0])[:10]} to "
+        f"{str(days[-1])[:10]} ({result.days_left_out:,} left out): how often a cut-out drops the fridge"
+    )
+
+
+@format_report.register(Hindcast)
+def format_hindcast(result: Hindcast) -> str:
+    """The frequency by month."""
+    return "\n".join([f"{hindcast_title(result)}", *(f"  {a}  {b}" for a, b in hindcast_rows(result)), CAUTION])
+
+
+def monthly_rows(result: MonthlyRisk) -> list[tuple[str, str]]:
+    """Month, and risk with its interval and trials."""
+    rows = []
+    for month, row in result.frame.iterrows():
+        trials = int(row["trials"])
+        risk = _core.wilson(round(row["probability"] * trials), trials)
+        rows.append((MONTHS[int(str(month)) - 1], _core.estimate_text(risk)))
+    return rows
+
+
+@format_report.register(MonthlyRisk)
+def format_monthly_risk(result: MonthlyRisk) -> str:
+    """The risk by month."""
+    head = f"Risk of a cut-out within {result.trip.nights} nights, by month of the start"
+    return "\n".join([head, *(f"  {a}  {b}" for a, b in monthly_rows(result)), CAUTION])
 
 
 @format_report.register(HindcastScores)

@@ -11,26 +11,33 @@ import ridethrough._core as _core
 
 from ..engine.importance_sampling import RareRisk
 from ..engine.model_error import model_error_of_risk
+from ..engine.quasi_monte_carlo import TripMeans
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import Range
 from ..studies.autonomy_worksheet import Worksheet
 from ..studies.comparison import OUTCOMES, SHARES, Comparison, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
+from ..studies.hindcast_results import Hindcast, MonthlyRisk
+from ..studies.hindcast_scores import HindcastScores
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.lithium_break_even import LithiumPays
 from ..studies.model_range import VanRange
 from ..studies.sensitivity_indices import METHODS
 from ..studies.sensitivity_ranking import Sensitivity
 from ..studies.sizing import Size
+from ..studies.sweep_result import Sweep
 from ..studies.upgrade_ranking import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance
 from .comparison_report import cost_and_mass
+from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
 from .registry import format_report
 from .sensitivity_report import format_advice
 from .sentences import NONE_SHOWN, format_warnings
+from .sweep_report import sweep_notes, sweep_rows
+from .trip_means_report import means_rows
 
 MOST_ROWS = 30
 
@@ -43,6 +50,7 @@ class Table:
     header: tuple[str, ...]
     rows: Sequence[tuple[str, ...]]
     notes: tuple[str, ...] = ()
+    size: int = 0  # rows that there would be, where not all are made
 
 
 def format_html(result: object) -> str:
@@ -53,7 +61,7 @@ def format_html(result: object) -> str:
     head = "".join(f"<th>{escape(cell)}</th>" for cell in table.header)
     shown = table.rows[:MOST_ROWS]
     rows = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in shown)
-    left_out = len(table.rows) - len(shown)
+    left_out = max(table.size, len(table.rows)) - len(shown)
     notes = [*([f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []), *table.notes]
     below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
     title = f"<caption>{escape(table.title)}</caption>"
@@ -225,3 +233,44 @@ def _(result: Worksheet) -> Table:
     title = f"Worksheet, {result.days:g} days of autonomy"
     note = "The worksheet has no probability; the interval is sampling error alone."
     return Table(title, ("van", "worksheet", "risk of a cut-out"), rows, (note,))
+
+
+@table_of.register(Sweep)
+def _(result: Sweep) -> Table:
+    rows, header = sweep_rows(result, MOST_ROWS), (*result.axes, "risk of a cut-out")
+    return Table("Risk of each cell", header, rows, tuple(sweep_notes(result)), int(result.dataset["risk"].size))
+
+
+@table_of.register(Hindcast)
+def _(result: Hindcast) -> Table:
+    return Table(hindcast_title(result), ("month", "frequency"), hindcast_rows(result))
+
+
+@table_of.register(MonthlyRisk)
+def _(result: MonthlyRisk) -> Table:
+    title = f"Risk within {result.trip.nights} nights, by month of the start"
+    return Table(title, ("month", "risk of a cut-out"), monthly_rows(result))
+
+
+@table_of.register(HindcastScores)
+def _(result: HindcastScores) -> Table:
+    def points(share: float) -> str:
+        return f"{100 * share:.1f}" if share == share else ""
+
+    rows = [
+        (
+            str(van),
+            f"{s['van_months']:.0f}",
+            *(points(s.get(name, float("nan"))) for name in ("mean_abs", "floor", "bias")),
+        )
+        for van, s in result.summary.iterrows()
+    ]
+    header = ("van", "van-months", "mean difference, points", "of a perfect model", "bias")
+    note = f"{int(result.months['start_days'].sum()):,} start days, of some trials each."
+    return Table("Risks given against frequencies on measured days", header, rows, (note,))
+
+
+@table_of.register(TripMeans)
+def _(result: TripMeans) -> Table:
+    title = f"Means of a trip, {result.trials:,} trials in {result.replicates} replicates"
+    return Table(title, ("what", "mean (95 %, Student)"), means_rows(result))

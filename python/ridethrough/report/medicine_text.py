@@ -9,6 +9,7 @@ from ..model.cautions import MEDICINE_CAUTION
 
 
 def has_medicine(risk: Risk) -> bool:
+    """Whether medicine is in the fridge."""
     return risk.van.fridge.medicine is not None
 
 

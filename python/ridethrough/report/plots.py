@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.clocks import clock_hours, since_start
+from ..model.errors import missing_package
 from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
@@ -32,7 +34,7 @@ class RiskPlots:
 
     def charge(self, ax: Axes | None = None) -> Axes:
         """Fan chart: state of charge [% of full] by clock time, median with the middle 50 % and 90 % of trips."""
-        risk, ax = self._risk, _axes(ax, (9, 4.5))
+        risk, ax = self._risk, axes_or_new(ax, (9, 4.5))
         hours = np.arange(1, risk.hours + 1)  # the quantiles are those at the end of each hour
         q05, q25, q50, q75, q95 = 100 * risk.charge_quantiles([0.05, 0.25, 0.5, 0.75, 0.95])
         for low, high in _nights(risk):
@@ -55,7 +57,7 @@ class RiskPlots:
 
         Give the same ``ax`` again, and a ``label`` each time, to lay several vans over one another.
         """
-        risk, ax = self._risk, _axes(ax, (6.5, 4.2))
+        risk, ax = self._risk, axes_or_new(ax, (6.5, 4.2))
         others = len(ax.containers)
         estimates = risk.survival()
         nights = np.arange(1, len(estimates) + 1)
@@ -87,7 +89,7 @@ class RiskPlots:
         names = [f"night {n + 1}" for n in range(risk.nights)] + ["last day"]
         if not table[-1].any():
             table, names = table[:-1], names[:-1]
-        ax = _axes(ax, (10, 1.6 + (0.42 if len(names) <= 15 else 0.24) * len(names)))
+        ax = axes_or_new(ax, (10, 1.6 + (0.42 if len(names) <= 15 else 0.24) * len(names)))
         top = max(float(table.max()), 1e-9)
         ax.pcolormesh(np.arange(25), np.arange(len(names) + 1), table, cmap="Blues", vmin=0, vmax=top,
                       edgecolors="white", lw=1)  # fmt: skip
@@ -107,7 +109,7 @@ class RiskPlots:
 
 def plot_iso_risk(result: IsoRisk, ax: Axes | None = None) -> Axes:
     """The curve of panel and battery, what fits filled, what does not open."""
-    ax = _axes(ax, (6.5, 4.4))
+    ax = axes_or_new(ax, (6.5, 4.4))
     held = [p for p in result.points if p.size.value is not None]
     ax.plot([p.panel_w for p in held], [float(p.size.value or 0) for p in held], color=_BLUE, lw=1.2, zorder=1)
     for p in held:
@@ -128,13 +130,14 @@ def plot_iso_risk(result: IsoRisk, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def _axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
+def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:
+    """The axes given, or those of a new figure [in]."""
     if ax is not None:
         return ax
     try:
         import matplotlib.pyplot as plt
     except ImportError:
-        raise _core.InputError("pictures need matplotlib: pip install '.[plot]' in a checkout") from None
+        raise missing_package("pictures need matplotlib", "pip install '.[plot]' in a checkout") from None
     return plt.subplots(figsize=size, layout="constrained")[1]
 
 
@@ -189,7 +192,7 @@ def _plugged(risk: Risk) -> list[tuple[float, float]]:
     return _clipped(risk, trip.powered_nights, trip.powered_from_h, trip.powered_hours) if risk.van.mains else []
 
 
-def _clipped(risk: Risk, days: Any, clock_h: float, length_h: float) -> list[tuple[float, float]]:
+def _clipped(risk: Risk, days: Iterable[float], clock_h: float, length_h: float) -> list[tuple[float, float]]:
     starts = [float(since_start(risk.compiled, 24 * day + clock_h)) for day in days]
     spans = [(max(0.0, s), min(float(risk.hours), s + length_h)) for s in starts]
     return [(low, high) for low, high in spans if high > low]

@@ -17,6 +17,7 @@ from .registry import format_report
 
 @format_report.register(VanRange)
 def format_van_range(result: VanRange) -> str:
+    """The worst month of each model and place."""
     lines = [f"{'model':16} {'site':16} {'worst month':>11}  risk of {result.trip.nights} nights"]
     for model in result.models:
         for site in map(str, result.mix["site"].values):
@@ -27,6 +28,7 @@ def format_van_range(result: VanRange) -> str:
 
 
 def format_brochure(result: VanRange, model: str, site: str) -> str:
+    """What a brochure may say of a model at a place."""
     sold, worst = result.months_sold(site), result.worst_month(model, site)
     every = result.trip.nights
     risk = result.risk(model, site, worst)

@@ -14,6 +14,7 @@ from .registry import format_report
 
 @format_report.register(RareRisk)
 def format_rare_risk(result: RareRisk) -> str:
+    """The small probability, and what bears it."""
     far = sorted(result.shifts.items(), key=lambda item: -abs(item[1]))[:5]
     names = "; ".join(f"{_dated(result, *at)} {shift:+.1f}" for at, shift in far if shift)
     nights = f"{result.nights} night{'s' if result.nights > 1 else ''}"

@@ -10,6 +10,7 @@ from .registry import format_report
 
 @format_report.register(Sensitivity)
 def format_sensitivity(result: Sensitivity) -> str:
+    """Inputs by rank, and what follows."""
     d = result.dataset
     key, other = METHODS[str(d.attrs["method"])]
     width = max(map(len, result.ranking))

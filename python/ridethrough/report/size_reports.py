@@ -15,6 +15,7 @@ from .sentences import format_warnings
 
 @format_report.register(Size)
 def format_size(result: Size) -> str:
+    """The size found, its risk and its bounds."""
     unit, target = f" {result.unit}" if result.unit else "", f"{100 * result.target_risk:.3g} %"
     first, last = (f"{v:g}{unit}" for v in result.within)
     if result.value is None or result.risk is None:
@@ -47,6 +48,7 @@ def format_size(result: Size) -> str:
 
 @format_report.register(IsoRisk)
 def format_iso_risk(result: IsoRisk) -> str:
+    """A line for each panel."""
     lines = [
         f"Panel and battery that keep the risk within {100 * result.target_risk:g} % ({result.trials:,} trials each):"
     ]

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from ..engine.risk import Risk
-from ..model.classes import AlternatorLink, Trip, Van
+from ..model.classes import AlternatorLink, PortableArray, SolarArray, Trip, Van
+from ..model.places import Place
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, heaters_of, is_lithium
 
@@ -14,6 +15,7 @@ MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "frame
 
 
 def describe_trip(risk: Risk) -> list[str]:
+    """Trip, van and plan in a few lines."""
     van, trip = risk.van, risk.trip
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
@@ -25,7 +27,8 @@ def describe_trip(risk: Risk) -> list[str]:
     ]
 
 
-def place_text(place: Any) -> str:
+def place_text(place: Place) -> str:
+    """A place's name and coordinates."""
     site = place.site
     north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
     return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
@@ -52,7 +55,7 @@ def _solar(van: Van) -> str:
     return " + ".join(_array(array) for array in arrays) + " solar"
 
 
-def _array(array: Any) -> str:
+def _array(array: SolarArray | PortableArray) -> str:
     mounting = getattr(array, "mounting", None)
     return f"{_number(array.rated_w)} W" + (f" {MOUNTED[mounting]}" if mounting in MOUNTED else " folding")
 

@@ -41,7 +41,7 @@ def format_verdict(risk: Risk) -> str:
     if risk.trip.stops:
         lines.append(_places(risk))
     lines.append(_nights(risk))
-    if risk.cutout.events >= FEW_EVENTS:
+    if (risk.cutout.events or 0) >= FEW_EVENTS:
         lines.append(_when(risk))
     if risk.common:
         lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common[:3]) + ".")

@@ -10,6 +10,7 @@ from .registry import format_report
 
 @format_report.register(Worksheet)
 def format_worksheet(result: Worksheet) -> str:
+    """What the worksheet asks for, and the risks."""
     b, battery, solar = result.battery, result.present.van.battery, result.present.van.solar
     assert solar is not None
     return "\n".join([

@@ -9,16 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import ridethrough._core as _core
-
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import require_van_and_trip, validate_number, without_warnings
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 
@@ -48,8 +47,21 @@ def _check(**values: float) -> None:
 
 @dataclass(frozen=True)
 class BatterySheet:
-    """The lines of the worksheet. ``capacity_ah`` is the rated capacity it asks for; ``rate_h`` the hours in which the
-    running load would empty that, to be looked up in the maker's table of capacities."""
+    """The battery's lines of the worksheet.
+
+    Attributes
+    ----------
+    unadjusted_ah : float
+        Load x days [Ah].
+    for_depth_ah, for_daily_depth_ah, for_end_of_life_ah : float
+        What the deepest discharge, the deepest daily one and the end of life ask for [Ah].
+    at_temperature_ah : float
+        The largest of these, times the temperature factor [Ah].
+    capacity_ah : float
+        The rated capacity that the worksheet asks for [Ah].
+    rate_h : float
+        Hours in which the running load would empty that, to be looked up in the maker's table of capacities.
+    """
 
     unadjusted_ah: float
     for_depth_ah: float
@@ -60,6 +72,7 @@ class BatterySheet:
     rate_h: float
 
 
+@checked_call
 def battery_sheet(
     load_ah_per_day: float,
     days: float,
@@ -71,11 +84,42 @@ def battery_sheet(
     margin: float = 1.1,
     running_a: float | None = None,
 ) -> BatterySheet:
-    """Battery worksheet: the largest of load x days over the deepest discharge [share], a day's load over the deepest
-    daily one, and load x days over the capacity left at the end of life; times temperature factor and margin.
+    """Work out the battery's lines of the worksheet.
 
-    ``running_a`` [A] is the load while it runs, by default the day's mean. Shares are of the rated capacity; their
-    defaults are common practice, no source.
+    The battery is the largest of load x days over the deepest discharge, a day's load over the deepest daily one, and
+    load x days over the capacity left at the end of life; times temperature factor and margin. The form is that of
+    IEEE 1013; shares are of the rated capacity, and their defaults common practice, no source.
+
+    Parameters
+    ----------
+    load_ah_per_day : float
+        Load of a day [Ah].
+    days : float
+        Days of autonomy.
+    deepest, deepest_daily : float
+        Deepest discharge in all, and on an ordinary day [share].
+    end_of_life : float
+        Capacity left at the end of life [share].
+    temperature_factor, margin : float
+        Factors on the capacity.
+    running_a : float, optional
+        The load while it runs [A]; the day's mean where not given.
+
+    Returns
+    -------
+    BatterySheet
+        Each line [Ah], the capacity asked for, and its rate [h].
+
+    Raises
+    ------
+    InputError
+        A number out of range.
+
+    Examples
+    --------
+    >>> sheet = rt.battery_sheet(40, 3)
+    >>> round(sheet.capacity_ah)
+    264
     """
     running = load_ah_per_day / 24 if running_a is None else running_a
     _check(load_ah_per_day=load_ah_per_day, days=days, deepest=deepest, deepest_daily=deepest_daily, margin=margin,
@@ -86,14 +130,42 @@ def battery_sheet(
     return BatterySheet(unadjusted, *lines, warm, warm * margin, warm * margin / running)
 
 
+@checked_call
 def worksheet_passes(
     capacity_ah: float, load_ah_per_day: float, days: float, *, charge_ah_per_day: float | None = None,
     array_to_load: float = 1.15, **sheet: float,
 ) -> bool:  # fmt: skip
-    """Yes or no of the worksheet for a battery, and for the array too where its daily charge is given.
+    """Say whether a battery passes the worksheet, and the array too where its daily charge is given.
 
-    ``charge_ah_per_day`` is what the array gives on a day of the month's mean sun; it must be ``array_to_load`` times
-    the load (from memory: 1.1 to 1.2, for critical loads 1.3 to 1.4). Other arguments as in :func:`battery_sheet`.
+    Parameters
+    ----------
+    capacity_ah : float
+        Rated capacity [Ah].
+    load_ah_per_day : float
+        Load of a day [Ah].
+    days : float
+        Days of autonomy.
+    charge_ah_per_day : float, optional
+        What the array gives on a day of the month's mean sun [Ah].
+    array_to_load : float
+        Charge over load that is asked for (from memory: 1.1 to 1.2, for critical loads 1.3 to 1.4).
+    **sheet : float
+        As of :func:`battery_sheet`.
+
+    Returns
+    -------
+    bool
+        Yes or no.
+
+    Raises
+    ------
+    InputError
+        A number out of range.
+
+    Examples
+    --------
+    >>> rt.worksheet_passes(300, 40, 3), rt.worksheet_passes(150, 40, 3)
+    (True, False)
     """
     _check(array_to_load=array_to_load)
     enough = capacity_ah >= battery_sheet(load_ah_per_day, days, **sheet).capacity_ah
@@ -110,7 +182,27 @@ def _without_limit(van: Van) -> dict[str, Any]:
 
 @dataclass(frozen=True, eq=False)
 class Worksheet(Result):
-    """What the worksheet asks for, and what the simulation says of a van built so."""
+    """What :func:`worksheet` returns: what the worksheet asks for, and what the simulation says of a van built so.
+
+    Attributes
+    ----------
+    days : float
+        Days of autonomy.
+    load_ah_per_day : float
+        Simulated mean load [Ah].
+    charge_ah_per_day_and_w : float
+        What a rated watt of the array gives in a day [Ah].
+    battery : BatterySheet
+        The battery's lines.
+    array_w : float
+        The array that is asked for [W].
+    van, risk : Van, Risk
+        A van as sized, and its risk.
+    present : Risk
+        That of the van as it is.
+    passes : bool
+        Whether the van as it is passes.
+    """
 
     days: float
     load_ah_per_day: float
@@ -137,6 +229,7 @@ class Worksheet(Result):
         return make_dataset({"van": ["as it is", "as sized"]}, cells, **figures, **about)
 
 
+@checked_call
 def worksheet(
     van: Van,
     trip: Trip,
@@ -147,7 +240,7 @@ def worksheet(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     **sheet: float,
 ) -> Worksheet:
@@ -155,9 +248,25 @@ def worksheet(
 
     The load is the simulated mean of fridge and other loads on a battery that is never empty. The array's charge is
     that of the trip's month and place (simulated, curtailed sun counted as given), in proportion to its rated power.
-    ``sheet`` takes the arguments of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8
-    (lithium) of the rated capacity, the deepest daily one .2 or .5. The run options are those of :func:`simulate`, for
-    each of three runs; progress counts these.
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        As they are; the van has one array.
+    days : float
+        Days of autonomy.
+    array_to_load : float
+        Charge of the array over the load that is asked for.
+    trials, seed, threads, precision, executor, progress : optional
+        As of :func:`simulate`, for each of three runs; progress counts these.
+    **sheet : float
+        As of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8 (lithium) of the rated
+        capacity, the deepest daily one .2 or .5.
+
+    Returns
+    -------
+    Worksheet
+        What is asked for, and the risks of both vans.
 
     Raises
     ------
@@ -166,13 +275,19 @@ def worksheet(
     Interrupted, StudyFailed
         Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
         or None.
+
+    Examples
+    --------
+    >>> found = rt.worksheet(van, trip, trials=200)
+    >>> found.battery.capacity_ah > van.battery.capacity_ah
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     if van.solar is None or van.more_solar:
-        raise _core.InputError("van.solar: the worksheet is for a van with one array")
+        raise bad_input("van.solar", reason="the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
-        raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
+        raise bad_input(str(unknown[0]), reason="no such argument", allowed=", ".join(_RANGES))
     depth = 0.8 if is_lithium(van.battery) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
@@ -201,7 +316,7 @@ def _size_and_simulate(
     watts = mean_value(van.solar.rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
     if per_watt <= 0:
-        raise _core.InputError("van.solar.rated_w: the array gives nothing on this trip, so none can be sized")
+        raise bad_input("van.solar.rated_w", reason="the array gives nothing on this trip, so none can be sized")
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
     sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})

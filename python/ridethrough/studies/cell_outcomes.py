@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-import ridethrough._core as _core
-
 from ..engine.event_chances import CHANCES
 from ..engine.risk import Risk
+from ..model.errors import bad_input
 from ..model.outputs import DEVICES, FLAGS, RESULTS, TANKS
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
@@ -20,7 +19,10 @@ CHANCE_LABELS = {
     **{name: RESULTS[name].label for name in FLAGS},
     **{name: chance.description for name, chance in CHANCES.items()},
 }
-AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
+AXES: dict[str, tuple[object, ...]] = {
+    "share": SHARES,
+    "device": DEVICES[1:],
+}  # and "night", of the longest trip
 
 DIFFERENCE = ("risk_difference", "risk_difference_low", "risk_difference_high")  # of a sweep with a base
 Outcomes = dict[str, float | NDArray[np.float64]]
@@ -52,7 +54,7 @@ def outcomes(risk: Risk) -> Outcomes:
     first = np.sort(risk.columns["first_cutout_h"])
     found: Outcomes = {
         "trials": float(n),
-        "cutouts": float(estimate.events),
+        "cutouts": float(estimate.events or 0),
         "risk": estimate.value,
         "risk_low": estimate.low,
         "risk_high": estimate.high,
@@ -72,6 +74,7 @@ def outcomes(risk: Risk) -> Outcomes:
 
 
 def axis_of(name: str) -> str | None:
+    """The axis that an outcome's numbers go along, if any."""
     return _NAMED[name][2] if name in _NAMED else None
 
 
@@ -91,7 +94,7 @@ class Layout:
     """Where each outcome stands in a cell's row of numbers."""
 
     def __init__(self, names: list[str], nights: int) -> None:
-        self.axes: dict[str, tuple[Any, ...]] = {**AXES, "night": tuple(range(1, nights + 1))}
+        self.axes: dict[str, tuple[object, ...]] = {**AXES, "night": tuple(range(1, nights + 1))}
         self.names = names
         sizes = [self.length(axis_of(name)) for name in names]
         ends = np.cumsum(sizes).tolist()
@@ -106,7 +109,9 @@ class Layout:
         """One cell's numbers; NaN for what its van has not (a tank, say) and for nights that its trip has not."""
         extra = set(found) - set(self.names)
         if extra:
-            raise _core.InputError(f"outcomes {sorted(extra)} come up only in a combination of values: sweep it apart")
+            raise bad_input(
+                f"outcomes {sorted(extra)} come up only in a combination of values", reason="sweep it apart"
+            )
         row = np.full(self.width, np.nan)
         for name, values in found.items():
             numbers = np.atleast_1d(values)

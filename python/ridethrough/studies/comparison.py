@@ -14,14 +14,14 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
-from ..engine.labelled_data import make_dataset, run_attributes
+from ..engine.labelled_data import make_dataset, run_attributes, trips_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import require_path_memory, simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import AgmBattery, LfpBattery, Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import Part, Prices, Range, parts_of, table
@@ -60,10 +60,21 @@ SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "p
 
 @dataclass(frozen=True)
 class OutcomeDifference:
-    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference (other - base).
+    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
 
-    ``trials_with_both`` counts the trials in which both vans have the outcome: fewer than all for the warning time,
-    which exists only where both fail. Risks are shares, not points. None where there is nothing to compare.
+    Risks are shares, not points. None where there is nothing to compare.
+
+    Attributes
+    ----------
+    outcome : str
+        Its name, such as "risk" or "hours_off".
+    base, other : float or None
+        Means of the trials.
+    difference : Estimate or None
+        Other less base, paired, with its 95 % interval.
+    trials_with_both : int
+        Trials in which both vans have the outcome: fewer than all for the warning time, which exists only where both
+        fail.
     """
 
     outcome: str
@@ -80,7 +91,17 @@ class OutcomeDifference:
 
 @dataclass(frozen=True)
 class VanDifference:
-    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial)."""
+    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
+
+    Attributes
+    ----------
+    van, trip : str
+        Their names.
+    outcomes : mapping of str to OutcomeDifference
+        By name of the outcome; ``found["risk"]`` is short for one of them.
+    variance_ratio : float
+        Variance of the risks' difference from independent runs, over that of these paired ones.
+    """
 
     van: str
     trip: str
@@ -156,11 +177,11 @@ class Comparison(Result):
         ``risk`` is NaN for all trips together, which have no interval of their own; differences are NaN for the base.
         """
         vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
-        cells: dict[str, tuple[str, str, list[Any]]] = {}
+        cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name, (unit, label, _) in OUTCOMES.items():
             unit = "1" if name in SHARES else unit
             outcomes = {key: difference[name] for key, difference in self.differences.items()}
-            values: list[Any] = [outcomes[vans[1], trip].base for trip in trips]
+            values: list[object] = [outcomes[vans[1], trip].base for trip in trips]
             values += [outcomes[van, trip].other for van in vans[1:] for trip in trips]
             if name == "risk":
                 values = [self.risks[van, trip].cutout if (van, trip) in self.risks else None
@@ -173,9 +194,11 @@ class Comparison(Result):
         }
         (_, run_trip), run = next(iter(self.risks.items()))
         about = run_attributes(self.risks[BASE, run_trip].van, None, run.seed, run.trials)
+        about |= trips_attributes({trip: risk.trip for (van, trip), risk in self.risks.items() if van == BASE})
         return make_dataset({"van": vans, "trip": trips}, cells, more, **about)
 
 
+@checked_call
 def compare(
     base: Van,
     others: Mapping[str, Van | Bundle],
@@ -185,7 +208,7 @@ def compare(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
@@ -195,11 +218,13 @@ def compare(
     Parameters
     ----------
     base : Van
-    others : mapping of name to Van or Bundle
+        What the others are compared with.
+    others : mapping of str to Van or Bundle
         A van is priced part by part against the base, both bought new. A :class:`Bundle` (see
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
-    trips : Trip, or several in a list or a mapping of name to Trip
-    trials, seed, threads, precision, executor, progress
+    trips : Trip, sequence of Trip, or mapping of str to Trip
+        One trip, or several; those of a list are called "trip 1", "trip 2", ...
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each van and trip; two hourly paths of all trials of one are held at a time.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
@@ -207,16 +232,28 @@ def compare(
     prices : Prices or path, optional
         A price table of your own.
 
+    Returns
+    -------
+    Comparison
+        Risks, and paired differences of all outcomes with their intervals, by van and trip.
+
     Raises
     ------
     InputError
         No other van, no trip, a name twice, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps (van, trip) to the risks that were run.
+
+    Examples
+    --------
+    >>> found = rt.compare(van, {"more panel": van.replace(**{"solar.rated_w": 320})}, trip, trials=200)
+    >>> gap = found["more panel"]["risk"].difference
+    >>> gap.low <= gap.value <= gap.high, gap.trials
+    (True, 200)
     """
     named_trips = _named(trips)
     if not isinstance(others, Mapping) or not others or BASE in others:
-        raise _core.InputError(f"others = {others!r}: allowed a mapping of names (not {BASE!r}) to vans, at least one")
+        raise bad_input("others", others, allowed=f"a mapping of names (not {BASE!r}) to vans, at least one")
     require_van_and_trip(base, next(iter(named_trips.values())))
     _require_vans(others)
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
@@ -239,7 +276,7 @@ def compare(
             trip = named_trips[trip_name]
             risk = simulate(vans[name], trip, **options.arguments, progress=False, paths=paths)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
-            risk.paths = {}  # evaluated above; too large to keep for every van
+            risk.path_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
             report_done(len(risks))
     return Comparison(
@@ -268,11 +305,11 @@ def _all_differences(
     return differences
 
 
-def _van(other: Any) -> Any:
+def _van(other: Van | Bundle) -> Van:
     return other.van if isinstance(other, Bundle) else other
 
 
-def _require_vans(others: Mapping[str, Any]) -> None:
+def _require_vans(others: Mapping[str, object]) -> None:
     for name, other in others.items():
         if not isinstance(other, (Van, Bundle)):
             field = "battery" if isinstance(other, (AgmBattery, LfpBattery)) else "<field>"
@@ -280,19 +317,21 @@ def _require_vans(others: Mapping[str, Any]) -> None:
             raise bad_input(f"others[{name!r}]", other, reason=reason)
 
 
-def _named(trips: Any) -> dict[str, Any]:
+def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]:
     if isinstance(trips, Mapping):
         named = dict(trips)
-    elif isinstance(trips, (list, tuple)):
+    elif isinstance(trips, Sequence):
         named = {f"trip {i}": trip for i, trip in enumerate(trips, 1)}
     else:
         named = {"trip": trips}
     if not named or "all trips" in named:
-        raise _core.InputError("trips: allowed a trip, or several with names other than 'all trips'")
+        raise bad_input("trips", allowed="a trip, or several with names other than 'all trips'")
     return named
 
 
-def _price_and_mass_draws(base: Any, other: Any, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _price_and_mass_draws(
+    base: Van, other: Van | Bundle, prices: Prices
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
     out = [Part(p.item, -p.amount) for p in parts_of(base)]
     in_ = parts_of(_van(other))
@@ -306,7 +345,7 @@ def _price_and_mass_draws(base: Any, other: Any, prices: Prices) -> tuple[NDArra
 def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     """Per trial; NaN where the outcome does not exist in that trial (no cut-out, no warning time)."""
     c = risk.columns
-    low = risk.paths["posts_v"] < alarm_v
+    low = risk.path_values["posts_v"] < alarm_v
     alarm_h = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
     first_h = np.asarray(c["first_cutout_h"], dtype=float)
     failed = c["device"] > 0
@@ -314,7 +353,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
     return {
         "risk": failed.astype(float),
-        "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
+        "hours_below_20": (risk.path_values["charge"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         **{name: np.asarray(c.get(name, np.zeros(len(failed))), dtype=float) for name in OUTCOMES if name in RESULTS},
     } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}

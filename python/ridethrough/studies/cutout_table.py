@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision
+from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_van_and_trip
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
@@ -29,7 +29,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class CutoutSetting:
-    """A cut-out and restart voltage with the risk and the hours below 20 % charge [h a trip], both also as changes."""
+    """A cut-out and restart voltage with what they make of the trip.
+
+    Attributes
+    ----------
+    cutout_v, restart_v : float
+        At the fridge [V].
+    risk : Estimate
+        Risk of a cut-out.
+    hours_below_20 : float
+        Below 20 % charge [h a trip].
+    risk_change, hours_below_20_change : OutcomeDifference
+        Against the present setting, paired.
+    food_warm_4h : Estimate
+        Chance of food above 5 degC for over 4 h in a row.
+    """
 
     cutout_v: float
     restart_v: float
@@ -42,7 +56,19 @@ class CutoutSetting:
 
 @dataclass(frozen=True, eq=False)
 class CutoutTable(Result):
-    """What :func:`cutout_settings` returns; ``settings`` by rising voltage."""
+    """What :func:`cutout_settings` returns.
+
+    Attributes
+    ----------
+    present_v : float
+        The cut-out as it is [V].
+    settings : tuple of CutoutSetting
+        By rising voltage.
+    lead_acid : bool
+        Whether the battery is a lead-acid one, which deep discharge wears.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
+    """
 
     present_v: float
     settings: tuple[CutoutSetting, ...]
@@ -70,6 +96,7 @@ class CutoutTable(Result):
         return data
 
 
+@checked_call
 def cutout_settings(
     van: Van,
     trip: Trip,
@@ -81,44 +108,60 @@ def cutout_settings(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
 ) -> CutoutTable:
-    """Risk and hours below 20 % charge at other cut-out settings of the fridge.
+    """Work out the risk and the hours below 20 % charge at other cut-out settings of the fridge.
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are.
     settings_v : sequence of float
         Cut-out voltages at the fridge [V]. The restart keeps its distance to the cut-out.
     makers_range_v : (float, float)
-        What the appliance's maker allows.
+        What the appliance's maker allows [V].
     dedicated_house_battery : bool
         You state that the fridge's battery starts no engine; anything else is an error.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each setting.
+
+    Returns
+    -------
+    CutoutTable
+        A row for each setting, by rising voltage.
 
     Raises
     ------
     InputError
         Not a dedicated house battery, a setting outside the maker's range or less than 0.2 V above the BMS cut-off, or
         anything :func:`simulate` refuses.
+
+    Examples
+    --------
+    >>> table = rt.cutout_settings(van, trip, [11.0], makers_range_v=(10.1, 11.5), dedicated_house_battery=True,
+    ...                            trials=200)
+    >>> [setting.cutout_v for setting in table.settings]
+    [11.0]
     """
     require_van_and_trip(van, trip)
     if dedicated_house_battery is not True:
-        raise _core.InputError("dedicated_house_battery: must be True; on a starter battery leave the cut-out as it is")
+        raise bad_input(
+            "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
+        )
     low, high = makers_range_v
     battery: Any = van.battery
     lithium = is_lithium(battery)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
     wanted = sorted({float(v) for v in settings_v})
     if not wanted:
-        raise _core.InputError("settings_v: allowed at least one voltage")
+        raise bad_input("settings_v", allowed="at least one voltage")
     for v in wanted:
         if not low <= v <= high:
-            raise _core.InputError(f"settings_v: {v:g} V: allowed {low:g} to {high:g} V, the maker's range")
+            raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")
         if v < bms - 1e-9:
-            raise _core.InputError(
-                f"settings_v: {v:g} V: allowed from {bms:g} V, {BMS_MARGIN_V} V above the BMS cut-off"
+            raise bad_input(
+                "settings_v", reason=f"{v:g} V: allowed from {bms:g} V, {BMS_MARGIN_V} V above the BMS cut-off"
             )
     now, gap = mean_value(van.fridge.cutout_v), mean_value(van.fridge.restart_v) - mean_value(van.fridge.cutout_v)
     restart = {v: float(np.round(v + gap, 3)) for v in wanted}

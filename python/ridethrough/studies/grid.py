@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, SupportsInt
 
 import numpy as np
 
@@ -25,7 +25,7 @@ class Axis:
     """One dimension: what each of its values changes, and what it is called."""
 
     name: str
-    labels: tuple[Any, ...]
+    labels: tuple[object, ...]
     changes: tuple[Mapping[str, Any], ...]
 
 
@@ -39,10 +39,12 @@ class Grid:
 
     @cached_property
     def shape(self) -> tuple[int, ...]:
+        """Number of values on each axis."""
         return tuple(len(axis.labels) for axis in self.axes)
 
     @property
     def cells(self) -> int:
+        """Number of combinations."""
         return math.prod(self.shape)
 
     def cell(self, index: int) -> tuple[Van, Trip]:
@@ -87,7 +89,7 @@ class Grid:
         places = np.unravel_index(index, self.shape)
         return ", ".join(f"{a.name} = {a.labels[i]!r}" for a, i in zip(self.axes, places, strict=True)) or "the cell"
 
-    def _at(self, places: Iterable[Any]) -> tuple[Van, Trip]:
+    def _at(self, places: Iterable[SupportsInt]) -> tuple[Van, Trip]:
         changes: dict[str, Any] = {}
         for axis, i in zip(self.axes, places, strict=True):
             changes |= axis.changes[int(i)]
@@ -97,7 +99,7 @@ class Grid:
         )  # an axis may replace the whole van or trip
         for name, value, usual in (("van", van, self.van), ("trip", trip, self.trip)):
             if type(value) is not type(usual):
-                raise _core.InputError(f"{name} = {value!r}: must be a {name.capitalize()}")
+                raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
         return replace_values(van, trip, changes)
 
     def units(self, axis: Axis) -> dict[str, str]:
@@ -115,23 +117,23 @@ def _moves(path: str) -> bool:
 def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
     """The grid of ``{path: values}``; values are a list, or a dict of labels to values or to several changes each."""
     if not isinstance(axes, Mapping):
-        raise _core.InputError(f"axes = {axes!r}: must be a dict of dotted paths to values")
+        raise bad_input("axes", axes, reason="must be a dict of dotted paths to values")
     made = tuple(_axis(name, values) for name, values in axes.items())
     taken: dict[str, str] = {}
     for axis in made:
         for path in {path for changes in axis.changes for path in changes}:
             if path in taken:
-                raise _core.InputError(f"axes: {taken[path]!r} and {axis.name!r} both change {path!r}")
+                raise bad_input("axes", reason=f"{taken[path]!r} and {axis.name!r} both change {path!r}")
             taken[path] = axis.name
     grid = Grid(van, trip, made)
     if grid.cells > MOST_CELLS:
-        raise _core.InputError(f"axes: {grid.cells:,} cells; allowed {MOST_CELLS:,}: sweep in parts")
+        raise bad_input("axes", reason=f"{grid.cells:,} cells", allowed=f"{MOST_CELLS:,}: sweep in parts")
     return grid
 
 
-def _axis(name: str, values: Any) -> Axis:
+def _axis(name: str, values: object) -> Axis:
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
-        raise _core.InputError(f"axes: {name} = {values!r}: must be a list of values")
+        raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
     if isinstance(values, Mapping):
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
@@ -140,15 +142,15 @@ def _axis(name: str, values: Any) -> Axis:
         labels = tuple(map(_label, plain))
         changes = tuple({name: v} for v in plain)
     if not labels:
-        raise _core.InputError(f"axes: {name} has no values")
+        raise bad_input("axes", reason=f"{name} has no values")
     if len(set(labels)) < len(labels):
-        raise _core.InputError(
-            f"axes: {name} has two values called {_twice(labels)!r}; give a dict of labels to values"
+        raise bad_input(
+            "axes", reason=f"{name} has two values called {_twice(labels)!r}; give a dict of labels to values"
         )
     return Axis(name, labels, changes)
 
 
-def _label(value: Any) -> Any:
+def _label(value: object) -> object:
     """Numbers and texts are their own labels; records go by their name or their climate's."""
     if isinstance(value, (int, float, str)) and not isinstance(value, bool):
         return value
@@ -158,5 +160,5 @@ def _label(value: Any) -> Any:
     return "none" if value is None else repr(value)
 
 
-def _twice(labels: tuple[Any, ...]) -> Any:
+def _twice(labels: tuple[object, ...]) -> object:
     return next(label for i, label in enumerate(labels) if label in labels[:i])

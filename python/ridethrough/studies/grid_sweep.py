@@ -15,23 +15,26 @@ import ridethrough._core as _core
 
 from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
-from ..engine.labelled_data import run_attributes
+from ..engine.labelled_data import require_xarray, run_attributes
 from ..engine.progress import ProgressOption, track_progress
-from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import run_cell
 from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
+from ..model.errors import checked_call
 from ..version import __version__
 from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
 from .grid import Grid, grid_of
 from .study_store import StudyStore, clocks_of, details_of, identity_of
+from .sweep_result import Sweep
 
 if TYPE_CHECKING:
     import xarray
 
 
+@checked_call
 def sweep(
     van: Van,
     trip: Trip,
@@ -41,12 +44,12 @@ def sweep(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     base: Mapping[str, Any] | None = None,
     cells_per_task: int = 1,
     store: Any = None,
-) -> xarray.Dataset:
+) -> Sweep:
     """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
 
     Parameters
@@ -58,7 +61,7 @@ def sweep(
         (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
         itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for bit, and
         differences between cells are paired. Each cell runs on one thread, here or on the executor; progress counts
         cells.
@@ -74,22 +77,29 @@ def sweep(
 
     Returns
     -------
-    xarray.Dataset
-        ``risk``, ``risk_low``, ``risk_high`` [95 %, sampling error alone], ``trials``, ``risk_by_night``,
-        quantiles of the first cut-out and of the lowest charge, means of all columns of ``Risk.columns``; units in
-        the attributes. NaN only for what a cell's van or trip has not (tanks, medicine, later nights).
+    Sweep
+        Used like its xarray Dataset: ``risk``, ``risk_low``, ``risk_high`` [95 %, sampling error alone], ``trials``,
+        ``risk_by_night``, quantiles of the first cut-out and of the lowest charge, means of all columns of
+        ``Risk.columns``; units in the attributes. NaN only for what a cell's van or trip has not (tanks, medicine,
+        later nights).
 
     Raises
     ------
     InputError
         An argument, or a value on an axis, is out of range: before any cell is run.
     Interrupted, StudyFailed
-        Ctrl-C, or a cell that failed; ``finished`` is the dataset of the cells that were run, NaN elsewhere.
+        Ctrl-C, or a cell that failed; ``finished`` is the sweep of the cells that were run, NaN elsewhere.
+
+    Examples
+    --------
+    >>> found = rt.sweep(van, trip, {"solar.rated_w": [100, 300]}, trials=50)
+    >>> found["risk"].dims, found["risk"].sizes["solar.rated_w"]
+    (('solar.rated_w',), 2)
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
-    _require_xarray()
+    require_xarray()
     grid = grid_of(van, trip, axes)
     places = None if base is None else grid.base_places(base)
     if base is not None:
@@ -110,14 +120,7 @@ def sweep(
     dataset = study.dataset()
     if kept is not None:
         kept.close(dataset)
-    return dataset
-
-
-def _require_xarray() -> None:
-    try:
-        import xarray  # noqa: F401
-    except ImportError:
-        raise _core.InputError("studies need xarray: pip install '.[study]' in a checkout") from None
+    return Sweep(dataset)
 
 
 @dataclass
@@ -138,7 +141,7 @@ class _Study:
         missing = np.flatnonzero(np.isnan(self.rows[:, 0])).tolist()
         done = self.grid.cells - len(missing)
 
-        def jobs() -> Iterator[tuple[list[int], tuple[Any, ...]]]:
+        def jobs() -> Iterator[tuple[list[int], tuple[object, ...]]]:
             for at in range(0, len(missing), cells_per_task):
                 cells = missing[at : at + cells_per_task]
                 how = (self.options.trials, self.options.seed, self.options.precision)
@@ -172,10 +175,10 @@ class _Study:
                 )
             except KeyboardInterrupt:
                 dataset = self.dataset()
-                raise Interrupted(f"sweep, {_how_far(dataset)},", dataset) from None
+                raise Interrupted(f"sweep, {_how_far(dataset)},", Sweep(dataset)) from None
             except Exception as error:
                 dataset = self.dataset()
-                raise StudyFailed(f"{error} ({_how_far(dataset)})", dataset) from error
+                raise StudyFailed(f"{error} ({_how_far(dataset)})", Sweep(dataset)) from error
 
     def _dated(self, cell: int) -> DatedCell:
         """A cell with its clock, as a worker's time-zone data may be older."""
@@ -260,10 +263,10 @@ def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout,
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)
     for text in sorted(said):
-        warnings.warn(text, UserWarning, stacklevel=3)
+        warnings.warn(text, UserWarning, stacklevel=4)
     return Layout([*names, *(DIFFERENCE if compared else ())], nights), sorted(said)
 
 
-def _how_far(dataset: Any) -> str:
+def _how_far(dataset: xarray.Dataset) -> str:
     done = int(np.isfinite(dataset["trials"]).sum())
     return f"{done:,} of {dataset['trials'].size:,} cells finished"

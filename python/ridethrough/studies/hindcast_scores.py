@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ridethrough._core import InputError
-
+from ..engine.labelled_data import NOTES, require_xarray
 from ..engine.result import Result
 from ..engine.validation import validate_int
-from ..model.cautions import CAUTION
+from ..model.errors import bad_input, checked_call
+from ..version import __version__
 from .autonomy_worksheet import LOAD_V, worksheet_passes
 
 if TYPE_CHECKING:
@@ -20,15 +20,38 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pandas import DataFrame, DatetimeIndex
 
+    from .hindcast_results import Hindcast, MonthlyRisk
+
     Array = NDArray[np.float64]
 
+_MEANINGS = {
+    "start_days": "start days of the month, all years",
+    "frequency": "share of the start days' trials with a cut-out",
+    "frequency_low": "its lower end, 95 % from whole years",
+    "frequency_high": "its upper end, 95 % from whole years",
+    "probability": "what the model says",
+    "probability_low": "its lower end, 95 %, sampling error alone",
+    "probability_high": "its upper end, 95 %, sampling error alone",
+    "noise": "standard deviation of the frequency over whole years",
+    "judged": "whether the frequency is within 1 to 99 %, where scores are taken",
+}
 MARGINAL = (0.01, 0.99)  # van-months with a frequency between these are scored
 _RISK_EDGES = np.array([0, 0.01, 0.03, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1])
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class HindcastScores(Result):
-    """``months``, one row a van-month; ``summary``, one row a van and one for all; ``reliability``, by risk given."""
+    """What :func:`score_hindcasts` returns.
+
+    Attributes
+    ----------
+    months : pandas.DataFrame
+        A row for each van and month: frequency, probability, their intervals.
+    summary : pandas.DataFrame
+        A row for each van, and one for all: the scores.
+    reliability : pandas.DataFrame
+        Van-months by the risk that was given: what happened.
+    """
 
     months: DataFrame
     summary: DataFrame
@@ -36,10 +59,11 @@ class HindcastScores(Result):
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimensions van and month: frequencies and probabilities, shares of 1."""
+        require_xarray()
         data = self.months.set_index(["van", "month"]).to_xarray()
-        for name in data.data_vars:
-            data[name].attrs["units"] = "d" if name == "start_days" else "1"
-        return data.assign_attrs(caution=CAUTION)
+        for name, meaning in _MEANINGS.items():
+            data[name].attrs |= {"units": "d" if name == "start_days" else "1", "long_name": meaning}
+        return data.assign_attrs({**NOTES, "version": __version__})
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]
@@ -57,56 +81,138 @@ class _Van:
     yes: Array | None
 
 
+@checked_call
 def score_hindcasts(
-    hindcasts: Mapping[str, DataFrame],
-    risks: Mapping[str, DataFrame],
+    hindcasts: Mapping[str, DataFrame | Hindcast],
+    risks: Mapping[str, DataFrame | MonthlyRisk],
     *,
     worksheet: Mapping[str, Any] | None = None,
     resamples: int = 1000,
     seed: int = 0,
 ) -> HindcastScores:
-    """Compare the model's risks (:func:`monthly_risk`) with frequencies (:func:`hindcast`), van by van.
-
-    Units: probabilities and frequencies are shares of 1. All intervals are 95 %; those of frequencies and scores come
-    from a bootstrap over whole years.
+    """Compare the model's risks with the frequencies of hindcasts, van by van.
 
     - ``floor``: the difference that a perfect model would still show, root of the mean variance v of the frequency.
     - ``excess``: root of max(0, mean(d^2 - v)) with d = probability - frequency; what the model adds to it.
     - ``bias``: mean d, with ``bias_se``.
     - ``brier``: of every trial of every start day, summed over the van-months of a month's mean; ``skill_climatology``
       is 1 - brier / that of the same month's frequency in the other years, ``skill_worksheet`` the same against the
-      yes or no of ``worksheet`` (per van twelve booleans, True where it says the battery runs empty).
+      yes or no of ``worksheet``.
 
     Excess, floor and bias are over van-months with a frequency of 1 to 99 %; the Brier sums are over all of them.
+    Probabilities and frequencies are shares of 1. All intervals are 95 %; those of frequencies and scores come from a
+    bootstrap over whole years.
+
+    Parameters
+    ----------
+    hindcasts : mapping of str to Hindcast
+        By van, over two years or more; a table with ``cutout`` by start day will do.
+    risks : mapping of str to MonthlyRisk
+        Of the same vans.
+    worksheet : mapping of str to sequence of bool, shape (12,), optional
+        By van and month, True where a worksheet says that the battery runs empty.
+    resamples : int
+        Draws of the bootstrap, 100 to 1,000,000.
+    seed : int
+        Of the bootstrap.
+
+    Returns
+    -------
+    HindcastScores
+        Scores by van and of all, months, and reliability.
+
+    Raises
+    ------
+    InputError
+        Tables of different vans, without the columns needed, or of a single year.
+
+    Examples
+    --------
+    >>> played = rt.hindcast(van, trip, record, trials=1)
+    >>> scores = rt.score_hindcasts({"van": played}, {"van": rt.monthly_risk(van, trip, trials=1)}, resamples=100)
+    >>> list(scores.summary.index)
+    ['van', 'all']
     """
     import pandas
 
     resamples = validate_int("resamples", resamples, 100, 1_000_000)
-    missing = sorted(set(hindcasts) ^ set(risks))
-    if not hindcasts or missing:
-        raise InputError(f"hindcasts and risks: must be of the same vans; {', '.join(missing) or 'none is given'}")
-    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in hindcasts.values()]))
+    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability")
+    missing = sorted(set(played) ^ set(said))
+    if not played or missing:
+        raise bad_input(
+            "hindcasts and risks", reason=f"must be of the same vans; {', '.join(missing) or 'none is given'}"
+        )
+    years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in played.values()]))
     if len(years) < 2:
-        raise InputError(f"hindcasts: {len(years)} year; allowed 2 or more, as the noise comes from whole years")
+        raise bad_input(
+            "hindcasts", reason=f"{len(years)} year", allowed="2 or more, as the noise comes from whole years"
+        )
     pick = np.random.default_rng(seed).integers(0, len(years), (resamples, len(years)))
     weight = np.apply_along_axis(np.bincount, 1, pick, minlength=len(years)).astype(float)
     vans = {
-        name: _van(h, risks[name], None if worksheet is None else worksheet[name], years, weight)
-        for name, h in hindcasts.items()
+        name: _van(h, said[name], None if worksheet is None else worksheet[name], years, weight)
+        for name, h in played.items()
     }
     summary = {name: _summary([van], weight) for name, van in vans.items()}
     summary["all"] = _summary(list(vans.values()), weight)
     return HindcastScores(
-        _months(vans, risks), pandas.DataFrame.from_dict(summary, orient="index"), _reliability(vans, years)
+        _months(vans, said), pandas.DataFrame.from_dict(summary, orient="index"), _reliability(vans, years)
     )
 
 
-def worksheet_says_empty(risk: DataFrame, battery_wh: float, *, autonomy_days: float = 3, usable: float = 0.5,
-                         array_to_load: float = 1.1) -> Array:  # fmt: skip
-    """The days-of-autonomy worksheet as a yes or no by month: True where battery or array is too small.
+def _frames(name: str, given: object, column: str) -> dict[str, DataFrame]:
+    """The tables by van; InputError where one has not the column that is needed."""
+    if not isinstance(given, Mapping):
+        raise bad_input(name, given, allowed="a dict of names of vans to results")
+    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in given.items()}
+    for van, frame in frames.items():
+        if column not in getattr(frame, "columns", ()):
+            raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
+    return frames
 
-    Battery: usable share times capacity [Wh] against the load of `autonomy_days` (form of IEEE 1013; days and share are
-    common practice, no source). Array: its yield against the load times `array_to_load` (IEEE 1562, from memory).
+
+@checked_call
+def worksheet_says_empty(
+    risk: DataFrame | MonthlyRisk,
+    battery_wh: float,
+    *,
+    autonomy_days: float = 3,
+    usable: float = 0.5,
+    array_to_load: float = 1.1,
+) -> Array:
+    """Say by month whether the days-of-autonomy worksheet finds battery or array too small.
+
+    Battery: usable share times capacity against the load of so many days (form of IEEE 1013; days and share are common
+    practice, no source). Array: its yield against a multiple of the load (IEEE 1562, from memory).
+
+    Parameters
+    ----------
+    risk : MonthlyRisk
+        Has the load and the yield of each month.
+    battery_wh : float
+        Capacity [Wh].
+    autonomy_days : float
+        Days of autonomy.
+    usable : float
+        Share of the capacity.
+    array_to_load : float
+        Yield over load that is asked for.
+
+    Returns
+    -------
+    ndarray of bool, shape (12,)
+        True where it is too small.
+
+    Raises
+    ------
+    InputError
+        A number out of range.
+
+    Examples
+    --------
+    >>> empty = rt.worksheet_says_empty(rt.monthly_risk(van, trip, trials=1), 1800)
+    >>> empty.shape
+    (12,)
     """
     depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
     days = risk[["load_wh_day", "solar_wh_day"]].to_numpy() / LOAD_V

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 import ridethrough._core as _core
-from ridethrough._core import InputError
 
 from ..engine.executors import run_each
 from ..engine.interruption import attach_partial_result
+from ..engine.labelled_data import require_pandas
 from ..engine.progress import ProgressOption, track_progress
-from ..engine.run_options import Precision, RunOptions
+from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_core
 from ..engine.validation import (
     compile_trip,
@@ -23,7 +23,9 @@ from ..engine.validation import (
 )
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Site, Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..weather import measured_days
+from .hindcast_results import Hindcast, MonthlyRisk
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,20 +37,21 @@ if TYPE_CHECKING:
 CYCLE_YEAR = 2001
 
 
+@checked_call
 def hindcast(
     van: Van,
     trip: Trip,
-    record: Any,
+    record: DataFrame,
     *,
     trials: int = 4,
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     label: str | None = None,
     utc_offset_h: float | None = None,
-) -> DataFrame:
+) -> Hindcast:
     """Drive a van through every real start day of a measured record.
 
     Parameters
@@ -63,7 +66,7 @@ def hindcast(
         :meth:`Climate.from_hourly` takes it (``ghi``, ``temp_air``; with ``label``). Here gaps are allowed.
     trials : int
         Of each start day, 1 to 1,000,000. A few do: a month's frequency is taken over thousands of start days.
-    seed, threads, precision, executor, progress
+    seed, threads, precision, executor, progress : optional
         As of :func:`simulate`. Each start day has its own trials; precision is double; progress counts start days.
     label : str
         Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
@@ -72,33 +75,39 @@ def hindcast(
 
     Returns
     -------
-    pandas.DataFrame
-        By start day: ``cutout``, the share of trials that cut out; ``first_cutout_hour``, the median of those [h after
-        the start], NaN where none did; ``lowest_charge``, the trials' mean, as a share of full. In ``attrs``:
-        ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a gap, a joint of a typical year, or
-        an end.
+    Hindcast
+        Used like its table by start day (``found["cutout"]``, ``found.frame``): ``cutout``, the share of trials that
+        cut out; ``first_cutout_hour``, the median of those [h after the start], NaN where none did; ``lowest_charge``,
+        the trials' mean, as a share of full. ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a
+        gap, a joint of a typical year, or an end.
 
     Raises
     ------
     InputError
         Something in the van, the trip, the record or the arguments is missing or out of range.
     Interrupted, StudyFailed
-        Ctrl-C, or a run that failed; ``finished`` is the frame of the start days that were done.
+        Ctrl-C, or a run that failed; ``finished`` is the hindcast of the start days that were done.
+
+    Examples
+    --------
+    >>> found = rt.hindcast(van, trip, record, trials=1)
+    >>> bool(found["cutout"].between(0, 1).all())
+    True
     """
-    pandas = _pandas()
+    require_pandas("a hindcast needs")
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     validate_int("trials", options.trials, 1, 1_000_000)
     if precision != "double":
-        raise InputError(f"precision = {precision!r}: allowed 'double' for a hindcast")
+        raise bad_input("precision", precision, allowed="'double' for a hindcast")
     site = _one_place(van, trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     trip = _on_measured_days(trip, site, days)
     first = compile_with_warnings(van, trip.replace(weather="generated"))
     touched = int(first.start_hour + first.hours + 23) // 24
     starts, all_days = _start_days(trip, days, touched)
-    played = _PlayedDays(pandas, starts, options, days_left_out=all_days - len(starts))
+    played = _PlayedDays(van, trip, starts, options, days_left_out=all_days - len(starts))
     with (
-        attach_partial_result("hindcast", played.frame),
+        attach_partial_result("hindcast", played.result),
         track_progress(progress, len(starts), 0, "start day") as report_done,
     ):
 
@@ -107,7 +116,7 @@ def hindcast(
 
         jobs = _hindcast_jobs(van, trip, days, starts, options)
         run_each(_play_days, jobs, executor=options.executor, finished=finished)
-    return played.frame()
+    return played.result()
 
 
 MeasuredDays = measured_days.DailyWeather | measured_days.HourlyWeather
@@ -130,15 +139,15 @@ def _start_days(trip: Trip, days: MeasuredDays, touched: int) -> tuple[Integers,
     else:
         starts, all_days = days.starts(touched), len(days.clearness)
     if len(starts) == 0:
-        raise InputError(f"record: no run of {touched} whole days in it, which this trip touches")
+        raise bad_input("record", reason=f"no run of {touched} whole days in it, which this trip touches")
     return starts, all_days
 
 
 class _PlayedDays:
     """Results of the start days that have been played, by their places among all start days."""
 
-    def __init__(self, pandas: Any, starts: Integers, options: RunOptions, days_left_out: int) -> None:
-        self._pandas, self._starts = pandas, starts
+    def __init__(self, van: Van, trip: Trip, starts: Integers, options: RunOptions, days_left_out: int) -> None:
+        self._van, self._trip, self._starts = van, trip, starts
         shape = (len(starts), options.trials)
         self._cutout_h, self._lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
         self._about = {"trials": options.trials, "seed": options.seed, "days_left_out": int(days_left_out)}
@@ -148,7 +157,9 @@ class _PlayedDays:
         self._cutout_h[at], self._lowest[at] = part["first_cutout_h"], part["lowest_charge"]
         return int(np.isfinite(self._lowest[:, 0]).sum())
 
-    def frame(self) -> DataFrame:
+    def result(self) -> Hindcast:
+        import pandas
+
         done = np.isfinite(self._lowest[:, 0])
         hours = self._cutout_h[done]
         cut = np.isfinite(hours)
@@ -157,13 +168,13 @@ class _PlayedDays:
         median[some] = np.nanmedian(np.where(cut, hours, np.nan)[some], axis=1)
         lowest = self._lowest[done].mean(axis=1)
         days = self._starts[done].astype("datetime64[D]").astype("datetime64[s]")
-        made = self._pandas.DataFrame(
+        made = pandas.DataFrame(
             {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest},
-            index=self._pandas.DatetimeIndex(days, name="start_day"),
+            index=pandas.DatetimeIndex(days, name="start_day"),
             dtype=np.float64,
         )
         made.attrs.update(self._about)
-        return cast("DataFrame", made)
+        return Hindcast(self._van, self._trip, made)
 
 
 def _hindcast_jobs(
@@ -172,7 +183,7 @@ def _hindcast_jobs(
     days: MeasuredDays,
     starts: Integers,
     options: RunOptions,
-) -> Iterator[tuple[Integers, tuple[Any, ...]]]:
+) -> Iterator[tuple[Integers, tuple[object, ...]]]:
     """Start days that share a calendar day, with the measured days that their trips see."""
     threads = options.threads if options.executor is None else 1
     for at, dated, clock in _by_calendar_day(trip, starts):
@@ -195,14 +206,48 @@ def _play_days(van: Van, trip: Trip, clock: _core.Clock, given: dict[str, Any]) 
     return {name: part[name] for name in ("first_cutout_h", "lowest_charge")}
 
 
-def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:
-    """A climate that knows only the twelve monthly normals of a record (as :func:`hindcast` takes it)."""
+@checked_call
+def normals_of(
+    trip: Trip, record: DataFrame, *, label: str | None = None, utc_offset_h: float | None = None
+) -> Climate:
+    """Make a climate that knows only the twelve monthly normals of a record.
+
+    Parameters
+    ----------
+    trip : Trip
+        To the record's place.
+    record : pandas.DataFrame
+        As :func:`hindcast` takes it.
+    label : str, optional
+        Of an hourly record: ``"left"``, ``"right"`` or ``"centre"``.
+    utc_offset_h : float, optional
+        Of the clock whose midnight parts the days of a daily record.
+
+    Returns
+    -------
+    Climate
+        At the trip's place.
+
+    Raises
+    ------
+    InputError
+        A trip to several places or to none, or a record that is not complete.
+
+    Examples
+    --------
+    >>> climate = rt.normals_of(trip, record)
+    >>> len(climate.ghi_kwh_m2_day)
+    12
+    """
+    if not isinstance(trip, Trip):
+        raise bad_input("trip", trip, reason="must be a Trip")
     site = _site(trip)
     days = measured_days.read(record, site.latitude, site.longitude, label, utc_offset_h)
     normals: dict[str, Any] = days.normals()
     return Climate(latitude=site.latitude, longitude=site.longitude, **normals)
 
 
+@checked_call
 def monthly_risk(
     van: Van,
     trip: Trip,
@@ -211,18 +256,43 @@ def monthly_risk(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
-) -> DataFrame:
+) -> MonthlyRisk:
     """The model's risk of a trip started on each day of a month, by month: what a hindcast's frequency answers to.
 
-    ``trials`` are of each day of a year; the other run options are those of :func:`simulate`, and progress counts days.
-    Columns: ``probability`` with its 95 % interval ``low``, ``high`` (sampling error alone), ``trials``, and for the
-    worksheet ``load_wh_day`` and ``solar_wh_day``, the latter with what no battery had room for. The weather is the
-    trip's own: give its site the climate in question. After Ctrl-C or an error ``finished`` of :class:`Interrupted` or
-    :class:`StudyFailed` has the months that were done.
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        To one place. The weather is the trip's own: give its site the climate in question.
+    trials : int
+        Of each day of a year, 1 to 1,000,000.
+    seed, threads, precision, executor, progress : optional
+        As of :func:`simulate`; progress counts days.
+
+    Returns
+    -------
+    MonthlyRisk
+        Used like its table by month (``found["probability"]``, ``found.frame``): ``probability`` with its 95 % interval
+        ``low``, ``high`` (sampling error alone), ``trials``, and for the worksheet ``load_wh_day`` and
+        ``solar_wh_day``, the latter with what no battery had room for.
+
+    Raises
+    ------
+    InputError
+        Something in the van, the trip or the arguments is missing or out of range.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` has the months that were done.
+
+    Examples
+    --------
+    >>> found = rt.monthly_risk(van, trip, trials=1)
+    >>> found["probability"].loc[6] <= found["high"].loc[6]
+    np.True_
     """
-    pandas = _pandas()
+    require_pandas("a hindcast needs")
+    import pandas
+
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     validate_int("trials", options.trials, 1, 1_000_000)
     _one_place(van, trip)
@@ -231,7 +301,7 @@ def monthly_risk(
     events, load, solar = np.full((3, 365), np.nan)
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
 
-    def frame() -> DataFrame:  # whole months only: a missing day makes its month NaN
+    def result() -> MonthlyRisk:  # whole months only: a missing day makes its month NaN
         done = np.isfinite(np.bincount(month, weights=solar))
         counts = np.bincount(month)[done]
         total = np.bincount(month, weights=events)[done].astype(int)
@@ -244,10 +314,10 @@ def monthly_risk(
             "load_wh_day": np.bincount(month, weights=load)[done] / counts,
             "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
         }
-        made = pandas.DataFrame(columns, index=pandas.Index(1 + np.flatnonzero(done), name="month"))
-        return cast("DataFrame", made)
+        months = pandas.Index(1 + np.flatnonzero(done), name="month")
+        return MonthlyRisk(van, trip, options.seed, pandas.DataFrame(columns, index=months))
 
-    with attach_partial_result("monthly_risk", frame), track_progress(progress, 365, 0, "day") as report_done:
+    with attach_partial_result("monthly_risk", result), track_progress(progress, 365, 0, "day") as report_done:
 
         def finished(at: Integers, found: tuple[int, float, float]) -> None:
             events[at], load[at], solar[at] = found
@@ -258,7 +328,7 @@ def monthly_risk(
         days = _by_calendar_day(trip, year)
         jobs = ((at, (van, dated, clock, int(at[0]), *how)) for at, dated, clock in days)
         run_each(_one_day, jobs, executor=options.executor, finished=finished)
-    return frame()
+    return result()
 
 
 def _one_day(
@@ -276,7 +346,7 @@ def _one_day(
     )
 
 
-def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, Any, _core.Clock]]:
+def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, Trip, _core.Clock]]:
     """Places of the start days that share a month and day, the trip on the first of them, and their clock."""
     dates = starts.astype("datetime64[D]")
     months = dates.astype("datetime64[M]")
@@ -286,9 +356,10 @@ def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, A
         yield at, *_on_day(trip, str(dates[at[0]]))
 
 
-def _on_day(trip: Trip, day: str) -> tuple[Any, _core.Clock]:
+def _on_day(trip: Trip, day: str) -> tuple[Trip, _core.Clock]:
     """The trip on another day, and the clock of that calendar day in the trip's own year: measured years are played
-    with today's habits. What would start in an hour that the clock skips starts after it."""
+    with today's habits. What would start in an hour that the clock skips starts after it.
+    """
     year, hour = trip.start[:4], int(trip.start[11:13])
     in_year = f"{year}{day[4:]}" if day[5:] != "02-29" else f"{year}-02-28"
     while True:
@@ -316,22 +387,14 @@ def _measured_starts(trip: Trip, days: measured_days.HourlyWeather, touched: int
     return np.sort(np.concatenate(found))
 
 
-def _one_place(van: Van, trip: Trip) -> Any:
+def _one_place(van: Van, trip: Trip) -> Site:
     require_van_and_trip(van, trip)
     if trip.stops:
-        raise InputError("trip.stops: a hindcast is of a trip to one place, as one record has one place")
+        raise bad_input("trip.stops", reason="a hindcast is of a trip to one place, as one record has one place")
     return _site(trip)
 
 
-def _site(trip: Trip) -> Any:
+def _site(trip: Trip) -> Site:
     if trip.site is None:
-        raise InputError("Trip.site is not given: the record's place")
+        raise bad_input("Trip.site", reason="must be given: the record's place")
     return trip.site
-
-
-def _pandas() -> Any:
-    try:
-        import pandas
-    except ImportError:
-        raise InputError("a hindcast needs pandas: pip install '.[weather]' in a checkout") from None
-    return pandas

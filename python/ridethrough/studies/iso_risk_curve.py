@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
-
-import ridethrough._core as _core
+from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, panel_item, parts_of, table
 from .sizing import Size, size
@@ -27,7 +26,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class IsoRiskPoint:
-    """A pair on the curve; ``size.value`` is the battery. Price and mass are those beyond the van as it is."""
+    """A pair of panel and battery on the curve.
+
+    Attributes
+    ----------
+    panel_w : float
+        Rated power [W].
+    size : Size
+        ``size.value`` is the battery [Ah].
+    cost, mass_kg : Range or None
+        Beyond the van as it is.
+    roof_m2 : float
+        Usual area of the panel.
+    fits : bool
+        Whether roof and payload bear the pair.
+    why_not : str
+        What it does not fit.
+    """
 
     panel_w: float
     size: Size
@@ -40,7 +55,23 @@ class IsoRiskPoint:
 
 @dataclass(frozen=True, eq=False)
 class IsoRisk(Result):
-    """What :func:`iso_risk` returns: ``points`` by rising panel."""
+    """What :func:`iso_risk` returns.
+
+    Attributes
+    ----------
+    target_risk : float
+        That the interval's upper end stays within.
+    points : tuple of IsoRiskPoint
+        By rising panel.
+    roof_m2, payload_kg : float or None
+        What there is of them.
+    trials : int
+        Of each size tried.
+    currency : str
+        Of the costs.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
+    """
 
     target_risk: float
     points: tuple[IsoRiskPoint, ...]
@@ -54,6 +85,7 @@ class IsoRisk(Result):
 
     @property
     def fitting(self) -> tuple[IsoRiskPoint, ...]:
+        """The points that roof and payload bear."""
         return tuple(p for p in self.points if p.fits)
 
     @property
@@ -89,6 +121,7 @@ class IsoRisk(Result):
         return plot_iso_risk(self, ax)
 
 
+@checked_call
 def iso_risk(
     van: Van,
     trip: Trip,
@@ -103,16 +136,47 @@ def iso_risk(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> IsoRisk:
-    """For each panel [W] the smallest battery [Ah] that keeps the risk within the target.
+    """Find for each panel the smallest battery that keeps the risk within the target.
 
-    ``roof_m2`` is the free roof, ``payload_kg`` what the van may still carry beyond what it has: a pair fits where the
-    usual area and 95 of 100 draws of the added mass are within them. ``within`` and ``step`` are the battery's, as of
-    :func:`size`; the run options are those of :func:`simulate`, and progress counts panels. After Ctrl-C or an error
-    ``finished`` of :class:`Interrupted` or :class:`StudyFailed` is the curve so far.
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        As they are; panel and battery are changed.
+    panels_w : sequence of float
+        Rated powers of the panel [W].
+    target_risk : float
+        0.001 to 0.9. The upper end of the 95 % interval has to be within it.
+    roof_m2, payload_kg : float, optional
+        The free roof [m2], and what the van may still carry beyond what it has [kg]: a pair fits where the usual area
+        and 95 of 100 draws of the added mass are within them.
+    within, step : (float, float), float, optional
+        The battery's range and step [Ah], as of :func:`size`.
+    trials, seed, threads, precision, executor, progress : optional
+        As of :func:`simulate`; progress counts panels.
+    prices : Prices or path, optional
+        A price table of your own.
+
+    Returns
+    -------
+    IsoRisk
+        A point for each panel.
+
+    Raises
+    ------
+    InputError
+        No panel, a van without an array, a number out of range, or anything :func:`simulate` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the curve so far.
+
+    Examples
+    --------
+    >>> curve = rt.iso_risk(van, trip, [200, 400], 0.3, within=(60, 300), step=20, trials=200)
+    >>> [point.panel_w for point in curve.points]
+    [200, 400]
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
@@ -120,9 +184,9 @@ def iso_risk(
         if limit is not None:
             validate_number(name, limit, 0, 10_000)
     if van.solar is None:
-        raise _core.InputError("van.solar = None: there is no array to size")
+        raise bad_input("van.solar", None, reason="there is no array to size")
     if not len(panels_w):
-        raise _core.InputError("panels_w: allowed at least one power")
+        raise bad_input("panels_w", allowed="at least one power")
     vans = [parameter_paths.replace_values(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
     for each in vans:  # validates all of them before any trial runs
         compile_trip(each, trip)

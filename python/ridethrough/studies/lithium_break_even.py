@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +22,11 @@ from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import AgmBattery, Trip, Van
+from ..model.errors import checked_call
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
@@ -85,8 +86,18 @@ def _replacements_a_year(use: DailyUse, nights: float, lithium: bool, prices: Pr
 class BreakEven(Result):
     """Nights a year from which lithium costs no more over the horizon.
 
-    ``nights`` is None where in half of the draws or more it never does within 365; ``share`` is that of those where
-    it does; ``low`` and ``high`` are the 5 and 95 % of the draws (None: more than 365).
+    Attributes
+    ----------
+    against : str
+        The battery that it is compared with.
+    nights : float or None
+        None where in half of the draws or more it never does within 365.
+    low, high : float or None
+        The 5 and 95 % of the draws; None: more than 365.
+    share : float
+        Share of the draws in which it pays within 365.
+    horizon_years : float
+        Over which costs are added up.
     """
 
     against: str
@@ -108,9 +119,20 @@ class BreakEven(Result):
 
 @dataclass(frozen=True, eq=False)
 class LithiumPays(Result):
-    """What :func:`lithium_pays` returns: three risks, lives at ``nights_a_year``, break-even against both AGMs.
+    """What :func:`lithium_pays` returns.
 
-    ``than_new`` and ``than_old`` are the paired differences of risk, lithium less AGM.
+    Attributes
+    ----------
+    lithium, new_agm, old_agm : Risk
+        The three runs.
+    than_new, than_old : Estimate
+        Paired differences of risk, lithium less AGM, as shares.
+    nights_a_year : float
+        Of the lives.
+    agm_years, lithium_years : Range
+        How long they last at so many nights a year.
+    pays_against_new, pays_against_old : BreakEven
+        Nights a year from which lithium pays.
     """
 
     lithium: Risk
@@ -144,6 +166,7 @@ class LithiumPays(Result):
         )
 
 
+@checked_call
 def lithium_pays(
     van: Van,
     trip: Trip,
@@ -157,16 +180,37 @@ def lithium_pays(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> LithiumPays:
-    """Whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
+    """Work out whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
 
     Both AGMs are the van's own, as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
     bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then bought again in
     proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at the risks too.
-    The run options are those of :func:`simulate`, for each of the three vans; progress counts these.
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        The van has an AGM.
+    bundle : Bundle, optional
+        What is put in its place; that of :func:`lithium_bundle` where not given.
+    nights_a_year : float
+        Nights like those of the trip, for the lives that are told.
+    horizon_years : float
+        Over which costs are added up.
+    old_age_years, old_life_left : float
+        Age of the old AGM, and the share of its life that is left.
+    trials, seed, threads, precision, executor, progress : optional
+        As of :func:`simulate`, for each of the three vans; progress counts these.
+    prices : Prices or path, optional
+        A price table of your own.
+
+    Returns
+    -------
+    LithiumPays
+        Three risks, lives, and the break-even against both AGMs.
 
     Raises
     ------
@@ -174,6 +218,12 @@ def lithium_pays(
         A lithium battery in ``van``, an argument out of range, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` has the risks that were run, by their names in :class:`LithiumPays`.
+
+    Examples
+    --------
+    >>> found = rt.lithium_pays(van, trip, trials=200)
+    >>> found.pays_against_new.against
+    'a new AGM'
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)

@@ -13,10 +13,10 @@ from ridethrough._core import Estimate
 
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision
+from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import REAL_NUMBERS, validate_int
 from ..model.classes import Site, Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.habit_profiles import Habits, habits
 from .grid import grid_of
 from .grid_sweep import sweep
@@ -32,7 +32,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 @dataclass(frozen=True, eq=False)
 class VanRange(Result):
-    """Risks of every model at every place in every month.
+    """What :func:`van_range` returns: risks of every model at every place in every month.
 
     Attributes
     ----------
@@ -41,6 +41,14 @@ class VanRange(Result):
     mix : xarray.Dataset
         The customers' weighted mean: model, site, month. Customers live through the same weather, so their sampling
         errors go together: the mix's interval is the weighted mean of theirs, which is never too short.
+    models : dict of str to Van
+        The range.
+    trip : Trip
+        The plan that was stated.
+    places : dict of str to Site
+        By name.
+    starts : dict of str to str
+        Start times by the months' names.
     """
 
     by_customer: xarray.Dataset
@@ -88,11 +96,12 @@ class VanRange(Result):
 
     def calls_per_1000(self, model: str, site: str, *, trips_a_year: float, call_share: float) -> Estimate:
         """Calls a year from 1,000 vans at a place: trips spread evenly over the months sold, a share of the failures
-        (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience."""
+        (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience.
+        """
         if not 0 <= call_share <= 1:
-            raise _core.InputError(f"call_share = {call_share!r}: allowed 0 to 1")
+            raise bad_input("call_share", call_share, allowed="0 to 1")
         if not 0 <= trips_a_year <= 100:
-            raise _core.InputError(f"trips_a_year = {trips_a_year!r}: allowed 0 to 100")
+            raise bad_input("trips_a_year", trips_a_year, allowed="0 to 100")
         here = self.mix.sel(model=model, site=site, month=self.months_sold(site)).mean("month")
         return self._estimate(here, 1000 * trips_a_year * call_share)
 
@@ -103,6 +112,7 @@ class VanRange(Result):
         return format_brochure(self, model, site)
 
     def customers(self) -> tuple[list[str], list[float]]:
+        """Their names and shares."""
         return [str(c) for c in self.by_customer["customer"].values], self.by_customer["weight"].values.tolist()
 
     def _estimate(self, mix: xarray.Dataset, factor: float = 1.0) -> Estimate:
@@ -112,6 +122,7 @@ class VanRange(Result):
         return _core.Estimate(value=value, low=min(low, value), high=max(high, value), events=None, trials=trials)
 
 
+@checked_call
 def van_range(
     models: Mapping[str, Van],
     trip: Trip,
@@ -124,7 +135,7 @@ def van_range(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     cells_per_task: int = 1,
     store: Any = None,
@@ -148,13 +159,31 @@ def van_range(
     sold : dict, optional
         Names of the months sold, by site; a site not named is sold in all. The worst and the hottest month, the
         brochure's and the calls are of these.
-    trials, seed, threads, precision, executor, progress, cells_per_task, store
+    trials, seed, threads, precision, executor, progress, cells_per_task, store : optional
         As of :func:`sweep`, for each kind of customer.
+
+    Returns
+    -------
+    VanRange
+        Risks of every model at every place in every month.
+
+    Raises
+    ------
+    InputError
+        No model, site, customer or month, or anything :func:`sweep` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; with ``store`` the same call goes on where it ended.
+
+    Examples
+    --------
+    >>> found = rt.van_range({"a": van}, trip, sites=[trip.site], customers={"light_couple": 1}, months=[6], trials=50)
+    >>> found.mix.sizes["month"]
+    1
     """
     weights = _weights(customers)
     starts = _starts(trip, months)
     if not isinstance(models, Mapping) or not models:
-        raise _core.InputError(f"models = {models!r}: must be a dict of names to vans")
+        raise bad_input("models", models, reason="must be a dict of names to vans")
     for name, van in models.items():
         if not isinstance(van, Van):
             raise bad_input(f"models[{name!r}]", van, reason="must be a Van")
@@ -168,24 +197,25 @@ def van_range(
     by_customer = sweep(
         next(iter(models.values())), trip, axes, trials=trials, seed=seed, threads=threads, precision=precision,
         executor=executor, progress=progress, cells_per_task=cells_per_task, store=store,
-    )  # fmt: skip
+    ).dataset  # fmt: skip
     about = {"units": "1", "long_name": "share of the customers"}
     by_customer = by_customer.assign_coords(weight=("customer", list(weights.values()), about))
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)
     mix = mix.clip(0, 1, keep_attrs=True)
     places = [changes["trip.site"] for changes in place_axis.changes]
     by_name = dict(zip(place_axis.labels, places, strict=True))
-    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, by_name, starts)
+    named = {str(label): place for label, place in by_name.items()}
+    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, named, starts)
 
 
-def _weights(customers: Any) -> dict[str, float]:
+def _weights(customers: object) -> dict[str, float]:
     if not isinstance(customers, Mapping) or not customers:
-        raise _core.InputError(f"customers = {customers!r}: must be a dict of names to weights")
+        raise bad_input("customers", customers, reason="must be a dict of names to weights")
     found = {}
     for name, given in customers.items():
         weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
         if isinstance(weight, bool) or not isinstance(weight, REAL_NUMBERS) or not 0 < weight < float("inf"):
-            raise _core.InputError(f"customers: weight of {name!r} = {weight!r}: allowed numbers above 0")
+            raise bad_input("customers", reason=f"weight of {name!r} = {weight!r}: allowed numbers above 0")
         found[str(name)] = float(weight)
     return {name: weight / sum(found.values()) for name, weight in found.items()}
 
@@ -195,7 +225,7 @@ def _changes(name: str, given: Any) -> dict[str, Any]:
     if isinstance(what, Habits):
         return {**what.van, **{f"trip.{key}": value for key, value in what.trip.items()}}
     if not isinstance(what, Mapping):
-        raise _core.InputError(f"customers: {name!r} = {what!r}: must be Habits or a dict of dotted paths to values")
+        raise bad_input("customers", reason=f"{name!r} = {what!r}: must be Habits or a dict of dotted paths to values")
     return dict(what)
 
 
@@ -205,7 +235,7 @@ def _starts(trip: Trip, months: Any) -> dict[str, str]:
     year, hour = trip.start[:4], trip.start[11:]
     chosen = [validate_int("months: each", month, 1, 12) for month in months]
     if not chosen:
-        raise _core.InputError(f"months = {months!r}: allowed whole numbers 1 to 12, or a dict of names to start times")
+        raise bad_input("months", months, allowed="whole numbers 1 to 12, or a dict of names to start times")
     return {MONTHS[m - 1]: f"{year}-{m:02d}-15 {hour}" for m in chosen}
 
 
@@ -215,13 +245,13 @@ def _seasons(
     """The mix with the normals' air temperature of each month, and whether it is sold there."""
     names = [str(site) for site in mix["site"].values]
     if unknown := set(sold) - set(names):
-        raise _core.InputError(f"sold: no site is called {sorted(unknown)}; they are {', '.join(names)}")
+        raise bad_input("sold", reason=f"no site is called {sorted(unknown)}; they are {', '.join(names)}")
     taken = np.ones((len(names), len(starts)), dtype=bool)
     for i, name in enumerate(names):
         if name in sold:
             wanted = list(sold[name])
             if not wanted or (unknown := set(wanted) - set(starts)):
-                raise _core.InputError(f"sold: {name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
+                raise bad_input("sold", reason=f"{name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
             taken[i] = [month in wanted for month in starts]
     months = [int(start[5:7]) - 1 for start in starts.values()]
     air = [[site.climate.air_temp_c[m] for m in months] for site in sites]

@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.errors import bad_input, missing_package
+
 Array = NDArray[np.float64]
 Evaluate = Callable[[Array], tuple[Array, Array]]
 METHODS = {"sobol": ("total", "first_order"), "morris": ("mu_star", "sigma")}
@@ -33,6 +35,7 @@ class UncertainInput:
     high: float
 
     def values(self, shares: Array) -> list[float]:
+        """The input's values at shares of its distribution."""
         return [self.spread.quantile(float(u), self.low, self.high) for u in shares]
 
 
@@ -51,7 +54,7 @@ def design(inputs: int, method: str, samples: int, seed: int) -> Array:
     sampler = _salib("sample", method)
     if method == "sobol":
         if samples < 8 or samples & (samples - 1):
-            raise _core.InputError(f"samples = {samples}: allowed powers of two from 8 on (Sobol' points)")
+            raise bad_input("samples", samples, allowed="powers of two from 8 on (Sobol' points)")
         shares = sampler.sample(_problem(inputs, 0.0), samples, calc_second_order=False, seed=seed % 2**32)
     else:
         shares = sampler.sample(_problem(inputs, _MORRIS_TAIL), samples, seed=seed % 2**32)
@@ -69,13 +72,13 @@ def analyse(
 ) -> SensitivityIndices:
     """Indices of ``evaluate``, which takes values of shape (points, inputs) and gives two arrays (points,)."""
     if method not in METHODS:
-        raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
+        raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     shares = design(len(inputs), method, samples, seed)
     values = np.column_stack([x.values(shares[:, i]) for i, x in enumerate(inputs.values())])
     first, second = evaluate(values)
     mean, noise = (first + second) / 2, (first - second) / 2
     if not np.ptp(mean):
-        raise _core.InputError(f"the outcome is {mean[0]:g} at all {len(mean):,} points: nothing to rank")
+        raise bad_input(f"the outcome is {mean[0]:g} at all {len(mean):,} points", reason="nothing to rank")
     make = _sobol if method == "sobol" else _morris
     columns, share = make(len(inputs), shares, mean, noise, seed % 2**32)
     return SensitivityIndices(method, columns, share, len(mean))
@@ -86,7 +89,7 @@ def _sobol(inputs: int, shares: Array, mean: Array, noise: Array, seed: int) -> 
     of_noise, noise_variance = _sobol_parts(inputs, noise, seed)
     clean = variance - noise_variance
     if clean <= 0:
-        raise _core.InputError("the noise hides every effect of the inputs: more trials, or wider spreads")
+        raise bad_input("the noise hides every effect of the inputs", reason="more trials, or wider spreads")
     columns: dict[str, Array] = {}
     for ours, theirs in (("first_order", "S1"), ("total", "ST")):
         columns[ours] = (of_mean[theirs] - of_noise[theirs]) / clean
@@ -135,4 +138,4 @@ def _salib(part: str, method: str) -> Any:
 
             return importlib.import_module(f"SALib.{part}.{method}")
     except ImportError:
-        raise _core.InputError("sensitivity needs SALib: pip install '.[study]' in a checkout") from None
+        raise missing_package("sensitivity needs SALib", "pip install '.[study]' in a checkout") from None

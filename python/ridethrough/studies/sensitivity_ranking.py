@@ -14,10 +14,11 @@ import ridethrough._core as _core
 from ..engine.labelled_data import run_attributes
 from ..engine.progress import ProgressOption, ReportDone, track_progress
 from ..engine.result import Result
-from ..engine.run_options import Precision, RunOptions
+from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.validation import compile_trip, require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.parameter_paths import field_at, value_at
 from .cell_outcomes import attributes, axis_of
 from .grid_sweep import sweep
@@ -72,6 +73,7 @@ class Sensitivity(Result):
         return format_advice(self)
 
 
+@checked_call
 def sensitivity(
     van: Van,
     trip: Trip,
@@ -84,7 +86,7 @@ def sensitivity(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     store: str | os.PathLike[str] | None = None,
 ) -> Sensitivity:
@@ -108,13 +110,32 @@ def sensitivity(
     trials : int
         Of each point, fewer than in other studies as there are many points. Each is run twice, with ``seed`` and with
         the next, the same in all points: what differs is noise, and is taken off the effect of the inputs.
-    seed, threads, precision, executor, progress, store
+    seed, threads, precision, executor, progress, store : optional
         As of :func:`sweep`.
+
+    Returns
+    -------
+    Sensitivity
+        Indices of every input, the most important first.
+
+    Raises
+    ------
+    InputError
+        No spread at a path, an outcome that is not one number, or anything :func:`simulate` refuses.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; with ``store`` the same call goes on where it ended.
+
+    Examples
+    --------
+    >>> spreads = {"battery.capacity_ah": rt.spreads.uniform(100, 160)}
+    >>> found = rt.sensitivity(van, trip, spreads, method="morris", samples=2, trials=30, outcome="hours_below_half")
+    >>> "battery.capacity_ah" in found.ranking
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     if method not in METHODS:
-        raise _core.InputError(f"method = {method!r}: allowed {', '.join(map(repr, METHODS))}")
+        raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     named = _inputs(van, trip, spreads)
     paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
@@ -132,10 +153,10 @@ def sensitivity(
             van, trip, {"point": points}, **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
             store=None if store is None else os.path.join(store, f"seed {shift}"),
             progress=lambda done, total: report_done(shift * total + done),
-        )  # fmt: skip
+        ).dataset  # fmt: skip
         if outcome not in found or axis_of(outcome):
             one_number = [str(name) for name in found if not axis_of(str(name))]
-            raise _core.InputError(f"outcome = {outcome!r}: allowed {', '.join(one_number)}")
+            raise bad_input("outcome", outcome, allowed=", ".join(one_number))
         values: Array = found[outcome].values
         return values
 
@@ -177,15 +198,15 @@ def _or_default(van: Van, trip: Trip, path: str) -> Any:
     return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
 
 
-def _input(van: Van, trip: Trip, path: str, spread: Any) -> UncertainInput:
+def _input(van: Van, trip: Trip, path: str, spread: object) -> UncertainInput:
     field = field_at(van, trip, path)
     if field.kind != "number" or not isinstance(spread, _core.Spread):
-        raise _core.InputError(
-            f"spreads: {path} = {spread!r}: must be a spread of a number, such as rt.spreads.triangular(...)"
+        raise bad_input(
+            "spreads", reason=f"{path} = {spread!r}: must be a spread of a number, such as rt.spreads.triangular(...)"
         )
     ends = [spread.quantile(u, field.low, field.high) for u in (1e-9, 1 - 1e-9)]
     if not field.low <= ends[0] <= ends[1] <= field.high:
-        raise _core.InputError(f"spreads: {path} = {spread!r}: {field.allowed}")
+        raise bad_input("spreads", reason=f"{path} = {spread!r}: {field.allowed}")
     return UncertainInput(spread, field.low, field.high)
 
 
@@ -216,6 +237,7 @@ def _dataset(
             "outcome": outcome,
             "points": indices.points,
             **run_attributes(van, trip, seed, trials),
+            "interval": "of the indices: 95 %, from resampling; the model's own error is not in it",
             "caution": CAUTION,
             "noise_share": indices.noise_share,
         },

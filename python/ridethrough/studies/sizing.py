@@ -24,15 +24,17 @@ from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import simulate
 from ..engine.validation import REAL_NUMBERS, compile_trip, require_van_and_trip, validate_number, without_warnings
 from ..model import parameter_paths
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
 
 # Settings that must not be sized, and what to use instead.
@@ -58,12 +60,38 @@ SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
 class Size(Result):
     """What :func:`size` returns.
 
-    ``value`` is the smallest size (the largest, where the risk rises with it) at which the interval's upper end is no
-    higher than the target; None where no size in the range is. ``low`` and ``high`` bound the size whose risk is just
-    the target: sampling error alone, to one step; None where the range ends before. ``monotone`` is False where some
-    larger size was shown to be worse (better); ``also`` then lists other sizes tried that meet the target. ``error`` is
-    what is known of the model's own error at the value found, which the target leaves out; ``chances`` are those of
-    :attr:`Risk.chances` there. ``warnings`` are those of the van as it is, and of the van found.
+    Attributes
+    ----------
+    path, unit : str
+        What was sized.
+    target_risk : float
+        That the interval's upper end stays within.
+    value : float or None
+        The smallest size (the largest, where the risk rises with it) at which the interval's upper end is no higher
+        than the target; None where no size in the range is.
+    risk : Estimate or None
+        The risk there.
+    low, high : float or None
+        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range ends
+        before.
+    step, within : float, (float, float)
+        Step and range of the search.
+    rises : bool
+        Whether the risk rises with the size.
+    monotone : bool
+        False where some larger size was shown to be worse (better).
+    tried : mapping of float to Estimate
+        The risk at every size tried.
+    also : tuple of float
+        Other sizes tried that meet the target, where it is not monotone.
+    error : KnownError or None
+        What is known of the model's own error at the value found, which the target leaves out.
+    chances : mapping of str to Estimate
+        Those of :attr:`Risk.chances` at the value found.
+    warnings : tuple of str
+        Those of the van as it is, and of the van found.
+    van, trip, seed : Van, Trip, int
+        What was simulated.
     """
 
     path: str
@@ -98,6 +126,12 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
+        from ..report.study_plots import plot_size
+
+        return plot_size(self, ax)
+
 
 class _Search:
     """Risks along one path by index of the grid, each run once."""
@@ -122,7 +156,7 @@ class _Search:
     def tried(self) -> dict[float, Estimate]:
         return {self.grid[i]: estimate for i, estimate in self.estimates.items()}
 
-    def first(self, met: Any, low: int, high: int) -> int | None:
+    def first(self, met: Callable[[Estimate], bool], low: int, high: int) -> int | None:
         """The least index in low..high from which on `met` holds, if it holds at the high end."""
         if not met(self.at(high)):
             return None
@@ -139,6 +173,7 @@ class _Search:
         return any(_core.paired_difference(self.failed[b], self.failed[a], 0.999).low > 0 for a, b in pairs)
 
 
+@checked_call
 def size(
     van: Van,
     trip: Trip,
@@ -151,13 +186,15 @@ def size(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
 ) -> Size:
     """Find the smallest value at a path that keeps the risk within a target, the interval's upper end included.
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are; the value at the path is changed.
     path : str
         Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``. Where the risk rises
         with it (nights), the largest value is sought.
@@ -167,8 +204,13 @@ def size(
         Range searched; by default a fifth to four times the present value, as far as allowed.
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each size tried; progress counts these, of the most that there can be.
+
+    Returns
+    -------
+    Size
+        The value, the risk there, and the bounds that sampling error leaves.
 
     Raises
     ------
@@ -176,6 +218,12 @@ def size(
         No number at the path, a range or step that is not allowed, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` maps the values tried to their estimates.
+
+    Examples
+    --------
+    >>> found = rt.size(van, trip, "battery.capacity_ah", 0.3, within=(60, 300), step=20, trials=200)
+    >>> found.value is None or found.risk.high <= 0.3
+    True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
@@ -246,24 +294,24 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
     )  # fmt: skip
 
 
-def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
+def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
     whole = field.kind == "integer"
     if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
-        raise _core.InputError(f"{path}: not to be sized. {why}")
+        raise bad_input(path, reason=f"not to be sized. {why}")
     if field.kind not in ("number", "integer"):
-        raise _core.InputError(f"{path}: allowed the path of a number")
+        raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
-        raise _core.InputError(f"{path}: without effect beside battery.measured_capacity_ah; take that path")
+        raise bad_input(path, reason="without effect beside battery.measured_capacity_ah; take that path")
     if present is None and within is None:
-        raise _core.InputError(f"within: must be given, as {path} has no value now")
+        raise bad_input("within", reason=f"must be given, as {path} has no value now")
     now = mean_value(present) if present is not None else mean_value(sum(within) / 2)
     if within is None:
         within = (max(field.low, now / 5), min(field.high, 4 * now))
     if not (isinstance(within, (tuple, list)) and len(within) == 2):
-        raise _core.InputError(f"within = {within!r}: allowed (low, high)")
+        raise bad_input("within", within, allowed="(low, high)")
     low, high = (float(v) for v in within)
     if step is None:
         rough = max(abs(now) / 20, (high - low) / 200)
@@ -271,12 +319,14 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any,
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
     if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
-        raise _core.InputError(
-            f"within = {tuple(within)}, step = {step!r}: allowed a step above 0, and low < high inside "
-            f"{field.low:g} to {field.high:g}{' ' + field.unit if field.unit else ''}"
+        raise bad_input(
+            f"within = {tuple(within)}, step",
+            step,
+            allowed=f"a step above 0, and low < high inside {field.low:g} to "
+            f"{field.high:g}{(' ' + field.unit if field.unit else '')}",
         )
     first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     if last - first < 1 or last - first > 10_000 or (whole and step != int(step)):
-        raise _core.InputError(f"step = {step!r}: allowed 1 to 10,000 steps between {low:g} and {high:g}")
+        raise bad_input("step", step, allowed=f"1 to 10,000 steps between {low:g} and {high:g}")
     grid = [float(f"{i * step:.12g}") for i in range(first, last + 1)]
     return field, [int(v) for v in grid] if whole else grid, float(step)

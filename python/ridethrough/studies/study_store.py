@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,12 @@ import ridethrough._core as _core
 
 from ..model.classes import Trip
 from ..model.clocks import clock_of
+from ..model.errors import bad_input, missing_package
 from ..model.places import places_of
 from .grid import Grid
+
+if TYPE_CHECKING:
+    import xarray
 
 Details = dict[str, dict[str, str]]
 
@@ -45,7 +49,7 @@ class StudyStore:
         try:
             import zarr
         except ImportError:
-            raise _core.InputError("store needs zarr: pip install '.[study]' in a checkout") from None
+            raise missing_package("store needs zarr", "pip install '.[study]' in a checkout") from None
         identity = identity | {"clocks": _digest(clocks)}
         details = details | ({"clocks": clocks} if len(clocks) <= _MOST_CLOCKS else {})
         self._identity = identity
@@ -56,7 +60,7 @@ class StudyStore:
             self._check(attributes, details)
             self._rows: Any = root[GROUP]
         elif list(root.keys()) or dict(root.attrs):
-            raise _core.InputError(f"store = {store!r}: holds something else than a study; give a new or empty one")
+            raise bad_input("store", store, reason="holds something else than a study; give a new or empty one")
         else:
             root.attrs["study"], root.attrs["details"] = identity, details
             self._rows = root.create_array(
@@ -77,26 +81,29 @@ class StudyStore:
                 said = _differences(details_there.get(what, {}), details[what]) or f"{what} is not the same"
             else:
                 said = f"{what} is {there.get(what, 'unknown')} there, {ours} here"
-            raise _core.InputError(f"store: holds another study: {said}; give another store, or the same study")
+            raise bad_input("store", reason=f"holds another study: {said}; give another store, or the same study")
 
     def read(self) -> NDArray[np.float64]:
+        """The rows kept so far; NaN in those of cells that are not finished."""
         return np.asarray(self._rows[:])
 
     def write(self, cells: list[int], rows: NDArray[np.float64]) -> None:
+        """Keep the rows of finished cells."""
         if cells[-1] - cells[0] == len(cells) - 1:
             self._rows[cells[0] : cells[-1] + 1] = rows
         else:
             for cell, row in zip(cells, rows, strict=True):
                 self._rows[cell] = row
 
-    def close(self, dataset: Any) -> None:
+    def close(self, dataset: xarray.Dataset) -> None:
         """Put the whole study beside the rows: ``xarray.open_zarr(store, group="labelled")``."""
         dataset.to_zarr(self._store, group="labelled", mode="w", consolidated=False, zarr_format=_FORMAT)
 
 
 def clocks_of(grid: Grid) -> dict[str, str]:
     """The clock of every trip of the grid, by what it follows from: on other time-zone data the same study may have
-    others. InputError where a start lies in an hour that its clock skips."""
+    others. InputError where a start lies in an hour that its clock skips.
+    """
     return {
         f"clock of {_clock_name(trip)}": f"{clock.zone or clock.source} {clock.utc_offset_h:+g} h {clock.changes}"
         for trip, clock in ((trip, clock_of(trip)) for trip in grid.dated_trips())
@@ -108,7 +115,7 @@ def _clock_name(trip: Trip) -> str:
     return f"{place.name} ({place.site.latitude:g}, {place.site.longitude:g}) from {trip.start}"
 
 
-def identity_of(grid: Grid, **settings: Any) -> dict[str, str]:
+def identity_of(grid: Grid, **settings: object) -> dict[str, str]:
     """What makes a study the same one: short texts by name, compared one by one so that a refusal can say which."""
     axes = {f"axis {axis.name}": _digest([axis.labels, [dict(c) for c in axis.changes]]) for axis in grid.axes}
     return {
@@ -127,7 +134,7 @@ def details_of(grid: Grid) -> Details:
     return {**axes, **{name: dict(_by_path(name, record)) for name, record in whole.items()}}
 
 
-def _by_path(path: str, value: Any) -> Iterator[tuple[str, str]]:
+def _by_path(path: str, value: object) -> Iterator[tuple[str, str]]:
     if isinstance(value, _core.Record):
         yield path, type(value).__name__
         for name, inner in value.values().items():
@@ -151,11 +158,11 @@ def _differences(there: dict[str, str], here: dict[str, str]) -> str:
     return "; ".join([*said, *more])
 
 
-def _digest(value: Any) -> str:
+def _digest(value: object) -> str:
     return "digest " + hashlib.sha256(_text(value).encode()).hexdigest()[:16]
 
 
-def _text(value: Any) -> str:
+def _text(value: object) -> str:
     """Text that two values share only if they are equal; of measured records the digest stands for the hours."""
     if isinstance(value, _core.Record):
         return f"{type(value).__name__}:{value.digest:x}"

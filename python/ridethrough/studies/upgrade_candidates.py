@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from ..engine.validation import validate_int
+from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import (
     AlternatorLink,
@@ -21,6 +21,7 @@ from ..model.classes import (
     Van,
     VentFan,
 )
+from ..model.errors import checked_call
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, is_lithium, rated_ah
 from ..money.lithium_conversion import lithium_bundle
@@ -34,9 +35,24 @@ _SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_af
 class Candidate:
     """A change of a van and a trip.
 
-    ``change`` takes both and returns both changed, or None where it does not apply. ``parts`` are what is bought;
-    ``each_trip`` those that are paid again on each trip. Candidates of one ``group`` exclude each other.
-    ``removed`` goes out of the van (its mass counts). ``food_rule``: offered only within it.
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    change : callable
+        Takes van and trip and returns both changed, or None where it does not apply.
+    parts : tuple of Part
+        What is bought.
+    group : str
+        Candidates of one group exclude each other.
+    each_trip : tuple of Part
+        What is paid again on each trip.
+    removed : tuple of Part
+        Goes out of the van: its mass counts.
+    note : str
+        What to know about it.
+    food_rule : bool
+        Offered only where the food stays cold enough.
     """
 
     name: str
@@ -49,8 +65,33 @@ class Candidate:
     food_rule: bool = False
 
 
+@checked_call
 def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
-    """The candidates that apply to a van on a trip; ``drive_every`` k adds a hitched drive on every k-th day."""
+    """List the candidates that apply to a van on a trip.
+
+    Parameters
+    ----------
+    van, trip : Van, Trip
+        As they are.
+    drive_every : int
+        One of the candidates adds a hitched drive on every so many days, 1 to 30.
+
+    Returns
+    -------
+    list of Candidate
+        To be given to :func:`upgrades`, all or some of them.
+
+    Raises
+    ------
+    InputError
+        No Van or Trip, or a number out of range.
+
+    Examples
+    --------
+    >>> "100 W more panel on the roof" in [candidate.name for candidate in rt.catalogue(van, trip)]
+    True
+    """
+    require_van_and_trip(van, trip)
     drive_every = validate_int("drive_every", drive_every, 1, 30)
     made = [
         *_solar(van),

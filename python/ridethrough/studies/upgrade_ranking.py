@@ -6,10 +6,10 @@ price table; two neighbours of a ranking are distinguishable only where 97.5 % o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +22,11 @@ from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
-from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
+from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import simulate
 from ..engine.validation import compile_trip, require_van_and_trip
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..money.prices import DRAWS, Prices, Range, table
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
@@ -34,6 +35,9 @@ if TYPE_CHECKING:
 
     from ..engine.risk import Risk
 
+# Risk left, which trials fail, chance of warm food, which trials have it.
+_Run = tuple[Estimate, NDArray[np.bool_], Estimate, NDArray[np.bool_]]
+
 _FLOAT_ROUNDING_K = 1e-3  # the column is single precision; the thermostat switches at the limit itself
 APART = 0.975
 WARM_FOOD = CHANCES["food_warm_4h"]
@@ -41,8 +45,27 @@ WARM_FOOD = CHANCES["food_warm_4h"]
 
 @dataclass(frozen=True)
 class Upgrade:
-    """One candidate or a pair. ``removed`` is base less upgraded risk, paired, as a share; ratios are in points per
-    $100 (of the table's currency) and per 10 kg, None where nothing is paid or nothing added."""
+    """One candidate or a pair.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Of the candidates.
+    risk : Estimate
+        What is left.
+    removed : Estimate
+        Base less upgraded risk, paired, as a share.
+    cost, mass_kg : Range
+        Beyond the van as it is.
+    per_100, per_10_kg : Range or None
+        Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
+    each_trip : Range
+        What is paid again on each trip.
+    notes : tuple of str
+        What to know about it.
+    food_warm_4h, food_change : Estimate
+        Chance of food above 5 degC for over 4 h in a row, and its paired change.
+    """
 
     names: tuple[str, ...]
     risk: Estimate
@@ -58,6 +81,7 @@ class Upgrade:
 
     @property
     def name(self) -> str:
+        """Of the candidate, or of both of a pair."""
         return " + ".join(self.names)
 
     @property
@@ -67,6 +91,7 @@ class Upgrade:
 
     @property
     def free_or_lighter(self) -> bool:
+        """Whether it costs nothing, or takes mass away."""
         return self.cost.high <= 0 or self.mass_kg.high < 0
 
 
@@ -110,13 +135,12 @@ class Upgrades(Result):
         for entry in self.all:
             if entry.name == name:
                 return entry
-        near = _core.nearest_name(name, [e.name for e in self.all])
-        raise _core.InputError(f"upgrade = {name!r}: " + (f"did you mean {near!r}?" if near else "no such one was run"))
+        raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
 
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
-            raise _core.InputError(f"per = {per!r}: allowed 'risk', '$100'")
+            raise bad_input("per", per, allowed="'risk', '$100'")
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)
@@ -148,6 +172,7 @@ class Upgrades(Result):
         )
 
 
+@checked_call
 def upgrades(
     van: Van,
     trip: Trip,
@@ -158,7 +183,7 @@ def upgrades(
     seed: int = 0,
     threads: int = 0,
     precision: Precision = "double",
-    executor: Any = None,
+    executor: ExecutorOption = None,
     progress: ProgressOption = None,
     prices: Prices | str | None = None,
 ) -> Upgrades:
@@ -166,15 +191,22 @@ def upgrades(
 
     Parameters
     ----------
+    van, trip : Van, Trip
+        As they are.
     candidates : sequence of Candidate, optional
         By default all of :func:`catalogue` that apply. Cut-out settings are never among them: see
         :func:`cutout_settings`.
     pairs : bool
         Also run every two candidates that don't exclude each other.
-    trials, seed, threads, precision, executor, progress
+    trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each candidate and pair; progress counts these.
     prices : Prices or path, optional
         A price table of your own.
+
+    Returns
+    -------
+    Upgrades
+        What each candidate and pair removes of the risk, and costs.
 
     Raises
     ------
@@ -182,6 +214,13 @@ def upgrades(
         No candidate applies, names that are not unique, or anything :func:`simulate` refuses.
     Interrupted, StudyFailed
         Ctrl-C, or a run that failed; ``finished`` is the result of what was run, None before the van as it is has been.
+
+    Examples
+    --------
+    >>> few = [candidate for candidate in rt.catalogue(van, trip) if "panel" in candidate.name][:2]
+    >>> found = rt.upgrades(van, trip, few, pairs=False, trials=200)
+    >>> len(found.all)
+    2
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
@@ -189,17 +228,17 @@ def upgrades(
     priced = table(prices)
     offered = catalogue(van, trip) if candidates is None else list(candidates)
     if len({c.name for c in offered}) != len(offered):
-        raise _core.InputError("candidates: each needs a name of its own")
+        raise bad_input("candidates", reason="each needs a name of its own")
     plans = _plans(van, trip, offered, pairs)
     if not plans:
-        raise _core.InputError("candidates: none applies to this van and trip")
+        raise bad_input("candidates", reason="none applies to this van and trip")
     for group, (changed, plan) in plans.items():  # validates and prices all of them before any trial runs
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
     with attach_partial_result("upgrades", lambda: None):
         base = simulate(van, trip, **options.arguments, progress=False)
-    risks: dict[tuple[str, ...], Any] = {}
+    risks: dict[tuple[str, ...], _Run] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
 
@@ -222,7 +261,8 @@ def upgrades(
 
 def food_rule(risk: Risk) -> str:
     """Why a warmer set point is not offered on this run, or nothing: the food stays at or below 5 degC in 95 of 100
-    simulated trips, those with a cut-out included, and no medicine is inside."""
+    simulated trips, those with a cut-out included, and no medicine is inside.
+    """
     if risk.van.fridge.medicine is not None:
         return "medicine is inside"
     warm = float(np.quantile(risk.columns["warmest_food_c"], 0.95))
@@ -231,9 +271,9 @@ def food_rule(risk: Risk) -> str:
     return f"the food gets warmer than {FOOD_C:g} degC in more than 1 of 20 trips (95th percentile {warm:.1f} degC)"
 
 
-def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Any, Any]]:
+def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[tuple[str, ...], tuple[Van, Trip]]:
     """Van and trip of each candidate that applies, then of each pair."""
-    plans: dict[tuple[str, ...], tuple[Any, Any]] = {}
+    plans: dict[tuple[str, ...], tuple[Van, Trip]] = {}
     for c in offered:
         if (changed := c.change(van, trip)) is not None:
             plans[(c.name,)] = changed
@@ -253,7 +293,7 @@ def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.floa
 
 
 def _result(
-    base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
+    base: Risk, risks: dict[tuple[str, ...], _Run], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
 ) -> Upgrades:
     failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
     gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
@@ -284,7 +324,7 @@ def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | 
     return Range(float(value), float(low), float(high))
 
 
-def _sorted(entries: Any, key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
+def _sorted(entries: Iterable[Upgrade], key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:
     return tuple(sorted(entries, key=lambda e: (not e.shown, -key(e), e.cost.value, e.names)))
 
 

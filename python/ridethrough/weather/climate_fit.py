@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 import ridethrough._core as _core
-from ridethrough._core import InputError
 
+from ..model.errors import bad_input
 from .hourly_series import HourlySeries
 
 if TYPE_CHECKING:
+    import pandas
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
@@ -25,7 +26,7 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckman 1983, computed
 
 
-def fit(record: Any) -> dict[str, Any]:
+def fit(record: _core.HourlyRecord) -> dict[str, Any]:
     """Fields of a Climate from an HourlyRecord's whole days; see `climate.from_hourly`."""
     day, ghi_wh, h0_wh, air_c = _whole_days(record)
     date = day.astype("datetime64[D]")
@@ -33,8 +34,8 @@ def fit(record: Any) -> dict[str, Any]:
     day_of_year = (date - date.astype("datetime64[Y]")).astype(np.int64) + 1
     absent = [_MONTHS[m] for m in range(12) if np.count_nonzero(month == m) < 5]
     if absent:
-        raise InputError(
-            f"weather frame: fewer than 5 whole days in {', '.join(absent)}; a climate needs all twelve months"
+        raise bad_input(
+            "weather frame", reason=f"fewer than 5 whole days in {', '.join(absent)}; a climate needs all twelve months"
         )
     ghi = [float(ghi_wh[month == m].mean()) / 1000 for m in range(12)]
     air = [float(air_c[month == m].mean()) for m in range(12)]
@@ -65,11 +66,11 @@ def _enough(month: Integers) -> bool:
     return bool(counts[counts > 0].min(initial=LEAST_DAYS_A_MONTH) >= LEAST_DAYS_A_MONTH)
 
 
-def _whole_days(record: Any) -> tuple[Integers, Array, Array, Array]:
+def _whole_days(record: _core.HourlyRecord) -> tuple[Integers, Array, Array, Array]:
     lead = -record.first_hour % 24
     n = (record.hours - lead) // 24
     if n < 1:
-        raise InputError("weather frame: it holds no whole day")
+        raise bad_input("weather frame", reason="it holds no whole day")
     cut = slice(lead, lead + 24 * n)
     days = (record.first_hour + lead) // 24 + np.arange(n)
     by_day = (np.asarray(x)[cut].reshape(n, 24) for x in (record.ghi_w_m2, record.i0_wh_m2, record.air_temp_c))
@@ -77,7 +78,7 @@ def _whole_days(record: Any) -> tuple[Integers, Array, Array, Array]:
     return days, ghi.sum(axis=1), i0.sum(axis=1), air.mean(axis=1)
 
 
-def _follows(record: Any, day: Integers) -> NDArray[np.bool_]:
+def _follows(record: _core.HourlyRecord, day: Integers) -> NDArray[np.bool_]:
     """For each pair of days in a row, whether the second really followed the first."""
     first = int(day[0]) * 24 - record.first_hour
     splice_days = {(s - first) // 24 for s in record.splices}
@@ -94,6 +95,7 @@ def normal_scores(values: Array) -> Array:
 
 
 def lag1(scores: Array, follows: NDArray[np.bool_]) -> float:
+    """Lag-1 correlation of the days that follow one another."""
     a, b = scores[:-1][follows], scores[1:][follows]
     both = np.isfinite(a) & np.isfinite(b)
     a, b = a[both], b[both]
@@ -113,31 +115,38 @@ def seasonal_correlation(score_k: Array, score_t: Array, month: Integers) -> lis
     return [float(c) for c in out]
 
 
-def read_daily(frame: Any) -> tuple[Integers, tuple[Array, Array, Array]]:
+def read_daily(frame: pandas.DataFrame) -> tuple[Integers, tuple[Array, Array, Array]]:
     """Days since 1970 of a daily frame's rows, in the frame's order, and its DAILY_COLUMNS."""
     missing = [name for name in DAILY_COLUMNS if name not in frame]
     if missing or len(frame) == 0:
-        raise InputError(f"weather frame: no {'column ' + ', '.join(missing) if missing else 'rows'}")
-    if not hasattr(frame.index, "tz"):
-        raise InputError("weather frame: its index must be a DatetimeIndex of days")
-    day = frame.index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
+        raise bad_input("weather frame", reason=f"no {'column ' + ', '.join(missing) if missing else 'rows'}")
+    index: Any = frame.index
+    if not hasattr(index, "tz"):
+        raise bad_input("weather frame", reason="its index must be a DatetimeIndex of days")
+    day = index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
     ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
     return day, (ghi, low, high)
 
 
-def hours_of_days(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> HourlySeries:
+def hours_of_days(frame: pandas.DataFrame, latitude: float, longitude: float, utc_offset_h: float) -> HourlySeries:
     """Daily weather expanded to hours; see `climate.from_daily`."""
     day, (ghi, low, high) = read_daily(frame)
     jumps = np.flatnonzero(np.diff(day) != 1)
     if len(jumps):
         at = int(jumps[0]) + 1
-        raise InputError(f"weather frame: {frame.index[at]} comes after {frame.index[at - 1]}; days must be in a row")
+        raise bad_input(
+            "weather frame", reason=f"{frame.index[at]} comes after {frame.index[at - 1]}; days must be in a row"
+        )
     for name, values in zip(DAILY_COLUMNS, (ghi, low, high), strict=True):
         bad = np.flatnonzero(~np.isfinite(values))
         if len(bad):
-            raise InputError(f"weather frame: {name} is not finite on {len(bad)} days, first {frame.index[bad[0]]}")
+            raise bad_input(
+                "weather frame", reason=f"{name} is not finite on {len(bad)} days, first {frame.index[bad[0]]}"
+            )
     if np.any(high < low):
-        raise InputError(f"weather frame: temp_max_c is below temp_min_c on {frame.index[int(np.argmax(high < low))]}")
+        raise bad_input(
+            "weather frame", reason=f"temp_max_c is below temp_min_c on {frame.index[int(np.argmax(high < low))]}"
+        )
     sky = _core.sky_days(int(day[0]), len(day), latitude, longitude, utc_offset_h)
     h0 = sky["h0_wh_m2"]
     light = ghi / np.where(h0 > 0, h0, 1) * 1000
@@ -168,5 +177,7 @@ def monthly_means(hours: HourlySeries, values: Array) -> list[float]:
     month = stamps.astype("datetime64[M]").astype(int) % 12
     counts = np.bincount(month, minlength=12)
     if not counts.all():
-        raise InputError(f"the weather has no hour in month {int(np.argmin(counts)) + 1}: all twelve are needed")
+        raise bad_input(
+            f"the weather has no hour in month {int(np.argmin(counts)) + 1}", reason="all twelve are needed"
+        )
     return (np.bincount(month, weights=values, minlength=12) / counts).tolist()  # type: ignore[no-any-return]

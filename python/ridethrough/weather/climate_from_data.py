@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from ridethrough._core import InputError
-
+from ..model.errors import bad_input, checked_call
 from . import climate_fit
 from .hourly_series import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
-    from ..model.configuration import Configuration
+    from ..model.classes import Climate
 
 
+@checked_call
 def from_hourly(
-    cls: type[Configuration],
+    cls: type[Climate],
     frame: Any,
     *,
     label: str,
@@ -24,7 +24,7 @@ def from_hourly(
     typical_year: bool | None = None,
     name: str = "",
     source: str = "",
-) -> Configuration | UnplacedClimate:
+) -> Climate | UnplacedClimate:
     """Make a climate, with its record for replay, from hourly or finer weather.
 
     Parameters
@@ -51,6 +51,7 @@ def from_hourly(
     its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of the
     correlations.
     """
+    _require_frame(frame)
     hours = to_hourly(frame, label=label, fill=fill, typical_year=typical_year)
     attributes = getattr(frame, "attrs", {})
     latitude = attributes.get("latitude") if latitude is None else latitude
@@ -63,10 +64,10 @@ def from_hourly(
 class UnplacedClimate:
     """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
 
-    def __init__(self, climate_class: type[Configuration], hours: HourlySeries, name: str, source: str) -> None:
+    def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
-    def at(self, latitude: float, longitude: float) -> Configuration:
+    def at(self, latitude: float, longitude: float) -> Climate:
         """The climate of this weather, had it been measured at a place [deg]."""
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
@@ -84,8 +85,9 @@ class UnplacedClimate:
         return f"<UnplacedClimate of {len(self._hours.ghi_w_m2)} hours: give it to a Site>"
 
 
+@checked_call
 def from_daily(
-    cls: type[Configuration],
+    cls: type[Climate],
     frame: Any,
     *,
     latitude: float,
@@ -93,7 +95,7 @@ def from_daily(
     utc_offset_h: float | None = None,
     name: str = "",
     source: str = "",
-) -> Configuration:
+) -> Climate:
     """Make a climate from daily weather, expanded to hours.
 
     A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
@@ -102,15 +104,21 @@ def from_daily(
     temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose
     midnight parts the days; longitude / 15, rounded, where not given.
     """
+    _require_frame(frame)
     offset = round_offset(longitude) if utc_offset_h is None else utc_offset_h
     hours = climate_fit.hours_of_days(frame, latitude, longitude, offset)
     return cls(**_values(hours, latitude, longitude, name, source))
 
 
+def _require_frame(frame: object) -> None:
+    if not (hasattr(frame, "columns") and hasattr(frame, "index")):
+        raise bad_input("weather frame", frame, reason="must be a pandas DataFrame")
+
+
 def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
     for what, value, limit in (("latitude", latitude, 90), ("longitude", longitude, 180)):
         if not -limit <= value <= limit:
-            raise InputError(f"{what} = {value} deg: allowed {-limit} to {limit} deg")
+            raise bad_input(what, value, allowed=f"{-limit} to {limit} deg")
     record = hours.to_record(latitude, longitude)
     return {
         "latitude": latitude,

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 import ridethrough._core as _core
-from ridethrough._core import InputError
+
+from ..model.errors import bad_input
 
 if TYPE_CHECKING:
+    import pandas
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
@@ -35,7 +37,8 @@ class HourlySeries:
     wraps: bool = False
     splices: list[int] = field(default_factory=list)
 
-    def to_record(self, latitude: float, longitude: float) -> Any:
+    def to_record(self, latitude: float, longitude: float) -> _core.HourlyRecord:
+        """The record as the core takes it."""
         dhi = self.dhi_w_m2
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)
@@ -65,16 +68,16 @@ def round_offset(longitude: float) -> float:
 
 
 def to_hourly(
-    frame: Any, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False
+    frame: pandas.DataFrame, *, label: str, fill: str | None, typical_year: bool | None, keep_gaps: bool = False
 ) -> HourlySeries:
     """Check a frame's index and columns and lay its rows out by hours; see `climate.from_hourly`.
 
     Gaps are an error, or filled, or kept as NaN.
     """
     if label not in _LABELS:
-        raise InputError(f"label = {label!r}: allowed 'left', 'right', 'centre'")
+        raise bad_input("label", label, allowed="'left', 'right', 'centre'")
     if fill not in (None, "interpolate"):
-        raise InputError(f"fill = {fill!r}: allowed None, 'interpolate'")
+        raise bad_input("fill", fill, allowed="None, 'interpolate'")
     columns = _columns(frame)
     starts, step_s, offset_h = _interval_starts(frame.index, label)
     local = starts + int(offset_h * 3600)
@@ -113,36 +116,38 @@ def to_hourly(
     )
 
 
-def _columns(frame: Any) -> dict[str, Array]:
+def _columns(frame: pandas.DataFrame) -> dict[str, Array]:
     if len(frame) == 0:
-        raise InputError("weather frame: it has no rows")
+        raise bad_input("weather frame", reason="it has no rows")
     missing = [name for name in ("ghi", "temp_air") if name not in frame]
     if missing:
-        raise InputError(f"weather frame: no column {', '.join(missing)}; it has {', '.join(map(str, frame.columns))}")
+        raise bad_input(
+            "weather frame", reason=f"no column {', '.join(missing)}; it has {', '.join(map(str, frame.columns))}"
+        )
     names = [name for name in ("ghi", "temp_air", "dhi", "dni") if name in frame]
     try:
         return {name: np.asarray(frame[name], dtype=np.float64) for name in names}
     except (TypeError, ValueError):
-        raise InputError("weather frame: a column holds what is not a number") from None
+        raise bad_input("weather frame", reason="a column holds what is not a number") from None
 
 
 def _interval_starts(index: Any, label: str) -> tuple[NDArray[np.int64], int, float]:
     """Seconds from 1970 UTC at which each row's interval starts, the step [s], the clock ahead of UTC [h]."""
     if getattr(index, "tz", "none") == "none":
-        raise InputError(
-            f"weather frame: its index must be a DatetimeIndex with a time zone, not {type(index).__name__}"
+        raise bad_input(
+            "weather frame", reason=f"its index must be a DatetimeIndex with a time zone, not {type(index).__name__}"
         )
     if index.tz is None:
-        raise InputError("weather frame: its index has no time zone; give it one with frame.tz_localize(...)")
+        raise bad_input("weather frame", reason="its index has no time zone; give it one with frame.tz_localize(...)")
     if index.hasnans:
-        raise InputError(f"weather frame: {int(index.isna().sum())} of the index's stamps are NaT")
+        raise bad_input("weather frame", reason=f"{int(index.isna().sum())} of the index's stamps are NaT")
     if len(index) < 2:
-        raise InputError("weather frame: one row only")
+        raise bad_input("weather frame", reason="one row only")
     utc = index.tz_convert("UTC").tz_localize(None).to_numpy().astype("datetime64[s]").astype(np.int64)
     steps = np.diff(utc)
     step_s = int(np.median(steps))
     if not 0 < step_s <= 3600 or 3600 % step_s:
-        raise InputError(f"weather frame: its usual step is {step_s / 60:g} min; must divide one hour")
+        raise bad_input("weather frame", reason=f"its usual step is {step_s / 60:g} min; must divide one hour")
     starts = utc - round(_LABELS[label] * step_s)
     # Standard time: the smaller offset, where the zone has two.
     offset_s = min(int(index[i].utcoffset().total_seconds()) for i in range(0, len(index), max(len(index) // 24, 1)))
@@ -151,9 +156,10 @@ def _interval_starts(index: Any, label: str) -> tuple[NDArray[np.int64], int, fl
     off = (starts + offset_s) % step_s
     if np.any(off):
         at = index[int(np.flatnonzero(off)[0])]
-        raise InputError(
-            f"weather frame: with label = {label!r} the interval of {at} starts {int(off[off > 0][0]) / 60:g} min off "
-            f"a multiple of the {step_s / 60:g} min step; is it the right label?"
+        raise bad_input(
+            "weather frame",
+            reason=f"with label = {label!r} the interval of {at} starts {int(off[off > 0][0]) / 60:g} "
+            f"min off a multiple of the {step_s / 60:g} min step; is it the right label?",
         )
     return starts, step_s, offset_s / 3600
 
@@ -169,12 +175,14 @@ def _check_increasing(index: Any, starts: NDArray[np.int64], months: NDArray[np.
         back &= np.diff(months) == 0  # months of a typical year may stand in any order of years
     if back.any():
         at = int(np.flatnonzero(back)[0]) + 1
-        raise InputError(f"weather frame: {index[at]} comes after {index[at - 1]}; the index must increase")
+        raise bad_input("weather frame", reason=f"{index[at]} comes after {index[at - 1]}; the index must increase")
 
 
 def _hours_of_cycle(local: NDArray[np.int64], months: NDArray[np.int64], runs: NDArray[np.int64]) -> NDArray[np.int64]:
     if len(runs) != 12 or np.any(months[runs] % 12 != np.arange(12)):
-        raise InputError("weather frame: a typical year must hold the twelve months, January to December, once each")
+        raise bad_input(
+            "weather frame", reason="a typical year must hold the twelve months, January to December, once each"
+        )
     month_start = months.astype("datetime64[M]").astype("datetime64[s]").astype(np.int64)
     within = (local - month_start) // 3600
     month = months % 12
@@ -207,15 +215,17 @@ def _without_gaps(name: str, values: Array, first_hour: int, fill: str | None) -
     at_an_end = bool(bad[0] or bad[-1])
     worst = 0 if at_an_end else int(lengths.argmax())
     if fill is None:
-        raise InputError(
-            f"weather frame: {name} is missing or not finite in {int(bad.sum())} h, first "
-            f"{_clock_text(first_hour + int(begins[0]))}; fill = 'interpolate' fills gaps up to {LONGEST_FILLED_H} h"
+        raise bad_input(
+            "weather frame",
+            reason=f"{name} is missing or not finite in {int(bad.sum())} h, first "
+            f"{_clock_text(first_hour + int(begins[0]))}; fill = 'interpolate' fills gaps up to {LONGEST_FILLED_H} h",
         )
     if at_an_end or lengths[worst] > LONGEST_FILLED_H:
         where = _clock_text(first_hour + int(begins[worst]))
-        raise InputError(
-            f"weather frame: {name} has a gap of {lengths[worst]} h (from {where}); only gaps up to {LONGEST_FILLED_H} "
-            "h inside the record are filled"
+        raise bad_input(
+            "weather frame",
+            reason=f"{name} has a gap of {lengths[worst]} h (from {where}); only "
+            f"gaps up to {LONGEST_FILLED_H} h inside the record are filled",
         )
     good = np.flatnonzero(~bad)
     return np.interp(np.arange(len(values)), good, values[good])

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 import ridethrough._core as _core
-from ridethrough._core import InputError
 
 from ..model.errors import bad_input
 from .climate_fit import DAILY_COLUMNS, DARK_DAY_WH_M2, read_daily
 from .hourly_series import HourlySeries, round_offset, to_hourly
 
 if TYPE_CHECKING:
+    import pandas
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
@@ -31,6 +31,7 @@ class DailyWeather:
     ghi_kwh_m2: Array
 
     def month(self) -> Integers:
+        """Month of each day, from 0."""
         return _months(self.first_day, len(self.clearness))
 
     def normals(self) -> dict[str, list[float]]:
@@ -60,6 +61,7 @@ class HourlyWeather:
     good: NDArray[np.bool_]
 
     def normals(self) -> dict[str, list[float]]:
+        """Monthly means, as arguments of a climate."""
         h = self.hours
         stamps = np.datetime64(0, "h") + h.first_hour + np.arange(len(h.ghi_w_m2))
         month = stamps.astype("datetime64[M]").astype(np.int64) % 12
@@ -84,6 +86,7 @@ class HourlyWeather:
         return np.asarray((first + begins[whole]) // 24, dtype=np.int64)
 
     def record_hours(self, starts: Integers, utc_offset_h: float) -> Integers:
+        """Hour of the record at which each start day begins."""
         apart = int(self.hours.utc_offset_h - utc_offset_h)
         return np.asarray(starts * 24 + apart - self.hours.first_hour, dtype=np.int64)
 
@@ -97,7 +100,9 @@ def _normals(month: Integers, ghi: Array, air: Array) -> dict[str, list[float]]:
     good = np.isfinite(ghi) & np.isfinite(air)
     counts = np.bincount(month[good], minlength=12)
     if not counts.all():
-        raise InputError(f"weather frame: month {int(np.argmin(counts)) + 1} is not in it; all twelve are needed")
+        raise bad_input(
+            "weather frame", reason=f"month {int(np.argmin(counts)) + 1} is not in it; all twelve are needed"
+        )
     means = [np.bincount(month[good], weights=x[good], minlength=12) / counts for x in (ghi, air)]
     return {"ghi_kwh_m2_day": means[0].tolist(), "air_temp_c": means[1].tolist()}
 
@@ -108,7 +113,7 @@ def _runs(good: NDArray[np.bool_], days: int) -> Integers:
 
 
 def read(
-    frame: Any, latitude: float, longitude: float, label: str | None, utc_offset_h: float | None
+    frame: pandas.DataFrame, latitude: float, longitude: float, label: str | None, utc_offset_h: float | None
 ) -> DailyWeather | HourlyWeather:
     """A frame as `Climate.from_daily` (column ghi_kwh_m2) or `Climate.from_hourly` (column ghi) takes it."""
     if not hasattr(frame, "columns"):
@@ -122,7 +127,7 @@ def read(
     if "ghi_kwh_m2" in frame:
         return _daily(frame, latitude, longitude, round_offset(longitude) if utc_offset_h is None else utc_offset_h)
     if label is None:
-        raise InputError("label is not given: an hourly record needs 'left', 'right' or 'centre'")
+        raise bad_input("label", reason="must be given for an hourly record", allowed="'left', 'right', 'centre'")
     hours = to_hourly(frame, label=label, fill=None, typical_year=None, keep_gaps=True)
     used = [x for x in (hours.ghi_w_m2, hours.air_temp_c, hours.dhi_w_m2, hours.dni_w_m2) if x is not None]
     good = np.all([np.isfinite(x) for x in used], axis=0)
@@ -131,15 +136,19 @@ def read(
     return HourlyWeather(hours, good)
 
 
-def _daily(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -> DailyWeather:
+def _daily(frame: pandas.DataFrame, latitude: float, longitude: float, utc_offset_h: float) -> DailyWeather:
     day, columns = read_daily(frame)
     back = np.flatnonzero(np.diff(day) <= 0)
     if len(back):
         at = int(back[0]) + 1
-        raise InputError(f"weather frame: {frame.index[at]} comes after {frame.index[at - 1]}; the index must increase")
+        raise bad_input(
+            "weather frame", reason=f"{frame.index[at]} comes after {frame.index[at - 1]}; the index must increase"
+        )
     first, count = int(day[0]), int(day[-1] - day[0]) + 1
     if count > 36525:
-        raise InputError(f"weather frame: from {frame.index[0]} to {frame.index[-1]}; allowed up to 100 years")
+        raise bad_input(
+            "weather frame", reason=f"from {frame.index[0]} to {frame.index[-1]}", allowed="up to 100 years"
+        )
     ghi, low, high = (np.full(count, np.nan) for _ in columns)
     for to, values in zip((ghi, low, high), columns, strict=True):
         to[day - first] = values
@@ -156,6 +165,6 @@ def _daily(frame: Any, latitude: float, longitude: float, utc_offset_h: float) -
                 at = int(np.argmax(wrong))
                 date = np.datetime64(first + at, "D")
                 value = {"ghi_kwh_m2": ghi, "temp_max_c": high, "temp_min_c": low}[what][at]
-                raise InputError(f"weather frame: {what} = {value:g} on {date}: allowed {allowed}")
+                raise bad_input("weather frame", reason=f"{what} = {value:g} on {date}: allowed {allowed}")
     # As a generated day: no day is clearer than the clearest hour there is.
     return DailyWeather(first, np.minimum(k, 0.88), air, ghi)

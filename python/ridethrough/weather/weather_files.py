@@ -5,21 +5,17 @@ from __future__ import annotations
 import importlib
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
-
-from ridethrough._core import InputError
+from typing import Any, cast
 
 from ..model.classes import Climate
+from ..model.errors import bad_input, missing_package
 from . import climate_from_data
-
-if TYPE_CHECKING:
-    from ..model.configuration import Configuration
 
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
 
 
-def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
+def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
     """Read a weather file into a `Climate` with its record.
 
     The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
@@ -27,18 +23,21 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
     """
     path = Path(path)
     if not path.is_file():
-        raise InputError(f"{path}: no such file")
+        raise bad_input(str(path), reason="no such file")
     kind = _KINDS.get(path.suffix.lower())
     if kind is None:
-        raise InputError(f"{path}: unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)")
+        raise bad_input(
+            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)"
+        )
     found = _sniff(path)
     if found != kind:
-        raise InputError(f"{path}: not a {kind} file" + (f"; its content looks like {found}" if found else ""))
+        hint = f"its content looks like {found}" if found else ""
+        raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
     iotools = _iotools()
     try:
         frame, meta = _READERS[kind](iotools, path)
     except (ValueError, KeyError, IndexError, TypeError) as error:
-        raise InputError(f"{path}: damaged {kind} file ({error})") from error
+        raise bad_input(str(path), reason=f"damaged {kind} file ({error})") from error
     placed = climate_from_data.from_hourly(
         Climate,
         frame,
@@ -50,7 +49,7 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Configuration:
         name=str(meta.get("Name") or meta.get("City") or meta.get("city") or "").strip('" '),
         source=f"{kind} file {path.name}",
     )
-    return cast("Configuration", placed)
+    return cast("Climate", placed)
 
 
 def _sniff(path: Path) -> str | None:
@@ -71,7 +70,7 @@ def _iotools() -> Any:
     try:
         return importlib.import_module("pvlib").iotools
     except ImportError:
-        raise InputError("weather files need pvlib: pip install '.[weather]' in a checkout") from None
+        raise missing_package("weather files need pvlib", "pip install '.[weather]' in a checkout") from None
 
 
 def _read_tmy3(iotools: Any, path: Path) -> tuple[Any, dict[str, Any]]:

@@ -151,7 +151,7 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("lamps", std::vector<ConfigurationPtr>{named("a"), named("a")})(),
                       "Cabin.lamps: the name 'a' is used twice");
     CHECK_THROWS_WITH(with("lamps", std::vector<ConfigurationPtr>{named("a.b")})(), Contains("without a dot"));
-    CHECK_THROWS_WITH(with("hight_m", 2.0)(), "Cabin.hight_m: no such field; did you mean height_m?");
+    CHECK_THROWS_WITH(with("hight_m", 2.0)(), Contains("Cabin.hight_m: no such field; did you mean height_m?"));
     CHECK_THROWS_WITH(with("qqq", 2.0)(), Contains("Cabin.qqq: no such field; it has height_m, people, heated"));
     CHECK_THROWS_WITH(with("height_m", 2.75)(), "Cabin.height_m = 2.75 m: too high to heat");
 }

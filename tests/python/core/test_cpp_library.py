@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 import ridethrough as rt
-from ridethrough import _checks
+import ridethrough._checks as _checks
 from ridethrough.files.scenario import demo_path, load_scenario
 
 ROOT = Path(__file__).parents[3]
@@ -66,9 +66,9 @@ def test_a_program_built_on_the_installed_library_gives_python_s_bits(
     installed: Path, configure: list[str], tmp_path: Path
 ) -> None:
     strict = "-Wall -Wextra -Wconversion -Wshadow -Wpedantic -Werror"  # a user's own warnings find nothing in ours
-    source = [*configure, "-S", EXAMPLE, "-B", tmp_path, f"-DCMAKE_PREFIX_PATH={installed}"]
+    source = [*configure, "-S", str(EXAMPLE), "-B", str(tmp_path), f"-DCMAKE_PREFIX_PATH={installed}"]
     run([*source, "-DCMAKE_BUILD_TYPE=Debug", f"-DCMAKE_CXX_FLAGS={strict}"])
-    run(["cmake", "--build", tmp_path])
+    run(["cmake", "--build", str(tmp_path)])
     printed = run([tmp_path / "five_november_nights"])
 
     scenario = load_scenario(demo_path())

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+import ridethrough._checks as checks
 import statcheck
-from ridethrough import _checks as checks
 from ridethrough import _core as core
 from ridethrough import load_scenario
 from ridethrough.model import clocks

@@ -54,7 +54,7 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
         bench.climate(), 1, start="2026-03-01 18:00", step_min=1, generator_days=[1] if lithium else [],
         generator_start_h=8, generator_hours=4,
     )  # fmt: skip
-    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, paths=True).paths.items()}
+    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, paths=True).path_values.items()}
     amps = np.full(24, 3.0)
     amps[4:9] += 4  # from bedtime
     if lithium:
@@ -91,7 +91,7 @@ def test_ampere_hour_law_against_the_exponential(step_min: int) -> None:
         bench.climate(), 1, start="2026-03-01 08:00", step_min=step_min, generator_days=[0], generator_start_h=8,
         generator_hours=12,
     )  # fmt: skip
-    charge = rt.simulate(van, trip, trials=1, paths=["charge"]).paths["charge"][0][:12]
+    charge = rt.simulate(van, trip, trials=1, paths=["charge"]).path_values["charge"][0][:12]
     assert 1 - charge == pytest.approx(0.5 * np.exp(-0.2 * np.arange(1, 13)), abs=1e-9)
 
 
@@ -121,5 +121,5 @@ def test_two_state_fridge_cycle() -> None:
         risk = rt.simulate(van, bench.trip(bench.climate(32.0), 3, step_min=step_min), trials=1, paths=True)
         ends = 3600.0 * np.arange(hours + 1)
         expected = 60 * np.diff([run_s(t) for t in ends]) / 3600
-        assert risk.paths["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
-        assert risk.paths["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)
+        assert risk.path_values["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
+        assert risk.path_values["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)

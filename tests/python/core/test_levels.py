@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 from ridethrough.files.scenario import load_scenario
 from ridethrough.model import clocks
 

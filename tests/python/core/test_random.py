@@ -5,8 +5,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from numpy.random import PCG64, SeedSequence
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.model import clocks
 from scipy import special, stats
 

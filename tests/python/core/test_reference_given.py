@@ -6,13 +6,14 @@ Both use the formulas of the papers named in the headers; what these checks catc
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from hypothesis import HealthCheck, given, settings
 from random_cases import cases
 from reference import marginal, module, plane, replay, sun, weather, words
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
 from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
-from ridethrough import _checks, _core
+from ridethrough import _core
 
 TRIALS, SEED, CLOSE = 8, 5, 1e-9
 SPREADS = [
@@ -140,7 +141,7 @@ def test_what_the_steps_are_given(case):
 def test_regulators_that_look_at_the_battery(case):
     for hour in (8, 10, 12, 15):
         for month in (1, 7):
-            found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)
+            found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]
             assert max(found.values()) < CLOSE, (hour, month, found)
 
 
@@ -164,5 +165,5 @@ def test_replayed_days(made, start):
 @settings(max_examples=200, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
 @given(case=cases())
 def test_what_the_steps_of_random_trips_are_given(case):
-    found = misses(*case, SEED, 3)
+    found = misses(*case, SEED, 3)  # type: ignore[call-arg]
     assert max(found.values()) < CLOSE, found

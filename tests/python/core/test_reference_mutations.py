@@ -56,5 +56,5 @@ def test_a_wrong_number_is_noticed(module, number, case, tmp_path):
     if case in CASES:
         found = misses(*CASES[case], 5, 4, package.Given)
     else:
-        found = first_hour_misses(*first_hour(case, 12, 1), 5, 4, package.Given)
+        found = first_hour_misses(*first_hour(case, 12, 1), 5, 4, package.Given)  # type: ignore[call-arg]
     assert max(found.values()) > 1e-6, found

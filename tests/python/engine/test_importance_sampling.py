@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import math
 from datetime import date, timedelta
 from pathlib import Path
@@ -115,7 +116,7 @@ def test_bad_arguments(arguments: dict[str, Any], message: str) -> None:
 
 
 def test_sobol_points_give_the_same_means_with_less_error() -> None:
-    means = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=11, replicates=8, seed=3)
+    means = rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=8 << 11, replicates=8, seed=3)
     columns = rt.simulate(SCENARIO.van, SCENARIO.trip, trials=16_384, seed=4).columns
     for name in ("solar_wh", "fridge_wh", "other_loads_wh"):
         plain_error = float(columns[name].std()) / math.sqrt(16_384)
@@ -129,7 +130,7 @@ def test_sobol_points_give_the_same_means_with_less_error() -> None:
 def test_an_early_end_keeps_the_finished_blocks(
     monkeypatch: pytest.MonkeyPatch, raised: BaseException, kind: type[Any]
 ) -> None:
-    monkeypatch.setitem(rt.rare_risk.__globals__, "_BLOCK", 2_000)
+    monkeypatch.setitem(inspect.unwrap(rt.rare_risk).__globals__, "_BLOCK", 2_000)
     how: dict[str, Any] = {"shifts": {"weather.clearness": -0.4}, "seed": 3}
     whole = rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=6_000, **how)
     stopping_at(monkeypatch, rt.rare_risk, 3, "run_core", raised=raised)
@@ -144,8 +145,8 @@ def test_an_early_end_keeps_the_finished_blocks(
 
 @pytest.mark.parametrize(("runs", "kept"), [(5, True), (3, False)])
 def test_stopped_means_keep_their_finished_replicates(monkeypatch: pytest.MonkeyPatch, runs: int, kept: bool) -> None:
-    fewer = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=5, seed=3)
+    fewer = rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=80, replicates=5, seed=3)
     stopping_at(monkeypatch, rt.quasi_means, runs, "run_core")
     with pytest.raises(rt.Interrupted) as stopped:
-        rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=4, replicates=8, seed=3)
+        rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=128, replicates=8, seed=3)
     assert stopped.value.finished == (fewer if kept else None)

@@ -4,10 +4,10 @@ What must be larger is said by tests/data/hindcast (measured), the notebook's se
 """
 
 import math
+from typing import Any
 
 import hindcast_tables as tables
 import numpy as np
-import pandas as pd
 import pytest
 import ridethrough as rt
 from ridethrough.engine import model_error
@@ -52,7 +52,7 @@ def test_spring_is_the_worst_season_for_days_from_normals() -> None:
 def test_five_nights_are_those_of_the_stored_hindcast(model: str, kind: str) -> None:
     """tests/data/hindcast is of five nights; the arithmetic is that of tests/long/model_error.py, done once more."""
     miss, square = stored_misses(model)
-    rms = np.sqrt(np.maximum(square.groupby(miss.index.get_level_values("season")).mean(), 0))
+    rms: Any = np.sqrt(np.maximum(square.groupby(miss.index.get_level_values("season")).mean(), 0))
     assert rms.to_numpy() == pytest.approx(model_error.DRAWN[kind][model_error.NIGHTS.index(5)], abs=0.006)
 
 
@@ -78,7 +78,7 @@ def test_spring_is_told_too_low_and_not_both_ways() -> None:
         assert other.factor_down == other.factor
 
 
-def stored_misses(model: str) -> tuple[pd.Series, pd.Series]:
+def stored_misses(model: str) -> tuple[Any, Any]:
     """Of van-months that failed in 3 to 97 %: miss of the log odds, and its square less the noise of both."""
     f, p = (tables.stored("months")[name] for name in ("frequency", "probability"))
     m = tables.stored("months")

@@ -6,6 +6,7 @@ import copy
 import json
 import pickle
 from functools import cache
+from html import escape
 from typing import Any
 
 import numpy as np
@@ -14,18 +15,49 @@ import pytest
 import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
+from ridethrough.engine.table_result import FrameResult, TableResult
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 
 pytest.importorskip("xarray")
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
-TABLES = {"hindcast", "monthly_risk", "sweep"}  # these give a DataFrame or a Dataset
-RESULTS = sorted(set(CALLS) - TABLES)
 
 
 @cache
 def result(name: str, seed: int = 1) -> Any:
-    return CALLS[name][0](seed=seed, progress=False)
+    return MADE[name](seed=seed, progress=False)
+
+
+DAYS = pd.date_range("2019-01-01", "2020-12-31", freq="D")
+TWO_YEARS = pd.DataFrame(
+    {"ghi_kwh_m2": np.where(DAYS.day_of_year % 3, 2.0, 0.8), "temp_min_c": 3.0, "temp_max_c": 11.0}, index=DAYS
+)
+PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
+    "score_hindcasts": lambda seed, progress: rt.score_hindcasts(
+        {"van": rt.hindcast(VAN, TRIP, TWO_YEARS, trials=1, seed=seed)},
+        {"van": result("monthly_risk", seed)},
+        resamples=100,
+    ),
+    "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
+    "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
+}
+MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
+RESULTS = sorted(MADE)
+KINDS = [kind for kind in (getattr(rt, name) for name in rt.__all__) if isinstance(kind, type)]
+KINDS = [kind for kind in KINDS if issubclass(kind, rt.Result) and kind is not rt.Result]
+
+
+def every_subclass(kind: type) -> set[type]:
+    children: list[type] = kind.__subclasses__()
+    return {kind, *(inner for child in children for inner in every_subclass(child))}
+
+
+def test_every_type_of_result_is_public_documented_and_tested_here() -> None:
+    """Found among the subclasses, so that no new one is forgotten."""
+    bases = {rt.Result, TableResult, FrameResult}
+    assert every_subclass(rt.Result) - bases == set(KINDS)
+    assert {type(result(name)) for name in RESULTS} == set(KINDS)
+    assert all(kind.__doc__ and kind.__doc__.strip() for kind in KINDS)
 
 
 @pytest.mark.parametrize("name", RESULTS)
@@ -33,8 +65,12 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert html.startswith("<div><table>") and "planning aid" in html and "nan" not in html
-    assert "trials" in html or name == "sensitivity", "no probability without its trials"
+    assert "nan" not in html
+    if name in ("common", "pays_against_new"):  # a sentence each
+        assert html == f"<pre>{escape(str(found))}</pre>"
+        return
+    assert html.startswith("<div><table>") and "planning aid" in html
+    assert "trial" in html or name == "sensitivity", "no probability without its trials"
     assert len(html) < 12_000 and str(found).strip()
 
 
@@ -61,15 +97,19 @@ def test_tables_and_labelled_data(name: str, tmp_path: Any) -> None:
     for variable in data.data_vars.values():
         if variable.dtype.kind == "f":
             assert "units" in variable.attrs and "long_name" in variable.attrs, variable.name
-    assert data.attrs["seed"] == 1 and data.attrs["version"] == rt.__version__
-    assert "caution" in data.attrs and "van_digest" in data.attrs or name == "van_range"
+    assert "caution" in data.attrs and "interval" in data.attrs
+    if name not in PARTS:  # what was run: the parts belong to a result that says it
+        assert data.attrs["seed"] == 1 and data.attrs["version"] == rt.__version__
+        about = {"van", "van_digest", "trip", "trip_digest", "start", "place", "latitude", "longitude"}
+        assert about <= set(data.attrs) or name == "van_range"  # whose vans and places are coordinates
     assert len(frame) > 0
     if name == "simulate":  # a row each trial, and no more
         risk = result(name)
         assert len(frame) == risk.trials and set(frame.columns) == {"trial", *risk.columns}
         np.testing.assert_array_equal(frame["first_cutout_h"], risk.columns["first_cutout_h"])
-    else:
-        assert set(map(str, data.data_vars)) - {"shift"} <= set(frame.columns)
+    else:  # what goes along an axis of its own has no place in a row of the others
+        cells = {str(v.name) for v in data.data_vars.values() if not {"night", "share", "device"} & set(v.dims)}
+        assert cells - {"shift"} <= set(frame.columns)
     assert frame.attrs["units"] and set(frame.attrs["units"]) <= set(frame.columns)
     with_units = result(name).to_dataframe(units=True)
     assert with_units.columns.names == ["name", "unit"]
@@ -120,20 +160,42 @@ def test_sameness(a: Any, b: Any, same: bool) -> None:
     assert same_content(a, b) is same
 
 
-def test_parts_of_results_follow_the_protocol_too() -> None:
-    days = pd.date_range("2019-01-01", "2020-12-31", freq="D")
-    record = pd.DataFrame(
-        {"ghi_kwh_m2": np.where(days.day_of_year % 3, 2.0, 0.8), "temp_min_c": 3.0, "temp_max_c": 11.0}, index=days
-    )
-    frequency, risk = rt.hindcast(VAN, TRIP, record, trials=1), rt.monthly_risk(VAN, TRIP, trials=1)
-    scores = rt.score_hindcasts({"van": frequency}, {"van": risk}, resamples=100)
+def test_failing_differences_and_scores_read_well() -> None:
     failing = rt.FailingDifference("loads.standby.current_a", "A", 0.4, 0.3, 0.9)
-    for found in (scores, result("lithium_pays").pays_against_new, failing):
-        twin = pickle.loads(pickle.dumps(found))
-        assert twin == found and str(twin) == str(found) and found._repr_html_()
-        assert len(found.to_dataframe()) > 0 and json.dumps(found.to_dict(), allow_nan=False)
-    assert scores.to_xarray()["frequency"].dims == ("van", "month")
     assert str(failing) == "loads.standby.current_a 0.4 A against 0.3 A"
+    assert result("score_hindcasts").to_xarray()["frequency"].dims == ("van", "month")
+
+
+def test_a_sweep_is_used_like_its_dataset() -> None:
+    found = result("sweep")
+    assert found["risk"].equals(found.dataset["risk"]) and found.risk.dims == ("solar.rated_w",) == found.axes
+    assert found.sel({"solar.rated_w": 200}).risk == found.dataset.risk[1]
+    assert "risk" in found and "nothing" not in found and set(found) == set(found.dataset)
+    assert found.attrs["trials"] == 50 and found.to_xarray() is found.dataset and "sel" in dir(found)
+    labels, risk = next(iter(found.cells()))
+    plain = rt.simulate(VAN.replace(**{"solar.rated_w": 100}), TRIP, trials=50, seed=1)
+    assert labels == (100,) and risk == plain.cutout and str(found).count("50 trials") == 2
+    with pytest.raises(AttributeError, match="rsk"):
+        found.rsk  # noqa: B018
+
+
+def test_a_hindcast_and_the_risk_by_month_are_used_like_their_tables() -> None:
+    found, risk = result("hindcast"), result("monthly_risk")
+    assert found["cutout"].equals(found.frame["cutout"]) and found.cutout.mean() == found.frame["cutout"].mean()
+    assert len(found[found.cutout > 0]) <= len(found) == len(found.index) == 366 - found.days_left_out
+    assert (found.trials, found.seed) == (1, 1) and risk.probability.loc[6] == risk.frame["probability"][6]
+    assert found.by_month()["low"].isna().all() and "no interval from one year" in str(found)
+    months = rt.hindcast(VAN, TRIP, TWO_YEARS, trials=1, seed=1).by_month()
+    assert ((months["low"] <= months["frequency"]) & (months["frequency"] <= months["high"])).all()
+    assert months["start_days"].sum() == 728  # of 731 days: the last three have no whole trip
+
+
+def test_means_are_a_mapping_of_estimates() -> None:
+    means = result("quasi_means")
+    assert means["solar_wh"].low < means["solar_wh"].value < means["solar_wh"].high
+    assert "solar_wh" in means and len(means) == len(list(means)) and means.trials == 64
+    with pytest.raises(rt.InputError, match="did you mean solar_wh"):
+        means["solr_wh"]
 
 
 def test_every_type_of_result_has_a_report() -> None:

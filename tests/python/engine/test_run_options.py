@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -27,6 +28,7 @@ STUDIES = (
     rt.iso_risk,
     rt.lithium_pays,
     rt.monthly_risk,
+    rt.quasi_means,
     rt.rare_risk,
     rt.sensitivity,
     rt.size,
@@ -78,7 +80,7 @@ def test_a_bar_a_function_and_an_executor_in_every_study(name: str, capsys: pyte
         ({"trials": 1.5}, "trials = 1.5"),
         ({"seed": -1}, "seed = -1"),
         ({"threads": -1}, "threads = -1"),
-        ({"precision": "half"}, 'precision = "half": allowed "single", "double"'),
+        ({"precision": "half"}, "precision = 'half': allowed 'single', 'double'"),
         ({"executor": 3}, "executor = 3: allowed None"),
     ],
 )
@@ -89,12 +91,25 @@ def test_options_out_of_range(options: dict[str, Any], match: str) -> None:
         rt.size(VAN, TRIP, "solar.rated_w", **options)
 
 
-def test_a_long_run_says_first_how_long(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize("bar", [True, False])
+def test_a_long_run_says_first_how_long(
+    bar: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     clock = iter([0.0, 10.0, 20.0])
     monkeypatch.setattr(time, "monotonic", lambda: next(clock))
+    if not bar:
+        monkeypatch.setitem(sys.modules, "tqdm", None)  # not installed
     with progress_module.track_progress(True, 100, 0, "step") as report_done:
         report_done(5)
         report_done(10)
     said = capsys.readouterr().err
     assert said.count("Expected to take about 3 min.") == 1  # 10 s for 5 of 100
+    assert ("%|" in said) is bar
     assert [progress_module.duration_text(s) for s in (40, 300, 9000)] == ["40 s", "5 min", "2.5 h"]
+
+
+def test_a_short_run_and_one_that_nobody_watches_say_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    for progress in (None, False):  # stderr is no terminal here
+        with progress_module.track_progress(progress, 100, 0, "step") as report_done:
+            report_done(100)
+    assert capsys.readouterr().err == ""

@@ -13,21 +13,59 @@ from quick_studies import CALLS, DAYS, RECORD
 from ridethrough.model.errors import bad_input, with_new_path, with_prefix
 from study_fixture import SITE, TRIP, VAN
 
+ANY: Any = rt  # whose types are not looked at here
+
 
 def facts(error: rt.InputError) -> tuple[Any, ...]:
     return error.path, error.value, error.allowed, error.suggestion
 
 
-def test_facts_of_the_cores_errors_are_read_from_their_text() -> None:
+@pytest.mark.parametrize(
+    ("call", "expected"),
+    [
+        (
+            lambda: rt.AgmBattery(capacity_ah=1e9),
+            ("AgmBattery.capacity_ah", 1_000_000_000, "5 to 2000 Ah", ""),
+        ),
+        (lambda: ANY.AgmBattery(capacityah=100), ("AgmBattery.capacityah", None, "", "capacity_ah")),
+        (
+            lambda: TRIP.replace(weather="generatd"),
+            ("Trip.weather", "generatd", "'generated' or 'replayed'", "generated"),
+        ),
+        (
+            lambda: ANY.Fridge(volume_l="60"),
+            ("Fridge.volume_l", "60", "5 to 500 l", "write a number without quotes: 60"),
+        ),
+        (lambda: TRIP.replace(step_min=7), ("Trip.step_min", 7, "60, 30, 15, 5, 1 min", "")),
+        (lambda: TRIP.replace(bedtime_h=3), ("Trip.bedtime_h", 3, "18 to 24 h", "")),
+        (lambda: rt.stats.wilson(1, 2, 1.0), ("confidence", 1, "more than 0 up to 0.999999999", "")),
+        (lambda: ANY.spreads.uniform(1, 2, per="week"), ("per", "week", "'trial', 'day' or 'hour'", "")),
+    ],
+    ids=range(8),
+)  # fmt: skip
+def test_the_core_sets_the_facts_of_its_errors(call: Any, expected: tuple[Any, ...]) -> None:
     with pytest.raises(rt.InputError) as refused:
-        rt.AgmBattery(capacity_ah=1e9)
-    error = refused.value
-    assert (error.path, error.allowed) == ("AgmBattery.capacity_ah", "5 to 2000 Ah") and "1" in error.value
-    with pytest.raises(rt.InputError) as refused:
-        rt.AgmBattery(capacityah=100)  # type: ignore[call-arg]
-    assert refused.value.path == "AgmBattery.capacityah" and "capacity_ah" in refused.value.suggestion
-    odd = rt.InputError("something else")
-    assert facts(odd) == ("", "", "", "")
+        call()
+    assert facts(refused.value) == expected and str(refused.value).startswith(refused.value.path)
+    assert isinstance(refused.value, ValueError)
+
+
+def test_a_text_alone_has_no_facts() -> None:
+    assert facts(rt.InputError("something else")) == ("", None, "", "")
+
+
+def test_an_unknown_field_is_told_what_there_is_and_where_to_look() -> None:
+    for wrong, words in (
+        ("volum_l", "did you mean volume_l?"),  # the nearest
+        ("door", "there are door_openings_per_day, door_opening_wh"),  # those that share a word
+        ("qqq", "it has volume_l, "),  # all of them
+    ):
+        with pytest.raises(rt.InputError) as refused:
+            rt.Fridge(**{wrong: 5})
+        text = str(refused.value)
+        assert text.startswith(f"Fridge.{wrong}: no such field; {words}"), text
+        assert text.endswith("explain('Fridge') and PARAMETERS.md list all")
+    assert "volume_l" in rt.explain("Fridge")
 
 
 def test_facts_of_pythons_errors_are_the_values_themselves() -> None:
@@ -69,9 +107,44 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
 @pytest.mark.parametrize(
     ("call", "match"),
     [
+        (lambda: ANY.simulate(VAN), r"simulate.trip: must be given; call it as simulate\(van, trip, ...\)"),
+        (lambda: ANY.simulate(VAN, TRIP, 100), "simulate = 100: an argument without its name; only van and trip go by"),
+        (
+            lambda: ANY.simulate(VAN, TRIP, trails=100),
+            "simulate.trails = 100: no such argument; .*did you mean trials?",
+        ),
+        (lambda: ANY.simulate(VAN, TRIP, van=VAN), "simulate.van = .*given twice, by place and by name"),
+        (lambda: ANY.AgmBattery(150), r"takes its values by name, such as AgmBattery\(capacity_ah=150\)"),
+        (lambda: ANY.Van().replace({"loads.heater": None}), r"takes its values by name; .*replace\(\*\*\{"),
+        (
+            lambda: VAN.replace(**{"loads.lights": None}),
+            r'loads.lights = None: .*van.without\("lights"\) takes it away',
+        ),
+        (
+            lambda: VAN.replace(loads_lights=None),
+            r'no such field; paths have dots: replace\(\*\*\{"loads.lights": ...\}\)',
+        ),
+        (lambda: VAN.replace(battery_capacity_ah=90), "did you mean battery.capacity_ah"),
+        (lambda: ANY.Van().get(3), "path = 3: allowed a dotted path"),
+        (lambda: ANY.explain(3), "path = 3: allowed a dotted path"),
+        (lambda: ANY.habits(3), "habits = 3: no such habits; allowed light_couple, "),
+        (lambda: ANY.load_scenario(3), "path = 3: allowed the path of a scenario file"),
+        (lambda: ANY.Prices(3), "prices = 3: allowed the path of a price table"),
+        (lambda: ANY.spreads.uniform("a", 2), "low = 'a': allowed a number"),
+        (lambda: ANY.spreads.uniform(1), "uniform.high: must be given"),
+        (lambda: ANY.spreads.discrete([1, "b"], [1, 1]), r"values\[1\] = 'b': allowed a number"),
+        (lambda: ANY.stats.wilson("a", 3), "events = 'a': allowed whole numbers 0 to 3"),
+        (lambda: ANY.Climate.from_hourly(3, label="left"), "weather frame = 3: must be a pandas DataFrame"),
+        (lambda: ANY.Climate.from_daily(RECORD), "from_daily.latitude: must be given"),
+        (lambda: ANY.catalogue(3, TRIP), "van = 3: must be a Van"),
+        (lambda: ANY.lithium_bundle(3), "van = 3: must be a Van"),
+        (lambda: ANY.normals_of(3, RECORD), "trip = 3: must be a Trip"),
+        (lambda: ANY.size(VAN, TRIP, 3), "path = 3: allowed a dotted path"),
+        (lambda: ANY.score_hindcasts(3, {}), "hindcasts = 3: allowed a dict"),
+        (lambda: ANY.score_hindcasts({"a": RECORD}, {"a": RECORD}), r"hindcasts\['a'\] = .*has no column cutout"),
         (lambda: rt.compare(rt.AgmBattery(), {"a": VAN}, TRIP), r"van = AgmBattery\(\): must be a Van"),
         (
-            lambda: rt.compare(VAN, {"lithium": rt.LfpBattery()}, TRIP),
+            lambda: ANY.compare(VAN, {"lithium": rt.LfpBattery()}, TRIP),
             r"others\['lithium'\] = LfpBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
         ),
         (lambda: rt.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
@@ -83,11 +156,11 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         ),
         (lambda: rt.hindcast(VAN, TRIP, pd.DataFrame(index=DAYS)), "it has none"),
         (
-            lambda: rt.van_range({"a": rt.AgmBattery()}, TRIP, sites=[SITE], customers={"light_couple": 1}),
+            lambda: ANY.van_range({"a": rt.AgmBattery()}, TRIP, sites=[SITE], customers={"light_couple": 1}),
             r"models\['a'\] = AgmBattery\(\): must be a Van",
         ),
     ],
-    ids=range(8),
+    ids=range(34),
 )
 def test_usual_mistakes_are_refused_by_name(call: Any, match: str) -> None:
     with pytest.raises(rt.InputError, match=match):

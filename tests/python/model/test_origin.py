@@ -29,7 +29,7 @@ def test_a_value_knows_whether_it_was_measured():
     assert given.origin("cabin_lived_in_rise_k") != van.origin("cabin_lived_in_rise_k")
     assert given == van and hash(given) == hash(van) and repr(given) == repr(van)
 
-    with pytest.raises(rt.InputError, match=r"AgmBattery.capacity_ah: measured on '2026-05-32': allowed a date"):
+    with pytest.raises(rt.InputError, match=r"AgmBattery.capacity_ah: measured on '2026-05-32'; allowed a date"):
         van.with_measured({"battery.capacity_ah": 92}, "2026-05-32")
     with pytest.raises(rt.InputError, match="only numbers are measured"):
         van.with_measured({"battery.location": "locker"}, "2026-05-01")

@@ -4,6 +4,7 @@ Limits are own choice from what vans have, from memory, unless a check says more
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -250,7 +251,7 @@ def test_sizes_that_are_only_tried_do_not_warn() -> None:
     assert found.value == 50 and found.warnings == ()
 
 
-def columns(vehicle: rt.Van, start: str) -> dict[str, Any]:
+def columns(vehicle: rt.Van, start: str) -> Mapping[str, Any]:
     return rt.simulate(vehicle, trip(start=start, nights=5), trials=2_000, seed=3).columns
 
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from pvlib import atmosphere, irradiance, pvsystem
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
 from ridethrough.model import clocks
 

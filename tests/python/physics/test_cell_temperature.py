@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from ridethrough import _checks
+import ridethrough._checks as _checks
 
 temperature = pytest.importorskip("pvlib.temperature")
 

@@ -40,7 +40,7 @@ def trip(air_c: float, nights: int = 3, **more: Any) -> rt.Trip:
     return rt.Trip(site=there, start="2026-06-06 12:00", nights=nights, weather="replayed", **more)
 
 
-TRIPS = {air: trip(air) for air in AIR}
+TRIPS: dict[float, rt.Trip] = {air: trip(air) for air in AIR}
 
 
 def van(fridge: rt.Fridge, **more: Any) -> rt.Van:

@@ -2,7 +2,8 @@
 
 import numpy as np
 import pytest
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 
 pd = pytest.importorskip("pandas")
 pvlib = pytest.importorskip("pvlib")

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 
 ROOT = Path(__file__).parents[3]
 DOCS = ROOT / "python" / "docs"

@@ -8,6 +8,7 @@ import io
 import re
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 import ridethrough as rt
@@ -22,7 +23,7 @@ def blocks(language: str, page: Path = README) -> list[str]:
 
 def test_first_example_prints_what_is_shown() -> None:
     printed = io.StringIO()
-    names: dict[str, object] = {}
+    names: dict[str, Any] = {}
     with contextlib.redirect_stdout(printed):
         exec(blocks("python")[0], names)
     assert printed.getvalue() == blocks("text")[0]

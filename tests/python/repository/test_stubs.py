@@ -37,6 +37,9 @@ def test_the_package_says_that_it_is_typed() -> None:
 
 
 RIGHT = """
+from concurrent.futures import ThreadPoolExecutor
+
+import pandas
 import ridethrough as rt
 
 van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
@@ -47,6 +50,9 @@ hours: int = risk.hours
 climate: rt.Climate = rt.Climate.from_hourly(None, latitude=36.1, longitude=-79.9, label="left")
 site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(None, label="left"))
 other: rt.Van = rt.Van.from_dict(van.to_dict())
+with ThreadPoolExecutor() as pool:
+    swept = rt.sweep(van, trip, {"solar.rated_w": [100.0]}, executor=pool)
+tables = [swept.to_dataframe(), rt.hindcast(van, trip, pandas.DataFrame()).frame, risk.to_dataframe(units=True)]
 current = van.loads[0].current_a if isinstance(van.loads[0], rt.Lights) else None
 """
 WRONG = {  # a line of code, and what mypy says about it
@@ -59,6 +65,8 @@ WRONG = {  # a line of code, and what mypy says about it
     "rt.Van(battery=rt.Fridge())": "arg-type",
     "rt.Van(battery=None)": "arg-type",
     "rt.Van().baterry": "attr-defined",
+    "rt.simulat(van, trip)": "attr-defined",
+    "rt.simulate(van, trip, executor=3)": "arg-type",
     "rt.simulate(rt.Van(), rt.Van())": "arg-type",
     "rt.simulate(rt.Van(), trip, trials=1.5)": "arg-type",
     "rt.AgmBattery().capacity_ah = 5": "misc",

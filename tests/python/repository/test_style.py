@@ -45,8 +45,9 @@ def places(pattern: re.Pattern[str], paths: list[Path]) -> list[str]:
         ["ruff", "check", "--no-cache", "python", "tests"],
         ["ruff", "format", "--no-cache", "--check", "python", "tests"],
         ["mypy", "--cache-dir", "{folder}"],
+        ["mypy", "--config-file", "tests/mypy.ini", "--cache-dir", "{folder}"],
     ],
-    ids=["ruff check", "ruff format", "mypy"],
+    ids=["ruff check", "ruff format", "mypy", "mypy over tests"],
 )
 def test_linters(command: list[str], tmp_path: Path) -> None:
     arguments = [word.format(folder=tmp_path) for word in command]

@@ -1,5 +1,6 @@
 """A sweep is the loop of `simulate` as labelled data; a killed one goes on; a foreign executor changes no bit."""
 
+import inspect
 import itertools
 import multiprocessing
 import os
@@ -10,6 +11,7 @@ import sys
 import threading
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,7 +20,7 @@ from study_fixture import DULL, SITE, TRIP, VAN
 
 xarray = pytest.importorskip("xarray")
 
-AXES = {
+AXES: dict[str, Any] = {
     "trip.start": {"Jan": "2026-01-15 15:00", "Jul": "2026-07-15 15:00"},
     "trip.site": [SITE, DULL],
     "solar.rated_w": [100, 300],
@@ -32,9 +34,9 @@ def processes(count: int) -> ProcessPoolExecutor:
     return ProcessPoolExecutor(count, mp_context=multiprocessing.get_context("spawn"))
 
 
-def same(a: xarray.Dataset, b: xarray.Dataset) -> bool:
+def same(a: rt.Sweep, b: rt.Sweep) -> bool:
     """Equal to the bit, attributes too."""
-    return a.identical(b) and all(a[name].values.tobytes() == b[name].values.tobytes() for name in a)
+    return a == b and all(a[name].values.tobytes() == b[name].values.tobytes() for name in a)
 
 
 def test_every_cell_is_simulate_to_the_bit():
@@ -139,15 +141,15 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
     run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "s")], env=env)
     assert run.returncode == -signal.SIGKILL
 
-    ran = []
-    original = rt.sweep.__globals__["run_all"]
+    ran: list[object] = []
+    original = inspect.unwrap(rt.sweep).__globals__["run_all"]
 
     def counted(function, jobs, **how):
         jobs = list(jobs)
         ran.extend(cell for cells, _ in jobs for cell in cells)
         original(function, iter(jobs), **how)
 
-    monkeypatch.setitem(rt.sweep.__globals__, "run_all", counted)
+    monkeypatch.setitem(inspect.unwrap(rt.sweep).__globals__, "run_all", counted)
     axes = {"solar.rated_w": range(100, 500, 20)}
     told = []
     again = rt.sweep(
@@ -194,7 +196,7 @@ class _Inline(Executor):
     calls = 0
 
     def submit(self, function, /, *args, **kwargs):
-        future = Future()
+        future: Future[object] = Future()
         self.calls += 1
         if self.calls == 3:
             future.set_exception(OSError("machine lost"))
@@ -218,7 +220,7 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
     how = {"trials": 40, "seed": 2, "cells_per_task": 3, "store": tmp_path / "s"}
     with processes(1) as pool:
         assert same(local, rt.sweep(VAN, TRIP, POWER, executor=pool, progress=False, **(how | {"store": None})))
-    run_cell = rt.sweep.__globals__["run_cell"]
+    run_cell = inspect.unwrap(rt.sweep).__globals__["run_cell"]
 
     def failing(van, trip, trials, *how):
         if trials > 1 and van.solar.rated_w == 300:
@@ -226,7 +228,7 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
         return run_cell(van, trip, trials, *how)
 
     with monkeypatch.context() as patched:
-        patched.setitem(rt.sweep.__globals__, "run_cell", failing)
+        patched.setitem(inspect.unwrap(rt.sweep).__globals__, "run_cell", failing)
         with pytest.raises(rt.StudyFailed, match="rated_w = 300: MemoryError: too much .[23] of 4 cells") as failed:
             rt.sweep(VAN, TRIP, POWER, threads=1, progress=False, **how)
     assert np.isfinite(failed.value.finished.risk).values.tolist()[:3] == [True, True, False]
@@ -251,7 +253,7 @@ def test_processes_give_the_same_bits_and_one_thread_each(monkeypatch):
 
 @pytest.mark.parametrize("keep", ["columns", "summary"])
 def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
-    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 192)
+    monkeypatch.setitem(inspect.unwrap(rt.simulate).__globals__, "_CHUNK", 192)
     how = {"trials": 700, "seed": 9, "keep": keep}
     here = rt.simulate(VAN, TRIP, **how)
     with processes(2) as pool:
@@ -267,7 +269,7 @@ def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
 
 
 def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
-    monkeypatch.setitem(rt.simulate.__globals__, "_CHUNK", 128)
+    monkeypatch.setitem(inspect.unwrap(rt.simulate).__globals__, "_CHUNK", 128)
 
     def told(done, wanted):
         if done >= 256:

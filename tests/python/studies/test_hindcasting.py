@@ -6,8 +6,9 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 import ridethrough as rt
+import ridethrough._checks as _checks
 from deciding import EARLY_ENDS, stopping_at
-from ridethrough import _checks, _core
+from ridethrough import _core
 from ridethrough.model import clocks
 from ridethrough.weather import weather_files
 
@@ -87,9 +88,9 @@ def test_a_daily_record_with_gaps_threads_and_seeds():
     frame.iloc[600, 1] = np.nan  # and a missing value, on the 601st date
     one = rt.hindcast(VAN, TRIP, frame, trials=2, seed=1, threads=1)
     assert len(one) == 800 - 2 - 6 and one.attrs["days_left_out"] == 8
-    assert one.equals(rt.hindcast(VAN, TRIP, frame, trials=2, seed=1, threads=3))
+    assert one == rt.hindcast(VAN, TRIP, frame, trials=2, seed=1, threads=3)
     other = rt.hindcast(VAN, TRIP, frame, trials=2, seed=2)
-    assert not one.equals(other)
+    assert one != other
     # Dull days empty batteries: the light of the second day, of trips that start in a winter month.
     winter = one[one.index.month.isin([11, 12, 1])]
     light = frame["ghi_kwh_m2"].shift(-1).reindex(winter.index)
@@ -126,7 +127,7 @@ def test_bad_records_are_refused():
     refused("allowed 0 to what reaches", frame.assign(ghi_kwh_m2=20.0))
     refused("allowed temp_min_c and above", frame.assign(temp_max_c=-50.0))
     refused("all twelve are needed", daily(100))
-    refused("label is not given", pd.DataFrame({"ghi": [1.0], "temp_air": [1.0]}))
+    refused("label: must be given", pd.DataFrame({"ghi": [1.0], "temp_air": [1.0]}))
     refused("trials = 0", frame, trials=0)
     refused("no run of 3 whole days", frame.iloc[::2])
     stop = rt.Stop(name="a", site=SITE, nights=1)

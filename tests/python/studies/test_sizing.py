@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 import ridethrough as rt
@@ -120,7 +121,8 @@ def test_progress_by_size_tried(target):
 def test_a_search_that_ends_early_keeps_what_it_tried(monkeypatch, raised, kind):
     from ridethrough.studies import sizing
 
-    ran, real = [], sizing.simulate
+    ran: list[Any] = []
+    real = sizing.simulate
 
     def twice(*a, **k):
         if len(ran) == 2:
@@ -159,7 +161,7 @@ def test_a_measured_battery_is_sized_at_its_own_path():
 
 def test_the_curve_falls_and_the_limits_hold():
     curve = rt.iso_risk(VAN, TRIP, [220, 300, 400], 0.05, roof_m2=1.8, payload_kg=12, step=10, trials=200, seed=1)
-    sizes = [p.size.value for p in curve.points]
+    sizes = [p.size.value or 0.0 for p in curve.points]
     assert sizes == sorted(sizes, reverse=True) and sizes[0] > sizes[-1]
     alone = rt.size(
         VAN.replace(**{"solar.rated_w": 300}), TRIP, "battery.capacity_ah", 0.05, step=10, trials=200, seed=1

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 from ridethrough.weather import weather_files
 
 pvlib = pytest.importorskip("pvlib")

@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough import _checks, _core
+import ridethrough._checks as _checks
+from ridethrough import _core
 from ridethrough.weather import climate_from_data, weather_files
 
 pd = pytest.importorskip("pandas")

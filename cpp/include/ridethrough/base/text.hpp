@@ -1,18 +1,41 @@
-// The one error of bad input, and how numbers and names are written in it.
+// The one error of bad input with its facts, and how numbers and names are written in it.
 #pragma once
 
+#include <concepts>
 #include <cstddef>
 #include <span>
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace ridethrough::base {
 
-// Raised for every bad input; the message names the field, the value and the allowed range.
+// What is wrong with an input; all but the path may be empty.
+struct Fault {
+    std::string path;             // of the input, such as "AgmBattery.capacity_ah"
+    std::string value = {};       // as Python writes it
+    std::string unit = {};        // of the value
+    std::string reason = {};      // why it is refused
+    std::string allowed = {};     // what is allowed
+    std::string hint = {};        // what may have been meant, as a sentence
+    std::string suggestion = {};  // the name that was probably meant
+    std::string more = {};        // what else there is to know
+
+    std::string text() const;  // "path = value unit: reason; allowed ...; hint; did you mean ...? more"
+};
+
+// Raised for every bad input; the message names the field, the value and the allowed range, and so do the facts.
 class InputError : public std::invalid_argument {
   public:
-    using std::invalid_argument::invalid_argument;
+    explicit InputError(Fault facts) : std::invalid_argument(facts.text()), facts_(std::move(facts)) {}
+    template <std::convertible_to<std::string> Text>  // no facts but the text
+    explicit InputError(const Text& text) : std::invalid_argument(text), facts_{} {}
+
+    const Fault& facts() const { return facts_; }
+
+  private:
+    Fault facts_;
 };
 
 // Shortest text that reads back as the same double.

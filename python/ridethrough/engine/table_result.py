@@ -1,0 +1,68 @@
+"""Results that are used like the table inside them: a pandas DataFrame or an xarray Dataset."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from .labelled_data import require_xarray
+from .result import Result
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+
+
+class TableResult(Result):
+    """A result around a table; what the result has not, it takes from the table.
+
+    ``found["risk"]``, ``found.sel(...)``, ``len(found)`` and ``"risk" in found`` are the table's. Printing, notebooks,
+    equality, ``to_dict`` and ``to_dataframe`` are those of all results: ``found == other`` is one truth value. What
+    wants the table itself (``pandas.concat``, ``xarray.merge``) is given ``found.frame`` or ``found.dataset``.
+    """
+
+    _table_name: ClassVar[str]
+
+    @property
+    def _table(self) -> Any:
+        return vars(self)[self._table_name]
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("_") or self._table_name not in vars(self):
+            raise AttributeError(f"{type(self).__name__} has no attribute {name!r}")
+        return getattr(self._table, name)
+
+    def __getitem__(self, key: Any) -> Any:
+        return self._table[key]
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._table
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter(self._table)
+
+    def __len__(self) -> int:
+        return len(self._table)
+
+    def __dir__(self) -> list[str]:
+        return sorted({*super().__dir__(), *(name for name in dir(self._table) if not name.startswith("_"))})
+
+
+class FrameResult(TableResult):
+    """A result around a pandas DataFrame, ``frame``, whose columns have units and meanings."""
+
+    _table_name = "frame"
+    _columns: ClassVar[dict[str, tuple[str, str]]]  # unit and meaning by column
+    frame: pandas.DataFrame
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The columns along the frame's index, with units (needs xarray)."""
+        require_xarray()
+        data = self.frame.to_xarray()
+        for name, (unit, meaning) in self._columns.items():
+            data[name].attrs |= {"units": unit, "long_name": meaning}
+        return data.assign_attrs(self._about())
+
+    def _about(self) -> dict[str, Any]:
+        """Attributes of the labelled data."""
+        raise NotImplementedError

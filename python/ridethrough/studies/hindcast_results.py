@@ -1,0 +1,135 @@
+"""What hindcasts return: a result by start day, and the model's own risk by month."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
+
+import numpy as np
+
+from ..engine.labelled_data import NOTES, run_attributes
+from ..engine.table_result import FrameResult
+from ..model.classes import Trip, Van
+
+if TYPE_CHECKING:
+    import pandas
+    from matplotlib.axes import Axes
+
+RESAMPLES = 1000  # of whole years, for the interval of a frequency
+
+
+@dataclass(eq=False, repr=False)
+class Hindcast(FrameResult):
+    """What :func:`hindcast` returns; used like its table.
+
+    Attributes
+    ----------
+    frame : pandas.DataFrame
+        By start day: ``cutout`` [share of trials], ``first_cutout_hour`` [h after the start, median], ``lowest_charge``
+        [share of full, mean].
+    van, trip : Van, Trip
+        What was played. The trip has the record's climate.
+    """
+
+    van: Van
+    trip: Trip
+    frame: pandas.DataFrame
+
+    _columns: ClassVar = {
+        "cutout": ("1", "share of the trials in which a low-voltage cut-out drops the fridge before the trip ends"),
+        "first_cutout_hour": ("h", "time from the start to the first cut-out, median of the trials that have one"),
+        "lowest_charge": ("1", "lowest charge of the trip, share of full, mean of the trials"),
+    }
+
+    @property
+    def trials(self) -> int:
+        """Trials of each start day."""
+        return int(self.frame.attrs["trials"])
+
+    @property
+    def seed(self) -> int:
+        """As it was given."""
+        return int(self.frame.attrs["seed"])
+
+    @property
+    def days_left_out(self) -> int:
+        """Start days whose trip meets a gap, a joint of a typical year, or an end of the record."""
+        return int(self.frame.attrs["days_left_out"])
+
+    def by_month(self) -> pandas.DataFrame:
+        """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.
+
+        Start days of one year share their weather, so the interval counts years, not days. It is NaN for one year.
+        """
+        import pandas
+
+        index = pandas.DatetimeIndex(self.frame.index)
+        years, at = np.unique(index.year.to_numpy(), return_inverse=True)
+        month = index.month.to_numpy() - 1
+        events, days = np.zeros((len(years), 12)), np.zeros((len(years), 12))
+        np.add.at(events, (at, month), self.frame["cutout"].to_numpy())
+        np.add.at(days, (at, month), 1.0)
+        pick = np.random.default_rng(0).integers(0, len(years), (RESAMPLES, len(years)))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            drawn = events[pick].sum(axis=1) / days[pick].sum(axis=1)
+            frequency = events.sum(axis=0) / days.sum(axis=0)
+        there = np.flatnonzero(days.sum(axis=0))
+        ends = np.full((2, 12), np.nan)
+        if len(years) > 1:
+            ends[:, there] = np.nanquantile(drawn[:, there], [0.025, 0.975], axis=0)
+        columns = {"frequency": frequency, "low": ends[0], "high": ends[1], "start_days": days.sum(axis=0).astype(int)}
+        made = pandas.DataFrame(columns, index=pandas.RangeIndex(1, 13, name="month"))
+        return made.iloc[there]
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """Frequency of a cut-out by month, with its interval (needs matplotlib)."""
+        from ..report.study_plots import plot_hindcast
+
+        return plot_hindcast(self, ax)
+
+    def _about(self) -> dict[str, Any]:
+        about = run_attributes(self.van, self.trip, self.seed, self.trials)
+        return {**NOTES, **about, "days_left_out": self.days_left_out}
+
+    def __repr__(self) -> str:
+        return f"<Hindcast: {len(self.frame):,} start days, {self.trials} trials each>"
+
+
+@dataclass(eq=False, repr=False)
+class MonthlyRisk(FrameResult):
+    """What :func:`monthly_risk` returns; used like its table.
+
+    Attributes
+    ----------
+    frame : pandas.DataFrame
+        By month: ``probability``, ``low``, ``high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
+        ``solar_wh_day``.
+    van, trip, seed
+        What was simulated.
+    """
+
+    van: Van
+    trip: Trip
+    seed: int
+    frame: pandas.DataFrame
+
+    _columns: ClassVar = {
+        "probability": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
+        "low": ("1", "lower end of its 95 % interval, sampling error alone"),
+        "high": ("1", "upper end of its 95 % interval, sampling error alone"),
+        "trials": ("1", "trials of the month"),
+        "load_wh_day": ("Wh/d", "energy that fridge and other loads take"),
+        "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),
+    }
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk by month, with its interval (needs matplotlib)."""
+        from ..report.study_plots import plot_monthly_risk
+
+        return plot_monthly_risk(self, ax)
+
+    def _about(self) -> dict[str, Any]:
+        return {**NOTES, **run_attributes(self.van, self.trip, self.seed)}
+
+    def __repr__(self) -> str:
+        return f"<MonthlyRisk: {len(self.frame)} months, {int(self.frame['trials'].sum()):,} trials>"

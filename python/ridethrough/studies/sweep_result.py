@@ -1,0 +1,88 @@
+"""What a sweep returns: a result that is used like its xarray Dataset."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+import ridethrough._core as _core
+
+from ..engine.labelled_data import to_tidy_frame
+from ..engine.table_result import TableResult
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+    from matplotlib.axes import Axes
+
+INNER_AXES = ("night", "share", "device")  # of the outcomes that are several numbers in each cell
+
+
+class Sweep(TableResult):
+    """What :func:`sweep` returns; used like its dataset: ``found["risk"]``, ``found.sel(...)``, ``found.to_zarr(...)``.
+
+    Selecting gives plain xarray. xarray's own functions (``xarray.merge``, ``xarray.testing``) want the dataset itself:
+    ``found.dataset``, or ``found.to_xarray()``, which is the same.
+
+    Attributes
+    ----------
+    dataset : xarray.Dataset
+        A dimension for each axis; ``risk``, ``risk_low``, ``risk_high`` and all other outcomes, with units.
+    """
+
+    _table_name = "dataset"
+
+    def __init__(self, dataset: xarray.Dataset) -> None:
+        self.dataset = dataset
+
+    @property
+    def axes(self) -> tuple[str, ...]:
+        """Names of the axes, in order."""
+        return tuple(map(str, self.dataset["risk"].dims))
+
+    def cells(self) -> Iterator[tuple[tuple[object, ...], _core.Estimate | None]]:
+        """Labels and risk of each cell; None for the cells that were not run."""
+        data = self.dataset
+        labels = [data[axis].values.tolist() for axis in self.axes]
+        for place in np.ndindex(*(len(one) for one in labels)):
+            cell = {name: data[name].values[place] for name in ("risk", "risk_low", "risk_high", "cutouts", "trials")}
+            named = tuple(one[i] for one, i in zip(labels, place, strict=True))
+            if np.isnan(cell["trials"]):
+                yield named, None
+                continue
+            events, trials = int(cell["cutouts"]), int(cell["trials"])
+            yield named, _core.Estimate(
+                value=float(cell["risk"]), low=float(cell["risk_low"]), high=float(cell["risk_high"]),
+                events=events, trials=trials,
+            )  # fmt: skip
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The dataset itself."""
+        return self.dataset
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers and texts: attributes, coordinates and variables, as xarray's ``to_dict`` has them."""
+        return super().to_dict()["dataset"]  # type: ignore[no-any-return]
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """A tidy table, one row per cell (needs pandas).
+
+        Outcomes along another axis (night, share, device) are left out: ``found["risk_by_night"].to_dataframe()``.
+        """
+        data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
+        return to_tidy_frame(data, units=units)
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk along the longest axis, with its intervals; a line for each combination of the others.
+
+        Pictures of other outcomes are xarray's: ``found["hours_off"].plot()``. Needs matplotlib.
+        """
+        from ..report.study_plots import plot_sweep
+
+        return plot_sweep(self, ax)
+
+    def __repr__(self) -> str:
+        sizes = " x ".join(f"{axis} {self.dataset.sizes[axis]}" for axis in self.axes)
+        return f"<Sweep: {sizes or 'one cell'}>"

@@ -1,0 +1,119 @@
+"""Docstrings of all that is public: in numpydoc's form, and their examples run."""
+
+from __future__ import annotations
+
+import dataclasses
+import doctest
+import inspect
+import warnings
+from functools import cache
+from types import ModuleType
+from typing import Any
+
+import numpy as np
+import pytest
+import ridethrough as rt
+
+pytest.importorskip("xarray")
+pytest.importorskip("SALib")
+validate = pytest.importorskip("numpydoc.validate")
+
+# Of numpydoc's checks those that a reader gains by. Left out: where a docstring's text begins and its quotes close
+# (the linter's), an extended summary, "See Also", the mood of the first word.
+CHECKS = (
+    *("GL05", "GL06", "GL07", "GL08", "GL10"),
+    *("SS01", "SS02", "SS03", "SS04", "SS06"),
+    *("PR01", "PR02", "PR03", "PR04", "PR05", "PR07", "PR08", "PR09", "PR10"),
+    *("RT01", "RT02", "RT04", "RT05", "YD01", "EX01"),
+)
+
+
+def public() -> dict[str, Any]:
+    """Functions and classes by the name that a user types, those of ``rt.stats`` and ``rt.spreads`` too."""
+    found: dict[str, Any] = {}
+    for name in rt.__all__:
+        value = getattr(rt, name)
+        if isinstance(value, ModuleType):
+            found |= {f"{name}.{inner}": getattr(value, inner) for inner in getattr(value, "__all__", ())}
+        elif callable(value):
+            found[name] = value
+    return found
+
+
+PUBLIC = public()
+GIVEN = {"Configuration", "Habits", "Prices", "Scenario"}  # classes that a user may make, besides the parts of a van
+
+
+def is_returned(value: Any) -> bool:
+    """Whether users get this type and do not make it: its attributes count, not its constructor's arguments."""
+    if not isinstance(value, type) or issubclass(value, BaseException):
+        return isinstance(value, type)
+    return not issubclass(value, rt.Configuration) and value.__name__ not in GIVEN
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_docstrings_have_numpydocs_form(name: str) -> None:
+    wanted = set(CHECKS) - ({"PR01", "PR02", "EX01"} if is_returned(PUBLIC[name]) else set())
+    if name in GIVEN:
+        wanted -= {"PR01", "PR02", "EX01"}
+    errors = validate.validate(f"ridethrough.{name}")["errors"]
+    assert [(code, text) for code, text in errors if code in wanted] == []
+
+
+@pytest.mark.parametrize("name", [n for n, v in PUBLIC.items() if dataclasses.is_dataclass(v)])
+def test_every_field_of_a_result_is_told(name: str) -> None:
+    doc = inspect.getdoc(PUBLIC[name]) or ""
+    fields = [field.name for field in dataclasses.fields(PUBLIC[name]) if not field.name.startswith("_")]
+    assert [field for field in fields if field not in doc] == []
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_methods_and_properties_say_what_they_are(name: str) -> None:
+    if not isinstance(PUBLIC[name], type):
+        return
+    own = {n: member for n, member in vars(PUBLIC[name]).items() if not n.startswith("_")}
+    members = {n: m for n, m in own.items() if inspect.isfunction(m) or isinstance(m, (property, classmethod))}
+    assert [n for n, m in members.items() if not inspect.getdoc(m)] == []
+
+
+@cache
+def namespace() -> dict[str, Any]:
+    """What the examples take as given: the README's first trip, and two years of days."""
+    pandas = pytest.importorskip("pandas")
+    climate = rt.Climate(
+        latitude=36.10,
+        longitude=-79.95,
+        ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24],
+        air_temp_c=[0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2],
+    )
+    days = pandas.date_range("2019-01-01", "2020-12-31", freq="D")
+    sun = np.where(days.day_of_year % 3, 2.0, 0.8)
+    return {
+        "rt": rt,
+        "van": rt.Van(
+            battery=rt.AgmBattery(capacity_ah=150), solar=rt.SolarArray(rated_w=220), fridge=rt.Fridge(volume_l=65)
+        ),
+        "trip": rt.Trip(
+            site=rt.Site(latitude=36.10, longitude=-79.95, climate=climate), start="2026-11-06 15:00", nights=3
+        ),
+        "record": pandas.DataFrame({"ghi_kwh_m2": sun, "temp_min_c": 3.0, "temp_max_c": 11.0}, index=days),
+    }
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_examples_give_what_they_show(name: str) -> None:
+    said: list[str] = []
+    finder = doctest.DocTestFinder(recurse=False)
+    runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        for test in finder.find(inspect.unwrap(PUBLIC[name]), name, globs=dict(namespace())):
+            runner.run(test, out=said.append)
+    assert runner.failures == 0, "".join(said)
+
+
+def test_help_reaches_every_type() -> None:
+    """``help(rt.x)`` tells more than a name, and says where a type that another returns is to be found."""
+    for name, value in PUBLIC.items():
+        assert len(inspect.getdoc(value) or "") > 30, name
+        assert getattr(value, "__module__", "").startswith("ridethrough"), name
