@@ -54,7 +54,6 @@ from .model.classes import (
     PortableArray,
     Radio,
     Router,
-    SecondBattery,
     Site,
     SolarArray,
     Standby,
@@ -163,7 +162,6 @@ __all__ = [
     "Risk",
     "Router",
     "Scenario",
-    "SecondBattery",
     "Sensitivity",
     "Series",
     "Site",
@@ -235,8 +233,13 @@ _RENAMED = {
 }
 
 
+_GONE = {"SecondBattery": "Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)]) has several"}
+
+
 def __getattr__(name: str) -> object:
     """Say where a public name of an earlier version is now."""
+    if name in _GONE:
+        raise AttributeError(f"ridethrough.{name} is no more: {_GONE[name]}")
     if name in _RENAMED:
         raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
     raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")

@@ -200,9 +200,12 @@ std::string text_hint(const Field& field, const std::string& shown) {
 }
 
 std::string name_hint(const Schema& schema, std::string_view wrong) {
+    for (const Moved& m : schema.moved)
+        if (wrong == m.name) return "; it is now " + m.now + ": " + m.example;
     const std::string name = lower(wrong);
     if (std::ranges::find(kSystemVolts, name) != kSystemVolts.end()) return "; " + std::string(kOnly12V);
     std::vector<std::string> names, related;
+    for (const Field& f : schema.singulars) names.push_back(f.name);
     for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)

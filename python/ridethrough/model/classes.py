@@ -13,7 +13,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .configuration import Configuration
-from .declaration_text import docstring
+from .declaration_text import docstring, fields_of
 from .load_changes import with_loads, without
 
 
@@ -24,7 +24,7 @@ def _make_class(schema: Any) -> type[Configuration]:
             inspect.Parameter.KEYWORD_ONLY,
             default=inspect.Parameter.empty if field.required else field.standard,
         )
-        for field in schema.fields
+        for field in fields_of(schema)
     ]
     return type(
         schema.name,

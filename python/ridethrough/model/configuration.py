@@ -24,7 +24,7 @@ class Configuration(_core.Record):
         _check_zone(values)
 
     def get(self, path: str) -> Any:
-        """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
+        """Value at a dotted path; a member of a list goes by its name, or by its place, counted from 1."""
         value: Any = self
         for step in path.split("."):
             if isinstance(value, tuple):
@@ -112,9 +112,16 @@ def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, An
 
 
 def _index(members: tuple[Any, ...], step: str, path: str) -> int:
-    names = [getattr(member, "name", str(i)) for i, member in enumerate(members)]
-    if step in names:
+    names = [getattr(member, "name", None) or str(i) for i, member in enumerate(members, 1)]
+    if names.count(step) == 1:
         return names.index(step)
+    if step.isdecimal() and 1 <= int(step) <= len(members):
+        return int(step) - 1
+    if step in names:
+        places = ", ".join(str(i) for i, name in enumerate(names, 1) if name == step)
+        raise _core.InputError(
+            f"{path}: {names.count(step)} in the list are called {step!r}; say which by place: {places}"
+        )
     near = _core.nearest_name(step, names)
     raise _core.InputError(
         f"{path}: no {step!r} in the list" + (f"; did you mean {near!r}?" if near else f"; it has {names}")

@@ -5,6 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 
+def fields_of(schema: Any) -> list[Any]:
+    """All that may be given by name: the fields in their order, a list's only member before the list."""
+    ones = {one.only_of: one for one in schema.singulars}
+    return [f for field in schema.fields for f in (ones.get(field.name), field) if f is not None]
+
+
 def describe(field: Any) -> str:
     """One line on a field: unit, what it is, what is allowed, its default and where that is from, its level."""
     unit = f" [{field.unit}]" if field.unit else ""
@@ -31,7 +37,7 @@ _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "n
 def docstring(schema: Any) -> str:
     """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
     lines = [schema.doc, "", "Parameters", "----------"]
-    for field in schema.fields:
+    for field in fields_of(schema):
         lines += [f"{field.name} : {_type_text(field)}", f"    {_meaning(field)}"]
     return "\n".join(lines)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from .declaration_text import default_text, describe, docstring
+from .declaration_text import default_text, describe, docstring, fields_of
 from .habit_profiles import explain_habits
 from .outputs import PATHS, RESULTS, result_line, series_line
 
@@ -30,7 +30,8 @@ _KIND = "kind"
 def explain(path: str) -> str:
     """What is declared of a parameter, ``explain("van.battery.capacity_ah")``, a part of a van or trip,
     ``explain("van.fridge")``, its ``kind`` in a scenario file, ``explain("van.battery.kind")``, or a class,
-    ``explain("Fridge")``. A load, an array or a stop may be called by a name of your own.
+    ``explain("Fridge")``. A load, an array, a battery or a stop may be called by a name of your own, the last
+    three by their places too, ``explain("van.arrays.2.rated_w")``.
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
@@ -68,7 +69,7 @@ def homes_of(name: str) -> list[str]:
 
 
 def parts() -> dict[str, list[str]]:
-    """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
+    """Where each class stands in a van or trip: ``{"SolarArray": ["van.solar", "van.arrays.roof"], ...}``."""
     places: dict[str, list[str]] = {}
 
     def walk(schema: Any, path: str) -> None:
@@ -76,7 +77,7 @@ def parts() -> dict[str, list[str]]:
         if path in known:
             return
         known.append(path)
-        for field in schema.fields:
+        for field in fields_of(schema):
             for name in _inside(field):
                 inner = _schemas()[name]
                 member = f".{_usual_name(inner)}" if field.kind == "records" else ""
@@ -146,7 +147,8 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
             if not found:
                 if _mistyped(name, kinds):
                     return None
-                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by a name of your own"
+                by = "its place, counted from 1" if name.isdecimal() else "a name of your own"
+                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by {by}"
         if steps == [_KIND] and not (member and len(kinds) == 1):
             return _kind_text(path, kinds, fields[0])
     if about and len(found) > 1:
@@ -215,12 +217,12 @@ def _by_usual_name(schemas: list[Any], name: str) -> list[Any]:
 
 
 def _usual_name(schema: Any) -> str:
-    named = "name" in _names(schema) and not schema.field("name").required
-    return str(schema.field("name").standard) if named else "<name>"
+    usual = schema.field("name").standard if "name" in _names(schema) else None
+    return "<name>" if usual is None else str(usual)
 
 
 def _names(schema: Any) -> list[str]:
-    return [field.name for field in schema.fields]
+    return [field.name for field in fields_of(schema)]
 
 
 def _inside(field: Any) -> list[str]:

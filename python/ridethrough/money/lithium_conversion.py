@@ -10,7 +10,7 @@ import ridethrough._core as _core
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
 from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
 from ..model.values import mean_value
-from ..model.van_parts import is_lithium, rated_ah
+from ..model.van_parts import in_common, is_lithium, rated_ah
 from .prices import Part, charger_item
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
@@ -32,18 +32,19 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
 
     Battery with BMS, monitor, main fuse and labour are bought; a DC-DC charger where the alternator's line is a plain
     cable, a mains charger where it is an old converter. Charge stages that were set by hand for lead-acid are set to
-    lithium's. ``capacity_ah`` [Ah, rated] defaults to 0.8 of the rated AGM, second battery included.
+    lithium's. ``capacity_ah`` [Ah, rated] defaults to 0.8 of the rated AGMs, of which one battery takes the place.
 
     Raises
     ------
     InputError
         The battery is lithium already, or the capacity is out of range.
     """
-    old = van.battery
-    if is_lithium(old):
-        raise _core.InputError(f"van.battery = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
+    old = in_common(van)
+    if is_lithium(van):
+        where = van.paths_of("batteries")[0]
+        raise _core.InputError(f"van.{where} = {type(old).__name__}: allowed AgmBattery, which is to be replaced")
     if capacity_ah is None:
-        capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
+        capacity_ah = round(AH_PER_AGM_AH * rated_ah(van))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
     notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":
@@ -67,10 +68,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
         )
     elif van.dc_dc is not None:
         new["dc_dc"] = van.dc_dc.replace(profile=None)
-    if van.solar is not None:
-        new["solar"] = van.solar.replace(profile=None)
-    if van.more_solar:
-        new["more_solar"] = [array.replace(profile=None) for array in van.more_solar]
+    new["arrays"] = [array.replace(profile=None) for array in van.arrays]
     if van.mains is not None:
         if van.mains.profile is not None and van.mains.profile.ready_made == "converter":
             parts.append(Part("mains_charger"))
