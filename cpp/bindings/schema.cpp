@@ -66,7 +66,7 @@ void bind_schema(py::module_& m) {
             "moved",
             [](const Schema& s) {
                 py::dict out;
-                for (const Moved& m : s.moved) out[py::str(m.name)] = py::make_tuple(m.now, m.file_example);
+                for (const Moved& it : s.moved) out[py::str(it.name)] = py::make_tuple(it.now, it.file_example);
                 return out;
             },
             "Fields that are no more, by name: what says it now, and an example for a scenario file.")

@@ -126,7 +126,8 @@ inline Table table() {
     Table out{{}, {"weather.replay"}, {}};  // its purpose is the kernel's own
     for (const Case& c : cases()) {
         const trip::CompiledTrip compiled(c.van, c.trip);
-        std::set<std::string> here, drawn;  // of one van, in which no two may be the same
+        std::set<std::string> here;
+        std::map<std::string, std::string> drawn;  // of one van, in which no two quantities may be the same
         for (const random::Parameter& p : compiled.parameters()) {
             if (p.path.empty()) continue;
             const std::string draw = "spread." + p.draw;
@@ -135,7 +136,8 @@ inline Table table() {
                 continue;
             }
             here.insert(p.path);
-            if (!drawn.insert(draw).second) throw std::logic_error("two quantities are drawn as " + draw);
+            const std::string& other = drawn.emplace(draw, p.path).first->second;
+            if (other != p.path) throw std::logic_error(p.path + " and " + other + " are drawn as " + draw);
             if (p.spread && p.purpose != random::purpose(draw))
                 throw std::logic_error(p.path + " is not drawn as " + draw);
             std::string& path = out.fields.emplace(draw, p.path).first->second;
