@@ -172,7 +172,7 @@ def worksheet(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     if len(van.arrays) != 1:
-        raise _core.InputError(f"van.arrays: there are {len(van.arrays)}; the worksheet is for a van with one")
+        raise _core.InputError(f"van.arrays: there are {len(van.arrays)}; the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
         raise _core.InputError(f"{unknown[0]}: no such argument; allowed {', '.join(_RANGES)}")
     depth = 0.8 if is_lithium(van) else 0.5

@@ -103,7 +103,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     assert told["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and told["frozen"]["trials"] == n
     assert told["frozen"]["low"] < told["frozen"]["value"] == risk.means["frozen"] < told["frozen"]["high"]
     assert "frozen" not in told["means"]
-    warm = risk.van.replace(**{"battery.location": "living_space", "cabin_lived_in_rise_k": 18})
+    warm = risk.van.replace(**{"batteries.house.location": "living_space", "cabin_lived_in_rise_k": 18})
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(
