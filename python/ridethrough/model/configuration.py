@@ -9,6 +9,7 @@ from typing import Any, Self, cast
 import ridethrough._core as _core
 
 from . import dict_format, time_zones
+from .declaration_text import fields_of
 
 
 class Configuration(_core.Record):
@@ -91,7 +92,8 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 def _keyword_hint(schema: Any, value: Any) -> str:
     kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
-    name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
+    fields = fields_of(schema)
+    name = next((field.name for field in fields if field.kind in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 

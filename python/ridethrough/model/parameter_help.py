@@ -132,6 +132,8 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         step, *steps = steps
         having = [schema for schema in found if step in _names(schema)]
         if not having:
+            for now, _ in (schema.moved[step] for schema in found if step in schema.moved):
+                raise _core.InputError(f"{path}: no such parameter; it is now {now}")
             return None
         fields = [schema.field(step) for schema in having]
         found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]

@@ -103,6 +103,16 @@ def test_old_names_say_the_new_ones() -> None:
         rt.AgmBattery(second=AGM)  # type: ignore[call-arg]
     with pytest.raises(AttributeError, match="batteries"):
         _ = rt.SecondBattery
+    with pytest.raises(rt.InputError, match="van.more_solar.side.rated_w: no such parameter; it is now arrays"):
+        rt.explain("van.more_solar.side.rated_w")
+
+
+def test_help_knows_both_ways() -> None:
+    assert rt.explain("van.solar.rated_w") == rt.explain("van.arrays.2.rated_w") == rt.explain("van.arrays.my.rated_w")
+    assert rt.explain("van.batteries.2.capacity_ah") == rt.explain("battery.capacity_ah")
+    assert "its place, counted from 1" in rt.explain("van.batteries.2")
+    with pytest.raises(TypeError, match="such as Van\\(battery="):
+        rt.Van(AGM)  # type: ignore[misc]
 
 
 FILE = """
