@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import ridethrough._core as core
-from ridethrough.model.declaration_text import default_text
+from ridethrough.model.declaration_text import default_text, fields_of
 from ridethrough.model.parameter_help import is_guess, parts
 
 TABLE = Path(__file__).parents[1] / "python" / "PARAMETERS.md"
@@ -44,7 +44,7 @@ def table() -> str:
         lines += [f"## {name}", "", f"{schemas[name].doc} In {', '.join(f'`{place}`' for place in places)}.", ""]
         if schemas[name].fields:
             lines += ["| parameter | unit | what it is | allowed | default | source | varies |", "|" + "---|" * 7]
-            lines += [row(field) for field in schemas[name].fields]
+            lines += [row(field) for field in fields_of(schemas[name])]
         lines.append("")
     return "\n".join(lines).rstrip() + "\n"
 

@@ -20,6 +20,7 @@ from typing import Any
 import ridethrough._core as core
 from ridethrough.model import load_changes
 from ridethrough.model.classes import CLASSES
+from ridethrough.model.declaration_text import fields_of
 from ridethrough.model.errors import FACTS
 from ridethrough.weather import climate_from_data
 
@@ -205,7 +206,7 @@ def changed_loads(name: str) -> str:
 
 
 def configuration_class(name: str) -> str:
-    fields = CLASSES[name]._declaration.fields
+    fields = fields_of(CLASSES[name]._declaration)
     members = [call("__init__", ["self", "*", *map(parameter, fields)], "None") + " ...\n"]
     members += [f"@property\n{call(f.name, ['self'], field_type(f, given=False))} ...\n" for f in fields]
     if name == "Climate":

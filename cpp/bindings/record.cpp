@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "bindings.hpp"
 #include "ridethrough/trip/registry.hpp"
 
@@ -36,6 +38,8 @@ Origins to_origins(const py::dict& kept) {
 
 py::object attribute(const ConfigurationObject& r, const std::string& name) {
     const Schema& schema = r.get().schema();
+    if (std::ranges::find(schema.singulars, name, &Field::name) != schema.singulars.end())
+        return to_python(r.get().part(name));  // several are an InputError: the first would pass for the whole
     try {
         return to_python(schema.field(name), r.get().at(name));
     } catch (const InputError& error) {
@@ -79,6 +83,10 @@ void bind_record(py::module_& m) {
             "64-bit fingerprint of all values.")
         .def("values", values_of, "All fields by name.")
         .def(
+            "paths_of", [](const ConfigurationObject& r, const std::string& list) { return r.get().paths_of(list); },
+            py::arg("list"),
+            "Path of each member of a list: by its name, or by its place counted from 1 where it has none of its own.")
+        .def(
             "replace",
             [](const ConfigurationObject& r, const py::kwargs& changes) {
                 return r.get().replace(to_values(r.get().schema(), changes));
@@ -108,8 +116,9 @@ void bind_record(py::module_& m) {
         .def("__dir__",
              [](const py::object& self) {
                  py::list out = py::module_::import("builtins").attr("object").attr("__dir__")(self);
-                 for (const Field& f : py::cast<const ConfigurationObject&>(self).get().schema().fields)
-                     out.append(f.name);
+                 const Schema& schema = py::cast<const ConfigurationObject&>(self).get().schema();
+                 for (const auto* fields : {&schema.fields, &schema.singulars})
+                     for (const Field& f : *fields) out.append(f.name);
                  return out;
              })
         .def(

@@ -40,6 +40,7 @@ void bind_schema(py::module_& m) {
             "choices", [](const Field& f) { return py::tuple(py::cast(f.choices)); },
             "Words of a choice; names of the classes that a record may have.")
         .def_readonly("size", &Field::size, "Count of numbers, 0 for any.")
+        .def_readonly("only_of", &Field::only_of, "The list whose only member it is, '' for a field of its own.")
         .def("__repr__", [](const Field& f) { return "<Field " + f.name + ">"; });
 
     py::class_<Schema>(m, "Schema", "Declaration of one configuration class.")
@@ -52,7 +53,23 @@ void bind_schema(py::module_& m) {
                                        out.append(py::cast(f, py::return_value_policy::reference));
                                    return py::tuple(out);
                                })
+        .def_property_readonly(
+            "singulars",
+            [](const Schema& s) {
+                py::list out;
+                for (const Field& f : s.singulars) out.append(py::cast(f, py::return_value_policy::reference));
+                return py::tuple(out);
+            },
+            "Second names of lists, for their only member: `solar` of `arrays`.")
         .def("field", &Schema::field, py::arg("name"), py::return_value_policy::reference)
+        .def_property_readonly(
+            "moved",
+            [](const Schema& s) {
+                py::dict out;
+                for (const Moved& it : s.moved) out[py::str(it.name)] = py::make_tuple(it.now, it.file_example);
+                return out;
+            },
+            "Fields that are no more, by name: what says it now, and an example for a scenario file.")
         .def("__repr__", [](const Schema& s) { return "<Schema " + s.name + ">"; });
 
     m.def(

@@ -66,7 +66,6 @@ from .model.classes import (
     PortableArray,
     Radio,
     Router,
-    SecondBattery,
     Site,
     SolarArray,
     Standby,
@@ -179,7 +178,6 @@ __all__ = [
     "Risk",
     "Router",
     "Scenario",
-    "SecondBattery",
     "Sensitivity",
     "Series",
     "Site",
@@ -253,10 +251,14 @@ _RENAMED = {
 }
 
 
+_GONE = {"SecondBattery": "Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)]) has several"}
+
 if not TYPE_CHECKING:  # a type checker is to see a name that is not there
 
     def __getattr__(name: str) -> object:
         """Say where a public name of an earlier version is now."""
+        if name in _GONE:
+            raise AttributeError(f"ridethrough.{name} is no more: {_GONE[name]}")
         if name in _RENAMED:
             raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
         raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")

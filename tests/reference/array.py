@@ -69,7 +69,7 @@ class Array:
         if self.portable:
             self.kept, self.use = draw("shade_kept"), draw("use_share")
             self.hours = record.set_up_h, record.pack_up_h
-            self.word = uniform_of(draws.daily_words(f"solar.{record.name}.use", 1)[..., 0])
+            self.word = uniform_of(draws.daily_words(path.removeprefix("more_") + "use", 1)[..., 0])
         else:
             self.shadow = None if record.shadow_share == 0 else draw("shadow_share")
             self.hours = record.shadow_from_h, record.shadow_to_h
@@ -135,9 +135,10 @@ class Arrays:
         self.weather, self.stationary, self.calendar = weather, stationary, calendar
         self.film = film_of(van, calendar, draws, by_clock)
         self.time_shade = shade_by_time(trip, calendar, draws)
-        records = [(van.solar, "solar.")] if van.solar is not None else []
-        records += [(r, f"more_solar.{r.name}.") for r in van.more_solar]
-        self.arrays = [Array(r, path, draws, planes_of(r, trip, calendar, index)) for r, path in records]
+        self.arrays = [
+            Array(r, path, draws, planes_of(r, trip, calendar, index))
+            for r, path in zip(van.arrays, draw_paths(van.arrays), strict=True)
+        ]
 
     def hour(self, step, shade_beam, shade_sky, posts_v):
         """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
@@ -150,6 +151,15 @@ class Arrays:
         given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays]
         nothing = np.zeros(len(film))
         return [sum((g[i] for g in given), nothing) for i in range(3)]
+
+
+def draw_paths(arrays):
+    """Under which each array's quantities are drawn: by its name, or its place where the name is used before."""
+    names = []
+    for i, record in enumerate(arrays, 1):
+        on_roof = type(record).__name__ == "SolarArray"
+        names.append("" if i == 1 and on_roof else str(i) if record.name in names else record.name)
+    return [f"more_solar.{name}." if name else "solar." for name in names]
 
 
 def planes_of(record, trip, calendar, index):

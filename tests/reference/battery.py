@@ -222,36 +222,28 @@ def aged(kind, years):
 
 
 def battery_of(van, draws):
-    """The house battery as each trial has it: of its age, as measured, with a second one beside it."""
-    record = van.battery
-    kind, path = type(record).__name__, "battery."
+    """The house batteries as each trial has them: of their ages, as measured, in parallel."""
+    first = van.batteries[0]
+    kind = type(first).__name__
 
-    def draw(field):
-        return draws.quantity(record, field, path)
+    def of_age(battery, path, field, numbers):
+        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).standard:
+            return draws.of_shape("triangular", numbers, path + field)
+        return draws.quantity(battery, field, path)
 
-    def health_and_mohm(battery, path, as_new):
+    b = {"AgmBattery": Agm, "LfpBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
+    rated = draws.quantity(first, "capacity_ah", "battery.")
+    b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
+    capacities, siemens = [], []
+    for i, battery in enumerate(van.batteries, 1):
+        path = {1: "battery.", 2: "battery.second."}.get(i, f"battery.{i}.")
         health, mohm = aged(kind, battery.age_years or 0)
-        return [
-            draws.of_shape("triangular", numbers, path + field)
-            if as_new(field)
-            else draws.quantity(battery, field, path)
-            for field, numbers in (("state_of_health", health), ("resistance_mohm_100ah", mohm))
-        ]
-
-    own = record.age_years is not None
-    health, mohm = health_and_mohm(
-        record, path, lambda f: own and getattr(record, f) == record.schema.field(f).standard
-    )
-    b = {"AgmBattery": Agm, "LfpBattery": Lfp}[kind](record, draw)
-    rated = draw("capacity_ah")
-    b.cells_wh_per_k = getattr(record, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
-    b.capacity_ah = rated * health if record.measured_capacity_ah is None else draw("measured_capacity_ah")
-    b.ohm = mohm / 1000 * 100 / rated
-    if record.second is not None:
-        path = "battery.second."
-        health, mohm = health_and_mohm(record.second, path, lambda f: getattr(record.second, f) is None)
-        rated = draws.quantity(record.second, "capacity_ah", path)
-        b.capacity_ah = b.capacity_ah + rated * health
-        b.ohm = 1 / (1 / b.ohm + 1 / (mohm / 1000 * 100 / rated))
+        health = of_age(battery, path, "state_of_health", health)
+        mohm = of_age(battery, path, "resistance_mohm_100ah", mohm)
+        rated = draws.quantity(battery, "capacity_ah", path)
+        measured = battery.measured_capacity_ah is not None
+        capacities.append(draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health)
+        siemens.append(1 / (mohm / 1000 * 100 / rated))
+    b.capacity_ah, b.ohm = sum(capacities), 1 / sum(siemens)
     b.full_ah = b.capacity_ah * b.full_per_capacity()
     return b

@@ -13,8 +13,7 @@ START_V = 12.8  # what the regulators of the first hour see of the battery
 
 def blind(van):
     """The van with trackers that don't look at the battery's voltage; those that do are in whole trips."""
-    roof = van.solar and van.solar.replace(starts_above_battery_v=0)
-    return van.replace(solar=roof, more_solar=[a.replace(starts_above_battery_v=0) for a in van.more_solar])
+    return van.replace(arrays=[a.replace(starts_above_battery_v=0) for a in van.arrays])
 
 
 def misses(van, trip, seed, trials, given=Given):
@@ -58,7 +57,8 @@ def misses(van, trip, seed, trials, given=Given):
 
 
 def start_charge(compiled, core):
-    return core["drawn"][:, compiled.slot_paths.index("battery.start_charge")]
+    paths = compiled.slot_paths
+    return core["drawn"][:, next(i for i, path in enumerate(paths) if path.endswith(".start_charge"))]
 
 
 def first_hour_misses(van, trip, seed, trials, given=Given):

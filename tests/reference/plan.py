@@ -32,14 +32,14 @@ class Plan:
         """Whether a lithium battery's regulator starts on a dead bus."""
         if not self.battery.lithium:
             return np.zeros(self.n, bool)
-        share = self.van.battery.wakes_itself_share
+        share = self.van.batteries[0].wakes_itself_share
         if share in (0, 1):
             return np.full(self.n, share == 1)
         return self.draws.of_shape("discrete", ([0, 1], [1 - share, share]), "battery.wakes_itself_share") > 0
 
     def charging(self):
         van, trip, calendar, lithium = self.van, self.trip, self.calendar, self.battery.lithium
-        solar = van.solar if van.solar is not None or not van.more_solar else van.more_solar[0]
+        solar = van.arrays[0] if van.arrays else None
         self.stages = [stages_of(d, lithium) for d in (solar, van.dc_dc, van.mains)]
         self.priority = getattr(van.dc_dc, "input_priority", "both")
         self.drive = spans_in_steps(self.given.drives, calendar)
@@ -52,7 +52,7 @@ class Plan:
             self.generator_a = np.minimum(self.mains_a, most)
 
     def surroundings(self):
-        battery, calendar = self.van.battery, self.calendar
+        battery, calendar = self.van.batteries[0], self.calendar
         inside = float(battery.location == "living_space")
         self.cabin_share = self.draws.quantity(battery, "cabin_share", "battery.", inside)
         tau = self.draws.quantity(battery, "thermal_lag_h", "battery.")

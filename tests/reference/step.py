@@ -90,7 +90,7 @@ class Step:
         for span in (hour.drive, hour.shore, hour.idle, hour.generator):
             h = np.minimum(h, until_change(span, t))
         self.heater_a = np.zeros(self.plan.n)
-        if b.lithium and self.plan.van.battery.cell_heater_w > 0:
+        if b.lithium and self.plan.van.batteries[0].cell_heater_w > 0:
             h = self.warm_cells(h)
         self.load_share = np.clip(self.net_a * 100 / b.capacity_ah, 0, 1)
         # The available well runs dry: at once of its own charge, in the long run of both wells'.
@@ -106,7 +106,7 @@ class Step:
 
     def warm_cells(self, h):
         """Self-heating cells take what the chargers give beyond the loads, until they are warm."""
-        b, s, record = self.plan.battery, self.s, self.plan.van.battery
+        b, s, record = self.plan.battery, self.s, self.plan.van.batteries[0]
         from_c = record.heated_to_c - WARM_ENOUGH_K
         self.near(s.charge.temp_c, from_c, self.alive & (self.net_a < 0))
         cold = self.alive & (s.charge.temp_c < from_c)
@@ -277,7 +277,7 @@ class Step:
             self.near(f.battery_a, 0, self.distribution_on & (without < plan.disconnect_v))
             s.system_low_h = self.keep(np.where(low, s.system_low_h + h, 0), s.system_low_h)
             drops_system = self.active & self.over(s.system_low_h, plan.van.disconnect.cutout_delay_s / 3600, low)
-        record = plan.van.battery
+        record = plan.van.batteries[0]
         floor_v = record.bms_cutoff_v if b.lithium else record.brownout_v
         drops_bus = self.active & self.below(self.posts_end + f.ohm * relief_a, floor_v, self.alive)
         opened = drops_fridge | drops_system | drops_bus

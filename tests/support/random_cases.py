@@ -135,7 +135,12 @@ def sites(draw):
 @st.composite
 def vans(draw):
     kinds = [f for f in rt.Van().schema.fields if f.name == "loads"][0].choices
-    van = rt.Van(loads=draw(named(kinds, 6)), more_solar=draw(named(["SolarArray", "PortableArray"], 2)))
+    roof = st.lists(records(rt.SolarArray), max_size=1)
+    van = rt.Van(
+        battery=draw(st.sampled_from([rt.AgmBattery, rt.LfpBattery]).flatmap(records)),
+        arrays=[*draw(roof), *draw(named(["SolarArray", "PortableArray"], 2))],
+        loads=draw(named(kinds, 6)),
+    )
     return draw(records(rt.Van, van, most=6))
 
 

@@ -43,11 +43,20 @@ def batteries(draw):
         draw,
         battery,
         start_charge=charge,
-        second=st.integers(0, 3).flatmap(lambda i: st.none() if i else records(rt.SecondBattery)),
         age_years=maybe(between(0, 12), 2),
         location=st.sampled_from(["living_space", "locker", "engine_bay"]),
         **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LfpBattery else {}),
     )
+
+
+@st.composite
+def battery_lists(draw):
+    """One battery, now and then with others in parallel that say what is their own."""
+    first = draw(batteries())
+    size = st.sampled_from([100, 15, 40, 80])
+    own = {"age_years": maybe(between(0, 12), 2), "measured_capacity_ah": maybe(between(10, 200), 4)}
+    more = [with_parts(draw, type(first)(capacity_ah=draw(size)), **own) for _ in range(draw(st.integers(-3, 2)))]
+    return [first, *more]
 
 
 @st.composite
@@ -78,7 +87,7 @@ def equipped_vans(draw):
     return with_parts(
         draw,
         van,
-        battery=batteries(),
+        batteries=battery_lists(),
         fridge=fridges(),
         solar=maybe(arrays),
         dc_dc=maybe(charger, 4),

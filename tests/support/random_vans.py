@@ -66,8 +66,7 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     chosen = rng.choice(len(LOADS), size=int(rng.integers(2, 7)), replace=False)
     return rt.Van(
         battery=battery,
-        solar=None if rng.random() < 0.1 else solar,
-        more_solar=[rt.PortableArray()] if rng.random() < 0.2 else [],
+        arrays=[*([] if rng.random() < 0.1 else [solar]), *([rt.PortableArray()] if rng.random() < 0.2 else [])],
         dc_dc=None if rng.random() < 0.3 else rt.AlternatorLink() if rng.random() < 0.2 else rt.DcDcCharger(),
         mains=rt.MainsCharger() if rng.random() < 0.5 else None,
         fridge=rt.Fridge(**fridge),

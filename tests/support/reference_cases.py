@@ -45,7 +45,7 @@ def trip(start="2026-11-06 15:00", nights=4, site=SITE, **more):
 
 
 def solar(more=(), **fields):
-    return rt.Van(solar=rt.SolarArray(**fields), more_solar=list(more))
+    return rt.Van(arrays=[rt.SolarArray(**fields), *more])
 
 
 HORIZON = [(350, 3), (80, 30), (140, 10), (185, 0), (230, 40), (275, 20)]
@@ -59,7 +59,7 @@ CASES = {
     "half steps": (rt.Van(), trip(step_min=30)),
     "south": (rt.Van(), trip(site=SOUTH, start="2027-06-20 09:00")),
     "midnight sun": (rt.Van(), trip(site=NORTH, start="2027-05-24 09:00")),
-    "midnight sun, folding": (rt.Van(solar=None, more_solar=[TURNED]), trip(site=NORTH, start="2027-06-04 09:00")),
+    "midnight sun, folding": (rt.Van(arrays=[TURNED]), trip(site=NORTH, start="2027-06-04 09:00")),
     "polar night": (rt.Van(), trip(site=NORTH, start="2026-11-29 09:00", nights=6)),
     "isotropic": (solar(tilt_deg=40, azimuth_deg=200), trip(start="2026-02-01 07:00")),
     "hdkr": (solar(tilt_deg=40, sky_model="hdkr"), trip(start="2026-02-01 07:00")),
@@ -75,7 +75,8 @@ CASES = {
     "shadow, parallel": (solar(modules=3, **SHADOW), trip()),
     "shadow, no diode": (solar(substrings=0, **SHADOW), trip()),
     "several": (solar([FOLDING, TURNED, SIDE]), trip(drive_days=[2])),
-    "no roof": (rt.Van(solar=None, more_solar=[FOLDING, SIDE]), trip(day_trip_days=[2])),
+    "alike": (rt.Van(arrays=[FOLDING, rt.SolarArray(), rt.SolarArray(), FOLDING]), trip()),
+    "no roof": (rt.Van(arrays=[FOLDING, SIDE]), trip(day_trip_days=[2])),
     "film": (rt.Van(panel_film=FILM), trip("2026-01-06 15:00")),
     "stops": (
         rt.Van(panel_film=FILM),
@@ -161,7 +162,7 @@ FIRST_HOURS = {
 
 
 def first_hour(case, hour, month):
-    van = rt.Van(battery=EMPTY, solar=FIRST_HOURS[case][0], more_solar=FIRST_HOURS[case][1:], loads=[])
+    van = rt.Van(battery=EMPTY, arrays=FIRST_HOURS[case], loads=[])
     return van, trip(f"2027-{month:02d}-07 {hour:02d}:00", nights=1)
 
 

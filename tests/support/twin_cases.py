@@ -111,7 +111,7 @@ CASES = {
         trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
     ),
     "old, two batteries": (
-        rt.Van(battery=agm(age_years=4, second=rt.SecondBattery(capacity_ah=50, age_years=8))),
+        rt.Van(batteries=[agm(age_years=4), rt.AgmBattery(capacity_ah=50, age_years=8)]),
         trip(**WINTER),
     ),
     "measured": (rt.Van(battery=lfp(measured_capacity_ah=45, age_years=6)), trip(**WINTER)),
@@ -183,7 +183,7 @@ CASES = {
         trip(start="2026-10-31 15:00", drive_days=[1, 2], drive_start_h=1, party=rt.Party(drinks_h=1)),
     ),
     "clock goes back at midnight, quarter hours": (
-        rt.Van(battery=lfp(), solar=rt.SolarArray(sky_model="hdkr"), more_solar=[rt.PortableArray(set_up_h=0)]),
+        rt.Van(battery=lfp(), arrays=[rt.SolarArray(sky_model="hdkr"), rt.PortableArray(set_up_h=0)]),
         trip(site=SITE.replace(time_zone="Atlantic/Azores"), start="2026-10-24 08:00", nights=2, step_min=15),
     ),
     "clock goes forward by half an hour": (
@@ -191,7 +191,7 @@ CASES = {
         trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2026-10-03 15:00", nights=3, step_min=30),
     ),
     "clock goes back by half an hour, hourly steps": (
-        rt.Van(battery=agm(), more_solar=[rt.PortableArray()]),
+        rt.Van(battery=agm(), arrays=[rt.SolarArray(), rt.PortableArray()]),
         trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2027-04-03 15:00", shade_morning=0.5),
     ),
     "quarter hours": (rt.Van(battery=agm(), loads=MICROWAVE), trip(**WINTER, step_min=15, nights=2)),
@@ -200,7 +200,7 @@ CASES = {
         trip(**SUMMER, party=rt.Party(persons=4, carelessness=1.0)),
     ),
     "storage": (
-        rt.Van(battery=lfp(second=rt.SecondBattery())),
+        rt.Van(batteries=[lfp(), rt.LfpBattery(capacity_ah=100), lfp(measured_capacity_ah=20)]),
         trip(**WINTER, storage=rt.Storage(weeks=6, isolator="on")),
     ),
 }

@@ -23,6 +23,7 @@ const Schema& schema() {
         "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
         "available well, resistance and one polarisation voltage.",
         {
+            battery_name(),
             number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 150.0, common_practice("a common size"),
                    "rated capacity at the 20-hour rate, new, 25 degC"),
             number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0),
@@ -53,7 +54,6 @@ const Schema& schema() {
             engine_bay_rise(),
             age_years(),
             measured_capacity(),
-            second(),
             number("brownout_v", "V", Variation::fixed, {6, 11.5}, 10.0, common_practice(),
                    "terminal voltage below which the loads of a 12 V system stop working"),
             number("brownout_restart_v", "V", Variation::fixed, {8, 13}, 11.5, from_memory(),
@@ -62,7 +62,10 @@ const Schema& schema() {
         [](const Configuration& r) {
             check_rising(r, "rest_voltage_v");
             check_above(r, "brownout_restart_v", "brownout_v");
-        }};
+        },
+        {},
+        Owner::van,
+        moved_fields()};
     return s;
 }
 
@@ -92,9 +95,10 @@ Model model(const Configuration& battery) {
     return m;
 }
 
-void add_parameters(const Configuration& battery, Model& m, random::ParameterTable& table) {
-    m.polarisation = table.add(battery, "polarisation_factor", "battery.");
-    m.acceptance = table.add(battery, "acceptance_per_h", "battery.");
+void add_parameters(const Configuration& battery, Model& m, const random::ParameterPath& at,
+                    random::ParameterTable& table) {
+    m.polarisation = table.add(battery, "polarisation_factor", at);
+    m.acceptance = table.add(battery, "acceptance_per_h", at);
     m.coulombic = table.constant(1);
     m.wakes_itself = table.constant(0);
 }

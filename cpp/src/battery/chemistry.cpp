@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <stdexcept>
+#include <string_view>
 
 #include "fields.hpp"
 #include "ridethrough/base/math.hpp"
@@ -10,74 +11,81 @@
 namespace ridethrough::battery {
 using namespace config;
 
-const Schema& second_battery_schema() {
-    static const Schema schema{
-        "SecondBattery",
-        "A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are "
-        "those of both together.",
-        {
-            number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 100.0, common_practice("a common size"),
-                   "rated capacity at the 20-hour rate, new, 25 degC"),
-            derived("age_years", "years", Variation::fixed, {0, 15}, own_choice("as new"),
-                    "age, as of the first battery"),
-            derived("state_of_health", "", Variation::trial, {0.2, 1.1}, from_memory("by chemistry and age_years"),
-                    "capacity now as a share of the rated one"),
-            derived("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100},
-                    from_memory("by chemistry and age_years"),
-                    "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
-        }};
-    return schema;
-}
-
 namespace {
 
-// A second battery in parallel: what it does not declare follows from its age.
-Model::Second second_battery(const Configuration& s, const Chemistry& chemistry, random::ParameterTable& table) {
-    const std::string at = "battery.second.";
-    const double years = s.has("age_years") ? s.number("age_years") : 0;
-    Model::Second out;
-    out.capacity_ah = table.add(s, "capacity_ah", at);
-    out.state_of_health = s.has("state_of_health")
-                              ? table.add(s, "state_of_health", at)
-                              : table.spread(s, "state_of_health", at, chemistry.aged_health(years));
-    out.resistance_mohm_100ah = s.has("resistance_mohm_100ah") ? table.add(s, "resistance_mohm_100ah", at)
-                                                               : table.spread(s, "resistance_mohm_100ah", at,
-                                                                              chemistry.aged_resistance_mohm(years));
+// Of each battery in parallel its own; and its name.
+constexpr std::array<std::string_view, 6> kOwn{"name",      "capacity_ah",           "state_of_health",
+                                               "age_years", "resistance_mohm_100ah", "measured_capacity_ah"};
+
+// Draws keep the names that they had where a van has one battery, or two.
+std::string draw_path(std::size_t i) {
+    return i == 0 ? "battery." : "battery." + (i == 1 ? "second" : std::to_string(i + 1)) + ".";
+}
+
+Model::Unit unit(const Configuration& b, const random::ParameterPath& at, random::ParameterTable& table) {
+    const Chemistry& chemistry = chemistry_of(b);
+    // Age speaks where a field is at its default.
+    const auto aged = [&](const char* field) {
+        return b.has("age_years") && b.at(field) == b.schema().field(field).standard;
+    };
+    Model::Unit out;
+    out.capacity_ah = table.add(b, "capacity_ah", at);
+    if (b.has("measured_capacity_ah"))
+        out.measured_ah = table.add(b, "measured_capacity_ah", at);
+    else if (aged("state_of_health"))
+        out.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
+    else
+        out.state_of_health = table.add(b, "state_of_health", at);
+    out.resistance_mohm_100ah =
+        aged("resistance_mohm_100ah")
+            ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
+            : table.add(b, "resistance_mohm_100ah", at);
     return out;
 }
 
 }  // namespace
 
-Model compile(const Configuration& b, random::ParameterTable& table) {
-    const std::string at = "battery.";
+const Configuration& in_common(const Configuration& van) { return *van.parts("batteries").front(); }
+
+void check_in_parallel(const Configuration& van) {
+    const auto& all = van.parts("batteries");
+    const auto paths = van.paths_of("batteries");
+    const Configuration& first = in_common(van);
+    for (std::size_t i = 1; i < all.size(); ++i) {
+        const std::string at = van.schema().name + "." + paths[i];
+        if (all[i]->schema().name != first.schema().name)
+            throw InputError(at + " = " + all[i]->schema().name + ": allowed " + first.schema().name +
+                             ", like the first; batteries in parallel are of one kind");
+        for (const Field& f : first.schema().fields) {
+            const Value& value = all[i]->at(f.name);
+            if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.standard || value == first.at(f.name))
+                continue;
+            throw InputError(at + "." + f.name + " = " + value_text(f, value) +
+                             ": not allowed to differ from that of the first, which holds for all batteries in "
+                             "parallel; allowed to be left out, or the same");
+        }
+    }
+}
+
+Model compile(std::span<const ConfigurationPtr> batteries, std::span<const std::string> paths,
+              random::ParameterTable& table) {
+    const Configuration& b = *batteries.front();
+    const random::ParameterPath at{paths.front() + ".", draw_path(0)};
     const Chemistry& chemistry = chemistry_of(b);
     Model m = chemistry.model(b);
     m.q_max_per_capacity = q_max_per_capacity(m.wells.c, m.wells.k, 20);
-    // Age speaks where a field is at its default.
-    const auto aged = [&](const char* field) {
-        return b.has("age_years") && b.at(field) == b.schema().field(field).standard;
-    };
-    m.capacity_ah = table.add(b, "capacity_ah", at);
-    if (b.has("measured_capacity_ah"))
-        m.state_of_health = table.constant(1);  // not drawn: it has no part in the capacity any more
-    else if (aged("state_of_health"))
-        m.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
-    else
-        m.state_of_health = table.add(b, "state_of_health", at);
     m.start_charge = table.add(b, "start_charge", at);
-    m.resistance_mohm_100ah =
-        aged("resistance_mohm_100ah")
-            ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
-            : table.add(b, "resistance_mohm_100ah", at);
     m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);
-    chemistry.add_parameters(b, m, table);
+    chemistry.add_parameters(b, m, at, table);
     if (!m.polarisation || !m.acceptance || !m.coulombic || !m.wakes_itself)
         throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
-    if (b.has("measured_capacity_ah")) m.measured_ah = table.add(b, "measured_capacity_ah", at);
-    if (const ConfigurationPtr s = b.part("second")) m.second = second_battery(*s, chemistry, table);
+    for (const ConfigurationPtr& battery : batteries) {
+        const auto i = static_cast<std::size_t>(m.units);
+        m.unit[m.units++] = unit(*battery, {paths[i] + ".", draw_path(i)}, table);
+    }
     return m;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <vector>
 
 #include "ridethrough/config/declare.hpp"
 
@@ -65,9 +66,15 @@ inline config::Field measured_capacity() {
                            "capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x "
                            "state_of_health");
 }
-inline config::Field second() {
-    return config::part("second", {"SecondBattery"}, std::monostate{}, true,
-                        "another battery of the same kind in parallel, of its own size and age");
+inline config::Field battery_name() {
+    config::Field f = config::text("name", std::monostate{}, "name of the battery in paths where a van has several");
+    f.optional = true;
+    f.source = config::own_choice("its place in the list");
+    return f;
+}
+inline std::vector<config::Moved> moved_fields() {
+    return {{"second", "Van.batteries", "Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)])",
+             "[van.batteries.first] and [van.batteries.second] in place of [van.battery]"}};
 }
 inline config::Field thermal_lag() {
     return config::number("thermal_lag_h", "h", config::Variation::trial, {0.1, 72}, 8.0, config::from_memory(),

@@ -17,6 +17,7 @@ const Schema& schema() {
         "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off "
         "at low voltage and refuses charge when too cold or too hot.",
         {
+            battery_name(),
             number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, common_practice("a common size"),
                    "rated capacity, new, 25 degC"),
             number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0),
@@ -58,7 +59,6 @@ const Schema& schema() {
             engine_bay_rise(),
             age_years(),
             measured_capacity(),
-            second(),
             number(
                 "cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
                 "heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own "
@@ -85,7 +85,10 @@ const Schema& schema() {
                 throw InputError({.path = "LfpBattery.charge_full_c", .reason = "must be above charge_block_c"});
             if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
                 throw InputError({.path = "LfpBattery.hot_block_c", .reason = "must be above hot_reduce_c"});
-        }};
+        },
+        {},
+        Owner::van,
+        moved_fields()};
     return s;
 }
 
@@ -113,11 +116,12 @@ Model model(const Configuration& battery) {
     return m;
 }
 
-void add_parameters(const Configuration& battery, Model& m, random::ParameterTable& table) {
+void add_parameters(const Configuration& battery, Model& m, const random::ParameterPath& at,
+                    random::ParameterTable& table) {
     m.polarisation = table.constant(0);
-    m.acceptance = table.add(battery, "charge_c_rate", "battery.");
-    m.coulombic = table.add(battery, "coulombic_efficiency", "battery.");
-    m.wakes_itself = table.yes_or_no(battery, "wakes_itself_share", "battery.");
+    m.acceptance = table.add(battery, "charge_c_rate", at);
+    m.coulombic = table.add(battery, "coulombic_efficiency", at);
+    m.wakes_itself = table.yes_or_no(battery, "wakes_itself_share", at);
 }
 
 // From the spread of a new one in a straight line through .85/.92/.98 at 5 years; from memory.

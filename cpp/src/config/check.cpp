@@ -87,16 +87,21 @@ void check_part(const Schema& owner, const Field& field, const ConfigurationPtr&
 }
 
 // Paths name a member of a list ("loads.lights.current_a"), so a name stands once and has no dot.
+// Where the members may go by their places, names are no numbers, and the one of the class is no name of their own.
 void check_names(const Schema& owner, const Field& field, const std::vector<ConfigurationPtr>& configurations) {
+    const bool by_place = owner.singular_of(field.name);
     std::map<std::string, int> count;
     for (const ConfigurationPtr& r : configurations)
         for (const Field& f : r->schema().fields)
             if (f.name == "name" && f.type == FieldType::text && r->has("name")) {
                 const std::string& name = r->text("name");
-                if (name.empty() || name.find('.') != std::string::npos)
+                const bool is_number = name.find_first_not_of("0123456789") == std::string::npos;
+                if (name.empty() || name.find('.') != std::string::npos || (by_place && is_number))
                     throw InputError({.path = owner.name + "." + field.name + ".name",
                                       .value = quoted(name),
-                                      .allowed = "a string without a dot, not empty"});
+                                      .allowed = std::string("a string without a dot, not empty") +
+                                                 (by_place ? ", no number" : "")});
+                if (by_place && same(r->at("name"), f.standard)) continue;
                 if (++count[name] > 1)
                     throw InputError({.path = owner.name + "." + field.name,
                                       .reason = "the name " + quoted(name) + " is used twice"});
@@ -153,6 +158,9 @@ Value checked(const Schema& owner, const Field& field, Value value) {
         check_part(owner, field, *configuration);
     } else if (const auto* configurations = std::get_if<std::vector<ConfigurationPtr>>(&value)) {
         for (const ConfigurationPtr& r : *configurations) check_part(owner, field, r);
+        if (field.high > 0 && !in_range(field, static_cast<double>(configurations->size())))
+            refuse(owner, field, "a list of " + std::to_string(configurations->size()),
+                   "allowed " + allowed_text(field));
         check_names(owner, field, *configurations);
     }
     return value;

@@ -29,6 +29,28 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
     throw InputError(no_such_field(schema, name));
 }
 
+const Field* singular_named(const Schema& schema, std::string_view name) {
+    const auto found = std::ranges::find(schema.singulars, name, &Field::name);
+    return found == schema.singulars.end() ? nullptr : &*found;
+}
+
+// A list's only member, where it is given by its own name, as that list.
+Values in_lists(const Schema& schema, Values given) {
+    for (const Field& one : schema.singulars) {
+        const auto found = given.find(one.name);
+        if (found == given.end()) continue;
+        if (given.contains(one.only_of))
+            throw InputError(schema.name + "." + one.name + ": not allowed beside " + schema.name + "." + one.only_of +
+                             ", which is the list of all; allowed one of the two");
+        const Value value = checked(schema, one, found->second);
+        std::vector<ConfigurationPtr> members;
+        if (const auto* member = std::get_if<ConfigurationPtr>(&value)) members.push_back(*member);
+        given.erase(found);
+        given.emplace(one.only_of, std::move(members));
+    }
+    return given;
+}
+
 template <class T>
 const T& get(const Configuration& configuration, std::string_view name) {
     const Value& value = configuration.at(name);
@@ -96,6 +118,12 @@ class Digest {
 
 }  // namespace
 
+std::string name_of_member(const ConfigurationPtr& member) {
+    for (const Field& f : member->schema().fields)
+        if (f.name == "name" && f.type == FieldType::text && member->has("name")) return member->text("name");
+    return "";
+}
+
 bool same(const Value& a, const Value& b) {
     if (a.index() != b.index()) return false;
     if (const auto* x = std::get_if<ConfigurationPtr>(&a)) return **x == *std::get<ConfigurationPtr>(b);
@@ -106,21 +134,30 @@ bool same(const Value& a, const Value& b) {
     return a == b;
 }
 
-const Field& Schema::field(std::string_view field_name) const { return fields[index_of(*this, field_name)]; }
+const Field& Schema::field(std::string_view field_name) const {
+    const Field* one = singular_named(*this, field_name);
+    return one ? *one : fields[index_of(*this, field_name)];
+}
+
+const Field* Schema::singular_of(std::string_view list) const {
+    const auto found = std::ranges::find(singulars, list, &Field::only_of);
+    return found == singulars.end() ? nullptr : &*found;
+}
 
 ConfigurationPtr Configuration::make(const Schema& schema, const Values& given, const Origins& origins) {
     for (const auto& [name, value] : given) schema.field(name);
+    const Values values = in_lists(schema, given);
     std::shared_ptr<Configuration> out(new Configuration(schema));
     out->values_.reserve(schema.fields.size());
     for (const Field& f : schema.fields) {
-        const auto found = given.find(f.name);
-        const Value& value = found != given.end() ? found->second : f.standard;
-        if (found == given.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
+        const auto found = values.find(f.name);
+        const Value& value = found != values.end() ? found->second : f.standard;
+        if (found == values.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
             throw InputError(
                 {.path = schema.name + "." + f.name, .reason = "must be given", .allowed = allowed_text(f)});
         out->values_.push_back(checked(schema, f, value));
         const auto known = origins.find(f.name);
-        out->origins_.push_back(found == given.end()     ? Origin{}
+        out->origins_.push_back(found == values.end()    ? Origin{}
                                 : known != origins.end() ? known->second
                                                          : Origin{Origin::given});
         check_origin(schema, f, out->origins_.back());
@@ -131,6 +168,7 @@ ConfigurationPtr Configuration::make(const Schema& schema, const Values& given, 
 
 const Value& Configuration::at(std::string_view field_name) const { return values_[index_of(*schema_, field_name)]; }
 bool Configuration::has(std::string_view field_name) const {
+    if (const Field* one = singular_named(*schema_, field_name)) return !parts(one->only_of).empty();
     return !std::holds_alternative<std::monostate>(at(field_name));
 }
 double Configuration::number(std::string_view field_name) const { return get<double>(*this, field_name); }
@@ -145,18 +183,42 @@ const std::vector<double>& Configuration::numbers(std::string_view field_name) c
     return get<std::vector<double>>(*this, field_name);
 }
 ConfigurationPtr Configuration::part(std::string_view field_name) const {
+    if (const Field* one = singular_named(*schema_, field_name)) {
+        const auto& members = parts(one->only_of);
+        if (members.size() > 1) {
+            std::string paths;
+            for (const std::string& path : paths_of(one->only_of)) paths += (paths.empty() ? "" : ", ") + path;
+            throw InputError(schema_->name + "." + one->name + ": there are " + std::to_string(members.size()) + " " +
+                             one->only_of + "; say which: " + paths);
+        }
+        return members.empty() ? nullptr : members.front();
+    }
     return has(field_name) ? get<ConfigurationPtr>(*this, field_name) : nullptr;
 }
 const std::vector<ConfigurationPtr>& Configuration::parts(std::string_view field_name) const {
     return get<std::vector<ConfigurationPtr>>(*this, field_name);
 }
 
+std::vector<std::string> Configuration::paths_of(std::string_view list) const {
+    const auto& members = parts(list);
+    const Field* one = schema_->singular_of(list);
+    if (one && members.size() == 1) return {one->name};
+    std::vector<std::string> names(members.size()), paths;
+    std::ranges::transform(members, names.begin(), name_of_member);
+    for (std::size_t i = 0; i < names.size(); ++i) {
+        const bool known = !names[i].empty() && std::ranges::count(names, names[i]) == 1;
+        paths.push_back(std::string(list) + "." + (known ? names[i] : std::to_string(i + 1)));
+    }
+    return paths;
+}
+
 const Origin& Configuration::origin(std::string_view field_name) const {
+    if (const Field* one = singular_named(*schema_, field_name)) return origin(one->only_of);
     return origins_[index_of(*schema_, field_name)];
 }
 
 ConfigurationPtr Configuration::changed(const Values& changes, const Origin& origin) const {
-    Values all = changes;
+    Values all = in_lists(*schema_, changes);
     Origins origins;
     for (std::size_t i = 0; i < values_.size(); ++i) {
         const std::string& name = schema_->fields[i].name;

@@ -203,12 +203,19 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
     base::Fault out{.path = schema.name + "." + std::string(wrong),
                     .reason = "no such field",
                     .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
+    for (const Moved& m : schema.moved)
+        if (wrong == m.name) {
+            out.reason = "it is now " + m.now;
+            out.hint = m.example;
+            return out;
+        }
     const std::string name = lower(wrong);
     if (std::ranges::find(kSystemVolts, name) != kSystemVolts.end()) {
         out.hint = kOnly12V;
         return out;
     }
     std::vector<std::string> names, related;
+    for (const Field& f : schema.singulars) names.push_back(f.name);
     for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)

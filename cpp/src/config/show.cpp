@@ -55,7 +55,8 @@ std::string kind_text(const Field& f) {
         case FieldType::part:
             return f.choices.empty() ? "a Record" : either(f.choices, false);
         case FieldType::parts:
-            return "a list of " + (f.choices.empty() ? "Record" : either(f.choices, false));
+            return "a list of " + (f.high > 0 ? range_text(f) + " " : "") +
+                   (f.choices.empty() ? "Record" : either(f.choices, false));
         case FieldType::series:
             break;
     }
@@ -133,8 +134,16 @@ std::string value_text(const Field& field, const Value& value) {
 
 std::string Configuration::repr() const {
     std::string out;
-    for (const Field& f : schema_->fields)
-        if (!same(at(f.name), f.standard)) out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(f, at(f.name));
+    for (const Field& f : schema_->fields) {
+        if (same(at(f.name), f.standard)) continue;
+        const Field* one = schema_->singular_of(f.name);
+        const auto* members = std::get_if<std::vector<ConfigurationPtr>>(&at(f.name));
+        if (one && members->size() < 2)
+            out += (out.empty() ? "" : ", ") + one->name + "=" +
+                   (members->empty() ? "None" : value_text(members->front()));
+        else
+            out += (out.empty() ? "" : ", ") + f.name + "=" + value_text(f, at(f.name));
+    }
     return schema_->name + "(" + out + ")";
 }
 

@@ -10,8 +10,8 @@ namespace ridethrough::config {
 // The value as the configuration keeps it, or an InputError where the field does not allow it.
 Value checked(const Schema& owner, const Field& field, Value value);
 bool same(const Value& a, const Value& b);
-std::string value_text(const Value& value);  // as Python writes it
-std::string value_text(const Field& field, const Value& value);
+std::string name_of_member(const ConfigurationPtr& member);  // of a list; "" where it has none
+std::string value_text(const Value& value);                  // as Python writes it
 // What a text was probably meant as where a number is wanted, or "".
 std::string text_hint(const Field& field, const std::string& shown);
 // A field that is not declared: what was probably meant, or what there is in its place.

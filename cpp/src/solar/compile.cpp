@@ -6,7 +6,6 @@
 #include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::solar {
-using base::InputError;
 using config::Configuration;
 using config::ConfigurationPtr;
 
@@ -18,21 +17,26 @@ bool given(const Configuration& r, const char* field) {
     return !number || *number != 0;
 }
 
+bool is_portable(const Configuration& array) { return array.schema().name == "PortableArray"; }
+
 SkyModel sky_model(const Configuration& r) {
     const std::string& word = r.text("sky_model");
     return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
-ArrayModel array_model(const Configuration& r, bool first, const std::string& path, random::ParameterTable& table) {
+// `i`: its place in the list.
+ArrayModel array_model(const Configuration& r, std::size_t i, const random::ParameterPath& path,
+                       random::ParameterTable& table) {
     const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
     ArrayModel a;
-    a.portable = r.schema().name == "PortableArray";
+    a.portable = is_portable(r);
+    a.counts_in_storage = i == 0 && !a.portable;  // a known fault: the roof's other arrays should count as well
     a.rated_w = of("rated_w");
     a.dirt_loss = of("dirt_loss");
     a.other_loss = of("other_loss");
     a.pwm = r.text("regulator") == "pwm";
-    if (first || !a.pwm) a.efficiency = of("regulator_efficiency");  // of the first one for storage too
+    if (a.counts_in_storage || !a.pwm) a.efficiency = of("regulator_efficiency");
     if (a.pwm) a.drop_v = of("regulator_drop_v");
     a.self_ma = if_given("self_consumption_ma");
     a.start_w = if_given("start_w");
@@ -61,26 +65,41 @@ ArrayModel array_model(const Configuration& r, bool first, const std::string& pa
     return a;
 }
 
-}  // namespace
-
-std::vector<ConfigurationPtr> all_arrays(const Configuration& van) {
-    std::vector<ConfigurationPtr> all;
-    if (const ConfigurationPtr s = van.part("solar")) all.push_back(s);
-    for (const ConfigurationPtr& s : van.parts("more_solar")) all.push_back(s);
-    return all;
+// Under which its draws are told apart: its name, or its place where a name is used again.
+std::vector<std::string> draw_names(const std::vector<ConfigurationPtr>& all) {
+    std::vector<std::string> names;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const std::string& name = all[i]->text("name");
+        const bool drawn_alone = i == 0 && !is_portable(*all[i]);  // as "solar.", whatever its name
+        const bool used = std::ranges::find(names, name) != names.end();
+        names.push_back(drawn_alone ? "" : used ? std::to_string(i + 1) : name);
+    }
+    return names;
 }
 
+}  // namespace
+
 std::vector<ArrayModel> compile_arrays(const Configuration& van, random::ParameterTable& table) {
+    const auto& all = van.parts("arrays");
+    const auto paths = van.paths_of("arrays"), names = draw_names(all);
     std::vector<ArrayModel> arrays;
-    const bool roof = van.has("solar");
-    for (const ConfigurationPtr& r : all_arrays(van)) {
-        const bool first = roof && arrays.empty();
-        const std::string& name = r->text("name");
-        ArrayModel a = array_model(*r, first, first ? "solar." : "more_solar." + name + ".", table);
-        if (a.portable) a.use_draws = table.draws("solar." + name + ".use", 1);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const std::string draw = names[i].empty() ? "solar." : "more_solar." + names[i] + ".";
+        ArrayModel a = array_model(*all[i], i, {paths[i] + ".", draw}, table);
+        if (a.portable) a.use_draws = table.draws("solar." + names[i] + ".use", 1);
         arrays.push_back(a);
     }
     return arrays;
+}
+
+ConfigurationPtr array_of_weather(const Configuration& van) {
+    const auto& all = van.parts("arrays");
+    return all.empty() || is_portable(*all[0]) ? nullptr : all[0];
+}
+
+ConfigurationPtr array_of_stages(const Configuration& van) {
+    const auto& all = van.parts("arrays");
+    return all.empty() ? nullptr : all[0];
 }
 
 FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
@@ -107,12 +126,13 @@ Plane plane_of(const ConfigurationPtr& array, double latitude_deg) {
 
 void append_plane_tables(std::vector<PlaneNumbers>& tables, const Configuration& van, std::span<const sun::SkyDay> days,
                          double albedo, const Horizon& horizon, double hours_ahead, bool aimed_only) {
-    const auto all = all_arrays(van);
+    const auto& all = van.parts("arrays");
+    const ConfigurationPtr of_weather = array_of_weather(van);
     tables.resize(all.size());
     for (std::size_t i = 0; i < all.size(); ++i) {
         const ConfigurationPtr& r = all[i];
-        const bool weather_plane = i == 0 && van.has("solar") && sky_model(*r) == SkyModel::isotropic;
-        const bool aimed = r->schema().name == "PortableArray";
+        const bool weather_plane = i == 0 && of_weather && sky_model(*r) == SkyModel::isotropic;
+        const bool aimed = is_portable(*r);
         if (weather_plane || days.empty() || (aimed_only && !aimed)) continue;
         if (aimed) {
             Aiming aiming{r->number("set_up_h") - hours_ahead,
@@ -147,16 +167,8 @@ weather::PlaneFactors series_planes(const weather::WeatherSeries& record, const 
         }
         add_part(tables, here);
     }
-    const Plane own = plane_of(van.part("solar"), latitude_deg);
+    const Plane own = plane_of(array_of_weather(van), latitude_deg);
     return weather::of_series_hours(record, plane_factors(skies.days, own, albedo, horizon));
-}
-
-void check_arrays(const Configuration& van) {
-    const auto all = all_arrays(van);
-    if (!(all.size() <= kMostArrays))
-        throw InputError({.path = "Van.more_solar",
-                          .reason = std::to_string(all.size()) + " arrays with Van.solar",
-                          .allowed = "up to " + std::to_string(kMostArrays) + " in all"});
 }
 
 }  // namespace ridethrough::solar

@@ -30,9 +30,9 @@ std::vector<std::string> cautions(const config::Configuration& van, const config
                                 "Measure what it takes at 12 V, and have an independent back-up that has been tested.");
     if (!trip.numbers("generator_days").empty() || !trip.numbers("idle_days").empty())
         sentences.emplace_back(kCarbonMonoxide);
-    const config::ConfigurationPtr battery = van.part("battery");
-    if (battery->text("location") == "living_space")
-        sentences.emplace_back(battery::chemistry_of(*battery).lithium ? kLithiumInside : kLeadAcidInside);
+    const config::Configuration& battery = battery::in_common(van);
+    if (battery.text("location") == "living_space")
+        sentences.emplace_back(battery::chemistry_of(battery).lithium ? kLithiumInside : kLeadAcidInside);
     return sentences;
 }
 

@@ -80,9 +80,9 @@ class CompiledTrip::Compiler {
 
     void components() {
         Plan& p = plan();
-        const ConfigurationPtr battery = van_.part("battery"), party = trip_.part("party");
-        const auto& chemistry = battery::chemistry_of(*battery);
-        p.battery = battery::compile(*battery, table());
+        const ConfigurationPtr party = trip_.part("party");
+        const auto& chemistry = battery::chemistry_of(battery::in_common(van_));
+        p.battery = battery::compile(van_.parts("batteries"), van_.paths_of("batteries"), table());
         p.wiring = circuit::compile_wiring(*van_.part("wiring"), table());
         p.disconnect = circuit::compile_disconnect(van_.part("disconnect"), table());
         charging_sources(chemistry);
@@ -109,8 +109,7 @@ class CompiledTrip::Compiler {
 
     void charging_sources(const battery::Chemistry& chemistry) {
         Plan& p = plan();
-        const auto arrays = solar::all_arrays(van_);
-        const ConfigurationPtr sources[charging::kSources] = {arrays.empty() ? nullptr : arrays[0], van_.part("dc_dc"),
+        const ConfigurationPtr sources[charging::kSources] = {solar::array_of_stages(van_), van_.part("dc_dc"),
                                                               van_.part("mains")};
         for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
         p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
@@ -143,7 +142,6 @@ class CompiledTrip::Compiler {
         std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
         if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
             p.solar.film = solar::compile_film(van_.part("panel_film"), table());
-        if (van_.has("solar")) p.storage_array = arrays.data();
     }
 
     void warn_of_dry_tanks() {

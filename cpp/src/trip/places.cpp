@@ -69,7 +69,7 @@ weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::
     }
     weather::PlaneFactors all;
     for (const Place& p : places) {
-        const solar::Plane own = solar::plane_of(van.part("solar"), p.site->number("latitude"));
+        const solar::Plane own = solar::plane_of(solar::array_of_weather(van), p.site->number("latitude"));
         const auto here = solar::plane_factors(days_of(p), own, p.site->number("albedo"), horizon);
         all.beam.insert(all.beam.end(), here.beam.begin(), here.beam.end());
         all.sky.insert(all.sky.end(), here.sky.begin(), here.sky.end());

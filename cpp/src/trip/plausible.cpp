@@ -63,61 +63,64 @@ void warn_unusual(Warnings& out, const std::string& at, const Configuration& r, 
 }
 
 void warn_battery(const Configuration& van, Warnings& out) {
-    const ConfigurationPtr b = van.part("battery");
-    const bool lithium = battery::chemistry_of(*b).lithium;
+    const Configuration& b = battery::in_common(van);
+    const bool lithium = battery::chemistry_of(b).lithium;
     const double most_ah = lithium ? kMostAh : kMostLeadAh;  // 500 Ah of lead weigh some 150 kg
     const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" +
                             (lithium ? "" : " of lead");
-    for (const char* field : {"capacity_ah", "measured_capacity_ah"})
-        warn_unusual(out, "Van.battery", *b, field, kLeastAh, most_ah, who);
-    if (const ConfigurationPtr second = b->part("second"))
-        warn_unusual(out, "Van.battery.second", *second, "capacity_ah", kLeastAh, most_ah, who);
+    const auto paths = van.paths_of("batteries");
+    for (std::size_t i = 0; i < paths.size(); ++i)
+        for (const char* field : {"capacity_ah", "measured_capacity_ah"})
+            warn_unusual(out, "Van." + paths[i], *van.parts("batteries")[i], field, kLeastAh, most_ah, who);
     if (!lithium) return;
-    if (b->text("location") == "engine_bay")
-        out.push_back(
-            "Van.battery.location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
-    if (b->number("charge_block_c") < 0)
-        out.push_back(shown("Van.battery", *b, "charge_block_c") +
+    const std::string at = "Van." + paths.front();
+    if (b.text("location") == "engine_bay")
+        out.push_back(at +
+                      ".location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
+    if (b.number("charge_block_c") < 0)
+        out.push_back(shown(at, b, "charge_block_c") +
                       ": charging a lithium battery below 0 degC harms it for good; give 0, or its maker's minimum");
 }
 
 void warn_arrays(const Configuration& van, Warnings& out) {
     double roof_w = 0;
-    const auto all = solar::all_arrays(van);
+    const auto& all = van.parts("arrays");
+    const auto paths = van.paths_of("arrays");
     for (std::size_t i = 0; i < all.size(); ++i) {
-        const bool first = i == 0 && van.has("solar"), portable = all[i]->schema().name == "PortableArray";
-        const std::string at = first ? "Van.solar" : "Van.more_solar." + all[i]->text("name");
+        const bool portable = all[i]->schema().name == "PortableArray";
         if (central(*all[i], "rated_w") < kLeastArrayW)
-            warn_unusual(out, at, *all[i], "rated_w", kLeastArrayW, kMostRoofW,
+            warn_unusual(out, "Van." + paths[i], *all[i], "rated_w", kLeastArrayW, kMostRoofW,
                          "an array of less than " + rounded(kLeastArrayW) + " W hardly charges a battery");
         if (!portable) roof_w += central(*all[i], "rated_w");
     }
     if (roof_w > kMostRoofW)
-        out.push_back("Van.solar.rated_w: the arrays on the roof have " + rounded(roof_w) + " W and need about " +
+        out.push_back((all.size() == 1 ? "Van.solar.rated_w" : "Van.arrays") +
+                      std::string(": the arrays on the roof have ") + rounded(roof_w) + " W and need about " +
                       rounded(roof_w / kModuleWPerM2, 0) + " m2 at " + rounded(kModuleWPerM2) +
                       " W/m2; a van's roof has room for about " + rounded(kMostRoofW) + " W; is the number right?");
-    // One set of charge stages serves the sun: that of the first array.
-    for (std::size_t i = 1; i < all.size(); ++i) {
-        const ConfigurationPtr here = all[i]->part("profile"), first = all[0]->part("profile");
-        if (!here || (first && *here == *first)) continue;
-        out.push_back("Van.more_solar: the charge profile of \"" + all[i]->text("name") +
-                      "\" is not that of the first array, which is used for all");
+    // One set of charge stages serves the sun.
+    const ConfigurationPtr serves = solar::array_of_stages(van);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        const ConfigurationPtr here = all[i]->part("profile"), used = serves->part("profile");
+        if (!here || (used && *here == *used)) continue;
+        out.push_back("Van." + paths[i] +
+                      ".profile: this charge profile is not that of the first array, which is used for all");
         return;
     }
 }
 
 void warn_profiles(const Configuration& van, Warnings& out) {
-    const bool lithium = battery::chemistry_of(*van.part("battery")).lithium;
-    for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || van.part(source)->schema().name == "AlternatorLink" ||
-            !van.part(source)->has("profile"))
-            continue;
-        const bool for_lithium = charging::profile_stages(*van.part(source)->part("profile")).lithium;
+    const bool lithium = battery::chemistry_of(battery::in_common(van)).lithium;
+    const auto check = [&](const std::string& at, const ConfigurationPtr& source) {
+        if (!source || source->schema().name == "AlternatorLink" || !source->has("profile")) return;
+        const bool for_lithium = charging::profile_stages(*source->part("profile")).lithium;
         if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source +
-                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
-                          (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
-    }
+            out.push_back("Van." + at + ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") +
+                          ": the battery is " + (lithium ? "lithium" : "lead-acid") +
+                          "; charge stages that do not suit a battery harm it");
+    };
+    if (const ConfigurationPtr sun = solar::array_of_stages(van)) check(van.paths_of("arrays").front(), sun);
+    for (const char* source : {"dc_dc", "mains"}) check(source, van.part(source));
 }
 
 void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
@@ -151,7 +154,7 @@ void warn_alternator(const Configuration& van, Warnings& out) {
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (battery::chemistry_of(*van.part("battery")).lithium && charger->schema().name == "AlternatorLink")
+    if (battery::chemistry_of(battery::in_common(van)).lithium && charger->schema().name == "AlternatorLink")
         out.push_back(
             "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
@@ -178,11 +181,12 @@ void warn_floor(const Configuration& van, const ConfigurationPtr& device, const 
 }
 
 void warn_cutouts(const Configuration& van, Warnings& out) {
-    const ConfigurationPtr b = van.part("battery"), d = van.part("disconnect"), w = van.part("wiring");
+    const ConfigurationPtr b = van.parts("batteries").front(), d = van.part("disconnect"), w = van.part("wiring");
     const double branch = central(*w, "fridge_branch_mohm"), shared = central(*w, "shared_mohm");
     warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
     if (battery::chemistry_of(*b).lithium)
-        warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
+        warn_floor(van, b, "Van." + van.paths_of("batteries").front(), "bms_cutoff_v", branch + shared, "the battery",
+                   out);
     const double top_v =
         battery::chemistry_of(*b).model(*b).open_circuit_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
         central(*b, "rest_voltage_offset_v");

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/battery/chemistry.hpp"
 
 namespace ridethrough::trip {
 using base::InputError;
@@ -97,7 +98,7 @@ class ScheduleCompiler {
     }
     // Rise of an engine bay's temperature in each step, from the hours within it that the engine runs.
     void engine_heat() {
-        const Configuration& b = *van_.part("battery");
+        const Configuration& b = battery::in_common(van_);
         if (b.text("location") != "engine_bay") return;
         const double warms = 1 - base::exp(-step_h_ / 0.5), cools = 1 - base::exp(-step_h_ / 2);
         double now = 0;

@@ -33,10 +33,24 @@ std::vector<std::string> load_names() {
 }
 
 void check_van(const Configuration& van) {
-    if (van.flag("towed") && van.part("battery")->text("location") == "engine_bay")
-        throw InputError(
-            {.path = "Van.battery.location", .value = "\"engine_bay\"", .reason = "a towed camper has no engine"});
-    solar::check_arrays(van);
+    battery::check_in_parallel(van);
+    if (van.flag("towed") && battery::in_common(van).text("location") == "engine_bay")
+        throw InputError({.path = "Van." + van.paths_of("batteries").front() + ".location",
+                          .value = "\"engine_bay\"",
+                          .reason = "a towed camper has no engine"});
+}
+
+Field batteries() {
+    return parts("batteries", battery_names(),
+                 std::vector<ConfigurationPtr>{Configuration::make(battery::chemistries()[0]->schema(), {})},
+                 "house batteries in parallel, of one kind: size, age, health and resistance are each one's own, all "
+                 "else is that of the first",
+                 {1, battery::kMostBatteries});
+}
+Field arrays() {
+    return parts("arrays", {"SolarArray", "PortableArray"},
+                 std::vector<ConfigurationPtr>{Configuration::make(solar::solar_array_schema(), {})},
+                 "all solar arrays, each with its own plane and regulator", {0, solar::kMostArrays});
 }
 
 void check_days(const Configuration& trip, const char* field) {
@@ -107,11 +121,8 @@ const Schema& van_schema() {
         "Van",
         "A van or towed camper with its 12 V system.",
         {
-            part("battery", battery_names(), Configuration::make(battery::chemistries()[0]->schema(), {}), false,
-                 "house battery"),
-            part("solar", {"SolarArray"}, Configuration::make(solar::solar_array_schema(), {}), true, "solar array"),
-            parts("more_solar", {"SolarArray", "PortableArray"}, std::vector<ConfigurationPtr>{},
-                  "further arrays, each with its own plane and regulator"),
+            batteries(),
+            arrays(),
             part("panel_film", {"PanelFilm"}, Configuration::make(solar::panel_film_schema(), {}), true,
                  "frost or snow on the roof's arrays on cold mornings"),
             part("dc_dc", {"DcDcCharger", "AlternatorLink"}, Configuration::make(charging::dc_dc_charger_schema(), {}),
@@ -139,7 +150,12 @@ const Schema& van_schema() {
                    "heat that the van loses per kelvin over the outdoor air, which its heater makes up for"),
         },
         check_van,
-        van_warnings};
+        van_warnings,
+        Owner::van,
+        {{"more_solar", "arrays, which has all of a van's arrays", "Van(arrays=[SolarArray(), PortableArray()])",
+          "[van.arrays.roof] and [van.arrays.portable] in place of [van.solar]"}},
+        {only_member("battery", batteries(), "the house battery, where there is one: batteries is a list of it"),
+         only_member("solar", arrays(), "the solar array, where there is one: arrays is a list of it")}};
     return schema;
 }
 

@@ -22,7 +22,7 @@ import ridethrough._core as _core
 from ..model.classes import Site, Trip, Van
 from ..model.places import places_of
 from ..model.values import mean_value
-from ..model.van_parts import climate_of, heaters_of
+from ..model.van_parts import climate_of, heaters_of, in_common
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -142,7 +142,7 @@ def known_error(
     ``waking`` are the clock hours of getting up and of going to bed.
     """
     month = int(str(np.datetime64(start[:10]) + nights // 2)[5:7])
-    kind = type(van.battery).__name__
+    kind = type(in_common(van)).__name__
     kind = kind if kind in BATTERY else "AgmBattery"  # a chemistry of which nothing is known: the larger of the two
     name = "AGM" if kind == "AgmBattery" else "lithium"
     season = _season(sites[0], month)

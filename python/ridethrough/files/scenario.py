@@ -5,6 +5,8 @@ Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc
 given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
+- Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
+  each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
@@ -28,6 +30,7 @@ import ridethrough._core as _core
 
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
+from ..model.declaration_text import fields_of
 from ..model.errors import bad_input, checked_call, with_new_path, with_prefix
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
@@ -141,7 +144,9 @@ def _with_habits(
 ) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
     """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
     schema = Van._declaration
-    _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS])
+    for key in van:
+        _require_not_moved("van", schema, key)
+    _known("van.", van, [*(f.name for f in fields_of(schema)), *VAN_KEYS])
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
     if "habits" in van:
@@ -237,9 +242,11 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             field = schema.field(key)
         if field.kind == "record":
             values[key] = _inner(f"{where}.{key}", field, value)
+        elif field.kind == "records" and isinstance(value, list) and _goes_by_place(schema, field):
+            values[key] = [_inner(f"{where}.{key}.{i}", field, inner) for i, inner in enumerate(value, 1)]
         elif field.kind == "records":
-            loads = _table(f"{where}.{key}", value)
-            values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
+            members = _table(f"{where}.{key}", value)
+            values[key] = [_member(f"{where}.{key}.{name}", name, field, inner) for name, inner in members.items()]
         else:
             with _at(where, schema):
                 values[key] = dict_format.parse_value(schema, field, value)
@@ -249,12 +256,25 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
-    if key in [field.name for field in schema.fields]:
+    if key in [field.name for field in fields_of(schema)]:
         return
+    _require_not_moved(where, schema, key)
     if key == "type":
         raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
         raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
+
+
+def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:
+    """Says where a key of an earlier version is now."""
+    if key in schema.moved:
+        now, example = schema.moved[key]
+        raise bad_input(f"{where}.{key}", reason=f"it is now {now}", hint=example)
+
+
+def _goes_by_place(schema: _core.Schema, field: _core.Field) -> bool:
+    """Whether a list's members need no names."""
+    return any(one.only_of == field.name for one in schema.singulars)
 
 
 class _at:  # noqa: N801
@@ -275,7 +295,8 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    cls = dict_format.class_for_table(where, field, table, field.standard)
+    usual = field.standard[0] if field.kind == "records" else field.standard
+    cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)
 
@@ -287,13 +308,15 @@ def _default_names(field: Any) -> dict[str, Any]:
     return names
 
 
-def _load(where: str, name: str, field: Any, value: Any) -> Any:
+def _member(where: str, name: str, field: Any, value: Any) -> Any:
     table = dict(_table(where, value, f', or "{_NONE}"' if field.name == "loads" else ""))
     if "name" in table:
         raise _core.InputError(f"{where}.name: the name is that of the table")
     if len(field.choices) == 1:  # stops have one class and any name
         return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
     known = _default_names(field)
+    if not known:  # batteries have any name, and a usual kind
+        return _inner(where, field, table | {"name": name})
     if "kind" not in table and name not in known:
         near = _core.nearest_name(name, list(known))
         hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."

@@ -15,17 +15,30 @@ def dumps(data: Mapping[str, Any]) -> str:
     return "\n".join(_lines("", data)).strip() + "\n"
 
 
-def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
-    """A table's own values, then its inner tables."""
-    inner = {key: value for key, value in table.items() if isinstance(value, Mapping) and not _is_spread(value)}
-    if where and (len(inner) < len(table) or not table):
-        yield f"\n[{where}]"
+def _lines(where: str, table: Mapping[str, Any], head: str = "[{}]") -> Iterator[str]:
+    """A table's own values, then its inner tables and lists of tables."""
+    inner = {key: value for key, value in table.items() if _is_table(value) or _is_list_of_tables(value)}
+    if where and (len(inner) < len(table) or not table or head != "[{}]"):
+        yield "\n" + head.format(where)
     for key, value in table.items():
         if key not in inner:
             is_no = value is False and dict_format.is_flag_field(key)
             yield f"{_key(key)} = {'false' if is_no else _value(value)}"
     for key, value in inner.items():
-        yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
+        path = f"{where}.{_key(key)}" if where else _key(key)
+        if isinstance(value, Mapping):
+            yield from _lines(path, value)
+        else:
+            for member in value:
+                yield from _lines(path, member, "[[{}]]")
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Mapping) and not _is_spread(value)
+
+
+def _is_list_of_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(_is_table(member) for member in value)
 
 
 def _is_spread(value: Mapping[str, Any]) -> bool:

@@ -12,7 +12,7 @@ import inspect
 import ridethrough._core as _core
 
 from .configuration import Configuration
-from .declaration_text import docstring
+from .declaration_text import docstring, fields_of
 from .load_changes import with_loads, without
 
 
@@ -23,7 +23,7 @@ def _make_class(schema: _core.Schema) -> type[Configuration]:
             inspect.Parameter.KEYWORD_ONLY,
             default=inspect.Parameter.empty if field.required else field.standard,
         )
-        for field in schema.fields
+        for field in fields_of(schema)
     ]
     return type(
         schema.name,

@@ -22,7 +22,6 @@ __all__ = [
     "SolarArray",
     "PortableArray",
     "PanelFilm",
-    "SecondBattery",
     "Wiring",
     "SystemDisconnect",
     "Fridge",
@@ -858,46 +857,6 @@ class PanelFilm(Configuration):
     @property
     def clears_after_wh_m2(self) -> float | Spread: ...
 
-class SecondBattery(Configuration):
-    """A battery in parallel with the house battery, of the same chemistry: charge, currents and acceptance are
-    those of both together.
-
-    Parameters
-    ----------
-    capacity_ah : float or Spread, optional
-        Rated capacity at the 20-hour rate, new, 25 degC [Ah]. 5 to 2000 Ah. Default 100 (common practice, no
-        source: a common size). May be a spread per trial.
-    age_years : float or None, optional
-        Age, as of the first battery [years]. 0 to 15 years, or None. Default None (own choice: as new).
-    state_of_health : float or Spread or None, optional
-        Capacity now as a share of the rated one. 0.2 to 1.1, or None. Default None (from memory: by chemistry
-        and age_years). May be a spread per trial.
-    resistance_mohm_100ah : float or Spread or None, optional
-        Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
-        mohm, or None. Default None (from memory: by chemistry and age_years). May be a spread per trial.
-
-    Examples
-    --------
-    >>> rt.SecondBattery()
-    SecondBattery()
-    """
-    def __init__(
-        self,
-        *,
-        capacity_ah: float | Spread = 100.0,
-        age_years: float | None = None,
-        state_of_health: float | Spread | None = None,
-        resistance_mohm_100ah: float | Spread | None = None,
-    ) -> None: ...
-    @property
-    def capacity_ah(self) -> float | Spread: ...
-    @property
-    def age_years(self) -> float | None: ...
-    @property
-    def state_of_health(self) -> float | Spread | None: ...
-    @property
-    def resistance_mohm_100ah(self) -> float | Spread | None: ...
-
 class Wiring(Configuration):
     """Loop resistance, there and back, between the battery and the fridge: a part shared by all loads on the
     distribution and a branch of the fridge's own.
@@ -1105,6 +1064,9 @@ class AgmBattery(Configuration):
 
     Parameters
     ----------
+    name : str or None, optional
+        Name of the battery in paths where a van has several. A string, or None. Default None (own choice: its
+        place in the list).
     capacity_ah : float or Spread, optional
         Rated capacity at the 20-hour rate, new, 25 degC [Ah]. 5 to 2000 Ah. Default 150 (common practice, no
         source: a common size). May be a spread per trial.
@@ -1159,9 +1121,6 @@ class AgmBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
-    second : SecondBattery or None, optional
-        Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
-        None (own choice).
     brownout_v : float, optional
         Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
         (common practice, no source).
@@ -1176,6 +1135,7 @@ class AgmBattery(Configuration):
     def __init__(
         self,
         *,
+        name: str | None = None,
         capacity_ah: float | Spread = 150.0,
         state_of_health: float | Spread = ...,
         start_charge: float | Spread = ...,
@@ -1191,10 +1151,11 @@ class AgmBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
-        second: SecondBattery | None = None,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
+    @property
+    def name(self) -> str | None: ...
     @property
     def capacity_ah(self) -> float | Spread: ...
     @property
@@ -1226,8 +1187,6 @@ class AgmBattery(Configuration):
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
     @property
-    def second(self) -> SecondBattery | None: ...
-    @property
     def brownout_v(self) -> float: ...
     @property
     def brownout_restart_v(self) -> float: ...
@@ -1238,6 +1197,9 @@ class LfpBattery(Configuration):
 
     Parameters
     ----------
+    name : str or None, optional
+        Name of the battery in paths where a van has several. A string, or None. Default None (own choice: its
+        place in the list).
     capacity_ah : float or Spread, optional
         Rated capacity, new, 25 degC [Ah]. 5 to 2000 Ah. Default 120 (common practice, no source: a common
         size). May be a spread per trial.
@@ -1302,9 +1264,6 @@ class LfpBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
-    second : SecondBattery or None, optional
-        Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
-        None (own choice).
     cell_heater_w : float, optional
         Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
         charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
@@ -1331,6 +1290,7 @@ class LfpBattery(Configuration):
     def __init__(
         self,
         *,
+        name: str | None = None,
         capacity_ah: float | Spread = 120.0,
         state_of_health: float | Spread = ...,
         start_charge: float | Spread = ...,
@@ -1351,13 +1311,14 @@ class LfpBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
-        second: SecondBattery | None = None,
         cell_heater_w: float = 0.0,
         heated_to_c: float = 5.0,
         heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
         wakes_itself_share: float = 0.5,
     ) -> None: ...
+    @property
+    def name(self) -> str | None: ...
     @property
     def capacity_ah(self) -> float | Spread: ...
     @property
@@ -1398,8 +1359,6 @@ class LfpBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
-    @property
-    def second(self) -> SecondBattery | None: ...
     @property
     def cell_heater_w(self) -> float: ...
     @property
@@ -3202,12 +3161,17 @@ class Van(Configuration):
     Parameters
     ----------
     battery : AgmBattery or LfpBattery, optional
-        House battery. AgmBattery or LfpBattery. Default AgmBattery() (own choice).
-    solar : SolarArray or None, optional
-        Solar array. SolarArray, or None. Default SolarArray() (own choice).
-    more_solar : sequence of SolarArray or PortableArray, optional
-        Further arrays, each with its own plane and regulator. A list of SolarArray or PortableArray. Default []
-        (own choice).
+        The house battery, where there is one: batteries is a list of it. AgmBattery or LfpBattery. Default
+        AgmBattery() (own choice).
+    batteries : sequence of AgmBattery or LfpBattery, optional
+        House batteries in parallel, of one kind: size, age, health and resistance are each one's own, all else
+        is that of the first. A list of 1 to 8 AgmBattery or LfpBattery. Default [AgmBattery()] (own choice).
+    solar : SolarArray or PortableArray or None, optional
+        The solar array, where there is one: arrays is a list of it. SolarArray or PortableArray, or None.
+        Default SolarArray() (own choice).
+    arrays : sequence of SolarArray or PortableArray, optional
+        All solar arrays, each with its own plane and regulator. A list of 0 to 8 SolarArray or PortableArray.
+        Default [SolarArray()] (own choice).
     panel_film : PanelFilm or None, optional
         Frost or snow on the roof's arrays on cold mornings. PanelFilm, or None. Default PanelFilm() (own
         choice).
@@ -3258,8 +3222,9 @@ class Van(Configuration):
         self,
         *,
         battery: AgmBattery | LfpBattery = ...,
-        solar: SolarArray | None = ...,
-        more_solar: Sequence[SolarArray | PortableArray] = ...,
+        batteries: Sequence[AgmBattery | LfpBattery] = ...,
+        solar: SolarArray | PortableArray | None = ...,
+        arrays: Sequence[SolarArray | PortableArray] = ...,
         panel_film: PanelFilm | None = ...,
         dc_dc: DcDcCharger | AlternatorLink | None = ...,
         mains: MainsCharger | None = None,
@@ -3306,9 +3271,11 @@ class Van(Configuration):
     @property
     def battery(self) -> AgmBattery | LfpBattery: ...
     @property
-    def solar(self) -> SolarArray | None: ...
+    def batteries(self) -> tuple[AgmBattery | LfpBattery, ...]: ...
     @property
-    def more_solar(self) -> tuple[SolarArray | PortableArray, ...]: ...
+    def solar(self) -> SolarArray | PortableArray | None: ...
+    @property
+    def arrays(self) -> tuple[SolarArray | PortableArray, ...]: ...
     @property
     def panel_film(self) -> PanelFilm | None: ...
     @property

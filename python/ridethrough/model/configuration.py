@@ -9,6 +9,7 @@ from typing import Any, ClassVar, Self, cast
 import ridethrough._core as _core
 
 from . import dict_format, time_zones
+from .declaration_text import fields_of
 from .errors import bad_input, checked_call
 
 
@@ -27,7 +28,7 @@ class Configuration(_core.Record):
 
     @checked_call
     def get(self, path: str) -> Any:
-        """Value at a dotted path; a member of a list goes by its name, or its place where it has none."""
+        """Value at a dotted path; a member of a list goes by its name, or by its place, counted from 1."""
         value: Any = self
         if not isinstance(path, str):
             raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
@@ -125,7 +126,8 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
     kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
-    name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
+    fields = fields_of(schema)
+    name = next((field.name for field in fields if field.kind in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 
@@ -146,9 +148,16 @@ def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, An
 
 
 def _index(members: tuple[Any, ...], step: str, path: str) -> int:
-    names = [getattr(member, "name", str(i)) for i, member in enumerate(members)]
-    if step in names:
+    names = [getattr(member, "name", None) or str(i) for i, member in enumerate(members, 1)]
+    if names.count(step) == 1:
         return names.index(step)
+    if step.isdecimal() and 1 <= int(step) <= len(members):
+        return int(step) - 1
+    if step in names:
+        places = ", ".join(str(i) for i, name in enumerate(names, 1) if name == step)
+        raise _core.InputError(
+            f"{path}: {names.count(step)} in the list are called {step!r}; say which by place: {places}"
+        )
     near = _core.nearest_name(step, names)
     hint = "" if near else f"it has {names}"
     raise bad_input(path, reason=f"no {step!r} in the list", hint=hint, suggestion=near, quoted=True)

@@ -5,6 +5,12 @@ from __future__ import annotations
 import ridethrough._core as _core
 
 
+def fields_of(schema: _core.Schema) -> list[_core.Field]:
+    """All that may be given by name: the fields in their order, a list's only member before the list."""
+    ones = {one.only_of: one for one in schema.singulars}
+    return [f for field in schema.fields for f in (ones.get(field.name), field) if f is not None]
+
+
 def describe(field: _core.Field) -> str:
     """One line on a field: unit, what it is, what is allowed, its default and where that is from, its level."""
     unit = f" [{field.unit}]" if field.unit else ""
@@ -49,7 +55,7 @@ EXAMPLES = {
 def docstring(schema: _core.Schema) -> str:
     """The docstring of a configuration class: its parameters with type, unit, range, default and source."""
     lines = [schema.doc, "", "Parameters", "----------"]
-    for field in schema.fields:
+    for field in fields_of(schema):
         lines += [f"{field.name} : {_type_text(field)}", f"    {_meaning(field)}"]
     arguments = EXAMPLES.get(schema.name, "")
     shown = arguments.replace("rt.", "").replace("[3.0] * 12", "...").replace("[12.0] * 12", "...")

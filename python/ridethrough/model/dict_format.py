@@ -25,9 +25,14 @@ SPREAD_ARGUMENTS = {
 def configuration_to_dict(record: Any) -> dict[str, Any]:
     """Plain dict of what is not at its default."""
     out = {}
+    ones = {one.only_of: one for one in record.schema.singulars}
     for field in record.schema.fields:
         value = getattr(record, field.name)
-        if value != field.standard:
+        if value == field.standard:
+            continue
+        if field.name in ones and len(value) < 2:
+            out[ones[field.name].name] = _plain_value(ones[field.name], value[0] if value else None)
+        else:
             out[field.name] = _plain_value(field, value)
     return out
 
@@ -41,11 +46,12 @@ def _plain_value(field: _core.Field, value: Any) -> Any:
         return _with_kind(field, value)
     if field.kind == "records":
         members = [_with_kind(field, member) for member in value]
-        if not _by_name(field):
+        names = [getattr(member, "name", None) for member in value]
+        if None in names or len({*names}) < len(names):
             return members
         for member in members:
             member.pop("name", None)
-        return {record.name: member for record, member in zip(value, members, strict=True)}
+        return dict(zip(names, members, strict=True))
     return list(value) if isinstance(value, tuple) else value
 
 
@@ -104,7 +110,7 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
             raise bad_input(where, allowed="a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
     if field.kind == "records" and isinstance(value, list):
-        return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value)]
+        return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value, 1)]
     return value
 
 

@@ -8,7 +8,7 @@ from functools import cache
 
 import ridethrough._core as _core
 
-from .declaration_text import default_text, describe, docstring
+from .declaration_text import default_text, describe, docstring, fields_of
 from .errors import bad_input, checked_call
 from .habit_profiles import explain_habits
 from .outputs import PATHS, RESULTS, result_line, series_line
@@ -32,7 +32,8 @@ def explain(path: str) -> str:
     """Explain a parameter, a part, a class or a list of results: unit, range, default and source.
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
-    ``explain("loads.standby.current_a")``. A load, an array or a stop may be called by a name of your own.
+    ``explain("loads.standby.current_a")``. A load, an array, a battery or a stop may be called by a name of
+    your own, the last three by their places too, ``explain("van.arrays.2.rated_w")``.
 
     Parameters
     ----------
@@ -90,7 +91,7 @@ def homes_of(name: str) -> list[str]:
 
 
 def parts() -> dict[str, list[str]]:
-    """Where each class stands in a van or trip: ``{"SecondBattery": ["van.battery.second"], ...}``."""
+    """Where each class stands in a van or trip: ``{"SolarArray": ["van.solar", "van.arrays.roof"], ...}``."""
     places: dict[str, list[str]] = {}
 
     def walk(schema: _core.Schema, path: str) -> None:
@@ -98,7 +99,7 @@ def parts() -> dict[str, list[str]]:
         if path in known:
             return
         known.append(path)
-        for field in schema.fields:
+        for field in fields_of(schema):
             for name in _inside(field):
                 inner = _schemas()[name]
                 member = f".{_usual_name(inner)}" if field.kind == "records" else ""
@@ -154,6 +155,8 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         step, *steps = steps
         having = [schema for schema in found if step in _names(schema)]
         if not having:
+            for now, _ in (schema.moved[step] for schema in found if step in schema.moved):
+                raise _core.InputError(f"{path}: no such parameter; it is now {now}")
             return None
         fields = [schema.field(step) for schema in having]
         found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]
@@ -169,7 +172,8 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
             if not found:
                 if _mistyped(name, kinds):
                     return None
-                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by a name of your own"
+                by = "its place, counted from 1" if name.isdecimal() else "a name of your own"
+                found, about = kinds, f"{name}: one of {having[0].name}.{step}, by {by}"
         if steps == [_KIND] and not (member and len(kinds) == 1):
             return _kind_text(path, kinds, fields[0])
     if about and len(found) > 1:
@@ -238,12 +242,12 @@ def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]
 
 
 def _usual_name(schema: _core.Schema) -> str:
-    named = "name" in _names(schema) and not schema.field("name").required
-    return str(schema.field("name").standard) if named else "<name>"
+    usual = schema.field("name").standard if "name" in _names(schema) else None
+    return "<name>" if usual is None else str(usual)
 
 
 def _names(schema: _core.Schema) -> list[str]:
-    return [field.name for field in schema.fields]
+    return [field.name for field in fields_of(schema)]
 
 
 def _inside(field: _core.Field) -> list[str]:

@@ -1,7 +1,8 @@
 """Dotted paths into a van and a trip: ``"solar.rated_w"`` is the van's, ``"trip.nights"`` the trip's.
 
 A path that starts with ``trip.`` goes to the trip, any other to the van (``van.`` in front may be said). Members of
-lists go by their names (``loads.inverter.hours``) as in ``Configuration.replace``.
+lists go by their names (``loads.inverter.hours``, ``arrays.roof.rated_w``) or their places, counted from 1
+(``batteries.2.capacity_ah``), as in ``Configuration.replace``.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Parts of a van that several rooms ask for: its battery's kind and size, arrays, heaters, climate."""
+"""Parts of a van that several rooms ask for: its batteries' kind and size, heaters, climate."""
 
 from __future__ import annotations
 
@@ -7,20 +7,27 @@ from .errors import bad_input
 from .values import mean_value
 
 
-def is_lithium(battery: AgmBattery | LfpBattery) -> bool:
-    """Whether the battery is of lithium iron phosphate."""
-    return isinstance(battery, LfpBattery)
+def in_common(van: Van) -> AgmBattery | LfpBattery:
+    """The battery whose fields hold for all of the van's: kind, place, charge at the start; each has its own size."""
+    return van.batteries[0]
 
 
-def rated_ah(battery: AgmBattery | LfpBattery) -> float:
-    """Rated capacity, a second battery's included [Ah]."""
-    second = battery.second
-    return mean_value(battery.capacity_ah) + (mean_value(second.capacity_ah) if second is not None else 0.0)
+def is_lithium(van: Van) -> bool:
+    """Whether the batteries are of lithium iron phosphate."""
+    return isinstance(in_common(van), LfpBattery)
 
 
-def arrays_of(van: Van) -> list[SolarArray | PortableArray]:
-    """All arrays, the one on the roof first."""
-    return [array for array in (van.solar, *van.more_solar) if array is not None]
+def rated_ah(van: Van) -> float:
+    """Rated capacity of all batteries [Ah]."""
+    return sum(mean_value(battery.capacity_ah) for battery in van.batteries)
+
+
+def roof_array(van: Van) -> tuple[str, SolarArray] | None:
+    """Path and array of the first that lies on the roof; None where there is none."""
+    on_roof = [
+        (path, a) for path, a in zip(van.paths_of("arrays"), van.arrays, strict=True) if isinstance(a, SolarArray)
+    ]
+    return on_roof[0] if on_roof else None
 
 
 def heaters_of(van: Van) -> list[Heater | GasFurnace]:

@@ -9,7 +9,7 @@ from ..model.cautions import COMPETENT, LITHIUM_INSIDE
 from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
-from ..model.van_parts import is_lithium, rated_ah
+from ..model.van_parts import in_common, is_lithium, rated_ah
 from .prices import Part, charger_item
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
@@ -49,7 +49,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     van : Van
         With an AGM.
     capacity_ah : float, optional
-        Rated capacity [Ah]; 0.8 of the rated AGM, second battery included, where not given.
+        Rated capacity [Ah]; 0.8 of the rated AGM, all of it, where not given. One battery takes the place of all.
 
     Returns
     -------
@@ -68,11 +68,11 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     """
     if not isinstance(van, Van):
         raise bad_input("van", van, reason="must be a Van")
-    old = van.battery
-    if is_lithium(old):
-        raise bad_input("van.battery", old, allowed="AgmBattery, which is to be replaced")
+    old = in_common(van)
+    if is_lithium(van):
+        raise bad_input(f"van.{van.paths_of('batteries')[0]}", old, allowed="AgmBattery, which is to be replaced")
     if capacity_ah is None:
-        capacity_ah = round(AH_PER_AGM_AH * rated_ah(old))
+        capacity_ah = round(AH_PER_AGM_AH * rated_ah(van))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
     notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":
@@ -96,10 +96,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
         )
     elif van.dc_dc is not None:
         new["dc_dc"] = van.dc_dc.replace(profile=None)
-    if van.solar is not None:
-        new["solar"] = van.solar.replace(profile=None)
-    if van.more_solar:
-        new["more_solar"] = [array.replace(profile=None) for array in van.more_solar]
+    new["arrays"] = [array.replace(profile=None) for array in van.arrays]
     if van.mains is not None:
         if van.mains.profile is not None and van.mains.profile.ready_made == "converter":
             parts.append(Part("mains_charger"))

@@ -21,7 +21,7 @@ import ridethrough._core as _core
 from ..model.classes import AlternatorLink, DcDcCharger, PortableArray, SolarArray, Van
 from ..model.errors import bad_input
 from ..model.values import mean_value
-from ..model.van_parts import arrays_of, is_lithium, rated_ah
+from ..model.van_parts import is_lithium, rated_ah
 
 DRAWS = 2000
 _RANGES = ("price", "mass_kg", "area_m2")
@@ -163,10 +163,8 @@ def table(prices: Prices | str | Path | None) -> Prices:
 
 def parts_of(van: Van) -> list[Part]:
     """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
-    battery = van.battery
-    lithium = is_lithium(battery)
-    parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
-    for array in arrays_of(van):
+    parts = [Part("lithium_battery" if is_lithium(van) else "agm_battery", rated_ah(van))]
+    for array in van.arrays:
         if (watts := mean_value(array.rated_w)) > 0:
             parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]
             if getattr(array, "mounting", "glued") != "glued":

@@ -24,7 +24,7 @@ def format_break_even(result: BreakEven) -> str:
 @format_report.register(LithiumPays)
 def format_lithium_pays(result: LithiumPays) -> str:
     """Risks, lives and break-even."""
-    lithium, agm = (rated_ah(risk.van.battery) for risk in (result.lithium, result.new_agm))
+    lithium, agm = (rated_ah(risk.van) for risk in (result.lithium, result.new_agm))
     lines = [f"{lithium:.0f} Ah of lithium against {agm:.0f} Ah of AGM."]
     for name, d in (("a new AGM", result.than_new), ("the old AGM", result.than_old)):
         word = "higher" if d.value > 0 else "lower"

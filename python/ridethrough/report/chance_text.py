@@ -75,7 +75,7 @@ def food_lines(risk: Risk) -> list[str]:
 
 def battery_line(risk: Risk) -> list[str]:
     """A lead-acid battery wears faster below half."""
-    if is_lithium(risk.van.battery):
+    if is_lithium(risk.van):
         return []
     return [
         f"Below half charge, where an AGM wears faster, at some time in {format_chance(risk.chances['below_half'])}."

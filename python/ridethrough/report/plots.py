@@ -42,7 +42,7 @@ class RiskPlots:
         ax.fill_between(hours, q05, q95, color=_BLUE, alpha=0.20, lw=0, label="90 % of trips")
         ax.fill_between(hours, q25, q75, color=_BLUE, alpha=0.35, lw=0, label="50 % of trips")
         ax.plot(hours, q50, color=_BLUE, lw=1.8, label="median trip")
-        if not is_lithium(risk.van.battery):
+        if not is_lithium(risk.van):
             ax.axhline(50, color="0.35", lw=1, ls="--", label="half charge (below it, lead-acid wears faster)")
         for label, colour, spans in (("driving", "#c55a11", _drives(risk)), ("plugged in", "#2e7d32", _plugged(risk))):
             for i, (low, high) in enumerate(spans):

@@ -10,6 +10,7 @@ from ..engine.model_error import known_error
 from ..engine.risk import LEVELS
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
+from ..model.van_parts import in_common
 from ..studies.model_range import FOOD, MONTHS, VanRange
 from .model_error_text import format_model_error
 from .registry import format_report
@@ -83,7 +84,7 @@ def _season(sold: list[str]) -> str:
 
 def _conditions(van: Van, trip: Trip) -> list[str]:
     """The conditions under which a statement holds."""
-    charge: Any = van.battery.start_charge
+    charge: Any = in_common(van).start_charge
     drives, plugged = len(trip.drive_days), len(trip.powered_nights)
     return [
         f"charge at the start {charge!r} of full",

@@ -9,7 +9,7 @@ from ..engine.risk import Risk
 from ..model.classes import AlternatorLink, PortableArray, SolarArray, Trip, Van
 from ..model.places import Place
 from ..model.values import mean_value
-from ..model.van_parts import arrays_of, heaters_of, is_lithium
+from ..model.van_parts import heaters_of, in_common, is_lithium
 
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
@@ -39,20 +39,20 @@ def _number(value: Any) -> str:
 
 
 def _battery(van: Van) -> str:
-    battery = van.battery
-    kind = "lithium (LiFePO4)" if is_lithium(battery) else "AGM"
-    second = f" with one of {_number(battery.second.capacity_ah)} Ah beside it" if battery.second is not None else ""
+    battery = in_common(van)
+    kind = "lithium (LiFePO4)" if is_lithium(van) else "AGM"
+    sizes = " + ".join(_number(battery.capacity_ah) for battery in van.batteries)
+    together = " in parallel" if len(van.batteries) > 1 else ""
     start = f"{100 * mean_value(battery.start_charge):.0f} % full at the start"
     mean = "" if isinstance(battery.start_charge, (int, float)) else " on average"
     places = {"living_space": "in the living space", "locker": "in a cold locker", "engine_bay": "in the engine bay"}
-    return f"{_number(battery.capacity_ah)} Ah {kind}{second} {places[battery.location]}, {start}{mean}"
+    return f"{sizes} Ah {kind}{together} {places[battery.location]}, {start}{mean}"
 
 
 def _solar(van: Van) -> str:
-    arrays = arrays_of(van)
-    if not arrays:
+    if not van.arrays:
         return "no solar"
-    return " + ".join(_array(array) for array in arrays) + " solar"
+    return " + ".join(_array(array) for array in van.arrays) + " solar"
 
 
 def _array(array: SolarArray | PortableArray) -> str:

@@ -19,7 +19,7 @@ from ..engine.validation import require_van_and_trip, validate_number, without_w
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
-from ..model.van_parts import is_lithium
+from ..model.van_parts import in_common, is_lithium, rated_ah
 
 if TYPE_CHECKING:
     import xarray
@@ -172,12 +172,14 @@ def worksheet_passes(
     return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
 
 
-_AS_RATED = {"battery.second": None, "battery.measured_capacity_ah": None}
-
-
-def _without_limit(van: Van) -> dict[str, Any]:
+def _without_limit(van: Van) -> Van:
     """A battery that no trip empties: what is asked for is then what is had."""
-    return {**_AS_RATED, "battery.capacity_ah": van.battery.schema.field("capacity_ah").high}
+    return _with_capacity(van, in_common(van).schema.field("capacity_ah").high)
+
+
+def _with_capacity(van: Van, capacity_ah: float) -> Van:
+    """The van with one battery of a rated capacity in place of its own."""
+    return van.replace(battery=in_common(van).replace(capacity_ah=capacity_ah, measured_capacity_ah=None))
 
 
 @dataclass(frozen=True, eq=False)
@@ -217,10 +219,10 @@ class Worksheet(Result):
     def to_xarray(self) -> xarray.Dataset:
         """Dimension van (as it is, as the worksheet sizes it): sizes and risks."""
         vans, risks = (self.present.van, self.van), (self.present, self.risk)
-        arrays = [van.solar for van in vans]
+        arrays = [van.arrays[0] for van in vans]
         cells: Columns = {
-            "battery_ah": ("Ah", "rated capacity", [mean_value(van.battery.capacity_ah) for van in vans]),
-            "array_w": ("W", "rated power of the array", [mean_value(a.rated_w) if a else 0.0 for a in arrays]),
+            "battery_ah": ("Ah", "rated capacity", [rated_ah(van) for van in vans]),
+            "array_w": ("W", "rated power of the array", [mean_value(a.rated_w) for a in arrays]),
             "risk": ("1", "risk of a cut-out", [risk.cutout for risk in risks]),
             "passes": ("1", "passes the worksheet", [self.passes, True]),
         }
@@ -284,11 +286,11 @@ def worksheet(
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
-    if van.solar is None or van.more_solar:
-        raise bad_input("van.solar", reason="the worksheet is for a van with one array")
+    if len(van.arrays) != 1:
+        raise bad_input("van.arrays", reason=f"there are {len(van.arrays)}; the worksheet is for a van with one array")
     if unknown := sorted(set(sheet) - set(_RANGES)):
         raise bad_input(str(unknown[0]), reason="no such argument", allowed=", ".join(_RANGES))
-    depth = 0.8 if is_lithium(van.battery) else 0.5
+    depth = 0.8 if is_lithium(van) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
     with track_progress(progress, 3, 0, "van") as report_done:
@@ -307,21 +309,20 @@ def _size_and_simulate(
 ) -> Worksheet:
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
-    assert van.solar is not None
     with without_warnings():
         report_done(1)
-        fed = simulate(van.replace(**_without_limit(van)), trip, **options.arguments, progress=False)
+        fed = simulate(_without_limit(van), trip, **options.arguments, progress=False)
         report_done(2)
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
-    watts = mean_value(van.solar.rated_w)
+    watts = mean_value(van.arrays[0].rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
     if per_watt <= 0:
         raise bad_input("van.solar.rated_w", reason="the array gives nothing on this trip, so none can be sized")
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
-    sized = van.replace(**{**_AS_RATED, "battery.capacity_ah": battery.capacity_ah, "solar.rated_w": array_w})
+    sized = _with_capacity(van, battery.capacity_ah).replace(**{"solar.rated_w": array_w})
     passes = worksheet_passes(
-        mean_value(van.battery.capacity_ah), load, days,
+        rated_ah(van), load, days,
         charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
     )  # fmt: skip
     risk = simulate(sized, trip, **options.arguments, progress=False)

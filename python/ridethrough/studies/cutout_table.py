@@ -19,7 +19,7 @@ from ..engine.validation import require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
-from ..model.van_parts import is_lithium
+from ..model.van_parts import in_common, is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
 from .comparison import OutcomeDifference, compare
 
@@ -150,8 +150,8 @@ def cutout_settings(
             "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
         )
     low, high = makers_range_v
-    battery: Any = van.battery
-    lithium = is_lithium(battery)
+    battery: Any = in_common(van)
+    lithium = is_lithium(van)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
     wanted = sorted({float(v) for v in settings_v})
     if not wanted:

@@ -183,11 +183,12 @@ def iso_risk(
     for name, limit in (("roof_m2", roof_m2), ("payload_kg", payload_kg)):
         if limit is not None:
             validate_number(name, limit, 0, 10_000)
-    if van.solar is None:
+    if not van.arrays:
         raise bad_input("van.solar", None, reason="there is no array to size")
+    panel_path, battery_path = f"{van.paths_of('arrays')[0]}.rated_w", _battery_path(van)
     if not len(panels_w):
         raise bad_input("panels_w", allowed="at least one power")
-    vans = [parameter_paths.replace_values(van, trip, {"solar.rated_w": watts})[0] for watts in panels_w]
+    vans = [parameter_paths.replace_values(van, trip, {panel_path: watts})[0] for watts in panels_w]
     for each in vans:  # validates all of them before any trial runs
         compile_trip(each, trip)
     priced = table(prices)
@@ -200,7 +201,7 @@ def iso_risk(
 
     with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
         for watts, with_panel in zip(panels_w, vans, strict=True):
-            found = size(with_panel, trip, "battery.capacity_ah", target_risk, within=within, step=step,
+            found = size(with_panel, trip, battery_path, target_risk, within=within, step=step,
                          **options.arguments, progress=False)  # fmt: skip
             points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
             report_done(len(points))
@@ -217,12 +218,11 @@ def _point(
     payload_kg: float | None,
 ) -> IsoRiskPoint:
     """What a panel and the battery found for it cost and weigh beyond the van as it is, and whether they fit."""
-    assert van.solar is not None
-    area = mean_value(watts) * priced.items[panel_item(van.solar)].get("area_m2", [0, 0, 0])[1]
+    area = mean_value(watts) * priced.items[panel_item(van.arrays[0])].get("area_m2", [0, 0, 0])[1]
     if found.value is None:
         return IsoRiskPoint(watts, found, None, None, area, False, _no_battery_text(found))
     has = parts_of(van)
-    parts = parts_of(with_panel.replace(**{"battery.capacity_ah": found.value}))
+    parts = parts_of(with_panel.replace(**{_battery_path(van): found.value}))
     cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
     why = []
     if roof_m2 is not None and area > roof_m2:
@@ -230,6 +230,10 @@ def _point(
     if payload_kg is not None and mass.high > payload_kg:
         why.append(f"{mass.value:.0f} kg ({mass.low:.0f} to {mass.high:.0f}) of {payload_kg:g} kg payload")
     return IsoRiskPoint(watts, found, cost, mass, area, not why, " and ".join(why))
+
+
+def _battery_path(van: Van) -> str:
+    return f"{van.paths_of('batteries')[0]}.capacity_ah"
 
 
 def _no_battery_text(found: Size) -> str:

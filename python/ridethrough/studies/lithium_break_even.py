@@ -56,9 +56,7 @@ def daily_use(risk: Risk) -> DailyUse:
     amps = _core.trace(risk.compiled, trials, risk.seed, risk.precision, ["battery_a"])["battery_a"]
     # Positive where the battery gives; hourly means, so what goes in and out within an hour is not seen.
     discharge = float(np.maximum(amps, 0.0).sum() / (len(trials) * risk.hours / 24))
-    return DailyUse(
-        discharge, min(1.0, discharge / rated_ah(risk.van.battery)), risk.means["days_full"] / risk.compiled.days
-    )
+    return DailyUse(discharge, min(1.0, discharge / rated_ah(risk.van)), risk.means["days_full"] / risk.compiled.days)
 
 
 def wear_a_night(use: DailyUse, lithium: bool, prices: Prices) -> NDArray[np.float64]:
@@ -186,7 +184,7 @@ def lithium_pays(
 ) -> LithiumPays:
     """Work out whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
 
-    Both AGMs are the van's own, as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
+    Both AGMs are the van's own, all of its batteries as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
     bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then bought again in
     proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at the risks too.
 
@@ -237,9 +235,10 @@ def lithium_pays(
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = AgmBattery()
-    as_new = {f"battery.{n}": getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
-    new = van.replace(**as_new, **{"battery.age_years": None, "battery.measured_capacity_ah": None})
-    old = new.replace(**{"battery.age_years": old_age_years})
+    as_new: dict[str, Any] = {n: getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
+    as_new |= {"age_years": None, "measured_capacity_ah": None}
+    new = van.replace(batteries=[battery.replace(**as_new) for battery in van.batteries])
+    old = new.replace(batteries=[battery.replace(age_years=old_age_years) for battery in new.batteries])
     vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
     for each in vans.values():  # validates all of them before any trial runs
         require_van_and_trip(each, trip)
@@ -266,7 +265,7 @@ def _bookkeeping(
     """Lives and break-even nights from the runs of the three vans and the price table."""
     lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = daily_use(agm), daily_use(aged), daily_use(lithium)
-    agm_price = priced.total([Part("agm_battery", rated_ah(agm.van.battery))], "price")
+    agm_price = priced.total([Part("agm_battery", rated_ah(agm.van))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
     others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
     others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))

@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     import xarray
 
 
-VOLTAGE_LEVEL = "battery.rest_voltage_offset_v"
 _PERSISTENCE = "site.climate.clearness_lag1"
 _PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 about .29, from memory of published sites
 _SAMPLES = {"sobol": 256, "morris": 20}
@@ -170,7 +169,8 @@ def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) ->
         slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
         spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)
-    given.setdefault(VOLTAGE_LEVEL, _or_default(van, trip, VOLTAGE_LEVEL))
+    voltage_level = f"{van.paths_of('batteries')[0]}.rest_voltage_offset_v"
+    given.setdefault(voltage_level, _or_default(van, trip, voltage_level))
     stops = _persistence_paths(trip)
     lag1 = next((given.pop(path) for path in [_persistence(trip), *stops] if path in given), None)
     inputs = {path: _input(van, trip, path, spread) for path, spread in given.items()}

@@ -8,6 +8,7 @@ its interval holds although many sizes are tried on one sample.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -196,7 +197,8 @@ def size(
     van, trip : Van, Trip
         As they are; the value at the path is changed.
     path : str
-        Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``. Where the risk rises
+        Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``; of one of several
+        ``"arrays.roof.rated_w"``, ``"batteries.2.capacity_ah"``. Where the risk rises
         with it (nights), the largest value is sought.
     target_risk : float
         0.001 to 0.9. The upper end of the 95 % interval has to be within it.
@@ -298,13 +300,15 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_cor
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
     whole = field.kind == "integer"
-    if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
+    of_one = re.sub(r"\bbatteries\.[^.]+", "battery", path)
+    if why := next((why for end, why in NOT_SIZED.items() if of_one.endswith(end)), ""):
         raise bad_input(path, reason=f"not to be sized. {why}")
     if field.kind not in ("number", "integer"):
         raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
-    if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:
-        raise bad_input(path, reason="without effect beside battery.measured_capacity_ah; take that path")
+    measured = re.sub("capacity_ah$", "measured_capacity_ah", path)
+    if of_one.endswith("battery.capacity_ah") and parameter_paths.value_at(van, trip, measured) is not None:
+        raise bad_input(path, reason=f"without effect beside {measured}; take that path")
     if present is None and within is None:
         raise bad_input("within", reason=f"must be given, as {path} has no value now")
     now = mean_value(present) if present is not None else mean_value(sum(within) / 2)

@@ -138,10 +138,9 @@ def _by_path(path: str, value: object) -> Iterator[tuple[str, str]]:
     if isinstance(value, _core.Record):
         yield path, type(value).__name__
         for name, inner in value.values().items():
-            yield from _by_path(f"{path}.{name}", inner)
-    elif isinstance(value, tuple) and any(isinstance(inner, _core.Record) for inner in value):
-        for i, inner in enumerate(value):
-            yield from _by_path(f"{path}.{getattr(inner, 'name', i)}", inner)
+            is_list = isinstance(inner, tuple) and any(isinstance(member, _core.Record) for member in inner)
+            for at, part in zip(value.paths_of(name), inner, strict=True) if is_list else [(name, inner)]:
+                yield from _by_path(f"{path}.{at}", part)
     else:
         yield path, repr(value)
 

@@ -16,14 +16,13 @@ from ..model.classes import (
     DcDcCharger,
     InsulatedCover,
     PortableArray,
-    SecondBattery,
     Trip,
     Van,
     VentFan,
 )
 from ..model.errors import checked_call
 from ..model.values import mean_value
-from ..model.van_parts import arrays_of, is_lithium, rated_ah
+from ..model.van_parts import is_lithium, rated_ah, roof_array
 from ..money.lithium_conversion import lithium_bundle
 from ..money.prices import Part, panel_item
 
@@ -107,14 +106,27 @@ def _on_van(**changes: Any) -> Callable[[Any, Any], Any]:
     return lambda van, trip: (van.replace(**changes), trip)
 
 
+def _on_roof(**changes: Any) -> Callable[[Any, Any], Any]:
+    """A change of the first array on the roof, where a van has one."""
+
+    def change(van: Van, trip: Trip) -> tuple[Van, Trip] | None:
+        roof = roof_array(van)
+        return None if roof is None else (van.replace(**{f"{roof[0]}.{k}": v for k, v in changes.items()}), trip)
+
+    return change
+
+
 def _solar(van: Van) -> list[Candidate]:
     out = []
-    if (solar := van.solar) is not None:
+    if (found := roof_array(van)) is not None:
+        solar = found[1]
         watts = mean_value(solar.rated_w)
 
-        def more(v: Van, t: Trip) -> tuple[Van, Trip]:
-            assert v.solar is not None
-            return v.replace(**{"solar.rated_w": mean_value(v.solar.rated_w) + 100}), t
+        def more(v: Van, t: Trip) -> tuple[Van, Trip] | None:
+            if (roof := roof_array(v)) is None:
+                return None
+            path, array = roof
+            return v.replace(**{f"{path}.rated_w": mean_value(array.rated_w) + 100}), t
 
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
         note = f"cable, fuse and regulator must suit the larger current and the panel must be held fast, {COMPETENT}"
@@ -123,15 +135,15 @@ def _solar(van: Van) -> list[Candidate]:
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
             out.append(Candidate(
                 "framed panel with an air gap in place of the glued one",
-                _on_van(**{"solar.mounting": "air_gap"}), framed, "mounting", removed=(Part("glued_panel", watts),),
+                _on_roof(mounting="air_gap"), framed, "mounting", removed=(Part("glued_panel", watts),),
                 note=f"mounts that stand the wind of driving, {COMPETENT}",
             ))  # fmt: skip
         if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
-            out.append(Candidate("panel tilted by 30 degrees", _on_van(**{"solar.tilt_deg": 30}), (Part("tilt_feet"),)))
-    if "portable" not in [array.name for array in arrays_of(van)]:
+            out.append(Candidate("panel tilted by 30 degrees", _on_roof(tilt_deg=30), (Part("tilt_feet"),)))
+    if "portable" not in [array.name for array in van.arrays]:
 
         def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
-            return v.replace(more_solar=[*v.more_solar, PortableArray(rated_w=100)]), t
+            return v.replace(arrays=[*v.arrays, PortableArray(rated_w=100)]), t
 
         bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
         note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
@@ -141,13 +153,13 @@ def _solar(van: Van) -> list[Candidate]:
 
 def _batteries(van: Van) -> list[Candidate]:
     out = []
-    lithium = is_lithium(van.battery)
-    if van.battery.second is None:
+    lithium = is_lithium(van)
+    if len(van.batteries) == 1:
 
         def another(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            if v.battery.second is not None or type(v.battery) is not type(van.battery):
+            if len(v.batteries) > 1 or is_lithium(v) != lithium:
                 return None
-            return v.replace(**{"battery.second": SecondBattery(capacity_ah=100)}), t
+            return v.replace(batteries=[*v.batteries, type(v.batteries[0])(capacity_ah=100)]), t
 
         item = "lithium_battery" if lithium else "agm_battery"
         parts = (Part(item, 100.0), Part("battery_fuse"))
@@ -165,14 +177,12 @@ def _batteries(van: Van) -> list[Candidate]:
         bundle = lithium_bundle(van)
 
         def swapped(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            return None if is_lithium(v.battery) else (lithium_bundle(v).van, t)
+            return None if is_lithium(v) else (lithium_bundle(v).van, t)
 
-        name = f"lithium bundle, {mean_value(bundle.van.battery.capacity_ah):g} Ah"
+        name = f"lithium bundle, {rated_ah(bundle.van):g} Ah"
         note = f"in a cool, dry place that the local code allows, with a fuse at the battery, {COMPETENT}"
         out.append(
-            Candidate(
-                name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated_ah(van.battery)),), note=note
-            )
+            Candidate(name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated_ah(van)),), note=note)
         )
     return out
 

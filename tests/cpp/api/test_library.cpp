@@ -41,6 +41,12 @@ TEST_CASE("parts are made of every kind of value") {
     CHECK_THAT(van.text(), Contains("rated_w=triangular(180, 200, 220)"));
     CHECK(van.with({{"solar", none}}).with({{"solar", solar}}) == van);
     CHECK_FALSE(van.with({{"solar", none}}) == van);
+    CHECK(van.with({{"arrays", {solar}}}) == van);
+    const Van two = van.with({{"arrays", {solar, make("PortableArray")}}});
+    CHECK(two.configuration()->parts("arrays").size() == 2);
+    CHECK_THROWS_WITH(two.configuration()->part("solar"),
+                      Contains("Van.solar: there are 2 arrays; say which: arrays.roof, arrays.portable"));
+    CHECK(two.with({{"solar", solar}}) == van);
     const Trip trip = five_nights().with({{"drive_days", {1, 3}}, {"horizon_deg", {180, 5, 90, 15}}});
     CHECK(trip.configuration()->numbers("drive_days") == std::vector<double>{1, 3});
     CHECK(trip.configuration()->numbers("horizon_deg") == std::vector<double>{90, 15, 180, 5});
@@ -57,6 +63,9 @@ TEST_CASE("bad input names the field, the value and what is allowed") {
     CHECK_THROWS_WITH(make("AgmBattery", {{"capacity_ah", 1}, {"capacity_ah", 2}}), Contains("given twice"));
     CHECK_THROWS_WITH(Van({{"battery", make("Lights")}}), Contains("Van.battery"));
     CHECK_THROWS_WITH(Van().with({{"batery", make("AgmBattery")}}), Contains("did you mean battery?"));
+    CHECK_THROWS_WITH(Van({{"solar", make("SolarArray")}, {"arrays", {make("SolarArray")}}}),
+                      Contains("Van.solar: not allowed beside Van.arrays"));
+    CHECK_THROWS_WITH(Van({{"more_solar", {make("SolarArray")}}}), Contains("it is now arrays"));
     CHECK_THROWS_AS(Trip({{"nights", 5}}), InputError);
 
     const Van van;

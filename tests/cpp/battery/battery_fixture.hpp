@@ -2,6 +2,8 @@
 // segment of the trip's kernel.
 #pragma once
 
+#include <array>
+#include <string>
 #include <vector>
 
 #include "ridethrough/battery/battery.hpp"
@@ -43,7 +45,7 @@ Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance
     const auto number = [](double x) { return V(static_cast<T>(x)); };
     const auto record = config::Configuration::make(schema, {});
     ridethrough::random::ParameterTable table(1);
-    const battery::Model model = battery::compile(*record, table);
+    const battery::Model model = battery::compile(std::array{record}, std::array{std::string("battery")}, table);
     std::vector<V> parameters;
     for (const auto& p : table.parameters()) parameters.push_back(number(p.spread ? 0.5 : p.constant));
     const bool lithium = battery::chemistry_of(*record).lithium;

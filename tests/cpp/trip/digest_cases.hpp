@@ -89,12 +89,13 @@ inline std::shared_ptr<const trip::CompiledTrip> tour_case() {
         return make("Stop", more);
     };
     const ConfigurationPtr van = make(
-        "Van", {{"battery",
-                 make("AgmBattery", {{"capacity_ah", 90.0}, {"second", make("SecondBattery", {{"age_years", 4.0}})}})},
-                {"more_solar", std::vector<ConfigurationPtr>{make("PortableArray")}},
-                {"mains", make("MainsCharger")},
-                {"water", make("WaterTanks")},
-                {"loads", loads()}});
+        "Van",
+        {{"batteries", std::vector<ConfigurationPtr>{make("AgmBattery", {{"capacity_ah", 90.0}}),
+                                                     make("AgmBattery", {{"capacity_ah", 100.0}, {"age_years", 4.0}})}},
+         {"arrays", std::vector<ConfigurationPtr>{make("SolarArray"), make("PortableArray")}},
+         {"mains", make("MainsCharger")},
+         {"water", make("WaterTanks")},
+         {"loads", loads()}});
     const ConfigurationPtr plan = make(
         "Trip", {{"stops", std::vector<ConfigurationPtr>{stop("lake", site(), {{"nights", 2.0}}),
                                                          stop("hills", site(-6), {{"nights", 2.0}, {"shade_sky", 0.2}}),

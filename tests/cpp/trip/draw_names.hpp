@@ -56,8 +56,7 @@ inline std::vector<Case> cases() {
         values["name"] = std::string(name);
         return values;
     };
-    Values agm = unmeasured;
-    agm["second"] = full("SecondBattery");
+    const ConfigurationPtr agm = full("AgmBattery", unmeasured);
     Values fridge;
     for (const auto& [part, kind] : std::map<std::string, std::string>{{"freezer_box", "FreezerBox"},
                                                                        {"cover", "InsulatedCover"},
@@ -65,9 +64,8 @@ inline std::vector<Case> cases() {
                                                                        {"medicine", "Medicine"}})
         fridge[part] = full(kind);
     const ConfigurationPtr mppt_van =
-        full("Van", {{"battery", full("AgmBattery", agm)},
-                     {"solar", full("SolarArray")},
-                     {"more_solar", Parts{full("SolarArray", named("awning")), full("PortableArray")}},
+        full("Van", {{"batteries", Parts{agm, agm}},
+                     {"arrays", Parts{full("SolarArray"), full("SolarArray", named("awning")), full("PortableArray")}},
                      {"panel_film", full("PanelFilm")},
                      {"dc_dc", full("DcDcCharger", {{"restart_v", 13.5}})},
                      {"mains", full("MainsCharger")},
@@ -75,13 +73,13 @@ inline std::vector<Case> cases() {
                      {"disconnect", full("SystemDisconnect")},
                      {"water", full("WaterTanks")},
                      {"loads", all_loads_but("GasFurnace")}});
-    const ConfigurationPtr pwm_van =
-        full("Van", {{"battery", full("LfpBattery", unmeasured)},
-                     {"solar", full("SolarArray", pwm)},
-                     {"more_solar", Parts{full("SolarArray", named("awning", pwm)), full("PortableArray", pwm)}},
-                     {"dc_dc", full("AlternatorLink")},
-                     {"loads", Parts{full("GasFurnace"), make("WaterPump")}}});
-    const ConfigurationPtr measured_agm = full("Van", {{"battery", full("AgmBattery")}});
+    const ConfigurationPtr pwm_van = full(
+        "Van", {{"battery", full("LfpBattery", unmeasured)},
+                {"arrays",
+                 Parts{full("SolarArray", pwm), full("SolarArray", named("awning", pwm)), full("PortableArray", pwm)}},
+                {"dc_dc", full("AlternatorLink")},
+                {"loads", Parts{full("GasFurnace"), make("WaterPump")}}});
+    const ConfigurationPtr measured_agm = full("Van", {{"batteries", Parts{full("AgmBattery"), full("AgmBattery")}}});
     const ConfigurationPtr measured_lfp = full("Van", {{"battery", full("LfpBattery")}});
 
     const auto site = [](double clearness) {
@@ -110,15 +108,16 @@ void walk(const Configuration& r, const std::string& path, const Seen& seen) {
     seen(path, r);
     for (const Field& f : r.schema().fields) {
         const config::Value& value = r.at(f.name);
-        const std::string inside = path == "trip.site." ? f.name + "." : path + f.name + ".";
-        if (const auto* part = std::get_if<ConfigurationPtr>(&value)) walk(**part, inside, seen);
-        if (const auto* parts = std::get_if<Parts>(&value))
-            for (const ConfigurationPtr& p : *parts) walk(*p, inside + p->text("name") + ".", seen);
+        const std::string at = path == "trip.site." ? "" : path;
+        if (const auto* part = std::get_if<ConfigurationPtr>(&value)) walk(**part, at + f.name + ".", seen);
+        const auto* parts = std::get_if<Parts>(&value);
+        for (std::size_t i = 0; parts && i < parts->size(); ++i)
+            walk(*(*parts)[i], at + r.paths_of(f.name)[i] + ".", seen);
     }
 }
 
 struct Table {
-    std::map<std::string, std::string> fields;  // public path, name of its draw
+    std::map<std::string, std::string> fields;  // name of a draw, public path: the shorter where a van may have several
     std::set<std::string> fixed;                // names of draws that belong to no field
     std::set<std::string> declared;             // "Fridge.cutout_v", of those that stand in a compiled trip
 };
@@ -128,6 +127,7 @@ inline Table table() {
     for (const Case& c : cases()) {
         const trip::CompiledTrip compiled(c.van, c.trip);
         std::set<std::string> here;
+        std::map<std::string, std::string> drawn;  // of one van, in which no two quantities may be the same
         for (const random::Parameter& p : compiled.parameters()) {
             if (p.path.empty()) continue;
             const std::string draw = "spread." + p.draw;
@@ -136,9 +136,12 @@ inline Table table() {
                 continue;
             }
             here.insert(p.path);
-            const auto known = out.fields.emplace(p.path, draw).first;
-            if (known->second != draw || (p.spread && p.purpose != random::purpose(draw)))
-                throw std::logic_error(p.path + " is drawn as " + draw + " and as " + known->second);
+            const std::string& other = drawn.emplace(draw, p.path).first->second;
+            if (other != p.path) throw std::logic_error(p.path + " and " + other + " are drawn as " + draw);
+            if (p.spread && p.purpose != random::purpose(draw))
+                throw std::logic_error(p.path + " is not drawn as " + draw);
+            std::string& path = out.fields.emplace(draw, p.path).first->second;
+            if (p.path.size() < path.size()) path = p.path;
         }
         for (const random::DrawPurpose& p : compiled.table().purposes()) out.fixed.insert(p.name);
         const auto note = [&](const std::string& path, const Configuration& r) {
@@ -153,7 +156,9 @@ inline Table table() {
 
 inline std::string report(const Table& table) {
     std::ostringstream out;
-    for (const auto& [path, draw] : table.fields) out << path << " -> " << draw << "\n";
+    std::map<std::string, std::string> by_path;
+    for (const auto& [draw, path] : table.fields) by_path[path] = draw;
+    for (const auto& [path, draw] : by_path) out << path << " -> " << draw << "\n";
     for (const std::string& name : table.fixed) out << "(no field) -> " << name << "\n";
     return out.str();
 }

@@ -14,28 +14,29 @@ ConfigurationPtr array(Values more = {}) { return make("SolarArray", more); }
 
 // Everything at once: a roof under a hatch's shadow, a tilted series string, a clamped old panel, a folding one.
 Values everything() {
-    return {{"solar", array({{"sky_model", std::string("hdkr")},
-                             {"tilt_deg", 10.0},
-                             {"shadow_share", Spread::uniform(0, 0.4, config::Variation::day)},
-                             {"modules", 2.0},
-                             {"starts_above_battery_v", 4.0},
-                             {"start_w", 2.0},
-                             {"age_years", Spread::uniform(0, 8)},
-                             {"self_consumption_ma", 20.0}})},
-            {"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("side")},
-                                                                {"tilt_deg", 80.0},
-                                                                {"azimuth_deg", 120.0},
-                                                                {"rated_w", 60.0},
-                                                                {"layout", std::string("series")},
-                                                                {"modules", 2.0},
-                                                                {"substrings", 0.0},
-                                                                {"shadow_share", 0.2},
-                                                                {"sky_model", std::string("perez")}}),
-                                                         array({{"name", std::string("old")},
-                                                                {"regulator", std::string("pwm")},
-                                                                {"rated_w", 80.0},
-                                                                {"self_consumption_ma", 8.0}}),
-                                                         make("PortableArray", {{"sky_model", std::string("perez")}})}},
+    const ConfigurationPtr roof = array({{"sky_model", std::string("hdkr")},
+                                         {"tilt_deg", 10.0},
+                                         {"shadow_share", Spread::uniform(0, 0.4, config::Variation::day)},
+                                         {"modules", 2.0},
+                                         {"starts_above_battery_v", 4.0},
+                                         {"start_w", 2.0},
+                                         {"age_years", Spread::uniform(0, 8)},
+                                         {"self_consumption_ma", 20.0}});
+    return {{"arrays", std::vector<ConfigurationPtr>{roof,
+                                                     array({{"name", std::string("side")},
+                                                            {"tilt_deg", 80.0},
+                                                            {"azimuth_deg", 120.0},
+                                                            {"rated_w", 60.0},
+                                                            {"layout", std::string("series")},
+                                                            {"modules", 2.0},
+                                                            {"substrings", 0.0},
+                                                            {"shadow_share", 0.2},
+                                                            {"sky_model", std::string("perez")}}),
+                                                     array({{"name", std::string("old")},
+                                                            {"regulator", std::string("pwm")},
+                                                            {"rated_w", 80.0},
+                                                            {"self_consumption_ma", 8.0}}),
+                                                     make("PortableArray", {{"sky_model", std::string("perez")}})}},
             {"panel_film", make("PanelFilm")}};
 }
 Values shaded() {
@@ -56,6 +57,7 @@ ConfigurationPtr one_array(ConfigurationPtr solar, Values more = {}) {
     more.insert({"solar", std::move(solar)});
     return agm_van(more);
 }
+ConfigurationPtr arrays(std::vector<ConfigurationPtr> all) { return agm_van({{"arrays", std::move(all)}}); }
 ConfigurationPtr in_month(const char* start, double clearness, double air_c, Values more = {}) {
     more.insert({{"site", site(clearness, air_c)}, {"start", std::string(start)}, {"nights", 5.0}});
     return make("Trip", more);
@@ -103,25 +105,26 @@ TEST_CASE("a further array moves no draw of anything else") {
         pack->run(trial, nullptr);
         std::map<std::string, double> values;
         for (int s = 0; s < static_cast<int>(compiled->parameters().size()); ++s)
-            values[compiled->parameters()[static_cast<std::size_t>(s)].path] = pack->drawn(s, 0);
+            values[compiled->parameters()[static_cast<std::size_t>(s)].draw] = pack->drawn(s, 0);
         for (int d = 0; d < compiled->days(); ++d) values["clearness" + std::to_string(d)] = pack->clearness(d, 0);
         return values;
     };
     const auto plain = drawn(agm_van());
     Values more = everything();
-    more.erase("solar");
+    std::get<std::vector<ConfigurationPtr>>(more.at("arrays")).front() = array();
     const auto full = drawn(agm_van(more));
     CHECK(full.size() > plain.size() + 8);
-    for (const auto& [path, value] : plain)
-        if (!path.empty()) CHECK(full.at(path) == value);
+    for (const auto& [draw, value] : plain)
+        if (!draw.empty()) CHECK(full.at(draw) == value);
 }
 
 TEST_CASE("two half arrays are one") {
     const ConfigurationPtr plan = five_nights();
     const auto half = [](const char* name) { return array(bare({{"name", std::string(name)}, {"rated_w", 110.0}})); };
     const double whole = offered_wh(one_array(array(bare({{"rated_w", 220.0}}))), plan);
-    CHECK(offered_wh(one_array(half("a"), {{"more_solar", std::vector<ConfigurationPtr>{half("b")}}}), plan) ==
-          Approx(whole).epsilon(1e-9));
+    CHECK(offered_wh(arrays({half("a"), half("b")}), plan) == Approx(whole).epsilon(1e-9));
+    const ConfigurationPtr unnamed = array(bare({{"rated_w", 110.0}}));
+    CHECK(offered_wh(arrays({unnamed, unnamed}), plan) == Approx(whole).epsilon(1e-9));
     CHECK(offered_wh(agm_van({{"solar", std::monostate{}}}), plan) == 0);
 }
 
@@ -130,8 +133,7 @@ TEST_CASE("a plane by its table of hours is the weather's own plane") {
     const ConfigurationPtr plan = five_nights();
     const ConfigurationPtr tilted = array(bare({{"tilt_deg", 40.0}, {"azimuth_deg", 150.0}}));
     const double by_weather = offered_wh(one_array(tilted), plan);
-    const double by_hours = offered_wh(
-        one_array(array(bare({{"rated_w", 0.0}})), {{"more_solar", std::vector<ConfigurationPtr>{tilted}}}), plan);
+    const double by_hours = offered_wh(arrays({array(bare({{"rated_w", 0.0}})), tilted}), plan);
     CHECK(by_hours == Approx(by_weather).epsilon(1e-9));
 }
 
@@ -234,9 +236,7 @@ TEST_CASE("frost and snow on the roof") {
 TEST_CASE("a folding panel: on stationary days, aimed") {
     const auto wh = [](Values portable, Values trip = {}) {
         portable.insert({{"dirt_loss", 0.0}, {"other_loss", 0.05}, {"shade_kept", 0.0}});
-        const std::vector<ConfigurationPtr> more{make("PortableArray", portable)};
-        return offered_wh(agm_van({{"solar", std::monostate{}}, {"more_solar", more}}),
-                          in_month("2026-11-06 15:00", 0.5, 10, trip));
+        return offered_wh(one_array(make("PortableArray", portable)), in_month("2026-11-06 15:00", 0.5, 10, trip));
     };
     const double always = wh({{"use_share", 1.0}});
     CHECK(wh({{"use_share", 0.5}}) == Approx(0.5 * always).epsilon(0.15));
@@ -305,8 +305,9 @@ TEST_CASE("what arrays refuse") {
         for (int i = 0; i < n; ++i) all.push_back(array({{"name", "a" + std::to_string(i)}}));
         return all;
     };
-    CHECK_NOTHROW(make("Van", {{"more_solar", many(7)}}));
-    CHECK_THROWS_WITH(make("Van", {{"more_solar", many(8)}}), Catch::Contains("allowed up to 8"));
+    CHECK_NOTHROW(make("Van", {{"arrays", many(8)}}));
+    CHECK_THROWS_WITH(make("Van", {{"arrays", many(9)}}),
+                      Catch::Contains("Van.arrays = a list of 9: allowed a list of 0 to 8 SolarArray"));
     CHECK_THROWS_WITH(
         make("SolarArray", {{"regulator", std::string("pwm")}, {"layout", std::string("series")}, {"modules", 2.0}}),
         Catch::Contains("SolarArray.layout"));
@@ -335,8 +336,6 @@ TEST_CASE("what arrays refuse") {
     CHECK_THROWS_WITH(five_nights({{"surroundings", std::string("forest")}, {"shade_beam", 0.3}}),
                       Catch::Contains("Trip.shade_beam"));
     const ConfigurationPtr other = make("ChargeProfile", {{"absorption_v", 14.1}});
-    const ConfigurationPtr van =
-        make("Van",
-             {{"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("b")}, {"profile", other}})}}});
+    const ConfigurationPtr van = arrays({array(), array({{"name", std::string("b")}, {"profile", other}})});
     CHECK(van->warnings().size() == 1);
 }

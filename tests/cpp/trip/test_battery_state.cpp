@@ -52,7 +52,7 @@ TEST_CASE("age sets health and resistance where they are not given") {
     const auto plan = five_nights();
     const auto health = [&](Values v) {
         const auto c = compile(with("AgmBattery", v), plan);
-        return c->table()[c->plan().battery.state_of_health];
+        return c->table()[c->plan().battery.unit[0].state_of_health];
     };
     near(*health({{"age_years", 5.0}}).spread, {0.55, 0.75, 0.90});
     CHECK(health({{"age_years", 5.0}}).purpose == health({}).purpose);
@@ -87,32 +87,52 @@ TEST_CASE("a measured capacity stands for rated capacity and health") {
     CHECK((stood({{"measured_capacity_ah", 105.0}}) == stood({{"state_of_health", 0.7}})));
 }
 
-TEST_CASE("two batteries in parallel are one of their sum") {
+TEST_CASE("batteries in parallel are one of their sum") {
     const ConfigurationPtr away = five_nights(), stood = five_nights({{"storage", make("Storage", {{"weeks", 4.0}})}});
     const Values known{{"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}};
-    const auto run_of = [&](double first, ConfigurationPtr second, const ConfigurationPtr& plan) {
+    const auto of = [&](double ah) {
         Values v = known;
-        v.insert(
-            {{"capacity_ah", first}, {"second", second ? config::Value(second) : config::Value(std::monostate{})}});
-        return played(with("AgmBattery", v), plan, 200);
+        v.insert({"capacity_ah", ah});
+        return make("AgmBattery", v);
     };
-    const ConfigurationPtr twin =
-        make("SecondBattery", {{"capacity_ah", 75.0}, {"state_of_health", 0.9}, {"resistance_mohm_100ah", 6.5}});
+    const auto run_of = [&](std::vector<ConfigurationPtr> batteries, const ConfigurationPtr& plan) {
+        return played(agm_van({{"batteries", std::move(batteries)}, {"loads", unheated_loads()}}), plan, 200);
+    };
+    const ConfigurationPtr measured =
+        make("AgmBattery", {{"capacity_ah", 50.0}, {"measured_capacity_ah", 45.0}, {"resistance_mohm_100ah", 6.5}});
     for (const auto& plan : {away, stood}) {
-        const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
-        for (std::size_t i = 0; i < two.size(); ++i) {
-            REQUIRE(two[i].column[engine::kLowestCharge] ==
-                    Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
-            REQUIRE(two[i].cut() == whole[i].cut());
+        const auto whole = run_of({of(150)}, plan);
+        for (const auto& parts : {std::vector{of(75), of(75)}, std::vector{of(50), measured, of(50)}}) {
+            const auto sum = run_of(parts, plan);
+            for (std::size_t i = 0; i < sum.size(); ++i) {
+                REQUIRE(sum[i].column[engine::kLowestCharge] ==
+                        Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
+                REQUIRE(sum[i].cut() == whole[i].cut());
+            }
         }
     }
     // An old one beside it is worth less than a new one, and more than none.
-    const auto aged = [](double years) { return make("SecondBattery", {{"capacity_ah", 75.0}, {"age_years", years}}); };
-    const double with_new = share_cut(run_of(75, aged(0), away)), with_old = share_cut(run_of(75, aged(8), away)),
-                 alone = share_cut(run_of(75, nullptr, away));
+    const auto aged = [](double years) { return make("AgmBattery", {{"capacity_ah", 75.0}, {"age_years", years}}); };
+    const double with_new = share_cut(run_of({of(75), aged(0)}, away)),
+                 with_old = share_cut(run_of({of(75), aged(8)}, away)), alone = share_cut(run_of({of(75)}, away));
     INFO("cut off: new one " << with_new << ", 8 years old " << with_old << ", none " << alone);
     CHECK(with_new < with_old - 0.05);
     CHECK(with_old < alone - 0.05);
+}
+
+TEST_CASE("what batteries in parallel refuse") {
+    const auto van = [](std::vector<ConfigurationPtr> batteries) {
+        return make("Van", {{"batteries", std::move(batteries)}});
+    };
+    const ConfigurationPtr agm = make("AgmBattery"), locker = make("AgmBattery", {{"location", "locker"}});
+    CHECK_THROWS_WITH(van({agm, make("LfpBattery")}),
+                      Catch::Contains("Van.batteries.2 = LfpBattery: allowed AgmBattery, like the first"));
+    CHECK_THROWS_WITH(van({agm, agm, locker}), Catch::Contains("Van.batteries.3.location = 'locker': not allowed"));
+    CHECK_NOTHROW(van({locker, agm}));  // what is left out is as of the first
+    CHECK_NOTHROW(van({locker, locker}));
+    CHECK_THROWS_WITH(van({}), Catch::Contains("Van.batteries = a list of 0: allowed a list of 1 to 8 AgmBattery"));
+    CHECK_THROWS_WITH(make("Van", {{"battery", std::monostate{}}}), Catch::Contains("Van.battery = None"));
+    CHECK_THROWS_WITH(make("AgmBattery", {{"second", agm}}), Catch::Contains("it is now Van.batteries"));
 }
 
 TEST_CASE("where the battery lives sets its temperature") {

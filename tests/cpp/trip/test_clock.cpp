@@ -225,7 +225,7 @@ TEST_CASE("ledgers close and packs agree over a change") {
             const auto van = agm_van({{"loads", loads},
                                       {"water", make("WaterTanks")},
                                       {"panel_film", make("PanelFilm")},
-                                      {"more_solar", std::vector<ConfigurationPtr>{panel}}});
+                                      {"arrays", std::vector<ConfigurationPtr>{make("SolarArray"), panel}}});
             const auto c =
                 compile(van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
             const auto wide = run(c, first_trials(24), engine::Precision::double_, 0, all_series());

@@ -281,12 +281,14 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
         for (const auto& source :
              {make("AlternatorLink"), make("AlternatorLink", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
               make("DcDcCharger", {{"input_priority", "solar_first"}})}) {
-            Values b{{"second", make("SecondBattery", {{"age_years", 6.0}})}, {"age_years", 3.0}};
+            const char* kind = lithium ? "LfpBattery" : "AgmBattery";
+            const ConfigurationPtr old = make(kind, {{"capacity_ah", 100.0}, {"age_years", 6.0}});
+            Values b{{"age_years", 3.0}};
             if (lithium)
                 b.insert({{"cell_heater_w", 60.0}, {"location", "locker"}});
             else
                 b.insert({{"location", "engine_bay"}, {"measured_capacity_ah", Spread::uniform(60, 90)}});
-            const auto van = agm_van({{"battery", make(lithium ? "LfpBattery" : "AgmBattery", b)},
+            const auto van = agm_van({{"batteries", std::vector<ConfigurationPtr>{make(kind, b), old}},
                                       {"dc_dc", source},
                                       {"mains", make("MainsCharger")},
                                       {"generator", make("Generator")}});

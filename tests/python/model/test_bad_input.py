@@ -266,7 +266,7 @@ def test_nothing_is_simulated_before_all_is_valid(name: str, monkeypatch: pytest
 
 
 @pytest.mark.parametrize(
-    "solar", [{"solar": rt.SolarArray(rated_w=0.3)}, {"more_solar": [rt.PortableArray(rated_w=0.1)]}]
+    "solar", [{"solar": rt.SolarArray(rated_w=0.3)}, {"arrays": [rt.SolarArray(), rt.PortableArray(rated_w=0.1)]}]
 )
 def test_a_panel_in_kilowatts_warns(solar: Any) -> None:
     with pytest.warns(UserWarning, match=r"rated_w = 0\.[13] W: .*; are kW meant"):

@@ -61,7 +61,7 @@ def other_values(field, value):
     if field.name == "time_zone":
         return ["America/New_York", "Asia/Kathmandu"]
     if field.kind == "text":
-        return [value + "_2", "2027-02-03 09:00"]
+        return [f"{value or field.name}_2", "2027-02-03 09:00"]
     if field.kind == "numbers":
         if value is None or not value:
             return [[field.low + 1.0] * (field.size or 1), [(field.low + field.high) / 2] * (field.size or 1)]

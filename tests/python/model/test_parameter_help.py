@@ -47,7 +47,7 @@ def test_a_part_lists_its_fields_and_kinds() -> None:
     assert "kettle (Kettle)" in rt.explain("loads")
 
 
-@pytest.mark.parametrize("path", ["van.battery", "van.dc_dc", "van.loads", "van.loads.fan", "van.more_solar.folding"])
+@pytest.mark.parametrize("path", ["van.battery", "van.dc_dc", "van.loads", "van.loads.fan", "van.arrays.folding"])
 def test_kinds_are_those_that_a_file_may_say(path: str) -> None:
     field = rt.Van._declaration.field(path.split(".")[1])
     lines = rt.explain(f"{path}.kind").splitlines()[1:]
@@ -62,9 +62,9 @@ def test_members_by_a_name_of_ones_own_are_explained() -> None:
     assert "Stop: One place of a trip" in rt.explain("trip.stops.lake")
     assert rt.explain("trip.stops.lake.nights") == rt.explain("Stop.nights")
     assert rt.explain("trip.stops.lake.site.climate.latitude") == rt.explain("Climate.latitude")
-    text = rt.explain("van.more_solar.folding")
+    text = rt.explain("van.arrays.folding")
     assert "SolarArray: " in text and "PortableArray: " in text
-    watts = rt.explain("van.more_solar.folding.rated_w")
+    watts = rt.explain("van.arrays.folding.rated_w")
     assert watts.splitlines() == [rt.explain(f"{kind}.rated_w") for kind in ("SolarArray", "PortableArray")]
     assert "say which with kind" in rt.explain("loads.my_lamp")
     for wrong in ("loads.kettel", "trip.stops.nigths", "trip.stops.lake.kind", "van.kind", "trip.stops.lake.nigths"):
@@ -89,8 +89,8 @@ def test_guesses_are_listed_with_their_defaults() -> None:
 def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
     """The paths of a trial's draws, of a van with most parts."""
     van = rt.Van(
-        battery=rt.AgmBattery(second=rt.SecondBattery()),
-        more_solar=[rt.PortableArray()],
+        batteries=[rt.AgmBattery(), rt.AgmBattery()],
+        arrays=[rt.SolarArray(), rt.PortableArray()],
         panel_film=rt.PanelFilm(),
         disconnect=rt.SystemDisconnect(),
         fridge=rt.Fridge(freezer_box=rt.FreezerBox(), medicine=rt.Medicine()),

@@ -45,9 +45,9 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
         van(battery__measured_capacity_ah=90),
     ),
     "second": (
-        van(battery__second=rt.SecondBattery(capacity_ah=1200)),
-        "Van.battery.second.capacity_ah = 1200 Ah",
-        van(battery__second=rt.SecondBattery(capacity_ah=100)),
+        van(batteries=[BATTERY(), BATTERY(capacity_ah=1200)]),
+        "Van.batteries.2.capacity_ah = 1200 Ah",
+        van(batteries=[BATTERY(), BATTERY(capacity_ah=100)]),
     ),
     "kW": (
         van(solar__rated_w=0.22),
@@ -62,14 +62,14 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
     ),
     "2,200 W": (van(solar__rated_w=2200), "have 2200 W and need about 11 m2 at 200 W/m2", van(solar__rated_w=1000)),
     "2,200 W in two": (
-        van(more_solar=[PANEL(name="back", rated_w=800)]),
+        van(arrays=[PANEL(), PANEL(name="back", rated_w=800)]),
         "have 1020 W",
-        van(more_solar=[rt.PortableArray(rated_w=800)]),
+        van(arrays=[PANEL(), rt.PortableArray(rated_w=800)]),
     ),
     "panel in kW": (
-        van(more_solar=[rt.PortableArray(rated_w=0.1)]),
-        "Van.more_solar.portable.rated_w = 0.1 W",
-        van(more_solar=[rt.PortableArray(rated_w=100)]),
+        van(arrays=[PANEL(), rt.PortableArray(rated_w=0.1)]),
+        "Van.arrays.portable.rated_w = 0.1 W",
+        van(arrays=[PANEL(), rt.PortableArray(rated_w=100)]),
     ),
     "restart above an AGM at rest": (
         van(fridge__restart_v=AGM_TOP + 0.01),

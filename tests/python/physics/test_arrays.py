@@ -14,16 +14,16 @@ from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
 from ridethrough.model import clocks
 
 SCENARIO = """
-[van.solar]
+[van.arrays.roof]
 rated_w = 160
 sky_model = "perez"
 age_years = 4
 
-[van.more_solar.portable]
+[van.arrays.portable]
 rated_w = 120
 aims_per_day = 3
 
-[van.more_solar.awning_side]
+[van.arrays.awning_side]
 kind = "SolarArray"
 rated_w = 60
 tilt_deg = 90
@@ -132,15 +132,15 @@ def test_scenario_file_with_several_arrays(tmp_path: Path) -> None:
     path = tmp_path / "arrays.toml"
     path.write_text(SCENARIO)
     scenario = load_scenario(path)
-    assert [type(a).__name__ for a in scenario.van.more_solar] == ["PortableArray", "SolarArray"]
-    assert scenario.van.more_solar[1].name == "awning_side"
+    assert [type(a).__name__ for a in scenario.van.arrays] == ["SolarArray", "PortableArray", "SolarArray"]
+    assert scenario.van.arrays[2].name == "awning_side"
     again = tmp_path / "again.toml"
     again.write_text(dump_scenario(scenario))
     assert load_scenario(again) == Scenario(**{**vars(scenario), "name": scenario.name})
     risk = rt.simulate(scenario.van, scenario.trip, trials=500, seed=3)
     assert risk.worst_charge_miss < 1e-5 and risk.worst_energy_miss < 1e-5
-    assert "more_solar.portable.use_share" in risk.compiled.slot_paths
-    roof = rt.simulate(scenario.van.replace(more_solar=[]), scenario.trip, trials=500, seed=3)
+    assert "arrays.portable.use_share" in risk.compiled.slot_paths
+    roof = rt.simulate(scenario.van.replace(arrays=scenario.van.arrays[:1]), scenario.trip, trials=500, seed=3)
     got, alone = (r.columns["solar_wh"] + r.columns["curtailed_wh"] for r in (risk, roof))
     assert got.mean() > 1.2 * alone.mean()
     assert np.all(got >= alone - 1)  # the same days, shade and frost: an array more never gives less
@@ -149,7 +149,7 @@ def test_scenario_file_with_several_arrays(tmp_path: Path) -> None:
 def test_scenario_file_names_what_is_known(tmp_path: Path) -> None:
     path = tmp_path / "arrays.toml"
     path.write_text(SCENARIO.replace('kind = "SolarArray"\n', ""))
-    with pytest.raises(rt.InputError, match=r"van.more_solar.awning_side.*roof, portable.*SolarArray or PortableArray"):
+    with pytest.raises(rt.InputError, match=r"van.arrays.awning_side.*roof, portable.*SolarArray or PortableArray"):
         load_scenario(path)
 
 
@@ -173,7 +173,7 @@ def test_replayed_hours_reach_every_array(sky_model: str) -> None:
         return columns["solar_wh"] + columns["curtailed_wh"]
 
     first = wh(rt.Van(solar=rt.SolarArray(**tilted)))
-    second = wh(rt.Van(solar=rt.SolarArray(rated_w=0), more_solar=[rt.SolarArray(name="b", **tilted)]))
+    second = wh(rt.Van(arrays=[rt.SolarArray(rated_w=0), rt.SolarArray(name="b", **tilted)]))
     assert first.mean() > 500
     assert second == pytest.approx(first, rel=1e-6)
 
@@ -185,7 +185,8 @@ def test_clamped_modules_beside_the_alternator(charger: str, tmp_path: Path) -> 
     path.write_text(SCENARIO)
     scenario = load_scenario(path)
     source = rt.AlternatorLink() if charger == "link" else rt.DcDcCharger(input_priority=charger)
-    van = scenario.van.replace(solar=rt.SolarArray(regulator="pwm", self_consumption_ma=20), dc_dc=source)
+    clamped = rt.SolarArray(regulator="pwm", self_consumption_ma=20)
+    van = scenario.van.replace(arrays=[clamped, *scenario.van.arrays[1:]], dc_dc=source)
     north = scenario.trip.site
     south = north.replace(latitude=36.6, albedo=0.4)
     stops = [rt.Stop(name="a", site=north, nights=2), rt.Stop(name="b", site=south, nights=2, arrival_h=13)]

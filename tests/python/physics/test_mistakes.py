@@ -265,17 +265,18 @@ def test_an_old_battery_beside_a_new_one() -> None:
     ages = {"two new": 0, "one old": 8}
     vans = {
         name: VAN.replace(
-            battery=rt.AgmBattery(
-                capacity_ah=55, age_years=0, second=rt.SecondBattery(capacity_ah=55, age_years=age), start_charge=1.0
-            )
+            batteries=[
+                rt.AgmBattery(capacity_ah=55, age_years=0, start_charge=1.0),
+                rt.AgmBattery(capacity_ah=55, age_years=age),
+            ]
         )
         for name, age in ages.items()
     }
     vans["alone"] = VAN.replace(battery=rt.AgmBattery(capacity_ah=55, age_years=0, start_charge=1.0))
     plan = trip("2026-06-10 12:00", 4)
+    steady = {name: bench(5.0, van.batteries[0]).replace(batteries=van.batteries) for name, van in vans.items()}
     hours = {
-        name: float(np.median(run(bench(5.0, van.battery), plan, trials=200).columns["first_cutout_h"]))
-        for name, van in vans.items()
+        name: float(np.median(run(van, plan, trials=200).columns["first_cutout_h"])) for name, van in steady.items()
     }
     assert 0.65 < hours["one old"] / hours["two new"] < 0.9, hours
     assert 1.2 < hours["one old"] / hours["alone"] < 1.8, hours

@@ -11,13 +11,13 @@ RIG = """
 [van]
 towed = true
 solar = "none"
-[van.battery]
+[van.batteries.house]
 kind = "AgmBattery"
 capacity_ah = 100
 age_years = 4
 location = "locker"
 start_charge = 0.4
-[van.battery.second]
+[van.batteries.old]
 capacity_ah = 80
 age_years = 8
 [van.dc_dc]
@@ -65,7 +65,7 @@ def risk(rig):
 def test_a_scenario_says_all_of_it_and_reads_back(rig, tmp_path):
     van, trip = rig.van, rig.trip
     assert isinstance(van.dc_dc, rt.AlternatorLink)
-    assert (van.towed, van.battery.second.age_years, van.mains.profile.ready_made) == (True, 8, "converter")
+    assert (van.towed, van.batteries[1].age_years, van.mains.profile.ready_made) == (True, 8, "converter")
     path = tmp_path / "again.toml"
     path.write_text(dump_scenario(rig))
     again = load_scenario(path)
@@ -103,7 +103,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     assert told["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and told["frozen"]["trials"] == n
     assert told["frozen"]["low"] < told["frozen"]["value"] == risk.means["frozen"] < told["frozen"]["high"]
     assert "frozen" not in told["means"]
-    warm = risk.van.replace(**{"battery.location": "living_space", "cabin_lived_in_rise_k": 18})
+    warm = risk.van.replace(**{"batteries.house.location": "living_space", "cabin_lived_in_rise_k": 18})
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(

@@ -76,5 +76,5 @@ def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
     file = tmp_path / "panels.toml"
     file.write_text(blocks("toml", FILES)[0], encoding="utf-8")
     scenario = rt.load_scenario(file)
-    assert [array.name for array in scenario.van.more_solar] == ["portable"]
+    assert [array.name for array in scenario.van.arrays] == ["roof", "portable"]
     assert rt.simulate(scenario.van, scenario.trip, trials=64).trials == 64

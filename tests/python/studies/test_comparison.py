@@ -146,13 +146,13 @@ def test_the_bundle_is_more_than_a_battery():
     van = VAN.replace(
         dc_dc=rt.AlternatorLink(supply_mohm=55),
         mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter")),
-        battery=rt.AgmBattery(capacity_ah=200, location="engine_bay", second=rt.SecondBattery(capacity_ah=100)),
+        batteries=[rt.AgmBattery(capacity_ah=200, location="engine_bay"), rt.AgmBattery(capacity_ah=100)],
         disconnect=rt.SystemDisconnect(cutout_v=10.05),
         **{"solar.profile": rt.ChargeProfile(ready_made="agm")},
     )
     bundle = rt.lithium_bundle(van)
     new = bundle.van
-    assert new.battery.capacity_ah == 240 and new.battery.location == "living_space" and new.battery.second is None
+    assert new.battery.capacity_ah == 240 and new.battery.location == "living_space" and len(new.batteries) == 1
     assert type(new.dc_dc).__name__ == "DcDcCharger" and new.dc_dc.supply_mohm == 55
     assert new.solar.profile is None and new.mains.profile is None  # stages that suit the chemistry
     items = {p.item for p in bundle.parts}

@@ -57,7 +57,7 @@ def test_break_even_by_hand(certain):
     assert later is None or later >= 0.9 * expected  # its wear is that of a smaller battery, so a little more a night
     assert found.than_old.value < found.than_new.value  # the same lithium looks better beside an old AGM
     assert "Not discounted" in str(found) and "the same 200 trials" in str(found)
-    ah = [rated_ah(risk.van.battery) for risk in (found.lithium, found.new_agm)]
+    ah = [rated_ah(risk.van) for risk in (found.lithium, found.new_agm)]
     assert str(found).startswith(f"{ah[0]:.0f} Ah of lithium against {ah[1]:.0f} Ah of AGM.")
     assert "the model's own error may put the odds of a risk off" in str(found)
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <span>
+#include <string>
 
 #include "ridethrough/battery/model.hpp"
 #include "ridethrough/config/configuration.hpp"
@@ -15,7 +16,8 @@ struct Chemistry {
     // The numbers and laws that are its own; `Model`'s indices are the compiler's.
     Model (*model)(const config::Configuration& battery);
     // Its own quantities among the parameters, beside those that every battery has.
-    void (*add_parameters)(const config::Configuration& battery, Model& model, random::ParameterTable& table);
+    void (*add_parameters)(const config::Configuration& battery, Model& model, const random::ParameterPath& at,
+                           random::ParameterTable& table);
     config::Spread (*aged_health)(double years);           // share of the rated capacity that is left
     config::Spread (*aged_resistance_mohm)(double years);  // of a 100 Ah battery
     bool lithium;                     // which charge profiles, prices and cautions are meant for it
@@ -26,15 +28,20 @@ struct Chemistry {
 std::span<const Chemistry* const> chemistries();
 const Chemistry& chemistry_of(const config::Configuration& battery);
 
-// Adds the battery's parameters under "battery.".
-Model compile(const config::Configuration& battery, random::ParameterTable& table);
+// One battery, or several of one chemistry in parallel, at these paths: sizes, ages, health and resistances are each
+// one's own, all else is said by the first.
+Model compile(std::span<const config::ConfigurationPtr> batteries, std::span<const std::string> paths,
+              random::ParameterTable& table);
+// InputError where they are not of one chemistry, or where one says otherwise than the first what all have in common.
+void check_in_parallel(const config::Configuration& van);
+// What a van's batteries have in common: chemistry, place, charge at the start, all but the numbers that are each one's
+// own.
+const config::Configuration& in_common(const config::Configuration& van);
 
 // Both wells per Ah of capacity at a constant discharge over `hours` (Jongerden & Haverkort 2009, constant current).
 double q_max_per_capacity(double c, double k_per_h, double hours);
 // Ah that a full battery gives at a constant current, and how long: the available well is then empty.
 double kibam_lifetime_h(double c, double k_per_h, double q_max_ah, double current_a);
-
-const config::Schema& second_battery_schema();
 
 // Capacity of vented lead-acid cells at a temperature as a share of that at 25 degC: 1/K_T of IEEE 485.
 double vented_capacity_share(double temp_c);

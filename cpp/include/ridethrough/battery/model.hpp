@@ -23,6 +23,8 @@ struct Laws {
     double absorption_counts_from = -1;  // share of charge from which a charger's time limit runs
 };
 
+constexpr int kMostBatteries = 8;
+
 struct Model {
     Laws laws{};
     Curve<double> open_circuit_v{};  // open-circuit voltage over the relative available
@@ -32,12 +34,14 @@ struct Model {
     double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
-    random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, open_circuit_offset_v,
-        polarisation, capacity_factor_0c, acceptance, coulombic, cabin_share, thermal_lag_h, wakes_itself;
-    random::ParameterIndex measured_ah;  // in place of rated capacity and health
-    struct Second {
+    random::ParameterIndex start_charge, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
+        cabin_share, thermal_lag_h, wakes_itself;
+    // Batteries in parallel: they are one in all but these numbers, which add up.
+    struct Unit {
         random::ParameterIndex capacity_ah, state_of_health, resistance_mohm_100ah;
-    } second;  // in parallel
+        random::ParameterIndex measured_ah;  // in place of rated capacity and health
+    } unit[kMostBatteries];
+    int units = 0;
 };
 
 // Of one pack of trials: what the model says in the kernel's number type, and what the trials have drawn.
@@ -64,14 +68,14 @@ struct Battery {
 template <class V>
 RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     using T = typename V::Scalar;
-    const V milli(T(0.001)), rated = x[m.capacity_ah];
-    V capacity = rated * x[m.state_of_health];
-    V ohm = x[m.resistance_mohm_100ah] * milli * V(T(100)) / rated;
-    if (m.measured_ah) capacity = x[m.measured_ah];
-    if (m.second.capacity_ah) {
-        capacity += x[m.second.capacity_ah] * x[m.second.state_of_health];
-        const V other = x[m.second.resistance_mohm_100ah] * V(T(0.1)) / x[m.second.capacity_ah];
-        ohm = ohm * other / (ohm + other);
+    V capacity(T(0)), ohm(T(0));
+    for (int i = 0; i < m.units; ++i) {
+        const Model::Unit& u = m.unit[i];
+        const V rated = x[u.capacity_ah], mohm = x[u.resistance_mohm_100ah];
+        capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health];
+        // Rounded once or twice, as they always were: an answer's last bits hang on it.
+        const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
+        ohm = i == 0 ? own : ohm * own / (ohm + own);
     }
     return {m.laws,
             m.open_circuit_v.in<T>(),
@@ -93,7 +97,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             x[m.capacity_factor_0c],
             x[m.acceptance],
             x[m.coulombic],
-            V(T(m.cells_wh_per_k_ah)) * rated,
+            V(T(m.cells_wh_per_k_ah)) * x[m.unit[0].capacity_ah],
             x[m.wakes_itself] > V(T(0.5))};
 }
 

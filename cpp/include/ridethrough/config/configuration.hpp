@@ -101,6 +101,12 @@ struct Field {
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
     std::optional<Owner> owner = {};        // where it is not the schema's
     std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
+    std::string only_of = {};               // of a part that is the only member of a list: the list
+};
+
+// A field that is no more: what says it now, and an example of that in Python and in a scenario file.
+struct Moved {
+    std::string name, now, example, file_example;
 };
 
 struct Schema {
@@ -112,9 +118,14 @@ struct Schema {
     // What is allowed but probably not meant; each names its field.
     std::function<std::vector<std::string>(const Configuration&)> warn = {};
     Owner owner = Owner::van;  // of its quantities, where they do not say another
+    std::vector<Moved> moved = {};
+    // Second names of lists, for their only member: a van with `solar` has a list `arrays` of one, which is what is
+    // kept. They are asked for by name like a field, and are none of `fields`.
+    std::vector<Field> singulars = {};
 
     Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
+    const Field* singular_of(std::string_view list) const;  // null where a list has no such name
 };
 
 using Values = std::map<std::string, Value, std::less<>>;
@@ -146,8 +157,12 @@ class Configuration {
     bool flag(std::string_view field_name) const;
     const std::string& text(std::string_view field_name) const;  // text and choice
     const std::vector<double>& numbers(std::string_view field_name) const;
-    ConfigurationPtr part(std::string_view field_name) const;  // nullptr where None
+    // nullptr where None; of a list's only member: InputError where there are several.
+    ConfigurationPtr part(std::string_view field_name) const;
     const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;
+    // Of each member of a list the path by which it is asked for: its name, or its place counted from 1 where it has
+    // none of its own; the list's singular where it is alone. "solar", or "arrays.roof" and "arrays.2".
+    std::vector<std::string> paths_of(std::string_view list) const;
 
     const Origin& origin(std::string_view field_name) const;
 
@@ -169,6 +184,7 @@ class Configuration {
 
 // "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
 std::string allowed_text(const Field& field);
+std::string value_text(const Field& field, const Value& value);  // as Python writes it
 // A unit in which a number outside the field's range, and `all` that stand beside it, lie in that range:
 // "are degF meant? 40 degF are 4.4 degC", or "" where there is none.
 std::string unit_guess(const Field& field, double shown, std::span<const double> all = {});

@@ -103,15 +103,26 @@ inline Field part(std::string name, std::vector<std::string> schemas, Value stan
             .doc = std::move(doc),
             .choices = std::move(schemas)};
 }
-inline Field parts(std::string name, std::vector<std::string> schemas, Value standard, std::string doc) {
+// `count`: how many there may be; any where it is not given.
+inline Field parts(std::string name, std::vector<std::string> schemas, Value standard, std::string doc,
+                   Range count = {0, 0}) {
     std::optional<Source> source = chosen(standard);
     return {.name = std::move(name),
             .unit = "",
             .type = FieldType::parts,
+            .low = count.low,
+            .high = count.high,
             .standard = std::move(standard),
             .source = std::move(source),
             .doc = std::move(doc),
             .choices = std::move(schemas)};
+}
+// The second name of a list, for its only member; None where the list may be empty.
+inline Field only_member(std::string name, const Field& list, std::string doc) {
+    Field f = part(std::move(name), list.choices, std::get<std::vector<ConfigurationPtr>>(list.standard).front(),
+                   !(list.low > 0), std::move(doc));
+    f.only_of = list.name;
+    return f;
 }
 
 }  // namespace ridethrough::config

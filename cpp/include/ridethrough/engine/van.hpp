@@ -34,8 +34,8 @@ class Van {
             V standby_a = V(T(0));
             for (int i = 0; i < plan_.standbys; ++i) standby_a += x_[plan_.standby[i].current_a];
             x_[plan_.battery.start_charge] =
-                charge_after_storage(plan_.storage, x_, plan_.battery.start_charge, plan_.ghi_scale,
-                                     plan_.storage_array, standby_a, c_.battery.q_max_ah);
+                charge_after_storage(plan_.storage, x_, plan_.battery.start_charge, plan_.ghi_scale, plan_.solar,
+                                     standby_a, c_.battery.q_max_ah);
         }
         // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
         battery_lag_ = one - simd::exp(-V(T(0.5) * step_h_) / x_[plan_.battery.thermal_lag_h]);

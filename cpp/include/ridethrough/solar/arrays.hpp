@@ -25,6 +25,7 @@ struct ArrayModel {
     random::DrawIndex use_draws;  // of a portable panel
     double rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
+    bool counts_in_storage = false;  // in the weeks before the trip
     Strings strings{};
     double from_h = 0, to_h = 24;  // hours of the shadow, or of standing out
     SkyModel sky = SkyModel::isotropic;

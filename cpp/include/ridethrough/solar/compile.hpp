@@ -12,10 +12,12 @@
 
 namespace ridethrough::solar {
 
-// All arrays in order: Van.solar, then Van.more_solar.
-std::vector<config::ConfigurationPtr> all_arrays(const config::Configuration& van);
-// Their models. Names of their draws are "solar." for the first on the roof, else "more_solar.<name>.".
 std::vector<ArrayModel> compile_arrays(const config::Configuration& van, random::ParameterTable& table);
+// The array on whose plane the weather's light is worked out: the first, where it lies on the roof; null for none, and
+// a flat plane. Others have tables of their own, with the same light to rounding.
+config::ConfigurationPtr array_of_weather(const config::Configuration& van);
+// Whose charge stages serve all the sun: the first's, as there is one set; null where the van has none.
+config::ConfigurationPtr array_of_stages(const config::Configuration& van);
 // `film`: null for none.
 FilmModel compile_film(const config::ConfigurationPtr& film, random::ParameterTable& table);
 // Morning, midday, afternoon; none where no shade by the time of day is given.
@@ -38,8 +40,5 @@ void add_part(std::vector<PlaneNumbers>& tables, const std::vector<PlaneNumbers>
 weather::PlaneFactors series_planes(const weather::WeatherSeries& record, const config::Configuration& van,
                                     double latitude_deg, double albedo, const Horizon& horizon,
                                     std::span<const double> hours_ahead, std::vector<PlaneNumbers>& tables);
-
-// InputError where there are more than the kernel holds.
-void check_arrays(const config::Configuration& van);
 
 }  // namespace ridethrough::solar

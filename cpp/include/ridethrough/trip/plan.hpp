@@ -70,7 +70,6 @@ struct Plan {
     random::DrawIndex clearness, temperature, cloud;
     StopDays stops;
     StorageModel storage;
-    const solar::ArrayModel* storage_array = nullptr;  // the first one on the roof
 };
 
 }  // namespace ridethrough::trip

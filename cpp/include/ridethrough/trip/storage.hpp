@@ -32,19 +32,19 @@ RT_INLINE V charge_after(V charge, V net_per_day, V loss_per_day, V days) {
     return simd::clamp(charge * decay + net_per_day * mean_days, zero, one);
 }
 
-// `standby_a`: all that is always on; `full_ah`: charge of the full battery; `array`: the one that counts, null for
-// none.
+// `standby_a`: all that is always on; `full_ah`: charge of the full battery.
 template <class V>
 RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex start_charge,
-                                 random::ParameterIndex ghi_scale, const solar::ArrayModel* array, V standby_a,
-                                 V full_ah) {
+                                 random::ParameterIndex ghi_scale, const solar::Model& sun, V standby_a, V full_ah) {
     using T = typename V::Scalar;
     const V one(T(1));
     const V drain_ah = V(T(24)) * standby_a * (m.isolator_on ? one : x[m.bypass_share]);
     V solar_w_days(T(0));
-    if (array)
-        solar_w_days =
-            x[array->rated_w] * (one - x[array->dirt_loss]) * (one - x[array->other_loss]) * x[array->efficiency];
+    for (int i = 0; i < sun.arrays; ++i) {
+        const solar::ArrayModel& a = sun.array[i];
+        if (!a.counts_in_storage) continue;
+        solar_w_days += x[a.rated_w] * (one - x[a.dirt_loss]) * (one - x[a.other_loss]) * x[a.efficiency];
+    }
     const V solar_ah =
         solar_w_days * V(T(m.sun_h_per_day) * T(1 / circuit::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
     return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
