@@ -6,8 +6,8 @@ namespace ridethrough::bindings {
 using namespace config;
 
 void bind_schema(py::module_& m) {
-    static constexpr const char* kinds[] = {"number",  "integer",  "flag",   "choice",  "text",
-                                            "numbers", "bearings", "record", "records", "series"};
+    static constexpr const char* kinds[] = {"number",   "integer", "flag",    "choice", "text", "numbers",
+                                            "bearings", "record",  "records", "series", "days"};
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")
@@ -53,6 +53,14 @@ void bind_schema(py::module_& m) {
                                    return py::tuple(out);
                                })
         .def("field", &Schema::field, py::arg("name"), py::return_value_policy::reference)
+        .def_property_readonly(
+            "moved",
+            [](const Schema& s) {
+                py::dict out;
+                for (const Moved& one : s.moved) out[py::str(one.name)] = py::make_tuple(one.now, one.file_example);
+                return out;
+            },
+            "Fields that are no more, by name: what says it now, and an example for a scenario file.")
         .def("__repr__", [](const Schema& s) { return "<Schema " + s.name + ">"; });
 
     m.def(

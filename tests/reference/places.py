@@ -11,6 +11,8 @@ from . import sun, weather
 from .clock import Steps
 from .words import by_day
 
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
 
 @dataclass
 class Place:
@@ -37,8 +39,8 @@ class Calendar:
         date, clock = trip.start[:10], trip.start[11:]
         self.first_day = int(sun.day_number(date))
         self.start_h = int(clock[:2])
-        nights = sum(s.nights for s in trip.stops) if trip.stops else trip.nights
-        self.hours = int(24 * nights)
+        self.nights = int(sum(s.nights for s in trip.stops) if trip.stops else trip.nights)
+        self.hours = 24 * self.nights
         self.per_day = 24 * 60 // int(trip.step_min)
         self.step_h = trip.step_min / 60
         self.first_step = round(self.start_h / self.step_h)
@@ -84,6 +86,26 @@ class Calendar:
         begin = self.clock.passed(from_h)
         return begin, begin + length_h
 
+    def days_meant(self, said):
+        """Days of the clock, from 0, of what people say: numbers from 1, dates, or weekdays, each such day."""
+        meant = set()
+        for day in said:
+            if isinstance(day, int):
+                meant.add(day - 1)
+            elif day in WEEKDAYS:
+                meant |= {d for d in range(self.nights + 1) if self.weekday(d) == WEEKDAYS.index(day)}
+            else:
+                meant.add(int(sun.day_number(day)) - self.first_day)
+        return sorted(meant)
+
+    def spans(self, planned):
+        """Hours from and to, of the members of one of the trip's lists."""
+        spans = []
+        for one in planned:
+            for d in self.days_meant(getattr(one, "nights", None) or one.days):
+                spans.append(self.passed(24 * d + one.start_h, one.hours))
+        return spans
+
     def place_of_hour(self, hour):
         """The road to a place counts as that place."""
         at = 0
@@ -102,9 +124,9 @@ def in_trip(calendar, spans):
 
 def drives(van, trip, calendar):
     """Hours from and to, of every drive: declared ones, day trips of what drives itself, roads to the stops."""
-    spans = [calendar.passed(24 * d + trip.drive_start_h, trip.drive_hours) for d in trip.drive_days]
+    spans = calendar.spans(trip.drives)
     if not van.towed:
-        spans += [calendar.passed(24 * d + trip.day_trip_start_h, trip.day_trip_hours) for d in trip.day_trip_days]
+        spans += calendar.spans(trip.day_trips)
     for i, p in enumerate(calendar.places):
         begin = p.departure_h if i else max(p.departure_h, calendar.start_h)
         if p.stop and p.arrival_h > begin:
@@ -186,7 +208,7 @@ def shade_of_trip(trip, draws):
 
 def shore(trip, calendar):
     """Hours from and to, of shore power: declared nights, and stops with it from arrival to departure."""
-    spans = [calendar.passed(24 * d + trip.powered_from_h, trip.powered_hours) for d in trip.powered_nights]
+    spans = calendar.spans(trip.shore_power)
     passed = calendar.clock.passed
     departures = [passed(p.departure_h) for p in calendar.places[1:]] + [calendar.start_h + calendar.hours]
     spans += [

@@ -45,7 +45,7 @@ MainsModel compile_mains(const ConfigurationPtr& charger, const ConfigurationPtr
     if (!runs) return m;
     if (!charger || !generator)
         throw base::InputError(
-            "Trip.generator_days is given, but Van.generator or Van.mains is None: give the van both");
+            "Trip.generator_runs is given, but Van.generator or Van.mains is None: give the van both");
     m.generator_a = generator->number("rated_w") * charger->number("efficiency") / 14.4;
     return m;
 }

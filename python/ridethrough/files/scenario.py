@@ -6,6 +6,9 @@ given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``hours``, once for each kind
+  of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
+  ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
 - Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party, which ``[trip.party]``
@@ -199,6 +202,8 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             field = schema.field(key)
         if field.kind == "record":
             values[key] = _inner(f"{where}.{key}", field, value)
+        elif field.kind == "records" and not dict_format.has_named_members(field):
+            values[key] = _members(f"{where}.{key}", field, value)
         elif field.kind == "records":
             loads = _table(f"{where}.{key}", value)
             values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
@@ -213,10 +218,17 @@ def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
     if key in [field.name for field in schema.fields]:
         return
+    if key in schema.moved:
+        now, example = schema.moved[key]
+        table = f"[[{where}.{now.rpartition(' ')[2]}]]"
+        raise _core.InputError(
+            f"{where}.{key}: no such key; it is now {now}: write {table} and under it {example}, a table for each; "
+            "numbers count from 1 (what was 0 is 1)"
+        )
     if key == "type":
         raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
-        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
+        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(homes)}")
 
 
 class _at:
@@ -240,6 +252,16 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     cls = dict_format.class_for_table(where, field, table, field.standard)
     table.pop("kind", None)
     return _configuration(where, cls, table)
+
+
+def _members(where: str, field: Any, value: Any) -> list[Any]:
+    """Members of a list that have no names: ``[[trip.drives]]``."""
+    if not isinstance(value, list):
+        raise _core.InputError(f"{where} = {value!r}: allowed a list of tables, each [[{where}]]")
+    cls = CLASSES[field.choices[0]]
+    return [
+        _configuration(f"{where}.{place}", cls, _table(f"{where}.{place}", table)) for place, table in enumerate(value)
+    ]
 
 
 def _default_names(field: Any) -> dict[str, Any]:

@@ -17,7 +17,7 @@ def dumps(data: Mapping[str, Any]) -> str:
 
 def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
     """A table's own values, then its inner tables."""
-    inner = {key: value for key, value in table.items() if isinstance(value, Mapping) and not _is_spread(value)}
+    inner = {key: value for key, value in table.items() if _is_table(value) or _is_list_of_tables(value)}
     if where and (len(inner) < len(table) or not table):
         yield f"\n[{where}]"
     for key, value in table.items():
@@ -25,7 +25,22 @@ def _lines(where: str, table: Mapping[str, Any]) -> Iterator[str]:
             is_no = value is False and dict_format.is_flag_field(key)
             yield f"{_key(key)} = {'false' if is_no else _value(value)}"
     for key, value in inner.items():
-        yield from _lines(f"{where}.{_key(key)}" if where else _key(key), value)
+        inside = f"{where}.{_key(key)}" if where else _key(key)
+        if isinstance(value, Mapping):
+            yield from _lines(inside, value)
+            continue
+        for member in value:
+            yield f"\n[[{inside}]]"
+            for name, one in member.items():
+                yield f"{_key(name)} = {_value(one)}"
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Mapping) and not _is_spread(value)
+
+
+def _is_list_of_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(map(_is_table, value))
 
 
 def _is_spread(value: Mapping[str, Any]) -> bool:

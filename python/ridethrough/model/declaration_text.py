@@ -25,7 +25,8 @@ def default_text(field: Any) -> str:
 
 
 _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
-          "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
+          "bearings": "sequence of (float, float)", "series": "Series",
+          "days": "int, str, date or sequence of them"}  # fmt: skip
 
 
 def docstring(schema: Any) -> str:

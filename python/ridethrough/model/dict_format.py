@@ -38,7 +38,7 @@ def _plain_value(field: Any, value: Any) -> Any:
         return _with_kind(field, value)
     if field.kind == "records":
         members = [_with_kind(field, member) for member in value]
-        if not _by_name(field):
+        if not has_named_members(field):
             return members
         for member in members:
             member.pop("name", None)
@@ -57,7 +57,7 @@ def _plain_spread(spread: Any) -> dict[str, Any]:
     return {spread.shape: arguments} | ({} if spread.per is None else {"per": spread.per})
 
 
-def _by_name(field: Any) -> bool:
+def has_named_members(field: Any) -> bool:
     """Whether all members of a list of records have a name, and so become a dict."""
     schemas = [_class(name)._declaration for name in field.choices]
     return bool(schemas) and all("name" in [f.name for f in schema.fields] for schema in schemas)
@@ -95,7 +95,7 @@ def parse_value(schema: Any, field: Any, value: Any) -> Any:
     if field.kind == "record" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
     if field.kind == "records" and isinstance(value, Mapping):
-        if not _by_name(field):
+        if not has_named_members(field):
             raise _core.InputError(f"{where}: allowed a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
     if field.kind == "records" and isinstance(value, list):

@@ -63,8 +63,12 @@ def table_of(name: str) -> str | None:
 
 
 def homes_of(name: str) -> list[str]:
-    """Tables of a scenario file that have a key of this name."""
-    return [places[0] for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    """Tables of a scenario file that have a key of this name, as their heads are written."""
+    return [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+
+
+def _head(place: str) -> str:
+    return f"[[{place.removesuffix('.0')}]]" if place.endswith(".0") else f"[{place}]"
 
 
 def parts() -> dict[str, list[str]]:
@@ -210,13 +214,19 @@ def _schemas() -> dict[str, Any]:
 
 
 def _by_usual_name(schemas: list[Any], name: str) -> list[Any]:
-    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
-    return [schema for schema in schemas if _usual_name(schema) == name]
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
+    name go by their place."""
+    return [
+        schema
+        for schema in schemas
+        if _usual_name(schema) == name or (name.isdecimal() and "name" not in _names(schema))
+    ]
 
 
 def _usual_name(schema: Any) -> str:
-    named = "name" in _names(schema) and not schema.field("name").required
-    return str(schema.field("name").standard) if named else "<name>"
+    if "name" not in _names(schema):
+        return "0"
+    return "<name>" if schema.field("name").required else str(schema.field("name").standard)
 
 
 def _names(schema: Any) -> list[str]:

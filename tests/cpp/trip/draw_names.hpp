@@ -93,15 +93,20 @@ inline std::vector<Case> cases() {
     const ConfigurationPtr one_place = full("Trip", {{"site", site(0.4)},
                                                      {"start", start},
                                                      {"nights", 2.0},
-                                                     {"idle_days", std::vector<double>{1}},
+                                                     {"idling", van_fixture::planned("Idle", {2})},
                                                      {"storage", full("Storage")},
                                                      {"party", full("Party", {{"carelessness", 1.0}})}});
     const ConfigurationPtr stops =
         full("Trip", {{"start", start},
-                      {"idle_days", std::vector<double>{1}},
+                      {"idling", van_fixture::planned("Idle", {2})},
                       {"stops", Parts{full("Stop", {{"name", std::string("lake")}, {"site", site(0.4)}}),
                                       full("Stop", {{"name", std::string("hills")}, {"site", site(0.5)}})}}});
     return {{mppt_van, one_place}, {pwm_van, stops}, {measured_agm, one_place}, {measured_lfp, one_place}};
+}
+
+// What a trip plans has no name, and nothing in it is drawn.
+inline bool is_named(const Configuration& r) {
+    return std::ranges::any_of(r.schema().fields, [](const Field& f) { return f.name == "name"; });
 }
 
 // Calls seen(path, configuration) for a van or a trip and all that is in it; a path ends in a dot, or is empty.
@@ -113,7 +118,8 @@ void walk(const Configuration& r, const std::string& path, const Seen& seen) {
         const std::string inside = path == "trip.site." ? f.name + "." : path + f.name + ".";
         if (const auto* part = std::get_if<ConfigurationPtr>(&value)) walk(**part, inside, seen);
         if (const auto* parts = std::get_if<Parts>(&value))
-            for (const ConfigurationPtr& p : *parts) walk(*p, inside + p->text("name") + ".", seen);
+            for (const ConfigurationPtr& p : *parts)
+                if (is_named(*p)) walk(*p, inside + p->text("name") + ".", seen);
     }
 }
 

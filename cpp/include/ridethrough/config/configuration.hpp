@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "ridethrough/base/text.hpp"
+#include "ridethrough/config/day.hpp"
 #include "ridethrough/config/provenance.hpp"
 
 namespace ridethrough::config {
@@ -82,10 +83,11 @@ using SeriesPtr = std::shared_ptr<const Series>;
 
 // monostate: not given (only where the field is optional). Integers are kept as double.
 using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, ConfigurationPtr,
-                           std::vector<ConfigurationPtr>, SeriesPtr>;
+                           std::vector<ConfigurationPtr>, SeriesPtr, std::vector<Day>>;
 
 // bearings: numbers by compass bearing, kept as bearing, number, bearing, number, ... by rising bearing.
-enum class FieldType { number, integer, flag, choice, text, numbers, bearings, part, parts, series };
+// days: days or nights of a trip; numbers given for them are counted from 1.
+enum class FieldType { number, integer, flag, choice, text, numbers, bearings, part, parts, series, days };
 
 struct Field {
     std::string name;
@@ -103,6 +105,11 @@ struct Field {
     std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
 };
 
+// A field that is no more: what says it now, and an example of that in Python and in a scenario file.
+struct Moved {
+    std::string name, now, example, file_example;
+};
+
 struct Schema {
     std::string name;  // the Python class
     std::string doc;
@@ -112,6 +119,7 @@ struct Schema {
     // What is allowed but probably not meant; each names its field.
     std::function<std::vector<std::string>(const Configuration&)> warn = {};
     Owner owner = Owner::van;  // of its quantities, where they do not say another
+    std::vector<Moved> moved = {};
 
     Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
@@ -146,6 +154,7 @@ class Configuration {
     bool flag(std::string_view field_name) const;
     const std::string& text(std::string_view field_name) const;  // text and choice
     const std::vector<double>& numbers(std::string_view field_name) const;
+    const std::vector<Day>& days(std::string_view field_name) const;
     ConfigurationPtr part(std::string_view field_name) const;  // nullptr where None
     const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;
 
