@@ -102,7 +102,7 @@ class Calendar:
         """Hours from and to, of the members of one of the trip's lists."""
         spans = []
         for one in planned:
-            for d in self.days_meant(getattr(one, "nights", None) or one.days):
+            for d in self.days_meant(one.nights if hasattr(one, "nights") else one.days):
                 spans.append(self.passed(24 * d + one.start_h, one.hours))
         return spans
 
@@ -143,6 +143,14 @@ def stationary(van, trip, calendar):
     return ~moved
 
 
+def climate_of(site):
+    """At the site's place, where it does not say its own."""
+    climate = site.climate
+    if climate.latitude is not None:
+        return climate
+    return climate.replace(latitude=site.latitude, longitude=site.longitude)
+
+
 class PlaceDraws:
     """What the trials draw for the climates and shades of all places; a climate met again keeps its error."""
 
@@ -169,7 +177,7 @@ class PlaceDraws:
         self.trip_shade = (beam, sky)
 
     def climate_days(self):
-        parts = [weather.climate_days(p.site.climate, self.calendar.days_of(p)) for p in self.calendar.places]
+        parts = [weather.climate_days(climate_of(p.site), self.calendar.days_of(p)) for p in self.calendar.places]
         names = weather.ClimateDays.__dataclass_fields__
         return weather.ClimateDays(**{n: np.concatenate([getattr(c, n) for c in parts]) for n in names})
 

@@ -57,7 +57,7 @@ def values(field):
         pairs = st.tuples(st.integers(0, 359), between(field.low, field.high))
         return st.lists(pairs, max_size=6, unique_by=lambda pair: pair[0])
     if field.kind == "days":
-        return st.lists(st.one_of(st.integers(1, 6), st.sampled_from(["Monday", "Friday"])), max_size=3)
+        return st.lists(st.one_of(st.integers(1, 6), st.sampled_from(["Monday", "Friday"])), max_size=2)
     if field.kind == "record":
         return st.sampled_from(field.choices).flatmap(lambda name: records(CLASSES[name]))
     return st.nothing()

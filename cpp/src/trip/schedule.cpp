@@ -37,6 +37,7 @@ class ScheduleCompiler {
         for (const Item& item : items) place(item);
         std::stable_sort(s_.intervals.begin(), s_.intervals.end(),
                          [](const Interval& a, const Interval& b) { return a.begin_h < b.begin_h; });
+        warn_of_drives_plugged_in();
         engine_heat();
         stationary();
         return std::move(s_);
@@ -144,6 +145,22 @@ class ScheduleCompiler {
         if (!(step >= 0 && step < steps_.steps())) return false;
         s_.warm_food[static_cast<std::size_t>(step)] = 1;
         return true;
+    }
+
+    // Both charge then, which nothing does.
+    void warn_of_drives_plugged_in() {
+        for (const Interval& plugged : s_.intervals) {
+            if (plugged.activity != Activity::shore_power) continue;
+            const auto drive = std::find_if(s_.intervals.begin(), s_.intervals.end(), [&](const Interval& i) {
+                const bool moves =
+                    i.activity == Activity::drive || (i.activity == Activity::day_trip && !van_.flag("towed"));
+                return moves && i.begin_h < plugged.end_h && i.end_h > plugged.begin_h;
+            });
+            if (drive == s_.intervals.end()) continue;
+            warnings_.push_back("T" + plugged.path.substr(1) + ": night " + std::to_string(plugged.day) +
+                                " on shore power lasts into a drive (T" + drive->path.substr(1) + ", day " +
+                                std::to_string(drive->day) + "): both charge in the hours that they share");
+        }
     }
 
     void storage() {

@@ -98,7 +98,7 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 
 def _keyword_hint(schema: Any, value: Any) -> str:
-    kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
+    kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 

@@ -66,7 +66,7 @@ TEST_CASE("two drives on a day are driven as they are said") {
     CHECK((all[0].begin_h == 18 && all[0].end_h == 19 && all[1].begin_h == 23 && all[1].end_h == 25.5));
     CHECK((all[1].path == "trip.drives.1" && all[1].day == 2));
     const auto wh = [](const std::vector<ConfigurationPtr>& drives) {
-        const auto van = agm_van({{"battery", make("AgmBattery", {{"start_charge", 0.5}})},
+        const auto van = agm_van({{"battery", make("LfpBattery", {{"capacity_ah", 400.0}, {"start_charge", 0.3}})},
                                   {"solar", std::monostate{}},
                                   {"dc_dc", make("DcDcCharger", {{"alternator_v", 14.0}})},
                                   {"loads", std::vector<ConfigurationPtr>{}}});
@@ -111,7 +111,8 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
                       {"water_days", std::vector<double>{1, 3}},
                       {"warm_food_days", std::vector<double>{2}}});
     std::vector<std::string> told;
-    for (const auto& i : compile(van, trip)->schedule())
+    const auto compiled = compile(van, trip);
+    for (const auto& i : compiled->schedule())
         told.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
                        base::number_text(i.end_h) + " " + std::to_string(i.day));
     CHECK(told == std::vector<std::string>{"trip.storage storage -336 0 -13",
