@@ -1,8 +1,6 @@
-// What a trip's lists hold.
 #include "activity_schemas.hpp"
 
 #include "ridethrough/config/declare.hpp"
-#include "ridethrough/trip/schemas.hpp"
 
 namespace ridethrough::trip {
 using namespace config;

@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "activity_schemas.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/schemas.hpp"
