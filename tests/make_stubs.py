@@ -165,7 +165,10 @@ def field_type(field: Any, *, given: bool) -> str:
         "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
         "records": many.format(" | ".join(field.choices)),
         "series": "Series",
+        "days": "_Days" if given else "tuple[int | str, ...]",
     }[field.kind]
+    if field.name == "start" and given:
+        kind = "str | date"
     return kind + (" | None" if field.optional else "")
 
 
@@ -221,6 +224,7 @@ def classes_stub() -> str:
         HEAD
         + '"""The configuration classes, typed as their declarations say."""\n\n'
         + "from collections.abc import Mapping, Sequence\n"
+        + "from datetime import date\n"
         + "from typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
         + "from ridethrough._core import Series, Spread\n\n"
@@ -231,6 +235,7 @@ def classes_stub() -> str:
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
         + "_Bearings: TypeAlias = Sequence[tuple[float, float]] | Sequence[Sequence[float]] | Mapping[str, float]"
         + " | NDArray[Any]\n"
+        + "_Days: TypeAlias = int | str | date | Sequence[int | str | date] | NDArray[Any]\n"
     )
     return "\n".join([head, *map(configuration_class, CLASSES)])
 

@@ -6,8 +6,8 @@ namespace ridethrough::bindings {
 using namespace config;
 
 void bind_schema(py::module_& m) {
-    static constexpr const char* kinds[] = {"number",  "integer",  "flag",   "choice",  "text",
-                                            "numbers", "bearings", "record", "records", "series"};
+    static constexpr const char* kinds[] = {"number",   "integer", "flag",    "choice", "text", "numbers",
+                                            "bearings", "record",  "records", "series", "days"};
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")
@@ -66,7 +66,7 @@ void bind_schema(py::module_& m) {
             "moved",
             [](const Schema& s) {
                 py::dict out;
-                for (const Moved& it : s.moved) out[py::str(it.name)] = py::make_tuple(it.now, it.file_example);
+                for (const Moved& one : s.moved) out[py::str(one.name)] = py::make_tuple(one.now, one.file_example);
                 return out;
             },
             "Fields that are no more, by name: what says it now, and an example for a scenario file.")

@@ -50,6 +50,7 @@ py::tuple position(const Numbers& utc_hours, double latitude, double longitude) 
 }  // namespace
 
 void bind_sun(py::module_& m) {
+    m.attr("USUAL_START_HOUR") = sun::kUsualStartHour;
     m.def("sky_days", &sky, py::arg("first_day"), py::arg("days"), py::arg("latitude"), py::arg("longitude"),
           py::arg("utc_offset_h"),
           "Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from "

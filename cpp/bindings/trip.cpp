@@ -12,6 +12,7 @@
 #include "ridethrough/ensemble/ensemble.hpp"
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
+#include "schedule.hpp"
 
 namespace {
 using namespace ridethrough;
@@ -147,6 +148,7 @@ py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const 
 }  // namespace
 
 void bind_trip(py::module_& m) {
+    bindings::bind_interval(m);
     py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled",
                                                                         "A validated van and trip, immutable.")
         .def(py::init<config::ConfigurationPtr, config::ConfigurationPtr, trip::Clock>(), py::arg("van"),
@@ -160,6 +162,8 @@ void bind_trip(py::module_& m) {
                                "Of the clock whose midnights part the days of the sky.")
         .def_property_readonly("start_hour", &trip::CompiledTrip::start_hour)
         .def_property_readonly("start_date", [](const trip::CompiledTrip& c) { return sun::date_text(c.first_day()); })
+        .def_property_readonly("schedule", &bindings::schedule_of,
+                               "Drives, shore power and all else that is planned, cut to the trip, in order of time.")
         .def_property_readonly("load_names", &trip::CompiledTrip::load_names)
         .def_property_readonly("warnings", &trip::CompiledTrip::warnings)
         .def_property_readonly("replay_starts", [](const trip::CompiledTrip& c) { return c.replay_starts().size(); })

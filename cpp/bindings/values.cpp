@@ -93,6 +93,26 @@ std::vector<double> to_bearings(const Schema& schema, const Field& field, py::ha
     return out;
 }
 
+// A number, a text, or a date of Python, NumPy or pandas.
+Day to_day(const Schema& schema, const Field& field, py::handle value) {
+    std::optional<Day> day;
+    if (is_number(value))
+        day = numbered_day(to_number(schema, field, value));
+    else if (py::isinstance<py::str>(value))
+        day = named_day(py::cast<std::string>(value));
+    else if (py::hasattr(value, "isoformat"))
+        day = named_day(py::cast<std::string>(value.attr("isoformat")()).substr(0, 10));
+    else if (py::cast<std::string>(py::type::of(value).attr("__name__")) == "datetime64")
+        day = named_day(py::cast<std::string>(py::str(value)).substr(0, 10));
+    if (!day) refuse(schema, field, value);
+    return *day;
+}
+
+std::vector<Day> to_days(const Schema& schema, const Field& field, py::handle value) {
+    if (py::isinstance<py::str>(value) || !py::isinstance<py::sequence>(value)) return {to_day(schema, field, value)};
+    return to_list<Day>(schema, field, value, [&](py::handle item) { return to_day(schema, field, item); });
+}
+
 ConfigurationPtr to_record(const Schema& schema, const Field& field, py::handle value) {
     ConfigurationPtr out;
     if (!load_series(value, out)) refuse(schema, field, value);
@@ -124,6 +144,8 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case FieldType::parts:
             return to_list<ConfigurationPtr>(schema, field, value,
                                              [&](py::handle item) { return to_record(schema, field, item); });
+        case FieldType::days:
+            return to_days(schema, field, value);
         case FieldType::series:
             break;
     }
@@ -179,6 +201,15 @@ py::object to_python(const Field& field, const Value& value) {
             return to_python(std::get<ConfigurationPtr>(value));
         case FieldType::parts:
             return py::tuple(py::cast(std::get<std::vector<ConfigurationPtr>>(value)));
+        case FieldType::days: {
+            py::list out;
+            for (const Day& day : std::get<std::vector<Day>>(value))
+                if (day.kind == Day::Kind::number)
+                    out.append(day.value);
+                else
+                    out.append(day.text());
+            return py::tuple(out);
+        }
         case FieldType::series:
             break;
     }

@@ -18,7 +18,8 @@ endif()
 
 # Only what ridethrough.hpp includes. The other headers hold templates whose bits depend on how they are compiled, and
 # some need Eigen or pcg-cpp.
-foreach(header IN ITEMS ridethrough.hpp base/text.hpp config/configuration.hpp config/provenance.hpp stats/interval.hpp)
+foreach(header IN ITEMS ridethrough.hpp base/text.hpp config/configuration.hpp config/day.hpp config/provenance.hpp
+        stats/interval.hpp)
   cmake_path(GET header PARENT_PATH folder)
   install(FILES cpp/include/ridethrough/${header} COMPONENT library
     DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}/ridethrough/${folder})

@@ -10,8 +10,6 @@ int main() try {
         // TMY3 723170, US public domain; demo.toml says how the figures were had
         {"name", "Greensboro, North Carolina"},
         {"source", "TMY3 723170, US public domain"},
-        {"latitude", 36.10},
-        {"longitude", -79.95},
         {"ghi_kwh_m2_day", {2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24}},
         {"air_temp_c", {0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2}},
         {"clearness_lag1", 0.28},

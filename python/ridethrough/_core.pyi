@@ -62,6 +62,8 @@ class Compiled:
     @property
     def start_date(self) -> str: ...
     @property
+    def schedule(self) -> list[Interval]: ...
+    @property
     def load_names(self) -> list[str]: ...
     @property
     def warnings(self) -> list[str]: ...
@@ -197,6 +199,24 @@ class InputError(ValueError):
     value: Any
     allowed: str
     suggestion: str
+
+class Interval:
+    """Something that a trip plans, from begin to end; a moment where they are equal."""
+    @property
+    def kind(self) -> str: ...
+    @property
+    def path(self) -> str: ...
+    @property
+    def day(self) -> int: ...
+    @property
+    def begin_h(self) -> float: ...
+    @property
+    def end_h(self) -> float: ...
+    @property
+    def begin(self) -> str: ...
+    @property
+    def end(self) -> str: ...
+    def __repr__(self) -> str: ...
 
 class Origin:
     """Whether a value is the default, was given, or was given as measured."""
@@ -443,4 +463,5 @@ MEDICINE: str
 MOST_THREADS: int
 RESULTS: tuple[Result, ...]
 TIME_SERIES: tuple[TimeSeriesInfo, ...]
+USUAL_START_HOUR: int
 VERSION: str

@@ -61,14 +61,18 @@ def until_change(span, t):
 def idle_spans(van, trip, calendar):
     if van.dc_dc is None:
         return []
-    return [calendar.passed(24 * d + trip.idle_start_h, trip.idle_hours) for d in trip.idle_days]
+    return calendar.spans(trip.idling)
 
 
 def generator_spans(trip, calendar):
     """Cut to the allowed hours."""
-    start, end = trip.generator_start_h, trip.generator_start_h + trip.generator_hours
-    start, end = max(start, trip.generator_allowed_from_h), min(end, trip.generator_allowed_to_h)
-    return [calendar.passed(24 * d + start, end - start) for d in trip.generator_days] if end > start else []
+    spans = []
+    for one in trip.generator_runs:
+        start = max(one.start_h, trip.generator_allowed_from_h)
+        end = min(one.start_h + one.hours, trip.generator_allowed_to_h)
+        if end > start:
+            spans += [calendar.passed(24 * d + start, end - start) for d in calendar.days_meant(one.days)]
+    return spans
 
 
 def bay_rise_k(full_k, running, step_h):

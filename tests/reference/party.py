@@ -73,7 +73,7 @@ def water_nights(van, trip, calendar, draws, litres):
     )
     fresh, grey = start * tanks.fresh_l, grey_start * tanks.grey_l
     for day in range(calendar.days):
-        if day in trip.water_days:
+        if day in calendar.days_meant(trip.water_days):
             fresh, grey = np.full(n, tanks.fresh_l), np.zeros(n)
         dry = np.where((dry == 0) & (litres[:, day] > fresh), day + 1, dry)
         fresh = np.maximum(fresh - litres[:, day], 0)

@@ -12,6 +12,8 @@ from . import sun, weather
 from .clock import Steps
 from .words import by_day
 
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
 
 @dataclass
 class Place:
@@ -38,8 +40,8 @@ class Calendar:
         date, clock = trip.start[:10], trip.start[11:]
         self.first_day = int(sun.day_number(date))
         self.start_h = int(clock[:2])
-        nights = sum(s.nights for s in trip.stops) if trip.stops else trip.nights
-        self.hours = int(24 * nights)
+        self.nights = int(sum(s.nights for s in trip.stops) if trip.stops else trip.nights)
+        self.hours = 24 * self.nights
         self.per_day = 24 * 60 // int(trip.step_min)
         self.step_h = trip.step_min / 60
         self.first_step = round(self.start_h / self.step_h)
@@ -85,6 +87,26 @@ class Calendar:
         begin = self.clock.passed(from_h)
         return begin, begin + length_h
 
+    def days_meant(self, said):
+        """Days of the clock, from 0, of what people say: numbers from 1, dates, or weekdays, each such day."""
+        meant = set()
+        for day in said:
+            if isinstance(day, int):
+                meant.add(day - 1)
+            elif day in WEEKDAYS:
+                meant |= {d for d in range(self.nights + 1) if self.weekday(d) == WEEKDAYS.index(day)}
+            else:
+                meant.add(int(sun.day_number(day)) - self.first_day)
+        return sorted(meant)
+
+    def spans(self, planned):
+        """Hours from and to, of the members of one of the trip's lists."""
+        spans = []
+        for one in planned:
+            for d in self.days_meant(one.nights if hasattr(one, "nights") else one.days):
+                spans.append(self.passed(24 * d + one.start_h, one.hours))
+        return spans
+
     def place_of_hour(self, hour):
         """The road to a place counts as that place."""
         at = 0
@@ -103,9 +125,9 @@ def in_trip(calendar, spans):
 
 def drives(van, trip, calendar):
     """Hours from and to, of every drive: declared ones, day trips of what drives itself, roads to the stops."""
-    spans = [calendar.passed(24 * d + trip.drive_start_h, trip.drive_hours) for d in trip.drive_days]
+    spans = calendar.spans(trip.drives)
     if not van.towed:
-        spans += [calendar.passed(24 * d + trip.day_trip_start_h, trip.day_trip_hours) for d in trip.day_trip_days]
+        spans += calendar.spans(trip.day_trips)
     for i, p in enumerate(calendar.places):
         begin = p.departure_h if i else max(p.departure_h, calendar.start_h)
         if p.stop and p.arrival_h > begin:
@@ -120,6 +142,14 @@ def stationary(van, trip, calendar):
     for a, b in drives(van, trip, calendar):
         moved[calendar.clock.day[(begin < b) & (begin + calendar.step_h > a)]] = True
     return ~moved
+
+
+def climate_of(site):
+    """At the site's place, where it does not say its own."""
+    climate = site.climate
+    if climate.latitude is not None:
+        return climate
+    return climate.replace(latitude=site.latitude, longitude=site.longitude)
 
 
 class PlaceDraws:
@@ -148,7 +178,7 @@ class PlaceDraws:
         self.trip_shade = (beam, sky)
 
     def climate_days(self):
-        parts = [weather.climate_days(p.site.climate, self.calendar.days_of(p)) for p in self.calendar.places]
+        parts = [weather.climate_days(climate_of(p.site), self.calendar.days_of(p)) for p in self.calendar.places]
         names = weather.ClimateDays.__dataclass_fields__
         return weather.ClimateDays(**{n: np.concatenate([getattr(c, n) for c in parts]) for n in names})
 
@@ -187,7 +217,7 @@ def shade_of_trip(trip, draws):
 
 def shore(trip, calendar):
     """Hours from and to, of shore power: declared nights, and stops with it from arrival to departure."""
-    spans = [calendar.passed(24 * d + trip.powered_from_h, trip.powered_hours) for d in trip.powered_nights]
+    spans = calendar.spans(trip.shore_power)
     passed = calendar.clock.passed
     departures = [passed(p.departure_h) for p in calendar.places[1:]] + [calendar.start_h + calendar.hours]
     spans += [

@@ -66,7 +66,7 @@ class Plan:
         self.warm_food = {
             int(np.floor(calendar.clock.passed(24 * d + trip.warm_food_h) / calendar.step_h + 1e-9))
             - calendar.first_step
-            for d in trip.warm_food_days
+            for d in calendar.days_meant(trip.warm_food_days)
         }
         self.food_kg = self.draws.quantity(trip, "warm_food_kg", "trip.")
         self.openings = self.fridge.openings(self.given.door_openings)

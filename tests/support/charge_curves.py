@@ -32,8 +32,9 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
         battery, mains=rt.MainsCharger(current_a=CHARGER_A, profile=profile), generator=rt.Generator(rated_w=5000)
     )
     trip = bench.trip(
-        bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min, generator_days=[0], generator_start_h=0,
-        generator_hours=24, generator_allowed_from_h=0, generator_allowed_to_h=24,
+        bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min,
+        generator_runs=[rt.GeneratorRun(days=1, start_h=0, hours=24)],
+        generator_allowed_from_h=0, generator_allowed_to_h=24,
     )  # fmt: skip
     return rt.simulate(van, trip, trials=1, paths=["charge"]).path_values["charge"][0][:hours]
 

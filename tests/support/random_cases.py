@@ -56,6 +56,8 @@ def values(field):
     if field.kind == "bearings":
         pairs = st.tuples(st.integers(0, 359), between(field.low, field.high))
         return st.lists(pairs, max_size=6, unique_by=lambda pair: pair[0])
+    if field.kind == "days":
+        return st.lists(st.one_of(st.integers(1, 6), st.sampled_from(["Monday", "Friday"])), max_size=2)
     if field.kind == "record":
         return st.sampled_from(field.choices).flatmap(lambda name: records(CLASSES[name]))
     return st.nothing()
@@ -80,6 +82,8 @@ HEATERS = ("Heater", "GasFurnace")
 REQUIRED = {
     "Appliance": {"name": "tool", "current_a": 4, "minutes": 30},
     "InverterAppliance": {"name": "toaster", "watts": 900, "minutes": 4},
+    **{name: {"days": [2]} for name in ("Drive", "DayTrip", "Idle", "GeneratorRun")},
+    "ShorePower": {"nights": [2]},
 }
 
 

@@ -16,8 +16,20 @@ def maybe(strategy, often=3):
     return st.integers(0, often - 1).flatmap(lambda i: strategy if i else st.none())
 
 
-def some_days(nights):
-    return st.lists(st.integers(0, nights), max_size=3, unique=True)
+def some_days(last):
+    numbers = st.integers(1, last)
+    return st.lists(st.one_of(numbers, numbers, st.sampled_from(["Monday", "Thursday"])), max_size=3, unique=True)
+
+
+@st.composite
+def planned(draw, cls, nights):
+    """A list of one or two members, which may overlap: then the core refuses it."""
+    name, last = ("nights", nights) if cls is rt.ShorePower else ("days", nights + 1)
+    earliest = 12 if cls is rt.ShorePower else 0
+    return [
+        cls(**{name: draw(some_days(last))}, start_h=draw(between(earliest, 23)), hours=draw(between(1, 5)))
+        for _ in range(draw(st.integers(1, 2)))
+    ]
 
 
 def with_parts(draw, record, **parts):
@@ -104,16 +116,13 @@ def equipped(draw):
     van, trip = draw(equipped_vans()), draw(trips())
     nights = int(sum(s.nights for s in trip.stops) if trip.stops else trip.nights)
     assume(nights <= 4)
-    kinds = ["drive_days", "idle_days", "warm_food_days"]
-    kinds += ["powered_nights"] * (van.mains is not None)
-    kinds += ["generator_days"] * (van.mains is not None and van.generator is not None)
+    lists = {"drives": planned(rt.Drive, nights), "idling": planned(rt.Idle, nights)}
+    if van.mains is not None:
+        lists["shore_power"] = planned(rt.ShorePower, nights)
+        if van.generator is not None:
+            lists["generator_runs"] = planned(rt.GeneratorRun, nights)
     trip = with_parts(
-        draw,
-        trip,
-        step_min=st.sampled_from([60, 60, 60, 30]),
-        drive_start_h=between(0, 23),
-        powered_from_h=between(0, 23),
-        **{kind: some_days(nights) for kind in kinds},
+        draw, trip, step_min=st.sampled_from([60, 60, 60, 30]), warm_food_days=some_days(nights + 1), **lists
     )
     try:
         clocks.compile_with_clock(van, trip)

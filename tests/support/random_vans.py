@@ -80,7 +80,7 @@ def random_trip(rng: np.random.Generator, climate: rt.Climate, van: rt.Van, step
     """Two to eight nights anywhere in the year; only what the van can use."""
     nights = int(rng.integers(2, 9))
     day = np.datetime64("2026-01-01") + int(rng.integers(0, 365))
-    days = range(1, nights)
+    days = range(2, nights + 1)
     return rt.Trip(
         site=rt.Site(
             latitude=climate.latitude,
@@ -92,8 +92,8 @@ def random_trip(rng: np.random.Generator, climate: rt.Climate, van: rt.Van, step
         nights=nights,
         step_min=step_min,
         surroundings=str(rng.choice(SURROUNDINGS)),
-        drive_days=[d for d in days if rng.random() < 0.25 and van.dc_dc is not None],
-        powered_nights=[d for d in days if rng.random() < 0.15 and van.mains is not None],
+        drives=[rt.Drive(days=d) for d in days if rng.random() < 0.25 and van.dc_dc is not None],
+        shore_power=[rt.ShorePower(nights=d) for d in days if rng.random() < 0.15 and van.mains is not None],
         warm_food_days=[d for d in days if rng.random() < 0.2],
         party=rt.Party() if rng.random() < 0.5 else None,
     )

@@ -21,10 +21,8 @@ def nightly(cap_ah: float, charged_ah: float, night_ah: Any, nights: int) -> tup
         generator=rt.Generator(rated_w=5000),
         loads=[rt.BreathingMachine(night_ah=night_ah, hours=14)],
     )
-    return van, bench.trip(
-        bench.climate(), nights, generator_days=list(range(1, nights + 1)), generator_start_h=8,
-        generator_hours=CHARGED_H, bedtime_h=18,
-    )  # fmt: skip
+    runs = rt.GeneratorRun(days=range(2, nights + 2), start_h=8, hours=CHARGED_H)
+    return van, bench.trip(bench.climate(), nights, generator_runs=[runs], bedtime_h=18)
 
 
 def chain(cap: int, up: int, down: int, p_up: float, days: int) -> tuple[float, np.ndarray]:

@@ -74,9 +74,9 @@ CASES = {
     "shadow, series": (solar(modules=3, layout="series", **SHADOW), trip()),
     "shadow, parallel": (solar(modules=3, **SHADOW), trip()),
     "shadow, no diode": (solar(substrings=0, **SHADOW), trip()),
-    "several": (solar([FOLDING, TURNED, SIDE]), trip(drive_days=[2])),
+    "several": (solar([FOLDING, TURNED, SIDE]), trip(drives=[rt.Drive(days=[3])])),
     "alike": (rt.Van(arrays=[FOLDING, rt.SolarArray(), rt.SolarArray(), FOLDING]), trip()),
-    "no roof": (rt.Van(arrays=[FOLDING, SIDE]), trip(day_trip_days=[2])),
+    "no roof": (rt.Van(arrays=[FOLDING, SIDE]), trip(day_trips=[rt.DayTrip(days=[3])])),
     "film": (rt.Van(panel_film=FILM), trip("2026-01-06 15:00")),
     "stops": (
         rt.Van(panel_film=FILM),
@@ -126,7 +126,7 @@ PARTIES = {
 for _name, _party in PARTIES.items():
     for _season in ("2026-07-03 15:00", "2026-12-03 15:00"):
         _when = "summer" if "-07-" in _season else "winter"
-        CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[2], step_min=60)
+        CASES[f"all loads, {_name}, {_when}"] = FULL, trip(_season, 3, party=_party, water_days=[3], step_min=60)
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
@@ -137,7 +137,10 @@ for _name, _heater in {  # type: ignore[assignment]
     "furnace": rt.GasFurnace(**HELD, all_night=False),
 }.items():
     _van = rt.Van(loads=[rt.Fan(starts_above_c=5), rt.GuestEvening(share_of_days=1, nights="stationary"), _heater])
-    CASES[f"cabin held by a {_name}"] = _van, trip("2026-12-03 15:00", 4, party=PARTIES["family"], drive_days=[1])
+    CASES[f"cabin held by a {_name}"] = (
+        _van,
+        trip("2026-12-03 15:00", 4, party=PARTIES["family"], drives=[rt.Drive(days=[2])]),
+    )
 
 STORED = {
     "storage": rt.Storage(weeks=rt.spreads.uniform(1, 9), sun_share=0.02),

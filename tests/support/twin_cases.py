@@ -39,11 +39,11 @@ CASES = {
     "default lithium": (rt.Van(battery=rt.LfpBattery()), trip()),
     "agm, drives and shore": (
         rt.Van(battery=agm(), mains=rt.MainsCharger()),
-        trip(**WINTER, drive_days=[1, 3], powered_nights=[2], warm_food_days=[0, 2]),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 4])], shore_power=[rt.ShorePower(nights=[3])], warm_food_days=[1, 3]),
     ),
     "lithium, drives and shore": (
         rt.Van(battery=lfp(), mains=rt.MainsCharger()),
-        trip(**WINTER, drive_days=[1, 3], powered_nights=[2]),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 4])], shore_power=[rt.ShorePower(nights=[3])]),
     ),
     "weak cable, disconnect": (
         rt.Van(battery=agm(), wiring=WEAK, disconnect=rt.SystemDisconnect(cutout_v=11.7)),
@@ -63,7 +63,7 @@ CASES = {
             fridge=rt.Fridge(cutout_v=8.6, restart_v=11),
             mains=rt.MainsCharger(),
         ),
-        trip(**WINTER, drive_days=[2], powered_nights=[3]),
+        trip(**WINTER, drives=[rt.Drive(days=[3])], shore_power=[rt.ShorePower(nights=[4])]),
     ),
     "summer, pwm": (
         rt.Van(battery=agm(), solar=rt.SolarArray(regulator="pwm", self_consumption_ma=12)),
@@ -71,7 +71,12 @@ CASES = {
     ),
     "cable to the alternator": (
         rt.Van(battery=agm(), dc_dc=rt.AlternatorLink(), mains=rt.MainsCharger()),
-        trip(**WINTER, drive_days=[0, 1, 2], idle_days=[3], powered_nights=[1], powered_from_h=12),
+        trip(
+            **WINTER,
+            drives=[rt.Drive(days=[1, 2, 3])],
+            idling=[rt.Idle(days=[4])],
+            shore_power=[rt.ShorePower(nights=[2], start_h=12)],
+        ),
     ),
     "strong cable to the alternator": (
         rt.Van(
@@ -79,36 +84,40 @@ CASES = {
             dc_dc=rt.AlternatorLink(supply_mohm=3, current_a=150, alternator_v=15),
             solar=rt.SolarArray(rated_w=600),
         ),
-        trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], hours=6)]),
     ),
     "towed, cycling": (
         rt.Van(towed=True, battery=agm(), dc_dc=rt.DcDcCharger(restart_v=13.2, cycling_share=0.4, lockout_v=12.9)),
-        trip(**WINTER, drive_days=[1, 2, 3], idle_days=[1]),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])], idling=[rt.Idle(days=[2])]),
     ),
     "long cable": (
         rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(supply_length_m=7, supply_section_mm2=7)),
-        trip(**WINTER, drive_days=[1, 2, 3]),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])]),
     ),
     "one input": (
         rt.Van(battery=lfp(), dc_dc=rt.DcDcCharger(input_priority="solar_first")),
-        trip(**SUMMER, drive_days=[1, 2]),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3])]),
     ),
     "other input": (
         rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(input_priority="alternator_first")),
-        trip(**SUMMER, drive_days=[1, 2]),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3])]),
     ),
     "generator": (
         rt.Van(battery=agm(), **GENERATOR),
-        trip(**WINTER, generator_days=[1, 2, 3], powered_nights=[2], powered_from_h=12),
+        trip(
+            **WINTER,
+            generator_runs=[rt.GeneratorRun(days=[2, 3, 4])],
+            shore_power=[rt.ShorePower(nights=[3], start_h=12)],
+        ),
     ),
     "cold agm": (rt.Van(battery=agm(location="locker")), trip(**COLD)),
     "cold lithium, warmed": (
         rt.Van(battery=lfp(location="locker", cell_heater_w=60), mains=rt.MainsCharger()),
-        trip(**COLD, powered_nights=[1, 2], drive_days=[1, 3]),
+        trip(**COLD, shore_power=[rt.ShorePower(nights=[2, 3])], drives=[rt.Drive(days=[2, 4])]),
     ),
     "hot lithium": (
         rt.Van(battery=lfp(location="engine_bay", hot_reduce_c=32, hot_block_c=38)),
-        trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], hours=6)]),
     ),
     "old, two batteries": (
         rt.Van(batteries=[agm(age_years=4), rt.AgmBattery(capacity_ah=50, age_years=8)]),
@@ -140,23 +149,23 @@ CASES = {
     "medicine": (rt.Van(battery=lfp(), fridge=rt.Fridge(medicine=rt.Medicine())), trip(**SUMMER)),
     "converter": (
         rt.Van(battery=agm(), mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter"))),
-        trip(**WINTER, powered_nights=[0, 1, 2], powered_from_h=14),
+        trip(**WINTER, shore_power=[rt.ShorePower(nights=[1, 2, 3], start_h=14)]),
     ),
     "heater that needs a voltage": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),
-        trip(**COLD, drive_days=[1, 2]),
+        trip(**COLD, drives=[rt.Drive(days=[2, 3])]),
     ),
     "heater that needs a voltage and holds the cabin": (
         rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
-        trip(site=NORTH, start="2027-02-10 08:00", drive_days=[1, 2]),  # starts while it runs
+        trip(site=NORTH, start="2027-02-10 08:00", drives=[rt.Drive(days=[2, 3])]),  # starts while it runs
     ),
     "heater that holds the cabin, quarter hours": (
         rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
-        trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=22),
+        trip(**COLD, step_min=15, nights=2, warm_food_days=[1, 2], warm_food_h=22),
     ),
     "heater on a cable to the alternator": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorLink()),
-        trip(**COLD, drive_days=[1, 2, 3], drive_start_h=5),
+        trip(**COLD, drives=[rt.Drive(days=[2, 3, 4], start_h=5)]),
     ),
     "heater that people switch on or not": (
         rt.Van(battery=agm(), loads=[rt.Heater(switch_on_below_c=rt.spreads.uniform(4, 14)), rt.Fan(), rt.Lights()]),
@@ -168,7 +177,7 @@ CASES = {
     ),
     "heater that stops with the battery": (
         rt.Van(battery=lfp(capacity_ah=20), loads=[rt.GasFurnace(), rt.Lights()], mains=rt.MainsCharger()),
-        trip(**COLD, powered_nights=[1], powered_from_h=20),
+        trip(**COLD, shore_power=[rt.ShorePower(nights=[2], start_h=20)]),
     ),
     "engine bay, stops": (
         rt.Van(battery=agm(location="engine_bay")),
@@ -176,11 +185,16 @@ CASES = {
     ),
     "clock goes forward": (
         rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
-        trip(start="2027-03-13 12:00", drive_days=[1, 2], powered_nights=[1], warm_food_days=[0, 2]),
+        trip(
+            start="2027-03-13 12:00",
+            drives=[rt.Drive(days=[2, 3])],
+            shore_power=[rt.ShorePower(nights=[2])],
+            warm_food_days=[1, 3],
+        ),
     ),
     "clock goes back": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights(), rt.Kettle()], fridge=rt.Fridge(night_set_back=SET_BACK)),
-        trip(start="2026-10-31 15:00", drive_days=[1, 2], drive_start_h=1, party=rt.Party(drinks_h=1)),
+        trip(start="2026-10-31 15:00", drives=[rt.Drive(days=[2, 3], start_h=1)], party=rt.Party(drinks_h=1)),
     ),
     "clock goes back at midnight, quarter hours": (
         rt.Van(battery=lfp(), arrays=[rt.SolarArray(sky_model="hdkr"), rt.PortableArray(set_up_h=0)]),

@@ -100,7 +100,7 @@ class Value {
 // or field, where a field is given twice, is missing or out of range.
 Part make(const std::string& kind, const Fields& fields = {});
 
-// Twelve monthly normals of a place: Climate({{"latitude", 36.1}, {"ghi_kwh_m2_day", {2.41, ...}}, ...}).
+// Twelve monthly normals of the site that it is given to: Climate({{"ghi_kwh_m2_day", {2.41, ...}}, ...}).
 class Climate : public Part {
   public:
     explicit Climate(const Fields& fields) : Part("Climate", fields) {}
@@ -122,7 +122,9 @@ class Van : public Part {
     explicit Van(Part part) : Part(std::move(part)) {}
 };
 
-// Site (or stops), start ("2026-11-06 15:00", the clock's time at the first place) and nights, drives, shore power.
+// Site (or stops), start ("2026-11-06 15:00", the clock's time at the first place) and nights; what is planned, in
+// lists:
+// {"drives", {make("Drive", {{"days", {2, 4}}, {"hours", 1.5}})}}. Days and nights count from 1.
 class Trip : public Part {
   public:
     explicit Trip(const Fields& fields) : Part("Trip", fields) {}

@@ -54,15 +54,19 @@ void check_in_parallel(const Configuration& van) {
     for (std::size_t i = 1; i < all.size(); ++i) {
         const std::string at = van.schema().name + "." + paths[i];
         if (all[i]->schema().name != first.schema().name)
-            throw InputError(at + " = " + all[i]->schema().name + ": allowed " + first.schema().name +
-                             ", like the first; batteries in parallel are of one kind");
+            throw InputError({.path = at,
+                              .value = all[i]->schema().name,
+                              .allowed = first.schema().name + ", like the first",
+                              .more = "batteries in parallel are of one kind"});
         for (const Field& f : first.schema().fields) {
             const Value& value = all[i]->at(f.name);
             if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.standard || value == first.at(f.name))
                 continue;
-            throw InputError(at + "." + f.name + " = " + value_text(f, value) +
-                             ": not allowed to differ from that of the first, which holds for all batteries in "
-                             "parallel; allowed to be left out, or the same");
+            throw InputError({.path = at + "." + f.name,
+                              .value = value_text(f, value),
+                              .reason = "not allowed to differ from that of the first, which holds for all batteries "
+                                        "in parallel",
+                              .allowed = "to be left out, or the same"});
         }
     }
 }

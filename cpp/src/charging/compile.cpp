@@ -44,7 +44,7 @@ MainsModel compile_mains(const ConfigurationPtr& charger, const ConfigurationPtr
     if (charger) m.current_a = table.add(*charger, "current_a", "mains.");
     if (!runs) return m;
     if (!charger || !generator)
-        throw base::InputError({.path = "Trip.generator_days",
+        throw base::InputError({.path = "Trip.generator_runs",
                                 .reason = "given, but Van.generator or Van.mains is None: give the van both"});
     m.generator_a = generator->number("rated_w") * charger->number("efficiency") / 14.4;
     return m;

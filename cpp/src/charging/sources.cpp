@@ -26,7 +26,7 @@ Field alternator_v() {
 }
 Field idle_current() {
     return number("idle_current_a", "A", Variation::trial, {0, 200}, Spread::triangular(5, 15, 25), weak(from_memory()),
-                  "most that there is while the engine idles (Trip.idle_days)");
+                  "most that there is while the engine idles (Trip.idling)");
 }
 Field line_closed() {
     return flag("line_closed", true, own_choice(),
@@ -116,7 +116,7 @@ const Schema& mains_charger_schema() {
 const Schema& generator_schema() {
     static const Schema schema{
         "Generator",
-        "Small generator that feeds the mains charger in the hours of Trip.generator_days. "
+        "Small generator that feeds the mains charger in the hours of Trip.generator_runs. "
         "Never in or beside a closed space: carbon monoxide kills.",
         {
             number("rated_w", "W", Variation::fixed, {100, 10000}, 900.0, common_practice("a common size"),

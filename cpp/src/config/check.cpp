@@ -79,6 +79,26 @@ std::vector<double> by_bearing(const Schema& owner, const Field& field, const st
     return out;
 }
 
+// Numbers as days, or a text as one of them.
+Value to_days(const Schema& owner, const Field& field, Value value) {
+    std::vector<Day> out;
+    if (const auto* numbers = std::get_if<std::vector<double>>(&value)) {
+        for (const double x : *numbers) {
+            const auto day = numbered_day(x);
+            if (!day) throw_out_of_range(owner.name, field, number_text(x));
+            out.push_back(*day);
+        }
+        return out;
+    }
+    if (const auto* text = std::get_if<std::string>(&value)) {
+        const auto day = named_day(*text);
+        if (!day) throw_out_of_range(owner.name, field, quoted(*text));
+        return std::vector<Day>{*day};
+    }
+    if (const auto* number = std::get_if<double>(&value)) return to_days(owner, field, std::vector<double>{*number});
+    return value;
+}
+
 void check_part(const Schema& owner, const Field& field, const ConfigurationPtr& configuration) {
     if (!configuration) throw_out_of_range(owner.name, field, "None");
     for (const std::string& choice : field.choices)
@@ -126,6 +146,8 @@ bool right_type(const Field& field, const Value& value) {
             return std::holds_alternative<ConfigurationPtr>(value) && std::get<ConfigurationPtr>(value);
         case FieldType::parts:
             return std::holds_alternative<std::vector<ConfigurationPtr>>(value);
+        case FieldType::days:
+            return std::holds_alternative<std::vector<Day>>(value);
         case FieldType::series:
             break;
     }
@@ -136,6 +158,7 @@ bool right_type(const Field& field, const Value& value) {
 
 Value checked(const Schema& owner, const Field& field, Value value) {
     if (std::holds_alternative<std::monostate>(value) && field.optional) return value;
+    if (field.type == FieldType::days) value = to_days(owner, field, std::move(value));
     if (!right_type(field, value)) {
         const auto* configuration = std::get_if<ConfigurationPtr>(&value);
         throw_out_of_range(owner.name, field, configuration && !*configuration ? "None" : value_text(value));

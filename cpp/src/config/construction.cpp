@@ -1,8 +1,6 @@
 #include <algorithm>
 #include <array>
 #include <bit>
-#include <charconv>
-#include <chrono>
 #include <cstdint>
 
 #include "ridethrough/config/configuration.hpp"
@@ -40,8 +38,10 @@ Values in_lists(const Schema& schema, Values given) {
         const auto found = given.find(one.name);
         if (found == given.end()) continue;
         if (given.contains(one.only_of))
-            throw InputError(schema.name + "." + one.name + ": not allowed beside " + schema.name + "." + one.only_of +
-                             ", which is the list of all; allowed one of the two");
+            throw InputError(
+                {.path = schema.name + "." + one.name,
+                 .reason = "not allowed beside " + schema.name + "." + one.only_of + ", which is the list of all",
+                 .allowed = "one of the two"});
         const Value value = checked(schema, one, found->second);
         std::vector<ConfigurationPtr> members;
         if (const auto* member = std::get_if<ConfigurationPtr>(&value)) members.push_back(*member);
@@ -62,14 +62,8 @@ const T& get(const Configuration& configuration, std::string_view name) {
 
 // A day that the calendar has, written as ISO 8601 does: "2026-05-01".
 bool is_date(const std::string& text) {
-    if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
-    const auto number = [&](std::size_t from, std::size_t to) {
-        int x = 0;
-        const auto end = std::from_chars(text.data() + from, text.data() + to, x);
-        return end.ptr == text.data() + to ? x : -1;
-    };
-    const int year = number(0, 4), month = number(5, 7), day = number(8, 10);
-    return year > 0 && month > 0 && day > 0 && (std::chrono::year(year) / month / day).ok();
+    const auto day = named_day(text);
+    return day && day->kind == Day::Kind::date;
 }
 
 void check_origin(const Schema& schema, const Field& field, const Origin& origin) {
@@ -103,6 +97,7 @@ class Digest {
         for (const char c : text) state_ = (state_ ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
     }
     void add(const Spread& x) { add(x.text()); }
+    void add(const Day& day) { add(day.text()); }
     void add(const ConfigurationPtr& x) { add(x->digest()); }
     void add(const SeriesPtr& x) { add(x->digest()); }
     template <class T>
@@ -182,14 +177,18 @@ const std::string& Configuration::text(std::string_view field_name) const {
 const std::vector<double>& Configuration::numbers(std::string_view field_name) const {
     return get<std::vector<double>>(*this, field_name);
 }
+const std::vector<Day>& Configuration::days(std::string_view field_name) const {
+    return get<std::vector<Day>>(*this, field_name);
+}
 ConfigurationPtr Configuration::part(std::string_view field_name) const {
     if (const Field* one = singular_named(*schema_, field_name)) {
         const auto& members = parts(one->only_of);
         if (members.size() > 1) {
             std::string paths;
             for (const std::string& path : paths_of(one->only_of)) paths += (paths.empty() ? "" : ", ") + path;
-            throw InputError(schema_->name + "." + one->name + ": there are " + std::to_string(members.size()) + " " +
-                             one->only_of + "; say which: " + paths);
+            throw InputError({.path = schema_->name + "." + one->name,
+                              .reason = "there are " + std::to_string(members.size()) + " " + one->only_of,
+                              .hint = "say which: " + paths});
         }
         return members.empty() ? nullptr : members.front();
     }

@@ -175,7 +175,19 @@ std::string unit_guess(const Field& field, double shown, std::span<const double>
     return "";
 }
 
+namespace {
+
+std::string hint_of_day(const std::string& shown) {
+    const auto text = inside_quotes(shown);
+    if (!text) return shown == "0" ? "days and nights are counted from 1" : "";
+    const std::string near = day_hint(*text);
+    return near.empty() ? "" : "did you mean " + quoted(near) + "?";
+}
+
+}  // namespace
+
 std::string text_hint(const Field& field, const std::string& shown) {
+    if (field.type == FieldType::days) return hint_of_day(shown);
     const bool wanted =
         field.type == FieldType::number || field.type == FieldType::integer || field.type == FieldType::numbers;
     const auto text = wanted ? inside_quotes(shown) : std::nullopt;

@@ -52,6 +52,8 @@ std::string kind_text(const Field& f) {
             return either(f.choices, true);
         case FieldType::text:
             return "a string";
+        case FieldType::days:
+            return "numbers counted from 1, dates such as '2026-09-25', or weekdays such as 'Friday'";
         case FieldType::part:
             return f.choices.empty() ? "a Record" : either(f.choices, false);
         case FieldType::parts:
@@ -107,20 +109,27 @@ std::string Spread::text() const {
 }
 
 std::string value_text(const Value& value) {
-    return std::visit(Overloaded{
-                          [](std::monostate) -> std::string { return "None"; },
-                          [](bool x) -> std::string { return x ? "True" : "False"; },
-                          [](double x) { return number_text(x); },
-                          [](const std::string& x) { return quoted(x); },
-                          [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
-                          [](const Spread& x) { return x.text(); },
-                          [](const ConfigurationPtr& x) { return x->repr(); },
-                          [](const std::vector<ConfigurationPtr>& x) {
-                              return "[" + joined(x, [](const ConfigurationPtr& r) { return r->repr(); }) + "]";
-                          },
-                          [](const SeriesPtr& x) { return x->text(); },
-                      },
-                      value);
+    return std::visit(
+        Overloaded{
+            [](std::monostate) -> std::string { return "None"; },
+            [](bool x) -> std::string { return x ? "True" : "False"; },
+            [](double x) { return number_text(x); },
+            [](const std::string& x) { return quoted(x); },
+            [](const std::vector<double>& x) { return "[" + joined(x, number_text) + "]"; },
+            [](const Spread& x) { return x.text(); },
+            [](const ConfigurationPtr& x) { return x->repr(); },
+            [](const std::vector<ConfigurationPtr>& x) {
+                return "[" + joined(x, [](const ConfigurationPtr& r) { return r->repr(); }) + "]";
+            },
+            [](const SeriesPtr& x) { return x->text(); },
+            [](const std::vector<Day>& x) {
+                return "[" +
+                       joined(x,
+                              [](const Day& d) { return d.kind == Day::Kind::number ? d.text() : quoted(d.text()); }) +
+                       "]";
+            },
+        },
+        value);
 }
 
 std::string value_text(const Field& field, const Value& value) {

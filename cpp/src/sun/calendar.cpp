@@ -93,8 +93,9 @@ ClockTime parse_clock_time(std::string_view text, std::string_view field) {
 }
 
 ClockTime parse_start(std::string_view text, std::string_view field) {
-    const ClockTime start = parse_clock_time(text, field);
-    if (text.size() != 16 || start.hour != std::floor(start.hour))
+    ClockTime start = parse_clock_time(text, field);
+    if (text.size() == 10) start.hour = kUsualStartHour;
+    if (start.hour != std::floor(start.hour))
         throw base::InputError({.path = std::string(field),
                                 .value = "\"" + std::string(text) + "\"",
                                 .reason = "must be a full hour, written \"YYYY-MM-DD HH:00\""});

@@ -1,6 +1,7 @@
 // The clock and the skies of a trip as tables. Internal to the layer.
 #pragma once
 
+#include "places.hpp"
 #include "tables.hpp"
 
 namespace ridethrough::trip {

@@ -28,8 +28,7 @@ std::vector<std::string> cautions(const config::Configuration& van, const config
             sentences.push_back("Breathing machine (" + load->text("name") +
                                 "): counted in and never shed, but this figure is no target and no pass mark for it. "
                                 "Measure what it takes at 12 V, and have an independent back-up that has been tested.");
-    if (!trip.numbers("generator_days").empty() || !trip.numbers("idle_days").empty())
-        sentences.emplace_back(kCarbonMonoxide);
+    if (!trip.parts("generator_runs").empty() || !trip.parts("idling").empty()) sentences.emplace_back(kCarbonMonoxide);
     const config::Configuration& battery = battery::in_common(van);
     if (battery.text("location") == "living_space")
         sentences.emplace_back(battery::chemistry_of(battery).lithium ? kLithiumInside : kLeadAcidInside);

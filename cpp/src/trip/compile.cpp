@@ -14,6 +14,7 @@
 #include "ridethrough/weather/climate.hpp"
 #include "surroundings.hpp"
 #include "tables.hpp"
+#include "timetable.hpp"
 
 namespace ridethrough::trip {
 using base::InputError;
@@ -28,10 +29,10 @@ class CompiledTrip::Compiler {
 
     void compile() {
         calendar();
+        tables_->schedule = compile_schedule(van_, trip_, *steps_, out_.warnings_);
         weather_draws();
         components();
         Plan& p = plan();
-        tables_->schedule = compile_schedule(van_, trip_, places_, *steps_, out_.start_hour_, out_.warnings_);
         warn_of_dry_tanks();
         skies();
         p.parameters = static_cast<int>(table().parameters().size());
@@ -103,7 +104,8 @@ class CompiledTrip::Compiler {
         p.fridge = fridge::compile(*van_.part("fridge"), table());
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
         if (const ConfigurationPtr s = trip_.part("storage"))
-            p.storage = compile_storage(*s, climate(), out_.first_day_, chemistry.self_discharge_per_month, table());
+            p.storage = compile_storage(*s, climate(), out_.first_day_, tables_->schedule.storage_days,
+                                        chemistry.self_discharge_per_month, table());
         p.habits = {p.battery.start_charge, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
@@ -113,9 +115,9 @@ class CompiledTrip::Compiler {
                                                               van_.part("mains")};
         for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
         p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
-                                                    !trip_.numbers("idle_days").empty(), table());
+                                                    !trip_.parts("idling").empty(), table());
         p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
-                                          !trip_.numbers("generator_days").empty(), table());
+                                          !trip_.parts("generator_runs").empty(), table());
     }
 
     void surroundings(const ConfigurationPtr& party) {
@@ -185,6 +187,7 @@ CompiledTrip::CompiledTrip(ConfigurationPtr van, ConfigurationPtr trip, Clock cl
 CompiledTrip::~CompiledTrip() = default;
 
 const Plan& CompiledTrip::plan() const { return tables_->plan; }
+const std::vector<Interval>& CompiledTrip::schedule() const { return tables_->schedule.intervals; }
 
 template <>
 SkyView<double> CompiledTrip::skies<double>() const {

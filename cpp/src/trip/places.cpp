@@ -2,30 +2,27 @@
 
 #include <algorithm>
 
+#include "ridethrough/weather/climate.hpp"
+
 namespace ridethrough::trip {
 
 using base::InputError;
 using config::Configuration;
 using config::ConfigurationPtr;
 
-int nights_of(const Configuration& trip) {
-    const auto& stops = trip.parts("stops");
-    if (stops.empty()) return trip.integer("nights");
-    int nights = 0;
-    for (const ConfigurationPtr& s : stops) nights += s->integer("nights");
-    return nights;
+ConfigurationPtr climate_of(const Configuration& site) {
+    return weather::climate_at(site.part("climate"), site.number("latitude"), site.number("longitude"));
 }
 
 std::vector<Place> places_of(const Configuration& trip) {
     std::vector<Place> places;
     const auto add = [&](ConfigurationPtr stop, const ConfigurationPtr& site, int nights, const std::string& path) {
-        ConfigurationPtr climate = site->part("climate");
-        if (!climate)
+        if (!site->has("climate"))
             throw InputError({.path = stop ? path + "site.climate" : "Site.climate",
                               .reason = "must be given",
                               .hint = "make one with Climate(...), Climate.from_hourly or Climate.from_daily"});
         const int first = places.empty() ? 0 : places.back().first_day + places.back().days;
-        places.push_back({std::move(stop), site, std::move(climate), first, nights, path});
+        places.push_back({std::move(stop), site, climate_of(*site), first, nights, path});
     };
     for (const ConfigurationPtr& s : trip.parts("stops"))
         add(s, s->part("site"), s->integer("nights"), "trip.stops." + s->text("name") + ".");
@@ -85,31 +82,14 @@ std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) 
     return out;
 }
 
-MovingSpans moving_spans(const std::vector<Place>& places, const Configuration& van, double start_h, double end_h) {
-    MovingSpans out;
-    for (std::size_t i = 0; i < places.size(); ++i) {
-        const Place& p = places[i];
-        if (!p.stop) continue;
-        const double begin = i > 0 ? p.departure_h() : std::max(p.departure_h(), start_h);
-        if (p.arrival_h() > begin) out.drives.push_back({begin, p.arrival_h() - begin});
-        if (p.stop->text("power") != "shore") continue;
-        if (!van.has("mains"))
-            throw InputError({.path = p.path + "power",
-                              .value = "\"shore\"",
-                              .reason = "Van.mains is None: give the van a MainsCharger"});
-        const double until = i + 1 < places.size() ? places[i + 1].departure_h() : end_h;
-        out.powered.push_back({p.arrival_h(), until - p.arrival_h()});
-    }
-    return out;
-}
-
 std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
                                             random::ParameterTable& table) {
     std::vector<PlaceParameters> all(places.size(), first);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const Place& p = places[i];
         std::size_t same = 0;  // a climate met again keeps its error
-        while (!(*places[same].climate == *p.climate)) ++same;
+        const ConfigurationPtr said = p.site->part("climate");
+        while (!(*places[same].site->part("climate") == *said)) ++same;
         if (same < i) {
             all[i].lag = all[same].lag;
             all[i].scale = all[same].scale;

@@ -22,7 +22,8 @@ struct Place {
     double departure_h() const { return arrival_h() - (stop ? stop->number("drive_hours") : 0); }  // for here
 };
 
-int nights_of(const config::Configuration& trip);
+// The climate of a site that has one, at the site's place where it does not say its own.
+config::ConfigurationPtr climate_of(const config::Configuration& site);
 
 // InputError where a place has no climate.
 std::vector<Place> places_of(const config::Configuration& trip);
@@ -36,14 +37,6 @@ weather::PlaneFactors place_planes(const std::vector<Place>& places, const std::
                                    const config::Configuration& van, const solar::Horizon& horizon,
                                    const ClockSteps& steps, std::vector<solar::PlaneNumbers>& tables);
 std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places);
-
-// Drives to the stops and shore power at them: hours after midnight of day 0, and lengths.
-struct MovingSpans {
-    std::vector<std::pair<double, double>> drives, powered;
-};
-// InputError where a van without a mains charger is to be plugged in.
-MovingSpans moving_spans(const std::vector<Place>& places, const config::Configuration& van, double start_h,
-                         double end_h);
 
 // Parameters of each day's climate and each hour's shade at several places; see StopDays.
 struct PlaceParameters {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "places.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/charging/schemas.hpp"
@@ -269,8 +270,10 @@ Warnings site_warnings(const Configuration& site) {
         const double offset = site.number("utc_offset_h");
         out = clock_warnings(offset, site.number("longitude"), "utc_offset_h = " + base::number_text(offset) + " h");
     }
-    const ConfigurationPtr climate = site.part("climate");
-    if (!climate) return out;
+    if (!site.has("climate")) return out;
+    const ConfigurationPtr climate = climate_of(site);
+    if (!(*climate == *site.part("climate")))  // which says nothing while its place is not known
+        for (auto& warning : climate->warnings()) out.push_back(std::move(warning));
     if (weather::follows_other_hemisphere(*climate))
         out.push_back(
             "Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "

@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "activity_schemas.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/schemas.hpp"
@@ -24,7 +25,9 @@ std::span<const config::Schema* const> all_schemas() {
         for (const config::Schema* s : fridge::fridge_part_schemas()) v.push_back(s);
         for (const config::Schema* s : loads::load_schemas()) v.push_back(s);
         v.insert(v.end(), {&loads::water_tanks_schema(), &loads::party_schema()});
-        v.insert(v.end(), {&van_schema(), &site_schema(), &stop_schema(), &storage_schema(), &trip_schema()});
+        v.insert(v.end(), {&van_schema(), &site_schema(), &stop_schema(), &storage_schema()});
+        for (const config::Schema* s : activity_schemas()) v.push_back(s);
+        v.push_back(&trip_schema());
         return v;
     }();
     return all;

@@ -5,6 +5,7 @@
 
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/battery/chemistry.hpp"
+#include "timetable.hpp"
 
 namespace ridethrough::trip {
 using base::InputError;
@@ -16,85 +17,163 @@ class ScheduleCompiler {
   public:
     ScheduleCompiler(const Configuration& van, const Configuration& trip, const ClockSteps& steps,
                      std::vector<std::string>& warnings)
-        : van_(van), trip_(trip), steps_(steps), warnings_(warnings), step_h_(steps.step_min() / 60.0) {
+        : van_(van),
+          trip_(trip),
+          steps_(steps),
+          warnings_(warnings),
+          step_h_(steps.step_min() / 60.0),
+          begin_h_(steps.first_step() * step_h_),
+          end_h_(begin_h_ + steps.steps() * step_h_) {
         const auto count = static_cast<std::size_t>(steps.steps());
         none_.assign(2 * count, 0);
         s_.drive = s_.powered = none_;
         s_.warm_food.assign(count, 0);
+        s_.water_refilled.assign(static_cast<std::size_t>(steps_.days()), 0);
     }
 
-    Schedule compile(const std::vector<Place>& places, double start_h) {
-        const MovingSpans moves = moving_spans(places, van_, start_h, steps_.end_h());
-        drives(moves);
-        idling();
-        generator();
+    Schedule compile() {
+        storage();
+        const auto items = timetable(trip_);
+        for (const Item& item : items) require_means(item);
+        for (const Item& item : items) place(item);
+        std::stable_sort(s_.intervals.begin(), s_.intervals.end(),
+                         [](const Interval& a, const Interval& b) { return a.begin_h < b.begin_h; });
+        warn_of_drives_plugged_in();
         engine_heat();
-        shore_power(moves);
-        warm_food();
-        water();
         stationary();
-        if (!(trip_.numbers("drive_days").empty() && moves.drives.empty()) && !van_.has("dc_dc"))
-            warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
-        if (!trip_.numbers("powered_nights").empty() && !van_.has("mains"))
-            throw InputError(
-                {.path = "Trip.powered_nights", .reason = "given, but Van.mains is None: give the van a MainsCharger"});
         return std::move(s_);
     }
 
   private:
-    // Marks the hours [from, from + length) after midnight of day 0, on the start's clock, in the steps that they
-    // touch. False where they lie outside the trip.
-    bool mark_hours(double from_h, double length_h, std::vector<double>& spans) const {
+    // Hours after midnight of day 0 on the start's clock.
+    struct Span {
+        double from_h, length_h;
+    };
+
+    void require_means(const Item& item) {
+        if (item.activity == Activity::shore_power && !van_.has("mains"))
+            throw InputError({.path = item.of_stop ? item.path + ".power" : "Trip.shore_power",
+                              .value = item.of_stop ? "\"shore\"" : "",
+                              .reason = "Van.mains is None: give the van a MainsCharger"});
+        if (item.activity == Activity::water && !van_.has("water"))
+            throw InputError({.path = "Trip.water_days", .reason = "Van.water is None: give the van WaterTanks"});
+        if (van_.has("dc_dc")) return;
+        if (item.activity == Activity::drive && !warned_of_drives_) {
+            warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
+            warned_of_drives_ = true;
+        }
+        if (item.activity == Activity::idling && !warned_of_idling_) {
+            warnings_.push_back("Trip.idling is given, but the van has no dc_dc charger: idling charges nothing");
+            warned_of_idling_ = true;
+        }
+    }
+
+    void place(const Item& item) {
+        if (item.activity == Activity::idling && van_.has("dc_dc") && s_.idle.empty()) s_.idle = none_;
+        if (item.activity == Activity::generator && s_.generator.empty()) s_.generator = none_;
+        bool any = false, one_by_one = false;
+        for (const Occasion& o : item.occasions) {
+            if (item.activity == Activity::generator && !(o.length_h > 0)) {
+                warnings_.push_back(item.name() + " lies outside the allowed hours: the generator does not run");
+                return;
+            }
+            const Span span = on_start_clock(item, o);
+            const double from = std::clamp(span.from_h, begin_h_, end_h_),
+                         to = std::clamp(span.from_h + span.length_h, begin_h_, end_h_);
+            const bool inside = put(item, o, span);
+            any = any || inside;
+            one_by_one = one_by_one || !o.by_weekday;
+            if (inside)
+                s_.intervals.push_back({item.activity, item.path, o.day + 1, from - begin_h_, to - begin_h_});
+            else if (!o.by_weekday && (o.length_h > 0 || is_moment(item.activity)))
+                warnings_.push_back(item.name() + ": day " + std::to_string(o.day + 1) +
+                                    " lies outside the trip and does nothing");
+        }
+        if (item.has_weekdays && !any && !one_by_one)
+            warnings_.push_back(item.name() + ": no such day falls within the trip: it does nothing");
+    }
+
+    Span on_start_clock(const Item& item, const Occasion& o) const {
+        const double from = steps_.on_start_clock(o.from_h);
+        if (std::isinf(o.length_h)) return {from, end_h_ - from};
+        return {from, item.until_clock_time ? steps_.passing_h(o.from_h, o.length_h) : o.length_h};
+    }
+
+    static bool is_moment(Activity activity) { return activity == Activity::water || activity == Activity::warm_food; }
+
+    // Into the steps. False where it lies outside the trip.
+    bool put(const Item& item, const Occasion& o, const Span& span) {
+        switch (item.activity) {
+            case Activity::day_trip:
+                if (van_.flag("towed")) return touches(span);  // a towed camper stays behind
+                [[fallthrough]];
+            case Activity::drive:
+                return mark(s_.drive, span);
+            case Activity::idling:
+                return van_.has("dc_dc") ? mark(s_.idle, span) : touches(span);
+            case Activity::generator:
+                return mark(s_.generator, span);
+            case Activity::shore_power:
+                return mark(s_.powered, span);
+            case Activity::water:
+                if (o.day >= steps_.days()) return false;
+                s_.water_refilled[static_cast<std::size_t>(o.day)] = 1;
+                return true;
+            case Activity::warm_food:
+                return put_warm_food(span.from_h);
+            case Activity::storage:
+                break;
+        }
+        return false;
+    }
+
+    bool touches(const Span& span) const {
+        return std::min(span.from_h + span.length_h, end_h_) > std::max(span.from_h, begin_h_);
+    }
+    bool mark(std::vector<double>& spans, const Span& s) const {
         for (int step = 0; step < steps_.steps(); ++step) {
             const double a = (step + steps_.first_step()) * step_h_;
-            const double on = std::clamp(from_h - a, 0.0, step_h_),
-                         off = std::clamp(from_h + length_h - a, 0.0, step_h_);
+            const double on = std::clamp(s.from_h - a, 0.0, step_h_),
+                         off = std::clamp(s.from_h + s.length_h - a, 0.0, step_h_);
             double* span = &spans[2 * static_cast<std::size_t>(step)];
             if (!(off > on)) continue;
             span[0] = span[1] > span[0] ? std::min(span[0], on) : on;
             span[1] = std::max(span[1], off);
         }
-        const double begin = steps_.first_step() * step_h_, end = begin + steps_.steps() * step_h_;
-        return std::min(from_h + length_h, end) > std::max(from_h, begin);
+        return touches(s);
     }
-    void mark(std::vector<double>& spans, double from_h, double length_h, const std::string& what) {
-        if (!mark_hours(steps_.on_start_clock(from_h), length_h, spans)) outside(what);
-    }
-    void outside(const std::string& what) { warnings_.push_back(what + " lies outside the trip and does nothing"); }
-    static std::string day(const char* field, double d) {
-        return std::string("Trip.") + field + " = " + base::number_text(d) + " (0 is the day of the start)";
-    }
-    // On each of the days that one field lists: from an hour, for some hours.
-    void mark_days(std::vector<double>& spans, const char* days, const char* from, const char* hours) {
-        for (double d : trip_.numbers(days))
-            mark(spans, 24 * d + trip_.number(from), trip_.number(hours), day(days, d));
+    bool put_warm_food(double hour) {
+        const double step = std::floor(hour / step_h_ + 1e-9) - steps_.first_step();
+        if (!(step >= 0 && step < steps_.steps())) return false;
+        s_.warm_food[static_cast<std::size_t>(step)] = 1;
+        return true;
     }
 
-    void drives(const MovingSpans& moves) {
-        mark_days(s_.drive, "drive_days", "drive_start_h", "drive_hours");
-        for (const auto& [from, length] : moves.drives) mark(s_.drive, from, length, "Trip.stops: a drive");
-        if (!van_.flag("towed"))  // a towed camper stays behind
-            mark_days(s_.drive, "day_trip_days", "day_trip_start_h", "day_trip_hours");
+    // Both charge then, which nothing does.
+    void warn_of_drives_plugged_in() {
+        for (const Interval& plugged : s_.intervals) {
+            if (plugged.activity != Activity::shore_power) continue;
+            const auto drive = std::find_if(s_.intervals.begin(), s_.intervals.end(), [&](const Interval& i) {
+                const bool moves =
+                    i.activity == Activity::drive || (i.activity == Activity::day_trip && !van_.flag("towed"));
+                return moves && i.begin_h < plugged.end_h && i.end_h > plugged.begin_h;
+            });
+            if (drive == s_.intervals.end()) continue;
+            warnings_.push_back("T" + plugged.path.substr(1) + ": night " + std::to_string(plugged.day) +
+                                " on shore power lasts into a drive (T" + drive->path.substr(1) + ", day " +
+                                std::to_string(drive->day) + "): both charge in the hours that they share");
+        }
     }
-    void idling() {
-        const bool any = !trip_.numbers("idle_days").empty();
-        if (any && !van_.has("dc_dc"))
-            warnings_.push_back("Trip.idle_days is given, but the van has no dc_dc charger: idling charges nothing");
-        if (!any || !van_.has("dc_dc")) return;
-        s_.idle = none_;
-        mark_days(s_.idle, "idle_days", "idle_start_h", "idle_hours");
-    }
-    void generator() {
-        const auto& runs = trip_.numbers("generator_days");
-        if (runs.empty()) return;
-        s_.generator = none_;
-        const double start = trip_.number("generator_start_h");
-        const double from = std::max(start, trip_.number("generator_allowed_from_h"));
-        const double to = std::min(start + trip_.number("generator_hours"), trip_.number("generator_allowed_to_h"));
-        if (!(to > from))
-            warnings_.push_back("Trip.generator_start_h lies outside the allowed hours: the generator never runs");
-        for (double d : runs)
-            if (to > from) mark(s_.generator, 24 * d + from, to - from, day("generator_days", d));
+
+    void storage() {
+        const config::ConfigurationPtr storage = trip_.part("storage");
+        if (!storage) return;
+        const config::Value& weeks = storage->at("weeks");
+        const auto* spread = std::get_if<config::Spread>(&weeks);
+        s_.storage_days = 7 * (spread ? spread->mean() : storage->number("weeks"));
+        const double begin_h = -24 * s_.storage_days;
+        const int day = static_cast<int>(std::floor((begin_h_ + begin_h) / 24)) + 1;
+        s_.intervals.push_back({Activity::storage, "trip.storage", day, begin_h, 0});
     }
     // Rise of an engine bay's temperature in each step, from the hours within it that the engine runs.
     void engine_heat() {
@@ -112,29 +191,6 @@ class ScheduleCompiler {
             s_.battery_rise_k.push_back(now);
         }
     }
-    void shore_power(const MovingSpans& moves) {
-        mark_days(s_.powered, "powered_nights", "powered_from_h", "powered_hours");
-        for (const auto& [from, length] : moves.powered)
-            mark(s_.powered, from, steps_.passing_h(from, length), "Trip.stops: shore power");
-    }
-    void warm_food() {
-        for (double d : trip_.numbers("warm_food_days")) {
-            const double hour = steps_.on_start_clock(24 * d + trip_.number("warm_food_h"));
-            const double step = std::floor(hour / step_h_ + 1e-9) - steps_.first_step();
-            if (step >= 0 && step < steps_.steps())
-                s_.warm_food[static_cast<std::size_t>(step)] = 1;
-            else
-                outside(day("warm_food_days", d));
-        }
-    }
-    void water() {
-        s_.water_refilled.assign(static_cast<std::size_t>(steps_.days()), 0);
-        for (double d : trip_.numbers("water_days"))
-            if (d < steps_.days()) s_.water_refilled[static_cast<std::size_t>(d)] = 1;
-        if (!van_.has("water") && !trip_.numbers("water_days").empty())
-            throw InputError(
-                {.path = "Trip.water_days", .reason = "given, but Van.water is None: give the van WaterTanks"});
-    }
     void stationary() {
         s_.stationary.assign(static_cast<std::size_t>(steps_.days()), 1);
         for (std::size_t step = 0; 2 * step < s_.drive.size(); ++step)
@@ -145,16 +201,17 @@ class ScheduleCompiler {
     const Configuration &van_, &trip_;
     const ClockSteps& steps_;
     std::vector<std::string>& warnings_;
-    double step_h_;
+    double step_h_, begin_h_, end_h_;
+    bool warned_of_drives_ = false, warned_of_idling_ = false;
     std::vector<double> none_;
     Schedule s_;
 };
 
 }  // namespace
 
-Schedule compile_schedule(const Configuration& van, const Configuration& trip, const std::vector<Place>& places,
-                          const ClockSteps& steps, double start_h, std::vector<std::string>& warnings) {
-    return ScheduleCompiler(van, trip, steps, warnings).compile(places, start_h);
+Schedule compile_schedule(const Configuration& van, const Configuration& trip, const ClockSteps& steps,
+                          std::vector<std::string>& warnings) {
+    return ScheduleCompiler(van, trip, steps, warnings).compile();
 }
 
 }  // namespace ridethrough::trip

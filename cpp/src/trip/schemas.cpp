@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "activity_schemas.hpp"
 #include "places.hpp"
 #include "plausible.hpp"
 #include "ridethrough/battery/chemistry.hpp"
@@ -14,6 +15,7 @@
 #include "ridethrough/solar/schemas.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "surroundings.hpp"
+#include "timetable.hpp"
 
 namespace ridethrough::trip {
 using namespace config;
@@ -53,15 +55,6 @@ Field arrays() {
                  "all solar arrays, each with its own plane and regulator", {0, solar::kMostArrays});
 }
 
-void check_days(const Configuration& trip, const char* field) {
-    for (double d : trip.numbers(field))
-        if (d != std::floor(d) || !(d <= nights_of(trip)))
-            throw InputError(
-                {.path = std::string("Trip.") + field,
-                 .value = number_text(d),
-                 .allowed = "whole days 0 to " + std::to_string(nights_of(trip)) + " (0 is the day of the start)"});
-}
-
 // One place with its nights, or stops.
 void check_places(const Configuration& trip) {
     const bool stops = !trip.parts("stops").empty();
@@ -84,13 +77,11 @@ void check_trip(const Configuration& trip) {
     check_places(trip);
     sun::parse_start(trip.text("start"), "Trip.start");
     check_shade(trip);
-    for (const char* field : {"drive_days", "powered_nights", "warm_food_days", "water_days", "day_trip_days",
-                              "idle_days", "generator_days"})
-        check_days(trip, field);
     const int step = trip.integer("step_min");
     if (step != 60 && step != 30 && step != 15 && step != 5 && step != 1)
         throw InputError(
             {.path = "Trip.step_min", .value = std::to_string(step), .unit = "min", .allowed = "60, 30, 15, 5, 1 min"});
+    check_timetable(trip);
     if (!(trip.number("bedtime_h") > trip.number("wake_h")))
         throw InputError({.path = "Trip.bedtime_h",
                           .value = number_text(trip.number("bedtime_h")),
@@ -130,7 +121,7 @@ const Schema& van_schema() {
             part("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
             part("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),
             flag("towed", false, own_choice(),
-                 "a towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips "
+                 "a towed camper: its battery is charged on drives with it hitched (Trip.drives), not on day trips "
                  "in the car alone"),
             part("fridge", {"Fridge"}, Configuration::make(fridge::fridge_schema(), {}), false, "compressor fridge"),
             part("wiring", {"Wiring"}, Configuration::make(circuit::wiring_schema(), {}), false,
@@ -178,8 +169,8 @@ const Schema& site_schema() {
                 throw InputError({.path = "Site.time_zone",
                                   .value = base::quoted(site.text("time_zone")),
                                   .reason = "not allowed beside Site.utc_offset_h, which is a clock by itself"});
-            const ConfigurationPtr climate = site.part("climate");
-            if (!climate) return;
+            if (!site.has("climate")) return;
+            const ConfigurationPtr climate = climate_of(site);  // and so that its normals fit the place
             for (const char* field : {"latitude", "longitude"}) {
                 const double here = site.number(field), there = climate->number(field);
                 double apart = std::abs(here - there);
@@ -200,10 +191,12 @@ const Schema& site_schema() {
 const Schema& trip_schema() {
     static const Schema schema{
         "Trip",
-        "The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.",
+        "The plan: where, when, how many nights, what is done on the way. Days and nights are counted from 1: day 1 is "
+        "the day of the start, and night 1 begins on its evening.",
         {
             part("site", {"Site"}, std::monostate{}, true, "place of the trip, unless it has stops"),
-            text("start", std::monostate{}, "local clock time, \"YYYY-MM-DD HH:00\""),
+            text("start", std::monostate{},
+                 "clock time at the first place, \"YYYY-MM-DD HH:00\"; a date alone means 15:00"),
             nights(),
             parts("stops", {"Stop"}, std::vector<ConfigurationPtr>{},
                   "places one after the other, instead of site and nights; clock time is that of the first "
@@ -213,35 +206,20 @@ const Schema& trip_schema() {
                    "generated from the climate's normals, or real days replayed from its record"),
             number("replay_window_d", "d", Variation::fixed, {0, 182}, 15.0, own_choice(),
                    "replayed trips start up to this many days before or after the start's calendar day, in any year"),
-            numbers("drive_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days with a drive; 0 is the day of the start (a verdict counts from 1)"),
-            number("drive_start_h", "h", Variation::fixed, {0, 23}, 10.0, own_choice(), "clock hour of a drive"),
-            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, own_choice(), "length of a drive"),
-            numbers("day_trip_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days with a drive out and back to the same place: charges like any drive, but not a towed camper, "
-                    "which stays behind; 0 is the day of the start (a verdict counts from 1)"),
-            number("day_trip_start_h", "h", Variation::fixed, {0, 23}, 10.0, own_choice(), "clock hour of a day trip"),
-            number("day_trip_hours", "h", Variation::fixed, {0, 12}, 1.5, own_choice(), "hours driven on it"),
-            numbers("idle_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many "
-                    "places; never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a "
-                    "verdict counts from 1)"),
-            number("idle_start_h", "h", Variation::fixed, {0, 23}, 17.0, own_choice(), "clock hour of it"),
-            number("idle_hours", "h", Variation::fixed, {0, 12}, 0.5, own_choice(), "how long"),
-            numbers("generator_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is "
-                    "the day of the start (a verdict counts from 1)"),
-            number("generator_start_h", "h", Variation::fixed, {0, 23}, 16.0, own_choice(), "clock hour of it"),
-            number("generator_hours", "h", Variation::fixed, {0, 24}, 1.5, from_memory("up to 4"), "how long"),
+            parts("drives", {"Drive"}, std::vector<ConfigurationPtr>{}, "drives besides those to stops"),
+            parts("day_trips", {"DayTrip"}, std::vector<ConfigurationPtr>{},
+                  "drives out and back to the same place: they charge like any drive, but not a towed camper, which "
+                  "stays behind"),
+            parts("idling", {"Idle"}, std::vector<ConfigurationPtr>{},
+                  "spells of the engine idling to charge; never in or beside a closed space, carbon monoxide kills"),
+            parts("generator_runs", {"GeneratorRun"}, std::vector<ConfigurationPtr>{},
+                  "runs of the generator; never in or beside a closed space, carbon monoxide kills"),
             number("generator_allowed_from_h", "h", Variation::fixed, {0, 24}, 8.0,
                    from_memory("quiet hours end at 6 to 8"),
                    "clock hour from which generators are allowed; what lies before is not run"),
             number("generator_allowed_to_h", "h", Variation::fixed, {0, 24}, 20.0,
                    from_memory("quiet hours begin at 20 to 22"), "clock hour until which they are allowed"),
-            numbers("powered_nights", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "nights on shore power; 0 is the first, which a verdict calls night 1"),
-            number("powered_from_h", "h", Variation::fixed, {12, 23}, 16.0, own_choice(), "clock hour of plugging in"),
-            number("powered_hours", "h", Variation::fixed, {1, 24}, 16.0, own_choice(), "hours plugged in"),
+            parts("shore_power", {"ShorePower"}, std::vector<ConfigurationPtr>{}, "nights on shore power"),
             number("shade_beam", "", Variation::day, {0, 1}, Spread::triangular(0, 0.02, 0.10),
                    from_memory("open ground"), "share of the direct sun lost to trees, hills, buildings"),
             number("shade_sky", "", Variation::trial, {0, 1}, 0.03, from_memory("open ground"),
@@ -262,12 +240,9 @@ const Schema& trip_schema() {
                    "factor on the hours of all loads that people switch", Owner::person),
             part("party", {"Party"}, std::monostate{}, true,
                  "who travels and what they do about the weather; not given: a couple, the same in all weathers"),
-            numbers("water_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the "
-                    "start (a verdict counts from 1)"),
-            numbers("warm_food_days", "", {0, 365}, 0, std::vector<double>{}, own_choice(),
-                    "days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from "
-                    "1)"),
+            days("water_days", "days on whose morning the fresh tank is filled and the grey tank emptied",
+                 std::vector<Day>{}),
+            days("warm_food_days", "days on which warm food goes into the fridge", std::vector<Day>{}),
             number("warm_food_kg", "kg", Variation::trial, {0, 100}, 5.0, own_choice(),
                    "how much, at cabin temperature", Owner::person),
             number("warm_food_h", "h", Variation::fixed, {0, 23}, 16.0, own_choice(), "clock hour of it"),
@@ -279,7 +254,8 @@ const Schema& trip_schema() {
         },
         check_trip,
         {},
-        Owner::trip};
+        Owner::trip,
+        moved_to_lists()};
     return schema;
 }
 

@@ -33,7 +33,7 @@ void check_shade(const Configuration& trip) {
 }
 
 StorageModel compile_storage(const Configuration& storage, const Configuration& climate, int first_day,
-                             double self_discharge_per_month, random::ParameterTable& table) {
+                             double mean_days, double self_discharge_per_month, random::ParameterTable& table) {
     const std::string at = "trip.storage.";
     StorageModel m;
     m.weeks = table.add(storage, "weeks", at);
@@ -43,10 +43,7 @@ StorageModel compile_storage(const Configuration& storage, const Configuration& 
     m.sun_share = table.add(storage, "sun_share", at);
     if (storage.text("solar") != "connected") return m;
 
-    const config::Value& weeks = storage.at("weeks");
-    const auto* spread = std::get_if<config::Spread>(&weeks);
-    const double mean_weeks = spread ? spread->mean() : storage.number("weeks");
-    const int days = std::max(1, static_cast<int>(std::round(7 * mean_weeks)));
+    const int days = std::max(1, static_cast<int>(std::round(mean_days)));
     const auto& by_month = climate.numbers("ghi_kwh_m2_day");
     for (int d = first_day - days; d < first_day; ++d)
         m.sun_h_per_day += by_month[static_cast<std::size_t>(sun::date_of(d).month - 1)] / days;

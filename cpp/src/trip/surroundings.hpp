@@ -14,8 +14,8 @@ SiteShade compile_shade(const config::Configuration& trip, random::ParameterTabl
 // What Trip says of shade twice is an InputError.
 void check_shade(const config::Configuration& trip);
 
-// `first_day`: of the trip, as sun::day_number has it.
+// `first_day`: of the trip, as sun::day_number has it; `mean_days`: of standing before it, as the schedule has them.
 StorageModel compile_storage(const config::Configuration& storage, const config::Configuration& climate, int first_day,
-                             double self_discharge_per_month, random::ParameterTable& table);
+                             double mean_days, double self_discharge_per_month, random::ParameterTable& table);
 
 }  // namespace ridethrough::trip

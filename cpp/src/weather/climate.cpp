@@ -33,7 +33,21 @@ double correlation(const std::vector<double>& a, const std::array<double, 12>& b
     return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
 }
 
+bool has_place(const Configuration& climate) { return climate.has("latitude") && climate.has("longitude"); }
+
+// What is measured or said of a place is checked where the place is known: here, or by the site it is given to.
 void check(const Configuration& climate) {
+    if (climate.has("latitude") != climate.has("longitude"))
+        throw InputError({.path = std::string("Climate.") + (climate.has("latitude") ? "longitude" : "latitude"),
+                          .reason = "must be given beside the other coordinate",
+                          .allowed = "both, or neither for those of the site"});
+    const auto record = weather_series_of(climate);
+    if (climate.has("record") && !record)
+        throw InputError({.path = "Climate.record", .reason = "must be an HourlyRecord"});
+    if (climate.text("clearness_days") == "record" && !record)
+        throw InputError(
+            {.path = "Climate.clearness_days", .value = "\"record\"", .reason = "the climate has no record"});
+    if (!has_place(climate)) return;
     const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
     const auto& ghi = climate.numbers("ghi_kwh_m2_day");
     for (std::size_t m = 0; m < 12; ++m) {
@@ -51,12 +65,6 @@ void check(const Configuration& climate) {
                                               "the latitude right? north is positive"
                                             : ""));
     }
-    const auto record = weather_series_of(climate);
-    if (climate.has("record") && !record)
-        throw InputError({.path = "Climate.record", .reason = "must be an HourlyRecord"});
-    if (climate.text("clearness_days") == "record" && !record)
-        throw InputError(
-            {.path = "Climate.clearness_days", .value = "\"record\"", .reason = "the climate has no record"});
     if (!record) return;
     double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
     if (east > 180) east = 360 - east;
@@ -69,6 +77,7 @@ void check(const Configuration& climate) {
 
 std::vector<std::string> warn(const Configuration& climate) {
     std::vector<std::string> out;
+    if (!has_place(climate)) return out;
     const auto k = mean_clearness(climate);
     for (std::size_t m = 0; m < 12; ++m)
         if (k[m] > 0 && k[m] < lowest_published_clearness)
@@ -89,6 +98,11 @@ Field record_field() {
     return f;
 }
 
+Field coordinate(const char* name, double high, const char* doc) {
+    return derived(name, "deg", Variation::fixed, {-high, high}, own_choice("of the site that has the climate"),
+                   std::string(doc) + "; given only where the normals are those of a place nearby");
+}
+
 Field by_month(const char* name, const char* unit, Range range, const char* doc) {
     Field f = numbers(name, unit, range, 12, std::monostate{},
                       own_choice("fitted to measured days by tests/long/fit_clearness.py"), doc);
@@ -103,8 +117,8 @@ const Schema& climate_schema() {
         "Climate",
         "Climate of a place: monthly normals and how the days vary about them.",
         {
-            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, {}, "north positive"),
-            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, {}, "east positive"),
+            coordinate("latitude", 90, "north positive"),
+            coordinate("longitude", 180, "east positive"),
             numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, {},
                     "by month: mean daily global horizontal irradiation"),
             numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, {}, "by month: mean air temperature"),
@@ -133,6 +147,11 @@ const Schema& climate_schema() {
         warn,
         Owner::model};
     return schema;
+}
+
+ConfigurationPtr climate_at(const ConfigurationPtr& climate, double latitude, double longitude) {
+    if (has_place(*climate)) return climate;
+    return climate->replace({{"latitude", latitude}, {"longitude", longitude}});
 }
 
 std::array<double, 12> mean_clearness(const Configuration& climate) {

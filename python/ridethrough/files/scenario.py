@@ -8,6 +8,9 @@ given takes its declared default; a key that nothing declares is an error.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``hours``, once for each kind
+  of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
+  ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
 - Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party, which ``[trip.party]``
@@ -242,8 +245,10 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             field = schema.field(key)
         if field.kind == "record":
             values[key] = _inner(f"{where}.{key}", field, value)
-        elif field.kind == "records" and isinstance(value, list) and _goes_by_place(schema, field):
-            values[key] = [_inner(f"{where}.{key}.{i}", field, inner) for i, inner in enumerate(value, 1)]
+        elif field.kind == "records" and (
+            not dict_format.has_named_members(field) or (isinstance(value, list) and _goes_by_place(schema, field))
+        ):
+            values[key] = _members(f"{where}.{key}", field, value)
         elif field.kind == "records":
             members = _table(f"{where}.{key}", value)
             values[key] = [_member(f"{where}.{key}.{name}", name, field, inner) for name, inner in members.items()]
@@ -262,7 +267,7 @@ def _require_known(where: str, schema: Any, key: str) -> None:
     if key == "type":
         raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
-        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(f'[{h}]' for h in homes)}")
+        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(homes)}")
 
 
 def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:
@@ -299,6 +304,13 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)
+
+
+def _members(where: str, field: Any, value: Any) -> list[Any]:
+    """Members of a list that have no names: ``[[trip.drives]]``."""
+    if not isinstance(value, list):
+        raise bad_input(where, value, allowed=f"a list of tables, each [[{where}]]")
+    return [_inner(f"{where}.{place}", field, inner) for place, inner in enumerate(value, 1)]
 
 
 def _default_names(field: Any) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 """The configuration classes, typed as their declarations say."""
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any, Literal, Self, TypeAlias, overload
 
 from numpy.typing import NDArray
@@ -66,6 +67,11 @@ __all__ = [
     "Site",
     "Stop",
     "Storage",
+    "Drive",
+    "DayTrip",
+    "Idle",
+    "GeneratorRun",
+    "ShorePower",
     "Trip",
 ]
 
@@ -73,16 +79,19 @@ CLASSES: dict[str, type[Configuration]]
 
 _Numbers: TypeAlias = Sequence[float] | NDArray[Any]
 _Bearings: TypeAlias = Sequence[tuple[float, float]] | Sequence[Sequence[float]] | Mapping[str, float] | NDArray[Any]
+_Days: TypeAlias = int | str | date | Sequence[int | str | date] | NDArray[Any]
 
 class Climate(Configuration):
     """Climate of a place: monthly normals and how the days vary about them.
 
     Parameters
     ----------
-    latitude : float
-        North positive [deg]. -90 to 90 deg.
-    longitude : float
-        East positive [deg]. -180 to 180 deg.
+    latitude : float or None, optional
+        North positive; given only where the normals are those of a place nearby [deg]. -90 to 90 deg, or None.
+        Default None (own choice: of the site that has the climate).
+    longitude : float or None, optional
+        East positive; given only where the normals are those of a place nearby [deg]. -180 to 180 deg, or None.
+        Default None (own choice: of the site that has the climate).
     ghi_kwh_m2_day : sequence of float
         By month: mean daily global horizontal irradiation [kWh/m2]. 12 numbers, 0 to 12 kWh/m2.
     air_temp_c : sequence of float
@@ -122,8 +131,8 @@ class Climate(Configuration):
     def __init__(
         self,
         *,
-        latitude: float,
-        longitude: float,
+        latitude: float | None = None,
+        longitude: float | None = None,
         ghi_kwh_m2_day: _Numbers,
         air_temp_c: _Numbers,
         clearness_lag1: float | Spread = 0.29,
@@ -137,9 +146,9 @@ class Climate(Configuration):
         source: str = "",
     ) -> None: ...
     @property
-    def latitude(self) -> float: ...
+    def latitude(self) -> float | None: ...
     @property
-    def longitude(self) -> float: ...
+    def longitude(self) -> float | None: ...
     @property
     def ghi_kwh_m2_day(self) -> tuple[float, ...]: ...
     @property
@@ -328,8 +337,8 @@ class DcDcCharger(Configuration):
         both inputs that uses one at a time (the Sun's counts from 15 W). 'both' or 'solar_first' or
         'alternator_first'. Default 'both' (own choice).
     idle_current_a : float or Spread, optional
-        Most that there is while the engine idles (Trip.idle_days) [A]. 0 to 200 A. Default triangular(5, 15,
-        25) (from memory, weak). May be a spread per trial.
+        Most that there is while the engine idles (Trip.idling) [A]. 0 to 200 A. Default triangular(5, 15, 25)
+        (from memory, weak). May be a spread per trial.
     line_closed : bool, optional
         False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
         False. Default True (own choice).
@@ -440,8 +449,8 @@ class AlternatorLink(Configuration):
         Copper section of the supply cable (not its outside diameter); used with supply_length_m [mm2]. 1.5 to
         35 mm2. Default 6 (from memory: 2.5 to 16).
     idle_current_a : float or Spread, optional
-        Most that there is while the engine idles (Trip.idle_days) [A]. 0 to 200 A. Default triangular(5, 15,
-        25) (from memory, weak). May be a spread per trial.
+        Most that there is while the engine idles (Trip.idling) [A]. 0 to 200 A. Default triangular(5, 15, 25)
+        (from memory, weak). May be a spread per trial.
     line_closed : bool, optional
         False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
         False. Default True (own choice).
@@ -478,7 +487,7 @@ class AlternatorLink(Configuration):
     def line_closed(self) -> bool: ...
 
 class Generator(Configuration):
-    """Small generator that feeds the mains charger in the hours of Trip.generator_days. Never in or beside a
+    """Small generator that feeds the mains charger in the hours of Trip.generator_runs. Never in or beside a
     closed space: carbon monoxide kills.
 
     Parameters
@@ -3183,8 +3192,8 @@ class Van(Configuration):
     generator : Generator or None, optional
         Generator that can feed the mains charger. Generator, or None. Default None (own choice).
     towed : bool, optional
-        A towed camper: its battery is charged on drives with it hitched (Trip.drive_days), not on day trips in
-        the car alone. True or False. Default False (own choice).
+        A towed camper: its battery is charged on drives with it hitched (Trip.drives), not on day trips in the
+        car alone. True or False. Default False (own choice).
     fridge : Fridge, optional
         Compressor fridge. Fridge. Default Fridge() (own choice).
     wiring : Wiring, optional
@@ -3499,15 +3508,124 @@ class Storage(Configuration):
     @property
     def sun_share(self) -> float | Spread: ...
 
+class Drive(Configuration):
+    """A drive, on one day of the trip or on several.
+
+    Parameters
+    ----------
+    days : int, str, date or sequence of them
+        Days of the drive; 1 is the day of the start. Numbers counted from 1, dates such as '2026-09-25', or
+        weekdays such as 'Friday'.
+    start_h : float, optional
+        Clock hour of the departure [h]. 0 to 23 h. Default 10 (own choice).
+    hours : float, optional
+        Length of the drive [h]. 0 to 12 h. Default 2 (own choice).
+    """
+    def __init__(self, *, days: _Days, start_h: float = 10.0, hours: float = 2.0) -> None: ...
+    @property
+    def days(self) -> tuple[int | str, ...]: ...
+    @property
+    def start_h(self) -> float: ...
+    @property
+    def hours(self) -> float: ...
+
+class DayTrip(Configuration):
+    """A drive out and back to the same place. It charges like any drive, but not a towed camper, which stays
+    behind.
+
+    Parameters
+    ----------
+    days : int, str, date or sequence of them
+        Days of the day trip; 1 is the day of the start. Numbers counted from 1, dates such as '2026-09-25', or
+        weekdays such as 'Friday'.
+    start_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 10 (own choice).
+    hours : float, optional
+        Hours driven on it [h]. 0 to 12 h. Default 1.5 (own choice).
+    """
+    def __init__(self, *, days: _Days, start_h: float = 10.0, hours: float = 1.5) -> None: ...
+    @property
+    def days(self) -> tuple[int | str, ...]: ...
+    @property
+    def start_h(self) -> float: ...
+    @property
+    def hours(self) -> float: ...
+
+class Idle(Configuration):
+    """The engine idles to charge (of a towed camper: hitched). Rude or illegal in many places; never in or beside
+    a closed space: carbon monoxide kills.
+
+    Parameters
+    ----------
+    days : int, str, date or sequence of them
+        Days on which it idles; 1 is the day of the start. Numbers counted from 1, dates such as '2026-09-25',
+        or weekdays such as 'Friday'.
+    start_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 17 (own choice).
+    hours : float, optional
+        How long [h]. 0 to 12 h. Default 0.5 (own choice).
+    """
+    def __init__(self, *, days: _Days, start_h: float = 17.0, hours: float = 0.5) -> None: ...
+    @property
+    def days(self) -> tuple[int | str, ...]: ...
+    @property
+    def start_h(self) -> float: ...
+    @property
+    def hours(self) -> float: ...
+
+class GeneratorRun(Configuration):
+    """The generator runs, within the hours of Trip.generator_allowed_from_h and _to_h. Never in or beside a closed
+    space: carbon monoxide kills.
+
+    Parameters
+    ----------
+    days : int, str, date or sequence of them
+        Days on which it runs; 1 is the day of the start. Numbers counted from 1, dates such as '2026-09-25', or
+        weekdays such as 'Friday'.
+    start_h : float, optional
+        Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
+    hours : float, optional
+        How long [h]. 0 to 24 h. Default 1.5 (from memory: up to 4).
+    """
+    def __init__(self, *, days: _Days, start_h: float = 16.0, hours: float = 1.5) -> None: ...
+    @property
+    def days(self) -> tuple[int | str, ...]: ...
+    @property
+    def start_h(self) -> float: ...
+    @property
+    def hours(self) -> float: ...
+
+class ShorePower(Configuration):
+    """A night on shore power, or several.
+
+    Parameters
+    ----------
+    nights : int, str, date or sequence of them
+        Nights plugged in; 1 is the night that begins on the day of the start; a date or a weekday is that of
+        the evening. Numbers counted from 1, dates such as '2026-09-25', or weekdays such as 'Friday'.
+    start_h : float, optional
+        Clock hour of plugging in [h]. 12 to 23 h. Default 16 (own choice).
+    hours : float, optional
+        Hours plugged in [h]. 1 to 24 h. Default 16 (own choice).
+    """
+    def __init__(self, *, nights: _Days, start_h: float = 16.0, hours: float = 16.0) -> None: ...
+    @property
+    def nights(self) -> tuple[int | str, ...]: ...
+    @property
+    def start_h(self) -> float: ...
+    @property
+    def hours(self) -> float: ...
+
 class Trip(Configuration):
-    """The plan: where, when, how many nights, what is done on the way. Day 0 is the day of the start.
+    """The plan: where, when, how many nights, what is done on the way. Days and nights are counted from 1: day 1
+    is the day of the start, and night 1 begins on its evening.
 
     Parameters
     ----------
     site : Site or None, optional
         Place of the trip, unless it has stops. Site, or None. Default None (own choice).
     start : str
-        Local clock time, "YYYY-MM-DD HH:00". A string.
+        Clock time at the first place, "YYYY-MM-DD HH:00"; a date alone means 15:00. A string.
     nights : int or None, optional
         The trip lasts nights x 24 h from its start; not given where it has stops. Whole number, 1 to 365, or
         None. Default None (own choice: sum of the stops' nights).
@@ -3522,49 +3640,25 @@ class Trip(Configuration):
     replay_window_d : float, optional
         Replayed trips start up to this many days before or after the start's calendar day, in any year [d]. 0
         to 182 d. Default 15 (own choice).
-    drive_days : sequence of float, optional
-        Days with a drive; 0 is the day of the start (a verdict counts from 1). Numbers, 0 to 365. Default []
-        (own choice).
-    drive_start_h : float, optional
-        Clock hour of a drive [h]. 0 to 23 h. Default 10 (own choice).
-    drive_hours : float, optional
-        Length of a drive [h]. 0 to 12 h. Default 2 (own choice).
-    day_trip_days : sequence of float, optional
-        Days with a drive out and back to the same place: charges like any drive, but not a towed camper, which
-        stays behind; 0 is the day of the start (a verdict counts from 1). Numbers, 0 to 365. Default [] (own
-        choice).
-    day_trip_start_h : float, optional
-        Clock hour of a day trip [h]. 0 to 23 h. Default 10 (own choice).
-    day_trip_hours : float, optional
-        Hours driven on it [h]. 0 to 12 h. Default 1.5 (own choice).
-    idle_days : sequence of float, optional
-        Days on which the engine idles to charge (of a towed camper: hitched); rude or illegal in many places;
-        never in or beside a closed space, carbon monoxide kills; 0 is the day of the start (a verdict counts
-        from 1). Numbers, 0 to 365. Default [] (own choice).
-    idle_start_h : float, optional
-        Clock hour of it [h]. 0 to 23 h. Default 17 (own choice).
-    idle_hours : float, optional
-        How long [h]. 0 to 12 h. Default 0.5 (own choice).
-    generator_days : sequence of float, optional
-        Days on which the generator runs; never in or beside a closed space, carbon monoxide kills; 0 is the day
-        of the start (a verdict counts from 1). Numbers, 0 to 365. Default [] (own choice).
-    generator_start_h : float, optional
-        Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
-    generator_hours : float, optional
-        How long [h]. 0 to 24 h. Default 1.5 (from memory: up to 4).
+    drives : sequence of Drive, optional
+        Drives besides those to stops. A list of Drive. Default [] (own choice).
+    day_trips : sequence of DayTrip, optional
+        Drives out and back to the same place: they charge like any drive, but not a towed camper, which stays
+        behind. A list of DayTrip. Default [] (own choice).
+    idling : sequence of Idle, optional
+        Spells of the engine idling to charge; never in or beside a closed space, carbon monoxide kills. A list
+        of Idle. Default [] (own choice).
+    generator_runs : sequence of GeneratorRun, optional
+        Runs of the generator; never in or beside a closed space, carbon monoxide kills. A list of GeneratorRun.
+        Default [] (own choice).
     generator_allowed_from_h : float, optional
         Clock hour from which generators are allowed; what lies before is not run [h]. 0 to 24 h. Default 8
         (from memory: quiet hours end at 6 to 8).
     generator_allowed_to_h : float, optional
         Clock hour until which they are allowed [h]. 0 to 24 h. Default 20 (from memory: quiet hours begin at 20
         to 22).
-    powered_nights : sequence of float, optional
-        Nights on shore power; 0 is the first, which a verdict calls night 1. Numbers, 0 to 365. Default [] (own
-        choice).
-    powered_from_h : float, optional
-        Clock hour of plugging in [h]. 12 to 23 h. Default 16 (own choice).
-    powered_hours : float, optional
-        Hours plugged in [h]. 1 to 24 h. Default 16 (own choice).
+    shore_power : sequence of ShorePower, optional
+        Nights on shore power. A list of ShorePower. Default [] (own choice).
     shade_beam : float or Spread, optional
         Share of the direct sun lost to trees, hills, buildings. 0 to 1. Default triangular(0, 0.02, 0.1) (from
         memory: open ground). May be a spread per day.
@@ -3593,12 +3687,12 @@ class Trip(Configuration):
     party : Party or None, optional
         Who travels and what they do about the weather; not given: a couple, the same in all weathers. Party, or
         None. Default None (own choice).
-    water_days : sequence of float, optional
-        Days on whose morning the fresh tank is filled and the grey tank emptied; 0 is the day of the start (a
-        verdict counts from 1). Numbers, 0 to 365. Default [] (own choice).
-    warm_food_days : sequence of float, optional
-        Days on which warm food goes into the fridge; 0 is the day of the start (a verdict counts from 1).
-        Numbers, 0 to 365. Default [] (own choice).
+    water_days : int, str, date or sequence of them, optional
+        Days on whose morning the fresh tank is filled and the grey tank emptied. Numbers counted from 1, dates
+        such as '2026-09-25', or weekdays such as 'Friday'. Default [] (own choice).
+    warm_food_days : int, str, date or sequence of them, optional
+        Days on which warm food goes into the fridge. Numbers counted from 1, dates such as '2026-09-25', or
+        weekdays such as 'Friday'. Default [] (own choice).
     warm_food_kg : float or Spread, optional
         How much, at cabin temperature [kg]. 0 to 100 kg. Default 5 (own choice). May be a spread per trial.
     warm_food_h : float, optional
@@ -3620,29 +3714,19 @@ class Trip(Configuration):
         self,
         *,
         site: Site | None = None,
-        start: str,
+        start: str | date,
         nights: int | None = None,
         stops: Sequence[Stop] = ...,
         storage: Storage | None = None,
         weather: Literal["generated", "replayed"] = "generated",
         replay_window_d: float = 15.0,
-        drive_days: _Numbers = ...,
-        drive_start_h: float = 10.0,
-        drive_hours: float = 2.0,
-        day_trip_days: _Numbers = ...,
-        day_trip_start_h: float = 10.0,
-        day_trip_hours: float = 1.5,
-        idle_days: _Numbers = ...,
-        idle_start_h: float = 17.0,
-        idle_hours: float = 0.5,
-        generator_days: _Numbers = ...,
-        generator_start_h: float = 16.0,
-        generator_hours: float = 1.5,
+        drives: Sequence[Drive] = ...,
+        day_trips: Sequence[DayTrip] = ...,
+        idling: Sequence[Idle] = ...,
+        generator_runs: Sequence[GeneratorRun] = ...,
         generator_allowed_from_h: float = 8.0,
         generator_allowed_to_h: float = 20.0,
-        powered_nights: _Numbers = ...,
-        powered_from_h: float = 16.0,
-        powered_hours: float = 16.0,
+        shore_power: Sequence[ShorePower] = ...,
         shade_beam: float | Spread = ...,
         shade_sky: float | Spread = 0.03,
         surroundings: Literal["as_given", "open", "park_plot", "scattered_trees", "forest"] = "as_given",
@@ -3652,8 +3736,8 @@ class Trip(Configuration):
         horizon_deg: _Bearings = ...,
         habits_scale: float | Spread = ...,
         party: Party | None = None,
-        water_days: _Numbers = ...,
-        warm_food_days: _Numbers = ...,
+        water_days: _Days = ...,
+        warm_food_days: _Days = ...,
         warm_food_kg: float | Spread = 5.0,
         warm_food_h: float = 16.0,
         wake_h: float = 7.0,
@@ -3675,39 +3759,19 @@ class Trip(Configuration):
     @property
     def replay_window_d(self) -> float: ...
     @property
-    def drive_days(self) -> tuple[float, ...]: ...
+    def drives(self) -> tuple[Drive, ...]: ...
     @property
-    def drive_start_h(self) -> float: ...
+    def day_trips(self) -> tuple[DayTrip, ...]: ...
     @property
-    def drive_hours(self) -> float: ...
+    def idling(self) -> tuple[Idle, ...]: ...
     @property
-    def day_trip_days(self) -> tuple[float, ...]: ...
-    @property
-    def day_trip_start_h(self) -> float: ...
-    @property
-    def day_trip_hours(self) -> float: ...
-    @property
-    def idle_days(self) -> tuple[float, ...]: ...
-    @property
-    def idle_start_h(self) -> float: ...
-    @property
-    def idle_hours(self) -> float: ...
-    @property
-    def generator_days(self) -> tuple[float, ...]: ...
-    @property
-    def generator_start_h(self) -> float: ...
-    @property
-    def generator_hours(self) -> float: ...
+    def generator_runs(self) -> tuple[GeneratorRun, ...]: ...
     @property
     def generator_allowed_from_h(self) -> float: ...
     @property
     def generator_allowed_to_h(self) -> float: ...
     @property
-    def powered_nights(self) -> tuple[float, ...]: ...
-    @property
-    def powered_from_h(self) -> float: ...
-    @property
-    def powered_hours(self) -> float: ...
+    def shore_power(self) -> tuple[ShorePower, ...]: ...
     @property
     def shade_beam(self) -> float | Spread: ...
     @property
@@ -3727,9 +3791,9 @@ class Trip(Configuration):
     @property
     def party(self) -> Party | None: ...
     @property
-    def water_days(self) -> tuple[float, ...]: ...
+    def water_days(self) -> tuple[int | str, ...]: ...
     @property
-    def warm_food_days(self) -> tuple[float, ...]: ...
+    def warm_food_days(self) -> tuple[int | str, ...]: ...
     @property
     def warm_food_kg(self) -> float | Spread: ...
     @property

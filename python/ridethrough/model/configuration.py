@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Self, cast
 
 import ridethrough._core as _core
 
-from . import dict_format, time_zones
+from . import dict_format, start_times, time_zones
 from .declaration_text import fields_of
 from .errors import bad_input, checked_call
 
@@ -23,7 +23,7 @@ class Configuration(_core.Record):
         if unnamed:
             schema = type(self)._declaration
             raise bad_input(schema.name, unnamed[0], reason=_keyword_hint(schema, unnamed[0]))
-        super().__init__(type(self)._declaration, _give_climate_its_place(values, values))
+        super().__init__(type(self)._declaration, self._prepared(values, values))
         _check_zone(values)
 
     @checked_call
@@ -51,9 +51,17 @@ class Configuration(_core.Record):
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        made = cast(Self, super().replace(**_give_climate_its_place(direct, {**self.values(), **direct})))
+        made = cast(Self, super().replace(**self._prepared(direct, {**self.values(), **direct})))
         _check_zone(direct)
         return made
+
+    @classmethod
+    def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
+        """Values in the form in which the core takes them, with what they need of the others."""
+        changes = _give_climate_its_place(changes, all_values)
+        if cls._declaration.name == "Trip" and "start" in changes:
+            return {**changes, "start": start_times.start_text(changes["start"], all_values)}
+        return changes
 
     def origin(self, path: str) -> _core.Origin:
         """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
@@ -125,7 +133,7 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
-    kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
+    kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     fields = fields_of(schema)
     name = next((field.name for field in fields if field.kind in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"

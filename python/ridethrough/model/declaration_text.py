@@ -32,7 +32,8 @@ def default_text(field: _core.Field) -> str:
 
 
 _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
-          "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
+          "bearings": "sequence of (float, float)", "series": "Series",
+          "days": "int, str, date or sequence of them"}  # fmt: skip
 
 
 # Arguments of a call that shows a class; one that is not here is called without any.

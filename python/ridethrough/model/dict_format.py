@@ -47,7 +47,7 @@ def _plain_value(field: _core.Field, value: Any) -> Any:
     if field.kind == "records":
         members = [_with_kind(field, member) for member in value]
         names = [getattr(member, "name", None) for member in value]
-        if None in names or len({*names}) < len(names):
+        if not has_named_members(field) or None in names or len({*names}) < len(names):
             return members
         for member in members:
             member.pop("name", None)
@@ -66,7 +66,7 @@ def _plain_spread(spread: _core.Spread) -> dict[str, Any]:
     return {spread.shape: arguments} | ({} if spread.per is None else {"per": spread.per})
 
 
-def _by_name(field: _core.Field) -> bool:
+def has_named_members(field: _core.Field) -> bool:
     """Whether all members of a list of records have a name, and so become a dict."""
     schemas = [_class(name)._declaration for name in field.choices]
     return bool(schemas) and all("name" in [f.name for f in schema.fields] for schema in schemas)
@@ -106,7 +106,7 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if field.kind == "record" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
     if field.kind == "records" and isinstance(value, Mapping):
-        if not _by_name(field):
+        if not has_named_members(field):
             raise bad_input(where, allowed="a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
     if field.kind == "records" and isinstance(value, list):

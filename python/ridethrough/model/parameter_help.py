@@ -86,8 +86,12 @@ def table_of(name: str) -> str | None:
 
 
 def homes_of(name: str) -> list[str]:
-    """Tables of a scenario file that have a key of this name."""
-    return [places[0] for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    """Tables of a scenario file that have a key of this name, as their heads are written."""
+    return [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+
+
+def _head(place: str) -> str:
+    return f"[[{place.removesuffix('.0')}]]" if place.endswith(".0") else f"[{place}]"
 
 
 def parts() -> dict[str, list[str]]:
@@ -237,12 +241,19 @@ def _schemas() -> dict[str, _core.Schema]:
 
 
 def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
-    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle."""
-    return [schema for schema in schemas if _usual_name(schema) == name]
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
+    name go by their place."""
+    return [
+        schema
+        for schema in schemas
+        if _usual_name(schema) == name or (name.isdecimal() and "name" not in _names(schema))
+    ]
 
 
 def _usual_name(schema: _core.Schema) -> str:
-    usual = schema.field("name").standard if "name" in _names(schema) else None
+    if "name" not in _names(schema):
+        return "1"
+    usual = schema.field("name").standard
     return "<name>" if usual is None else str(usual)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 import numpy as np
@@ -16,9 +16,12 @@ def mean_value(value: float | _core.Spread) -> float:
 
 
 def to_python_value(value: Any) -> Any:
-    """NumPy's scalars as Python's, and dates (also NumPy's and pandas') as the text that ``Trip.start`` takes."""
+    """NumPy's scalars as Python's, and dates and times (also NumPy's and pandas') as the text that a trip takes."""
     if isinstance(value, np.datetime64):
-        value = value.astype("datetime64[s]").item()
+        days = np.datetime_data(value)[0] in ("D", "W", "M", "Y")
+        value = value.astype("datetime64[D]" if days else "datetime64[s]").item()
     elif isinstance(value, np.generic):
         value = value.item()
-    return value.strftime("%Y-%m-%d %H:%M") if isinstance(value, datetime) else value
+    if isinstance(value, datetime):
+        return value.strftime("%Y-%m-%d %H:%M") if value.utcoffset() is None else value.isoformat()
+    return value.isoformat() if isinstance(value, date) else value

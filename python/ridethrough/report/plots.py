@@ -178,24 +178,18 @@ def _spans(steps: NDArray[np.float64], holds: NDArray[np.bool_]) -> list[tuple[f
 
 
 def _drives(risk: Risk) -> list[tuple[float, float]]:
-    trip = risk.trip
+    """Drives that charge."""
     if not risk.van.dc_dc:
         return []
-    spans = _clipped(risk, trip.drive_days, trip.drive_start_h, trip.drive_hours)
-    if risk.van.towed:  # day trips are made in the car alone
-        return spans
-    return spans + _clipped(risk, trip.day_trip_days, trip.day_trip_start_h, trip.day_trip_hours)
+    return _planned(risk, "drive") if risk.van.towed else _planned(risk, "drive", "day_trip")  # in the car alone
 
 
 def _plugged(risk: Risk) -> list[tuple[float, float]]:
-    trip = risk.trip
-    return _clipped(risk, trip.powered_nights, trip.powered_from_h, trip.powered_hours) if risk.van.mains else []
+    return _planned(risk, "shore_power") if risk.van.mains else []
 
 
-def _clipped(risk: Risk, days: Iterable[float], clock_h: float, length_h: float) -> list[tuple[float, float]]:
-    starts = [float(since_start(risk.compiled, 24 * day + clock_h)) for day in days]
-    spans = [(max(0.0, s), min(float(risk.hours), s + length_h)) for s in starts]
-    return [(low, high) for low, high in spans if high > low]
+def _planned(risk: Risk, *kinds: str) -> list[tuple[float, float]]:
+    return [(i.begin_h, i.end_h) for i in risk.compiled.schedule if i.kind in kinds]
 
 
 def _clock_ticks(ax: Axes, risk: Risk) -> str:

@@ -9,7 +9,7 @@ import ridethrough._core as _core
 from ..engine.model_error import known_error
 from ..engine.risk import LEVELS
 from ..model.cautions import CAUTION
-from ..model.classes import Trip, Van
+from ..model.clocks import compile_with_clock
 from ..model.van_parts import in_common
 from ..studies.model_range import FOOD, MONTHS, VanRange
 from .model_error_text import format_model_error
@@ -49,7 +49,7 @@ def format_brochure(result: VanRange, model: str, site: str) -> str:
             f"Worst month {worst}, all {every} nights: {_core.chance_text(risk).lower()} "
             f"({_core.estimate_text(risk)} of each kind of customer).",
             f"That month, food above 5 degC for more than 4 h in a row: {_food(result, model, site, worst)}.",
-            f"Customers: {who}. Conditions: {', '.join(_conditions(result.models[model], result.trip))}.",
+            f"Customers: {who}. Conditions: {', '.join(_conditions(result, model, site))}.",
             _model_error(result, model, site, worst, risk.value),
             f"Not a guarantee. {CAUTION}",
         ]
@@ -82,13 +82,16 @@ def _season(sold: list[str]) -> str:
     return f"{sold[0]} to {sold[-1]}" if len(sold) > 1 and sold == in_a_row else ", ".join(sold)
 
 
-def _conditions(van: Van, trip: Trip) -> list[str]:
+def _conditions(result: VanRange, model: str, site: str) -> list[str]:
     """The conditions under which a statement holds."""
+    van, trip = result.models[model], result.trip.replace(site=result.places[site])
     charge: Any = in_common(van).start_charge
-    drives, plugged = len(trip.drive_days), len(trip.powered_nights)
+    schedule = compile_with_clock(van, trip).schedule
+    lengths = sorted({round(i.end_h - i.begin_h, 2) for i in schedule if i.kind == "drive"})
+    drives, plugged = (sum(i.kind == kind for i in schedule) for kind in ("drive", "shore_power"))
     return [
         f"charge at the start {charge!r} of full",
-        f"{drives} drives of {trip.drive_hours:g} h" if drives else "no driving",
+        f"{drives} drives of {' or '.join(f'{hours:g}' for hours in lengths)} h" if drives else "no driving",
         f"{plugged} nights on shore power" if plugged else "no shore power",
         f"surroundings {trip.surroundings}" if trip.surroundings != "as_given" else f"shade {trip.shade_beam!r}",
         "battery and panel as described",

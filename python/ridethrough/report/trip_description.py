@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
+
+import ridethrough._core as _core
 
 from ..engine.risk import Risk
 from ..model.classes import AlternatorLink, PortableArray, SolarArray, Trip, Van
@@ -21,7 +23,7 @@ def describe_trip(risk: Risk) -> list[str]:
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
         f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
         f"{van.fridge.set_point_c:g} degC{'; towed' if van.towed else ''}.",
-        f"Plan: {'; '.join([*_charging(van, trip), *_shade(trip)])}.",
+        f"Plan: {'; '.join([*_charging(van, risk.compiled.schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
     ]
@@ -60,17 +62,37 @@ def _array(array: SolarArray | PortableArray) -> str:
     return f"{_number(array.rated_w)} W" + (f" {MOUNTED[mounting]}" if mounting in MOUNTED else " folding")
 
 
-def _days(days: Sequence[float]) -> str:
-    """Days and nights of a plan count from 0, those of a verdict from 1."""
-    numbers = [f"{day + 1:g}" for day in sorted(days)]
-    return numbers[0] if len(numbers) == 1 else f"{', '.join(numbers[:-1])} and {numbers[-1]}"
+def _and(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
-def _charging(van: Van, trip: Trip) -> list[str]:
-    return [_driving(van, trip), *_idling(van, trip), _plugged(van, trip), *_generator(van, trip)]
+def _of_kind(schedule: Sequence[_core.Interval], kind: str) -> list[_core.Interval]:
+    return [interval for interval in schedule if interval.kind == kind]
 
 
-def _driving(van: Van, trip: Trip) -> str:
+def _days(planned: Iterable[_core.Interval]) -> str:
+    """Numbers of the days, counted from 1."""
+    return _and([str(day) for day in sorted({interval.day for interval in planned})])
+
+
+def _hours_on_days(planned: Sequence[_core.Interval]) -> str:
+    """ "2 h on day 2 and 4, 1 h on day 3"; a part of a day that lies outside the trip is not counted."""
+    by_length: dict[str, list[_core.Interval]] = {}
+    for interval in planned:
+        by_length.setdefault(f"{interval.end_h - interval.begin_h:.4g}", []).append(interval)
+    return ", ".join(f"{hours} h on day {_days(same)}" for hours, same in by_length.items())
+
+
+def _charging(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
+    return [
+        _driving(van, schedule),
+        *_idling(van, schedule),
+        _plugged(van, schedule),
+        *_generator(van, schedule),
+    ]
+
+
+def _driving(van: Van, schedule: Sequence[_core.Interval]) -> str:
     line = van.dc_dc
     if line is None:
         name = ""
@@ -78,45 +100,49 @@ def _driving(van: Van, trip: Trip) -> str:
         name = "cable to the alternator"
     else:
         name = f"{_number(line.current_a)} A DC-DC charger"
-    drives = []
-    if trip.drive_days:
-        drives.append(f"{trip.drive_hours:g} h on day {_days(trip.drive_days)}")
-    if any(stop.drive_hours for stop in trip.stops[1:]):
-        drives.append("between the stops")
-    if trip.day_trip_days:
-        what = f"day trips of {trip.day_trip_hours:g} h on day {_days(trip.day_trip_days)}"
-        drives.append(f"{what} with the camper left behind, which charge nothing" if van.towed else what)
-    if not drives:
-        idle = " but for the idling engine" if trip.idle_days else ""
+    drives, day_trips = _of_kind(schedule, "drive"), _of_kind(schedule, "day_trip")
+    to_stops = [drive for drive in drives if drive.path.startswith("trip.stops.")]
+    own = [drive for drive in drives if drive not in to_stops]
+    parts = [_hours_on_days(own)] if own else []
+    if to_stops:
+        parts.append(f"to the stops {_hours_on_days(to_stops)}")
+    if day_trips:
+        what = f"day trips of {_hours_on_days(day_trips)}"
+        parts.append(f"{what} with the camper left behind, which charge nothing" if van.towed else what)
+    if not parts:
+        idle = " but for the idling engine" if _of_kind(schedule, "idling") else ""
         return f"no drives planned, so the {name} does nothing{idle}" if name else "no drives planned"
-    hitched = ", hitched" if van.towed and trip.drive_days else ""
-    return f"drives: {', '.join(drives)}{hitched}, charging by a {name}" if name else (
-        f"drives: {', '.join(drives)}{hitched}, which charge nothing (no DC-DC charger)"
-    )  # fmt: skip
+    hitched = ", hitched" if van.towed and drives else ""
+    charging = f"charging by a {name}" if name else "which charge nothing (no DC-DC charger)"
+    return f"drives: {', '.join(parts)}{hitched}, {charging}"
 
 
-def _idling(van: Van, trip: Trip) -> list[str]:
-    if not trip.idle_days:
+def _idling(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
+    idling = _of_kind(schedule, "idling")
+    if not idling:
         return []
-    what = f"engine idling for {trip.idle_hours:g} h on day {_days(trip.idle_days)}"
+    what = f"engine idling for {_hours_on_days(idling)}"
     return [what if van.dc_dc is not None else f"{what}, which charges nothing (no DC-DC charger)"]
 
 
-def _plugged(van: Van, trip: Trip) -> str:
+def _plugged(van: Van, schedule: Sequence[_core.Interval]) -> str:
     name = f"{_number(van.mains.current_a)} A mains charger" if van.mains is not None else ""
-    nights = f"night {_days(trip.powered_nights)} on shore power" if trip.powered_nights else ""
-    if not nights and any(getattr(stop, "powered", "") not in ("", "none") for stop in trip.stops):
-        nights = "shore power at some stops"
-    if nights:
-        return f"{nights} with a {name}"
-    if name and not trip.generator_days:
+    plugged = _of_kind(schedule, "shore_power")
+    at_stops = [interval for interval in plugged if interval.path.startswith("trip.stops.")]
+    nights = [interval for interval in plugged if interval not in at_stops]
+    parts = [f"night {_days(nights)} on shore power"] if nights else []
+    if at_stops:
+        parts.append(f"shore power at {_and([interval.path.removeprefix('trip.stops.') for interval in at_stops])}")
+    if parts:
+        return f"{', '.join(parts)} with a {name}"
+    if name and not _of_kind(schedule, "generator"):
         return f"no shore power, so the {name} does nothing"
     return "no shore power"
 
 
-def _generator(van: Van, trip: Trip) -> list[str]:
-    if trip.generator_days:
-        return [f"generator for {trip.generator_hours:g} h on day {_days(trip.generator_days)}"]
+def _generator(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
+    if runs := _of_kind(schedule, "generator"):
+        return [f"generator for {_hours_on_days(runs)}"]
     return ["no generator runs planned, so the generator does nothing"] if van.generator is not None else []
 
 

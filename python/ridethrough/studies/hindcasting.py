@@ -24,6 +24,7 @@ from ..engine.validation import (
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Site, Trip, Van
 from ..model.errors import bad_input, checked_call
+from ..model.trip_days import with_numbered_days
 from ..weather import measured_days
 from .hindcast_results import Hindcast, MonthlyRisk
 
@@ -129,7 +130,7 @@ def _on_measured_days(trip: Trip, site: Site, days: MeasuredDays) -> Trip:
     if isinstance(days, measured_days.HourlyWeather):
         climate["record"] = days.hours.to_record(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
-    return trip.replace(site=site.replace(climate=Climate(**climate)), **weather)
+    return with_numbered_days(trip).replace(site=site.replace(climate=Climate(**climate)), **weather)
 
 
 def _start_days(trip: Trip, days: MeasuredDays, touched: int) -> tuple[Integers, int]:

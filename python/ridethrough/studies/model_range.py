@@ -18,6 +18,8 @@ from ..engine.validation import REAL_NUMBERS, validate_int
 from ..model.classes import Site, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.habit_profiles import Habits, habits
+from ..model.trip_days import with_numbered_days
+from ..model.values import to_python_value
 from .grid import grid_of
 from .grid_sweep import sweep
 
@@ -181,6 +183,7 @@ def van_range(
     1
     """
     weights = _weights(customers)
+    trip = with_numbered_days(trip)
     starts = _starts(trip, months)
     if not isinstance(models, Mapping) or not models:
         raise bad_input("models", models, reason="must be a dict of names to vans")
@@ -231,7 +234,7 @@ def _changes(name: str, given: Any) -> dict[str, Any]:
 
 def _starts(trip: Trip, months: Any) -> dict[str, str]:
     if isinstance(months, Mapping):
-        return {str(name): start for name, start in months.items()}
+        return {str(name): str(to_python_value(start)) for name, start in months.items()}
     year, hour = trip.start[:4], trip.start[11:]
     chosen = [validate_int("months: each", month, 1, 12) for month in months]
     if not chosen:

@@ -14,12 +14,15 @@ from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import (
     AlternatorLink,
     DcDcCharger,
+    Drive,
     InsulatedCover,
     PortableArray,
+    ShorePower,
     Trip,
     Van,
     VentFan,
 )
+from ..model.clocks import compile_with_clock
 from ..model.errors import checked_call
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah, roof_array
@@ -200,22 +203,26 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
         note = f"charges on drives only; fuses at both ends, {COMPETENT}"
         out.append(Candidate("25 A DC-DC charger", charger, parts, note=note))
     nights = trip.nights or sum(stop.nights for stop in trip.stops)
-    drives = [float(day) for day in range(drive_every, nights + 1, drive_every)]
-    added = sorted(set(drives) - set(trip.drive_days))
-    if van.dc_dc is not None and added and not trip.stops:
+    schedule = compile_with_clock(van, trip).schedule
+    driven = {i.day for i in schedule if i.kind in ("drive", "day_trip")}
+    days = [day for day in range(1 + drive_every, nights + 2, drive_every) if day not in driven]
+    if van.dc_dc is not None and days and not trip.stops:
+        drive = (trip.drives[0] if trip.drives else Drive(days=days)).replace(days=days)
         out.append(Candidate(
-            f"drive {_every(drive_every)}, {trip.drive_hours:g} h, hitched" if van.towed
-            else f"drive {_every(drive_every)}, {trip.drive_hours:g} h",
-            lambda v, t: (v, t.replace(drive_days=sorted({*t.drive_days, *drives}))),
-            (Part("drive_hour", len(added) * trip.drive_hours),), each_trip=True,
+            f"drive {_every(drive_every)}, {drive.hours:g} h, hitched" if van.towed
+            else f"drive {_every(drive_every)}, {drive.hours:g} h",
+            lambda v, t: (v, t.replace(drives=[*t.drives, drive])),
+            (Part("drive_hour", len(days) * drive.hours),), each_trip=True,
             note=DRIVE_TO_CHARGE,
         ))  # fmt: skip
-    free = [night for night in range(nights) if night not in trip.powered_nights]
+    plugged = {i.day for i in schedule if i.kind == "shore_power"}
+    free = [night for night in range(1, nights + 1) if night not in plugged]
     if van.mains is not None and free and not trip.stops:
-        night = float(min(free, key=lambda n: abs(n - (nights - 1) / 2)))
+        night = min(free, key=lambda n: abs(n - (nights + 1) / 2))
+        shore = (trip.shore_power[0] if trip.shore_power else ShorePower(nights=night)).replace(nights=night)
         out.append(Candidate(
-            f"a powered night, night {night + 1:g}",
-            lambda v, t: (v, t.replace(powered_nights=sorted({*t.powered_nights, night}))),
+            f"a powered night, night {night}",
+            lambda v, t: (v, t.replace(shore_power=[*t.shore_power, shore])),
             (Part("powered_night"),), each_trip=True,
         ))  # fmt: skip
     return out

@@ -47,8 +47,9 @@ TEST_CASE("parts are made of every kind of value") {
     CHECK_THROWS_WITH(two.configuration()->part("solar"),
                       Contains("Van.solar: there are 2 arrays; say which: arrays.roof, arrays.portable"));
     CHECK(two.with({{"solar", solar}}) == van);
-    const Trip trip = five_nights().with({{"drive_days", {1, 3}}, {"horizon_deg", {180, 5, 90, 15}}});
-    CHECK(trip.configuration()->numbers("drive_days") == std::vector<double>{1, 3});
+    const Trip trip =
+        five_nights().with({{"drives", {make("Drive", {{"days", {2, 4}}})}}, {"horizon_deg", {180, 5, 90, 15}}});
+    CHECK(trip.configuration()->parts("drives")[0]->days("days")[1].value == 4);
     CHECK(trip.configuration()->numbers("horizon_deg") == std::vector<double>{90, 15, 180, 5});
     CHECK(make("Fridge", {{"form", "chest"}}) == make("Fridge"));
     CHECK(Van() == Van(Fields{}));
@@ -119,7 +120,7 @@ TEST_CASE("the clock is what is given, and a guessed one is told") {
 
 TEST_CASE("a number never goes without its interval, its trials and its cautions") {
     const Risk risk = simulate(Van({{"fridge", make("Fridge", {{"medicine", make("Medicine")}})}}),
-                               five_nights().with({{"idle_days", {1}}}), {.trials = 200});
+                               five_nights().with({{"idling", {make("Idle", {{"days", 2}})}}}), {.trials = 200});
     const std::string text = risk.text();
     for (const char* part : {"sampling error alone", "200 trials", "the model's own error", "Carbon monoxide kills",
                              "Lead-acid in the living space", "No figure here clears a medicine", "no guarantee"})

@@ -33,5 +33,5 @@ TEST_CASE("clock times are read strictly and errors name the field") {
                           Contains("Trip.start = \"" + std::string(bad) + "\"") && Contains("YYYY-MM-DD HH:MM"));
     CHECK(sun::parse_start("2026-11-06 15:00", "Trip.start").hour == 15);
     CHECK_THROWS_AS(sun::parse_start("2026-11-06 15:30", "Trip.start"), base::InputError);
-    CHECK_THROWS_AS(sun::parse_start("2026-11-06", "Trip.start"), base::InputError);
+    CHECK(sun::date_text(sun::parse_start("2026-11-06", "Trip.start")) == "2026-11-06 15:00");
 }

@@ -16,6 +16,7 @@ using config::ConfigurationPtr;
 using config::Spread;
 using config::Variation;
 using van_fixture::make;
+using van_fixture::planned;
 
 // Monthly normals of Greensboro, North Carolina, rounded; `warmer` moves the temperatures.
 inline ConfigurationPtr site(double warmer = 0, config::Value record = std::monostate{}) {
@@ -55,11 +56,9 @@ inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
     const ConfigurationPtr plan = make("Trip", {{"site", site()},
                                                 {"start", std::string("2026-11-06 15:00")},
                                                 {"nights", 5.0},
-                                                {"drive_days", std::vector<double>{2}},
-                                                {"drive_hours", 0.5},
-                                                {"powered_nights", std::vector<double>{1}},
-                                                {"powered_hours", 2.0},
-                                                {"warm_food_days", std::vector<double>{3}},
+                                                {"drives", planned("Drive", {3}, {{"hours", 0.5}})},
+                                                {"shore_power", planned("ShorePower", {2}, {{"hours", 2.0}})},
+                                                {"warm_food_days", std::vector<double>{4}},
                                                 {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
@@ -74,10 +73,8 @@ inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
                                                 {"start", std::string("2027-01-15 16:00")},
                                                 {"nights", 4.0},
                                                 {"step_min", 30.0},
-                                                {"drive_days", std::vector<double>{1, 3}},
-                                                {"drive_hours", 1.5},
-                                                {"powered_nights", std::vector<double>{2}},
-                                                {"powered_hours", 3.0},
+                                                {"drives", planned("Drive", {2, 4}, {{"hours", 1.5}})},
+                                                {"shore_power", planned("ShorePower", {3}, {{"hours", 3.0}})},
                                                 {"shade_beam", Spread::uniform(0.1, 0.6, Variation::day)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
@@ -101,7 +98,7 @@ inline std::shared_ptr<const trip::CompiledTrip> tour_case() {
                                                          stop("hills", site(-6), {{"nights", 2.0}, {"shade_sky", 0.2}}),
                                                          stop("town", site(2), {{"power", std::string("shore")}})}},
                  {"start", std::string("2026-10-09 14:00")},
-                 {"water_days", std::vector<double>{2}},
+                 {"water_days", std::vector<double>{3}},
                  {"party", make("Party", {{"persons", 3.0}, {"carelessness", 1.0}, {"shopping_share", 0.3}})}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
@@ -132,7 +129,7 @@ inline std::shared_ptr<const trip::CompiledTrip> replay_case() {
                                                 {"weather", std::string("replayed")},
                                                 {"start", std::string("2026-11-06 15:00")},
                                                 {"nights", 4.0},
-                                                {"drive_days", std::vector<double>{1, 3}},
+                                                {"drives", planned("Drive", {2, 4})},
                                                 {"storage", make("Storage", {{"weeks", Spread::uniform(1, 8)}})}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }

@@ -91,15 +91,20 @@ inline std::vector<Case> cases() {
     const ConfigurationPtr one_place = full("Trip", {{"site", site(0.4)},
                                                      {"start", start},
                                                      {"nights", 2.0},
-                                                     {"idle_days", std::vector<double>{1}},
+                                                     {"idling", van_fixture::planned("Idle", {2})},
                                                      {"storage", full("Storage")},
                                                      {"party", full("Party", {{"carelessness", 1.0}})}});
     const ConfigurationPtr stops =
         full("Trip", {{"start", start},
-                      {"idle_days", std::vector<double>{1}},
+                      {"idling", van_fixture::planned("Idle", {2})},
                       {"stops", Parts{full("Stop", {{"name", std::string("lake")}, {"site", site(0.4)}}),
                                       full("Stop", {{"name", std::string("hills")}, {"site", site(0.5)}})}}});
     return {{mppt_van, one_place}, {pwm_van, stops}, {measured_agm, one_place}, {measured_lfp, one_place}};
+}
+
+// What a trip plans has no name, and nothing in it is drawn.
+inline bool is_named(const Configuration& r) {
+    return std::ranges::any_of(r.schema().fields, [](const Field& f) { return f.name == "name"; });
 }
 
 // Calls seen(path, configuration) for a van or a trip and all that is in it; a path ends in a dot, or is empty.
@@ -112,7 +117,8 @@ void walk(const Configuration& r, const std::string& path, const Seen& seen) {
         if (const auto* part = std::get_if<ConfigurationPtr>(&value)) walk(**part, at + f.name + ".", seen);
         const auto* parts = std::get_if<Parts>(&value);
         for (std::size_t i = 0; parts && i < parts->size(); ++i)
-            walk(*(*parts)[i], at + r.paths_of(f.name)[i] + ".", seen);
+            if (is_named(*(*parts)[i]) || r.schema().name == "Van")
+                walk(*(*parts)[i], at + r.paths_of(f.name)[i] + ".", seen);
     }
 }
 

@@ -241,8 +241,8 @@ TEST_CASE("a folding panel: on stationary days, aimed") {
     const double always = wh({{"use_share", 1.0}});
     CHECK(wh({{"use_share", 0.5}}) == Approx(0.5 * always).epsilon(0.15));
     CHECK(wh({{"use_share", 0.0}}) == 0);
-    const std::vector<double> drives{0, 1, 2, 3, 4, 5};
-    CHECK(wh({{"use_share", 1.0}}, {{"drive_days", drives}, {"drive_start_h", 8.0}, {"drive_hours", 12.0}}) == 0);
+    const auto drives = planned("Drive", {1, 2, 3, 4, 5, 6}, {{"start_h", 8.0}, {"hours", 12.0}});
+    CHECK(wh({{"use_share", 1.0}}, {{"drives", drives}}) == 0);
     CHECK(wh({{"use_share", 1.0}, {"aims_per_day", 3.0}}) > always);
     CHECK(wh({{"use_share", 1.0}, {"aims_per_day", 1.0}}) < always);
     // Against the same watts flat on a roof in November: about half as much again, or more (from memory).

@@ -136,7 +136,7 @@ TEST_CASE("what batteries in parallel refuse") {
 }
 
 TEST_CASE("where the battery lives sets its temperature") {
-    const auto plan = five_nights({{"drive_days", std::vector<double>{1}}, {"drive_hours", 4.0}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2}, {{"hours", 4.0}})}});
     const auto at = [&](const char* place) {
         return played(with("AgmBattery", {{"location", place}}), plan, 50, all_series());
     };
@@ -174,8 +174,7 @@ TEST_CASE("an empty AGM freezes where a full one does not") {
 
 TEST_CASE("self-heating cells take charge in frost") {
     // Half a day of driving at -8 degC: cells at outdoor temperature refuse all of it without a heater.
-    const auto plan =
-        five_nights({{"site", site(0.4, -8)}, {"drive_days", std::vector<double>{1, 2}}, {"drive_hours", 4.0}});
+    const auto plan = five_nights({{"site", site(0.4, -8)}, {"drives", planned("Drive", {2, 3}, {{"hours", 4.0}})}});
     const auto of = [&](double heater_w) {
         return played(with("LfpBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"start_charge", 0.6}},
                            {{"solar", std::monostate{}}}),

@@ -228,8 +228,7 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
                                                {"solar", std::monostate{}},
                                                {"mains", make("MainsCharger")}});
     const auto trip_of =
-        plan(site(0.4, -4), 2,
-             {{"powered_nights", std::vector<double>{1}}, {"powered_from_h", 20.0}, {"powered_hours", 12.0}});
+        plan(site(0.4, -4), 2, {{"shore_power", planned("ShorePower", {2}, {{"start_h", 20.0}, {"hours", 12.0}})}});
     auto paths = air_and_cabin();
     paths[engine::kSeriesPostsV] = paths[engine::kSeriesBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
@@ -290,14 +289,15 @@ TEST_CASE("guests come on days on which nothing is driven") {
     const auto evenings = [](const char* nights, std::vector<double> drives) {
         const auto guests =
             make("GuestEvening", {{"share_of_days", 1.0}, {"charge_ah", 10.0}, {"nights", std::string(nights)}});
-        const auto c = compile(van_with({guests}), plan(site(), 4, {{"drive_days", drives}, {"drive_start_h", 10.0}}));
+        const auto c =
+            compile(van_with({guests}), plan(site(), 4, {{"drives", planned("Drive", drives, {{"start_h", 10.0}})}}));
         double sum = 0;
         for (const auto& o : run(c, first_trials(400))) sum += o.load_ah[0] / 400;
         return sum / 10;
     };
-    CHECK(evenings("all", {1, 3}) == evenings("all", {}));
-    // The evenings of days 0 to 3 lie in the trip, each of 10 Ah; those of days 1 and 3 fall away.
+    CHECK(evenings("all", {2, 4}) == evenings("all", {}));
+    // The evenings of days 1 to 4 lie in the trip, each of 10 Ah; those of days 2 and 4 fall away.
     CHECK(evenings("all", {}) == Approx(4));
     CHECK(evenings("stationary", {}) == Approx(4));
-    CHECK(evenings("stationary", {1, 3}) == Approx(2));
+    CHECK(evenings("stationary", {2, 4}) == Approx(2));
 }

@@ -202,14 +202,13 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
         return hours;
     };
     using Hours = std::vector<int>;
-    const std::vector<double> sunday{1};
-    const Values drive{{"drive_days", sunday}, {"drive_start_h", 10.0}, {"drive_hours", 2.0}};
+    const Values drive{{"drives", planned("Drive", {2}, {{"start_h", 10.0}, {"hours", 2.0}})}};
     CHECK(hours_of({-5}, engine::kSeriesDcDcW, drive) == Hours{19, 20});
     CHECK(hours_of(kSpring, engine::kSeriesDcDcW, drive) == Hours{18, 19});
     CHECK(hours_of(kAutumn, engine::kSeriesDcDcW, drive) == Hours{20, 21});
-    const Values night{{"drive_days", sunday}, {"drive_start_h", 2.0}, {"drive_hours", 2.0}};
+    const Values night{{"drives", planned("Drive", {2}, {{"start_h", 2.0}, {"hours", 2.0}})}};
     CHECK(hours_of(kSpring, engine::kSeriesDcDcW, night) == Hours{11, 12});  // skipped: from the change on
-    const Values plugged{{"powered_nights", std::vector<double>{0}}, {"powered_from_h", 22.0}, {"powered_hours", 8.0}};
+    const Values plugged{{"shore_power", planned("ShorePower", {1}, {{"start_h", 22.0}, {"hours", 8.0}})}};
     CHECK(hours_of({-5}, engine::kSeriesMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
     CHECK(hours_of(kSpring, engine::kSeriesMainsW, plugged) == Hours{7, 8, 9, 10, 11, 12, 13, 14});
 }

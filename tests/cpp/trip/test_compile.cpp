@@ -27,7 +27,7 @@ void check_error(const ConfigurationPtr& van, const ConfigurationPtr& plan, cons
 TEST_CASE("a trip that cannot be simulated is refused before any work") {
     const auto bare = make("Site", {{"latitude", 36.1}, {"longitude", -79.95}});
     check_error(agm_van(), plan(bare, 5), "Site.climate");
-    check_error(agm_van(), five_nights({{"powered_nights", std::vector<double>{1}}}), "Van.mains");
+    check_error(agm_van(), five_nights({{"shore_power", planned("ShorePower", {2})}}), "Van.mains");
     check_error(agm_van({{"fridge", make("Fridge", {{"cutout_v", 11.85}})}}), five_nights(), "fridge.restart_v = 11.7");
     check_error(agm_van({{"disconnect", make("SystemDisconnect", {{"cutout_v", Spread::triangular(11, 12, 12.4)}})}}),
                 five_nights(), "disconnect.cutout_v = 12.4");
@@ -35,14 +35,18 @@ TEST_CASE("a trip that cannot be simulated is refused before any work") {
     CHECK_THROWS_WITH(
         agm_van({{"loads", std::vector<ConfigurationPtr>{make("Lights"), make("Laptop", {{"name", "lights"}})}}}),
         Catch::Contains("Van.loads") && Catch::Contains("lights"));
-    for (const char* field : {"drive_days", "powered_nights", "warm_food_days"}) {
-        CHECK_THROWS_WITH(five_nights({{field, std::vector<double>{6}}}), Catch::Contains(field));
-        CHECK_THROWS_WITH(five_nights({{field, std::vector<double>{1.5}}}), Catch::Contains("whole days 0 to 5"));
-    }
+    CHECK_THROWS_WITH(five_nights({{"drives", planned("Drive", {7})}}),
+                      Catch::Equals("Trip.drives.0.days = 7: allowed 1 to 6 (1 is the day of the start)"));
+    CHECK_THROWS_WITH(five_nights({{"shore_power", planned("ShorePower", {6})}}),
+                      Catch::Equals("Trip.shore_power.0.nights = 6: allowed 1 to 5 (1 is the first night)"));
+    CHECK_THROWS_WITH(five_nights({{"warm_food_days", std::vector<double>{7}}}),
+                      Catch::Contains("Trip.warm_food_days = 7: allowed 1 to 6"));
+    for (const double day : {0.0, 1.5, -1.0})
+        CHECK_THROWS_WITH(planned("Drive", {day}), Catch::Contains("allowed numbers counted from 1"));
     CHECK_THROWS_AS(five_nights({{"step_min", 7.0}}), base::InputError);
     CHECK_THROWS_AS(five_nights({{"nights", 0.0}}), base::InputError);
     const auto no_charger =
-        compile(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"drive_days", std::vector<double>{1}}}));
+        compile(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"drives", planned("Drive", {2})}}));
     CHECK(no_charger->warnings().size() == 1);
 }
 

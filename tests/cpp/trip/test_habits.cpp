@@ -91,8 +91,9 @@ TEST_CASE("a source, tanks and a party move no draw of weather and loads") {
         }
     };
     same(run(compile(van({{"solar", std::monostate{}}}), five_nights()), first_trials(24)));
-    same(run(compile(van({{"mains", make("MainsCharger")}}), five_nights({{"powered_nights", std::vector<double>{1}}})),
-             first_trials(24)));
+    same(
+        run(compile(van({{"mains", make("MainsCharger")}}), five_nights({{"shore_power", planned("ShorePower", {2})}})),
+            first_trials(24)));
     same(run(compile(van({{"water", make("WaterTanks")}}), five_nights()), first_trials(24)));
     // A couple that does not mind the rain is the party that was there before.
     const auto couple = make("Party", {{"rain_below_clearness", 0.0}, {"door_heat_per_k", 0.0}});
@@ -131,7 +132,7 @@ TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and 
             const auto van = make("Van", {{"battery", make(battery)}, {"loads", loads}, {"water", make("WaterTanks")}});
             const auto c = compile(
                 van,
-                five_nights({{"party", full_party()}, {"step_min", 30.0}, {"water_days", std::vector<double>{3}}}));
+                five_nights({{"party", full_party()}, {"step_min", 30.0}, {"water_days", std::vector<double>{4}}}));
             const auto narrow = run(c, first_trials(200), precision, 1, all_series());
             CHECK((run(c, first_trials(200), precision, 0, all_series()) == narrow));
             const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
@@ -329,11 +330,11 @@ TEST_CASE("tanks run dry and full when the arithmetic says so") {
     CHECK(std::abs(full[2] - 367) < 75);
     CHECK(std::abs(full[3] - 632) < 75);
     // Filled each third morning it has to last for three days, twice: .867 squared. The last day alone is no danger.
-    auto filled = nights(trial({{"water_days", std::vector<double>{3, 6}}}), engine::kWaterDryNight);
+    auto filled = nights(trial({{"water_days", std::vector<double>{4, 7}}}), engine::kWaterDryNight);
     CHECK(std::abs(filled[0] - 751) < 67);
     const auto outcomes = run(trial({}), first_trials(500));
     CHECK(mean_ah(outcomes, 0) / 5.0 * 60 * 5 / 7 == Approx(30).epsilon(0.02));  // 5 A, 5 l/min
-    CHECK_THROWS_WITH(compile(agm_van(), five_nights({{"water_days", std::vector<double>{1}}})),
+    CHECK_THROWS_WITH(compile(agm_van(), five_nights({{"water_days", std::vector<double>{2}}})),
                       Catch::Contains("Van.water"));
     CHECK(compile(make("Van", {{"loads", std::vector<ConfigurationPtr>{}}, {"water", tanks}}), five_nights())
               ->warnings()

@@ -49,7 +49,7 @@ TEST_CASE("what helps helps and what hurts hurts, trial by trial") {
         check_better("thicker cable",
                      paired(with("wiring", "Wiring", {{"shared_mohm", 5.0}, {"fridge_branch_mohm", 10.0}})));
         check_better("lower habits", compare(van(), van(), now, five_nights({{"habits_scale", 1.0}})));
-        check_better("a drive", compare(van(), van(), now, five_nights({{"drive_days", std::vector<double>{2}}})));
+        check_better("a drive", compare(van(), van(), now, five_nights({{"drives", planned("Drive", {3})}})));
         check_worse("a higher cut-out", paired(with("fridge", "Fridge", {{"cutout_v", 11.15}, {"restart_v", 12.45}})));
         check_worse("a leaky fridge", paired(with("fridge", "Fridge", {{"heat_leak_factor", 1.4}})));
     }

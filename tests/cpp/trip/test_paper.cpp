@@ -64,7 +64,7 @@ TEST_CASE("a powered night gives back what was drawn") {
     // Lithium, 20 A from 16:00 on the second day: 24 h down, then constant current until the taper, then full.
     const auto van = paper_van("LfpBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
     const auto compiled =
-        compile(van, paper_trip(2, -2, {{"powered_nights", std::vector<double>{1}}, {"start", "2026-11-06 16:00"}}));
+        compile(van, paper_trip(2, -2, {{"shore_power", planned("ShorePower", {2})}, {"start", "2026-11-06 16:00"}}));
     const auto o = run(compiled, {0}, engine::Precision::double_, 0, all_series())[0];
     const double wells = wells_ah("LfpBattery");
     CHECK((0.9 - o.path[23]) * wells == Approx(24).epsilon(1e-10));
@@ -78,9 +78,9 @@ TEST_CASE("a powered night gives back what was drawn") {
 TEST_CASE("both ledgers close in every trial") {
     // Charge: Ah in times efficiency, less Ah out, is what the wells have more. Energy: Wh at the bus.
     const auto trials = first_trials(2000);
-    const auto busy = five_nights({{"drive_days", std::vector<double>{1, 3}},
-                                   {"powered_nights", std::vector<double>{4}},
-                                   {"warm_food_days", std::vector<double>{0, 2}}});
+    const auto busy = five_nights({{"drives", planned("Drive", {2, 4})},
+                                   {"shore_power", planned("ShorePower", {5})},
+                                   {"warm_food_days", std::vector<double>{1, 3}}});
     for (const bool lithium : {false, true}) {
         const auto quiet = lithium ? lfp_van() : agm_van();
         const Values mains{{"mains", make("MainsCharger")},

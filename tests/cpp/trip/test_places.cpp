@@ -131,7 +131,7 @@ TEST_CASE("stops and a site exclude each other, and replay needs one place") {
                       Catch::Contains("Trip.site: must be given"));
     CHECK_THROWS_WITH(tour({stop("a", site(), 2), stop("a", site(), 3)}), Catch::Contains("used twice"));
     CHECK_THROWS_WITH(tour({stop("a", site(), 200), stop("b", site(), 200)}), Catch::Contains("400 nights"));
-    CHECK_THROWS_WITH(tour(two, {{"drive_days", std::vector<double>{6}}}), Catch::Contains("0 to 5"));
+    CHECK_THROWS_WITH(tour(two, {{"drives", planned("Drive", {7})}}), Catch::Contains("1 to 6"));
     CHECK_THROWS_WITH(stop("a", site(), 2, {{"drive_hours", 6.0}, {"arrival_h", 5.0}}),
                       Catch::Contains("Stop.drive_hours = 6 h"));
     CHECK_THROWS_WITH(compile(agm_van(), tour(two, {{"weather", std::string("replayed")}})),

@@ -9,7 +9,6 @@ using engine::Column;
 
 namespace {
 
-const std::vector<double> kDay1{1}, kDays13{1, 2, 3};
 Values one(const char* field, ConfigurationPtr r) { return {{field, r}}; }
 
 double mean(const std::vector<Outcome>& o, Column c) {
@@ -47,8 +46,8 @@ ConfigurationPtr link(Values more = {}) {
 }  // namespace
 
 TEST_CASE("a towed camper is charged on hitched drives only") {
-    const auto hitched = five_nights({{"drive_days", kDays13}});
-    const auto day_trips = five_nights({{"day_trip_days", kDays13}, {"day_trip_hours", 2.0}});
+    const auto hitched = five_nights({{"drives", planned("Drive", {2, 3, 4})}});
+    const auto day_trips = five_nights({{"day_trips", planned("DayTrip", {2, 3, 4}, {{"hours", 2.0}})}});
     const auto van = agm_van({{"dc_dc", charger()}}),
                towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
     CHECK(mean(played(towed, hitched), engine::kDcDcWh) > 500);
@@ -62,7 +61,7 @@ TEST_CASE("a towed camper is charged on hitched drives only") {
 
 TEST_CASE("a thin supply cable locks the charger out at its input") {
     // test_supply.cpp has the arithmetic: 12.40 V at the input on 8 m of 6 mm2, 13.13 V on 10 mm2.
-    const auto plan = five_nights({{"drive_days", kDays13}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2, 3, 4})}});
     const auto by_cable = [&](double section) {
         return agm_van(
             {{"towed", true}, {"dc_dc", charger({{"supply_length_m", 8.0}, {"supply_section_mm2", section}})}});
@@ -85,7 +84,7 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
 }
 
 TEST_CASE("an open breaker in the line charges nothing and is named") {
-    const auto plan = five_nights({{"drive_days", kDays13}, {"idle_days", kDay1}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2, 3, 4})}, {"idling", planned("Idle", {2})}});
     for (const char* kind : {"DcDcCharger", "AlternatorLink"}) {
         const auto open = agm_van({{"dc_dc", make(kind, {{"line_closed", false}})}});
         CHECK(mean(played(open, plan), engine::kDcDcWh) == 0);
@@ -95,7 +94,7 @@ TEST_CASE("an open breaker in the line charges nothing and is named") {
 }
 
 TEST_CASE("one charger with two inputs does not add them") {
-    const auto plan = five_nights({{"drive_days", kDays13}, {"drive_start_h", 11.0}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2, 3, 4}, {{"start_h", 11.0}})}});
     const auto with = [&](const char* words) {
         return played(agm_van({{"battery", half("AgmBattery")}, {"dc_dc", charger({{"input_priority", words}})}}),
                       plan);
@@ -110,7 +109,7 @@ TEST_CASE("one charger with two inputs does not add them") {
 }
 
 TEST_CASE("a plain cable to the alternator") {
-    const auto plan = five_nights({{"drive_days", kDay1}, {"drive_hours", 3.0}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2}, {{"hours", 3.0}})}});
     for (const bool lithium : {false, true}) {
         const char* kind = lithium ? "LfpBattery" : "AgmBattery";
         const auto by = [&](const ConfigurationPtr& c) { return played(dark(half(kind), c), plan); };
@@ -155,8 +154,8 @@ TEST_CASE("an idling engine gives less than a drive") {
     const auto with = [&](Values more) {
         return run(compile(van, five_nights(more)), first_trials(200), engine::Precision::double_, 0, all_series());
     };
-    const auto none = with({}), idle = with({{"idle_days", kDay1}, {"idle_hours", 1.0}}),
-               drive = with({{"drive_days", kDay1}, {"drive_hours", 1.0}, {"drive_start_h", 17.0}});
+    const auto none = with({}), idle = with({{"idling", planned("Idle", {2}, {{"hours", 1.0}})}}),
+               drive = with({{"drives", planned("Drive", {2}, {{"hours", 1.0}, {"start_h", 17.0}})}});
     CHECK(mean(none, engine::kDcDcWh) == 0);
     CHECK(amps(idle, engine::kSeriesDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
     CHECK(amps(drive, engine::kSeriesDcDcW, 26) == Approx(25).epsilon(0.001));
@@ -165,7 +164,8 @@ TEST_CASE("an idling engine gives less than a drive") {
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
-    CHECK(warns(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"idle_days", kDay1}}), "Trip.idle_days"));
+    CHECK(
+        warns(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"idling", planned("Idle", {2})}}), "Trip.idling"));
 }
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {
@@ -174,7 +174,7 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
                     {{"mains", make("MainsCharger")}, {"generator", make("Generator", {{"rated_w", rated_w}})}});
     };
     const auto plan = [&](Values more) {
-        more.insert({{"generator_days", kDay1}, {"generator_start_h", 17.0}, {"generator_hours", 4.0}});
+        more.insert({"generator_runs", planned("GeneratorRun", {2}, {{"start_h", 17.0}, {"hours", 4.0}})});
         return five_nights(more);
     };
     const auto wh = [&](const ConfigurationPtr& v, const ConfigurationPtr& p) {
@@ -192,7 +192,8 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
 }
 
 TEST_CASE("what a charge profile does, and what the wrong one does") {
-    const auto plan = five_nights({{"powered_nights", kDay1}});  // 16 h to 8 h: 15 h after the start to 41 h
+    const auto plan =
+        five_nights({{"shore_power", planned("ShorePower", {2})}});  // 16 h to 8 h: 15 h after the start to 41 h
     const auto night = [&](const char* battery, Values profile) {
         const auto van = dark(half(battery), charger(),
                               one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
@@ -248,9 +249,8 @@ TEST_CASE("a flat battery on an old converter") {
                               {{"mains", mains},
                                {"loads", std::vector<ConfigurationPtr>{}},
                                {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
-        const auto o = run(compile(van, five_nights({{"powered_nights", std::vector<double>{0, 1, 2, 3, 4}},
-                                                     {"powered_from_h", 15.0},
-                                                     {"powered_hours", 24.0}})),
+        const auto o = run(compile(van, five_nights({{"shore_power", planned("ShorePower", {1, 2, 3, 4, 5},
+                                                                             {{"start_h", 15.0}, {"hours", 24.0}})}})),
                            first_trials(100), engine::Precision::double_, 0, all_series());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
@@ -270,12 +270,11 @@ TEST_CASE("a flat battery on an old converter") {
 
 TEST_CASE("with all of it both ledgers close and packs agree with single lanes") {
     const auto plan = five_nights({{"site", site(0.4, -4)},
-                                   {"drive_days", kDays13},
-                                   {"drive_hours", 1.7},
-                                   {"idle_days", std::vector<double>{2, 4}},
-                                   {"generator_days", kDays13},
-                                   {"powered_nights", std::vector<double>{4}},
-                                   {"day_trip_days", std::vector<double>{4}}});
+                                   {"drives", planned("Drive", {2, 3, 4}, {{"hours", 1.7}})},
+                                   {"idling", planned("Idle", {3, 5})},
+                                   {"generator_runs", planned("GeneratorRun", {2, 3, 4})},
+                                   {"shore_power", planned("ShorePower", {5})},
+                                   {"day_trips", planned("DayTrip", {5})}});
     const Values restart{{"restart_v", 13.2}, {"cycling_share", 0.2}, {"input_priority", "alternator_first"}};
     for (const bool lithium : {false, true})
         for (const auto& source :

@@ -62,24 +62,22 @@ TEST_CASE("what charges at that moment holds the bus up, whatever it is") {
                                       {"loads", std::vector<ConfigurationPtr>{heater(11.6)}}});
         return run(compile(van, plan(site(0.4, 0), 1, more)), first_trials(400));
     };
-    const std::vector<double> day0{0};
-    const auto hours = [&](const std::string& what) {  // around the evening's start
-        return Values{{what + "_days", day0}, {what + "_start_h", 16.0}, {what + "_hours", 5.0}};
-    };
+    const Values evening{{"start_h", 16.0}, {"hours", 5.0}};  // around the evening's start
+    const auto hours = [&](const char* list, const char* kind) { return Values{{list, planned(kind, {1}, evening)}}; };
+    const Values drive = hours("drives", "Drive"), idle = hours("idling", "Idle");
     const auto charger = make("DcDcCharger", {{"alternator_v", 14.0}, {"idle_current_a", 25.0}});
     // A cable gives what its volts drive through it.
     const auto cable = [](double volts, double fuse_a) {
         return make("AlternatorLink", {{"alternator_v", volts}, {"supply_mohm", 40.0}, {"current_a", fuse_a}});
     };
-    Values generator = hours("generator");
+    Values generator = hours("generator_runs", "GeneratorRun");
     generator["generator_allowed_to_h"] = 24.0;
-    const double none = failed(charged(charger, {})), driven = failed(charged(charger, hours("drive")));
+    const double none = failed(charged(charger, {})), driven = failed(charged(charger, drive));
     CHECK(none > driven + 0.3);
-    CHECK((charged(charger, hours("idle")) == charged(charger, hours("drive"))));
-    CHECK((charged(charger, generator) ==
-           charged(charger, {{"powered_nights", day0}, {"powered_from_h", 16.0}, {"powered_hours", 5.0}})));
-    CHECK(failed(charged(cable(11, 60), hours("drive"))) == none);
-    const auto fused = [&](double a) { return failed(charged(cable(14, a), hours("drive"))); };
+    CHECK((charged(charger, idle) == charged(charger, drive)));
+    CHECK((charged(charger, generator) == charged(charger, hours("shore_power", "ShorePower"))));
+    CHECK(failed(charged(cable(11, 60), drive)) == none);
+    const auto fused = [&](double a) { return failed(charged(cable(14, a), drive)); };
     CHECK(fused(100) < none - 0.3);
     CHECK(fused(100) == fused(150));
 }

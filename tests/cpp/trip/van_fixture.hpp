@@ -40,6 +40,12 @@ inline ConfigurationPtr five_nights(Values more = {}) {
     return plan(site(), 5, more);
 }
 
+// Members of a trip's list, planned("Drive", {2, 4}, {{"hours", 1.5}}); days and nights count from 1.
+inline std::vector<ConfigurationPtr> planned(const std::string& kind, std::vector<double> days, Values more = {}) {
+    more.insert({kind == "ShorePower" ? "nights" : "days", std::move(days)});
+    return {make(kind, more)};
+}
+
 // What these ask for does not hang on what the battery gives; a heater stops with it.
 inline std::vector<ConfigurationPtr> unheated_loads() {
     std::vector<ConfigurationPtr> loads;

@@ -22,6 +22,7 @@ HEADERS = {
     "ridethrough.hpp",
     "base/text.hpp",
     "config/configuration.hpp",
+    "config/day.hpp",
     "config/provenance.hpp",
     "stats/interval.hpp",
 }

@@ -75,6 +75,6 @@ def test_the_cases_are_not_all_one_kind() -> None:
     assert {type(van.battery) for van in vans} == {rt.AgmBattery, rt.LfpBattery}
     assert {type(van.dc_dc) for van in vans} == {rt.DcDcCharger, rt.AlternatorLink, type(None)}
     assert {array.regulator for van in vans for array in van.arrays} == {"mppt", "pwm"}
-    assert any(trip.powered_nights for _, trip in cases) and any(trip.drive_days for _, trip in cases)
+    assert any(trip.shore_power for _, trip in cases) and any(trip.drives for _, trip in cases)
     shares = np.array([rt.simulate(*case, trials=100, seed=1).cutout.value for case in cases])
     assert (shares < 0.02).any() and (shares > 0.98).any() and ((shares > 0.05) & (shares < 0.95)).sum() >= 5

@@ -142,14 +142,14 @@ def test_only_what_works_is_printed_as_there() -> None:
     assert "no drives planned, so the 25 A DC-DC charger does nothing" in plain
     assert "open ground assumed: no shade given" in plain and "% full at the start" in plain
     assert "Heater: holds about 19 degC" in plain and "towed" not in plain
-    driven = str(rt.simulate(rt.Van(), trip(drive_days=[1, 3]), trials=50))
+    driven = str(rt.simulate(rt.Van(), trip(drives=[rt.Drive(days=[2, 4])]), trials=50))
     assert "drives: 2 h on day 2 and 4, charging by a 25 A DC-DC charger" in driven and "does nothing" not in driven
     cable = rt.DcDcCharger(supply_length_m=8, supply_section_mm2=10)
     idle = rt.Van(mains=rt.MainsCharger(), towed=True, dc_dc=cable, loads=[rt.Lights()])
     told = str(rt.simulate(idle, trip(surroundings="forest"), trials=50))
     assert "no shore power, so the 20 A mains charger does nothing" in told
     assert "; forest" in told and "; towed" in told and "No heater among the loads" in told
-    bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trip_days=[1]), trials=50))
+    bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare
 

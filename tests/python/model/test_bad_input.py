@@ -77,8 +77,8 @@ CONFIGURATION: dict[str, Case] = {
     "nights 366": (lambda: TRIP.replace(nights=366), "Trip.nights = 366: allowed whole number, 1 to 365"),
     "nights 2.5": (lambda: TRIP.replace(nights=2.5), "Trip.nights = 2.5: allowed whole number, 1 to 365"),
     "a day after the trip": (
-        lambda: TRIP.replace(powered_nights=[9]),
-        "Trip.powered_nights = 9: allowed whole days 0 to 5 (0 is the day of the start)",
+        lambda: TRIP.replace(shore_power=[rt.ShorePower(nights=[10])]),
+        "Trip.shore_power.0.nights = 10: allowed 1 to 5 (1 is the first night)",
     ),
     "start in words": (lambda: TRIP.replace(start="6 November"), 'Trip.start = "6 November": not a date and time'),
     "start not on the hour": (lambda: TRIP.replace(start="2026-11-06 15:30"), "must be a full hour"),
@@ -197,8 +197,8 @@ RUNS: dict[str, Case] = {
         "start 2026-11-06, 121 days: outside the weather record, <HourlyRecord 36.1, -79.95: 9600 h, 2019-01-01 to ",
     ),
     "powered without a charger": (
-        lambda: run(trip=TRIP.replace(powered_nights=[1])),
-        "Trip.powered_nights: given, but Van.mains is None: give the van a MainsCharger",
+        lambda: run(trip=TRIP.replace(shore_power=[rt.ShorePower(nights=[2])])),
+        "Trip.shore_power: Van.mains is None: give the van a MainsCharger",
     ),
     "restart below cut-out": (
         lambda: run(rt.Van(fridge=rt.Fridge(cutout_v=11.5, restart_v=11))),
@@ -224,7 +224,10 @@ def test_bad_input_is_refused(case: Case) -> None:
 
 def test_a_good_run_passes_where_the_bad_ones_fail() -> None:
     assert run(trials=10).trials == replayed().trials == 10
-    assert run(rt.Van(mains=rt.MainsCharger()), TRIP.replace(powered_nights=[1]), trials=10).trials == 10
+    assert (
+        run(rt.Van(mains=rt.MainsCharger()), TRIP.replace(shore_power=[rt.ShorePower(nights=[2])]), trials=10).trials
+        == 10
+    )
 
 
 MORE = {"more": rt.Van(solar=rt.SolarArray(rated_w=300))}

@@ -24,8 +24,12 @@ WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
         ({"battery": AGM(location="living_space")}, {}, [cautions.LEAD_ACID_INSIDE]),
         ({"battery": LFP(location="living_space")}, {}, [cautions.LITHIUM_INSIDE]),
         ({"battery": LFP(location="locker")}, {}, []),
-        ({"battery": AGM(location="locker")}, {"idle_days": [1]}, [cautions.CARBON_MONOXIDE]),
-        ({"battery": AGM(location="locker"), **WITH_GENERATOR}, {"generator_days": [1]}, [cautions.CARBON_MONOXIDE]),
+        ({"battery": AGM(location="locker")}, {"idling": [rt.Idle(days=2)]}, [cautions.CARBON_MONOXIDE]),
+        (
+            {"battery": AGM(location="locker"), **WITH_GENERATOR},
+            {"generator_runs": [rt.GeneratorRun(days=2)]},
+            [cautions.CARBON_MONOXIDE],
+        ),
     ],
     ids=["lead-acid outside", "lead-acid inside", "lithium inside", "lithium outside", "idling", "generator"],
 )
@@ -37,7 +41,7 @@ def test_a_verdict_cautions_against_what_was_chosen(van: Any, trip: Any, told: l
         assert CAUTION in shown
 
 
-@pytest.mark.parametrize("path", ["trip.generator_days", "trip.idle_days", "van.generator"])
+@pytest.mark.parametrize("path", ["trip.generator_runs", "trip.idling", "GeneratorRun", "Idle", "van.generator"])
 def test_declarations_name_carbon_monoxide(path: str) -> None:
     assert "carbon monoxide" in " ".join(rt.explain(path).split())
 

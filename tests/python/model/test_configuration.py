@@ -24,6 +24,8 @@ REQUIRED: dict[str, dict[str, Any]] = {
     "Stop": {"name": "beach", "site": rt.Site(**PLACE), "nights": 2},
     "Appliance": {"name": "heater", "current_a": 1.2, "minutes": 90.0},
     "InverterAppliance": {"name": "toaster", "watts": 900.0, "minutes": 4.0},
+    **{name: {"days": [2]} for name in ("Drive", "DayTrip", "Idle", "GeneratorRun")},
+    "ShorePower": {"nights": [2]},
 }
 # Fields that only go together with others: stops stand in place of the site and the nights.
 TOGETHER = {("Trip", "stops"): {"site": None, "nights": None}}
@@ -67,6 +69,8 @@ def other_values(field, value):
             return [[field.low + 1.0] * (field.size or 1), [(field.low + field.high) / 2] * (field.size or 1)]
         i, x = len(value) // 2, value[len(value) // 2]
         return [[*value[:i], x + share * (field.high - x), *value[i + 1 :]] for share in (0.1, 1e-3)]
+    if field.kind == "days":
+        return [[1], ["2027-02-04"], ["Sunday", 2]]
     if field.kind == "bearings":
         return [[[300, field.high], [90.5, field.low + 1]]]
     inside = [build(CLASSES[name]) for name in field.choices]

@@ -66,7 +66,7 @@ def test_surface_charge_flatters_for_hours() -> None:
     """An hour after a charger stops the reading is .1 to .3 V above that of the next morning, at the same load (from
     memory)."""
     battery = rt.AgmBattery(**NEW_AGM, start_charge=0.7)
-    plan = trip("2026-06-10 12:00", 1, powered_nights=[0], powered_from_h=12, powered_hours=2)
+    plan = trip("2026-06-10 12:00", 1, shore_power=[rt.ShorePower(nights=[1], start_h=12, hours=2)])
     van = bench(0.05, battery, mains=rt.MainsCharger(current_a=10))
     volts = run(van, plan, trials=32, paths=["posts_v"]).paths["posts_v"].mean(axis=0)
     assert 0.1 < volts[2] - volts[18] < 0.3, volts
@@ -148,7 +148,7 @@ def test_standing_drain() -> None:
 def test_a_smart_alternator_on_a_plain_cable() -> None:
     """13.2 to 13.4 V where a cycling battery wants 14.4 to 14.6 V: a drive puts in a part of what a charger would: 10
     of 25 A are usual (from memory), half to twice of it."""
-    plan = trip(nights=4, drive_days=[2], drive_hours=3)
+    plan = trip(nights=4, drives=[rt.Drive(days=[3], hours=3)])
     flat = swap(VAN, battery__start_charge=0.6, solar=None)
     plain = flat.replace(dc_dc=rt.AlternatorLink(alternator_v=13.3, supply_length_m=6, supply_section_mm2=6))
     through_charger = flat.replace(dc_dc=rt.DcDcCharger(current_a=25, alternator_v=14.0))
@@ -206,7 +206,7 @@ def test_a_cut_out_set_low_runs_the_battery_down() -> None:
 def test_floating_too_early_leaves_it_short() -> None:
     """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
     plugging in it lacks some hundredths of its charge more (from memory, weak)."""
-    plan = trip(nights=2, powered_nights=[0], powered_from_h=15, powered_hours=12)
+    plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, hours=12)])
     flat = swap(VAN, battery__start_charge=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
@@ -253,7 +253,8 @@ def test_not_starting_full() -> None:
 def test_a_day_out_in_the_tow_car_charges_nothing() -> None:
     supply = rt.DcDcCharger(supply_length_m=8, supply_section_mm2=16)
     towed = VAN.replace(towed=True, solar=None, dc_dc=supply)
-    hitched, car_alone = (run(towed, trip(nights=2, **{days: [1]})) for days in ("drive_days", "day_trip_days"))
+    hitched = run(towed, trip(nights=2, drives=[rt.Drive(days=2)]))
+    car_alone = run(towed, trip(nights=2, day_trips=[rt.DayTrip(days=2)]))
     assert car_alone.means["dc_dc_wh"] == 0
     assert hitched.means["dc_dc_wh"] > 100
     assert points(car_alone, hitched).low > 0

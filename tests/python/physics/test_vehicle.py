@@ -33,18 +33,21 @@ rated_w = 700
 [trip]
 start = "2027-01-10 15:00"
 nights = 3
-drive_days = [1]
-day_trip_days = [2]
-idle_days = [2]
-idle_hours = 0.5
-generator_days = [2]
-powered_nights = [1]
+[[trip.drives]]
+days = 2
+[[trip.day_trips]]
+days = ["Tuesday"]
+[[trip.idling]]
+days = [2027-01-12]
+hours = 0.5
+[[trip.generator_runs]]
+days = [3]
+[[trip.shore_power]]
+nights = [2]
 [trip.site]
 latitude = 47
 longitude = 10
 [trip.site.climate]
-latitude = 47
-longitude = 10
 ghi_kwh_m2_day = [1.2, 2, 3.2, 4.3, 5.1, 5.4, 5.5, 4.7, 3.5, 2.2, 1.3, 1]
 air_temp_c = [-19, -4, 1, 6, 11, 14, 16, 16, 12, 7, 0, -18]
 """
@@ -91,7 +94,7 @@ def test_ledgers_close_and_energy_drawn_is_told(risk):
     assert risk.mains_drawn_wh == pytest.approx(risk.means["mains_wh"] / 0.8)
     assert risk.to_dict()["mains_drawn_wh"] == risk.mains_drawn_wh
     assert "Drawn from the mains or a generator" in str(risk)
-    assert rt.simulate(rt.Van(), risk.trip.replace(powered_nights=[], generator_days=[]), trials=10).mains_drawn_wh == 0
+    assert rt.simulate(rt.Van(), risk.trip.replace(shore_power=[], generator_runs=[]), trials=10).mains_drawn_wh == 0
 
 
 def test_a_battery_that_can_freeze_is_told(risk):
@@ -107,7 +110,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(
-        rt.simulate(rt.Van(battery=rt.LfpBattery()), risk.trip.replace(powered_nights=[], generator_days=[]), trials=50)
+        rt.simulate(rt.Van(battery=rt.LfpBattery()), risk.trip.replace(shore_power=[], generator_runs=[]), trials=50)
     )
 
 
@@ -133,15 +136,13 @@ PLAIN = rt.Trip(
         latitude=47,
         longitude=10,
         climate=rt.Climate(
-            latitude=47,
-            longitude=10,
             ghi_kwh_m2_day=[1.2, 2, 3.2, 4.3, 5.1, 5.4, 5.5, 4.7, 3.5, 2.2, 1.3, 1],
             air_temp_c=[-2, 0, 4, 8, 12, 15, 17, 16, 13, 8, 3, -1],
         ),
     ),
     start="2027-05-10 15:00",
     nights=2,
-    drive_days=[1],
+    drives=[rt.Drive(days=[2])],
 )
 
 
@@ -155,8 +156,11 @@ def test_a_default_van_warns_of_nothing():
         (lambda: rt.DcDcCharger(supply_mohm=20, supply_length_m=5), "DcDcCharger.supply_mohm: not allowed beside"),
         (lambda: rt.ChargeProfile(ready_made="converter", float_v=13.2), "ChargeProfile.float_v = 13.2: not allowed"),
         (lambda: rt.Van(towed=True, battery=rt.AgmBattery(location="engine_bay")), "Van.battery.location"),
-        (lambda: rt.simulate(rt.Van(), PLAIN.replace(generator_days=[1]), trials=1), "Van.generator or Van.mains"),
-        (lambda: PLAIN.replace(idle_days=[9]), "Trip.idle_days = 9: allowed whole days 0 to 2"),
+        (
+            lambda: rt.simulate(rt.Van(), PLAIN.replace(generator_runs=[rt.GeneratorRun(days=[2])]), trials=1),
+            "Van.generator or Van.mains",
+        ),
+        (lambda: PLAIN.replace(idling=[rt.Idle(days=[10])]), "Trip.idling.0.days = 10: allowed 1 to 3 .1 is the"),
         (
             lambda: rt.simulate(rt.Van(dc_dc=rt.DcDcCharger(restart_v=12)), PLAIN, trials=1),
             r"dc_dc.restart_v = 12 V: must be above dc_dc.lockout_v = 12.6 V",
@@ -181,7 +185,9 @@ def test_new_fields_leave_the_draws_alone():
         mains=rt.MainsCharger(),
         generator=rt.Generator(),
     )
-    trip = PLAIN.replace(idle_days=[1], generator_days=[1], day_trip_days=[2])
+    trip = PLAIN.replace(
+        idling=[rt.Idle(days=[2])], generator_runs=[rt.GeneratorRun(days=[2])], day_trips=[rt.DayTrip(days=[3])]
+    )
     a = rt.simulate(rt.Van(), PLAIN, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
     b = rt.simulate(van, trip, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
     for path in ("ghi_w_m2", "air_c"):

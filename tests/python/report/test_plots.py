@@ -61,18 +61,34 @@ def test_charge_shows_median_bands_and_half(risk):
 
 
 def test_lithium_has_no_half_line_and_drives_are_marked():
-    trip = DEMO.trip.replace(drive_days=[1])
+    trip = DEMO.trip.replace(drives=[rt.Drive(days=[2])])
     ax = rt.simulate(DEMO.van.replace(battery=rt.LfpBattery()), trip, trials=300).plot.charge()
     labels = ax.get_legend_handles_labels()[1]
     assert not any("half charge" in label for label in labels)
     drive = next(line for line in ax.lines if line.get_label() == "driving")
-    assert list(drive.get_xdata()) == [24 + 10 - 15, 24 + 12 - 15]  # day 1, 10 to 12 h, of a start at 15 h
+    assert list(drive.get_xdata()) == [24 + 10 - 15, 24 + 12 - 15]  # day 2, 10 to 12 h, of a start at 15 h
+
+
+def test_drives_to_stops_and_their_shore_power_are_marked():
+    stops = [
+        rt.Stop(name="a", site=DEMO.trip.site, nights=2),
+        rt.Stop(name="b", site=DEMO.trip.site, nights=2, power="shore"),
+    ]
+    trip = rt.Trip(stops=stops, start="2026-06-01 12:00")
+    risk = rt.simulate(rt.Van(mains=rt.MainsCharger()), trip, trials=50, seed=1)
+    assert np.mean(risk.columns["dc_dc_wh"]) > 10 and np.mean(risk.columns["mains_wh"]) > 10
+    lines = {"driving": [], "plugged in": []}
+    for line in risk.plot.charge().lines:
+        if line.get_linewidth() == 4:
+            lines["driving" if line.get_color() == "#c55a11" else "plugged in"].append(list(line.get_xdata()))
+    assert lines == {"driving": [[2, 4], [50, 52]], "plugged in": [[52, 96]]}  # arrivals at 16 h, of two hours' drives
 
 
 @pytest.mark.parametrize(("start", "day_h"), [("2027-03-13 15:00", 23), ("2026-10-31 15:00", 25)])
 def test_midnights_and_drives_stand_where_the_clock_has_them(start, day_h):
     """Over a day of 23 h, or of 25: its change is at 2:00 on the second day."""
-    ax = rt.simulate(DEMO.van, DEMO.trip.replace(start=start, nights=3, drive_days=[1]), trials=50).plot.charge()
+    trip = DEMO.trip.replace(start=start, nights=3, drives=[rt.Drive(days=2)])
+    ax = rt.simulate(DEMO.van, trip, trials=50).plot.charge()
     assert ax.get_xticks().tolist() == [9, 9 + day_h, 33 + day_h]
     sixes = dict(zip(ax.get_xticks(minor=True).tolist(), ax.get_xticklabels(minor=True), strict=True))
     assert sixes[9 + day_h - 6].get_text() == "18:00" and sixes[3].get_text() == "18:00"

@@ -140,7 +140,7 @@ def test_the_catalogue_offers_what_applies():
     names = {c.name for c in rt.catalogue(VAN, TRIP)}
     assert not [n for n in names if "cut-out" in n or "out of the shade" in n or "powered night" in n]
     other = VAN.replace(mains=rt.MainsCharger(), towed=True, dc_dc=rt.AlternatorLink(), **{"solar.mounting": "framed"})
-    shaded = TRIP.replace(surroundings="forest", powered_nights=[2])
+    shaded = TRIP.replace(surroundings="forest", shore_power=[rt.ShorePower(nights=[3])])
     names = {c.name for c in rt.catalogue(other, shaded, drive_every=3)}
     assert {"out of the shade, in open ground", "a powered night, night 2", "panel tilted by 30 degrees",
             "25 A DC-DC charger", "drive every third day, 2 h, hitched"} <= names  # fmt: skip

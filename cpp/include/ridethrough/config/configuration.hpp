@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "ridethrough/base/text.hpp"
+#include "ridethrough/config/day.hpp"
 #include "ridethrough/config/provenance.hpp"
 
 namespace ridethrough::config {
@@ -82,10 +83,11 @@ using SeriesPtr = std::shared_ptr<const Series>;
 
 // monostate: not given (only where the field is optional). Integers are kept as double.
 using Value = std::variant<std::monostate, bool, double, std::string, std::vector<double>, Spread, ConfigurationPtr,
-                           std::vector<ConfigurationPtr>, SeriesPtr>;
+                           std::vector<ConfigurationPtr>, SeriesPtr, std::vector<Day>>;
 
 // bearings: numbers by compass bearing, kept as bearing, number, bearing, number, ... by rising bearing.
-enum class FieldType { number, integer, flag, choice, text, numbers, bearings, part, parts, series };
+// days: days or nights of a trip; numbers given for them are counted from 1.
+enum class FieldType { number, integer, flag, choice, text, numbers, bearings, part, parts, series, days };
 
 struct Field {
     std::string name;
@@ -157,6 +159,7 @@ class Configuration {
     bool flag(std::string_view field_name) const;
     const std::string& text(std::string_view field_name) const;  // text and choice
     const std::vector<double>& numbers(std::string_view field_name) const;
+    const std::vector<Day>& days(std::string_view field_name) const;
     // nullptr where None; of a list's only member: InputError where there are several.
     ConfigurationPtr part(std::string_view field_name) const;
     const std::vector<ConfigurationPtr>& parts(std::string_view field_name) const;

@@ -53,6 +53,13 @@ inline Field bearings(std::string name, std::string unit, Range range, std::opti
     f.type = FieldType::bearings;
     return f;
 }
+// Days or nights of a trip. Without a default they must be given.
+inline Field days(std::string name, std::string doc, Value standard = {}) {
+    Field f = numbers(std::move(name), "", {1, 366}, 0, std::move(standard), {}, std::move(doc));
+    if (!std::holds_alternative<std::monostate>(f.standard)) f.source = own_choice();
+    f.type = FieldType::days;
+    return f;
+}
 inline Field integer(std::string name, std::string unit, Range range, Value standard, std::optional<Source> source,
                      std::string doc) {
     Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(standard), std::move(source),

@@ -26,7 +26,9 @@ std::string date_text(const ClockTime& t);  // "2026-11-06 15:00"
 // Reads "YYYY-MM-DD" or "YYYY-MM-DD HH:MM" (a T between the two is allowed); years 1950 to 2050, for which the Sun's
 // position holds. InputError names `field`.
 ClockTime parse_clock_time(std::string_view text, std::string_view field);
-// The same for a start that must be given with its time, on the full hour.
+// The same for a start, on the full hour. Without its time it is in the afternoon, when people who have packed in the
+// morning are where they stay: own choice.
+constexpr int kUsualStartHour = 15;
 ClockTime parse_start(std::string_view text, std::string_view field);
 
 }  // namespace ridethrough::sun

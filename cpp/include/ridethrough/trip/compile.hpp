@@ -9,6 +9,7 @@
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/random/parameter_table.hpp"
 #include "ridethrough/trip/clock.hpp"
+#include "ridethrough/trip/interval.hpp"
 #include "ridethrough/trip/plan.hpp"
 #include "ridethrough/trip/sky_view.hpp"
 
@@ -27,6 +28,7 @@ class CompiledTrip {
     CompiledTrip& operator=(const CompiledTrip&) = delete;
 
     const Plan& plan() const;
+    const std::vector<Interval>& schedule() const;  // in the order of time
     template <class T>
     SkyView<T> skies() const;
     const std::vector<random::Parameter>& parameters() const { return table_.parameters(); }

@@ -11,6 +11,10 @@ namespace ridethrough::weather {
 
 const config::Schema& climate_schema();
 
+// The climate, at this place where it does not say its own. InputError where its normals do not fit the place.
+config::ConfigurationPtr climate_at(const config::ConfigurationPtr& climate, double latitude, double longitude);
+
+// What follows needs a climate whose place is known.
 // Mean clearness of each month; 0 where the month is dark (under 0.5 MJ/m2 a day without an atmosphere).
 std::array<double, 12> mean_clearness(const config::Configuration& climate);
 // Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the season.
