@@ -155,18 +155,18 @@ def field_type(field: Any, *, given: bool) -> str:
     """Type of a field as it is read, or as it may be given."""
     many = "Sequence[{}]" if given else "tuple[{}, ...]"
     kind = {
-        "number": "float" if field.level == "fixed" else "float | Spread",
+        "number": "float" if field.variation == "fixed" else "float | Spread",
         "integer": "int",
         "flag": "bool",
         "text": "str",
         "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
         "numbers": "_Numbers" if given else "tuple[float, ...]",
         "bearings": "_Bearings" if given else "tuple[tuple[float, float], ...]",
-        "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
-        "records": many.format(" | ".join(field.choices)),
+        "part": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
+        "parts": many.format(" | ".join(field.choices)),
         "series": "Series",
         "days": "_Days" if given else "tuple[int | str, ...]",
-    }[field.kind]
+    }[field.type]
     if field.name == "start" and given:
         kind = "str | date"
     return kind + (" | None" if field.optional else "")

@@ -124,7 +124,7 @@ py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();
     out["first_cutout_h"] = owned(std::move(result.first_cutout_h));
-    out["lowest_charge"] = owned(std::move(result.lowest_charge));
+    out["min_soc"] = owned(std::move(result.min_soc));
     return out;
 }
 
@@ -168,27 +168,27 @@ void bind_trip(py::module_& m) {
         .def_property_readonly("warnings", &trip::CompiledTrip::warnings)
         .def_property_readonly("replay_starts", [](const trip::CompiledTrip& c) { return c.replay_starts().size(); })
         .def_property_readonly("starts_over_a_splice", &trip::CompiledTrip::starts_over_a_splice)
-        .def_property_readonly("slot_paths",
+        .def_property_readonly("parameter_paths",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::string> paths;
                                    for (const auto& s : c.parameters()) paths.push_back(s.path);
                                    return paths;
                                })
         .def_property_readonly(
-            "slot_owners",
+            "parameter_owners",
             [](const trip::CompiledTrip& c) {
                 std::vector<std::string> owners;
                 for (const auto& s : c.parameters()) owners.emplace_back(config::name_of(s.owner));
                 return owners;
             },
-            "To whom each of slot_paths belongs: 'van', 'person', 'trip' or 'model'.")
+            "To whom each of parameter_paths belongs: 'van', 'person', 'trip' or 'model'.")
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
                                    for (const auto& at : engine::coordinates(c)) named.emplace_back(at.name, at.day);
                                    return named;
                                })
-        .def_property_readonly("spread_slots", [](const trip::CompiledTrip& c) {
+        .def_property_readonly("spread_parameters", [](const trip::CompiledTrip& c) {
             std::vector<std::size_t> places;  // drawn once a trial; one of each path
             std::set<std::string> seen;
             for (const std::size_t i : engine::spreads_in_order(c))
@@ -207,6 +207,6 @@ void bind_trip(py::module_& m) {
           py::arg("paths"), py::arg("level") = "");
     m.def(
         "level", [] { return std::string(engine::instruction_set_named("").name); },
-        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
+        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_INSTRUCTION_SET names.");
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

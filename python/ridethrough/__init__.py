@@ -28,7 +28,7 @@ from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
 from .model.classes import (
     AgmBattery,
-    AlternatorLink,
+    AlternatorCable,
     Appliance,
     BatteryPacks,
     BreathingMachine,
@@ -57,14 +57,14 @@ from .model.classes import (
     InverterAppliance,
     Kettle,
     Laptop,
-    LfpBattery,
+    LithiumBattery,
     Lights,
     MainsCharger,
     Medicine,
     Microwave,
     NightSetBack,
     OutsideLight,
-    PanelFilm,
+    SnowAndFrost,
     Party,
     Phones,
     PortableArray,
@@ -89,7 +89,7 @@ from .model.classes import (
 )
 from .model.configuration import Configuration
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
-from .model.outputs import DEVICES, PATHS
+from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
 from .money.lithium_conversion import Bundle, lithium_bundle
 from .money.prices import Part, Prices, Range
@@ -113,7 +113,7 @@ from .weather.climate_from_data import UnplacedClimate
 
 __all__ = [
     "AgmBattery",
-    "AlternatorLink",
+    "AlternatorCable",
     "Appliance",
     "BatteryPacks",
     "BatterySheet",
@@ -127,7 +127,7 @@ __all__ = [
     "Configuration",
     "CutoutSetting",
     "CutoutTable",
-    "DEVICES",
+    "CUTOUT_CAUSES",
     "DayBalance",
     "DayTrip",
     "DcDcCharger",
@@ -163,7 +163,7 @@ __all__ = [
     "Kettle",
     "KnownError",
     "Laptop",
-    "LfpBattery",
+    "LithiumBattery",
     "Lights",
     "LithiumPays",
     "MainsCharger",
@@ -173,8 +173,8 @@ __all__ = [
     "NightSetBack",
     "OutcomeDifference",
     "OutsideLight",
-    "PATHS",
-    "PanelFilm",
+    "TIME_SERIES",
+    "SnowAndFrost",
     "Part",
     "Party",
     "Phones",

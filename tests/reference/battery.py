@@ -61,7 +61,7 @@ class Battery:
 
     def __init__(self, record, draw):
         self.record = record
-        self.offset_v, self.factor_0c = draw("rest_voltage_offset_v"), draw("capacity_factor_0c")
+        self.offset_v, self.factor_0c = draw("open_circuit_voltage_offset_v"), draw("capacity_factor_0c")
 
     def full_per_capacity(self):
         """Charge of both wells over what a constant current takes in 20 h: Jongerden & Haverkort 2009."""
@@ -115,7 +115,7 @@ class Agm(Battery):
         super().__init__(record, draw)
         self.share, self.acceptance = draw("polarisation_factor"), draw("acceptance_per_h")
         # Below empty the voltage collapses.
-        volts = record.rest_voltage_v
+        volts = record.open_circuit_voltage_v
         self.rest_v = Lines([-0.1, *(np.arange(11) / 10)], [volts[0] - 10, *volts])
         celsius = (FAHRENHEIT - 32) / 1.8
         lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
@@ -176,7 +176,7 @@ class Lfp(Battery):
     def __init__(self, record, draw):
         super().__init__(record, draw)
         self.c_rate, self.coulombic = draw("charge_c_rate"), draw("coulombic_efficiency")
-        self.rest_v = Lines(record.rest_charge, record.rest_voltage_v)
+        self.rest_v = Lines(record.open_circuit_soc, record.open_circuit_voltage_v)
 
     def cold_loss(self, temp_c):
         return np.maximum(1 - temp_c / 25, 0)
@@ -210,7 +210,7 @@ class Lfp(Battery):
 # Triangular health of the capacity, new and at 5 years, and resistance of 100 Ah [mohm], new.
 AGEING = {
     "AgmBattery": ((0.85, 0.95, 1.0), (0.55, 0.75, 0.90), (5, 6.5, 10), lambda years: min(1 + years / 5, 3.0)),
-    "LfpBattery": ((0.94, 0.98, 1.0), (0.85, 0.92, 0.98), (4, 7, 14), lambda years: 1 + years / 20),
+    "LithiumBattery": ((0.94, 0.98, 1.0), (0.85, 0.92, 0.98), (4, 7, 14), lambda years: 1 + years / 20),
 }
 
 
@@ -231,7 +231,7 @@ def battery_of(van, draws):
             return draws.of_shape("triangular", numbers, path + field)
         return draws.quantity(battery, field, path)
 
-    b = {"AgmBattery": Agm, "LfpBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
+    b = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
     rated = draws.quantity(first, "capacity_ah", "battery.")
     b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
     capacities, siemens = [], []

@@ -104,7 +104,7 @@ class Draws:
             value = otherwise
         if not hasattr(value, "quantile"):
             return np.full(len(self), float(value))
-        daily = (value.per or declared.level) == "day"
+        daily = (value.per or declared.variation) == "day"
         return self.of_spread(value, path + field, declared.low, declared.high, daily)
 
     def normal_score(self, name):

@@ -27,7 +27,7 @@ def planned(draw, cls, nights):
     name, last = ("nights", nights) if cls is rt.ShorePower else ("days", nights + 1)
     earliest = 12 if cls is rt.ShorePower else 0
     return [
-        cls(**{name: draw(some_days(last))}, start_h=draw(between(earliest, 23)), hours=draw(between(1, 5)))
+        cls(**{name: draw(some_days(last))}, start_h=draw(between(earliest, 23)), duration_h=draw(between(1, 5)))
         for _ in range(draw(st.integers(1, 2)))
     ]
 
@@ -45,7 +45,7 @@ def with_parts(draw, record, **parts):
 
 @st.composite
 def batteries(draw):
-    cls = draw(st.sampled_from([rt.AgmBattery, rt.LfpBattery]))
+    cls = draw(st.sampled_from([rt.AgmBattery, rt.LithiumBattery]))
     battery = cls(capacity_ah=draw(st.sampled_from([150, 15, 30, 60, 100, 300])))
     battery = draw(records(cls, battery, most=4))
     charge = st.sampled_from(
@@ -54,10 +54,10 @@ def batteries(draw):
     return with_parts(
         draw,
         battery,
-        start_charge=charge,
+        initial_soc=charge,
         age_years=maybe(between(0, 12), 2),
         location=st.sampled_from(["living_space", "locker", "engine_bay"]),
-        **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LfpBattery else {}),
+        **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LithiumBattery else {}),
     )
 
 
@@ -80,7 +80,7 @@ def fridges(draw):
     return with_parts(
         draw,
         fridge,
-        start_inside_c=maybe(between(-5, 30), 2),
+        initial_inside_c=maybe(between(-5, 30), 2),
         restart_v=st.one_of(between(11.2, 13.2), st.just(rt.spreads.uniform(12.2, 12.6))),
         cutout_v=st.one_of(between(9.2, 12), st.just(rt.spreads.uniform(10, 12))),
         restart_wait_s=st.sampled_from([60, 0, 900]),
@@ -93,9 +93,9 @@ def equipped_vans(draw):
     heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
     van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
-        lambda kind: records(rt.SolarArray, rt.SolarArray(regulator=kind), most=3)
+        lambda kind: records(rt.SolarArray, rt.SolarArray(charge_controller=kind), most=3)
     )
-    charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorLink))
+    charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorCable))
     return with_parts(
         draw,
         van,

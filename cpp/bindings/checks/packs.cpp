@@ -12,7 +12,7 @@ class Packs {
     Packs(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
           const std::string& precision, const std::string& level) {
         engine::SeriesWanted wanted{};
-        wanted[engine::kSeriesCharge] = true;  // as `simulate` wants it
+        wanted[engine::kSeriesSoc] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
             packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision),
                                                  engine::instruction_set_named(level), wanted));

@@ -124,7 +124,7 @@ class Van : public Part {
 
 // Site (or stops), start ("2026-11-06 15:00", the clock's time at the first place) and nights; what is planned, in
 // lists:
-// {"drives", {make("Drive", {{"days", {2, 4}}, {"hours", 1.5}})}}. Days and nights count from 1.
+// {"drives", {make("Drive", {{"days", {2, 4}}, {"duration_h", 1.5}})}}. Days and nights count from 1.
 class Trip : public Part {
   public:
     explicit Trip(const Fields& fields) : Part("Trip", fields) {}
@@ -166,7 +166,7 @@ struct Risk {
     std::int64_t trials = 0;  // fewer than asked for where the run was stopped
     bool stopped = false;     // by Options::progress
     // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], device [0: no
-    // cut-out], lowest_charge [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit
+    // cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit
     // in their name.
     std::map<std::string, std::vector<float>, std::less<>> columns;
     std::vector<std::string> warnings;  // what is allowed but probably not meant: to be read before the number

@@ -78,8 +78,8 @@ Model compile(std::span<const ConfigurationPtr> batteries, std::span<const std::
     const Chemistry& chemistry = chemistry_of(b);
     Model m = chemistry.model(b);
     m.q_max_per_capacity = q_max_per_capacity(m.wells.c, m.wells.k, 20);
-    m.start_charge = table.add(b, "start_charge", at);
-    m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
+    m.initial_soc = table.add(b, "initial_soc", at);
+    m.open_circuit_offset_v = table.add(b, "open_circuit_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);

@@ -79,9 +79,9 @@ const Schema& dc_dc_charger_schema() {
     return schema;
 }
 
-const Schema& alternator_link_schema() {
+const Schema& alternator_cable_schema() {
     static const Schema schema{
-        "AlternatorLink",
+        "AlternatorCable",
         "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, with "
         "no charger in it. Current follows from the voltages and the resistances; none flows back.",
         {

@@ -5,8 +5,8 @@ namespace ridethrough::charging {
 using namespace config;
 
 Field profile_field() {
-    return part("profile", {"ChargeProfile"}, std::monostate{}, true,
-                "charge stages; not given: the stages that suit the battery's chemistry");
+    return formerly("profile", part("charge_profile", {"ChargeProfile"}, std::monostate{}, true,
+                "charge stages; not given: the stages that suit the battery's chemistry"));
 }
 
 namespace {
@@ -39,8 +39,8 @@ ProfileStages profile_stages(const Configuration& profile) {
 }
 
 Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& chemistry) {
-    const bool plain = !source || source->schema().name == "AlternatorLink";
-    const ConfigurationPtr given = plain ? nullptr : source->part("profile");
+    const bool plain = !source || source->schema().name == "AlternatorCable";
+    const ConfigurationPtr given = plain ? nullptr : source->part("charge_profile");
     return given ? profile_stages(*given).stages : suited(chemistry.absorption_limit_h);
 }
 

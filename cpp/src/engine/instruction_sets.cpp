@@ -58,14 +58,14 @@ const std::vector<InstructionSet>& instruction_sets() {
 }
 
 const InstructionSet& instruction_set_named(const std::string& name) {
-    const char* asked = name.empty() ? std::getenv("RIDETHROUGH_LEVEL") : name.c_str();
+    const char* asked = name.empty() ? std::getenv("RIDETHROUGH_INSTRUCTION_SET") : name.c_str();
     if (!asked || !*asked) return instruction_sets().back();
     std::string known;
     for (const InstructionSet& set : instruction_sets()) {
         if (asked == std::string(set.name)) return set;
         known += std::string(known.empty() ? "\"" : ", \"") + set.name + "\"";
     }
-    throw base::InputError({.path = name.empty() ? "RIDETHROUGH_LEVEL" : "level",
+    throw base::InputError({.path = name.empty() ? "RIDETHROUGH_INSTRUCTION_SET" : "level",
                             .value = std::string("\"") + asked + "\"",
                             .allowed = "on this processor " + known});
 }

@@ -41,7 +41,7 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
     const auto rows_of_days = std::ssize(o.first_trial);
     HindcastResult result;
     result.first_cutout_h.resize(rows_of_days, o.trials);
-    result.lowest_charge.resize(rows_of_days, o.trials);
+    result.min_soc.resize(rows_of_days, o.trials);
     const engine::InstructionSet& set = engine::instruction_set_named("");
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = engine::make_runner(compiled, o.seed, engine::Precision::double_, set, {});
@@ -62,7 +62,7 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
                 const double never = *engine::kResults[engine::kFirstCutoutH].never;
                 result.first_cutout_h(row, trial) =
                     static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
-                result.lowest_charge(row, trial) = static_cast<float>(pack->column(engine::kLowestCharge, lane));
+                result.min_soc(row, trial) = static_cast<float>(pack->column(engine::kMinSoc, lane));
             }
         }
         return true;

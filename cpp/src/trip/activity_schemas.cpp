@@ -13,7 +13,7 @@ Field start(double usual, Range range, const char* doc) {
     return number("start_h", "h", Variation::fixed, range, usual, own_choice(), doc);
 }
 Field length(double usual, Range range, const char* doc, Source source = own_choice()) {
-    return number("hours", "h", Variation::fixed, range, usual, std::move(source), doc);
+    return formerly("hours", number("duration_h", "h", Variation::fixed, range, usual, std::move(source), doc));
 }
 Field on_days(const std::string& what) { return days("days", "days " + what + kCount); }
 

@@ -106,7 +106,7 @@ class CompiledTrip::Compiler {
         if (const ConfigurationPtr s = trip_.part("storage"))
             p.storage = compile_storage(*s, climate(), out_.first_day_, tables_->schedule.storage_days,
                                         chemistry.self_discharge_per_month, table());
-        p.habits = {p.battery.start_charge, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
+        p.habits = {p.battery.initial_soc, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
     void charging_sources(const battery::Chemistry& chemistry) {
@@ -143,7 +143,7 @@ class CompiledTrip::Compiler {
         const auto shade = solar::compile_shade_by_time(trip_, table());
         std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
         if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
-            p.solar.film = solar::compile_film(van_.part("panel_film"), table());
+            p.solar.film = solar::compile_film(van_.part("snow_and_frost"), table());
     }
 
     void warn_of_dry_tanks() {

@@ -102,7 +102,7 @@ void warn_arrays(const Configuration& van, Warnings& out) {
     // One set of charge stages serves the sun.
     const ConfigurationPtr serves = solar::array_of_stages(van);
     for (std::size_t i = 0; i < all.size(); ++i) {
-        const ConfigurationPtr here = all[i]->part("profile"), used = serves->part("profile");
+        const ConfigurationPtr here = all[i]->part("charge_profile"), used = serves->part("charge_profile");
         if (!here || (used && *here == *used)) continue;
         out.push_back("Van." + paths[i] +
                       ".profile: this charge profile is not that of the first array, which is used for all");
@@ -113,8 +113,8 @@ void warn_arrays(const Configuration& van, Warnings& out) {
 void warn_profiles(const Configuration& van, Warnings& out) {
     const bool lithium = battery::chemistry_of(battery::in_common(van)).lithium;
     const auto check = [&](const std::string& at, const ConfigurationPtr& source) {
-        if (!source || source->schema().name == "AlternatorLink" || !source->has("profile")) return;
-        const bool for_lithium = charging::profile_stages(*source->part("profile")).lithium;
+        if (!source || source->schema().name == "AlternatorCable" || !source->has("charge_profile")) return;
+        const bool for_lithium = charging::profile_stages(*source->part("charge_profile")).lithium;
         if (for_lithium != lithium)
             out.push_back("Van." + at + ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") +
                           ": the battery is " + (lithium ? "lithium" : "lead-acid") +
@@ -132,7 +132,7 @@ void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
             "the default of " +
             base::number_text(charging::supply_mohm(charger, true)) +
             " mohm is a guess; give supply_length_m and supply_section_mm2");
-    if (charger.schema().name == "AlternatorLink") return;
+    if (charger.schema().name == "AlternatorCable") return;
     const double mohm =
         charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
     using One = simd::Pack<double, 1>;
@@ -155,9 +155,9 @@ void warn_alternator(const Configuration& van, Warnings& out) {
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (battery::chemistry_of(battery::in_common(van)).lithium && charger->schema().name == "AlternatorLink")
+    if (battery::chemistry_of(battery::in_common(van)).lithium && charger->schema().name == "AlternatorCable")
         out.push_back(
-            "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
+            "Van.dc_dc = AlternatorCable: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
     warn_supply(*charger, van.flag("towed"), out);
 }
@@ -190,7 +190,7 @@ void warn_cutouts(const Configuration& van, Warnings& out) {
                    out);
     const double top_v =
         battery::chemistry_of(*b).model(*b).open_circuit_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
-        central(*b, "rest_voltage_offset_v");
+        central(*b, "open_circuit_voltage_offset_v");
     const auto above = [&](const ConfigurationPtr& device, const std::string& at, const std::string& what) {
         if (device && central(*device, "restart_v") > top_v)
             out.push_back(shown(at, *device, "restart_v") + ": this battery at rest has " + volts(top_v) +

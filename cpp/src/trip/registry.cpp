@@ -18,8 +18,8 @@ std::span<const config::Schema* const> all_schemas() {
     static const std::vector<const config::Schema*> all = [] {
         std::vector<const config::Schema*> v{
             &weather::climate_schema(),        &charging::charge_profile_schema(),   &charging::dc_dc_charger_schema(),
-            &charging::mains_charger_schema(), &charging::alternator_link_schema(),  &charging::generator_schema(),
-            &solar::solar_array_schema(),      &solar::portable_array_schema(),      &solar::panel_film_schema(),
+            &charging::mains_charger_schema(), &charging::alternator_cable_schema(),  &charging::generator_schema(),
+            &solar::solar_array_schema(),      &solar::portable_array_schema(),      &solar::snow_and_frost_schema(),
             &circuit::wiring_schema(),         &circuit::system_disconnect_schema(), &fridge::fridge_schema()};
         for (const battery::Chemistry* c : battery::chemistries()) v.push_back(&c->schema());
         for (const config::Schema* s : fridge::fridge_part_schemas()) v.push_back(s);

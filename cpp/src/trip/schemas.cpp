@@ -114,9 +114,9 @@ const Schema& van_schema() {
         {
             batteries(),
             arrays(),
-            part("panel_film", {"PanelFilm"}, Configuration::make(solar::panel_film_schema(), {}), true,
-                 "frost or snow on the roof's arrays on cold mornings"),
-            part("dc_dc", {"DcDcCharger", "AlternatorLink"}, Configuration::make(charging::dc_dc_charger_schema(), {}),
+            formerly("panel_film", part("snow_and_frost", {"SnowAndFrost"}, Configuration::make(solar::snow_and_frost_schema(), {}), true,
+                 "frost or snow on the roof's arrays on cold mornings")),
+            part("dc_dc", {"DcDcCharger", "AlternatorCable"}, Configuration::make(charging::dc_dc_charger_schema(), {}),
                  true, "charger fed by the vehicle's alternator, or a plain cable to it"),
             part("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),
             part("generator", {"Generator"}, std::monostate{}, true, "generator that can feed the mains charger"),

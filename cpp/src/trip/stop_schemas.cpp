@@ -40,7 +40,7 @@ const Schema& stop_schema() {
 const Schema& storage_schema() {
     static const Schema schema{
         "Storage",
-        "The van stands for some weeks before the trip, fridge off; battery.start_charge is then the charge with which "
+        "The van stands for some weeks before the trip, fridge off; battery.initial_soc is then the charge with which "
         "it was put away. Worked out with steady means, in the climate of the first place.",
         {
             number("weeks", "", Variation::trial, {0, 104}, 4.0, own_choice(), "how long it stands"),

@@ -85,7 +85,7 @@ void add_lists(const Configuration& trip, std::vector<Item>& out) {
         int place = 0;
         for (const ConfigurationPtr& one : trip.parts(list.field)) {
             Item item{list.activity, "trip." + std::string(list.field) + "." + std::to_string(place++), {}};
-            double from = one->number("start_h"), length = one->number("hours");
+            double from = one->number("start_h"), length = one->number("duration_h");
             if (list.activity == Activity::generator) {
                 const double to = std::min(from + length, trip.number("generator_allowed_to_h"));
                 from = std::max(from, trip.number("generator_allowed_from_h"));

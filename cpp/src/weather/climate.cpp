@@ -42,8 +42,8 @@ void check(const Configuration& climate) {
                           .reason = "must be given beside the other coordinate",
                           .allowed = "both, or neither for those of the site"});
     const auto record = weather_series_of(climate);
-    if (climate.has("record") && !record)
-        throw InputError({.path = "Climate.record", .reason = "must be an HourlyRecord"});
+    if (climate.has("weather_series") && !record)
+        throw InputError({.path = "Climate.weather_series", .reason = "must be an HourlySeries"});
     if (climate.text("clearness_days") == "record" && !record)
         throw InputError(
             {.path = "Climate.clearness_days", .value = "\"record\"", .reason = "the climate has no record"});
@@ -69,7 +69,7 @@ void check(const Configuration& climate) {
     double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
     if (east > 180) east = 360 - east;
     if (!(std::abs(record->data().latitude_deg - climate.number("latitude")) <= 1 && east <= 1))
-        throw InputError({.path = "Climate.record",
+        throw InputError({.path = "Climate.weather_series",
                           .reason = "measured at " + number_text(record->data().latitude_deg) + ", " +
                                     number_text(record->data().longitude_deg) + " deg",
                           .allowed = "within 1 deg of the climate's place"});
@@ -89,7 +89,7 @@ std::vector<std::string> warn(const Configuration& climate) {
 
 Field record_field() {
     Field f;
-    f.name = "record";
+    f.name = "weather_series";
     f.type = FieldType::series;
     f.standard = std::monostate{};
     f.optional = true;
@@ -200,7 +200,7 @@ std::array<double, 12> air_temp_sd_c(const Configuration& climate) {
 }
 
 std::shared_ptr<const WeatherSeries> weather_series_of(const Configuration& climate) {
-    const auto* series = std::get_if<SeriesPtr>(&climate.at("record"));
+    const auto* series = std::get_if<SeriesPtr>(&climate.at("weather_series"));
     return series ? std::dynamic_pointer_cast<const WeatherSeries>(*series) : nullptr;
 }
 

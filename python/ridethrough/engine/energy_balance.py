@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.classes import LfpBattery, Van
+from ..model.classes import LithiumBattery, Van
 from ..model.van_parts import in_common
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ class DayBalance:
 def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     """The middle and the hardest tenth of the days of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
-    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge", "battery_c"])
+    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "soc", "battery_c"])
     traced[_COLD] = np.where(traced["battery_c"] < _takes_all_c(risk.van), traced["curtailed_w"], 0)
     daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF, _COLD)}
     need = daily["battery_w"] - daily["curtailed_w"]
@@ -97,8 +97,8 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     whole = order[daily[_OFF][order] < OFF_H]
     left_out = 1 - len(whole) / len(order) if len(whole) >= GROUP * len(order) else 0.0
     order = whole if left_out else order
-    charge = traced["charge"].reshape(len(trials), risk.nights, 24)[:, :, -1]
-    start = traced["drawn"][:, risk.compiled.slot_paths.index(f"{risk.van.paths_of('batteries')[0]}.start_charge")]
+    charge = traced["soc"].reshape(len(trials), risk.nights, 24)[:, :, -1]
+    start = traced["drawn"][:, risk.compiled.parameter_paths.index(f"{risk.van.paths_of('batteries')[0]}.initial_soc")]
     before = np.column_stack([start, charge[:, :-1]]).ravel()
 
     def balance(title: str, rows: NDArray[np.int64]) -> DayBalance:
@@ -128,4 +128,4 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
 
 def _takes_all_c(van: Van) -> float:
     battery = in_common(van)
-    return float(battery.charge_full_c) if isinstance(battery, LfpBattery) else -np.inf
+    return float(battery.charge_full_c) if isinstance(battery, LithiumBattery) else -np.inf

@@ -14,7 +14,7 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
-from ..model.outputs import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
+from ..model.outputs import CUTOUT_CAUSES, TIME_SERIES, RESULTS, TANKS, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import DayBalance, day_balances
@@ -49,8 +49,8 @@ class Risk(Result):
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
     paths : xarray.Dataset
-        The hourly paths that were asked for, along trial and hour, with units, meanings and the time on the trip's
-        clock; ``explain("paths")`` says what each is.
+        The hourly time series that were asked for, along trial and hour, with units, meanings and the time on the trip's
+        clock; ``explain("time_series")`` says what each is.
     path_values : mapping of str to ndarray, shape (trials, hours)
         The same as plain arrays, which need no xarray.
     clock : Clock
@@ -78,7 +78,7 @@ class Risk(Result):
         self.means = summary.means
         self.trials_with = summary.trials_with
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
-        self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
+        self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
         self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
         self.hours: int = compiled.hours
@@ -96,7 +96,7 @@ class Risk(Result):
 
     @property
     def paths(self) -> xarray.Dataset:
-        """The hourly paths that were kept, along trial and hour (needs xarray).
+        """The hourly time series that were kept, along trial and hour (needs xarray).
 
         ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
         :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
@@ -242,7 +242,7 @@ class Risk(Result):
 
 # help(Risk) lists the columns and paths that the core declares.
 if Risk.__doc__:
-    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
+    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("time_series", [*map(series_line, TIME_SERIES)])):
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
 
 

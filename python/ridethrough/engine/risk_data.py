@@ -46,7 +46,7 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
 
 
 def paths_to_xarray(risk: Risk) -> xarray.Dataset:
-    """The hourly paths alone, with the time on the trip's clock; see `Risk.paths`."""
+    """The hourly time series alone, with the time on the trip's clock; see `Risk.time_series`."""
     require_xarray()
     import pandas
     import xarray
@@ -70,7 +70,7 @@ def paths_to_xarray(risk: Risk) -> xarray.Dataset:
 def _path_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
     def attributes(name: str) -> dict[str, str]:
         series = TIME_SERIES[name]
-        return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.kind}"}
+        return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.type}"}
 
     return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.path_values.items()}
 

@@ -61,20 +61,20 @@ def level() -> str:
     Returns
     -------
     str
-        The widest one of the processor, or what the environment's RIDETHROUGH_LEVEL names. Answers are the same, bit
+        The widest one of the processor, or what the environment's RIDETHROUGH_INSTRUCTION_SET names. Answers are the same, bit
         for bit, on all of them.
 
     Raises
     ------
     InputError
-        RIDETHROUGH_LEVEL names none that this processor has.
+        RIDETHROUGH_INSTRUCTION_SET names none that this processor has.
 
     Examples
     --------
-    >>> rt.level()
+    >>> rt.instruction_set()
     '...'
     """
-    return _core.level()
+    return _core.instruction_set()
 
 
 def require_pairs(trials: int) -> None:

@@ -11,7 +11,7 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
-from ..model.outputs import PATHS
+from ..model.outputs import TIME_SERIES
 from .executors import run_all
 from .interruption import Interrupted
 from .progress import ProgressOption, ReportDone, track_progress
@@ -68,8 +68,8 @@ def simulate(
     max_trials : int
         Most trials with ``half_width``, 1 to 1e9.
     paths : bool or sequence of str
-        Keep hourly paths of every trial: all of ``ridethrough.PATHS``, or those named. ``risk.paths[name]`` is
-        labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("paths")`` says what each is:
+        Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named. ``risk.time_series[name]`` is
+        labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("time_series")`` says what each is:
         unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not
         the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
@@ -98,12 +98,12 @@ def simulate(
     stop = _StoppingRule(half_width, max_trials)
     names = _validate_kept(paths, keep)
     compiled = compile_with_warnings(van, trip)
-    summary = Summary(compiled, keep_columns=keep == "columns", paths=names)
+    summary = Summary(compiled, keep_columns=keep == "columns", time_series=names)
     with track_progress(progress, stop.first_block(options.trials), 0, "trial") as report_done:
         raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
     risk = None
     if summary.trials:
-        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.paths)
+        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.time_series)
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if isinstance(raised, KeyboardInterrupt):
         raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
@@ -148,7 +148,7 @@ def _run_to_the_end(
     added = stop.first_block(options.trials)
     while added:
         wanted = summary.trials + added
-        require_path_memory(compiled, wanted, list(summary.paths))
+        require_path_memory(compiled, wanted, list(summary.time_series))
         if options.executor is None:
             raised = _run_here(summary, compiled, wanted, options, report_done)
         else:
@@ -160,35 +160,35 @@ def _run_to_the_end(
 
 
 def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
-    """The hourly paths to keep, by name."""
+    """The hourly time series to keep, by name."""
     if keep not in ("columns", "summary"):
         raise bad_input("keep", keep, allowed="'columns', 'summary'")
     if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
-        raise bad_input("paths", paths, allowed="True, False or names out of ridethrough.PATHS")
+        raise bad_input("time_series", paths, allowed="True, False or names out of ridethrough.TIME_SERIES")
     names = _path_names(paths)
     if names and keep == "summary":
-        raise bad_input("paths", reason="not kept with keep='summary'")
-    unknown = [name for name in names if name not in PATHS]
+        raise bad_input("time_series", reason="not kept with keep='summary'")
+    unknown = [name for name in names if name not in TIME_SERIES]
     if unknown:
-        near = _core.nearest_name(unknown[0], list(PATHS))
-        allowed = "" if near else ", ".join(PATHS)
+        near = _core.nearest_name(unknown[0], list(TIME_SERIES))
+        allowed = "" if near else ", ".join(TIME_SERIES)
         reason = f"{unknown[0]!r} is no path"
-        raise bad_input("paths", reason=reason, allowed=allowed, suggestion=near, quoted=True)
+        raise bad_input("time_series", reason=reason, allowed=allowed, suggestion=near, quoted=True)
     return names
 
 
 def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
     if isinstance(paths, bool):
-        return list(PATHS) if paths else []
+        return list(TIME_SERIES) if paths else []
     return [paths] if isinstance(paths, str) else list(paths)
 
 
 def require_path_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
-    """InputError where the hourly paths would take too much memory."""
+    """InputError where the hourly time series would take too much memory."""
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
     if size_gib > MOST_PATHS_GIB:
         raise bad_input(
-            "paths",
+            "time_series",
             reason=f"{len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB",
             allowed=f"{MOST_PATHS_GIB} GiB: fewer trials, or name fewer paths",
         )
@@ -212,7 +212,7 @@ def _run_here(
             threads=options.threads,
             precision=options.precision,
             progress=report,
-            paths=list(summary.paths),
+            time_series=list(summary.time_series),
         )
         summary.add(part)
         if part["raised"] is not None:
@@ -238,7 +238,7 @@ def _run_on_executor(
             summary.merge(early.pop(summary.trials))
             report_done(summary.trials, wanted)
 
-    keep, names, clock = summary.keeps_columns, list(summary.paths), compiled.clock
+    keep, names, clock = summary.keeps_columns, list(summary.time_series), compiled.clock
     seed, precision = options.seed, options.precision
     starts = range(summary.trials, wanted, _CHUNK)
     jobs = ((at, (van, trip, clock, min(_CHUNK, wanted - at), seed, at, precision, keep, names)) for at in starts)
@@ -270,8 +270,8 @@ def run_part(
 ) -> Summary:
     """Trials [first, first + count) on one thread: one part of a run, in whatever process, with the caller's clock."""
     compiled = clocks.compile_with_clock(van, trip, clock)
-    summary = Summary(compiled, keep_columns=keep_columns, paths=paths)
-    summary.add(run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, paths=paths))
+    summary = Summary(compiled, keep_columns=keep_columns, time_series=paths)
+    summary.add(run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, time_series=paths))
     return summary
 
 

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.outputs import AVERAGED, DEVICES, MEDICINE, NIGHTS
+from ..model.outputs import AVERAGED, CUTOUT_CAUSES, MEDICINE, NIGHTS
 from . import event_chances
 
 LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
 
 
 class Summary:
-    """Counts and means of the trials so far, and the columns and hourly paths that are kept."""
+    """Counts and means of the trials so far, and the columns and hourly time series that are kept."""
 
     def __init__(self, compiled: _core.Compiled, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
         self.keeps_columns = keep_columns
@@ -25,7 +25,7 @@ class Summary:
         self.events = 0
         self.hours: int = compiled.hours
         self.columns: dict[str, NDArray[Any]] = {}
-        self.devices = np.zeros(len(DEVICES), dtype=np.int64)
+        self.cutout_causes = np.zeros(len(CUTOUT_CAUSES), dtype=np.int64)
         self.cutouts_by_hour = np.zeros(compiled.hours, dtype=np.int64)  # first cut-outs, by hour since the start
         self.charge_histogram: NDArray[Any] | None = None
         self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
@@ -35,7 +35,7 @@ class Summary:
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
-        self.paths: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in paths}
+        self.time_series: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in paths}
         self._path_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in paths}
         self._parts: list[dict[str, NDArray[Any]]] = []
         self._sums: dict[str, float] = {}
@@ -44,13 +44,13 @@ class Summary:
     def add(self, part: dict[str, Any]) -> None:
         """Append the outcome of ``_core.simulate`` over the next trials."""
         columns, n = part["columns"], part["trials"]
-        device = columns["device"]
+        device = columns["cutout_cause"]
         self.trials += n
         self.events += int(np.count_nonzero(device))
-        self.devices += np.bincount(device, minlength=len(DEVICES))
+        self.cutout_causes += np.bincount(device, minlength=len(CUTOUT_CAUSES))
         hours = np.minimum(columns["first_cutout_h"][device > 0].astype(np.int64), self.hours - 1)
         self.cutouts_by_hour += np.bincount(hours, minlength=self.hours)
-        bins = np.clip(columns["lowest_charge"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
+        bins = np.clip(columns["min_soc"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
         self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
         histogram = part["charge_histogram"].astype(np.int64)
         self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
@@ -75,13 +75,13 @@ class Summary:
         if self.keeps_columns:
             self._parts.append(columns)
         for name, parts in self._path_parts.items():
-            parts.append(part["paths"][name])
+            parts.append(part["time_series"][name])
 
     def merge(self, later: Summary) -> None:
         """Append the outcome of the next trials, gathered elsewhere."""
         self.trials += later.trials
         self.events += later.events
-        self.devices += later.devices
+        self.cutout_causes += later.devices
         self.cutouts_by_hour += later.cutouts_by_hour
         self.lowest_histogram += later.lowest_histogram
         self.warm_hours_of_failed += later.warm_hours_of_failed
@@ -107,7 +107,7 @@ class Summary:
             values.flags.writeable = False
         self._parts = []
         for name, parts in self._path_parts.items():
-            self.paths[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
+            self.time_series[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
             parts.clear()
         return self
 

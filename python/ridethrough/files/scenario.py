@@ -7,7 +7,7 @@ given takes its declared default; a key that nothing declares is an error.
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
-- A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``hours``, once for each kind
   of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
   ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
@@ -243,13 +243,13 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
         _require_known(where, schema, key)
         with _at(where, schema):
             field = schema.field(key)
-        if field.kind == "record":
+        if field.type == "part":
             values[key] = _inner(f"{where}.{key}", field, value)
-        elif field.kind == "records" and (
+        elif field.type == "parts" and (
             not dict_format.has_named_members(field) or (isinstance(value, list) and _goes_by_place(schema, field))
         ):
             values[key] = _members(f"{where}.{key}", field, value)
-        elif field.kind == "records":
+        elif field.type == "parts":
             members = _table(f"{where}.{key}", value)
             values[key] = [_member(f"{where}.{key}.{name}", name, field, inner) for name, inner in members.items()]
         else:
@@ -300,7 +300,7 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    usual = field.standard[0] if field.kind == "records" else field.standard
+    usual = field.standard[0] if field.type == "parts" else field.standard
     cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)
@@ -345,8 +345,8 @@ def _member(where: str, name: str, field: Any, value: Any) -> Any:
 def dump_scenario(scenario: Scenario) -> str:
     """TOML text that reads back as an equal scenario; what is at its default is left out."""
     climates = [place.site.climate for place in places_of(scenario.trip)]
-    if any(climate is not None and climate.record is not None for climate in climates):
-        raise _core.InputError("climate.record: a scenario file holds normals only, not measured hours")
+    if any(climate is not None and climate.weather_series is not None for climate in climates):
+        raise _core.InputError("climate.weather_series: a scenario file holds normals only, not measured hours")
     van = scenario.van.to_dict()
     if "loads" in van:
         van = {"only_these_loads": True, **van}

@@ -13,7 +13,7 @@ from .declaration_text import fields_of
 from .errors import bad_input, checked_call
 
 
-class Configuration(_core.Record):
+class Configuration(_core.Configuration):
     """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
 
     __slots__ = ()
@@ -69,7 +69,7 @@ class Configuration(_core.Record):
         Values that are equal are equal whatever their origin; no answer hangs on it.
         """
         owner, _, name = path.rpartition(".")
-        return _core.Record.origin(self._part(owner, path), name)
+        return _core.Configuration.origin(self._part(owner, path), name)
 
     def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
@@ -81,7 +81,7 @@ class Configuration(_core.Record):
             by_owner.setdefault(owner, {})[name] = value
         made = self
         for owner, own in by_owner.items():
-            part = _core.Record.with_measured(made._part(owner, owner), own, date)
+            part = _core.Configuration.with_measured(made._part(owner, owner), own, date)
             made = made.replace(**{owner: part}) if owner else cast(Self, part)
         return made
 
@@ -135,7 +135,7 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
     kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     fields = fields_of(schema)
-    name = next((field.name for field in fields if field.kind in kinds), fields[0].name)
+    name = next((field.name for field in fields if field.type in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 

@@ -20,8 +20,8 @@ def describe(field: _core.Field) -> str:
     else:
         source = f" ({field.source})" if field.source else ""
         parts.append(f"default {default_text(field)}{source}")
-    if field.level != "fixed":
-        parts.append(f"may be a spread per {field.level}")
+    if field.variation != "fixed":
+        parts.append(f"may be a spread per {field.variation}")
     return "; ".join(parts)
 
 
@@ -44,12 +44,12 @@ EXAMPLES = {
     "Climate": f"{_SITE}, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[12.0] * 12",
     "Fridge": "volume_l=50",
     "InverterAppliance": "name='iron', watts=800, minutes=10",
-    "LfpBattery": "capacity_ah=200",
+    "LithiumBattery": "capacity_ah=200",
     "Site": _SITE,
     "SolarArray": "rated_w=300",
     "Stop": f"name='beach', site=rt.Site({_SITE})",
     "Trip": f"site=rt.Site({_SITE}), start='2026-11-06 15:00', nights=3",
-    "Van": "battery=rt.LfpBattery(capacity_ah=200)",
+    "Van": "battery=rt.LithiumBattery(capacity_ah=200)",
 }
 
 
@@ -65,14 +65,14 @@ def docstring(schema: _core.Schema) -> str:
 
 
 def _type_text(field: _core.Field) -> str:
-    if field.kind == "choice":
+    if field.type == "choice":
         text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
-    elif field.kind in ("record", "records"):
+    elif field.type in ("part", "parts"):
         parts = " or ".join(field.choices)
-        text = parts if field.kind == "record" else f"sequence of {parts}"
+        text = parts if field.type == "part" else f"sequence of {parts}"
     else:
-        text = _TYPES[field.kind]
-    text += " or Spread" if field.kind == "number" and field.level != "fixed" else ""
+        text = _TYPES[field.type]
+    text += " or Spread" if field.type == "number" and field.variation != "fixed" else ""
     text += " or None" if field.optional else ""
     return text if field.required else f"{text}, optional"
 
@@ -82,6 +82,6 @@ def _meaning(field: _core.Field) -> str:
     parts = [f"{field.doc[:1].upper()}{field.doc[1:]}{unit}", f"{field.allowed[:1].upper()}{field.allowed[1:]}"]
     if not field.required:
         parts.append(f"Default {default_text(field)}" + (f" ({field.source})" if field.source else ""))
-    if field.level != "fixed":
-        parts.append(f"May be a spread per {field.level}")
+    if field.variation != "fixed":
+        parts.append(f"May be a spread per {field.variation}")
     return ". ".join(parts) + "."

@@ -42,9 +42,9 @@ def _plain_value(field: _core.Field, value: Any) -> Any:
         return False
     if isinstance(value, _core.Spread):
         return _plain_spread(value)
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         return _with_kind(field, value)
-    if field.kind == "records":
+    if field.type == "parts":
         members = [_with_kind(field, member) for member in value]
         names = [getattr(member, "name", None) for member in value]
         if not has_named_members(field) or None in names or len({*names}) < len(names):
@@ -73,14 +73,14 @@ def has_named_members(field: _core.Field) -> bool:
 
 
 def _class(name: str) -> Any:
-    return _core.Record._classes[name]
+    return _core.Configuration._classes[name]
 
 
 def is_flag_field(name: str) -> bool:
     """Whether a field of this name is a yes or no: its False says no, where any other field's says "not there"."""
     return any(
-        field.name == name and field.kind == "flag"
-        for cls in _core.Record._classes.values()
+        field.name == name and field.type == "flag"
+        for cls in _core.Configuration._classes.values()
         for field in cls._declaration.fields
     )
 
@@ -98,18 +98,18 @@ def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
 
 def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     """A field's value from its plain form."""
-    if value is False and field.optional and field.kind != "flag":
+    if value is False and field.optional and field.type != "flag":
         return None
     where = f"{schema.name}.{field.name}"
-    if field.kind == "number" and isinstance(value, Mapping):
+    if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
-    if field.kind == "record" and isinstance(value, Mapping):
+    if field.type == "part" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
-    if field.kind == "records" and isinstance(value, Mapping):
+    if field.type == "parts" and isinstance(value, Mapping):
         if not has_named_members(field):
             raise bad_input(where, allowed="a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
-    if field.kind == "records" and isinstance(value, list):
+    if field.type == "parts" and isinstance(value, list):
         return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value, 1)]
     return value
 
@@ -126,7 +126,7 @@ def _parse_member(where: str, field: _core.Field, data: Any, name: dict[str, str
 
 def class_for_table(where: str, field: _core.Field, data: Mapping[str, Any], standard: Any) -> Any:
     """The class a table is for: the one it says, the only one allowed, or that of the default."""
-    allowed = list(field.choices or _core.Record._classes)
+    allowed = list(field.choices or _core.Configuration._classes)
     name = data.get("kind")
     if name is None and len(allowed) == 1:
         name = allowed[0]

@@ -20,7 +20,7 @@ def replace_loads(loads: Iterable[Any], changes: Iterable[Any], where: str) -> t
     given: set[str] = set()
     if not isinstance(changes, (list, tuple)):
         raise bad_input(where, changes, allowed="a list of loads")
-    kinds = _core.Record._classes["Van"]._declaration.field("loads").choices
+    kinds = _core.Configuration._classes["Van"]._declaration.field("loads").choices
     for load in changes:
         if getattr(getattr(load, "schema", None), "name", None) not in kinds:
             raise bad_input(

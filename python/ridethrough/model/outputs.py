@@ -7,14 +7,14 @@ import textwrap
 import ridethrough._core as _core
 
 RESULTS = {result.name: result for result in _core.RESULTS}
-DEVICES = tuple(cause.name for cause in _core.CUTOUT_CAUSES)
+CUTOUT_CAUSES = tuple(cause.name for cause in _core.CUTOUT_CAUSES)
 TIME_SERIES = {series.name: series for series in _core.TIME_SERIES}
 PATHS = tuple(TIME_SERIES)
 
 
 def results_of_kind(kind: str) -> tuple[str, ...]:
     """Results of this kind."""
-    return tuple(name for name, result in RESULTS.items() if result.kind == kind)
+    return tuple(name for name, result in RESULTS.items() if result.type == kind)
 
 
 AVERAGED = tuple(name for name, result in RESULTS.items() if result.averaged)
@@ -39,7 +39,7 @@ def result_line(name: str) -> str:
 def series_line(name: str) -> str:
     """Unit, what of the hour it is and meaning of an hourly time series."""
     series = TIME_SERIES[name]
-    return f"{name} [{series.unit}], {series.kind}: {series.doc}"
+    return f"{name} [{series.unit}], {series.type}: {series.doc}"
 
 
 def format_list(lines: list[str]) -> str:

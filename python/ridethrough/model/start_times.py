@@ -59,7 +59,7 @@ def _of_time(start: datetime, trip: Mapping[str, Any]) -> str:
 def _on_clock_of_place(start: datetime, trip: Mapping[str, Any]) -> datetime:
     stops = trip.get("stops") or ()
     site = getattr(stops[0], "site", None) if stops else trip.get("site")
-    if not isinstance(site, _core.Record) or site.schema.name != "Site":
+    if not isinstance(site, _core.Configuration) or site.schema.name != "Site":
         raise bad_input("Trip.start", str(start), reason="its time zone needs a site", allowed="a site beside it")
     moment = start.astimezone(UTC)
     place: Any = site

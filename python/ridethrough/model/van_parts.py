@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from .classes import AgmBattery, Climate, GasFurnace, Heater, LfpBattery, PortableArray, Site, SolarArray, Van
+from .classes import AgmBattery, Climate, GasFurnace, Heater, LithiumBattery, PortableArray, Site, SolarArray, Van
 from .errors import bad_input
 from .values import mean_value
 
 
-def in_common(van: Van) -> AgmBattery | LfpBattery:
+def in_common(van: Van) -> AgmBattery | LithiumBattery:
     """The battery whose fields hold for all of the van's: kind, place, charge at the start; each has its own size."""
     return van.batteries[0]
 
 
 def is_lithium(van: Van) -> bool:
     """Whether the batteries are of lithium iron phosphate."""
-    return isinstance(in_common(van), LfpBattery)
+    return isinstance(in_common(van), LithiumBattery)
 
 
 def rated_ah(van: Van) -> float:

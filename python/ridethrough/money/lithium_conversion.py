@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
-from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
+from ..model.classes import AlternatorCable, DcDcCharger, LithiumBattery, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium, rated_ah
@@ -14,7 +14,7 @@ from .prices import Part, charger_item
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
 BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
-_KEPT = ("start_charge", "cabin_share", "thermal_lag_h")
+_KEPT = ("initial_soc", "cabin_share", "thermal_lag_h")
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     Examples
     --------
     >>> rt.lithium_bundle(van, 200).van.battery
-    LfpBattery(capacity_ah=200)
+    LithiumBattery(capacity_ah=200)
     """
     if not isinstance(van, Van):
         raise bad_input("van", van, reason="must be a Van")
@@ -84,24 +84,24 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             changes["location"] = "living_space"
     else:
         changes["location"] = old.location
-    battery = LfpBattery(capacity_ah=capacity_ah, **changes)
+    battery = LithiumBattery(capacity_ah=capacity_ah, **changes)
     parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
     parts.append(Part("installer_labour"))
     new: dict[str, Any] = {"battery": battery}
-    if isinstance(van.dc_dc, AlternatorLink):
+    if isinstance(van.dc_dc, AlternatorCable):
         new["dc_dc"] = _charger_for(van.dc_dc)
         parts.append(Part(charger_item(new["dc_dc"])))
         notes.append(
             "A DC-DC charger takes the place of the plain cable, which would let the battery draw what it likes."
         )
     elif van.dc_dc is not None:
-        new["dc_dc"] = van.dc_dc.replace(profile=None)
-    new["arrays"] = [array.replace(profile=None) for array in van.arrays]
+        new["dc_dc"] = van.dc_dc.replace(charge_profile=None)
+    new["arrays"] = [array.replace(charge_profile=None) for array in van.arrays]
     if van.mains is not None:
-        if van.mains.profile is not None and van.mains.profile.ready_made == "converter":
+        if van.mains.charge_profile is not None and van.mains.charge_profile.ready_made == "converter":
             parts.append(Part("mains_charger"))
             notes.append("A mains charger takes the place of the old converter, which never fills lithium.")
-        new["mains"] = van.mains.replace(profile=None)
+        new["mains"] = van.mains.replace(charge_profile=None)
     if van.disconnect is not None and mean_value(van.disconnect.cutout_v) < battery.bms_cutoff_v + BMS_MARGIN_V:
         notes.append(
             f"The system disconnect opens at {mean_value(van.disconnect.cutout_v):g} V: set it at least {BMS_MARGIN_V} "

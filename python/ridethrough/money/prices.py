@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..model.classes import AlternatorLink, DcDcCharger, PortableArray, SolarArray, Van
+from ..model.classes import AlternatorCable, DcDcCharger, PortableArray, SolarArray, Van
 from ..model.errors import bad_input
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
@@ -166,7 +166,7 @@ def parts_of(van: Van) -> list[Part]:
     parts = [Part("lithium_battery" if is_lithium(van) else "agm_battery", rated_ah(van))]
     for array in van.arrays:
         if (watts := mean_value(array.rated_w)) > 0:
-            parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]
+            parts += [Part(panel_item(array), watts), Part(f"{array.charge_controller}_charge_controller")]
             if getattr(array, "mounting", "glued") != "glued":
                 parts.append(Part("panel_mounts"))
     if van.dc_dc is not None:
@@ -189,6 +189,6 @@ def panel_item(array: SolarArray | PortableArray) -> str:
     return "glued_panel" if array.mounting == "glued" else "framed_panel"
 
 
-def charger_item(charger: DcDcCharger | AlternatorLink) -> str:
+def charger_item(charger: DcDcCharger | AlternatorCable) -> str:
     """The price table's item for a charger."""
     return "dc_dc_small" if mean_value(charger.current_a) <= 30 else "dc_dc_large"

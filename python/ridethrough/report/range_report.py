@@ -85,7 +85,7 @@ def _season(sold: list[str]) -> str:
 def _conditions(result: VanRange, model: str, site: str) -> list[str]:
     """The conditions under which a statement holds."""
     van, trip = result.models[model], result.trip.replace(site=result.places[site])
-    charge: Any = in_common(van).start_charge
+    charge: Any = in_common(van).initial_soc
     schedule = compile_with_clock(van, trip).schedule
     lengths = sorted({round(i.end_h - i.begin_h, 2) for i in schedule if i.kind == "drive"})
     drives, plugged = (sum(i.kind == kind for i in schedule) for kind in ("drive", "shore_power"))

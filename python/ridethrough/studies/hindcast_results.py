@@ -25,7 +25,7 @@ class Hindcast(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By start day: ``cutout`` [share of trials], ``first_cutout_hour`` [h after the start, median], ``lowest_charge``
+        By start day: ``cutout`` [share of trials], ``first_cutout_hour`` [h after the start, median], ``min_soc``
         [share of full, mean].
     van, trip : Van, Trip
         What was played. The trip has the record's climate.
@@ -38,7 +38,7 @@ class Hindcast(FrameResult):
     _columns: ClassVar = {
         "cutout": ("1", "share of the trials in which a low-voltage cut-out drops the fridge before the trip ends"),
         "first_cutout_hour": ("h", "time from the start to the first cut-out, median of the trials that have one"),
-        "lowest_charge": ("1", "lowest charge of the trip, share of full, mean of the trials"),
+        "min_soc": ("1", "lowest charge of the trip, share of full, mean of the trials"),
     }
 
     @property

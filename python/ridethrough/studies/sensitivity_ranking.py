@@ -103,7 +103,7 @@ def sensitivity(
         First-order and total indices (samples x (inputs + 2) points), or a screening for many inputs
         (samples x (inputs + 1) points).
     outcome : str
-        Any outcome of :func:`ridethrough.sweep` that is one number: "risk", "hours_off", "lowest_charge", ...
+        Any outcome of :func:`ridethrough.sweep` that is one number: "risk", "hours_off", "min_soc", ...
     samples : int, optional
         Base points, a power of two (256), or Morris trajectories (20).
     trials : int
@@ -166,10 +166,10 @@ def sensitivity(
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
+        slots = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
         spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)
-    voltage_level = f"{van.paths_of('batteries')[0]}.rest_voltage_offset_v"
+    voltage_level = f"{van.paths_of('batteries')[0]}.open_circuit_voltage_offset_v"
     given.setdefault(voltage_level, _or_default(van, trip, voltage_level))
     stops = _persistence_paths(trip)
     lag1 = next((given.pop(path) for path in [_persistence(trip), *stops] if path in given), None)
@@ -200,7 +200,7 @@ def _or_default(van: Van, trip: Trip, path: str) -> Any:
 
 def _input(van: Van, trip: Trip, path: str, spread: object) -> UncertainInput:
     field = field_at(van, trip, path)
-    if field.kind != "number" or not isinstance(spread, _core.Spread):
+    if field.type != "number" or not isinstance(spread, _core.Spread):
         raise bad_input(
             "spreads", reason=f"{path} = {spread!r}: must be a spread of a number, such as rt.spreads.triangular(...)"
         )

@@ -149,7 +149,7 @@ class _Search:
             van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
             with without_warnings():  # the result has the warnings of the present van and of the size found
                 risk = simulate(van, trip, **self.options.arguments, progress=False)
-            self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+            self.failed[i], self.estimates[i] = risk.columns["cutout_cause"] > 0, risk.cutout
             self.chances[i] = risk.chances
             self.report_done(len(self.estimates))
         return self.estimates[i]
@@ -299,11 +299,11 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
 def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
-    whole = field.kind == "integer"
+    whole = field.type == "integer"
     of_one = re.sub(r"\bbatteries\.[^.]+", "battery", path)
     if why := next((why for end, why in NOT_SIZED.items() if of_one.endswith(end)), ""):
         raise bad_input(path, reason=f"not to be sized. {why}")
-    if field.kind not in ("number", "integer"):
+    if field.type not in ("number", "integer"):
         raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     measured = re.sub("capacity_ah$", "measured_capacity_ah", path)

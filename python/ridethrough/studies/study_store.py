@@ -135,10 +135,10 @@ def details_of(grid: Grid) -> Details:
 
 
 def _by_path(path: str, value: object) -> Iterator[tuple[str, str]]:
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         yield path, type(value).__name__
         for name, inner in value.values().items():
-            is_list = isinstance(inner, tuple) and any(isinstance(member, _core.Record) for member in inner)
+            is_list = isinstance(inner, tuple) and any(isinstance(member, _core.Configuration) for member in inner)
             for at, part in zip(value.paths_of(name), inner, strict=True) if is_list else [(name, inner)]:
                 yield from _by_path(f"{path}.{at}", part)
     else:
@@ -163,7 +163,7 @@ def _digest(value: object) -> str:
 
 def _text(value: object) -> str:
     """Text that two values share only if they are equal; of measured records the digest stands for the hours."""
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         return f"{type(value).__name__}:{value.digest:x}"
     if isinstance(value, dict):
         return "{" + ",".join(f"{key}:{_text(v)}" for key, v in value.items()) + "}"

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import xarray
     from matplotlib.axes import Axes
 
-INNER_AXES = ("night", "share", "device")  # of the outcomes that are several numbers in each cell
+INNER_AXES = ("night", "share", "cutout_cause")  # of the outcomes that are several numbers in each cell
 
 
 class Sweep(TableResult):

@@ -12,7 +12,7 @@ from typing import Any
 from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import (
-    AlternatorLink,
+    AlternatorCable,
     DcDcCharger,
     Drive,
     InsulatedCover,
@@ -148,7 +148,7 @@ def _solar(van: Van) -> list[Candidate]:
         def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
             return v.replace(arrays=[*v.arrays, PortableArray(rated_w=100)]), t
 
-        bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
+        bought = (Part("folding_panel", 100.0), Part("mppt_charge_controller"))
         note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
         out.append(Candidate("100 W folding panel", portable, bought, note=note))
     return out
@@ -192,7 +192,7 @@ def _batteries(van: Van) -> list[Candidate]:
 
 def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     out = []
-    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorLink):
+    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorCable):
 
         def charger(v: Van, t: Trip) -> tuple[Van, Trip] | None:
             if isinstance(v.dc_dc, DcDcCharger):
@@ -264,7 +264,7 @@ def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
     if any(load.name == "inverter" for load in van.loads):
 
         def off(v: Van, t: Trip) -> tuple[Van, Trip]:
-            return v.replace(**{"loads.inverter.left_on_share": 0}), t
+            return v.replace(**{"loads.inverter.left_on_probability": 0}), t
 
         out.append(Candidate("inverter never left on overnight", off))
     standard = type(trip)._declaration

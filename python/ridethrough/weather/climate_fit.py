@@ -26,8 +26,8 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckman 1983, computed
 
 
-def fit(record: _core.HourlyRecord) -> dict[str, Any]:
-    """Fields of a Climate from an HourlyRecord's whole days; see `climate.from_hourly`."""
+def fit(record: _core.HourlySeries) -> dict[str, Any]:
+    """Fields of a Climate from an HourlySeries's whole days; see `climate.from_hourly`."""
     day, ghi_wh, h0_wh, air_c = _whole_days(record)
     date = day.astype("datetime64[D]")
     month = date.astype("datetime64[M]").astype(np.int64) % 12
@@ -66,7 +66,7 @@ def _enough(month: Integers) -> bool:
     return bool(counts[counts > 0].min(initial=LEAST_DAYS_A_MONTH) >= LEAST_DAYS_A_MONTH)
 
 
-def _whole_days(record: _core.HourlyRecord) -> tuple[Integers, Array, Array, Array]:
+def _whole_days(record: _core.HourlySeries) -> tuple[Integers, Array, Array, Array]:
     lead = -record.first_hour % 24
     n = (record.hours - lead) // 24
     if n < 1:
@@ -78,7 +78,7 @@ def _whole_days(record: _core.HourlyRecord) -> tuple[Integers, Array, Array, Arr
     return days, ghi.sum(axis=1), i0.sum(axis=1), air.mean(axis=1)
 
 
-def _follows(record: _core.HourlyRecord, day: Integers) -> NDArray[np.bool_]:
+def _follows(record: _core.HourlySeries, day: Integers) -> NDArray[np.bool_]:
     """For each pair of days in a row, whether the second really followed the first."""
     first = int(day[0]) * 24 - record.first_hour
     splice_days = {(s - first) // 24 for s in record.splices}

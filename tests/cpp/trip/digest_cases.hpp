@@ -28,7 +28,7 @@ inline ConfigurationPtr site(double warmer = 0, config::Value record = std::mono
                                                       {"ghi_kwh_m2_day", ghi},
                                                       {"air_temp_c", air},
                                                       {"ghi_scale", Spread::normal(1, 0.03)},
-                                                      {"record", std::move(record)}});
+                                                      {"weather_series", std::move(record)}});
     return make("Site", {{"latitude", 36.1}, {"longitude", -79.95}, {"climate", climate}});
 }
 
@@ -40,9 +40,9 @@ inline std::vector<ConfigurationPtr> loads() {
     out.push_back(make("Standby", {{"current_a", Spread::discrete({0.2, 0.5, 0.9}, {1, 2, 1})}}));
     out.push_back(make("Appliance", {{"name", std::string("kettle")},
                                      {"current_a", 25.0},
-                                     {"minutes", 12.0},
-                                     {"uses", 2.0},
-                                     {"use_share", 0.6},
+                                     {"duration_min", 12.0},
+                                     {"uses_per_day", 2.0},
+                                     {"use_probability", 0.6},
                                      {"feed", std::string("inverter")}}));
     return out;
 }
@@ -56,8 +56,8 @@ inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
     const ConfigurationPtr plan = make("Trip", {{"site", site()},
                                                 {"start", std::string("2026-11-06 15:00")},
                                                 {"nights", 5.0},
-                                                {"drives", planned("Drive", {3}, {{"hours", 0.5}})},
-                                                {"shore_power", planned("ShorePower", {2}, {{"hours", 2.0}})},
+                                                {"drives", planned("Drive", {3}, {{"duration_h", 0.5}})},
+                                                {"shore_power", planned("ShorePower", {2}, {{"duration_h", 2.0}})},
                                                 {"warm_food_days", std::vector<double>{4}},
                                                 {"habits_scale", Spread::pert(1.0, 1.4, 2.0)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
@@ -66,15 +66,15 @@ inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
 // In the cold, where the BMS blocks charging, and with shorter steps.
 inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
     const ConfigurationPtr battery =
-        make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
+        make("LithiumBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
     const ConfigurationPtr van =
         make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
     const ConfigurationPtr plan = make("Trip", {{"site", site()},
                                                 {"start", std::string("2027-01-15 16:00")},
                                                 {"nights", 4.0},
                                                 {"step_min", 30.0},
-                                                {"drives", planned("Drive", {2, 4}, {{"hours", 1.5}})},
-                                                {"shore_power", planned("ShorePower", {3}, {{"hours", 3.0}})},
+                                                {"drives", planned("Drive", {2, 4}, {{"duration_h", 1.5}})},
+                                                {"shore_power", planned("ShorePower", {3}, {{"duration_h", 3.0}})},
                                                 {"shade_beam", Spread::uniform(0.1, 0.6, Variation::day)}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
@@ -99,7 +99,7 @@ inline std::shared_ptr<const trip::CompiledTrip> tour_case() {
                                                          stop("town", site(2), {{"power", std::string("shore")}})}},
                  {"start", std::string("2026-10-09 14:00")},
                  {"water_days", std::vector<double>{3}},
-                 {"party", make("Party", {{"persons", 3.0}, {"carelessness", 1.0}, {"shopping_share", 0.3}})}});
+                 {"party", make("Party", {{"persons", 3.0}, {"carelessness", 1.0}, {"shopping_probability", 0.3}})}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -122,7 +122,7 @@ inline config::SeriesPtr record() {
 // After weeks of standing, through a record's days: a plain cable from the alternator, and a box for ice.
 inline std::shared_ptr<const trip::CompiledTrip> replay_case() {
     const ConfigurationPtr van =
-        make("Van", {{"dc_dc", make("AlternatorLink")},
+        make("Van", {{"dc_dc", make("AlternatorCable")},
                      {"fridge", make("Fridge", {{"freezer_box", make("FreezerBox")}, {"cutout_v", 10.8}})},
                      {"loads", loads()}});
     const ConfigurationPtr plan = make("Trip", {{"site", site(0, record())},

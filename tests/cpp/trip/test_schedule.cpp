@@ -30,7 +30,7 @@ std::vector<ConfigurationPtr> both(std::vector<ConfigurationPtr> a, const std::v
     return a;
 }
 std::vector<ConfigurationPtr> drive(double day, double from, double hours) {
-    return planned("Drive", {day}, {{"start_h", from}, {"hours", hours}});
+    return planned("Drive", {day}, {{"start_h", from}, {"duration_h", hours}});
 }
 
 }  // namespace
@@ -66,7 +66,7 @@ TEST_CASE("two drives on a day are driven as they are said") {
     CHECK((all[0].begin_h == 18 && all[0].end_h == 19 && all[1].begin_h == 23 && all[1].end_h == 25.5));
     CHECK((all[1].path == "trip.drives.1" && all[1].day == 2));
     const auto wh = [](const std::vector<ConfigurationPtr>& drives) {
-        const auto van = agm_van({{"battery", make("LfpBattery", {{"capacity_ah", 400.0}, {"start_charge", 0.3}})},
+        const auto van = agm_van({{"battery", make("LithiumBattery", {{"capacity_ah", 400.0}, {"initial_soc", 0.3}})},
                                   {"solar", std::monostate{}},
                                   {"dc_dc", make("DcDcCharger", {{"alternator_v", 14.0}})},
                                   {"loads", std::vector<ConfigurationPtr>{}}});
@@ -86,7 +86,7 @@ TEST_CASE("what cannot be at once is refused") {
             "Trip.drives.1: day 3, 11:00 to 12:00 overlaps Trip.drives.0 (day 3, 10:00 to 12:00)");
     refused({{"drives", drive(3, 10, 2)}, {"day_trips", planned("DayTrip", {3})}}, "Trip.day_trips.0");
     refused({{"shore_power",
-              both(planned("ShorePower", {2}, {{"hours", 24.0}}), planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
+              both(planned("ShorePower", {2}, {{"duration_h", 24.0}}), planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
             "overlaps Trip.shore_power.0 (day 2, 16:00 to 16:00)");
     refused({{"idling", both(planned("Idle", {2}), planned("Idle", {2}))}}, "Trip.idling.1");
     // Within one step they would run together.
@@ -106,7 +106,7 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
     const auto trip =
         make("Trip", {{"stops", stops},
                       {"start", "2026-11-06 15:00"},
-                      {"generator_runs", planned("GeneratorRun", {2}, {{"start_h", 19.0}, {"hours", 3.0}})},
+                      {"generator_runs", planned("GeneratorRun", {2}, {{"start_h", 19.0}, {"duration_h", 3.0}})},
                       {"storage", make("Storage", {{"weeks", 2.0}})},
                       {"water_days", std::vector<double>{1, 3}},
                       {"warm_food_days", std::vector<double>{2}}});

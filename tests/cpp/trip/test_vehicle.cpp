@@ -31,7 +31,7 @@ ConfigurationPtr dark(ConfigurationPtr battery, ConfigurationPtr charger, Values
     return agm_van(more);
 }
 ConfigurationPtr half(const char* kind, Values more = {}) {
-    more.insert({"start_charge", 0.5});
+    more.insert({"initial_soc", 0.5});
     return make(kind, more);
 }
 ConfigurationPtr charger(Values more = {}) {
@@ -40,14 +40,14 @@ ConfigurationPtr charger(Values more = {}) {
 }
 ConfigurationPtr link(Values more = {}) {
     more.insert({"alternator_v", 14.0});
-    return make("AlternatorLink", more);
+    return make("AlternatorCable", more);
 }
 
 }  // namespace
 
 TEST_CASE("a towed camper is charged on hitched drives only") {
     const auto hitched = five_nights({{"drives", planned("Drive", {2, 3, 4})}});
-    const auto day_trips = five_nights({{"day_trips", planned("DayTrip", {2, 3, 4}, {{"hours", 2.0}})}});
+    const auto day_trips = five_nights({{"day_trips", planned("DayTrip", {2, 3, 4}, {{"duration_h", 2.0}})}});
     const auto van = agm_van({{"dc_dc", charger()}}),
                towed = agm_van({{"dc_dc", charger({{"supply_mohm", 15.0}})}, {"towed", true}});
     CHECK(mean(played(towed, hitched), engine::kDcDcWh) > 500);
@@ -85,7 +85,7 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
 
 TEST_CASE("an open breaker in the line charges nothing and is named") {
     const auto plan = five_nights({{"drives", planned("Drive", {2, 3, 4})}, {"idling", planned("Idle", {2})}});
-    for (const char* kind : {"DcDcCharger", "AlternatorLink"}) {
+    for (const char* kind : {"DcDcCharger", "AlternatorCable"}) {
         const auto open = agm_van({{"dc_dc", make(kind, {{"line_closed", false}})}});
         CHECK(mean(played(open, plan), engine::kDcDcWh) == 0);
         CHECK(warns(open, plan, "Van.dc_dc.line_closed"));
@@ -109,9 +109,9 @@ TEST_CASE("one charger with two inputs does not add them") {
 }
 
 TEST_CASE("a plain cable to the alternator") {
-    const auto plan = five_nights({{"drives", planned("Drive", {2}, {{"hours", 3.0}})}});
+    const auto plan = five_nights({{"drives", planned("Drive", {2}, {{"duration_h", 3.0}})}});
     for (const bool lithium : {false, true}) {
-        const char* kind = lithium ? "LfpBattery" : "AgmBattery";
+        const char* kind = lithium ? "LithiumBattery" : "AgmBattery";
         const auto by = [&](const ConfigurationPtr& c) { return played(dark(half(kind), c), plan); };
         const double thick = mean(by(link({{"supply_mohm", 20.0}})), engine::kDcDcWh),
                      thin = mean(by(link({{"supply_mohm", 150.0}})), engine::kDcDcWh),
@@ -144,7 +144,7 @@ namespace {
 double amps(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
     for (const auto& x : o)
-        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesPostsV * 120 + hour];
+        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesTerminalV * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 }  // namespace
@@ -154,13 +154,13 @@ TEST_CASE("an idling engine gives less than a drive") {
     const auto with = [&](Values more) {
         return run(compile(van, five_nights(more)), first_trials(200), engine::Precision::double_, 0, all_series());
     };
-    const auto none = with({}), idle = with({{"idling", planned("Idle", {2}, {{"hours", 1.0}})}}),
-               drive = with({{"drives", planned("Drive", {2}, {{"hours", 1.0}, {"start_h", 17.0}})}});
+    const auto none = with({}), idle = with({{"idling", planned("Idle", {2}, {{"duration_h", 1.0}})}}),
+               drive = with({{"drives", planned("Drive", {2}, {{"duration_h", 1.0}, {"start_h", 17.0}})}});
     CHECK(mean(none, engine::kDcDcWh) == 0);
     CHECK(amps(idle, engine::kSeriesDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
     CHECK(amps(drive, engine::kSeriesDcDcW, 26) == Approx(25).epsilon(0.001));
     for (std::size_t i = 0; i < none.size(); ++i) {
-        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesCharge * 120 + 26]; };
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesSoc * 120 + 26]; };
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
@@ -170,11 +170,11 @@ TEST_CASE("an idling engine gives less than a drive") {
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {
     const auto van = [&](double rated_w) {
-        return dark(make("AgmBattery", {{"start_charge", 0.4}}), charger(),
+        return dark(make("AgmBattery", {{"initial_soc", 0.4}}), charger(),
                     {{"mains", make("MainsCharger")}, {"generator", make("Generator", {{"rated_w", rated_w}})}});
     };
     const auto plan = [&](Values more) {
-        more.insert({"generator_runs", planned("GeneratorRun", {2}, {{"start_h", 17.0}, {"hours", 4.0}})});
+        more.insert({"generator_runs", planned("GeneratorRun", {2}, {{"start_h", 17.0}, {"duration_h", 4.0}})});
         return five_nights(more);
     };
     const auto wh = [&](const ConfigurationPtr& v, const ConfigurationPtr& p) {
@@ -196,7 +196,7 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
         five_nights({{"shore_power", planned("ShorePower", {2})}});  // 16 h to 8 h: 15 h after the start to 41 h
     const auto night = [&](const char* battery, Values profile) {
         const auto van = dark(half(battery), charger(),
-                              one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
+                              one("mains", make("MainsCharger", one("charge_profile", make("ChargeProfile", profile)))));
         return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_series());
     };
     const auto at = [](const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
@@ -207,55 +207,55 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
                short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
                converter = night("AgmBattery", {{"ready_made", "converter"}});
-    INFO("charge next morning: agm " << at(agm, engine::kSeriesCharge, 40) << ", lithium profile "
-                                     << at(short_one, engine::kSeriesCharge, 40) << ", converter "
-                                     << at(converter, engine::kSeriesCharge, 40) << "; at midnight "
-                                     << at(agm, engine::kSeriesCharge, 32) << ", "
-                                     << at(converter, engine::kSeriesCharge, 32));
+    INFO("charge next morning: agm " << at(agm, engine::kSeriesSoc, 40) << ", lithium profile "
+                                     << at(short_one, engine::kSeriesSoc, 40) << ", converter "
+                                     << at(converter, engine::kSeriesSoc, 40) << "; at midnight "
+                                     << at(agm, engine::kSeriesSoc, 32) << ", "
+                                     << at(converter, engine::kSeriesSoc, 32));
     // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
     CHECK(mean(agm, engine::kDaysFull) > mean(short_one, engine::kDaysFull) + 0.5);
-    CHECK(at(agm, engine::kSeriesCharge, 31) > at(short_one, engine::kSeriesCharge, 31) + 0.02);
+    CHECK(at(agm, engine::kSeriesSoc, 31) > at(short_one, engine::kSeriesSoc, 31) + 0.02);
     // An old converter is slower still.
-    CHECK(at(agm, engine::kSeriesCharge, 31) > at(converter, engine::kSeriesCharge, 31) + 0.04);
+    CHECK(at(agm, engine::kSeriesSoc, 31) > at(converter, engine::kSeriesSoc, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[engine::kSeriesCharge * 120 + 36] <=
-              agm[i].path[engine::kSeriesCharge * 120 + 36] + 1e-9);
+        CHECK(converter[i].path[engine::kSeriesSoc * 120 + 36] <=
+              agm[i].path[engine::kSeriesSoc * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
-    const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}),
-               held = night("LfpBattery", {{"ready_made", "agm"}});
-    CHECK(std::abs(at(lfp, engine::kSeriesCharge, 40) - at(held, engine::kSeriesCharge, 40)) < 0.01);
+    const auto lfp = night("LithiumBattery", {{"ready_made", "lithium"}}),
+               held = night("LithiumBattery", {{"ready_made", "agm"}});
+    CHECK(std::abs(at(lfp, engine::kSeriesSoc, 40) - at(held, engine::kSeriesSoc, 40)) < 0.01);
     double volt_hours = 0;
     for (std::size_t h = 25; h < 41; ++h)
-        volt_hours += at(held, engine::kSeriesPostsV, h) - at(lfp, engine::kSeriesPostsV, h);
+        volt_hours += at(held, engine::kSeriesTerminalV, h) - at(lfp, engine::kSeriesTerminalV, h);
     INFO("volt hours above the lithium profile: " << volt_hours);
     CHECK(volt_hours >= 0);
     const auto profiled = [&](const char* battery, const char* words) {
-        return dark(half(battery), charger(one("profile", make("ChargeProfile", {{"ready_made", words}}))));
+        return dark(half(battery), charger(one("charge_profile", make("ChargeProfile", {{"ready_made", words}}))));
     };
     const auto away = five_nights();
-    CHECK(warns(profiled("AgmBattery", "lithium"), away, "Van.dc_dc.profile.chemistry = lithium"));
-    CHECK(warns(profiled("LfpBattery", "converter"), away, "Van.dc_dc.profile.chemistry = lead_acid"));
-    CHECK(!warns(profiled("AgmBattery", "converter"), away, "profile"));
+    CHECK(warns(profiled("AgmBattery", "lithium"), away, "Van.dc_dc.charge_profile.chemistry = lithium"));
+    CHECK(warns(profiled("LithiumBattery", "converter"), away, "Van.dc_dc.charge_profile.chemistry = lead_acid"));
+    CHECK(!warns(profiled("AgmBattery", "converter"), away, "charge_profile"));
 }
 
 TEST_CASE("a flat battery on an old converter") {
     // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
-    const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"start_charge", 0.02}});
+    const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"initial_soc", 0.02}});
     const auto hours_to = [&](const char* profile, double charge) {
         const auto mains =
-            make("MainsCharger", {{"current_a", 10.0}, {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
+            make("MainsCharger", {{"current_a", 10.0}, {"charge_profile", make("ChargeProfile", {{"ready_made", profile}})}});
         const auto van = dark(battery, charger(),
                               {{"mains", mains},
                                {"loads", std::vector<ConfigurationPtr>{}},
                                {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
         const auto o = run(compile(van, five_nights({{"shore_power", planned("ShorePower", {1, 2, 3, 4, 5},
-                                                                             {{"start_h", 15.0}, {"hours", 24.0}})}})),
+                                                                             {{"start_h", 15.0}, {"duration_h", 24.0}})}})),
                            first_trials(100), engine::Precision::double_, 0, all_series());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;
-            for (const auto& x : o) mean_charge += x.path[engine::kSeriesCharge * 120 + h] / 100;
+            for (const auto& x : o) mean_charge += x.path[engine::kSeriesSoc * 120 + h] / 100;
         }
         return static_cast<double>(h);
     };
@@ -270,7 +270,7 @@ TEST_CASE("a flat battery on an old converter") {
 
 TEST_CASE("with all of it both ledgers close and packs agree with single lanes") {
     const auto plan = five_nights({{"site", site(0.4, -4)},
-                                   {"drives", planned("Drive", {2, 3, 4}, {{"hours", 1.7}})},
+                                   {"drives", planned("Drive", {2, 3, 4}, {{"duration_h", 1.7}})},
                                    {"idling", planned("Idle", {3, 5})},
                                    {"generator_runs", planned("GeneratorRun", {2, 3, 4})},
                                    {"shore_power", planned("ShorePower", {5})},
@@ -278,9 +278,9 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
     const Values restart{{"restart_v", 13.2}, {"cycling_share", 0.2}, {"input_priority", "alternator_first"}};
     for (const bool lithium : {false, true})
         for (const auto& source :
-             {make("AlternatorLink"), make("AlternatorLink", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
+             {make("AlternatorCable"), make("AlternatorCable", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
               make("DcDcCharger", {{"input_priority", "solar_first"}})}) {
-            const char* kind = lithium ? "LfpBattery" : "AgmBattery";
+            const char* kind = lithium ? "LithiumBattery" : "AgmBattery";
             const ConfigurationPtr old = make(kind, {{"capacity_ah", 100.0}, {"age_years", 6.0}});
             Values b{{"age_years", 3.0}};
             if (lithium)
@@ -297,7 +297,7 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
                 REQUIRE(o.charge_miss < 1e-9);
                 REQUIRE(o.energy_miss < 1e-9);
                 for (const double x : o.column) REQUIRE(std::isfinite(x));
-                REQUIRE(o.column[engine::kLowestCharge] > -0.03);
+                REQUIRE(o.column[engine::kMinSoc] > -0.03);
                 fed += o.column[engine::kDcDcWh];
             }
             CHECK(fed > 0);

@@ -40,7 +40,7 @@ inline ConfigurationPtr five_nights(Values more = {}) {
     return plan(site(), 5, more);
 }
 
-// Members of a trip's list, planned("Drive", {2, 4}, {{"hours", 1.5}}); days and nights count from 1.
+// Members of a trip's list, planned("Drive", {2, 4}, {{"duration_h", 1.5}}); days and nights count from 1.
 inline std::vector<ConfigurationPtr> planned(const std::string& kind, std::vector<double> days, Values more = {}) {
     more.insert({kind == "ShorePower" ? "nights" : "days", std::move(days)});
     return {make(kind, more)};
@@ -63,7 +63,7 @@ inline ConfigurationPtr agm_van(Values more = {}) {
     return make("Van", more);
 }
 inline ConfigurationPtr lfp_van(Values more = {}) {
-    more.insert({"battery", make("LfpBattery")});
+    more.insert({"battery", make("LithiumBattery")});
     return agm_van(more);
 }
 

@@ -84,12 +84,12 @@ def test_paths_by_name_and_by_place() -> None:
         ({"solar": ROOF, "arrays": [ROOF]}, "Van.solar: not allowed beside Van.arrays"),
         ({"more_solar": [FOLDING]}, r"Van.more_solar: no such field; it is now arrays.*arrays=\[SolarArray"),
         ({"arrays": [ROOF] * 9}, "Van.arrays = a list of 9: allowed a list of 0 to 8 SolarArray or PortableArray"),
-        ({"batteries": []}, "Van.batteries = a list of 0: allowed a list of 1 to 8 AgmBattery or LfpBattery"),
-        ({"battery": None}, "Van.battery = None: allowed AgmBattery or LfpBattery"),
+        ({"batteries": []}, "Van.batteries = a list of 0: allowed a list of 1 to 8 AgmBattery or LithiumBattery"),
+        ({"battery": None}, "Van.battery = None: allowed AgmBattery or LithiumBattery"),
         ({"solar": AGM}, "Van.solar = AgmBattery.*: allowed SolarArray or PortableArray, or None"),
         ({"arrays": [SIDE, SIDE]}, "the name 'side' is used twice"),
         ({"arrays": [SIDE.replace(name="2")]}, "name = '2': allowed a string without a dot, not empty, no number"),
-        ({"batteries": [AGM, rt.LfpBattery()]}, "Van.batteries.2 = LfpBattery: allowed AgmBattery"),
+        ({"batteries": [AGM, rt.LithiumBattery()]}, "Van.batteries.2 = LithiumBattery: allowed AgmBattery"),
         ({"batteries": [OLD, AGM]}, "Van.batteries.2.location = 'locker': not allowed to differ"),
     ],
 )
@@ -126,7 +126,7 @@ longitude = -79.95
 
 
 @pytest.mark.parametrize(
-    ("text", "paths"),
+    ("text", "time_series"),
     [
         ("[[van.arrays]]\nrated_w = 80\n[[van.arrays]]\nkind = 'PortableArray'", ["arrays.roof", "arrays.portable"]),
         ("[[van.arrays]]\nname = 'back'", ["solar"]),
@@ -171,11 +171,11 @@ def test_what_files_refuse(text: str, said: str, tmp_path: Path) -> None:
 def test_the_draws_of_a_member_do_not_hang_on_the_list() -> None:
     """The first array and the first battery of several are drawn as the only ones are."""
     one, two = (
-        dict(zip(risk.compiled.slot_paths, range(10_000), strict=False))
+        dict(zip(risk.compiled.parameter_paths, range(10_000), strict=False))
         for risk in (rt.simulate(van, trip(), trials=8) for van in (rt.Van(solar=ROOF, battery=AGM), TWO))
     )
     assert {path.replace("solar.", "arrays.roof.").replace("battery.", "batteries.1.") for path in one} <= set(two)
-    assert {"arrays.portable.use_share", "batteries.2.capacity_ah"} <= set(two)
+    assert {"arrays.portable.use_probability", "batteries.2.capacity_ah"} <= set(two)
 
 
 def test_several_count_in_every_part_of_the_report() -> None:

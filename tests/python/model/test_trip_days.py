@@ -174,7 +174,7 @@ def test_the_place_is_typed_once():
     twice = SITE.replace(climate=rt.Climate(**place, **NORMALS))
     once, other = (rt.simulate(VAN, TRIP.replace(site=site), trials=40, seed=2) for site in (SITE, twice))
     assert once.cutout == other.cutout and str(once) == str(other)
-    assert once.columns["lowest_charge"].tobytes() == other.columns["lowest_charge"].tobytes()
+    assert once.columns["min_soc"].tobytes() == other.columns["min_soc"].tobytes()
     with pytest.raises(rt.InputError, match="the climate was made for 40 deg"):
         SITE.replace(climate=rt.Climate(latitude=40, longitude=-79.95, **NORMALS))
     with pytest.raises(rt.InputError, match="Climate.ghi_kwh_m2_day"):

@@ -34,7 +34,7 @@ struct Model {
     double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
-    random::ParameterIndex start_charge, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
+    random::ParameterIndex initial_soc, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
         cabin_share, thermal_lag_h, wakes_itself;
     // Batteries in parallel: they are one in all but these numbers, which add up.
     struct Unit {

@@ -185,7 +185,7 @@ class Configuration {
     std::vector<Origin> origins_;  // in the same
 };
 
-// "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
+// "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LithiumBattery, or None".
 std::string allowed_text(const Field& field);
 std::string value_text(const Field& field, const Value& value);  // as Python writes it
 // A unit in which a number outside the field's range, and `all` that stand beside it, lie in that range:

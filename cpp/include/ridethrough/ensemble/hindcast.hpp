@@ -20,7 +20,7 @@ struct HindcastOptions {
 
 struct HindcastResult {
     bool cancelled = false;
-    base::Table<float> first_cutout_h, lowest_charge;  // [rows][trials]; no cut-out: inf
+    base::Table<float> first_cutout_h, min_soc;  // [rows][trials]; no cut-out: inf
 };
 
 // InputError where the days do not fit the trip.

@@ -34,7 +34,7 @@ RT_INLINE V charge_after(V charge, V net_per_day, V loss_per_day, V days) {
 
 // `standby_a`: all that is always on; `full_ah`: charge of the full battery.
 template <class V>
-RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex start_charge,
+RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex initial_soc,
                                  random::ParameterIndex ghi_scale, const solar::Model& sun, V standby_a, V full_ah) {
     using T = typename V::Scalar;
     const V one(T(1));
@@ -43,11 +43,11 @@ RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x,
     for (int i = 0; i < sun.arrays; ++i) {
         const solar::ArrayModel& a = sun.array[i];
         if (!a.counts_in_storage) continue;
-        solar_w_days += x[a.rated_w] * (one - x[a.dirt_loss]) * (one - x[a.other_loss]) * x[a.efficiency];
+        solar_w_days += x[a.rated_w] * (one - x[a.soiling_loss]) * (one - x[a.system_loss]) * x[a.efficiency];
     }
     const V solar_ah =
         solar_w_days * V(T(m.sun_h_per_day) * T(1 / circuit::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
-    return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
+    return charge_after(x[initial_soc], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
                         V(T(7)) * x[m.weeks]);
 }
 
