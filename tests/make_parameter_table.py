@@ -32,7 +32,7 @@ def cell(text: object) -> str:
 def row(field: Any) -> str:
     default = "must be given" if field.required else f"`{default_text(field)}`"
     source = f"**guess**: {field.source}" if is_guess(field) else field.source
-    varies = "" if field.level == "fixed" else field.level
+    varies = "" if field.variation == "fixed" else field.variation
     cells = (f"`{field.name}`", field.unit, field.doc, field.allowed, default, source, varies)
     return "| " + " | ".join(map(cell, cells)) + " |"
 

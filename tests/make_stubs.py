@@ -111,7 +111,7 @@ def class_of_core(cls: type) -> str:
     if base == "ValueError":  # its facts: ridethrough.model.errors
         facts = [f"{name}: {'Any' if name == 'value' else 'str'}\n" for name in FACTS]
         return f"class {cls.__name__}(ValueError):\n" + inside(facts)
-    members = ["_classes: dict[str, Any]\n"] if "_classes" in vars(cls) else []
+    members = ["_classes: dict[str, Any]\n_parts: Any\n"] if "_classes" in vars(cls) else []
     for name, member in vars(cls).items():
         if name in HIDDEN or name.startswith("_pybind11"):
             continue
@@ -149,19 +149,19 @@ def constant_type(value: object) -> str:
 
 def field_type(field: Any, *, given: bool) -> str:
     """Type of a field as it is read, or as it may be given."""
-    many = "Sequence[{}]" if given else "tuple[{}, ...]"
+    many = "Sequence[{}]" if given else "NamedParts[{}]"
     kind = {
-        "number": "float" if field.level == "fixed" else "float | Spread",
+        "number": "float" if field.variation == "fixed" else "float | Spread",
         "integer": "int",
         "flag": "bool",
         "text": "str",
         "choice": f"Literal[{', '.join(repr(word).replace(chr(39), chr(34)) for word in field.choices)}]",
         "numbers": "_Numbers" if given else "tuple[float, ...]",
         "bearings": "_Bearings" if given else "tuple[tuple[float, float], ...]",
-        "record": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
-        "records": many.format(" | ".join(field.choices)),
-        "series": "Series",
-    }[field.kind]
+        "part": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
+        "parts": many.format(" | ".join(field.choices)),
+        "series": "WeatherSeries",
+    }[field.type]
     return kind + (" | None" if field.optional else "")
 
 
@@ -219,9 +219,10 @@ def classes_stub() -> str:
         + "from collections.abc import Mapping, Sequence\n"
         + "from typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
-        + "from ridethrough._core import Series, Spread\n\n"
+        + "from ridethrough._core import Spread, WeatherSeries\n\n"
         + "from ..weather.climate_from_data import UnplacedClimate\n"
-        + "from .configuration import Configuration\n\n"
+        + "from .configuration import Configuration\n"
+        + "from .named_parts import NamedParts\n\n"
         + f"__all__ = {['CLASSES', *CLASSES]!r}\n\n"
         + "CLASSES: dict[str, type[Configuration]]\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"

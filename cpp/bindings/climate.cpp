@@ -21,7 +21,7 @@ WeatherSeries make_record(double latitude, double longitude, double utc_offset_h
 
 void bind_hourly_record(py::module_& m) {
     py::class_<WeatherSeries, config::Series, std::shared_ptr<WeatherSeries>>(
-        m, "HourlyRecord",
+        m, "HourlySeries",
         "Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 "
         "to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982).")
         .def(py::init(&make_record), py::kw_only(), py::arg("latitude"), py::arg("longitude"), py::arg("utc_offset_h"),

@@ -46,8 +46,9 @@ std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
-            const std::string near = base::nearest_name(name, all);
-            throw base::InputError("paths: no path is called \"" + name + "\"" +
+            const std::string now = engine::name_now(name), near = base::nearest_name(name, all);
+            if (!now.empty()) throw base::InputError("time_series: \"" + name + "\": now \"" + now + "\"");
+            throw base::InputError("time_series: none is called \"" + name + "\"" +
                                    (near.empty() ? "" : "; did you mean \"" + near + "\"?"));
         }
         paths.push_back(static_cast<engine::Series>(at - all.begin()));
@@ -103,7 +104,7 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
         path_values[p].attr("flags").attr("writeable") = false;
         kept[paths[p].c_str()] = path_values[p][py::slice(0, result.trials, 1)];
     }
-    out["paths"] = kept;
+    out["time_series"] = kept;
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;
     out["worst_energy_miss"] = result.worst_energy_miss;
@@ -126,7 +127,7 @@ py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     out["cancelled"] = result.cancelled;
     out["raised"] = poll.raised();
     out["first_cutout_h"] = owned(std::move(result.first_cutout_h), shape);
-    out["lowest_charge"] = owned(std::move(result.lowest_charge), shape);
+    out["min_soc"] = owned(std::move(result.min_soc), shape);
     return out;
 }
 
@@ -168,27 +169,27 @@ void bind_trip(py::module_& m) {
         .def_property_readonly("warnings", &trip::CompiledTrip::warnings)
         .def_property_readonly("replay_starts", [](const trip::CompiledTrip& c) { return c.replay_starts().size(); })
         .def_property_readonly("starts_over_a_splice", &trip::CompiledTrip::starts_over_a_splice)
-        .def_property_readonly("slot_paths",
+        .def_property_readonly("parameter_paths",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::string> paths;
                                    for (const auto& s : c.parameters()) paths.push_back(s.path);
                                    return paths;
                                })
         .def_property_readonly(
-            "slot_owners",
+            "parameter_owners",
             [](const trip::CompiledTrip& c) {
                 std::vector<std::string> owners;
                 for (const auto& s : c.parameters()) owners.emplace_back(config::name_of(s.owner));
                 return owners;
             },
-            "To whom each of slot_paths belongs: 'van', 'person', 'trip' or 'model'.")
+            "To whom each of parameter_paths belongs: 'van', 'person', 'trip' or 'model'.")
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
                                    for (const auto& at : engine::coordinates(c)) named.emplace_back(at.name, at.day);
                                    return named;
                                })
-        .def_property_readonly("spread_slots", [](const trip::CompiledTrip& c) {
+        .def_property_readonly("spread_parameters", [](const trip::CompiledTrip& c) {
             std::vector<std::size_t> places;  // drawn once a trial; one of each path
             std::set<std::string> seen;
             for (const std::size_t i : engine::spreads_in_order(c))
@@ -196,17 +197,18 @@ void bind_trip(py::module_& m) {
             return places;
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
-          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("level") = "",
-          py::arg("trials_per_task") = 256, py::arg("progress") = py::none(), py::arg("scores") = py::none(),
-          py::arg("paths") = std::vector<std::string>{});
+          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double",
+          py::arg("instruction_set") = "", py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
+          py::arg("scores") = py::none(), py::arg("time_series") = std::vector<std::string>{});
     m.def("hindcast", &hindcast, py::arg("compiled"), py::kw_only(), py::arg("clearness"), py::arg("air_mean_c"),
           py::arg("replay_start"), py::arg("first_trial"), py::arg("trials"), py::arg("seed"), py::arg("threads") = 0,
           "Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is "
           "generated, else a starting hour of the record a row.");
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
-          py::arg("paths"), py::arg("level") = "");
+          py::arg("time_series"), py::arg("instruction_set") = "");
     m.def(
-        "level", [] { return std::string(engine::instruction_set_named("").name); },
-        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_LEVEL names.");
+        "instruction_set", [] { return std::string(engine::instruction_set_named("").name); },
+        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_INSTRUCTION_SET "
+        "names.");
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

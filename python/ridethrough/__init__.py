@@ -1,6 +1,6 @@
 """Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is."""
 
-from ridethrough._core import InputError, Series, level
+from ridethrough._core import InputError, WeatherSeries, instruction_set
 
 from . import spreads, stats
 from . import weather as weather
@@ -14,9 +14,10 @@ from .engine.result import Result
 from .engine.risk import Risk
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
+from .files.scenario_writer import save_scenario
 from .model.classes import (
     AgmBattery,
-    AlternatorLink,
+    AlternatorCable,
     Appliance,
     BatteryPacks,
     BreathingMachine,
@@ -41,14 +42,13 @@ from .model.classes import (
     InverterAppliance,
     Kettle,
     Laptop,
-    LfpBattery,
     Lights,
+    LithiumBattery,
     MainsCharger,
     Medicine,
     Microwave,
     NightSetBack,
     OutsideLight,
-    PanelFilm,
     Party,
     Phones,
     PortableArray,
@@ -56,6 +56,7 @@ from .model.classes import (
     Router,
     SecondBattery,
     Site,
+    SnowAndFrost,
     SolarArray,
     Standby,
     Stop,
@@ -72,8 +73,9 @@ from .model.classes import (
     Wiring,
 )
 from .model.configuration import Configuration
+from .model.former_names import former_classes
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
-from .model.outputs import DEVICES, PATHS
+from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
 from .money.lithium_conversion import Bundle, lithium_bundle
 from .money.prices import Part, Prices, Range
@@ -95,13 +97,14 @@ from .weather.climate_from_data import UnplacedClimate
 
 __all__ = [
     "AgmBattery",
-    "AlternatorLink",
+    "AlternatorCable",
     "Appliance",
     "BatteryPacks",
     "BatterySheet",
     "BreakEven",
     "BreathingMachine",
     "Bundle",
+    "CUTOUT_CAUSES",
     "Candidate",
     "ChargeProfile",
     "Climate",
@@ -109,7 +112,6 @@ __all__ = [
     "Configuration",
     "CutoutSetting",
     "CutoutTable",
-    "DEVICES",
     "DayBalance",
     "DcDcCharger",
     "DegenerateWeights",
@@ -140,8 +142,8 @@ __all__ = [
     "Kettle",
     "KnownError",
     "Laptop",
-    "LfpBattery",
     "Lights",
+    "LithiumBattery",
     "LithiumPays",
     "MainsCharger",
     "Medicine",
@@ -149,8 +151,6 @@ __all__ = [
     "NightSetBack",
     "OutcomeDifference",
     "OutsideLight",
-    "PATHS",
-    "PanelFilm",
     "Part",
     "Party",
     "Phones",
@@ -165,15 +165,16 @@ __all__ = [
     "Scenario",
     "SecondBattery",
     "Sensitivity",
-    "Series",
     "Site",
     "Size",
+    "SnowAndFrost",
     "SolarArray",
     "Standby",
     "Stop",
     "Storage",
     "StudyFailed",
     "SystemDisconnect",
+    "TIME_SERIES",
     "Tablets",
     "Television",
     "Trip",
@@ -187,6 +188,7 @@ __all__ = [
     "VentFan",
     "WaterPump",
     "WaterTanks",
+    "WeatherSeries",
     "Wiring",
     "Worksheet",
     "__version__",
@@ -197,8 +199,8 @@ __all__ = [
     "explain",
     "habits",
     "hindcast",
+    "instruction_set",
     "iso_risk",
-    "level",
     "lithium_bundle",
     "lithium_pays",
     "load_scenario",
@@ -206,6 +208,7 @@ __all__ = [
     "normals_of",
     "quasi_means",
     "rare_risk",
+    "save_scenario",
     "score_hindcasts",
     "sensitivity",
     "simulate",
@@ -232,6 +235,11 @@ _RENAMED = {
     "triangular": "spreads.triangular",
     "uniform": "spreads.uniform",
     "Stopped": "Interrupted",
+    "Series": "WeatherSeries",
+    "DEVICES": "CUTOUT_CAUSES",
+    "PATHS": "TIME_SERIES",
+    "level": "instruction_set",
+    **former_classes(),
 }
 
 

@@ -1,11 +1,11 @@
 """The cost law: seconds = a + b x trial-hours, with a for a new van and b the kernel's; then what the season does to b,
-what hourly paths cost, and how long an owner waits who moves a slider. Trips of the law have their middle on one day,
-so that short and long ones have the same season: an hour in which the Sun charges costs more than one without.
+what hourly time series cost, and how long an owner waits who moves a slider. Trips of the law have their middle on one
+day, so that short and long ones have the same season: an hour in which the Sun charges costs more than one without.
 
     .venv/bin/python tests/bench/cost.py [--rounds N] [--largest TRIALS] [--json]
 
 CPU seconds on one thread, best of the rounds, sizes in turn; the slider and the paths through `simulate`, as a user has
-them. RIDETHROUGH_LEVEL chooses the level. Read the ratios.
+them. RIDETHROUGH_INSTRUCTION_SET chooses the level. Read the ratios.
 """
 
 from __future__ import annotations
@@ -106,14 +106,14 @@ def measure(rounds: int, largest: int) -> dict[str, Any]:
         {
             "slider": slide,
             "without": run(),
-            "charge": run(paths=["charge"]),
-            "charge, fridge_c, posts_v": run(paths=["charge", "fridge_c", "posts_v"]),
-            "all": run(paths=True),
+            "soc": run(time_series=["soc"]),
+            "charge, fridge_c, terminal_v": run(time_series=["soc", "fridge_c", "terminal_v"]),
+            "all": run(time_series=True),
         },
     )
     found["slider_ms"] = 1e3 * times.pop("slider")
     found["paths_over_none"] = {name: seconds / times["without"] for name, seconds in times.items()}
-    found["level"] = _core.level()
+    found["level"] = _core.instruction_set()
     found["load_average"] = os.getloadavg()[0]
     return found
 

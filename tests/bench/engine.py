@@ -25,8 +25,8 @@ SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
 
 def timed(compiled: Any, trials: int, level: str, precision: str) -> tuple[float, Any]:
     begun = time.process_time()
-    run = _core.simulate(compiled, trials, 1, threads=1, precision=precision, level=level)
-    return time.process_time() - begun, _core.wilson(int((run["columns"]["device"] > 0).sum()), trials)
+    run = _core.simulate(compiled, trials, 1, threads=1, precision=precision, instruction_set=level)
+    return time.process_time() - begun, _core.wilson(int((run["columns"]["cutout_cause"] > 0).sum()), trials)
 
 
 def main() -> None:
@@ -69,7 +69,7 @@ def main() -> None:
                     f"P = {p.value:.4f} ({p.low:.4f} to {p.high:.4f}, {p.trials:,} trials)"
                 )
     if options.json:
-        print(json.dumps({"level": rt._core.level(), "trials": options.trials, "scenarios": found}, indent=1))
+        print(json.dumps({"level": rt._core.instruction_set(), "trials": options.trials, "scenarios": found}, indent=1))
 
 
 if __name__ == "__main__":

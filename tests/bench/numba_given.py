@@ -41,7 +41,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
     plane = plane_hours(sky, tilt, facing, site.albedo, trip.horizon_deg)
     dark = sky.i0.sum(-1) < DARK_DAY_WH
     clock = np.arange(24) + sky.solar_minus_clock[:, None]
-    volts = np.array(van.battery.rest_voltage_v)
+    volts = np.array(van.battery.open_circuit_voltage_v)
     celsius = (FAHRENHEIT - 32) / 1.8
     lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
     tables = Tables(
@@ -72,16 +72,16 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
     q, days = draws.quantity, draws.days
     battery, fridge, solar = battery_of(van, draws), Fridge(van.fridge, draws), van.solar
     climate, n = trip.site.climate, len(draws)
-    share = (1 - q(solar, "other_loss", "solar.")) * q(solar, "regulator_efficiency", "solar.")
+    share = (1 - q(solar, "system_loss", "solar.")) * q(solar, "controller_efficiency", "solar.")
     cabin_share = q(van.battery, "cabin_share", "battery.", float(van.battery.location == "living_space"))
     low, high = fridge.own_band()
     values = (
         q(climate, "clearness_lag1", "climate."), q(climate, "ghi_scale", "climate."),
         q(van, "cabin_sun_rise_k_per_w_m2", ""), q(van, "cabin_lived_in_rise_k", ""),
         by_day(q(trip, "shade_beam", "trip."), days), by_day(q(trip, "shade_sky", "trip."), days),
-        q(solar, "rated_w", "solar."), q(solar, "dirt_loss", "solar."), share, battery.full_ah, battery.capacity_ah,
+        q(solar, "rated_w", "solar."), q(solar, "soiling_loss", "solar."), share, battery.full_ah, battery.capacity_ah,
         battery.ohm, battery.offset_v, battery.factor_0c, battery.share, battery.acceptance, cabin_share,
-        -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")), q(van.battery, "start_charge", "battery."),
+        -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")), q(van.battery, "initial_soc", "battery."),
         fridge.ua, fridge.wh_per_k, fridge.compressor_w, fridge.carnot_share, fridge.vent_rise,
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)), fridge.cutout_v, fridge.restart_v,
         low + fridge.words[:, 0, 1] * (high - low),

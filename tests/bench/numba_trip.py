@@ -10,7 +10,7 @@ import numpy as np
 from numba import njit, prange
 from numba_given import Chance
 
-PATHS = ("charge", "fridge_c", "posts_v", "solar_w", "battery_a")
+PATHS = ("soc", "fridge_c", "terminal_v", "solar_w", "battery_a")
 SUMS = ("solar_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "hours_off", "hours_above_5c")
 
 HOW = {"error_model": "numpy", "fastmath": True, "cache": True}

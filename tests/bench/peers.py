@@ -55,7 +55,7 @@ CHUNKS = (1024, 2048, 4096)  # of the NumPy side; the best counts
 def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
     load = rt.Standby(current_a=rt.spreads.triangular(0.7, 1.1, 1.6))
-    changes = {"loads": [load], "dc_dc": None, "panel_film": None, "solar.starts_above_battery_v": 0}
+    changes = {"loads": [load], "dc_dc": None, "snow_and_frost": None, "solar.controller_starts_above_battery_v": 0}
     return scenario.van.replace(**changes), scenario.trip
 
 
@@ -80,7 +80,7 @@ def check(van: Any, trip: Any) -> None:
     assert sure.mean() >= 0.9
     for i, name in enumerate(numba_trip.PATHS):
         for other in (core[name], paths[:, i]):
-            assert np.abs(twin.paths[name] - other)[sure].max() < CLOSE, name
+            assert np.abs(twin.time_series[name] - other)[sure].max() < CLOSE, name
     assert (device == twin.state.device)[sure].all() and (device > 0).any()
 
 
@@ -91,8 +91,8 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
 
     def core(level: str, precision: str, threads: int) -> Callable[[int], tuple[int, int]]:
         def run(seed: int) -> tuple[int, int]:
-            got = _core.simulate(compiled, trials, seed, threads=threads, precision=precision, level=level)
-            return int((got["columns"]["device"] > 0).sum()), trials
+            got = _core.simulate(compiled, trials, seed, threads=threads, precision=precision, instruction_set=level)
+            return int((got["columns"]["cutout_cause"] > 0).sum()), trials
 
         return run
 
@@ -122,7 +122,7 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
 
 def halves(compiled: Any, level: str, precision: str) -> dict[str, Callable[[int], tuple[int, int]]]:
     """The core's draws alone, and its kernel on draws that lie in the cache: one set for all rounds."""
-    packs = _checks.Packs(compiled, REPLAYED, 0, precision=precision, level=level)
+    packs = _checks.Packs(compiled, REPLAYED, 0, precision=precision, instruction_set=level)
     packs.draw()
 
     def draw(seed: int) -> tuple[int, int]:

@@ -30,7 +30,7 @@ RATED_AH, STEP = 100.0, 1e-3  # of the rated charge, at every rate
 # The declared middles, cpp/src/battery/agm.cpp.
 REST_V = [10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
 MIDDLE = {
-    "rest_voltage_offset_v": 0.0,
+    "open_circuit_voltage_offset_v": 0.0,
     "capacity_factor_0c": 0.77,
     "polarisation_factor": 0.4,
     "acceptance_per_h": 0.7,
@@ -42,7 +42,7 @@ def shares(c: float, k: float) -> np.ndarray:
     """Share of the rated charge at each rate until the posts fall to 10.5 V."""
     rates_h = np.array(RATES_H)
     amps, step_h = RATED_AH / rates_h, STEP * rates_h
-    battery = Agm(SimpleNamespace(rest_voltage_v=REST_V), MIDDLE.__getitem__)
+    battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V), MIDDLE.__getitem__)
     battery.c, battery.k, battery.capacity_ah, battery.ohm = c, k, RATED_AH, OHM
     battery.full_ah = RATED_AH * battery.full_per_capacity()
     state = battery.full(1.0, np.full(len(amps), 25.0))
@@ -50,11 +50,11 @@ def shares(c: float, k: float) -> np.ndarray:
     for step in range(int(1.2 / STEP)):
         polarisation_v = battery.polarisation_after(state, battery.head(state), amps, step_h)
         state = Charge(*battery.wells_after(state, amps, step_h), polarisation_v, state.temp_c)
-        posts_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM
-        crosses = np.isnan(found) & (posts_v < END_V)
-        part = (before_v - END_V) / np.where(crosses, before_v - posts_v, 1)
+        terminal_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM
+        crosses = np.isnan(found) & (terminal_v < END_V)
+        part = (before_v - END_V) / np.where(crosses, before_v - terminal_v, 1)
         found = np.where(crosses, (step + part) * STEP, found)
-        before_v = posts_v
+        before_v = terminal_v
         if not np.isnan(found).any():
             break
     return found

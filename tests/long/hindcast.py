@@ -59,7 +59,7 @@ def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficien
         rows.loc[inside, "ghi_kwh_m2"] = k * sky / 1000
         rows.loc[inside, ["temp_min_c", "temp_max_c"]] = normals.air_temp_c[m]
     made = rt.Climate.from_daily(rows, latitude=station.latitude, longitude=station.longitude)
-    return normals.replace(record=made.record, clearness_days="record")
+    return normals.replace(weather_series=made.weather_series, clearness_days="record")
 
 
 def _inverse_normal(u: np.ndarray) -> np.ndarray:

@@ -77,14 +77,14 @@ def changed() -> dict[str, dict[str, dict[str, object]]]:
     cool = {"fridge.carnot_share": 0.9 * rt.Fridge().carnot_share}
     return {
         "AGM": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
+            "volts -.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },
         "LFP": {
-            "volts -.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.rest_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
+            "volts -.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
+            "volts +.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
             "capacity -3 %": {"battery.capacity_ah": 0.97},
             "fridge -10 %": cool,
         },
@@ -150,7 +150,7 @@ def worked_out(d: pd.DataFrame) -> dict[str, Any]:
         "spring_too_low": round(-spring.miss.mean() / root(spring.square), 2),
         "spring_van_months": [int((spring.miss < 0).sum()), len(spring)],
         "one_year": rows(by_night(models["learned"], "year")),
-        "battery": {"AgmBattery": battery(d, "AGM", 3), "LfpBattery": battery(d, "LFP", 1)},
+        "battery": {"AgmBattery": battery(d, "AGM", 3), "LithiumBattery": battery(d, "LFP", 1)},
         "fridge_tenth": rows(fridge),
         "fridge_air_c": air_c,
         "fridge_energy_percent": fridge_miss(air_c),

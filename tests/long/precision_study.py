@@ -24,7 +24,7 @@ BLOCK = 50_000
 
 def main(trials: int) -> int:
     worst = 0.0
-    print(f"level {_core.level()}, {trials:,} trials each")
+    print(f"level {_core.instruction_set()}, {trials:,} trials each")
     print("| scenario | P double | P single | single only | double only | net / trials | same hour of first cut-out |")
     print("|---|---|---|---|---|---|---|")
     for path in sorted(SCENARIOS.glob("*.toml")):
@@ -39,7 +39,7 @@ def main(trials: int) -> int:
             for precision in ("double", "single"):
                 run = _core.simulate(compiled, count, 1, first_trial=first, precision=precision)
                 columns[precision] = run["columns"]
-            double, single = (columns[p]["device"] > 0 for p in ("double", "single"))
+            double, single = (columns[p]["cutout_cause"] > 0 for p in ("double", "single"))
             cut_double += int(double.sum())
             cut_single += int(single.sum())
             only_single += int((single & ~double).sum())

@@ -54,7 +54,7 @@ def table() -> list[str]:
     """Lines of the stored file."""
     lines = [
         f"# PyBaMM {pybamm.__version__}, sets Sulzer2019 (lead-acid, six cells) and Prada2013 (LFP, four), 25 degC",
-        "chemistry,rate_h,share_of_nominal,posts_v",
+        "chemistry,rate_h,share_of_nominal,terminal_v",
     ]
     for chemistry in CELLS:
         for rate_h in RATES_H:

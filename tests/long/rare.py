@@ -65,7 +65,7 @@ def level(capacity_ah: float, plain_trials: int, seed0: int) -> None:
 def sobol() -> None:
     columns = rt.simulate(SCENARIO.van, SCENARIO.trip, trials=131_072, seed=4).columns
     means = rt.quasi_means(SCENARIO.van, SCENARIO.trip, log2_trials=12, replicates=32, seed=3)
-    for name in ("solar_wh", "fridge_wh", "other_loads_wh", "lowest_charge", "hours_off"):
+    for name in ("solar_wh", "fridge_wh", "other_loads_wh", "min_soc", "hours_off"):
         plain = float(columns[name].std()) / math.sqrt(131_072)
         print(f"Sobol' {name}: variance {(plain / error_of(means[name])) ** 2:.1f} times smaller at 131,072 trials")
 

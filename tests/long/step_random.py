@@ -40,7 +40,7 @@ def main() -> int:
         if not 0.02 <= fine.cutout.value <= 0.98:
             clear += 1
             continue
-        here, there = coarse.columns["device"] > 0, fine.columns["device"] > 0
+        here, there = coarse.columns["cutout_cause"] > 0, fine.columns["cutout_cause"] > 0
         gap, both = rt.stats.paired_difference(here, there), here & there
         late = float(np.median(coarse.columns["first_cutout_h"][both] - fine.columns["first_cutout_h"][both]))
         bar = max(0.005, 0.05 * fine.cutout.value)

@@ -27,10 +27,10 @@ def study(path: Path, trials: int) -> tuple[list[str], bool]:
         return rt.simulate(scenario.van, scenario.trip.replace(step_min=step_min), trials=trials, seed=scenario.seed)
 
     reference = run(1)
-    cut = reference.columns["device"] > 0
+    cut = reference.columns["cutout_cause"] > 0
     for step in STEPS_MIN:
         risk = run(step)
-        here = risk.columns["device"] > 0
+        here = risk.columns["cutout_cause"] > 0
         gap = rt.stats.paired_difference(here, cut)
         both = here & cut
         late = risk.columns["first_cutout_h"][both] - reference.columns["first_cutout_h"][both]

@@ -15,7 +15,7 @@ _devices = set()
 def test_hourly_state_and_outcomes(name):
     found = compare(*CASES[name], SEED, 32)
     _devices.update(found.twin.state.device)
-    assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+    assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
     assert found.excused_grown == 0
 
 

@@ -1,6 +1,6 @@
 """What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, regulators.
 
-Trackers give a power, clamped (PWM) modules a current; `posts_v` is the battery's voltage as last known.
+Trackers give a power, clamped (PWM) modules a current; `terminal_v` is the battery's voltage as last known.
 """
 
 import numpy as np
@@ -38,7 +38,7 @@ def beside_shadow(record, area, diffuse_share):
     if substrings == 0:
         return np.where(touched(modules) > 0, diffuse_share, 1)
     bypassed = 1 - touched(modules * substrings)
-    enough = bypassed * modules * record.module_v >= LEAST_STRING_V
+    enough = bypassed * modules * record.module_vmp_v >= LEAST_STRING_V
     return np.maximum(np.where(enough, bypassed, 0), diffuse_share)
 
 
@@ -48,7 +48,7 @@ class Array:
     def __init__(self, record, path, draws, planes):
         self.record, self.planes = record, planes
         self.portable = type(record).__name__ == "PortableArray"
-        self.pwm = record.regulator == "pwm"
+        self.pwm = record.charge_controller == "pwm"
         self.model = MODELS[record.sky_model]
         mounting = "framed" if self.portable else record.mounting
         self.rise = RISE[mounting]
@@ -56,18 +56,18 @@ class Array:
         def draw(field, otherwise=None):
             return draws.quantity(record, field, path, otherwise)
 
-        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("dirt_loss"), draw("other_loss")
-        self.efficiency = 1.0 if self.pwm else draw("regulator_efficiency")
-        self.drop_v = draw("regulator_drop_v")
+        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
+        self.efficiency = 1.0 if self.pwm else draw("controller_efficiency")
+        self.drop_v = draw("controller_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
-        self.start_w = draw("start_w")
-        self.start_v, self.stay_v = draw("starts_above_battery_v"), draw("stays_above_battery_v")
-        self.starts_by_voltage = not self.pwm and record.starts_above_battery_v != 0
+        self.controller_start_w = draw("controller_start_w")
+        self.start_v, self.stay_v = draw("controller_starts_above_battery_v"), draw("controller_stays_above_battery_v")
+        self.starts_by_voltage = not self.pwm and record.controller_starts_above_battery_v != 0
         age = draw("age_years") * draw("ageing_per_year", 0.02 if mounting == "glued" or self.portable else 0.006)
         self.left_by_age = np.maximum(1 - age, 0)
         self.running = np.zeros(len(draws), bool)
         if self.portable:
-            self.kept, self.use = draw("shade_kept"), draw("use_share")
+            self.kept, self.use = draw("shade_kept"), draw("use_probability")
             self.hours = record.set_up_h, record.pack_up_h
             self.word = uniform_of(draws.daily_words(f"solar.{record.name}.use", 1)[..., 0])
         else:
@@ -80,7 +80,7 @@ class Array:
             return np.ones(len(self.running), bool)
         return (self.word[:, day] < self.use) & stationary[day]
 
-    def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, posts_v, stationary):
+    def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, terminal_v, stationary):
         """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
 
         day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
@@ -109,22 +109,22 @@ class Array:
         works = out
         if self.starts_by_voltage:
             series = self.record.modules if not self.portable and self.record.layout == "series" else 1
-            cells = series * self.record.module_v / 18  # modules of 36 cells in a row
+            cells = series * self.record.module_vmp_v / 18  # modules of 36 cells in a row
             module = module_at(np.maximum(used, 0.1), cell_c)
-            above = module.open_v() * cells - posts_v
+            above = module.open_v() * cells - terminal_v
             self.running = (light > 0) & ((above >= self.start_v) | (self.running & (above >= self.stay_v)))
             works = works & self.running
             watts, volts = module.peak()
-            clamped = posts_v / cells * module.current_a(posts_v / cells) / watts
-            share = share * np.where(volts < posts_v / cells, clamped, 1)
+            clamped = terminal_v / cells * module.current_a(terminal_v / cells) / watts
+            share = share * np.where(volts < terminal_v / cells, clamped, 1)
         power = np.where(light > 0, self.rated_w * huld(used, cell_c) * share, 0)
-        works = works & (power >= self.start_w)
+        works = works & (power >= self.controller_start_w)
         own = np.where(out, self.own_a, 0)
         if not self.pwm:
             return np.where(works, power, 0), nothing, own
-        ratio = 18 / self.record.module_v
+        ratio = 18 / self.record.module_vmp_v
         module = module_at(np.maximum(used, LEAST_CLAMPED_W_M2), cell_c)
-        amps = module.current_a((posts_v + self.drop_v) * ratio) * ratio / module.peak()[0]
+        amps = module.current_a((terminal_v + self.drop_v) * ratio) * ratio / module.peak()[0]
         return nothing, np.where(works & (used > LEAST_CLAMPED_W_M2), power * amps, 0), own
 
 
@@ -139,7 +139,7 @@ class Arrays:
         records += [(r, f"more_solar.{r.name}.") for r in van.more_solar]
         self.arrays = [Array(r, path, draws, planes_of(r, trip, calendar, index)) for r, path in records]
 
-    def hour(self, step, shade_beam, shade_sky, posts_v):
+    def hour(self, step, shade_beam, shade_sky, terminal_v):
         """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
@@ -147,7 +147,9 @@ class Arrays:
             shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade(sky_at, clock.day[step]))
         at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
         film = self.film[:, at[0], at[1]]
-        given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, posts_v, self.stationary) for a in self.arrays]
+        given = [
+            a.hour(*at, self.weather, shade_beam, shade_sky, film, terminal_v, self.stationary) for a in self.arrays
+        ]
         nothing = np.zeros(len(film))
         return [sum((g[i] for g in given), nothing) for i in range(3)]
 
@@ -171,7 +173,7 @@ def planes_of(record, trip, calendar, index):
 
     if index is not None:
         site = calendar.places[0].site
-        measured = site.climate.record
+        measured = site.climate.weather_series
         sky, within = record_sky(measured)
         apart = calendar.utc_offset_h - measured.utc_offset_h
         return [hours(sky, site, apart + h).of_hours(index + within) for h in ahead]
@@ -209,11 +211,11 @@ def shade_by_time(trip, calendar, draws):
 def film_of(van, calendar, draws, weather):
     """Share of the light that passes frost or snow, after a night below freezing, until air or sun clears it."""
     passes = np.ones_like(weather.air)
-    film = van.panel_film
+    film = van.snow_and_frost
     if film is None:
         return passes
     share, light, clears = (
-        draws.quantity(film, f, "panel_film.") for f in ("share_of_cold_nights", "light_share", "clears_after_wh_m2")
+        draws.quantity(film, f, "panel_film.") for f in ("film_probability", "transmittance", "clears_after_wh_m2")
     )
     u = uniform_of(draws.daily_words("solar.film", 1)[:, : calendar.days, 0])
     dawn = calendar.by_clock().sunrise

@@ -52,7 +52,7 @@ class Battery:
 
     def __init__(self, record, draw):
         self.record = record
-        self.offset_v, self.factor_0c = draw("rest_voltage_offset_v"), draw("capacity_factor_0c")
+        self.offset_v, self.factor_0c = draw("open_circuit_voltage_offset_v"), draw("capacity_factor_0c")
 
     def full_per_capacity(self):
         """Charge of both wells over what a constant current takes in 20 h: Jongerden & Haverkort 2009."""
@@ -106,7 +106,7 @@ class Agm(Battery):
         super().__init__(record, draw)
         self.share, self.acceptance = draw("polarisation_factor"), draw("acceptance_per_h")
         # Below empty the voltage collapses.
-        volts = record.rest_voltage_v
+        volts = record.open_circuit_voltage_v
         self.rest_v = Lines([-0.1, *(np.arange(11) / 10)], [volts[0] - 10, *volts])
         celsius = (FAHRENHEIT - 32) / 1.8
         lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
@@ -167,7 +167,7 @@ class Lfp(Battery):
     def __init__(self, record, draw):
         super().__init__(record, draw)
         self.c_rate, self.coulombic = draw("charge_c_rate"), draw("coulombic_efficiency")
-        self.rest_v = Lines(record.rest_charge, record.rest_voltage_v)
+        self.rest_v = Lines(record.open_circuit_soc, record.open_circuit_voltage_v)
 
     def cold_loss(self, temp_c):
         return np.maximum(1 - temp_c / 25, 0)
@@ -201,7 +201,7 @@ class Lfp(Battery):
 # Triangular health of the capacity, new and at 5 years, and resistance of 100 Ah [mohm], new.
 AGEING = {
     "AgmBattery": ((0.85, 0.95, 1.0), (0.55, 0.75, 0.90), (5, 6.5, 10), lambda years: min(1 + years / 5, 3.0)),
-    "LfpBattery": ((0.94, 0.98, 1.0), (0.85, 0.92, 0.98), (4, 7, 14), lambda years: 1 + years / 20),
+    "LithiumBattery": ((0.94, 0.98, 1.0), (0.85, 0.92, 0.98), (4, 7, 14), lambda years: 1 + years / 20),
 }
 
 
@@ -233,7 +233,7 @@ def battery_of(van, draws):
     health, mohm = health_and_mohm(
         record, path, lambda f: own and getattr(record, f) == record.schema.field(f).standard
     )
-    b = {"AgmBattery": Agm, "LfpBattery": Lfp}[kind](record, draw)
+    b = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind](record, draw)
     rated = draw("capacity_ah")
     b.cells_wh_per_k = getattr(record, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
     b.capacity_ah = rated * health if record.measured_capacity_ah is None else draw("measured_capacity_ah")

@@ -31,22 +31,22 @@ class Bus:
     acceptance_a: np.ndarray
     fall_ohm: np.ndarray  # of a battery above set_v: volts over the current with which it comes down to it
 
-    def fridge_a(self, posts_v):
+    def fridge_a(self, terminal_v):
         """Constant power at its terminals behind both cables: v i - loop i^2 = power."""
         loop = self.shared_ohm + self.branch_ohm
-        open_v = posts_v - self.shared_ohm * self.distribution_a
+        open_v = terminal_v - self.shared_ohm * self.distribution_a
         most = self.fridge_w / CURRENT_LIMIT_V
         root = np.sqrt(np.maximum(open_v**2 - 4 * loop * self.fridge_w, 1e-12))
         return np.where(open_v - loop * most < CURRENT_LIMIT_V, most, 2 * self.fridge_w / np.maximum(open_v + root, 1))
 
-    def load_a(self, posts_v):
-        return self.distribution_a + self.posts_a + self.fridge_a(posts_v)
+    def load_a(self, terminal_v):
+        return self.distribution_a + self.posts_a + self.fridge_a(terminal_v)
 
-    def sun_a(self, posts_v):
-        return self.solar_w / np.maximum(posts_v, CURRENT_LIMIT_V) + self.solar_a
+    def sun_a(self, terminal_v):
+        return self.solar_w / np.maximum(terminal_v, CURRENT_LIMIT_V) + self.solar_a
 
-    def supply_a(self, posts_v):
-        return self.sun_a(posts_v) + self.dc_dc_a + self.mains_a
+    def supply_a(self, terminal_v):
+        return self.sun_a(terminal_v) + self.dc_dc_a + self.mains_a
 
     def accepted_a(self):
         """At the chargers' voltage; negative where the battery is above it and gives."""
@@ -59,24 +59,24 @@ class Bus:
         names = "solar_w", "solar_a", "dc_dc_a", "mains_a"
         return replace(self, **{f: np.where(where, 0, getattr(self, f)) for f in names})
 
-    def rising(self, posts_v, ohm):
+    def rising(self, terminal_v, ohm):
         """Over the posts' voltage: what the battery's voltage behind its resistance lacks, as a function and slope."""
         loop = self.shared_ohm + self.branch_ohm
-        amps = self.fridge_a(posts_v)
+        amps = self.fridge_a(terminal_v)
         # d(power)/dv = 0 along v - loop i - power/i, and nothing where the current is limited.
         limited = amps >= self.fridge_w / CURRENT_LIMIT_V * (1 - 1e-12)
-        own_v = np.maximum(posts_v - self.shared_ohm * self.distribution_a - 2 * loop * amps, 1)
+        own_v = np.maximum(terminal_v - self.shared_ohm * self.distribution_a - 2 * loop * amps, 1)
         slope = np.where(limited, 0, -amps / own_v)
-        sun_slope = np.where(posts_v > CURRENT_LIMIT_V, -self.solar_w / posts_v**2, 0)
-        net = self.distribution_a + self.posts_a + amps - self.supply_a(posts_v)
-        return posts_v - self.source_v + ohm * net, 1 + ohm * (slope - sun_slope)
+        sun_slope = np.where(terminal_v > CURRENT_LIMIT_V, -self.solar_w / terminal_v**2, 0)
+        net = self.distribution_a + self.posts_a + amps - self.supply_a(terminal_v)
+        return terminal_v - self.source_v + ohm * net, 1 + ohm * (slope - sun_slope)
 
 
 @dataclass
 class Flow:
     """What flows. Sources: as taken; `over_v`: of a battery held at the chargers' voltage, beyond its resistance."""
 
-    posts_v: np.ndarray
+    terminal_v: np.ndarray
     distribution_v: np.ndarray
     fridge_v: np.ndarray
     battery_a: np.ndarray
@@ -101,17 +101,17 @@ def newton(bus, ohm, turns=30):
     return v
 
 
-def flow(bus, posts_v, held, ohm, taken, over=None):
+def flow(bus, terminal_v, held, ohm, taken, over=None):
     """Everything that follows from the posts' voltage; taken: solar, drive and mains currents."""
-    fridge_a = bus.fridge_a(posts_v)
+    fridge_a = bus.fridge_a(terminal_v)
     battery_a = bus.distribution_a + bus.posts_a + fridge_a
     for amps in taken:  # one by one, so that nothing is left where they cover the loads
         battery_a = battery_a - amps
     over = held if over is None else over
     ohm = np.where(over, np.where(bus.accepted_a() < 0, bus.ohm_out, bus.ohm_in), ohm)
-    distribution_v = posts_v - bus.shared_ohm * (bus.distribution_a + fridge_a)
+    distribution_v = terminal_v - bus.shared_ohm * (bus.distribution_a + fridge_a)
     return Flow(
-        posts_v=posts_v,
+        terminal_v=terminal_v,
         distribution_v=distribution_v,
         fridge_v=distribution_v - bus.branch_ohm * fridge_a,
         battery_a=battery_a,
@@ -120,7 +120,7 @@ def flow(bus, posts_v, held, ohm, taken, over=None):
         dc_dc_a=taken[1],
         mains_a=taken[2],
         ohm=ohm,
-        over_v=np.where(over, posts_v - bus.source_v + ohm * battery_a, 0),
+        over_v=np.where(over, terminal_v - bus.source_v + ohm * battery_a, 0),
         held=over,
     )
 
@@ -156,8 +156,8 @@ class Link:
     ohm: np.ndarray
     most_a: np.ndarray
 
-    def amps(self, posts_v):
-        return np.clip((self.volts - posts_v) / self.ohm, 0, self.most_a)
+    def amps(self, terminal_v):
+        return np.clip((self.volts - terminal_v) / self.ohm, 0, self.most_a)
 
 
 def root_of(falling, low, high, turns=80):

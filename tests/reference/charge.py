@@ -28,7 +28,7 @@ class Stages:
 
 def stages_of(device, lithium):
     """Of a device's profile; its battery's own where there is none."""
-    profile = getattr(device, "profile", None)
+    profile = getattr(device, "charge_profile", None)
     if profile is None:
         return Stages(*READY_MADE["lithium" if lithium else "agm"])
     if profile.ready_made != "none":
@@ -88,7 +88,7 @@ class Alternator:
     def __init__(self, van, draws):
         device = van.dc_dc
         self.device, self.n = device, len(draws)
-        self.link = type(device).__name__ == "AlternatorLink"
+        self.link = type(device).__name__ == "AlternatorCable"
         if device is None:
             return
 

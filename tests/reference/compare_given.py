@@ -13,8 +13,8 @@ START_V = 12.8  # what the regulators of the first hour see of the battery
 
 def blind(van):
     """The van with trackers that don't look at the battery's voltage; those that do are in whole trips."""
-    roof = van.solar and van.solar.replace(starts_above_battery_v=0)
-    return van.replace(solar=roof, more_solar=[a.replace(starts_above_battery_v=0) for a in van.more_solar])
+    roof = van.solar and van.solar.replace(controller_starts_above_battery_v=0)
+    return van.replace(solar=roof, more_solar=[a.replace(controller_starts_above_battery_v=0) for a in van.more_solar])
 
 
 def misses(van, trip, seed, trials, given=Given):
@@ -40,8 +40,8 @@ def misses(van, trip, seed, trials, given=Given):
     if twin.heater is None:  # which waits for the battery's voltage
         out |= largest("cabin_c", twin.cabin_by_hour(), core["cabin_c"])
     if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
-        posts_v = np.full(trials, START_V)
-        power = np.stack([twin.solar(step, posts_v)[0] for step in range(calendar.steps)], axis=1)
+        terminal_v = np.full(trials, START_V)
+        power = np.stack([twin.solar(step, terminal_v)[0] for step in range(calendar.steps)], axis=1)
         power = power.reshape(trials, calendar.hours, -1).mean(-1)
         out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
     waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
@@ -50,21 +50,21 @@ def misses(van, trip, seed, trials, given=Given):
     if trip.weather == "generated":
         shown = min(calendar.days, calendar.sky_days)
         out |= largest("clearness", twin.weather.clearness[:, :shown], core["clearness"][:, :shown])
-    out |= largest("start_charge", twin.start_charge(battery_of(van, twin.draws).full_ah), start_charge(compiled, core))
+    out |= largest("initial_soc", twin.initial_soc(battery_of(van, twin.draws).full_ah), initial_soc(compiled, core))
     for name, nights in zip(("water_dry_night", "grey_full_night"), twin.water, strict=True):
         if van.water is not None:
             out |= largest(name, nights, sums["columns"][name])
     return out
 
 
-def start_charge(compiled, core):
-    return core["drawn"][:, compiled.slot_paths.index("battery.start_charge")]
+def initial_soc(compiled, core):
+    return core["drawn"][:, compiled.parameter_paths.index("battery.initial_soc")]
 
 
 def first_hour_misses(van, trip, seed, trials, given=Given):
     """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
     what the regulators take. The van has no other load, and a battery that takes all."""
-    names = ["posts_v", "solar_w", "other_loads_w", "curtailed_w"]
+    names = ["terminal_v", "solar_w", "other_loads_w", "curtailed_w"]
     core = _core.trace(clocks.compile_with_clock(van, trip), list(range(trials)), seed, "double", names)
     core = {name: core[name][:, 0] for name in names}
     twin = given(van, trip, seed, range(trials))
@@ -72,7 +72,7 @@ def first_hour_misses(van, trip, seed, trials, given=Given):
     clamped = power == 0
     out = {
         "power_w": np.where(clamped, 0, power - core["solar_w"] - core["curtailed_w"]),
-        "current_a": np.where(clamped, current - core["solar_w"] / core["posts_v"], 0),
-        "own_a": own - core["other_loads_w"] / core["posts_v"],
+        "current_a": np.where(clamped, current - core["solar_w"] / core["terminal_v"], 0),
+        "own_a": own - core["other_loads_w"] / core["terminal_v"],
     }
     return {name: float(np.abs(value).max()) for name, value in out.items()}

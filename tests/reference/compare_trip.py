@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-from ridethrough import PATHS, _core
+from ridethrough import TIME_SERIES, _core
 from ridethrough.model import clocks
 
 from .trip import Trip
@@ -46,7 +46,7 @@ class Comparison:
 
     @property
     def worst(self):
-        return max(self.paths.values())
+        return max(self.time_series.values())
 
     @property
     def agrees(self):
@@ -61,10 +61,10 @@ def difference(mine, theirs):
 
 def compare(van, trip, seed, trials, model=Trip):
     compiled = clocks.compile_with_clock(van, trip)
-    core = _core.trace(compiled, list(range(trials)), seed, "double", list(PATHS))
+    core = _core.trace(compiled, list(range(trials)), seed, "double", list(TIME_SERIES))
     sums = _core.simulate(compiled, trials, seed, precision="double", threads=1)
     twin = model(van, trip, seed, range(trials)).run()
-    paths = {name: difference(twin.paths[name], core[name]) for name in PATHS}
+    paths = {name: difference(twin.time_series[name], core[name]) for name in TIME_SERIES}
 
     hours = np.arange(twin.calendar.hours)
     apart = np.max(list(paths.values()), axis=0)
@@ -73,26 +73,26 @@ def compare(van, trip, seed, trials, model=Trip):
     grown = np.zeros_like(near)
     if (np.isfinite(left) & ~near).any():
         nudged = model(van, trip, seed, range(trials), NUDGE_K).run()
-        moved = np.max([difference(nudged.paths[n], twin.paths[n]) for n in PATHS], axis=0)
+        moved = np.max([difference(nudged.time_series[n], twin.time_series[n]) for n in TIME_SERIES], axis=0)
         grown = ~near & (left >= np.where(moved >= GROWN, hours, np.inf).min(1)) & np.isfinite(left)
     excused = near | grown
     sure = np.where(excused[:, None], hours < left[:, None], True)
     out = Comparison(trials=trials, near=int(np.isfinite(twin.state.near_h).sum()), twin=twin, core=core)
     out.excused_near, out.excused_grown = int(near.sum()), int(grown.sum())
-    out.paths = {name: float(d[sure].max(initial=0)) for name, d in paths.items()}
+    out.time_series = {name: float(d[sure].max(initial=0)) for name, d in paths.items()}
     if not excused.any():
         load_ah = difference(twin.given.load_ah.mean(0), np.array(sums["load_ah"]))
-        out.paths["load_ah"] = float(load_ah.max(initial=0))
+        out.time_series["load_ah"] = float(load_ah.max(initial=0))
 
     mine = twin.columns()
-    device = np.asarray(sums["columns"]["device"])
+    device = np.asarray(sums["columns"]["cutout_cause"])
     could = np.isfinite(twin.state.near_h)  # an outcome may differ before the paths do
     by_rounding = np.zeros(trials, bool)
     for name, theirs in sums["columns"].items():
         value = np.minimum(mine[name], 255) if theirs.dtype == np.uint8 else mine[name]
         apart = difference(np.asarray(value, float), np.asarray(theirs, float))
         if name == "first_cutout_h":  # says something only where there was one
-            apart = np.where(mine["device"] > 0, apart, mine["device"] != device)
+            apart = np.where(mine["cutout_cause"] > 0, apart, mine["cutout_cause"] != device)
         elif van.fridge.freezer_box is not None and name in HOURS_OVER_A_LEVEL:
             apart = np.maximum(apart - twin.calendar.hours / 2**HALVINGS, 0)
         by_rounding |= ~excused & could & (apart >= COLUMNS_CLOSE)
@@ -101,5 +101,5 @@ def compare(van, trip, seed, trials, model=Trip):
             out.cutouts_differ = int((apart >= COLUMNS_CLOSE).sum())
         out.columns[name] = float(apart.max(initial=0))
     out.excused_near += int(by_rounding.sum())
-    out.cutouts = int((mine["device"] > 0).sum())
+    out.cutouts = int((mine["cutout_cause"] > 0).sum())
     return out

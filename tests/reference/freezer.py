@@ -78,7 +78,7 @@ class FreezerFridge(Fridge):
     def start(self, cabin_c):
         """The box as with the main node long held at its temperature; as warm as that where declared."""
         (main,) = super().start(cabin_c)
-        if self.record.start_inside_c is not None:
+        if self.record.initial_inside_c is not None:
             return [main, main]
         # The thermostat runs for the share of time at which the main node's heat is carried off.
         kept, s = 1 - self.cooling, self.cooling

@@ -98,9 +98,9 @@ class Fridge:
     def start(self, cabin_c):
         """Temperatures at the trip's start, (node, node...); somewhere within the band unless declared."""
         low, high = self.own_band()
-        if self.record.start_inside_c is None:
+        if self.record.initial_inside_c is None:
             return [low + self.words[:, 0, 1] * (high - low)]
-        return [self.draws.quantity(self.record, "start_inside_c", "fridge.")]
+        return [self.draws.quantity(self.record, "initial_inside_c", "fridge.")]
 
     def openings(self, mean):
         """Of each day: Poisson by its inverse distribution function; mean (trials, days)."""

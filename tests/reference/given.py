@@ -25,7 +25,7 @@ class Given:
         self.party = Party(trip, calendar, draws)
         index = None
         if trip.weather == "replayed":
-            record = calendar.places[0].site.climate.record
+            record = calendar.places[0].site.climate.weather_series
             index = replay.hours_of(record, calendar, draws, trip.replay_window_d)
             self.weather = replay.replayed(record, index)
         else:
@@ -51,12 +51,12 @@ class Given:
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
         self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
 
-    def solar(self, step, posts_v):
+    def solar(self, step, terminal_v):
         """Power of trackers [W], current of clamped modules and own of regulators [A]; in order, whenever the hour of
         the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
-        return self.arrays.hour(step, beam, sky, posts_v)
+        return self.arrays.hour(step, beam, sky, terminal_v)
 
     def food_wh(self, step, cabin_c):
         return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
@@ -70,12 +70,12 @@ class Given:
         steps = np.stack([self.unheated_at(step) for step in range(self.calendar.steps)], axis=1)
         return steps.reshape(len(steps), self.calendar.hours, -1).mean(-1)
 
-    def start_charge(self, full_ah):
+    def initial_soc(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""
-        charge = self.draws.quantity(self.van.battery, "start_charge", "battery.")
+        charge = self.draws.quantity(self.van.battery, "initial_soc", "battery.")
         if self.trip.storage is not None:
             charge = self.after_storage(charge, full_ah)
-        return self.party.start_charge(charge)
+        return self.party.initial_soc(charge)
 
     def after_storage(self, charge, full_ah):
         """Constant currents and a loss in proportion to the charge; the regulator holds it at full."""
@@ -84,7 +84,7 @@ class Given:
         def q(field, otherwise=None):
             return draws.quantity(s, field, "trip.storage.", otherwise)
 
-        weeks, lithium = q("weeks"), type(van.battery).__name__ == "LfpBattery"
+        weeks, lithium = q("weeks"), type(van.battery).__name__ == "LithiumBattery"
         steady = [load for load in van.loads if type(load).__name__ in STEADY]
         standby_a = np.zeros(len(draws))
         for load in steady:
@@ -96,9 +96,9 @@ class Given:
             days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
             climate = self.calendar.places[0].site.climate
             sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean()
-            array = {f: draws.quantity(van.solar, f, "solar.") for f in ("rated_w", "dirt_loss", "other_loss")}
-            efficiency = draws.quantity(van.solar, "regulator_efficiency", "solar.")
-            watts = array["rated_w"] * (1 - array["dirt_loss"]) * (1 - array["other_loss"]) * efficiency
+            array = {f: draws.quantity(van.solar, f, "solar.") for f in ("rated_w", "soiling_loss", "system_loss")}
+            efficiency = draws.quantity(van.solar, "controller_efficiency", "solar.")
+            watts = array["rated_w"] * (1 - array["soiling_loss"]) * (1 - array["system_loss"]) * efficiency
             solar_ah = watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
         rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH
         days = 7 * weeks

@@ -45,7 +45,7 @@ def window(load):
 
 
 def rain_and_days(load):
-    names = {"rain_factor": "rain_hours", "rain_share_factor": "rain_share", "days": "days"}
+    names = {"rain_factor": "rain_earlier_h", "rain_probability_factor": "rain_share", "days": "days"}
     declared = {f.name for f in load.schema.fields}
     return {to: getattr(load, name) for name, to in names.items() if name in declared}
 
@@ -60,7 +60,7 @@ def lights(load, q, party):
             begins="dusk",
             until="bedtime",
             bedtime_spread_h=load.bedtime_spread_h,
-            rain_early_h=load.rain_hours,
+            rain_early_h=load.rain_earlier_h,
         ),
         Use(current, begins="wake", until="dawn"),
     ]
@@ -69,11 +69,11 @@ def lights(load, q, party):
 def outside_light(load, q, party):
     return Use(
         q("current_a"),
-        q("hours"),
+        q("duration_h"),
         0.3,
-        q("share_of_days"),
+        q("daily_probability"),
         begins="dusk",
-        left_on=q("left_on_share"),
+        left_on=q("left_on_probability"),
         above_c=load.used_above_c,
         condition_hour=21,
         **rain_and_days(load),
@@ -82,9 +82,9 @@ def outside_light(load, q, party):
 
 def guest_evening(load, q, party):
     return Use(
-        q("charge_ah") / load.hours,
-        load.hours,
-        share=q("share_of_days"),
+        q("charge_ah") / load.duration_h,
+        load.duration_h,
+        share=q("daily_probability"),
         begins="dusk",
         scaled=False,
         nights=load.nights,
@@ -93,26 +93,26 @@ def guest_evening(load, q, party):
 
 def phones(load, q, party):
     count = party.persons if load.count is None else load.count
-    return Use(q("charge_ah") * count / load.hours, load.hours, 0.2, earliest_h=17, latest_h=21)
+    return Use(q("charge_ah") * count / load.duration_h, load.duration_h, 0.2, earliest_h=17, latest_h=21)
 
 
 def tablets(load, q, party):
-    current = q("charge_ah") * load.count / load.hours
-    share = q("share_of_days")
-    return Use(current, load.hours, 0.2, share, earliest_h=14, latest_h=21, **rain_and_days(load))
+    current = q("charge_ah") * load.count / load.duration_h
+    share = q("daily_probability")
+    return Use(current, load.duration_h, 0.2, share, earliest_h=14, latest_h=21, **rain_and_days(load))
 
 
 def running(load, q, party):
     """Hours at a current, on a share of the days."""
-    return Use(q("current_a"), q("hours"), 0.3, q("share_of_days"), **window(load), **rain_and_days(load))
+    return Use(q("current_a"), q("duration_h"), 0.3, q("daily_probability"), **window(load), **rain_and_days(load))
 
 
 def electric_blanket(load, q, party):
     return Use(
         q("current_a"),
-        q("hours"),
+        q("duration_h"),
         0.2,
-        q("share_of_days"),
+        q("daily_probability"),
         earliest_h=party.bedtime_h,
         latest_h=party.bedtime_h,
         below_c=load.used_below_c,
@@ -121,28 +121,38 @@ def electric_blanket(load, q, party):
 
 
 def inverter(load, q, party):
-    left_on = q("left_on_share")
-    return Use(q("idle_a"), q("hours"), 0.3, q("share_of_days"), left_on=left_on, at_posts=True, **window(load))
+    left_on = q("left_on_probability")
+    return Use(
+        q("idle_current_a"),
+        q("duration_h"),
+        0.3,
+        q("daily_probability"),
+        left_on=left_on,
+        at_posts=True,
+        **window(load),
+    )
 
 
 def on_inverter(load, q, party):
-    current = q("watts") / q("efficiency") / INVERTER_V
-    use = Use(current, q("minutes") / 60, load.minutes_spread, q("use_share"), at_posts=True, **window(load))
-    return [use] * int(load.uses)
+    current = q("power_w") / q("efficiency") / INVERTER_V
+    use = Use(
+        current, q("duration_min") / 60, load.duration_spread, q("use_probability"), at_posts=True, **window(load)
+    )
+    return [use] * int(load.uses_per_day)
 
 
 def e_bike(load, q, party):
-    current = q("energy_wh") / q("efficiency") / (CHARGING_V * load.hours)
-    share = q("charge_share")
-    use = Use(current, load.hours, 0.0, share, at_posts=True, scaled=False, **window(load), **rain_and_days(load))
+    current = q("energy_wh") / q("efficiency") / (CHARGING_V * load.duration_h)
+    share = q("charge_probability")
+    use = Use(current, load.duration_h, 0.0, share, at_posts=True, scaled=False, **window(load), **rain_and_days(load))
     return [use] * int(load.bikes)
 
 
 def water_pump(load, q, party):
-    if load.l_per_person_day is None:  # what a couple draws
+    if load.water_l_per_person_day is None:  # what a couple draws
         litres = q("water_l_per_day") * party.persons / 2
     else:
-        litres = q("l_per_person_day") * party.persons
+        litres = q("water_l_per_person_day") * party.persons
     flow = 60 * load.flow_l_per_min
     times = {"earliest_h": party.wake_h, "latest_h": party.bedtime_h}
     return [Use(q("current_a"), litres / 3 / flow, 0.3, litres_per_h=flow, **times)] * 3
@@ -151,26 +161,26 @@ def water_pump(load, q, party):
 def breathing_machine(load, q, party):
     night_ah = q("night_ah", 55.0 if load.heated_humidifier == "yes" else 20.0)
     times = {"earliest_h": party.bedtime_h, "latest_h": party.bedtime_h}
-    return Use(night_ah / load.hours, load.hours, scaled=False, at_posts=load.feed == "inverter", **times)
+    return Use(night_ah / load.duration_h, load.duration_h, scaled=False, at_posts=load.feed == "inverter", **times)
 
 
 def tyre_pump(load, q, party):
-    return Use(q("current_a"), q("minutes") / 60, 0.2, q("share_of_days"), scaled=False, **window(load))
+    return Use(q("current_a"), q("duration_min") / 60, 0.2, q("daily_probability"), scaled=False, **window(load))
 
 
 def appliance(load, q, party):
     use = Use(
         q("current_a"),
-        q("minutes") / 60,
-        load.minutes_spread,
-        q("use_share"),
-        start_a=q("start_a") if load.start_min > 0 else None,
-        start_h=load.start_min / 60,
+        q("duration_min") / 60,
+        load.duration_spread,
+        q("use_probability"),
+        start_a=q("start_current_a") if load.start_duration_min > 0 else None,
+        start_h=load.start_duration_min / 60,
         at_posts=load.feed == "inverter",
         **window(load),
         **rain_and_days(load),
     )
-    return [use] * int(load.uses)
+    return [use] * int(load.uses_per_day)
 
 
 KINDS = {

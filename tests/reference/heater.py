@@ -18,10 +18,10 @@ class Heater:
         def q(field):
             return draws.quantity(load, field, path)
 
-        self.held_c, self.night_c, self.cold_c = q("holds_cabin_c"), q("night_holds_c"), q("switch_on_below_c")
+        self.held_c, self.night_c, self.cold_c = q("set_point_c"), q("night_set_point_c"), q("switch_on_below_c")
         if type(load).__name__ == "Heater":
-            self.low_a, self.full_a, self.least = q("low_a"), q("full_a"), load.least_share
-            self.glow_a, self.glow_h = q("glow_a"), load.glow_min / 60
+            self.low_a, self.full_a, self.least = q("low_current_a"), q("full_current_a"), load.least_share
+            self.glow_a, self.glow_h = q("glow_current_a"), load.glow_duration_min / 60
             self.needs_v, self.ohm = q("starts_above_v"), load.supply_mohm / 1000
         else:  # a blower that goes on and off
             self.low_a = self.full_a = q("current_a")

@@ -110,10 +110,12 @@ class Loads:
 
 def fitted(fan, draws, path):
     """Whether a trial's van has one."""
-    share = fan.fitted_share
+    share = fan.fitted_probability
     if share in (0, 1):
         return np.full(len(draws), float(share))
-    return draws.of_shape("discrete", ([0, 1], [1 - share, share]), path + "fitted_share")
+    return draws.of_shape(
+        "discrete", ([0, 1], [1 - share, share]), path + fan.schema.field("fitted_probability").draw_name
+    )
 
 
 def fan_share(fan, cabin_c):

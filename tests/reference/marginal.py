@@ -66,5 +66,5 @@ def clearness_marginal(climate, month, mean):
     if climate.clearness_days == "bendt":
         return bendt(mean)
     if climate.clearness_days == "record":
-        return of_record(climate.record, month)
+        return of_record(climate.weather_series, month)
     return learned(mean, climate.air_temp_c[month])

@@ -26,8 +26,8 @@ class Party:
         self.warm_food_kg = draws.quantity(trip, "warm_food_kg", "trip.")
         self.wet = np.zeros((len(draws), calendar.days), bool)
         if party is not None:
-            self.drinks = draws.quantity(party, "drinks_l_per_person", "trip.party.")
-            self.shopping = draws.quantity(party, "shopping_share", "trip.party.")
+            self.drinks = draws.quantity(party, "drinks_l_per_person_day", "trip.party.")
+            self.shopping = draws.quantity(party, "shopping_probability", "trip.party.")
             self.shops = uniform_of(draws.daily_words("trip.shopping", 1)[..., 0])
 
     def see(self, weather):
@@ -36,7 +36,7 @@ class Party:
             limit = self.draws.quantity(self.declared, "rain_below_clearness", "trip.party.")
             self.wet = weather.clearness < limit[:, None]
 
-    def start_charge(self, charge):
+    def initial_soc(self, charge):
         return np.clip(charge - CARELESS_CHARGE * self.score, 0, 1)
 
     def door_openings(self, usual, weather):
@@ -69,7 +69,7 @@ def water_nights(van, trip, calendar, draws, litres):
     if tanks is None:
         return dry, full
     start, grey_start, share = (
-        draws.quantity(tanks, f, "water.") for f in ("start_share", "grey_start_share", "grey_share")
+        draws.quantity(tanks, f, "water.") for f in ("initial_fresh_share", "initial_grey_share", "grey_share")
     )
     fresh, grey = start * tanks.fresh_l, grey_start * tanks.grey_l
     for day in range(calendar.days):

@@ -44,7 +44,7 @@ class Calendar:
         self.first_step = round(self.start_h / self.step_h)
         self.steps = round(self.hours / self.step_h)
         site = trip.stops[0].site if trip.stops else trip.site
-        record = site.climate.record if trip.weather == "replayed" else None
+        record = site.climate.weather_series if trip.weather == "replayed" else None
         self.clock = clock = Steps(trip, self.first_step, self.steps, self.per_day, record)
         self.days, self.sky_days, self.utc_offset_h = clock.days, clock.sky_days, clock.utc_offset_h
         self.places = []

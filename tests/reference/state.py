@@ -12,8 +12,8 @@ CHARGING_V, SOLAR_INPUT_W = 13.5, 15.0
 
 # Gathered segment by segment: the paths that are means, but for those of the weather, and the results that add up.
 OF_THE_HOUR = ("air_c", "cabin_c", "ghi_w_m2")
-MEANS = tuple(s.name for s in _core.TIME_SERIES if s.kind == "mean over the hour" and s.name not in OF_THE_HOUR)
-SUMS = tuple(r.name for r in _core.RESULTS if r.kind in ("amount", "hours", "count", "days"))
+MEANS = tuple(s.name for s in _core.TIME_SERIES if s.type == "mean over the hour" and s.name not in OF_THE_HOUR)
+SUMS = tuple(r.name for r in _core.RESULTS if r.type in ("amount", "hours", "count", "days"))
 
 
 class State:
@@ -22,14 +22,14 @@ class State:
     def __init__(self, plan, nodes_c, battery):
         n = plan.n
         self.charge, self.nodes_c = battery, nodes_c
-        self.posts_v = np.full(n, START_V)
+        self.terminal_v = np.full(n, START_V)
         self.waited_h = np.full(n, plan.van.fridge.restart_wait_s / 3600)
         self.absorbed_h, self.fridge_low_h, self.system_low_h = np.zeros(n), np.zeros(n), np.zeros(n)
         off = np.zeros(n, bool)
         self.running, self.fridge_open, self.system_open, self.bus_open = off, off, off, off
         self.floating, self.full_today = off, off
         self.sums = {name: np.zeros(n) for name in SUMS}
-        self.lowest_charge = battery.ah / plan.battery.full_ah
+        self.min_soc = battery.ah / plan.battery.full_ah
         self.warmest = list(nodes_c)
         self.warm_spell_h, self.longest_warm_spell_h = np.zeros(n), np.zeros(n)
         self.coldest_cabin_c = np.full(n, np.inf)

@@ -173,7 +173,7 @@ class Step:
         polarisation_v = b.polarisation_after(old, mean_head, f.battery_a, h)
         temp_c = old.temp_c
         if self.heater_a.any():
-            temp_c = temp_c + self.heater_a * f.posts_v * h / b.cells_wh_per_k
+            temp_c = temp_c + self.heater_a * f.terminal_v * h / b.cells_wh_per_k
         s.charge = type(old)(
             self.keep(available, old.available),
             self.keep(bound, old.bound),
@@ -202,16 +202,16 @@ class Step:
         battery_w = f.battery_a * lost_v + self.rest_v * into_a * (1 - self.stored)
         served_a = self.distribution_a + self.posts_a - self.heater_a
         level = {
-            "posts_v": f.posts_v,
+            "terminal_v": f.terminal_v,
             "fridge_v": f.fridge_v,
-            "solar_w": f.solar_a * f.posts_v,
-            "dc_dc_w": f.dc_dc_a * f.posts_v,
-            "mains_w": f.mains_a * f.posts_v,
-            "curtailed_w": np.maximum(hour.solar_w + (hour.solar_a - f.solar_a) * f.posts_v, 0),
+            "solar_w": f.solar_a * f.terminal_v,
+            "dc_dc_w": f.dc_dc_a * f.terminal_v,
+            "mains_w": f.mains_a * f.terminal_v,
+            "curtailed_w": np.maximum(hour.solar_w + (hour.solar_a - f.solar_a) * f.terminal_v, 0),
             "fridge_w": f.fridge_v * f.fridge_a,
-            "other_loads_w": self.distribution_a * f.distribution_v + self.posts_a * f.posts_v,
+            "other_loads_w": self.distribution_a * f.distribution_v + self.posts_a * f.terminal_v,
             "wiring_w": wiring_w,
-            "battery_w": f.battery_a * f.posts_v,
+            "battery_w": f.battery_a * f.terminal_v,
             "battery_a": f.battery_a,
             "fridge_off": ~self.ready,
         }
@@ -258,13 +258,13 @@ class Step:
         """Latches. The fridge's own cut-out acts first: the others see the volts without it."""
         plan, b, s, f, h = self.plan, self.plan.battery, self.s, self.flow, self.h
         rest_end = b.source_v(b.head(s.charge), self.factor, self.load_share)
-        self.posts_end = np.where(f.held, f.posts_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
-        distribution_end = self.posts_end - (f.posts_v - f.distribution_v)
-        fridge_end = self.posts_end - (f.posts_v - f.fridge_v)
+        self.posts_end = np.where(f.held, f.terminal_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
+        distribution_end = self.posts_end - (f.terminal_v - f.distribution_v)
+        fridge_end = self.posts_end - (f.terminal_v - f.fridge_v)
         for i, of in enumerate((self.active & self.runs, self.active & ~self.runs)):
             self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], fridge_end), self.lowest_v[i])
         self.relative_end = s.charge.ah / b.full_ah
-        s.lowest_charge = self.keep(np.minimum(s.lowest_charge, self.relative_end), s.lowest_charge)
+        s.min_soc = self.keep(np.minimum(s.min_soc, self.relative_end), s.min_soc)
 
         low = self.below(fridge_end, plan.fridge.cutout_v, self.runs)
         s.fridge_low_h = self.keep(np.where(low, s.fridge_low_h + h, 0), s.fridge_low_h)
@@ -302,7 +302,7 @@ class Step:
         s.system_open = drops_system | (s.system_open & ~system_closes)
         s.fridge_open = drops_fridge | (s.fridge_open & ~fridge_closes)
         s.running = self.keep(self.runs, s.running)
-        s.posts_v = self.keep(self.posts_end, s.posts_v)
+        s.terminal_v = self.keep(self.posts_end, s.terminal_v)
         s.nodes_c = [self.keep(new, old) for new, old in zip(self.nodes_c, s.nodes_c, strict=True)]
 
     def woken(self):

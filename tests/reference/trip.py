@@ -1,7 +1,7 @@
-"""A trip of some trials from start to end: hourly paths and what each trial comes to."""
+"""A trip of some trials from start to end: hourly time series and what each trial comes to."""
 
 import numpy as np
-from ridethrough import PATHS
+from ridethrough import TIME_SERIES
 
 from .fridge import FOOD_TAU_H
 from .gate import voltage_at_start
@@ -11,7 +11,7 @@ from .plan import Plan
 from .state import MEANS, Hour, State
 from .step import Step
 
-LEVELS = ("charge", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
+LEVELS = ("soc", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
 COLD_CABIN_C = 10.0
 
 
@@ -23,7 +23,7 @@ class Trip:
         self.given.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
-        self.paths = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in PATHS}
+        self.time_series = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in TIME_SERIES}
 
     def run(self):
         c, plan = self.calendar, self.plan
@@ -38,7 +38,7 @@ class Trip:
                 state.new_day()
             if (day, hour, c.clock.sky_hour[step]) != lit:
                 lit = day, hour, c.clock.sky_hour[step]
-                self.sun = self.given.solar(step, state.posts_v)
+                self.sun = self.given.solar(step, state.terminal_v)
             self.step(state, step, day, hour)
         state.sums["days_full"] = state.sums["days_full"] + state.full_today
         self.state = state
@@ -47,7 +47,7 @@ class Trip:
     def start(self):
         plan, cabin = self.plan, self.given.unheated_at(0) + self.given.nudge_k
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
-        charge = plan.battery.full(self.given.start_charge(plan.battery.full_ah), around)
+        charge = plan.battery.full(self.given.initial_soc(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
 
     def heat_w(self, step, day, hour, cabin):
@@ -137,14 +137,14 @@ class Trip:
     def record(self, s, one, step, cabin_c):
         sky = divmod(self.calendar.clock.sky_hour[step], 24)
         trip_hour = step * 24 // self.calendar.per_day
-        self.paths["cabin_c"][:, trip_hour] += cabin_c * self.calendar.step_h
+        self.time_series["cabin_c"][:, trip_hour] += cabin_c * self.calendar.step_h
         if step * 24 % self.calendar.per_day == 0:
             self.lowest_v = [np.full(self.plan.n, np.inf)] * 2
         self.lowest_v = [np.minimum(a, b) for a, b in zip(self.lowest_v, one.lowest_v, strict=True)]
         running, resting = self.lowest_v
-        self.paths["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, resting)
+        self.time_series["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, resting)
         for name in MEANS:
-            self.paths[name][:, trip_hour] += one.means[name]
+            self.time_series[name][:, trip_hour] += one.means[name]
         weather = self.given.weather
         levels = (
             s.charge.ah / self.plan.battery.full_ah,
@@ -154,7 +154,7 @@ class Trip:
             weather.ghi[:, *sky],
         )
         for name, value in zip(LEVELS, levels, strict=True):
-            self.paths[name][:, trip_hour] = value
+            self.time_series[name][:, trip_hour] = value
 
     def columns(self):
         """What each trial comes to."""
@@ -162,8 +162,8 @@ class Trip:
         out = dict(s.sums)
         out |= {
             "first_cutout_h": s.first_cutout_h,
-            "lowest_charge": s.lowest_charge,
-            "device": s.device,
+            "min_soc": s.min_soc,
+            "cutout_cause": s.device,
             "frozen": s.frozen,
             "warmest_food_c": s.warmest[0],
             "longest_warm_spell_h": s.longest_warm_spell_h,

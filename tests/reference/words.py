@@ -104,8 +104,8 @@ class Draws:
             value = otherwise
         if not hasattr(value, "quantile"):
             return np.full(len(self), float(value))
-        daily = (value.per or declared.level) == "day"
-        return self.of_spread(value, path + field, declared.low, declared.high, daily)
+        daily = (value.per or declared.variation) == "day"
+        return self.of_spread(value, path + declared.draw_name, declared.low, declared.high, daily)
 
     def normal_score(self, name):
         """A trait: one standard normal a trial, cut at 5."""

@@ -31,14 +31,14 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
         longitude=laid["longitude"],
         ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(laid["latitude"]) / 1000,
         air_temp_c=[5.0] * 12,
-        record=_core.HourlyRecord(**laid),
+        weather_series=_core.HourlySeries(**laid),
     )
 
 
 def trip(weather: rt.Climate, nights: int, **more: Any) -> rt.Trip:
     """At the clock of its record."""
     place = {"latitude": weather.latitude, "longitude": weather.longitude}
-    site = rt.Site(**place, climate=weather, utc_offset_h=weather.record.utc_offset_h)
+    site = rt.Site(**place, climate=weather, utc_offset_h=weather.weather_series.utc_offset_h)
     fixed = dict(start=START, weather="replayed", habits_scale=1.0, shade_beam=0.0, shade_sky=0.0)
     return rt.Trip(site=site, nights=nights, **{**fixed, **more})
 
@@ -53,7 +53,7 @@ def van(battery: Any, **parts: Any) -> rt.Van:
     """No charger, no sun and no frost on a panel, a fridge at rest, cables without spread."""
     bare: dict[str, Any] = dict(
         solar=None,
-        panel_film=None,
+        snow_and_frost=None,
         dc_dc=None,
         fridge=RESTING,
         loads=[],
@@ -74,18 +74,18 @@ def wells_ah(capacity_ah: float, *, lithium: bool) -> float:
     return float(capacity_ah * (1 - e + c * (k * hours - 1 + e)) / (hours * k * c))
 
 
-def box_of_charge(wells: float, start_ah: float) -> rt.LfpBattery:
+def box_of_charge(wells: float, start_ah: float) -> rt.LithiumBattery:
     """A lithium battery that is nothing but ampere-hours: one voltage from full to empty, no loss, no cold."""
     nodes = [0, 1e-6, 2e-6, 3e-6, 4e-6, 5e-6, 6e-6, 7e-6, 8e-6, 1]
     volts = [8.0, 12.9, 12.91, 12.92, 12.93, 12.94, 12.95, 12.96, 12.97, 13.0]
-    return rt.LfpBattery(
+    return rt.LithiumBattery(
         capacity_ah=wells / wells_ah(1, lithium=True),
         state_of_health=1.0,
-        start_charge=start_ah / wells,
+        initial_soc=start_ah / wells,
         resistance_mohm_100ah=0.5,
-        rest_charge=nodes,
-        rest_voltage_v=volts,
-        rest_voltage_offset_v=0.0,
+        open_circuit_soc=nodes,
+        open_circuit_voltage_v=volts,
+        open_circuit_voltage_offset_v=0.0,
         capacity_factor_0c=1.0,
         charge_c_rate=3.0,
         coulombic_efficiency=1.0,

@@ -8,7 +8,11 @@ import ridethrough as rt
 from scipy import linalg, optimize
 
 AGM = dict(
-    capacity_ah=100, state_of_health=1.0, rest_voltage_offset_v=0.0, capacity_factor_0c=1.0, resistance_mohm_100ah=6.5
+    capacity_ah=100,
+    state_of_health=1.0,
+    open_circuit_voltage_offset_v=0.0,
+    capacity_factor_0c=1.0,
+    resistance_mohm_100ah=6.5,
 )
 LFP = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0)
 TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
@@ -17,25 +21,27 @@ TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
 def linear_battery(step_min: int, hours: int) -> np.ndarray:
     """Charge by the hour of a battery whose rest voltage rises in a straight line, 12 V + 4 V x charge."""
     nodes = np.linspace(0, 1, 10)
-    battery = rt.LfpBattery(
+    battery = rt.LithiumBattery(
         **{**LFP, "resistance_mohm_100ah": 100.0},
-        start_charge=0.2,
+        initial_soc=0.2,
         coulombic_efficiency=1.0,
         charge_c_rate=3.0,
-        rest_charge=nodes,
-        rest_voltage_v=12 + SLOPE_V * nodes,
+        open_circuit_soc=nodes,
+        open_circuit_voltage_v=12 + SLOPE_V * nodes,
     )
     profile = rt.ChargeProfile(
         chemistry="lithium", absorption_v=TAPER_V, float_v=TAPER_V, absorption_limit_h=24, tail_current_c_rate=0.001
     )
     van = bench.van(
-        battery, mains=rt.MainsCharger(current_a=CHARGER_A, profile=profile), generator=rt.Generator(rated_w=5000)
+        battery,
+        mains=rt.MainsCharger(current_a=CHARGER_A, charge_profile=profile),
+        generator=rt.Generator(rated_w=5000),
     )
     trip = bench.trip(
         bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min, generator_days=[0], generator_start_h=0,
         generator_hours=24, generator_allowed_from_h=0, generator_allowed_to_h=24,
     )  # fmt: skip
-    return rt.simulate(van, trip, trials=1, paths=["charge"]).paths["charge"][0][:hours]
+    return rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series["soc"][0][:hours]
 
 
 def constant_current_then_voltage(hours: int) -> np.ndarray:

@@ -32,8 +32,8 @@ def vans(nights: int = 5) -> dict[str, tuple[rt.Van, float, float]]:
     def agm(capacity_ah: float) -> rt.AgmBattery:
         return rt.AgmBattery(capacity_ah=round(size * capacity_ah, 1))
 
-    def lfp(capacity_ah: float) -> rt.LfpBattery:
-        return rt.LfpBattery(capacity_ah=round(size * capacity_ah, 1))
+    def lfp(capacity_ah: float) -> rt.LithiumBattery:
+        return rt.LithiumBattery(capacity_ah=round(size * capacity_ah, 1))
 
     made = {
         "AGM 150 Ah, 220 W": (van(agm(capacity_ah=150), 220), 150, 0.5),
@@ -57,7 +57,7 @@ def model_stamp(fleet: Mapping[str, rt.Van] | None = None) -> str:
     digest = hashlib.sha256()
 
     def add(columns: Mapping[str, np.ndarray]) -> None:
-        for name in ("device", "first_cutout_h", "lowest_charge"):
+        for name in ("cutout_cause", "first_cutout_h", "min_soc"):
             digest.update(np.asarray(columns[name], dtype="<f8").tobytes())
 
     site = rt.Site(latitude=_CLIMATE.latitude, longitude=_CLIMATE.longitude, climate=_CLIMATE)

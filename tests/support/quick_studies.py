@@ -28,7 +28,7 @@ CALLS: dict[str, Any] = {  # how a quick run of each is called, and the numbers 
     ),
     "hindcast": (
         lambda **how: rt.hindcast(VAN, TRIP, RECORD, trials=1, **how),
-        lambda frame: frame["lowest_charge"].to_numpy(),
+        lambda frame: frame["min_soc"].to_numpy(),
     ),
     "iso_risk": (
         lambda **how: rt.iso_risk(VAN, TRIP, [200], 0.5, within=(60, 120), step=20, trials=100, **how),

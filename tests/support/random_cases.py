@@ -13,7 +13,7 @@ STEPS = 1000  # a number is one of so many equal steps of its range, so that exa
 # Set for the whole trip, or read back from a file.
 LEFT = {
     "Site": {"climate"},
-    "Climate": {"record"},
+    "Climate": {"weather_series"},
     "Stop": {"site"},
     "Trip": {"site", "nights", "start", "stops", "weather"},
 }
@@ -42,21 +42,21 @@ def spreads(draw, field):
 
 
 def values(field):
-    if field.kind == "number":
+    if field.type == "number":
         plain = between(field.low, field.high)
-        return plain if field.level == "fixed" else st.one_of(plain, spreads(field))
-    if field.kind == "integer":
+        return plain if field.variation == "fixed" else st.one_of(plain, spreads(field))
+    if field.type == "integer":
         return st.integers(int(field.low), int(field.high))
-    if field.kind == "flag":
+    if field.type == "flag":
         return st.booleans()
-    if field.kind == "choice":
+    if field.type == "choice":
         return st.sampled_from(field.choices)
-    if field.kind == "numbers":
+    if field.type == "numbers":
         return st.lists(between(field.low, field.high), min_size=field.size or 0, max_size=field.size or 6)
-    if field.kind == "bearings":
+    if field.type == "bearings":
         pairs = st.tuples(st.integers(0, 359), between(field.low, field.high))
         return st.lists(pairs, max_size=6, unique_by=lambda pair: pair[0])
-    if field.kind == "record":
+    if field.type == "part":
         return st.sampled_from(field.choices).flatmap(lambda name: records(CLASSES[name]))
     return st.nothing()
 
@@ -65,7 +65,7 @@ def values(field):
 def records(draw, cls, start=None, most=4):
     """`start`, or the class's defaults, with up to `most` fields changed one after the other."""
     record = start if start is not None else cls(**REQUIRED.get(cls.__name__, {}))
-    fields = [f for f in record.schema.fields if f.kind not in ("text", "series", "records")]
+    fields = [f for f in record.schema.fields if f.type not in ("text", "series", "parts")]
     fields = [f for f in fields if f.name not in LEFT.get(cls.__name__, ())]
     for field in draw(st.lists(st.sampled_from(fields), max_size=most, unique_by=lambda f: f.name)) if fields else []:
         value = None if field.optional and draw(st.booleans()) else draw(values(field))
@@ -78,8 +78,8 @@ def records(draw, cls, start=None, most=4):
 
 HEATERS = ("Heater", "GasFurnace")
 REQUIRED = {
-    "Appliance": {"name": "tool", "current_a": 4, "minutes": 30},
-    "InverterAppliance": {"name": "toaster", "watts": 900, "minutes": 4},
+    "Appliance": {"name": "tool", "current_a": 4, "duration_min": 30},
+    "InverterAppliance": {"name": "toaster", "power_w": 900, "duration_min": 4},
 }
 
 
@@ -104,7 +104,7 @@ def climates(draw, latitude, longitude):
     )
     kept = {"latitude", "longitude", "ghi_kwh_m2_day", "air_temp_c"}
     for field in start.schema.fields:
-        if field.name not in kept and field.kind in ("number", "numbers") and draw(st.booleans()):
+        if field.name not in kept and field.type in ("number", "numbers") and draw(st.booleans()):
             start = start.replace(**{field.name: draw(values(field))})
     return start
 

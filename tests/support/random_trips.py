@@ -33,7 +33,7 @@ def with_parts(draw, record, **parts):
 
 @st.composite
 def batteries(draw):
-    cls = draw(st.sampled_from([rt.AgmBattery, rt.LfpBattery]))
+    cls = draw(st.sampled_from([rt.AgmBattery, rt.LithiumBattery]))
     battery = cls(capacity_ah=draw(st.sampled_from([150, 15, 30, 60, 100, 300])))
     battery = draw(records(cls, battery, most=4))
     charge = st.sampled_from(
@@ -42,11 +42,11 @@ def batteries(draw):
     return with_parts(
         draw,
         battery,
-        start_charge=charge,
+        initial_soc=charge,
         second=st.integers(0, 3).flatmap(lambda i: st.none() if i else records(rt.SecondBattery)),
         age_years=maybe(between(0, 12), 2),
         location=st.sampled_from(["living_space", "locker", "engine_bay"]),
-        **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LfpBattery else {}),
+        **({"cell_heater_w": st.sampled_from([0.0, 40.0, 120.0])} if cls is rt.LithiumBattery else {}),
     )
 
 
@@ -59,7 +59,7 @@ def fridges(draw):
     return with_parts(
         draw,
         fridge,
-        start_inside_c=maybe(between(-5, 30), 2),
+        initial_inside_c=maybe(between(-5, 30), 2),
         restart_v=st.one_of(between(11.2, 13.2), st.just(rt.spreads.uniform(12.2, 12.6))),
         cutout_v=st.one_of(between(9.2, 12), st.just(rt.spreads.uniform(10, 12))),
         restart_wait_s=st.sampled_from([60, 0, 900]),
@@ -72,9 +72,9 @@ def equipped_vans(draw):
     heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
     van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
-        lambda kind: records(rt.SolarArray, rt.SolarArray(regulator=kind), most=3)
+        lambda kind: records(rt.SolarArray, rt.SolarArray(charge_controller=kind), most=3)
     )
-    charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorLink))
+    charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorCable))
     return with_parts(
         draw,
         van,

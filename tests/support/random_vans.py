@@ -35,7 +35,9 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
     """A fan, a heater, both or none."""
     loads: list[Any] = []
     if rng.random() < 0.5:
-        loads.append(rt.Fan(fitted_share=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36))))
+        loads.append(
+            rt.Fan(fitted_probability=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36)))
+        )
     if rng.random() < 0.5:
         evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
         kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace
@@ -50,13 +52,13 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     """A van whose battery lasts some days: neither a torch nor a power station."""
     lithium, age = bool(rng.random() < 0.5), float(rng.integers(0, 7))
     location = str(rng.choice(["living_space", "locker"]))
-    kind = rt.LfpBattery if lithium else rt.AgmBattery
+    kind = rt.LithiumBattery if lithium else rt.AgmBattery
     battery = kind(capacity_ah=float(rng.uniform(60, 250)), age_years=age, location=location)
     solar = rt.SolarArray(
         rated_w=float(rng.uniform(60, 400)),
         tilt_deg=float(rng.choice([0, 0, 0, 20, 45])),
         mounting=str(rng.choice(["glued", "air_gap", "framed"])),
-        regulator=str(rng.choice(["mppt", "mppt", "pwm"])),
+        charge_controller=str(rng.choice(["mppt", "mppt", "pwm"])),
         sky_model=str(rng.choice(["isotropic", "hdkr", "perez"])),
     )
     fridge: dict[str, Any] = dict(volume_l=float(rng.uniform(30, 130)), form=str(rng.choice(["chest", "upright"])))
@@ -68,11 +70,11 @@ def random_van(rng: np.random.Generator) -> rt.Van:
         battery=battery,
         solar=None if rng.random() < 0.1 else solar,
         more_solar=[rt.PortableArray()] if rng.random() < 0.2 else [],
-        dc_dc=None if rng.random() < 0.3 else rt.AlternatorLink() if rng.random() < 0.2 else rt.DcDcCharger(),
+        dc_dc=None if rng.random() < 0.3 else rt.AlternatorCable() if rng.random() < 0.2 else rt.DcDcCharger(),
         mains=rt.MainsCharger() if rng.random() < 0.5 else None,
         fridge=rt.Fridge(**fridge),
         disconnect=rt.SystemDisconnect() if rng.random() < 0.2 else None,
-        panel_film=rt.PanelFilm() if rng.random() < 0.2 else None,
+        snow_and_frost=rt.SnowAndFrost() if rng.random() < 0.2 else None,
         loads=[rt.Standby(), *(LOADS[i]() for i in sorted(chosen)), *random_comfort(rng)],
     )
 

@@ -19,7 +19,7 @@ def nightly(cap_ah: float, charged_ah: float, night_ah: Any, nights: int) -> tup
         bench.box_of_charge(wells, wells),
         mains=rt.MainsCharger(current_a=charged_ah / CHARGED_H),
         generator=rt.Generator(rated_w=5000),
-        loads=[rt.BreathingMachine(night_ah=night_ah, hours=14)],
+        loads=[rt.BreathingMachine(night_ah=night_ah, duration_h=14)],
     )
     return van, bench.trip(
         bench.climate(), nights, generator_days=list(range(1, nights + 1)), generator_start_h=8,

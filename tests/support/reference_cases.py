@@ -51,8 +51,8 @@ def solar(more=(), **fields):
 HORIZON = [(350, 3), (80, 30), (140, 10), (185, 0), (230, 40), (275, 20)]
 FOLDING = rt.PortableArray()
 TURNED = rt.PortableArray(name="turned", aims_per_day=3, sky_model="perez", tilt_deg=30)
-SIDE = rt.SolarArray(name="side", tilt_deg=90, azimuth_deg=100, mounting="air_gap", start_w=10)
-FILM = rt.PanelFilm(night_below_c=3, clears_above_c=9)
+SIDE = rt.SolarArray(name="side", tilt_deg=90, azimuth_deg=100, mounting="air_gap", controller_start_w=10)
+FILM = rt.SnowAndFrost(night_below_c=3, clears_above_c=9)
 SHADOW = {"shadow_share": rt.spreads.uniform(0, 0.6, per="day"), "sky_model": "hdkr"}
 CASES = {
     "default": (rt.Van(), trip()),
@@ -76,9 +76,9 @@ CASES = {
     "shadow, no diode": (solar(substrings=0, **SHADOW), trip()),
     "several": (solar([FOLDING, TURNED, SIDE]), trip(drive_days=[2])),
     "no roof": (rt.Van(solar=None, more_solar=[FOLDING, SIDE]), trip(day_trip_days=[2])),
-    "film": (rt.Van(panel_film=FILM), trip("2026-01-06 15:00")),
+    "film": (rt.Van(snow_and_frost=FILM), trip("2026-01-06 15:00")),
     "stops": (
-        rt.Van(panel_film=FILM),
+        rt.Van(snow_and_frost=FILM),
         rt.Trip(
             start="2026-01-06 15:00",
             stops=[
@@ -97,25 +97,25 @@ PLAIN += ["TyrePump"]
 # Rare uses on every day, so that a few trials meet them.
 OFTEN = ["OutsideLight", "GuestEvening", "Laptop", "TyrePump", "ElectricBlanket"]
 LOADS = [
-    *(getattr(rt, kind)(**({"share_of_days": 1} if kind in OFTEN else {})) for kind in PLAIN),
-    rt.InverterAppliance(name="toaster", watts=900, minutes=4),
+    *(getattr(rt, kind)(**({"daily_probability": 1} if kind in OFTEN else {})) for kind in PLAIN),
+    rt.InverterAppliance(name="toaster", power_w=900, duration_min=4),
     rt.Appliance(
         name="tool",
         current_a=rt.spreads.uniform(1, 9),
-        minutes=rt.spreads.uniform(10, 200),
-        uses=4,
-        start_a=20,
-        start_min=3,
+        duration_min=rt.spreads.uniform(10, 200),
+        uses_per_day=4,
+        start_current_a=20,
+        start_duration_min=3,
         feed="inverter",
         days="weekends",
         rain_factor=2,
     ),
     rt.Laptop(name="work", days="workdays"),
-    rt.GuestEvening(name="party", share_of_days=1, nights="stationary"),
+    rt.GuestEvening(name="party", daily_probability=1, nights="stationary"),
     rt.BreathingMachine(name="second", night_ah=rt.spreads.uniform(5, 20), feed="inverter"),
-    rt.WaterPump(name="shower", l_per_person_day=rt.spreads.uniform(5, 20)),
+    rt.WaterPump(name="shower", water_l_per_person_day=rt.spreads.uniform(5, 20)),
 ]
-FULL = rt.Van(loads=LOADS, water=rt.WaterTanks(grey_start_share=0.3))
+FULL = rt.Van(loads=LOADS, water=rt.WaterTanks(initial_grey_share=0.3))
 PARTIES = {
     "couple": None,
     "family": rt.Party(persons=4, rain_below_clearness=0.5, carelessness=1),
@@ -129,12 +129,12 @@ for _name, _party in PARTIES.items():
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
-HELD = {"evening_from_h": 16.5, "holds_cabin_c": rt.spreads.triangular(12, 19, 24)}
+HELD = {"evening_from_h": 16.5, "set_point_c": rt.spreads.triangular(12, 19, 24)}
 for _name, _heater in {
     "heater": rt.Heater(**HELD, morning_until_h=11),
     "furnace": rt.GasFurnace(**HELD, all_night=False),
 }.items():
-    _van = rt.Van(loads=[rt.Fan(starts_above_c=5), rt.GuestEvening(share_of_days=1, nights="stationary"), _heater])
+    _van = rt.Van(loads=[rt.Fan(starts_above_c=5), rt.GuestEvening(daily_probability=1, nights="stationary"), _heater])
     CASES[f"cabin held by a {_name}"] = _van, trip("2026-12-03 15:00", 4, party=PARTIES["family"], drive_days=[1])
 
 STORED = {
@@ -144,18 +144,22 @@ STORED = {
 }
 for _name, _storage in STORED.items():
     CASES[_name] = rt.Van(), trip(storage=_storage, party=rt.Party(carelessness=0.7))
-CASES["storage, lithium"] = rt.Van(battery=rt.LfpBattery()), trip(storage=rt.Storage(weeks=8, solar="disconnected"))
+CASES["storage, lithium"] = rt.Van(battery=rt.LithiumBattery()), trip(storage=rt.Storage(weeks=8, solar="disconnected"))
 
 # A trip's first hour: regulators that look at the battery's voltage.
-EMPTY = rt.AgmBattery(capacity_ah=2000, start_charge=0.3)
-CLAMPED = {"regulator": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
+EMPTY = rt.AgmBattery(capacity_ah=2000, initial_soc=0.3)
+CLAMPED = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
 FIRST_HOURS = {
     "clamped": [rt.SolarArray(**CLAMPED)],
-    "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_v=16, mounting="framed", regulator_drop_v=0.8, tilt_deg=50)],
-    "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(regulator="pwm", name="b", tilt_deg=30)],
+    "clamped, 32 cells": [
+        rt.SolarArray(**CLAMPED, module_vmp_v=16, mounting="framed", controller_drop_v=0.8, tilt_deg=50)
+    ],
+    "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(charge_controller="pwm", name="b", tilt_deg=30)],
     "starts": [rt.SolarArray(self_consumption_ma=15)],
-    "starts low": [rt.SolarArray(starts_above_battery_v=rt.spreads.uniform(0.5, 2), module_v=14.5)],
-    "starts in a row": [rt.SolarArray(starts_above_battery_v=10, modules=2, layout="series", module_v=12)],
+    "starts low": [rt.SolarArray(controller_starts_above_battery_v=rt.spreads.uniform(0.5, 2), module_vmp_v=14.5)],
+    "starts in a row": [
+        rt.SolarArray(controller_starts_above_battery_v=10, modules=2, layout="series", module_vmp_v=12)
+    ],
 }
 
 
@@ -175,7 +179,7 @@ def record(hours=3 * 8766, first_hour=24 * 13000 + 5, utc_offset_h=-6.0, wraps=F
     ghi[chance.integers(0, hours, 50)] -= 15
     ghi = np.maximum(ghi, -15)
     dhi = np.maximum(ghi * chance.uniform(0, 1, hours), -20)
-    made = _core.HourlyRecord(
+    made = _core.HourlySeries(
         **PLACE,
         utc_offset_h=utc_offset_h,
         first_hour=first_hour,

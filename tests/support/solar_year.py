@@ -110,9 +110,9 @@ def by_the_van(s: Sky, plane: str) -> np.ndarray:
     )
     array = rt.SolarArray(
         rated_w=RATED_W, tilt_deg=tilt, azimuth_deg=facing(s.latitude, azimuth), sky_model=model, mounting=mounting,
-        dirt_loss=0.0, other_loss=0.0, regulator_efficiency=1.0, starts_above_battery_v=0.0,
+        soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, controller_starts_above_battery_v=0.0,
     )  # fmt: skip
     van = bench.van(bench.box_of_charge(2000, 1000), solar=array, loads=[rt.Standby(current_a=1.0)])
     trip = bench.trip(weather, 365, start="2001-01-01 00:00", replay_window_d=0)
-    paths = rt.simulate(van, trip, trials=1, paths=["solar_w", "curtailed_w"]).paths
+    paths = rt.simulate(van, trip, trials=1, time_series=["solar_w", "curtailed_w"]).time_series
     return np.asarray(paths["solar_w"][0] + paths["curtailed_w"][0])

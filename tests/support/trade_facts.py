@@ -55,8 +55,8 @@ HEAD = "| common practice, no source, or from memory | read at | band | median o
 HEAD += "\n|---|---|---|---|"
 
 # Does not run for two hours in a cabin of 15 degC; and one that was filled warm runs on.
-COOL = rt.Fridge(start_inside_c=3.0, door_openings_per_day=0.0, set_point_c=6.0, hysteresis_k=3.0)
-WARM = rt.Fridge(start_inside_c=30.0, door_openings_per_day=0.0)
+COOL = rt.Fridge(initial_inside_c=3.0, door_openings_per_day=0.0, set_point_c=6.0, hysteresis_k=3.0)
+WARM = rt.Fridge(initial_inside_c=30.0, door_openings_per_day=0.0)
 BARE: dict[str, Any] = dict(solar=None, dc_dc=None, cabin_lived_in_rise_k=0.0)
 STANDBY = [rt.Standby()]
 CLEAR = np.zeros(24)  # W/m2 on the flat, by hour: a clear day of 12 h, 7.6 kWh/m2
@@ -67,8 +67,8 @@ def agm(**battery: Any) -> rt.AgmBattery:
     return rt.AgmBattery(**battery)
 
 
-def lfp(**battery: Any) -> rt.LfpBattery:
-    return rt.LfpBattery(**battery)
+def lfp(**battery: Any) -> rt.LithiumBattery:
+    return rt.LithiumBattery(**battery)
 
 
 @dataclass
@@ -81,19 +81,19 @@ class Meters:
     @property
     def charge(self) -> np.ndarray:
         """At the end of the hour, %."""
-        return np.asarray(100 * self.paths["charge"])
+        return np.asarray(100 * self.time_series["soc"])
 
     @property
-    def posts_v(self) -> np.ndarray:
-        return self.paths["posts_v"]
+    def terminal_v(self) -> np.ndarray:
+        return self.time_series["terminal_v"]
 
     @property
     def fridge_v(self) -> np.ndarray:
-        return self.paths["fridge_v"]
+        return self.time_series["fridge_v"]
 
     @property
     def in_a(self) -> np.ndarray:
-        return np.asarray(-self.paths["battery_a"])
+        return np.asarray(-self.time_series["battery_a"])
 
     def hour_of_first_cutout(self) -> tuple[np.ndarray, np.ndarray]:
         """Trials that had one, and the hour in which it came."""
@@ -107,8 +107,8 @@ def watch(
     """A default van with these parts under these meters; spreads as declared."""
     van = rt.Van(battery=battery, **{**BARE, **parts})
     plan = bench.trip(bench.climate(air_c, ghi), nights, **{"step_min": 5, **(trip or {})})
-    risk = rt.simulate(van, plan, trials=TRIALS, seed=20, paths=True)
-    return Meters(dict(risk.paths), risk.columns["first_cutout_h"])
+    risk = rt.simulate(van, plan, trials=TRIALS, seed=20, time_series=True)
+    return Meters(dict(risk.time_series), risk.columns["first_cutout_h"])
 
 
 def where_first(condition: np.ndarray, values: np.ndarray) -> Readings:
@@ -120,12 +120,12 @@ def where_first(condition: np.ndarray, values: np.ndarray) -> Readings:
 def agm_at_rest() -> list[Fact]:
     """.3 A and nothing else, from full to empty in three weeks. Charts of rested volts, from memory: 12.7 to 13.0 full,
     12.5 at 90 %, 12.06 at half, 11.58 at a fifth; other charts lie .1 to .2 V higher."""
-    m = watch(agm(start_charge=1.0), 22, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.3)])
+    m = watch(agm(initial_soc=1.0), 22, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.3)])
     rows = (("90 %", 90, 12.5, 12.7), ("half full", 50, 12.06, 12.26), ("a fifth full", 20, 11.58, 11.78))
-    full = watch(agm(start_charge=1.0), 1, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.05)])
+    full = watch(agm(initial_soc=1.0), 1, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.05)])
     return [
-        Fact("AGM full, rested overnight", POSTS, "V", 12.7, 13.0, full.posts_v[:, 14]),
-        *(Fact(f"AGM {name}, hardly any load", POSTS, "V", low, high, where_first(m.charge < charge, m.posts_v))
+        Fact("AGM full, rested overnight", POSTS, "V", 12.7, 13.0, full.terminal_v[:, 14]),
+        *(Fact(f"AGM {name}, hardly any load", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
           for name, charge, low, high in rows),
     ]  # fmt: skip
 
@@ -156,14 +156,14 @@ def sag() -> list[Fact]:
     is what installers aim at and 5 % the limit, so half of the one to the other. Lithium's own 3 to 8 mohm at 5 A: .015
     to .04 V, and as much again of slower overvoltage (from memory)."""
     out = []
-    for name, battery in (("AGM", agm(start_charge=0.8)), ("lithium", lfp(start_charge=0.8))):
+    for name, battery in (("AGM", agm(initial_soc=0.8)), ("lithium", lfp(initial_soc=0.8))):
         on = watch(battery, 1, fridge=WARM, loads=STANDBY)
         off = watch(battery, 1, fridge=COOL, loads=STANDBY)
-        assert (off.paths["fridge_w"][:, 0] == 0).all() and (on.paths["fridge_w"][:, 0] > 59.9).all()
-        drop = (on.posts_v - on.fridge_v)[:, 0]
+        assert (off.time_series["fridge_w"][:, 0] == 0).all() and (on.time_series["fridge_w"][:, 0] > 59.9).all()
+        drop = (on.terminal_v - on.fridge_v)[:, 0]
         out.append(Fact(f"{name}, posts over fridge terminals while it runs", "both", "V", 0.18, 0.6, drop))
         if name == "lithium":
-            fall = (off.posts_v - on.posts_v)[:, 0]
+            fall = (off.terminal_v - on.terminal_v)[:, 0]
             out.append(Fact("lithium, compressor start lowers the reading", POSTS, "V", 0.015, 0.08, fall))
     return out
 
@@ -172,13 +172,13 @@ def lithium_plateau() -> list[Fact]:
     """6 A all through, from full to the battery's own cut-off. Rested volts from memory: 13.3 to 13.4 at 90 %, 13.15 to
     13.25 at half, 13.0 to 13.1 at 30 %, less .05 to .1 V under 6 A; it holds 12.8 V to 15 or 20 % at rest and falls
     earlier under load, by 25 % at the latest."""
-    m = watch(lfp(start_charge=1.0), 1, 20.0, fridge=COLD_BOX, loads=[rt.Standby(current_a=6.0)], trip={"step_min": 1})
+    m = watch(lfp(initial_soc=1.0), 1, 20.0, fridge=COLD_BOX, loads=[rt.Standby(current_a=6.0)], trip={"step_min": 1})
     rows = (("90 %", 90, 13.2, 13.35), ("half full", 50, 13.05, 13.2), ("30 %", 30, 12.9, 13.05))
     return [
-        *(Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.posts_v))
+        *(Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
           for name, charge, low, high in rows),
         Fact("lithium, charge where it falls under 12.8 V", DISPLAY, "%", 15, 25,
-             where_first(m.posts_v < 12.8, m.charge)),
+             where_first(m.terminal_v < 12.8, m.charge)),
     ]  # fmt: skip
 
 
@@ -188,7 +188,7 @@ def charging() -> list[Fact]:
     out = []
     whole = "Nothing but its resistance, and the steep end of its table, lessens a lithium battery's current."
     for name, battery, low, high, missed in (("AGM", agm, 70, 90, ""), ("lithium", lfp, 90, 99, whole)):
-        m = watch(battery(start_charge=0.5), 2, mains=rt.MainsCharger(), loads=STANDBY, fridge=COLD_BOX,
+        m = watch(battery(initial_soc=0.5), 2, mains=rt.MainsCharger(), loads=STANDBY, fridge=COLD_BOX,
                   trip=dict(powered_nights=[0, 1], powered_from_h=17, powered_hours=24))  # fmt: skip
         weaker = m.in_a < 0.9 * m.in_a[:, :1]
         out.append(Fact(f"{name} on the mains, charge where the current begins to fall", DISPLAY, "%", low, high,
@@ -199,9 +199,9 @@ def charging() -> list[Fact]:
 def roof() -> list[Fact]:
     """A glued panel under a clear sky at 25 degC: at most some 75 % of its rating, and .60 to .80 of rating times the
     day's full-sun hours. MPPT gives 10 to 30 % more than PWM in the cool and about the same in the tropics."""
-    m = watch(agm(start_charge=0.2, capacity_ah=600), 1, 25.0, np.tile(CLEAR, 365), solar=rt.SolarArray(),
+    m = watch(agm(initial_soc=0.2, capacity_ah=600), 1, 25.0, np.tile(CLEAR, 365), solar=rt.SolarArray(),
               fridge=COLD_BOX, trip={"start": "2026-03-01 00:00"})  # fmt: skip
-    watts = (m.paths["solar_w"] + m.paths["curtailed_w"])[:, :24] / 220
+    watts = (m.time_series["solar_w"] + m.time_series["curtailed_w"])[:, :24] / 220
 
     def gain(light: float, cell_c: float, volts: float) -> float:
         """Of a tracker (96 %) over a PWM regulator (.4 V lost)."""
@@ -224,7 +224,9 @@ def amps() -> list[Fact]:
     """Least, usual and most, from memory: compressor 3, 4.5, 6 A, standby .05, .3, 1.2, lights .3, 1, 2.5. Added up,
     their spreads by squares."""
     at_night, in_the_evening = (
-        watch(agm(), 1, fridge=WARM, loads=loads, trip={"start": f"2026-03-01 {hour}:00"}).paths["battery_a"][:, 0]
+        watch(agm(), 1, fridge=WARM, loads=loads, trip={"start": f"2026-03-01 {hour}:00"}).time_series["battery_a"][
+            :, 0
+        ]
         for loads, hour in ((STANDBY, "02"), ([*STANDBY, rt.Lights()], "20"))
     )
     return [
@@ -237,13 +239,14 @@ def habits_of_the_day() -> list[Fact]:
     """The battery is lowest about sunrise or in the four hours after it; a fridge that stands still in 33 degC goes
     from 0 to some 9 degC in 5 h with a time constant of 15 h, a full good chest with one of 30 to 5 degC (from
     memory)."""
-    sunny = watch(agm(start_charge=0.8), 3, 15.0, np.tile(0.6 * CLEAR, 365), solar=rt.SolarArray(),
+    sunny = watch(agm(initial_soc=0.8), 3, 15.0, np.tile(0.6 * CLEAR, 365), solar=rt.SolarArray(),
                   trip={"start": "2026-03-01 12:00"})  # fmt: skip
     lowest = sunny.charge[:, 12:36].argmin(axis=1) + 1.0  # the clock at the hour's end, day 2
-    warm = watch(lfp(start_charge=0.0), 1, 33.0, fridge=rt.Fridge(start_inside_c=0.0), loads=[])
+    warm = watch(lfp(initial_soc=0.0), 1, 33.0, fridge=rt.Fridge(initial_inside_c=0.0), loads=[])
     return [
         Fact("lowest charge of a sunny day, no drive; sunrise at 6", CLOCK, "h", 5, 10, lowest),
-        Fact("fridge off in 33 degC: from 0 degC, after 5 h", THERMOMETER, "degC", 5, 9.2, warm.paths["fridge_c"][:, 4],
+        Fact("fridge off in 33 degC: from 0 degC, after 5 h", THERMOMETER, "degC", 5, 9.2,
+             warm.time_series["fridge_c"][:, 4],
              "The contents taken for granted hold less cold: food warms about twice as fast, which is the safe side."),
     ]  # fmt: skip
 

@@ -11,11 +11,11 @@ WEAK = rt.Wiring(shared_mohm=40, fridge_branch_mohm=90)
 
 
 def agm(**fields):
-    return rt.AgmBattery(**{"capacity_ah": 80, "start_charge": HALF} | fields)
+    return rt.AgmBattery(**{"capacity_ah": 80, "initial_soc": HALF} | fields)
 
 
 def lfp(**fields):
-    return rt.LfpBattery(**{"capacity_ah": 60, "start_charge": HALF} | fields)
+    return rt.LithiumBattery(**{"capacity_ah": 60, "initial_soc": HALF} | fields)
 
 
 STOPS = [
@@ -29,14 +29,14 @@ WARM = rt.Heater(
     supply_mohm=30,
     evening_from_h=21,
     morning_until_h=11,
-    holds_cabin_c=rt.spreads.triangular(12, 19, 24),
+    set_point_c=rt.spreads.triangular(12, 19, 24),
 )
 SET_BACK = rt.NightSetBack(rise_k=0.8)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
     "default": (rt.Van(), trip()),
-    "default lithium": (rt.Van(battery=rt.LfpBattery()), trip()),
+    "default lithium": (rt.Van(battery=rt.LithiumBattery()), trip()),
     "agm, drives and shore": (
         rt.Van(battery=agm(), mains=rt.MainsCharger()),
         trip(**WINTER, drive_days=[1, 3], powered_nights=[2], warm_food_days=[0, 2]),
@@ -59,24 +59,24 @@ CASES = {
     ),
     "bms, woken by a charger": (
         rt.Van(
-            battery=lfp(capacity_ah=20, wakes_itself_share=0),
+            battery=lfp(capacity_ah=20, wakes_itself_probability=0),
             fridge=rt.Fridge(cutout_v=8.6, restart_v=11),
             mains=rt.MainsCharger(),
         ),
         trip(**WINTER, drive_days=[2], powered_nights=[3]),
     ),
     "summer, pwm": (
-        rt.Van(battery=agm(), solar=rt.SolarArray(regulator="pwm", self_consumption_ma=12)),
+        rt.Van(battery=agm(), solar=rt.SolarArray(charge_controller="pwm", self_consumption_ma=12)),
         trip(**SUMMER),
     ),
     "cable to the alternator": (
-        rt.Van(battery=agm(), dc_dc=rt.AlternatorLink(), mains=rt.MainsCharger()),
+        rt.Van(battery=agm(), dc_dc=rt.AlternatorCable(), mains=rt.MainsCharger()),
         trip(**WINTER, drive_days=[0, 1, 2], idle_days=[3], powered_nights=[1], powered_from_h=12),
     ),
     "strong cable to the alternator": (
         rt.Van(
-            battery=agm(start_charge=0.95),
-            dc_dc=rt.AlternatorLink(supply_mohm=3, current_a=150, alternator_v=15),
+            battery=agm(initial_soc=0.95),
+            dc_dc=rt.AlternatorCable(supply_mohm=3, current_a=150, alternator_v=15),
             solar=rt.SolarArray(rated_w=600),
         ),
         trip(**SUMMER, drive_days=[1, 2, 3], drive_hours=6),
@@ -119,7 +119,7 @@ CASES = {
         rt.Van(
             battery=agm(),
             fridge=rt.Fridge(
-                freezer_box=rt.FreezerBox(), medicine=rt.Medicine(), vent_fan=rt.VentFan(), start_inside_c=18
+                freezer_box=rt.FreezerBox(), medicine=rt.Medicine(), vent_fan=rt.VentFan(), initial_inside_c=18
             ),
         ),
         trip(**SUMMER),
@@ -139,7 +139,7 @@ CASES = {
     ),
     "medicine": (rt.Van(battery=lfp(), fridge=rt.Fridge(medicine=rt.Medicine())), trip(**SUMMER)),
     "converter": (
-        rt.Van(battery=agm(), mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter"))),
+        rt.Van(battery=agm(), mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter"))),
         trip(**WINTER, powered_nights=[0, 1, 2], powered_from_h=14),
     ),
     "heater that needs a voltage": (
@@ -147,15 +147,15 @@ CASES = {
         trip(**COLD, drive_days=[1, 2]),
     ),
     "heater that needs a voltage and holds the cabin": (
-        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        rt.Van(battery=agm(initial_soc=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
         trip(site=NORTH, start="2027-02-10 08:00", drive_days=[1, 2]),  # starts while it runs
     ),
     "heater that holds the cabin, quarter hours": (
-        rt.Van(battery=agm(start_charge=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
+        rt.Van(battery=agm(initial_soc=rt.spreads.uniform(0.4, 1)), loads=[WARM, rt.Lights()]),
         trip(**COLD, step_min=15, nights=2, warm_food_days=[0, 1], warm_food_h=22),
     ),
     "heater on a cable to the alternator": (
-        rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorLink()),
+        rt.Van(battery=agm(), loads=[HEATER, rt.Lights()], dc_dc=rt.AlternatorCable()),
         trip(**COLD, drive_days=[1, 2, 3], drive_start_h=5),
     ),
     "heater that people switch on or not": (
@@ -187,7 +187,7 @@ CASES = {
         trip(site=SITE.replace(time_zone="Atlantic/Azores"), start="2026-10-24 08:00", nights=2, step_min=15),
     ),
     "clock goes forward by half an hour": (
-        rt.Van(battery=agm(), panel_film=rt.PanelFilm(night_below_c=3), loads=MICROWAVE),
+        rt.Van(battery=agm(), snow_and_frost=rt.SnowAndFrost(night_below_c=3), loads=MICROWAVE),
         trip(site=SOUTH.replace(time_zone="Australia/Lord_Howe"), start="2026-10-03 15:00", nights=3, step_min=30),
     ),
     "clock goes back by half an hour, hourly steps": (

@@ -44,7 +44,7 @@ def random_trips_agree(examples, most_excused):
         count["cases"] += 1
         for name in list(count)[1:]:
             count[name] += getattr(found, name)
-        assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+        assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
 
     run()
     assert count["cases"] >= examples
@@ -92,4 +92,4 @@ def assert_noticed(module, number, case, folder):
     assert places, f"{module}.py has no {number} any more"
     package = mutate.mutant(module, places[0], 1.001, folder, "trip")
     found = compare(*CASES[case], SEED, 4, package.Trip)
-    assert found.worst > 1e-6, found.paths
+    assert found.worst > 1e-6, found.time_series

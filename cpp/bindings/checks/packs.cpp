@@ -12,7 +12,7 @@ class Packs {
     Packs(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
           const std::string& precision, const std::string& level) {
         engine::SeriesWanted wanted{};
-        wanted[engine::kSeriesCharge] = true;  // as `simulate` wants it
+        wanted[engine::kSeriesSoc] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
             packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision),
                                                  engine::instruction_set_named(level), wanted));
@@ -46,7 +46,7 @@ void bind_packs(py::module_& m) {
         .def(py::init<const std::shared_ptr<const trip::CompiledTrip>&, std::int64_t, std::uint64_t, const std::string&,
                       const std::string&>(),
              py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(), py::arg("precision") = "double",
-             py::arg("level") = "")
+             py::arg("instruction_set") = "")
         .def("draw", &Packs::draw)
         .def("run_drawn", &Packs::run_drawn, "The kernel on what was drawn last; gives how many trials cut out.");
     m.def(

@@ -164,7 +164,7 @@ struct Risk {
     std::int64_t trials = 0;  // fewer than asked for where the run was stopped
     bool stopped = false;     // by Options::progress
     // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], device [0: no
-    // cut-out], lowest_charge [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit
+    // cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit
     // in their name.
     std::map<std::string, std::vector<float>, std::less<>> columns;
     std::vector<std::string> warnings;  // what is allowed but probably not meant: to be read before the number

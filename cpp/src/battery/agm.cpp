@@ -20,23 +20,26 @@ double celsius(double f) { return (f - 32) / 1.8; }
 const Schema& schema() {
     static const Schema s{
         "AgmBattery",
-        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
+        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table read "
+        "at the "
         "available well, resistance and one polarisation voltage.",
         {
             number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 150.0, common_practice("a common size"),
                    "rated capacity at the 20-hour rate, new, 25 degC"),
             number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.85, 0.95, 1.0),
                    from_memory(), "capacity now as a share of the rated one"),
-            start_charge(),
+            initial_soc(),
             number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
                    from_memory(), "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
-            numbers("rest_voltage_v", "V", {8, 16}, 11,
-                    std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
-                    from_memory("between charts of the trade that disagree by 0.2 V"),
-                    "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge"),
-            number("rest_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
-                   from_memory("charts differ by about 0.1 V either way"), "shift of the whole rest-voltage table",
-                   Owner::model),
+            formerly("rest_voltage_v", numbers("open_circuit_voltage_v", "V", {8, 16}, 11,
+                                               std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34,
+                                                                   12.45, 12.56, 12.67, 12.80},
+                                               from_memory("between charts of the trade that disagree by 0.2 V"),
+                                               "open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge")),
+            formerly("rest_voltage_offset_v",
+                     number("open_circuit_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5},
+                            Spread::normal(0.0, 0.05), from_memory("charts differ by about 0.1 V either way"),
+                            "shift of the whole open-circuit voltage table", Owner::model)),
             number(
                 "polarisation_factor", "", Variation::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
                 from_memory("own fit to discharge shares at C/20 to C/2"),
@@ -60,7 +63,7 @@ const Schema& schema() {
                    "terminal voltage at which they come back"),
         },
         [](const Configuration& r) {
-            check_rising(r, "rest_voltage_v");
+            check_rising(r, "open_circuit_voltage_v");
             check_above(r, "brownout_restart_v", "brownout_v");
         }};
     return s;
@@ -68,7 +71,7 @@ const Schema& schema() {
 
 Model model(const Configuration& battery) {
     Model m;  // the laws' defaults are lead-acid's
-    const auto& volts = battery.numbers("rest_voltage_v");
+    const auto& volts = battery.numbers("open_circuit_voltage_v");
     // A node below empty: what is not there cannot be drawn, the voltage collapses (100 V per unit, own choice).
     std::array<double, 12> charge{-0.1}, rest{volts[0] - 10};
     for (std::size_t i = 1; i < charge.size(); ++i) {

@@ -64,12 +64,12 @@ Model compile(const Configuration& b, random::ParameterTable& table) {
         m.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
     else
         m.state_of_health = table.add(b, "state_of_health", at);
-    m.start_charge = table.add(b, "start_charge", at);
+    m.initial_soc = table.add(b, "initial_soc", at);
     m.resistance_mohm_100ah =
         aged("resistance_mohm_100ah")
             ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
             : table.add(b, "resistance_mohm_100ah", at);
-    m.open_circuit_offset_v = table.add(b, "rest_voltage_offset_v", at);
+    m.open_circuit_offset_v = table.add(b, "open_circuit_voltage_offset_v", at);
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);

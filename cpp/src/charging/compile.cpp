@@ -10,7 +10,7 @@ double supply_mohm(const Configuration& charger, bool towed) {
     if (charger.has("supply_length_m"))
         return 1000 * circuit::conductor_resistance_ohm(charger.number("supply_section_mm2"),
                                                         2 * charger.number("supply_length_m"));
-    if (charger.schema().name == "AlternatorLink") return towed ? 100 : 40;
+    if (charger.schema().name == "AlternatorCable") return towed ? 100 : 40;
     return towed ? 60 : 15;
 }
 
@@ -20,7 +20,7 @@ AlternatorModel compile_alternator(const ConfigurationPtr& charger, bool towed, 
     if (!charger) return m;
     const std::string at = "dc_dc.";
     m.fitted = true;
-    m.cable = charger->schema().name == "AlternatorLink";
+    m.cable = charger->schema().name == "AlternatorCable";
     m.current_a = charger->flag("line_closed") ? table.add(*charger, "current_a", at) : table.constant(0);
     m.efficiency = m.cable ? table.constant(1) : table.add(*charger, "efficiency", at);
     m.alternator_v = table.add(*charger, "alternator_v", at);

@@ -5,8 +5,8 @@ namespace ridethrough::charging {
 using namespace config;
 
 Field profile_field() {
-    return part("profile", {"ChargeProfile"}, std::monostate{}, true,
-                "charge stages; not given: the stages that suit the battery's chemistry");
+    return formerly("profile", part("charge_profile", {"ChargeProfile"}, std::monostate{}, true,
+                                    "charge stages; not given: the stages that suit the battery's chemistry"));
 }
 
 namespace {
@@ -38,15 +38,16 @@ ProfileStages profile_stages(const Configuration& profile) {
 }
 
 Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& chemistry) {
-    const bool plain = !source || source->schema().name == "AlternatorLink";
-    const ConfigurationPtr given = plain ? nullptr : source->part("profile");
+    const bool plain = !source || source->schema().name == "AlternatorCable";
+    const ConfigurationPtr given = plain ? nullptr : source->part("charge_profile");
     return given ? profile_stages(*given).stages : suited(chemistry.absorption_limit_h);
 }
 
 const Schema& charge_profile_schema() {
     static const Schema schema{
         "ChargeProfile",
-        "Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.",
+        "Stages of a charger or charge controller: absorption voltage until the tail current or a time limit, then "
+        "float.",
         {
             choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", own_choice(), "what the profile is meant for"),
             choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", own_choice(),

@@ -26,7 +26,11 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
     const auto found =
         std::find_if(schema.fields.begin(), schema.fields.end(), [&](const Field& f) { return f.name == name; });
     if (found != schema.fields.end()) return static_cast<std::size_t>(found - schema.fields.begin());
-    throw InputError(schema.name + "." + std::string(name) + ": no such field" + name_hint(schema, name));
+    const auto renamed = std::find_if(schema.fields.begin(), schema.fields.end(),
+                                      [&](const Field& f) { return !name.empty() && f.former_name == name; });
+    throw InputError(
+        schema.name + "." + std::string(name) +
+        (renamed != schema.fields.end() ? ": now " + renamed->name : ": no such field" + name_hint(schema, name)));
 }
 
 template <class T>

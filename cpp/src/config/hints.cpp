@@ -145,7 +145,7 @@ constexpr std::array kKnownAs{
     KnownAs{"litres", "volume_l"},
     KnownAs{"ah", "capacity_ah"},
     KnownAs{"amp_hours", "capacity_ah"},
-    KnownAs{"soc", "start_charge"},
+    KnownAs{"soc", "initial_soc"},
     KnownAs{"set_c", "set_point_c"},
     KnownAs{"temperature_c", "set_point_c"},
     KnownAs{"awg", "supply_section_mm2"},

@@ -135,7 +135,7 @@ class Runner final : public PackRunner {
     void count_charge(int lanes, int bins, std::uint32_t* histogram) const override {
         for (int h = 0; h < compiled_->hours(); ++h, histogram += bins)
             for (int lane = 0; lane < lanes; ++lane) {
-                const double x = at(series_rows_[kSeriesCharge], h, lane) * bins;
+                const double x = at(series_rows_[kSeriesSoc], h, lane) * bins;
                 ++histogram[static_cast<int>(std::clamp(x, 0.0, bins - 1.0))];
             }
     }

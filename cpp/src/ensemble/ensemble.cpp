@@ -127,8 +127,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
     for (engine::Series p : options.paths) wanted[p] = true;
     for (engine::Series p : options.states) wanted[p] = true;
     // The means of a step are gathered with it.
-    if (!options.paths.empty() || !options.states.empty()) wanted[engine::kSeriesPostsV] = true;
-    wanted[engine::kSeriesCharge] = true;
+    if (!options.paths.empty() || !options.states.empty()) wanted[engine::kSeriesTerminalV] = true;
+    wanted[engine::kSeriesSoc] = true;
 
     const engine::InstructionSet& set = engine::instruction_set_named(options.level);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
@@ -184,7 +184,7 @@ Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uin
     engine::SeriesWanted wanted{};
     for (engine::Series p : paths) wanted[p] = true;
     // The means of a step are gathered only where the terminal voltage is asked for.
-    if (!paths.empty()) wanted[engine::kSeriesPostsV] = true;
+    if (!paths.empty()) wanted[engine::kSeriesTerminalV] = true;
     const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(level), wanted);
     const auto parameters = static_cast<int>(compiled->parameters().size());
     for (std::size_t first = 0; first < trials.size();) {

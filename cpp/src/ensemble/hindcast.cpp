@@ -36,7 +36,7 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
     const auto all = static_cast<std::int64_t>(o.first_trial.size()) * o.trials;
     HindcastResult result;
     result.first_cutout_h.resize(static_cast<std::size_t>(all));
-    result.lowest_charge.resize(static_cast<std::size_t>(all));
+    result.min_soc.resize(static_cast<std::size_t>(all));
     const engine::InstructionSet& set = engine::instruction_set_named("");
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = engine::make_runner(compiled, o.seed, engine::Precision::double_, set, {});
@@ -56,7 +56,7 @@ HindcastResult hindcast(const std::shared_ptr<const trip::CompiledTrip>& compile
                 const bool cut = pack->column(engine::kCutoutCause, lane) > 0;
                 const double never = *engine::kResults[engine::kFirstCutoutH].never;
                 result.first_cutout_h[at] = static_cast<float>(cut ? pack->column(engine::kFirstCutoutH, lane) : never);
-                result.lowest_charge[at] = static_cast<float>(pack->column(engine::kLowestCharge, lane));
+                result.min_soc[at] = static_cast<float>(pack->column(engine::kMinSoc, lane));
             }
         }
         return true;

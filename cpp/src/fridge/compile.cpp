@@ -10,7 +10,7 @@ namespace {
 constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, see Fridge.form
 
 void add_parts(const Configuration& fridge, Model& m, random::ParameterTable& table) {
-    if (fridge.has("start_inside_c")) m.start_inside_c = table.add(fridge, "start_inside_c", "fridge.");
+    if (fridge.has("initial_inside_c")) m.initial_inside_c = table.add(fridge, "initial_inside_c", "fridge.");
     if (const ConfigurationPtr c = fridge.part("cover"))
         m.cover_factor = table.add(*c, "heat_leak_factor", "fridge.cover.");
     if (const ConfigurationPtr f = fridge.part("vent_fan")) {

@@ -15,8 +15,9 @@ const Schema& fan() {
         "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
         "cools nothing.",
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
-         number("fitted_share", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
-                "share of vans that have one: 1 where yours does, and take the fan away where it has none"),
+         formerly("fitted_share",
+                  number("fitted_probability", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
+                         "share of vans that have one: 1 where yours does, and take the fan away where it has none")),
          number("starts_above_c", "degC", Variation::fixed, {5, 40}, 33.0,
                 own_choice("some 6 Ah a day in a mild summer"), "cabin temperature where it starts"),
          number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, own_choice("with starts_above_c"),
@@ -36,12 +37,16 @@ double mean_of(const Value& number) {
 // Fields of everything that heats: what it holds, in which hours, and how strong it is.
 std::vector<Field> heating(std::vector<Field> own, double power_w) {
     std::vector<Field> shared{
-        number("holds_cabin_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
-               "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
-               "where the cabin is colder without it",
-               Owner::person),
-        number("night_holds_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16), weak(from_memory()),
-               "the same from bedtime to getting up", Owner::person),
+        formerly(
+            "holds_cabin_c",
+            number(
+                "set_point_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
+                "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
+                "where the cabin is colder without it",
+                Owner::person)),
+        formerly("night_holds_c",
+                 number("night_set_point_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16),
+                        weak(from_memory()), "the same from bedtime to getting up", Owner::person)),
         number("switch_on_below_c", "degC", Variation::trial, {0, 30}, 15.0, from_memory(),
                "people switch it on only where the cabin gets colder than this without it", Owner::person),
         flag("all_night", true, from_memory("own choice after practice, below freezing on low all night"),
@@ -62,14 +67,18 @@ const Schema& heater() {
         "Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks for.",
         heating(
             {name_field("heater"),
-             number("low_a", "A", Variation::trial, {0, 10}, 0.1, own_choice("some .8 A with the smallest flame"),
-                    "current towards no heat at all; between this and full_a it rises with the heat"),
-             number("full_a", "A", Variation::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), from_memory(),
-                    "current at full heat"),
+             formerly("low_a",
+                      number("low_current_a", "A", Variation::trial, {0, 10}, 0.1,
+                             own_choice("some .8 A with the smallest flame"),
+                             "current towards no heat at all; between this and full_a it rises with the heat")),
+             formerly("full_a", number("full_current_a", "A", Variation::trial, {0.2, 15},
+                                       Spread::triangular(1.4, 1.8, 2.4), from_memory(), "current at full heat")),
              number("least_share", "", Variation::fixed, {0.05, 1}, 0.4, from_memory(),
                     "smallest flame, as a share of full heat: below that it goes on and off"),
-             number("glow_a", "A", Variation::trial, {0, 30}, 9.0, from_memory(), "current of the glow start"),
-             number("glow_min", "min", Variation::fixed, {0, 15}, 5.0, from_memory(), "length of the glow start"),
+             formerly("glow_a", number("glow_current_a", "A", Variation::trial, {0, 30}, 9.0, from_memory(),
+                                       "current of the glow start")),
+             formerly("glow_min", number("glow_duration_min", "min", Variation::fixed, {0, 15}, 5.0, from_memory(),
+                                         "length of the glow start")),
              number("starts_above_v", "V", Variation::trial, {8, 13}, 10.0, from_memory(),
                     "voltage at its terminals, under the glow current, below which a start fails and the use is lost"),
              number("supply_mohm", "mohm", Variation::fixed, {0, 500}, 40.0, weak(from_memory()),
@@ -77,9 +86,9 @@ const Schema& heater() {
             2000),
         [](const Configuration& r) {
             // By their means: spreads of the two may overlap.
-            const double low = mean_of(r.at("low_a")), full = mean_of(r.at("full_a"));
+            const double low = mean_of(r.at("low_current_a")), full = mean_of(r.at("full_current_a"));
             if (low > full)
-                throw InputError("Heater.low_a = " + number_text(low) +
+                throw InputError("Heater.low_current_a = " + number_text(low) +
                                  " A: must not be above full_a = " + number_text(full) + " A");
         }};
     return s;
@@ -97,7 +106,7 @@ const Schema& electric_blanket() {
         "12 V electric blanket, from bedtime on cold nights. On an inverter it takes up to twice as much (from "
         "memory).",
         {name_field("electric_blanket"), current({0.5, 15}, Spread::triangular(2, 4, 5)),
-         hours_field({0, 12}, Spread::triangular(1, 3, 6), "hours on a night it is used"), share_of_days(1.0),
+         hours_field({0, 12}, Spread::triangular(1, 3, 6), "hours on a night it is used"), daily_probability(1.0),
          number("used_below_c", "degC", Variation::fixed, {-40, 30}, 5.0, weak(from_memory()),
                 "it is used when the outdoor temperature at bedtime is below this")}};
     return s;
@@ -106,14 +115,14 @@ const Schema& electric_blanket() {
 // Two uses a day, morning and evening; when they start and what they draw follows the cold (cabin/heater.hpp).
 void compile_heating(LoadCompiler& p, bool glows) {
     cabin::HeaterModel h;
-    h.holds_c = p.parameter("holds_cabin_c");
-    h.night_holds_c = p.parameter("night_holds_c");
+    h.holds_c = p.parameter("set_point_c");
+    h.night_set_point_c = p.parameter("night_set_point_c");
     h.switch_on_below_c = p.parameter("switch_on_below_c");
-    h.full_a = p.parameter(glows ? "full_a" : "current_a");
-    h.low_a = glows ? p.parameter("low_a") : h.full_a;
+    h.full_a = p.parameter(glows ? "full_current_a" : "current_a");
+    h.low_a = glows ? p.parameter("low_current_a") : h.full_a;
     h.least_share = glows ? p.number("least_share") : 1;
-    h.glow_a = glows ? p.parameter("glow_a") : p.constant(0);
-    h.glow_h = glows ? p.number("glow_min") / 60 : 0;
+    h.glow_a = glows ? p.parameter("glow_current_a") : p.constant(0);
+    h.glow_h = glows ? p.number("glow_duration_min") / 60 : 0;
     h.starts_above_v = glows ? p.parameter("starts_above_v") : p.constant(0);
     h.supply_ohm = glows ? p.number("supply_mohm") / 1000 : 0;
     h.power_w = p.number("power_w");
@@ -127,9 +136,9 @@ void compile_heating(LoadCompiler& p, bool glows) {
 void compile_blanket(LoadCompiler& p) {
     EventModel e = p.window(p.habits.bedtime_h, p.habits.bedtime_h);
     e.current = p.parameter("current_a");
-    e.hours = p.parameter("hours");
+    e.hours = p.parameter("duration_h");
     e.hours_spread = 0.2;
-    e.share = p.parameter("share_of_days");
+    e.share = p.parameter("daily_probability");
     e.only_below = true;
     e.condition_hour = std::min(23, static_cast<int>(p.habits.bedtime_h));
     e.condition_c = p.number("used_below_c");

@@ -59,7 +59,7 @@ EventModel LoadCompiler::minutes_of_use(const char* current, const char* share, 
     EventModel e = window();
     e.current = parameter(current);
     if (efficiency) e.current_over = parameter(efficiency);
-    e.hours = parameter("minutes");
+    e.hours = parameter("duration_min");
     e.hours_factor = 1.0 / 60;
     e.hours_spread = spread;
     e.share = parameter(share);
@@ -69,7 +69,7 @@ EventModel LoadCompiler::minutes_of_use(const char* current, const char* share, 
 void LoadCompiler::weather_and_days(EventModel& e) const {
     for (const config::Field& f : configuration.schema().fields) {
         if (f.name == "rain_factor") e.wet_hours_factor = number("rain_factor");
-        if (f.name == "rain_share_factor") e.wet_share_factor = number("rain_share_factor");
+        if (f.name == "rain_probability_factor") e.wet_share_factor = number("rain_probability_factor");
         if (f.name == "days" && configuration.text("days") != "all")
             e.days = configuration.text("days") == "workdays" ? EventModel::Days::workdays : EventModel::Days::weekends;
     }
@@ -77,7 +77,7 @@ void LoadCompiler::weather_and_days(EventModel& e) const {
 
 void LoadCompiler::add_fan() {
     models_.fans.push_back({number_, parameter("current_a"), number("starts_above_c"), number("full_above_c"),
-                            table_.yes_or_no(configuration, "fitted_share", path())});
+                            table_.yes_or_no(configuration, "fitted_probability", path())});
 }
 
 void LoadCompiler::add_heater(cabin::HeaterModel heater) {
@@ -93,7 +93,7 @@ void LoadCompiler::finish() {
     int draws = 0;
     for (EventModel& e : events_) {
         e.first_draw = draws;
-        draws += e.uses * (e.left_on_share ? 3 : 2);
+        draws += e.uses * (e.left_on_probability ? 3 : 2);
     }
     const int a_day = draws + (heats_ ? cabin::kHeaterUses : 0);
     if (a_day == 0) return;

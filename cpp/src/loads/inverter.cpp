@@ -12,13 +12,14 @@ const Schema& inverter() {
         "Inverter",
         "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
         {name_field("inverter"),
-         number("idle_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), from_memory(),
-                "current with nothing plugged in"),
-         number("hours", "h", Variation::trial, {0, 24}, 4.0, from_memory(), "hours on, on a day it is used",
-                Owner::person),
-         share_of_days(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
-         number("left_on_share", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
-                "chance that it is left on until the next waking hour", Owner::person)}};
+         formerly("idle_a", number("idle_current_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0),
+                                   from_memory(), "current with nothing plugged in")),
+         formerly("hours", number("duration_h", "h", Variation::trial, {0, 24}, 4.0, from_memory(),
+                                  "hours on, on a day it is used", Owner::person)),
+         daily_probability(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
+         formerly("left_on_share",
+                  number("left_on_probability", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
+                         "chance that it is left on until the next waking hour", Owner::person))}};
     return s;
 }
 
@@ -28,28 +29,29 @@ struct Usual {
     Field name;
     Value watts, minutes;
     double uses;
-    Value use_share;
+    Value use_probability;
     double earliest_h, latest_h;
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {
-        u.kind,
-        std::string(u.doc) +
-            " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
-            "inverter's own branch. The inverter's idle hours are those of an Inverter.",
-        {u.name, number("watts", "W", Variation::trial, {1, 4000}, u.watts, from_memory(), "mains power while it runs"),
-         number("minutes", "min", Variation::trial, {0.1, 1440}, u.minutes, from_memory(), "length of one use",
-                Owner::person),
-         number("minutes_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
-                "standard deviation of that length, as a share of it"),
-         integer("uses", "", {1, 8}, u.uses, own_choice(), "most uses a day"),
-         number("use_share", "", Variation::trial, {0, 1}, u.use_share, own_choice(), "chance of each of them",
-                Owner::person),
-         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), from_memory(),
-                "of the inverter at this load"),
-         clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
-        check_window};
+    return {u.kind,
+            std::string(u.doc) +
+                " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
+                "inverter's own branch. The inverter's idle hours are those of an Inverter.",
+            {u.name,
+             formerly("watts", number("power_w", "W", Variation::trial, {1, 4000}, u.watts, from_memory(),
+                                      "mains power while it runs")),
+             formerly("minutes", number("duration_min", "min", Variation::trial, {0.1, 1440}, u.minutes, from_memory(),
+                                        "length of one use", Owner::person)),
+             formerly("minutes_spread", number("duration_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
+                                               "standard deviation of that length, as a share of it")),
+             formerly("uses", integer("uses_per_day", "", {1, 8}, u.uses, own_choice(), "most uses a day")),
+             formerly("use_share", number("use_probability", "", Variation::trial, {0, 1}, u.use_probability,
+                                          own_choice(), "chance of each of them", Owner::person)),
+             number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), from_memory(),
+                    "of the inverter at this load"),
+             clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
+            check_window};
 }
 
 const Schema& inverter_appliance() {
@@ -91,10 +93,11 @@ const Schema& e_bike() {
                 "energy that one charge puts into a bike's battery", Owner::person),
          number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), from_memory(),
                 "of inverter and charger together"),
-         number("hours", "h", Variation::fixed, {0.5, 12}, 3.5, from_memory(), "how long a charge takes"),
-         number("charge_share", "", Variation::trial, {0, 1}, 0.15, from_memory(),
-                "chance that a bike is charged on a day", Owner::person),
-         rain_share_factor(0.3, weak(from_memory())), clock("earliest_h", 10, "earliest start"),
+         formerly("hours", number("duration_h", "h", Variation::fixed, {0.5, 12}, 3.5, from_memory(),
+                                  "how long a charge takes")),
+         formerly("charge_share", number("charge_probability", "", Variation::trial, {0, 1}, 0.15, from_memory(),
+                                         "chance that a bike is charged on a day", Owner::person)),
+         rain_probability_factor(0.3, weak(from_memory())), clock("earliest_h", 10, "earliest start"),
          clock("latest_h", 15, "latest start")},
         check_window};
     return s;
@@ -108,19 +111,19 @@ constexpr double kChargingV = 12.8;
 
 void compile_idle(LoadCompiler& p) {
     EventModel e = p.window();
-    e.current = p.parameter("idle_a");
-    e.hours = p.parameter("hours");
+    e.current = p.parameter("idle_current_a");
+    e.hours = p.parameter("duration_h");
     e.hours_spread = 0.3;
-    e.share = p.parameter("share_of_days");
-    e.left_on_share = p.parameter("left_on_share");
+    e.share = p.parameter("daily_probability");
+    e.left_on_probability = p.parameter("left_on_probability");
     e.left_on_until_h = 24 + p.habits.wake_h;
     e.at_terminals = true;
     p.add(e);
 }
 
 void compile_appliance(LoadCompiler& p) {
-    EventModel e = p.minutes_of_use("watts", "use_share", p.number("minutes_spread"), "efficiency");
-    e.uses = p.configuration.integer("uses");
+    EventModel e = p.minutes_of_use("power_w", "use_probability", p.number("duration_spread"), "efficiency");
+    e.uses = p.configuration.integer("uses_per_day");
     e.current_factor = 1 / kInverterV;
     e.at_terminals = true;
     p.add(e);
@@ -131,9 +134,9 @@ void compile_e_bike(LoadCompiler& p) {
     e.uses = p.configuration.integer("bikes");
     e.current = p.parameter("energy_wh");
     e.current_over = p.parameter("efficiency");
-    e.current_factor = 1 / (kChargingV * p.number("hours"));
-    e.hours = p.constant(p.number("hours"));
-    e.share = p.parameter("charge_share");
+    e.current_factor = 1 / (kChargingV * p.number("duration_h"));
+    e.hours = p.constant(p.number("duration_h"));
+    e.share = p.parameter("charge_probability");
     e.at_terminals = true;
     e.scaled = false;  // an empty bike takes what it takes
     p.weather_and_days(e);

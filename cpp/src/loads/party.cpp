@@ -21,12 +21,15 @@ const Schema& party_schema() {
                    Owner::model),
             number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, weak(from_memory()),
                    "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
-            number("drinks_l_per_person", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
-                   "drinks put into the fridge at cabin temperature, a person and day"),
+            formerly("drinks_l_per_person",
+                     number("drinks_l_per_person_day", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
+                            "drinks put into the fridge at cabin temperature, a person and day")),
             number("drinks_h", "h", Variation::fixed, {0, 23}, 16.0, from_memory(), "clock hour of it"),
-            number("shopping_share", "", Variation::trial, {0, 1}, 0.0, own_choice(),
-                   "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
-                   "besides Trip.warm_food_days"),
+            formerly(
+                "shopping_share",
+                number("shopping_probability", "", Variation::trial, {0, 1}, 0.0, own_choice(),
+                       "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
+                       "besides Trip.warm_food_days")),
             number("carelessness", "", Variation::fixed, {0, 2}, 0.0, own_choice("off"),
                    "strength of a trait between careful and careless, one normal score a trial that habits share: at "
                    "strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets "
@@ -58,12 +61,12 @@ PartyModel compile_party(const ConfigurationPtr& party, double step_h, double wa
     m.persons = party->integer("persons");
     m.rain_below_clearness = table.add(*party, "rain_below_clearness", at);
     m.door_heat_per_k = party->number("door_heat_per_k");
-    if (!is_zero(*party, "drinks_l_per_person")) {
-        m.drinks_l = table.add(*party, "drinks_l_per_person", at);
+    if (!is_zero(*party, "drinks_l_per_person_day")) {
+        m.drinks_l = table.add(*party, "drinks_l_per_person_day", at);
         m.drinks_step = step_of(party->number("drinks_h"));
     }
-    if (!is_zero(*party, "shopping_share")) {
-        m.shopping_share = table.add(*party, "shopping_share", at);
+    if (!is_zero(*party, "shopping_probability")) {
+        m.shopping_probability = table.add(*party, "shopping_probability", at);
         m.shopping = table.draws("trip.shopping", 1);
         m.shopping_step = step_of(warm_food_h);
     }

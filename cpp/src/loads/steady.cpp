@@ -31,7 +31,8 @@ const Schema& breathing_machine() {
                  from_memory("a high end, 20, or 55 with heated humidifier"),
                  "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured",
                  Owner::person),
-         number("hours", "h", Variation::fixed, {1, 14}, 8.0, from_memory(), "from bedtime for this long"),
+         formerly("hours", number("duration_h", "h", Variation::fixed, {1, 14}, 8.0, from_memory(),
+                                  "from bedtime for this long")),
          choice("feed", {"distribution", "inverter"}, "distribution", own_choice(),
                 "where it is fed: the distribution, or the inverter's own branch at the terminals")}};
     return s;
@@ -43,8 +44,8 @@ void compile_breathing_machine(LoadCompiler& p) {
     const bool heated = p.configuration.text("heated_humidifier") == "yes";
     EventModel e = p.window(p.habits.bedtime_h, p.habits.bedtime_h);
     e.current = p.configuration.has("night_ah") ? p.parameter("night_ah") : p.constant(heated ? 55 : 20);
-    e.current_factor = 1 / p.number("hours");
-    e.hours = p.constant(p.number("hours"));
+    e.current_factor = 1 / p.number("duration_h");
+    e.hours = p.constant(p.number("duration_h"));
     e.scaled = false;
     e.at_terminals = p.configuration.text("feed") == "inverter";
     p.add(e);

@@ -29,27 +29,27 @@ ArrayModel array_model(const Configuration& r, bool first, const std::string& pa
     ArrayModel a;
     a.portable = r.schema().name == "PortableArray";
     a.rated_w = of("rated_w");
-    a.dirt_loss = of("dirt_loss");
-    a.other_loss = of("other_loss");
-    a.pwm = r.text("regulator") == "pwm";
-    if (first || !a.pwm) a.efficiency = of("regulator_efficiency");  // of the first one for storage too
-    if (a.pwm) a.drop_v = of("regulator_drop_v");
+    a.soiling_loss = of("soiling_loss");
+    a.system_loss = of("system_loss");
+    a.pwm = r.text("charge_controller") == "pwm";
+    if (first || !a.pwm) a.efficiency = of("controller_efficiency");  // of the first one for storage too
+    if (a.pwm) a.drop_v = of("controller_drop_v");
     a.self_ma = if_given("self_consumption_ma");
-    a.start_w = if_given("start_w");
-    if (!a.pwm) a.start_v = if_given("starts_above_battery_v");
-    if (a.start_v) a.stay_v = of("stays_above_battery_v");
+    a.controller_start_w = if_given("controller_start_w");
+    if (!a.pwm) a.start_v = if_given("controller_starts_above_battery_v");
+    if (a.start_v) a.stay_v = of("controller_stays_above_battery_v");
     const std::string mounting = a.portable ? "framed" : r.text("mounting");
     a.rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
     a.age = if_given("age_years");
     if (a.age) a.ageing = of("ageing_per_year", a.portable || mounting == "glued" ? 0.02 : 0.006);
-    a.strings.module_v = r.number("module_v");
-    a.volts_ratio = 18 / a.strings.module_v;
+    a.strings.module_vmp_v = r.number("module_vmp_v");
+    a.volts_ratio = 18 / a.strings.module_vmp_v;
     a.sky = sky_model(r);
     if (a.portable) {
         a.from_h = r.number("set_up_h");
         a.to_h = r.number("pack_up_h");
         a.kept = of("shade_kept");
-        a.use = of("use_share");
+        a.use = of("use_probability");
     } else {
         a.from_h = r.number("shadow_from_h");
         a.to_h = r.number("shadow_to_h");
@@ -85,10 +85,10 @@ std::vector<ArrayModel> compile_arrays(const Configuration& van, random::Paramet
 
 FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
     if (!film) return {};
-    const std::string at = "panel_film.";
-    return {table.draws("solar.film", 1),        table.add(*film, "share_of_cold_nights", at),
-            table.add(*film, "light_share", at), table.add(*film, "clears_after_wh_m2", at),
-            film->number("night_below_c"),       film->number("clears_above_c")};
+    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
+    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
+            table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
+            film->number("night_below_c"),         film->number("clears_above_c")};
 }
 
 ShadeByTime compile_shade_by_time(const Configuration& trip, random::ParameterTable& table) {

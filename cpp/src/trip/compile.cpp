@@ -104,7 +104,7 @@ class CompiledTrip::Compiler {
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
         if (const ConfigurationPtr s = trip_.part("storage"))
             p.storage = compile_storage(*s, climate(), out_.first_day_, chemistry.self_discharge_per_month, table());
-        p.habits = {p.battery.start_charge, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
+        p.habits = {p.battery.initial_soc, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
     void charging_sources(const battery::Chemistry& chemistry) {
@@ -142,7 +142,7 @@ class CompiledTrip::Compiler {
         const auto shade = solar::compile_shade_by_time(trip_, table());
         std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
         if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
-            p.solar.film = solar::compile_film(van_.part("panel_film"), table());
+            p.solar.film = solar::compile_film(van_.part("snow_and_frost"), table());
         if (van_.has("solar")) p.storage_array = arrays.data();
     }
 

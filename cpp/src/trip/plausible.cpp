@@ -98,7 +98,7 @@ void warn_arrays(const Configuration& van, Warnings& out) {
                       " W/m2; a van's roof has room for about " + rounded(kMostRoofW) + " W; is the number right?");
     // One set of charge stages serves the sun: that of the first array.
     for (std::size_t i = 1; i < all.size(); ++i) {
-        const ConfigurationPtr here = all[i]->part("profile"), first = all[0]->part("profile");
+        const ConfigurationPtr here = all[i]->part("charge_profile"), first = all[0]->part("charge_profile");
         if (!here || (first && *here == *first)) continue;
         out.push_back("Van.more_solar: the charge profile of \"" + all[i]->text("name") +
                       "\" is not that of the first array, which is used for all");
@@ -109,10 +109,10 @@ void warn_arrays(const Configuration& van, Warnings& out) {
 void warn_profiles(const Configuration& van, Warnings& out) {
     const bool lithium = battery::chemistry_of(*van.part("battery")).lithium;
     for (const char* source : {"solar", "dc_dc", "mains"}) {
-        if (!van.has(source) || van.part(source)->schema().name == "AlternatorLink" ||
-            !van.part(source)->has("profile"))
+        if (!van.has(source) || van.part(source)->schema().name == "AlternatorCable" ||
+            !van.part(source)->has("charge_profile"))
             continue;
-        const bool for_lithium = charging::profile_stages(*van.part(source)->part("profile")).lithium;
+        const bool for_lithium = charging::profile_stages(*van.part(source)->part("charge_profile")).lithium;
         if (for_lithium != lithium)
             out.push_back(std::string("Van.") + source +
                           ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
@@ -128,7 +128,7 @@ void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
             "the default of " +
             base::number_text(charging::supply_mohm(charger, true)) +
             " mohm is a guess; give supply_length_m and supply_section_mm2");
-    if (charger.schema().name == "AlternatorLink") return;
+    if (charger.schema().name == "AlternatorCable") return;
     const double mohm =
         charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
     using One = simd::Pack<double, 1>;
@@ -151,9 +151,9 @@ void warn_alternator(const Configuration& van, Warnings& out) {
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (battery::chemistry_of(*van.part("battery")).lithium && charger->schema().name == "AlternatorLink")
+    if (battery::chemistry_of(*van.part("battery")).lithium && charger->schema().name == "AlternatorCable")
         out.push_back(
-            "Van.dc_dc = AlternatorLink: a lithium battery on a plain cable takes all that the alternator gives and "
+            "Van.dc_dc = AlternatorCable: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
     warn_supply(*charger, van.flag("towed"), out);
 }
@@ -185,7 +185,7 @@ void warn_cutouts(const Configuration& van, Warnings& out) {
         warn_floor(van, b, "Van.battery", "bms_cutoff_v", branch + shared, "the battery", out);
     const double top_v =
         battery::chemistry_of(*b).model(*b).open_circuit_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
-        central(*b, "rest_voltage_offset_v");
+        central(*b, "open_circuit_voltage_offset_v");
     const auto above = [&](const ConfigurationPtr& device, const std::string& at, const std::string& what) {
         if (device && central(*device, "restart_v") > top_v)
             out.push_back(shown(at, *device, "restart_v") + ": this battery at rest has " + volts(top_v) +

@@ -19,11 +19,11 @@ std::span<const config::Schema* const> all_schemas() {
                                              &charging::charge_profile_schema(),
                                              &charging::dc_dc_charger_schema(),
                                              &charging::mains_charger_schema(),
-                                             &charging::alternator_link_schema(),
+                                             &charging::alternator_cable_schema(),
                                              &charging::generator_schema(),
                                              &solar::solar_array_schema(),
                                              &solar::portable_array_schema(),
-                                             &solar::panel_film_schema(),
+                                             &solar::snow_and_frost_schema(),
                                              &battery::second_battery_schema(),
                                              &circuit::wiring_schema(),
                                              &circuit::system_disconnect_schema(),
@@ -42,6 +42,7 @@ const config::Schema& schema_named(const std::string& name) {
     std::vector<std::string> names;
     for (const config::Schema* schema : all_schemas()) {
         if (schema->name == name) return *schema;
+        if (!name.empty() && schema->former_name == name) throw base::InputError(name + ": now " + schema->name);
         names.push_back(schema->name);
     }
     const std::string near = base::nearest_name(name, names);

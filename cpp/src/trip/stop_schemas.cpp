@@ -38,20 +38,21 @@ const Schema& stop_schema() {
 const Schema& storage_schema() {
     static const Schema schema{
         "Storage",
-        "The van stands for some weeks before the trip, fridge off; battery.start_charge is then the charge with which "
+        "The van stands for some weeks before the trip, fridge off; battery.initial_soc is then the charge with which "
         "it was put away. Worked out with steady means, in the climate of the first place.",
         {
             number("weeks", "", Variation::trial, {0, 104}, 4.0, own_choice(), "how long it stands"),
             choice("isolator", {"off", "on"}, "off", own_choice(), "left on, all standby current flows on"),
             number("bypass_share", "", Variation::trial, {0, 1}, Spread::triangular(0.05, 0.15, 0.4),
                    weak(from_memory()),
-                   "share of the standby current that the isolator does not stop: alarm, tracker, regulator, detectors",
+                   "share of the standby current that the isolator does not stop: alarm, tracker, charge controller, "
+                   "detectors",
                    Owner::van),
             derived("self_discharge_per_month", "", Variation::trial, {0, 0.3},
                     from_memory(".03 lead-acid, .025 lithium with its BMS"),
                     "share of its charge that the battery loses by itself in a month", Owner::van),
             choice("solar", {"connected", "under_roof", "disconnected"}, "connected",
-                   from_memory("most regulators bypass the isolator"),
+                   from_memory("most charge controllers bypass the isolator"),
                    "whether the panel still charges; under a roof no sun reaches it"),
             number("sun_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.75, 1.0), weak(from_memory()),
                    "share of the sun that reaches the panel where the van stands, shade and dirt of standing included"),

@@ -50,14 +50,14 @@ void check(const Configuration& climate) {
                                             : ""));
     }
     const auto record = weather_series_of(climate);
-    if (climate.has("record") && !record) throw InputError("Climate.record: must be an HourlyRecord");
+    if (climate.has("weather_series") && !record) throw InputError("Climate.weather_series: must be an HourlySeries");
     if (climate.text("clearness_days") == "record" && !record)
         throw InputError("Climate.clearness_days = \"record\": the climate has no record");
     if (!record) return;
     double east = std::abs(record->data().longitude_deg - climate.number("longitude"));
     if (east > 180) east = 360 - east;
     if (!(std::abs(record->data().latitude_deg - climate.number("latitude")) <= 1 && east <= 1))
-        throw InputError("Climate.record: measured at " + number_text(record->data().latitude_deg) + ", " +
+        throw InputError("Climate.weather_series: measured at " + number_text(record->data().latitude_deg) + ", " +
                          number_text(record->data().longitude_deg) +
                          " deg; allowed within 1 deg of the climate's place");
 }
@@ -75,7 +75,8 @@ std::vector<std::string> warn(const Configuration& climate) {
 
 Field record_field() {
     Field f;
-    f.name = "record";
+    f.name = "weather_series";
+    f.former_name = "record";
     f.type = FieldType::series;
     f.standard = std::monostate{};
     f.optional = true;
@@ -176,7 +177,7 @@ std::array<double, 12> air_temp_sd_c(const Configuration& climate) {
 }
 
 std::shared_ptr<const WeatherSeries> weather_series_of(const Configuration& climate) {
-    const auto* series = std::get_if<SeriesPtr>(&climate.at("record"));
+    const auto* series = std::get_if<SeriesPtr>(&climate.at("weather_series"));
     return series ? std::dynamic_pointer_cast<const WeatherSeries>(*series) : nullptr;
 }
 

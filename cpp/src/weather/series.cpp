@@ -18,7 +18,7 @@ constexpr int cycle_hours = 8760;
 
 void check_range(const char* name, double value, double low, double high, const char* unit) {
     if (!(value >= low && value <= high))
-        throw InputError("HourlyRecord." + std::string(name) + " = " + number_text(value) + " " + unit + ": allowed " +
+        throw InputError("HourlySeries." + std::string(name) + " = " + number_text(value) + " " + unit + ": allowed " +
                          number_text(low) + " to " + number_text(high) + " " + unit);
 }
 
@@ -34,15 +34,15 @@ void check(const SeriesHours& r) {
     check_range("utc_offset_h", r.utc_offset_h, -12, 14, "h");
     check_range("first_hour", static_cast<double>(r.first_hour), -24.0 * 7305, 24.0 * 29585, "h");  // 1950 to 2050
     if (r.ghi_w_m2.size() < 24)
-        throw InputError("HourlyRecord: " + std::to_string(r.ghi_w_m2.size()) + " hours; at least 24 are needed");
-    if (r.ghi_w_m2.size() > 24u * 36525) throw InputError("HourlyRecord: more than 100 years of hours");
+        throw InputError("HourlySeries: " + std::to_string(r.ghi_w_m2.size()) + " hours; at least 24 are needed");
+    if (r.ghi_w_m2.size() > 24u * 36525) throw InputError("HourlySeries: more than 100 years of hours");
     if (r.air_temp_c.size() != r.ghi_w_m2.size() || (!r.dhi_w_m2.empty() && r.dhi_w_m2.size() != r.ghi_w_m2.size()))
-        throw InputError("HourlyRecord: ghi_w_m2, air_temp_c and dhi_w_m2 must have the same length");
+        throw InputError("HourlySeries: ghi_w_m2, air_temp_c and dhi_w_m2 must have the same length");
     check_values("ghi_w_m2", r.ghi_w_m2, -20, 2000, "W/m2");
     check_values("dhi_w_m2", r.dhi_w_m2, -20, 2000, "W/m2");
     check_values("air_temp_c", r.air_temp_c, -90, 70, "C");
     if (r.wraps && r.ghi_w_m2.size() != cycle_hours)
-        throw InputError("HourlyRecord: a record that wraps must have 8760 hours, not " +
+        throw InputError("HourlySeries: a record that wraps must have 8760 hours, not " +
                          std::to_string(r.ghi_w_m2.size()));
     const auto last = static_cast<double>(r.ghi_w_m2.size() - 1);
     for (const std::int32_t s : r.splices) check_range("splices", s, 0, last, "h");
@@ -108,7 +108,7 @@ std::string WeatherSeries::text() const {
     const int last = whole_day(data_.first_hour + hours() - 1);
     const std::string span =
         data_.wraps ? "a typical year" : sun::date_text(whole_day(data_.first_hour)) + " to " + sun::date_text(last);
-    return "<HourlyRecord " + number_text(data_.latitude_deg) + ", " + number_text(data_.longitude_deg) + ": " +
+    return "<HourlySeries " + number_text(data_.latitude_deg) + ", " + number_text(data_.longitude_deg) + ": " +
            std::to_string(hours()) + " h, " + span + ">";
 }
 

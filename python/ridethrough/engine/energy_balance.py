@@ -66,7 +66,7 @@ class DayBalance:
 def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     """The middle and the hardest tenth of the days of the run's first trials."""
     trials = list(range(min(SAMPLE, risk.trials)))
-    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "charge", "battery_c"])
+    traced = _core.trace(risk.compiled, trials, risk.seed, risk.precision, [*_FLOWS, _OFF, "soc", "battery_c"])
     traced[_COLD] = np.where(traced["battery_c"] < _takes_all_c(risk.van.battery), traced["curtailed_w"], 0)
     daily = {name: traced[name].reshape(-1, 24).sum(axis=1) for name in (*_FLOWS, _OFF, _COLD)}
     need = daily["battery_w"] - daily["curtailed_w"]
@@ -74,8 +74,8 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
     whole = order[daily[_OFF][order] < OFF_H]
     left_out = 1 - len(whole) / len(order) if len(whole) >= GROUP * len(order) else 0.0
     order = whole if left_out else order
-    charge = traced["charge"].reshape(len(trials), risk.nights, 24)[:, :, -1]
-    start = traced["drawn"][:, risk.compiled.slot_paths.index("battery.start_charge")]
+    charge = traced["soc"].reshape(len(trials), risk.nights, 24)[:, :, -1]
+    start = traced["drawn"][:, risk.compiled.parameter_paths.index("battery.initial_soc")]
     before = np.column_stack([start, charge[:, :-1]]).ravel()
 
     def balance(title: str, rows: Any) -> DayBalance:

@@ -47,18 +47,18 @@ class FailingDifference(Result):
 
 def compare_failing_trials(risk: Risk) -> list[FailingDifference]:
     """Differences of drawn quantities and of the weather, strongest first; empty where trials of one kind are rare."""
-    if "device" not in risk.columns:
+    if "cutout_cause" not in risk.columns:
         return []
-    failed = np.flatnonzero(risk.columns["device"] > 0)[:SAMPLE]
-    held = np.flatnonzero(risk.columns["device"] == 0)[:SAMPLE]
+    failed = np.flatnonzero(risk.columns["cutout_cause"] > 0)[:SAMPLE]
+    held = np.flatnonzero(risk.columns["cutout_cause"] == 0)[:SAMPLE]
     if min(len(failed), len(held)) < 20:
         return []
     chosen = np.concatenate([failed, held])
     traced = _core.trace(risk.compiled, chosen.tolist(), risk.seed, risk.precision, ["ghi_w_m2", "air_c"])
     is_failed = np.arange(len(chosen)) < len(failed)
     found = []
-    paths = risk.compiled.slot_paths
-    for i in risk.compiled.spread_slots:
+    paths = risk.compiled.parameter_paths
+    for i in risk.compiled.spread_parameters:
         found.append(_difference(paths[i], _unit(risk, paths[i]), traced["drawn"][:, i], is_failed))
     found.append(_weather(risk, traced["ghi_w_m2"], "kWh/m2 a day", 24 / 1000, "sun on days {}-{}", is_failed))
     found.append(_weather(risk, traced["air_c"], "degC", 1.0, "outdoor air on days {}-{}", is_failed))

@@ -173,8 +173,8 @@ def _run_block(
     options = {"threads": how["threads"], "precision": how["precision"], "scores": scores}
     columns = run_core(compiled, count, how["seed"], first_trial=first, **options)["columns"]
     block = {
-        "failed": columns["device"] > 0,
-        "lowest": columns["lowest_charge"].astype(np.float64),
+        "failed": columns["cutout_cause"] > 0,
+        "lowest": columns["min_soc"].astype(np.float64),
         "weight": _weights(scores, shifts, how["untilted"]),
     }
     return block | ({"scores": scores} if how["keep_scores"] else {})

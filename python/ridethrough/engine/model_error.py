@@ -162,7 +162,7 @@ def model_error_of(van: Van, trip: Trip, compiled: _core.Compiled, risk: float) 
 def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> tuple[str, float, float]:
     """Cause, size, and how much of it goes one way."""
     climate, season = climate_of(site), _season(site, month)
-    years = climate.record.hours / 8766 if isinstance(climate.record, _core.HourlyRecord) else 0
+    years = climate.weather_series.hours / 8766 if isinstance(climate.weather_series, _core.HourlySeries) else 0
     sampled = _at(ONE_YEAR, nights, season) / math.sqrt(years) if years else 0.0
     if replay:
         return "years that were not measured", sampled, 0.0
@@ -207,7 +207,9 @@ def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float
         if air_c >= mean_value(load.switch_on_below_c):
             return 0.0
         most_k = load.power_w / mean_value(van.cabin_heat_loss_w_per_k)
-        day_k, night_k = (min(max(mean_value(c) - air_c, 0), most_k) for c in (load.holds_cabin_c, load.night_holds_c))
+        day_k, night_k = (
+            min(max(mean_value(c) - air_c, 0), most_k) for c in (load.set_point_c, load.night_set_point_c)
+        )
         waking_h = max(load.morning_until_h - up_h, 0) + max(bed_h - load.evening_from_h, 0)
         waking_h = min(waking_h, bed_h - up_h)
         night_h = 24 - bed_h + up_h if load.all_night else 0

@@ -13,7 +13,8 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.outputs import DEVICES, PATHS, RESULTS, TANKS, format_list, result_line, series_line
+from ..model.former_names import Outputs
+from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import day_balances
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from ..report.plots import RiskPlots
 
 
+_RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
 
@@ -47,8 +49,8 @@ class Risk(Result):
         with ``keep="summary"``.
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
-    paths : mapping of str to ndarray, shape (trials, hours)
-        The hourly paths that were asked for; ``explain("paths")`` says what each is.
+    time_series : mapping of str to ndarray, shape (trials, hours)
+        The hourly time series that were asked for; ``explain("time_series")`` says what each is.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
@@ -62,19 +64,19 @@ class Risk(Result):
         summary: Summary,
         seed: int,
         precision: str,
-        paths: Mapping[str, NDArray[np.float64]],
+        time_series: Mapping[str, NDArray[np.float64]],
     ) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.precision = seed, precision
         self.trials = summary.trials
-        self.columns: Mapping[str, NDArray[Any]] = summary.columns
-        self.paths = paths
+        self.columns: Mapping[str, NDArray[Any]] = Outputs(summary.columns)
+        self.time_series = Outputs(time_series)
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
         self.trials_with = summary.trials_with
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
-        self.devices = dict(zip(DEVICES, summary.devices.tolist(), strict=True))
+        self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
         self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
         self.hours: int = compiled.hours
@@ -189,10 +191,10 @@ class Risk(Result):
         return risk_to_dict(self)
 
     def to_xarray(self) -> xarray.Dataset:
-        """Risk, results of each trial and kept paths, with units (needs xarray).
+        """Risk, results of each trial and kept time series, with units (needs xarray).
 
-        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where paths were); ``time_utc`` and
-        ``local_time`` belong to the ends of the hours.
+        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where time series were);
+        ``time_utc`` and ``local_time`` belong to the ends of the hours.
         """
         return risk_to_xarray(self)
 
@@ -203,8 +205,14 @@ class Risk(Result):
         return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
-        names = ("van", "trip", "seed", "precision", "trials", "reached", "paths")
+        names = ("van", "trip", "seed", "precision", "trials", "reached", "time_series")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
+
+    def __getattr__(self, name: str) -> Any:
+        """Only reached by a name that is not there."""
+        if now := _RENAMED.get(name):
+            raise AttributeError(f"Risk.{name}: now {now}")
+        raise AttributeError(f"'Risk' object has no attribute {name!r}")
 
     def __getstate__(self) -> dict[str, Any]:
         """Without the compiled trip, which is made again from van, trip and clock."""
@@ -220,9 +228,10 @@ class Risk(Result):
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
 
 
-# help(Risk) lists the columns and paths that the core declares.
+# help(Risk) lists the columns and time series that the core declares.
 if Risk.__doc__:
-    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("paths", [*map(series_line, PATHS)])):
+    _listed = {"columns": [*map(result_line, RESULTS)], "time_series": [*map(series_line, TIME_SERIES)]}
+    for _attribute, _lines in _listed.items():
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
 
 

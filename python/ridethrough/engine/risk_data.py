@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..model.clocks import clock_hours
-from ..model.outputs import RESULTS, TIME_SERIES
+from ..model.outputs import RESULTS, SERIES
 from .event_chances import CHANCES
 from .labelled_data import make_dataset, run_attributes
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def risk_to_xarray(risk: Risk) -> xarray.Dataset:
-    """Scalars with intervals, results by trial, paths by trial and hour; see `Risk.to_xarray`."""
+    """Scalars with intervals, results by trial, time series by trial and hour; see `Risk.to_xarray`."""
     about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
     zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
     by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}
@@ -32,11 +32,11 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     for name, values in risk.columns.items():
         attributes = {"units": RESULTS[name].unit, "long_name": RESULTS[name].label, "comment": RESULTS[name].doc}
         data[name if name not in data else f"{name}_by_trial"] = ("trial", values, attributes)
-    if risk.paths:
+    if risk.time_series:
         data = data.assign_coords(_hours(risk, zone))
-    for name, values in risk.paths.items():
-        series = TIME_SERIES[name]
-        attributes = {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.kind}"}
+    for name, values in risk.time_series.items():
+        series = SERIES[name]
+        attributes = {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.type}"}
         data[name if name not in data else f"{name}_path"] = (("trial", "hour"), values, attributes)
     if "trial" in data.sizes:
         data = data.assign_coords(trial=np.arange(data.sizes["trial"]))

@@ -11,7 +11,7 @@ import ridethrough._core as _core
 
 from ..model.cautions import CAUTION, MEDICINE_CAUTION, cautions
 from ..model.clocks import clock_dict
-from ..model.outputs import DEVICES, FLAGS, MEDICINE
+from ..model.outputs import CUTOUT_CAUSES, FLAGS, MEDICINE
 from ..version import __version__
 from .model_error import model_error_of_risk
 
@@ -35,8 +35,8 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "medicine": _medicine(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
-        "first_cutouts_by_device": {k: v for k, v in risk.devices.items() if k != DEVICES[0]},
-        "lowest_charge": dict(
+        "first_cutouts_by_cause": {k: v for k, v in risk.cutout_causes.items() if k != CUTOUT_CAUSES[0]},
+        "min_soc": dict(
             zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
         ),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k not in FLAGS},

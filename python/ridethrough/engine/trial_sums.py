@@ -8,22 +8,22 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.outputs import AVERAGED, DEVICES, MEDICINE, NIGHTS
+from ..model.outputs import AVERAGED, CUTOUT_CAUSES, MEDICINE, NIGHTS
 from . import event_chances
 
 LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
 
 
 class Summary:
-    """Counts and means of the trials so far, and the columns and hourly paths that are kept."""
+    """Counts and means of the trials so far, and the columns and hourly time series that are kept."""
 
-    def __init__(self, compiled: Any, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
+    def __init__(self, compiled: Any, *, keep_columns: bool, time_series: Sequence[str] = ()) -> None:
         self.keeps_columns = keep_columns
         self.trials = 0
         self.events = 0
         self.hours: int = compiled.hours
         self.columns: dict[str, NDArray[Any]] = {}
-        self.devices = np.zeros(len(DEVICES), dtype=np.int64)
+        self.cutout_causes = np.zeros(len(CUTOUT_CAUSES), dtype=np.int64)
         self.cutouts_by_hour = np.zeros(compiled.hours, dtype=np.int64)  # first cut-outs, by hour since the start
         self.charge_histogram: NDArray[Any] | None = None
         self.lowest_histogram = np.zeros(LOWEST_BINS, dtype=np.int64)
@@ -33,8 +33,8 @@ class Summary:
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
-        self.paths: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in paths}
-        self._path_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in paths}
+        self.time_series: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in time_series}
+        self._series_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in time_series}
         self._parts: list[dict[str, NDArray[Any]]] = []
         self._sums: dict[str, float] = {}
         self._load_sums = np.zeros(len(compiled.load_names))
@@ -42,13 +42,13 @@ class Summary:
     def add(self, part: dict[str, Any]) -> None:
         """Append the outcome of ``_core.simulate`` over the next trials."""
         columns, n = part["columns"], part["trials"]
-        device = columns["device"]
+        device = columns["cutout_cause"]
         self.trials += n
         self.events += int(np.count_nonzero(device))
-        self.devices += np.bincount(device, minlength=len(DEVICES))
+        self.cutout_causes += np.bincount(device, minlength=len(CUTOUT_CAUSES))
         hours = np.minimum(columns["first_cutout_h"][device > 0].astype(np.int64), self.hours - 1)
         self.cutouts_by_hour += np.bincount(hours, minlength=self.hours)
-        bins = np.clip(columns["lowest_charge"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
+        bins = np.clip(columns["min_soc"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
         self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
         histogram = part["charge_histogram"].astype(np.int64)
         self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
@@ -72,14 +72,14 @@ class Summary:
                 self.trials_with[name] = self.trials_with.get(name, 0) + some
         if self.keeps_columns:
             self._parts.append(columns)
-        for name, parts in self._path_parts.items():
-            parts.append(part["paths"][name])
+        for name, parts in self._series_parts.items():
+            parts.append(part["time_series"][name])
 
     def merge(self, later: Summary) -> None:
         """Append the outcome of the next trials, gathered elsewhere."""
         self.trials += later.trials
         self.events += later.events
-        self.devices += later.devices
+        self.cutout_causes += later.cutout_causes
         self.cutouts_by_hour += later.cutouts_by_hour
         self.lowest_histogram += later.lowest_histogram
         self.warm_hours_of_failed += later.warm_hours_of_failed
@@ -92,11 +92,11 @@ class Summary:
         _add_counts(self.trials_with, later.trials_with)
         _add_counts(self._sums, later._sums)
         self._parts += later._parts
-        for name, parts in self._path_parts.items():
-            parts += later._path_parts[name]
+        for name, parts in self._series_parts.items():
+            parts += later._series_parts[name]
 
     def finish(self) -> Summary:
-        """Join the columns and paths of all parts."""
+        """Join the columns and time series of all parts."""
         if len(self._parts) == 1:
             self.columns = self._parts[0]
         elif self._parts:
@@ -104,8 +104,8 @@ class Summary:
         for values in self.columns.values():
             values.flags.writeable = False
         self._parts = []
-        for name, parts in self._path_parts.items():
-            self.paths[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
+        for name, parts in self._series_parts.items():
+            self.time_series[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
             parts.clear()
         return self
 

@@ -38,7 +38,7 @@ def require_van_and_trip(van: Van, trip: Trip) -> None:
     if kinds == ["Trip", "Van"]:
         raise _core.InputError("van is a Trip and trip a Van: the van comes first, then the trip")
     for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Record) or type(value).__name__.lower() != name:
+        if not isinstance(value, _core.Configuration) or type(value).__name__.lower() != name:
             raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
 
 

@@ -5,7 +5,7 @@ Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc
 given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
-- A spread: ``dirt_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
 - Ready-made habits: ``[van] habits = "remote_work"`` gives the loads and the trip's party, which ``[trip.party]``
@@ -28,11 +28,11 @@ import ridethrough._core as _core
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.errors import with_new_path, with_prefix
+from ..model.former_names import field_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
-from ..model.places import places_of
-from . import toml_hints, toml_writer
+from . import toml_hints
 
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
@@ -103,7 +103,7 @@ def _with_habits(
 ) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
     """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
     schema = Van._declaration
-    _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS])
+    _known("van.", van, [*(f.name for f in schema.fields), *VAN_KEYS], schema)
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
     if "habits" in van:
@@ -173,8 +173,10 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
     )
 
 
-def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
+def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
+        if key not in names and (now := field_now(declaration, key) if declaration else ""):
+            raise _core.InputError(f"{where}{key}: now {now}")
         if key not in names:
             near, home = _core.nearest_name(key, names), table_of(key)
             hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
@@ -197,9 +199,9 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
         _require_known(where, schema, key)
         with _at(where, schema):
             field = schema.field(key)
-        if field.kind == "record":
+        if field.type == "part":
             values[key] = _inner(f"{where}.{key}", field, value)
-        elif field.kind == "records":
+        elif field.type == "parts":
             loads = _table(f"{where}.{key}", value)
             values[key] = [_load(f"{where}.{key}.{name}", name, field, inner) for name, inner in loads.items()]
         else:
@@ -211,8 +213,8 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
-    if key in [field.name for field in schema.fields]:
-        return
+    if key in [field.name for field in schema.fields] or field_now(schema, key):
+        return  # the declaration tells of a former name
     if key == "type":
         raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
@@ -242,7 +244,7 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     return _configuration(where, cls, table)
 
 
-def _default_names(field: Any) -> dict[str, Any]:
+def default_names(field: Any) -> dict[str, Any]:
     """Load classes by the name that their declaration gives them."""
     names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
     names.pop(None, None)
@@ -255,7 +257,7 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
         raise _core.InputError(f"{where}.name: the name is that of the table")
     if len(field.choices) == 1:  # stops have one class and any name
         return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
-    known = _default_names(field)
+    known = default_names(field)
     if "kind" not in table and name not in known:
         near = _core.nearest_name(name, list(known))
         hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."
@@ -267,20 +269,3 @@ def _load(where: str, name: str, field: Any, value: Any) -> Any:
     cls = dict_format.class_for_table(where, field, table, None) if "kind" in table else known[name]
     table.pop("kind", None)
     return _configuration(where, cls, table | {"name": name})
-
-
-def dump_scenario(scenario: Scenario) -> str:
-    """TOML text that reads back as an equal scenario; what is at its default is left out."""
-    climates = [place.site.climate for place in places_of(scenario.trip)]
-    if any(climate is not None and climate.record is not None for climate in climates):
-        raise _core.InputError("climate.record: a scenario file holds normals only, not measured hours")
-    van = scenario.van.to_dict()
-    if "loads" in van:
-        van = {"only_these_loads": True, **van}
-    known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
-    for name, load in van.get("loads", {}).items():
-        if load["kind"] == known.get(name):
-            del load["kind"]
-    head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
-    run = {"trials": scenario.trials, "seed": scenario.seed}
-    return toml_writer.dumps(head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()})

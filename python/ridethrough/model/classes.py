@@ -40,7 +40,7 @@ def _make_class(schema: Any) -> type[Configuration]:
 
 
 CLASSES: dict[str, type[Configuration]] = {schema.name: _make_class(schema) for schema in _core.schemas()}
-_core.Record._classes.update(CLASSES)
+_core.Configuration._classes.update(CLASSES)
 globals().update(CLASSES)
 CLASSES["Van"].with_loads = with_loads  # type: ignore[attr-defined]
 CLASSES["Van"].without = without  # type: ignore[attr-defined]

@@ -9,9 +9,10 @@ from typing import Any, Self, cast
 import ridethrough._core as _core
 
 from . import dict_format, time_zones
+from .named_parts import NamedParts
 
 
-class Configuration(_core.Record):
+class Configuration(_core.Configuration):
     """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
 
     __slots__ = ()
@@ -28,7 +29,7 @@ class Configuration(_core.Record):
         value: Any = self
         for step in path.split("."):
             if isinstance(value, tuple):
-                value = value[_index(value, step, path)]
+                value = value[NamedParts(value).place_of(step, path)]
             elif isinstance(value, Configuration):
                 value.schema.field(step)  # InputError with the nearest name
                 value = getattr(value, step)
@@ -36,8 +37,13 @@ class Configuration(_core.Record):
                 raise _core.InputError(f"{path}: there is nothing inside the value before {step!r}")
         return value
 
-    def replace(self, **changes: Any) -> Self:
-        """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
+    def replace(self, *path_and_value: Any, **changes: Any) -> Self:
+        """Return a copy with other values: ``van.replace(towed=True)``, ``van.replace("loads.kettle.power_w", 900)``.
+
+        Several dotted paths are given as ``**{"battery.capacity_ah": 200, "solar.rated_w": 300}``.
+        """
+        if path_and_value:
+            changes = {**_one_path(path_and_value), **changes}
         direct, inner = _group_by_first_step(changes)
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
@@ -52,7 +58,7 @@ class Configuration(_core.Record):
         Values that are equal are equal whatever their origin; no answer hangs on it.
         """
         owner, _, name = path.rpartition(".")
-        return _core.Record.origin(self._part(owner, path), name)
+        return _core.Configuration.origin(self._part(owner, path), name)
 
     def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
@@ -63,7 +69,7 @@ class Configuration(_core.Record):
             by_owner.setdefault(owner, {})[name] = value
         made = self
         for owner, own in by_owner.items():
-            part = _core.Record.with_measured(made._part(owner, owner), own, date)
+            part = _core.Configuration.with_measured(made._part(owner, owner), own, date)
             made = made.replace(**{owner: part}) if owner else cast(Self, part)
         return made
 
@@ -83,6 +89,12 @@ class Configuration(_core.Record):
         return cast(Self, dict_format.configuration_from_dict(cls, data))
 
 
+def _one_path(path_and_value: tuple[Any, ...]) -> dict[str, Any]:
+    if len(path_and_value) != 2 or not isinstance(path_and_value[0], str):
+        raise TypeError('replace takes one path and its value, replace("battery.capacity_ah", 200), or values by name')
+    return {path_and_value[0]: path_and_value[1]}
+
+
 def _check_zone(values: Mapping[str, Any]) -> None:
     """The core has no list of time zones."""
     if isinstance(name := values.get("time_zone"), str):
@@ -91,7 +103,7 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 def _keyword_hint(schema: Any, value: Any) -> str:
     kinds = ("number", "integer") if isinstance(value, (int, float)) else ("text", "choice")
-    name = next((field.name for field in schema.fields if field.kind in kinds), schema.fields[0].name)
+    name = next((field.name for field in schema.fields if field.type in kinds), schema.fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
 
 
@@ -111,16 +123,6 @@ def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, An
     return {**changes, "climate": climate.at(all_values["latitude"], all_values["longitude"])}
 
 
-def _index(members: tuple[Any, ...], step: str, path: str) -> int:
-    names = [getattr(member, "name", str(i)) for i, member in enumerate(members)]
-    if step in names:
-        return names.index(step)
-    near = _core.nearest_name(step, names)
-    raise _core.InputError(
-        f"{path}: no {step!r} in the list" + (f"; did you mean {near!r}?" if near else f"; it has {names}")
-    )
-
-
 def _group_by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
     direct: dict[str, Any] = {}
     inner: dict[str, dict[str, Any]] = {}
@@ -138,11 +140,11 @@ def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
         return value.replace(**changes)
     if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
         raise _core.InputError(f"{path}: there is nothing inside {value!r}")
-    members = list(value)
+    members, places = list(value), NamedParts(value)
     direct, inner = _group_by_first_step(changes)
     for step, member in direct.items():
-        members[_index(tuple(value), step, path)] = member
+        members[places.place_of(step, path)] = member
     for step, deeper in inner.items():
-        i = _index(tuple(value), step, path)
+        i = places.place_of(step, path)
         members[i] = members[i].replace(**deeper)
     return members

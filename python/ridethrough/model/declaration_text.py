@@ -14,8 +14,8 @@ def describe(field: Any) -> str:
     else:
         source = f" ({field.source})" if field.source else ""
         parts.append(f"default {default_text(field)}{source}")
-    if field.level != "fixed":
-        parts.append(f"may be a spread per {field.level}")
+    if field.variation != "fixed":
+        parts.append(f"may be a spread per {field.variation}")
     return "; ".join(parts)
 
 
@@ -25,7 +25,7 @@ def default_text(field: Any) -> str:
 
 
 _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
-          "bearings": "sequence of (float, float)", "series": "Series"}  # fmt: skip
+          "bearings": "sequence of (float, float)", "series": "WeatherSeries"}  # fmt: skip
 
 
 def docstring(schema: Any) -> str:
@@ -37,14 +37,14 @@ def docstring(schema: Any) -> str:
 
 
 def _type_text(field: Any) -> str:
-    if field.kind == "choice":
+    if field.type == "choice":
         text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
-    elif field.kind in ("record", "records"):
+    elif field.type in ("part", "parts"):
         parts = " or ".join(field.choices)
-        text = parts if field.kind == "record" else f"sequence of {parts}"
+        text = parts if field.type == "part" else f"sequence of {parts}"
     else:
-        text = _TYPES[field.kind]
-    text += " or Spread" if field.kind == "number" and field.level != "fixed" else ""
+        text = _TYPES[field.type]
+    text += " or Spread" if field.type == "number" and field.variation != "fixed" else ""
     text += " or None" if field.optional else ""
     return text if field.required else f"{text}, optional"
 
@@ -54,6 +54,6 @@ def _meaning(field: Any) -> str:
     parts = [f"{field.doc[:1].upper()}{field.doc[1:]}{unit}", f"{field.allowed[:1].upper()}{field.allowed[1:]}"]
     if not field.required:
         parts.append(f"Default {default_text(field)}" + (f" ({field.source})" if field.source else ""))
-    if field.level != "fixed":
-        parts.append(f"May be a spread per {field.level}")
+    if field.variation != "fixed":
+        parts.append(f"May be a spread per {field.variation}")
     return ". ".join(parts) + "."

@@ -10,6 +10,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from .former_names import class_now
+
 # What each maker takes, in the order of its list.
 SPREAD_ARGUMENTS = {
     "uniform": "low, high",
@@ -34,9 +36,9 @@ def _plain_value(field: Any, value: Any) -> Any:
         return False
     if isinstance(value, _core.Spread):
         return _plain_spread(value)
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         return _with_kind(field, value)
-    if field.kind == "records":
+    if field.type == "parts":
         members = [_with_kind(field, member) for member in value]
         if not _by_name(field):
             return members
@@ -64,14 +66,14 @@ def _by_name(field: Any) -> bool:
 
 
 def _class(name: str) -> Any:
-    return _core.Record._classes[name]
+    return _core.Configuration._classes[name]
 
 
 def is_flag_field(name: str) -> bool:
     """Whether a field of this name is a yes or no: its False says no, where any other field's says "not there"."""
     return any(
-        field.name == name and field.kind == "flag"
-        for cls in _core.Record._classes.values()
+        field.name == name and field.type == "flag"
+        for cls in _core.Configuration._classes.values()
         for field in cls._declaration.fields
     )
 
@@ -87,18 +89,18 @@ def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
 
 
 def parse_value(schema: Any, field: Any, value: Any) -> Any:
-    if value is False and field.optional and field.kind != "flag":
+    if value is False and field.optional and field.type != "flag":
         return None
     where = f"{schema.name}.{field.name}"
-    if field.kind == "number" and isinstance(value, Mapping):
+    if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
-    if field.kind == "record" and isinstance(value, Mapping):
+    if field.type == "part" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
-    if field.kind == "records" and isinstance(value, Mapping):
+    if field.type == "parts" and isinstance(value, Mapping):
         if not _by_name(field):
             raise _core.InputError(f"{where}: allowed a list of tables, as its members have no names")
         return [_parse_member(f"{where}.{name}", field, inner, {"name": name}) for name, inner in value.items()]
-    if field.kind == "records" and isinstance(value, list):
+    if field.type == "parts" and isinstance(value, list):
         return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value)]
     return value
 
@@ -115,7 +117,7 @@ def _parse_member(where: str, field: Any, data: Any, name: dict[str, str]) -> An
 
 def class_for_table(where: str, field: Any, data: Mapping[str, Any], standard: Any) -> Any:
     """The class a table is for: the one it says, the only one allowed, or that of the default."""
-    allowed = list(field.choices or _core.Record._classes)
+    allowed = list(field.choices or _core.Configuration._classes)
     name = data.get("kind")
     if name is None and len(allowed) == 1:
         name = allowed[0]
@@ -125,6 +127,8 @@ def class_for_table(where: str, field: Any, data: Mapping[str, Any], standard: A
         return _class(str(name))
     if name is None:
         raise _core.InputError(f"{where}: needs a kind; allowed {' or '.join(allowed)}")
+    if (now := class_now(str(name))) in allowed:
+        raise _core.InputError(f"{where}.kind = {name!r}: now {now}")
     near = _core.nearest_name(str(name), allowed)
     raise _core.InputError(
         f"{where}.kind = {name!r}: allowed {' or '.join(allowed)}" + (f"; did you mean {near}?" if near else "")

@@ -14,7 +14,7 @@ import ridethrough._core as _core
 FACTS = ("path", "value", "allowed", "suggestion")
 _PATH = re.compile(r"(?P<path>[A-Za-z_][\w.\[\]' -]*?)(?: = (?P<value>.*?))?: (?P<rest>.*)", re.DOTALL)
 _ALLOWED = re.compile(r"\ballowed (?P<allowed>.*?)(?:; did you mean|; |$)", re.DOTALL)
-_SUGGESTION = re.compile(r"did you mean (?P<suggestion>.*?)\?")
+_SUGGESTION = re.compile(r"(?:did you mean (?P<suggestion>.*?)\?|: now (?P<now>\w+)$)")
 
 
 def bad_input(
@@ -57,7 +57,7 @@ def _read(error: _core.InputError, name: str) -> str:
         found = _PATH.match(text)
         return (found[name] or "") if found else ""
     found = (_ALLOWED if name == "allowed" else _SUGGESTION).search(text)
-    return found[name] if found else ""
+    return (found[name] or found.groupdict().get("now") or "") if found else ""
 
 
 def _fact(name: str, meaning: str) -> property:

@@ -62,7 +62,7 @@ def _touring_summer() -> Habits:
     kinds = ("Lights", "OutsideLight", "WaterPump", "Phones", "BatteryPacks", "Television", "Radio", "Inverter")
     more = (
         _load("Heater"),
-        _load("Fan", fitted_share=1.0),
+        _load("Fan", fitted_probability=1.0),
         _load("Standby", current_a=_core.triangular(0.1, 0.25, 0.5)),
         _load("GuestEvening", nights="stationary"),
     )
@@ -70,7 +70,7 @@ def _touring_summer() -> Habits:
         name="touring_summer",
         doc="A couple on tour in summer, 25 to 30 degC around a larger fridge, with an inverter.",
         loads=(*(_load(kind) for kind in kinds), *more),
-        party=_party(2, drinks_l_per_person=1.0),
+        party=_party(2, drinks_l_per_person_day=1.0),
         day_ah=(40, 65, 100),
         fridge_l=85,
     )
@@ -79,12 +79,12 @@ def _touring_summer() -> Habits:
 def _hot() -> Habits:
     summer = _touring_summer()
     loads = tuple(load for load in summer.loads if load.name != "fan")
-    fan = _load("Fan", fitted_share=1.0, current_a=_core.triangular(0.8, 1.5, 2.5))
+    fan = _load("Fan", fitted_probability=1.0, current_a=_core.triangular(0.8, 1.5, 2.5))
     return Habits(
         name="hot",
         doc="The couple of touring_summer at 35 to 40 degC around the fridge: the fan runs all night.",
         loads=(*loads, fan),
-        party=_party(2, drinks_l_per_person=2.0),
+        party=_party(2, drinks_l_per_person_day=2.0),
         day_ah=(65, 100, 160),
         fridge_l=85,
     )
@@ -94,14 +94,14 @@ def _family() -> Habits:
     hot = _hot()
     more = (
         _load("Tablets", count=2),
-        _load("Fan", name="second_fan", fitted_share=1.0, current_a=_core.triangular(0.2, 0.4, 0.8)),
-        _load("Microwave", use_share=0.25),
+        _load("Fan", name="second_fan", fitted_probability=1.0, current_a=_core.triangular(0.2, 0.4, 0.8)),
+        _load("Microwave", use_probability=0.25),
     )
     return Habits(
         name="family",
         doc="Two adults and two children in the heat.",
         loads=(*hot.loads, *more),
-        party=_party(4, drinks_l_per_person=1.5, shopping_share=0.3),
+        party=_party(4, drinks_l_per_person_day=1.5, shopping_probability=0.3),
         day_ah=(75, 115, 180),
         fridge_l=85,
     )
@@ -126,19 +126,19 @@ def _winter_heater() -> Habits:
 
 def _remote_work() -> Habits:
     kinds = ("WaterPump", "Lights", "Phones", "Fan", "Radio")
-    work = {"earliest_h": 8, "latest_h": 9, "share_of_days": 1.0, "days": "workdays", "rain_factor": 1.0}
+    work = {"earliest_h": 8, "latest_h": 9, "daily_probability": 1.0, "days": "workdays", "rain_factor": 1.0}
     return Habits(
         name="remote_work",
         doc="Working from the van: laptop and satellite internet all working day, weekdays by the calendar.",
         loads=(
             *(_load(kind) for kind in kinds),
-            _load("Laptop", current_a=_core.triangular(2.5, 4, 6), hours=_core.triangular(5, 7, 9), **work),
-            _load("Laptop", name="evening_laptop", hours=1.5, share_of_days=0.5, earliest_h=18),
-            _load("InternetTerminal", hours=_core.triangular(8, 10, 14), **work),
-            _load("InternetTerminal", name="evening_internet", hours=2.5, earliest_h=18, latest_h=20),
+            _load("Laptop", current_a=_core.triangular(2.5, 4, 6), duration_h=_core.triangular(5, 7, 9), **work),
+            _load("Laptop", name="evening_laptop", duration_h=1.5, daily_probability=0.5, earliest_h=18),
+            _load("InternetTerminal", duration_h=_core.triangular(8, 10, 14), **work),
+            _load("InternetTerminal", name="evening_internet", duration_h=2.5, earliest_h=18, latest_h=20),
             _load("Router"),
             _load("Heater"),
-            _load("Inverter", hours=_core.triangular(2, 6, 10), share_of_days=0.9, earliest_h=8, latest_h=10),
+            _load("Inverter", duration_h=_core.triangular(2, 6, 10), daily_probability=0.9, earliest_h=8, latest_h=10),
             _load("Standby", current_a=_core.triangular(0.15, 0.4, 0.9)),
         ),
         party=_party(2),

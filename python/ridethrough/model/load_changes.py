@@ -14,7 +14,7 @@ def replace_loads(loads: Iterable[Any], changes: Iterable[Any], where: str) -> t
     given: set[str] = set()
     if not isinstance(changes, (list, tuple)):
         raise _core.InputError(f"{where} = {changes!r}: allowed a list of loads")
-    kinds = _core.Record._classes["Van"]._declaration.field("loads").choices
+    kinds = _core.Configuration._classes["Van"]._declaration.field("loads").choices
     for load in changes:
         if getattr(getattr(load, "schema", None), "name", None) not in kinds:
             raise _core.InputError(

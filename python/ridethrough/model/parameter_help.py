@@ -11,7 +11,7 @@ import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring
 from .habit_profiles import explain_habits
-from .outputs import PATHS, RESULTS, result_line, series_line
+from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
 _TOPS = ("Van", "Trip")
 RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
@@ -34,13 +34,13 @@ def explain(path: str) -> str:
 
     ``van.`` and ``trip.`` may be left out, as in the paths of spreads that a verdict prints:
     ``explain("loads.standby.current_a")``. ``explain("guesses")`` lists every default that was written down from
-    memory, ``explain("columns")`` and ``explain("paths")`` the results in ``Risk.columns`` and the hourly paths in
-    ``Risk.paths``. Raises ``InputError``, with close matches, where there is no such parameter.
+    memory, ``explain("columns")`` and ``explain("time_series")`` the results in ``Risk.columns`` and the hourly time
+    series in ``Risk.time_series``. Raises ``InputError``, with close matches, where there is no such parameter.
     """
     if path == "guesses":
         return guesses()
     first, *steps = path.split(".")
-    if first == "paths" and (not steps or steps[0] in PATHS):
+    if first == "time_series" and (not steps or steps[0] in TIME_SERIES):
         return hourly_paths(*steps[:1])
     if first == "columns" and (not steps or steps[0] in RESULTS):
         return columns(*steps[:1])
@@ -79,7 +79,7 @@ def parts() -> dict[str, list[str]]:
         for field in schema.fields:
             for name in _inside(field):
                 inner = _schemas()[name]
-                member = f".{_usual_name(inner)}" if field.kind == "records" else ""
+                member = f".{_usual_name(inner)}" if field.type == "parts" else ""
                 walk(inner, f"{path}.{field.name}{member}")
 
     for top in _TOPS:
@@ -105,9 +105,11 @@ def guesses() -> str:
 
 
 def hourly_paths(*names: str) -> str:
-    """What the hourly paths of a risk are: unit, what of the hour, meaning."""
-    lines = [series_line(name) for name in names or PATHS]
-    return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); paths=[...] of simulate:", *lines])
+    """What the hourly time series of a risk are: unit, what of the hour, meaning."""
+    lines = [series_line(name) for name in names or TIME_SERIES]
+    return "\n".join(
+        lines if names else ["Hourly time series, shape (trials, hours); time_series=[...] of simulate:", *lines]
+    )
 
 
 def columns(*names: str) -> str:
@@ -139,7 +141,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
             return "\n\n".join([lines, *_kinds(found)])
         if not found:
             raise _core.InputError(f"{path}: there is nothing inside {having[0].name}.{step}")
-        kinds, member = found, fields[0].kind == "records"
+        kinds, member = found, fields[0].type == "parts"
         if member and steps[0] not in [_KIND, *(name for schema in found for name in _names(schema))]:
             name, *steps = steps
             found = _by_usual_name(kinds, name)
@@ -164,8 +166,8 @@ def _kind_text(path: str, kinds: list[Any], field: Any) -> str:
     """What ``kind`` may say of a part that a field holds; it is a key of files, not a field."""
     lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
     for schema in kinds:
-        usual = f" (need not be said in a table called {_usual_name(schema)})" if field.kind == "records" else ""
-        if field.kind == "record" and field.standard and schema.name == field.standard.schema.name:
+        usual = f" (need not be said in a table called {_usual_name(schema)})" if field.type == "parts" else ""
+        if field.type == "part" and field.standard and schema.name == field.standard.schema.name:
             usual = " (when nothing is said)"
         lines.append(f'  "{schema.name}"{usual}: {schema.doc.splitlines()[0]}')
     return "\n".join(lines)
@@ -224,4 +226,4 @@ def _names(schema: Any) -> list[str]:
 
 
 def _inside(field: Any) -> list[str]:
-    return list(field.choices) if field.kind in ("record", "records") else []
+    return list(field.choices) if field.type in ("part", "parts") else []

@@ -1,7 +1,7 @@
 """Dotted paths into a van and a trip: ``"solar.rated_w"`` is the van's, ``"trip.nights"`` the trip's.
 
 A path that starts with ``trip.`` goes to the trip, any other to the van (``van.`` in front may be said). Members of
-lists go by their names (``loads.inverter.hours``) as in ``Configuration.replace``.
+lists go by their names (``loads.inverter.duration_h``) as in ``Configuration.replace``.
 """
 
 from __future__ import annotations
@@ -37,12 +37,12 @@ def value_at(van: Van, trip: Trip, path: str) -> Any:
 
 
 def field_at(van: Van, trip: Trip, path: str) -> Any:
-    """The declaration at a path (``.unit``, ``.doc``, ``.level``, ``.allowed``), as the van and the trip have it."""
+    """The declaration at a path (``.unit``, ``.doc``, ``.variation``, ``.allowed``), as van and trip have it."""
     side, inner = split_path(path)
     parent, _, name = inner.rpartition(".")
     root = van if side == "van" else trip
     holder = root.get(parent) if parent else root
-    if not isinstance(holder, _core.Record):
+    if not isinstance(holder, _core.Configuration):
         raise _core.InputError(f"{path}: there is nothing inside {holder!r}")
     return holder.schema.field(name)
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import ridethrough._core as _core
 
-from .classes import AgmBattery, Climate, GasFurnace, Heater, LfpBattery, PortableArray, Site, SolarArray, Van
+from .classes import AgmBattery, Climate, GasFurnace, Heater, LithiumBattery, PortableArray, Site, SolarArray, Van
 from .values import mean_value
 
 
-def is_lithium(battery: AgmBattery | LfpBattery) -> bool:
+def is_lithium(battery: AgmBattery | LithiumBattery) -> bool:
     """Whether the battery is of lithium iron phosphate."""
-    return isinstance(battery, LfpBattery)
+    return isinstance(battery, LithiumBattery)
 
 
-def rated_ah(battery: AgmBattery | LfpBattery) -> float:
+def rated_ah(battery: AgmBattery | LithiumBattery) -> float:
     """Rated capacity, a second battery's included [Ah]."""
     second = battery.second
     return mean_value(battery.capacity_ah) + (mean_value(second.capacity_ah) if second is not None else 0.0)

@@ -8,14 +8,14 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
-from ..model.classes import AlternatorLink, DcDcCharger, LfpBattery, Van
+from ..model.classes import AlternatorCable, DcDcCharger, LithiumBattery, Van
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 from .prices import Part, charger_item
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
 BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
-_KEPT = ("start_charge", "cabin_share", "thermal_lag_h")
+_KEPT = ("initial_soc", "cabin_share", "thermal_lag_h")
 
 
 @dataclass(frozen=True)
@@ -55,11 +55,11 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             changes["location"] = "living_space"
     else:
         changes["location"] = old.location
-    battery: Any = LfpBattery(capacity_ah=capacity_ah, **changes)
+    battery: Any = LithiumBattery(capacity_ah=capacity_ah, **changes)
     parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
     parts.append(Part("installer_labour"))
     new: dict[str, Any] = {"battery": battery}
-    if isinstance(van.dc_dc, AlternatorLink):
+    if isinstance(van.dc_dc, AlternatorCable):
         new["dc_dc"] = _charger_for(van.dc_dc)
         parts.append(Part(charger_item(new["dc_dc"])))
         notes.append(
@@ -72,7 +72,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     if van.more_solar:
         new["more_solar"] = [array.replace(profile=None) for array in van.more_solar]
     if van.mains is not None:
-        if van.mains.profile is not None and van.mains.profile.ready_made == "converter":
+        if van.mains.charge_profile is not None and van.mains.charge_profile.ready_made == "converter":
             parts.append(Part("mains_charger"))
             notes.append("A mains charger takes the place of the old converter, which never fills lithium.")
         new["mains"] = van.mains.replace(profile=None)

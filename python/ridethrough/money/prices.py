@@ -140,13 +140,13 @@ def table(prices: Prices | str | Path | None) -> Prices:
 
 
 def parts_of(van: Van) -> list[Part]:
-    """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
+    """What of a van's electrics the table has a price for: batteries, arrays, controllers, chargers, cover, fan."""
     battery = van.battery
     lithium = is_lithium(battery)
     parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
     for array in arrays_of(van):
         if (watts := mean_value(array.rated_w)) > 0:
-            parts += [Part(panel_item(array), watts), Part(f"{array.regulator}_regulator")]
+            parts += [Part(panel_item(array), watts), Part(f"{array.charge_controller}_regulator")]
             if getattr(array, "mounting", "glued") != "glued":
                 parts.append(Part("panel_mounts"))
     if van.dc_dc is not None:

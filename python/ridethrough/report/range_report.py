@@ -81,7 +81,7 @@ def _season(sold: list[str]) -> str:
 
 def _conditions(van: Van, trip: Trip) -> list[str]:
     """The conditions under which a statement holds."""
-    charge: Any = van.battery.start_charge
+    charge: Any = van.battery.initial_soc
     drives, plugged = len(trip.drive_days), len(trip.powered_nights)
     return [
         f"charge at the start {charge!r} of full",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ..engine.risk import Risk
-from ..model.classes import AlternatorLink, Trip, Van
+from ..model.classes import AlternatorCable, Trip, Van
 from ..model.values import mean_value
 from ..model.van_parts import arrays_of, heaters_of, is_lithium
 
@@ -39,8 +39,8 @@ def _battery(van: Van) -> str:
     battery = van.battery
     kind = "lithium (LiFePO4)" if is_lithium(battery) else "AGM"
     second = f" with one of {_number(battery.second.capacity_ah)} Ah beside it" if battery.second is not None else ""
-    start = f"{100 * mean_value(battery.start_charge):.0f} % full at the start"
-    mean = "" if isinstance(battery.start_charge, (int, float)) else " on average"
+    start = f"{100 * mean_value(battery.initial_soc):.0f} % full at the start"
+    mean = "" if isinstance(battery.initial_soc, (int, float)) else " on average"
     places = {"living_space": "in the living space", "locker": "in a cold locker", "engine_bay": "in the engine bay"}
     return f"{_number(battery.capacity_ah)} Ah {kind}{second} {places[battery.location]}, {start}{mean}"
 
@@ -71,7 +71,7 @@ def _driving(van: Van, trip: Trip) -> str:
     line = van.dc_dc
     if line is None:
         name = ""
-    elif isinstance(line, AlternatorLink):
+    elif isinstance(line, AlternatorCable):
         name = "cable to the alternator"
     else:
         name = f"{_number(line.current_a)} A DC-DC charger"
@@ -133,9 +133,9 @@ def _shade(trip: Trip) -> list[str]:
 def _loads(risk: Risk) -> list[str]:
     parts = [f"fridge {risk.means['fridge_wh'] / 12 / risk.nights:.0f}"]
     for load in risk.van.loads:
-        share = getattr(load, "fitted_share", 1.0)
+        share = getattr(load, "fitted_probability", 1.0)
         ah = risk.load_ah[load.name] / risk.nights
-        some = f" (in {100 * share:.0f} % of the vans played: fitted_share says whether yours has one)"
+        some = f" (in {100 * share:.0f} % of the vans played: fitted_probability says whether yours has one)"
         some = some if share < 1 else ""
         parts.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
     return parts
@@ -146,6 +146,6 @@ def _heater(van: Van, trip: Trip) -> list[str]:
         hours = f"from {load.evening_from_h:g} h to bedtime and from getting up to {load.morning_until_h:g} h"
         if load.morning_until_h >= load.evening_from_h:
             hours = "in all waking hours"
-        night = f"{_number(load.night_holds_c)} degC through the night" if load.all_night else "off at night"
-        return [f"Heater: holds {_number(load.holds_cabin_c)} degC {hours}, {night}; it draws only when it is colder."]
+        night = f"{_number(load.night_set_point_c)} degC through the night" if load.all_night else "off at night"
+        return [f"Heater: holds {_number(load.set_point_c)} degC {hours}, {night}; it draws only when it is colder."]
     return ["No heater among the loads."]

@@ -9,7 +9,7 @@ from ..engine.failing_trials import FailingDifference
 from ..engine.model_error import model_error_of_risk
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
-from ..model.outputs import DEVICES, RESULTS, TANKS
+from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS
 from ..model.places import place_at
 from . import chance_text, medicine_text, trip_description
 from .clock_text import clock_text
@@ -109,12 +109,12 @@ def _when(risk: Risk) -> str:
         f"Of {total:,} first cut-outs {percent(by_night[night] / total)} come on {which}; "
         f"{percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
     )
-    drops = {name: n for name, n in risk.devices.items() if name != DEVICES[0] and n}
+    drops = {name: n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0] and n}
     if len(drops) > 1:
         text += " By " + ", ".join(f"{name} {percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
     text += f" In the failing trips the fridge is off for {off / failing:.0f} h on average."
-    if drops.get(DEVICES[3], 0) > 0.05 * total:
+    if drops.get(CUTOUT_CAUSES[3], 0) > 0.05 * total:
         text += " A battery cut-off takes everything with it: lights, heater and alarms too."
     return text
 

@@ -12,7 +12,7 @@ import ridethrough._core as _core
 
 from ..engine.event_chances import CHANCES
 from ..engine.risk import Risk
-from ..model.outputs import DEVICES, FLAGS, RESULTS, TANKS
+from ..model.outputs import CUTOUT_CAUSES, FLAGS, RESULTS, TANKS
 
 SHARES = (0.05, 0.25, 0.5, 0.75, 0.95)
 CHANCE_LABELS = {
@@ -20,7 +20,10 @@ CHANCE_LABELS = {
     **{name: RESULTS[name].label for name in FLAGS},
     **{name: chance.description for name, chance in CHANCES.items()},
 }
-AXES: dict[str, tuple[Any, ...]] = {"share": SHARES, "device": DEVICES[1:]}  # and "night", as long as the longest trip
+AXES: dict[str, tuple[Any, ...]] = {
+    "share": SHARES,
+    "cutout_cause": CUTOUT_CAUSES[1:],
+}  # and "night", as long as the longest trip
 
 DIFFERENCE = ("risk_difference", "risk_difference_low", "risk_difference_high")  # of a sweep with a base
 Outcomes = dict[str, float | NDArray[np.float64]]
@@ -41,7 +44,7 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full; bin error 0.00125", "share"),
     "hours_above_5c_if_failed": ("h", "inside of the fridge above 5 degC, mean of the trials with a cut-out", None),
     "mains_drawn_wh": ("Wh", "energy that the mains charger draws, mean of a trip", None),
-    "cutouts_by_device": ("1", "trials by what dropped the fridge first", "device"),
+    "cutouts_by_cause": ("1", "trials by what dropped the fridge first", "cutout_cause"),
 }
 
 
@@ -61,7 +64,7 @@ def outcomes(risk: Risk) -> Outcomes:
         "risk_by_night_high": np.array([1 - e.low for e in held]),
         "first_cutout_h": np.array([float(first[int(np.ceil(share * n)) - 1]) for share in SHARES]),
         "lowest_charge_q": risk.lowest_charge_quantiles(SHARES),
-        "cutouts_by_device": np.array([float(risk.devices[name]) for name in DEVICES[1:]]),
+        "cutouts_by_cause": np.array([float(risk.cutout_causes[name]) for name in CUTOUT_CAUSES[1:]]),
     }
     flags = {name: risk.flag_chance(name) for name in FLAGS}
     for name, estimate in {**flags, **risk.chances, **risk.tank_chances()}.items():

@@ -18,9 +18,9 @@ from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, Precision, RunOptions, require_pairs
-from ..engine.simulation import require_path_memory, simulate
+from ..engine.simulation import require_series_memory, simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
-from ..model.classes import AgmBattery, LfpBattery, Trip, Van
+from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
@@ -200,7 +200,7 @@ def compare(
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
     trips : Trip, or several in a list or a mapping of name to Trip
     trials, seed, threads, precision, executor, progress
-        As of :func:`simulate`, for each van and trip; two hourly paths of all trials of one are held at a time.
+        As of :func:`simulate`, for each van and trip; two hourly time series of all trials of one are held at a time.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
         the first cut-out, to the hour. 9 to 13.
@@ -222,14 +222,14 @@ def compare(
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_pairs(trials)
-    paths = ["charge", "posts_v"]
+    time_series = ["soc", "terminal_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # validates all of them before any trial runs
         for trip in named_trips.values():
             require_van_and_trip(van, trip)
-            require_path_memory(compile_trip(van, trip), options.trials, paths)
+            require_series_memory(compile_trip(van, trip), options.trials, time_series)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
@@ -237,9 +237,9 @@ def compare(
     with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
         for name, trip_name in runs:
             trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, **options.arguments, progress=False, paths=paths)
+            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
-            risk.paths = {}  # evaluated above; too large to keep for every van
+            risk.time_series = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
             report_done(len(risks))
     return Comparison(
@@ -275,7 +275,7 @@ def _van(other: Any) -> Any:
 def _require_vans(others: Mapping[str, Any]) -> None:
     for name, other in others.items():
         if not isinstance(other, (Van, Bundle)):
-            field = "battery" if isinstance(other, (AgmBattery, LfpBattery)) else "<field>"
+            field = "battery" if isinstance(other, (AgmBattery, LithiumBattery)) else "<field>"
             reason = f"must be a Van or a Bundle; van.replace({field}=...) makes a van with another part"
             raise bad_input(f"others[{name!r}]", other, reason=reason)
 
@@ -306,15 +306,15 @@ def _price_and_mass_draws(base: Any, other: Any, prices: Prices) -> tuple[NDArra
 def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     """Per trial; NaN where the outcome does not exist in that trial (no cut-out, no warning time)."""
     c = risk.columns
-    low = risk.paths["posts_v"] < alarm_v
+    low = risk.time_series["terminal_v"] < alarm_v
     alarm_h = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
     first_h = np.asarray(c["first_cutout_h"], dtype=float)
-    failed = c["device"] > 0
+    failed = c["cutout_cause"] > 0
     off_h = np.where(failed, first_h, 0.0)
     warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
     return {
         "risk": failed.astype(float),
-        "hours_below_20": (risk.paths["charge"] < 0.2).sum(axis=1).astype(float),
+        "hours_below_20": (risk.time_series["soc"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         **{name: np.asarray(c.get(name, np.zeros(len(failed))), dtype=float) for name in OUTCOMES if name in RESULTS},
     } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}

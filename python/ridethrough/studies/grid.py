@@ -105,7 +105,7 @@ class Grid:
         if any(set(changes) != {axis.name} for changes in axis.changes) or axis.name in ("van", "trip"):
             return {}
         field = field_at(*self._at([0] * len(self.axes)), axis.name)
-        return {"units": field.unit or "1", "long_name": field.doc} if field.kind == "number" else {}
+        return {"units": field.unit or "1", "long_name": field.doc} if field.type == "number" else {}
 
 
 def _moves(path: str) -> bool:

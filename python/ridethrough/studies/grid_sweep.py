@@ -57,7 +57,7 @@ def sweep(
         ``{"solar.rated_w": [100, 200], "trip.start": [...], "trip.site": [...]}``: a dimension for each dotted path
         (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
-        itself, ``{"AGM": {"battery": ..., "mains.profile": ...}}``, all of it changes together.
+        itself, ``{"AGM": {"battery": ..., "mains.charge_profile": ...}}``, all of it changes together.
     trials, seed, threads, precision, executor, progress
         As of :func:`simulate`, the same in every cell: each equals ``simulate`` with that seed, bit for bit, and
         differences between cells are paired. Each cell runs on one thread, here or on the executor; progress counts
@@ -222,7 +222,7 @@ def cells_outcomes(
             if bases is not None:
                 base_van, base_trip, base_clock = bases[i]
                 failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
-                gap = _core.paired_difference(risk.columns["device"] > 0, failed)
+                gap = _core.paired_difference(risk.columns["cutout_cause"] > 0, failed)
                 row |= dict(zip(DIFFERENCE, (gap.value, gap.low, gap.high), strict=True))
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
@@ -247,7 +247,7 @@ def _failed_trials(
     van: Van, trip: Trip, keyed: _KeyedClock, trials: int, seed: int, precision: Precision
 ) -> NDArray[np.bool_]:
     """Which trials of a base cell fail: run once in each process, for all cells that are compared with it."""
-    return np.asarray(run_cell(van, trip, trials, seed, precision, keyed.clock).columns["device"] > 0)
+    return np.asarray(run_cell(van, trip, trials, seed, precision, keyed.clock).columns["cutout_cause"] > 0)
 
 
 def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout, list[str]]:

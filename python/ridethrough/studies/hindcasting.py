@@ -74,7 +74,7 @@ def hindcast(
     -------
     pandas.DataFrame
         By start day: ``cutout``, the share of trials that cut out; ``first_cutout_hour``, the median of those [h after
-        the start], NaN where none did; ``lowest_charge``, the trials' mean, as a share of full. In ``attrs``:
+        the start], NaN where none did; ``min_soc``, the trials' mean, as a share of full. In ``attrs``:
         ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a gap, a joint of a typical year, or
         an end.
 
@@ -118,7 +118,7 @@ def _on_measured_days(trip: Trip, site: Site, days: MeasuredDays) -> Trip:
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
     weather: dict[str, Any] = {"weather": "generated"}
     if isinstance(days, measured_days.HourlyWeather):
-        climate["record"] = days.hours.to_record(site.latitude, site.longitude)
+        climate["weather_series"] = days.hours.to_record(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
     return trip.replace(site=site.replace(climate=Climate(**climate)), **weather)
 
@@ -145,7 +145,7 @@ class _PlayedDays:
 
     def add(self, at: Integers, part: dict[str, Any]) -> int:
         """Store what the core returned; returns how many start days have been played."""
-        self._cutout_h[at], self._lowest[at] = part["first_cutout_h"], part["lowest_charge"]
+        self._cutout_h[at], self._lowest[at] = part["first_cutout_h"], part["min_soc"]
         return int(np.isfinite(self._lowest[:, 0]).sum())
 
     def frame(self) -> DataFrame:
@@ -158,7 +158,7 @@ class _PlayedDays:
         lowest = self._lowest[done].mean(axis=1)
         days = self._starts[done].astype("datetime64[D]").astype("datetime64[s]")
         made = self._pandas.DataFrame(
-            {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "lowest_charge": lowest},
+            {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "min_soc": lowest},
             index=self._pandas.DatetimeIndex(days, name="start_day"),
             dtype=np.float64,
         )
@@ -192,7 +192,7 @@ def _play_days(van: Van, trip: Trip, clock: _core.Clock, given: dict[str, Any]) 
     part: dict[str, Any] = _core.hindcast(clocks.compile_with_clock(van, trip, clock), **given)
     if part["raised"] is not None:
         raise part["raised"]
-    return {name: part[name] for name in ("first_cutout_h", "lowest_charge")}
+    return {name: part[name] for name in ("first_cutout_h", "min_soc")}
 
 
 def normals_of(trip: Trip, record: Any, *, label: str | None = None, utc_offset_h: float | None = None) -> Climate:

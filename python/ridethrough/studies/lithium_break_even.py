@@ -233,7 +233,7 @@ def _bookkeeping(
     def of_lithium(nights: float) -> NDArray[np.float64]:
         return battery_price * np.maximum(1.0, worn(use_lithium, nights, True)) + others
 
-    failed, failed_new, failed_old = (r.columns["device"] > 0 for r in (lithium, agm, aged))
+    failed, failed_new, failed_old = (r.columns["cutout_cause"] > 0 for r in (lithium, agm, aged))
     return LithiumPays(
         lithium,
         agm,

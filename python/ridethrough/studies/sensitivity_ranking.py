@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     import xarray
 
 
-VOLTAGE_LEVEL = "battery.rest_voltage_offset_v"
+VOLTAGE_LEVEL = "battery.open_circuit_voltage_offset_v"
 _PERSISTENCE = "site.climate.clearness_lag1"
 _PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 about .29, from memory of published sites
 _SAMPLES = {"sobol": 256, "morris": 20}
@@ -96,13 +96,13 @@ def sensitivity(
         What is simulated.
     spreads : dict of str to Spread, optional
         Dotted paths and what is not known about them. Not given: every spread per trial that van and trip have. The
-        level of the battery's rest-voltage table and, for generated weather, the persistence of clearness are always
-        among them.
+        level of the battery's open-circuit voltage table and, for generated weather, the persistence of clearness are
+        always among them.
     method : {"sobol", "morris"}
         First-order and total indices (samples x (inputs + 2) points), or a screening for many inputs
         (samples x (inputs + 1) points).
     outcome : str
-        Any outcome of :func:`ridethrough.sweep` that is one number: "risk", "hours_off", "lowest_charge", ...
+        Any outcome of :func:`ridethrough.sweep` that is one number: "risk", "hours_off", "min_soc", ...
     samples : int, optional
         Base points, a power of two (256), or Morris trajectories (20).
     trials : int
@@ -146,7 +146,7 @@ def sensitivity(
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        slots = [compiled.slot_paths[i] for i in compiled.spread_slots]
+        slots = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
         spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
     given: dict[str, Any] = dict(spreads)
     given.setdefault(VOLTAGE_LEVEL, _or_default(van, trip, VOLTAGE_LEVEL))
@@ -179,7 +179,7 @@ def _or_default(van: Van, trip: Trip, path: str) -> Any:
 
 def _input(van: Van, trip: Trip, path: str, spread: Any) -> UncertainInput:
     field = field_at(van, trip, path)
-    if field.kind != "number" or not isinstance(spread, _core.Spread):
+    if field.type != "number" or not isinstance(spread, _core.Spread):
         raise _core.InputError(
             f"spreads: {path} = {spread!r}: must be a spread of a number, such as rt.spreads.triangular(...)"
         )

@@ -114,7 +114,7 @@ class _Search:
             van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
             with without_warnings():  # the result has the warnings of the present van and of the size found
                 risk = simulate(van, trip, **self.options.arguments, progress=False)
-            self.failed[i], self.estimates[i] = risk.columns["device"] > 0, risk.cutout
+            self.failed[i], self.estimates[i] = risk.columns["cutout_cause"] > 0, risk.cutout
             self.chances[i] = risk.chances
             self.report_done(len(self.estimates))
         return self.estimates[i]
@@ -249,10 +249,10 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
 def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[Any, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
     field = parameter_paths.field_at(van, trip, path)
-    whole = field.kind == "integer"
+    whole = field.type == "integer"
     if why := next((why for end, why in NOT_SIZED.items() if path.endswith(end)), ""):
         raise _core.InputError(f"{path}: not to be sized. {why}")
-    if field.kind not in ("number", "integer"):
+    if field.type not in ("number", "integer"):
         raise _core.InputError(f"{path}: allowed the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     if path.endswith("battery.capacity_ah") and van.battery.measured_capacity_ah is not None:

@@ -128,11 +128,11 @@ def details_of(grid: Grid) -> Details:
 
 
 def _by_path(path: str, value: Any) -> Iterator[tuple[str, str]]:
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         yield path, type(value).__name__
         for name, inner in value.values().items():
             yield from _by_path(f"{path}.{name}", inner)
-    elif isinstance(value, tuple) and any(isinstance(inner, _core.Record) for inner in value):
+    elif isinstance(value, tuple) and any(isinstance(inner, _core.Configuration) for inner in value):
         for i, inner in enumerate(value):
             yield from _by_path(f"{path}.{getattr(inner, 'name', i)}", inner)
     else:
@@ -157,7 +157,7 @@ def _digest(value: Any) -> str:
 
 def _text(value: Any) -> str:
     """Text that two values share only if they are equal; of measured records the digest stands for the hours."""
-    if isinstance(value, _core.Record):
+    if isinstance(value, _core.Configuration):
         return f"{type(value).__name__}:{value.digest:x}"
     if isinstance(value, dict):
         return "{" + ",".join(f"{key}:{_text(v)}" for key, v in value.items()) + "}"

@@ -12,7 +12,7 @@ from typing import Any
 from ..engine.validation import validate_int
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import (
-    AlternatorLink,
+    AlternatorCable,
     DcDcCharger,
     InsulatedCover,
     PortableArray,
@@ -76,7 +76,7 @@ def _solar(van: Van) -> list[Candidate]:
             return v.replace(**{"solar.rated_w": mean_value(v.solar.rated_w) + 100}), t
 
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
-        note = f"cable, fuse and regulator must suit the larger current and the panel must be held fast, {COMPETENT}"
+        note = f"cable, fuse and charge controller must suit the larger current, the panel be held fast, {COMPETENT}"
         out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
         if solar.mounting == "glued":
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
@@ -92,8 +92,8 @@ def _solar(van: Van) -> list[Candidate]:
         def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
             return v.replace(more_solar=[*v.more_solar, PortableArray(rated_w=100)]), t
 
-        bought = (Part("folding_panel", 100.0), Part("mppt_regulator"))
-        note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
+        bought = (Part("folding_panel", 100.0), Part("mppt_charge_controller"))
+        note = f"set up on about half of the days; its charge controller is joined with a fuse, {COMPETENT}"
         out.append(Candidate("100 W folding panel", portable, bought, note=note))
     return out
 
@@ -138,7 +138,7 @@ def _batteries(van: Van) -> list[Candidate]:
 
 def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     out = []
-    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorLink):
+    if van.dc_dc is None or isinstance(van.dc_dc, AlternatorCable):
 
         def charger(v: Van, t: Trip) -> tuple[Van, Trip] | None:
             if isinstance(v.dc_dc, DcDcCharger):
@@ -206,7 +206,7 @@ def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
     if any(load.name == "inverter" for load in van.loads):
 
         def off(v: Van, t: Trip) -> tuple[Van, Trip]:
-            return v.replace(**{"loads.inverter.left_on_share": 0}), t
+            return v.replace(**{"loads.inverter.left_on_probability": 0}), t
 
         out.append(Candidate("inverter never left on overnight", off))
     standard = type(trip)._declaration

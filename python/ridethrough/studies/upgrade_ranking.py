@@ -215,7 +215,7 @@ def upgrades(
                     out[names[0]] = why
                 elif not why:
                     warm = WARM_FOOD.happens(risk.columns)
-                    risks[names] = risk.cutout, risk.columns["device"] > 0, risk.chances[WARM_FOOD.name], warm
+                    risks[names] = risk.cutout, risk.columns["cutout_cause"] > 0, risk.chances[WARM_FOOD.name], warm
             report_done(done)
     return result()
 
@@ -255,7 +255,7 @@ def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.floa
 def _result(
     base: Risk, risks: dict[tuple[str, ...], Any], by_name: dict[str, Candidate], out: dict[str, str], prices: Prices
 ) -> Upgrades:
-    failed, warm = base.columns["device"] > 0, WARM_FOOD.happens(base.columns)
+    failed, warm = base.columns["cutout_cause"] > 0, WARM_FOOD.happens(base.columns)
     gone = np.array([failed.astype(float) - after for _, after, *_ in risks.values()]).reshape(len(risks), base.trials)
     spread = np.atleast_2d(np.cov(gone)) / base.trials if len(risks) else np.zeros((0, 0))
     # Joint draws of the risks removed, from a stream of their own: the same whatever the trials are.

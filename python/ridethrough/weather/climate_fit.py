@@ -26,7 +26,7 @@ _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckm
 
 
 def fit(record: Any) -> dict[str, Any]:
-    """Fields of a Climate from an HourlyRecord's whole days; see `climate.from_hourly`."""
+    """Fields of a Climate from an HourlySeries's whole days; see `climate.from_hourly`."""
     day, ghi_wh, h0_wh, air_c = _whole_days(record)
     date = day.astype("datetime64[D]")
     month = date.astype("datetime64[M]").astype(np.int64) % 12

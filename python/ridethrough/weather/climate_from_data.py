@@ -115,7 +115,7 @@ def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, s
     return {
         "latitude": latitude,
         "longitude": longitude,
-        "record": record,
+        "weather_series": record,
         "name": name,
         "source": source,
         **climate_fit.fit(record),

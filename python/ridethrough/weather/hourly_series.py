@@ -40,7 +40,7 @@ class HourlySeries:
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)
             dhi = np.clip(dhi, 0, np.maximum(self.ghi_w_m2, 0))
-        return _core.HourlyRecord(
+        return _core.HourlySeries(
             latitude=latitude,
             longitude=longitude,
             utc_offset_h=self.utc_offset_h,

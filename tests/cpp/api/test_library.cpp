@@ -29,7 +29,7 @@ Trip five_nights(const Site& where = site()) {
 
 TEST_CASE("parts are made of every kind of value") {
     const Part solar = make("SolarArray", {{"rated_w", Spread::triangular(180, 200, 220)}});
-    const Van van({{"battery", make("LfpBattery", {{"capacity_ah", 120}, {"location", "locker"}})},
+    const Van van({{"battery", make("LithiumBattery", {{"capacity_ah", 120}, {"location", "locker"}})},
                    {"solar", solar},
                    {"dc_dc", none},
                    {"loads", {make("Lights"), make("Phones")}}});
@@ -83,7 +83,7 @@ TEST_CASE("the library plays the engine's own trials") {
         for (std::size_t i = 0; i < inside.size(); ++i) {
             CHECK(risk.column("fridge_wh")[i] == static_cast<float>(inside[i].column[engine::kFridgeWh]));
             CHECK(risk.column("days_full")[i] == static_cast<float>(inside[i].column[engine::kDaysFull]));
-            CHECK(risk.column("device")[i] == static_cast<float>(inside[i].column[engine::kCutoutCause]));
+            CHECK(risk.column("cutout_cause")[i] == static_cast<float>(inside[i].column[engine::kCutoutCause]));
             events += inside[i].cut();
         }
         CHECK(risk.cutout == stats::wilson(events, 500));
@@ -122,10 +122,11 @@ TEST_CASE("a number never goes without its interval, its trials and its cautions
 TEST_CASE("no trial is run for what keeps somebody breathing") {
     for (const char* name : {"ventilator", "my RESPIRATOR", "ox\u00edgeno", "OX\u00cdGENO", "oxi\u0301geno", "Beatmung",
                              "venti\u1e37ator", "\u1ecdxygen", "\uff56entilator"}) {
-        const Van van({{"loads", {make("Appliance", {{"name", name}, {"current_a", 3}, {"minutes", 60}})}}});
+        const Van van({{"loads", {make("Appliance", {{"name", name}, {"current_a", 3}, {"duration_min", 60}})}}});
         CHECK_THROWS_WITH(simulate(van, five_nights()), Contains("No probability is given for a ventilator"));
     }
-    const Van fan({{"loads", {make("Appliance", {{"name", "fan \u00e6\u4e2d"}, {"current_a", 3}, {"minutes", 60}})}}});
+    const Van fan(
+        {{"loads", {make("Appliance", {{"name", "fan \u00e6\u4e2d"}, {"current_a", 3}, {"duration_min", 60}})}}});
     CHECK(simulate(fan, five_nights(), {.trials = 64}).trials == 64);
 }
 
@@ -136,7 +137,7 @@ TEST_CASE("a run can be stopped and tells how far it came") {
     CHECK(risk.stopped);
     CHECK(risk.trials >= 64);
     CHECK(risk.trials < 1'000'000);
-    CHECK(risk.column("device").size() == static_cast<std::size_t>(risk.trials));
+    CHECK(risk.column("cutout_cause").size() == static_cast<std::size_t>(risk.trials));
     CHECK(risk.cutout.trials == risk.trials);
     CHECK_THAT(risk.text(), Contains("stopped early"));
     const Trip long_one = five_nights().with({{"nights", 60}, {"step_min", 1}});  // the first trials take seconds

@@ -24,7 +24,7 @@ TEMPLATE_TEST_CASE("the rest-voltage table is met at its nodes and is straight b
     // Whether the table itself is right: tests/python/test_discharge_shape.py.
     const auto b = lfp<V>();
     const auto record = config::Configuration::make(battery::chemistries()[1]->schema(), {});
-    const auto &charge = record->numbers("rest_charge"), &volts = record->numbers("rest_voltage_v");
+    const auto &charge = record->numbers("open_circuit_soc"), &volts = record->numbers("open_circuit_voltage_v");
     const double close = sizeof(T) == 8 ? 1e-10 : 1e-3;  // the float table is a sum of steep kinks
     for (std::size_t i = 0; i < charge.size(); ++i) {
         const V at = b.trial.open_circuit_v(V(static_cast<T>(charge[i])));

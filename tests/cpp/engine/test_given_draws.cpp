@@ -35,7 +35,7 @@ std::vector<double> hours_of(EnsembleOptions options, engine::Precision precisio
     const auto compiled = short_trip();
     options.seed = seed;
     options.precision = precision;
-    options.states = {engine::kSeriesCharge, engine::kSeriesFridgeC};
+    options.states = {engine::kSeriesSoc, engine::kSeriesFridgeC};
     options.state_hours.resize(static_cast<std::size_t>(compiled->hours()));
     std::iota(options.state_hours.begin(), options.state_hours.end(), 0);
     std::vector<double> values(static_cast<std::size_t>(options.trials) * options.state_hours.size() * 2);
@@ -93,7 +93,7 @@ TEST_CASE("trials may be named, in any order and more than once") {
 
 TEST_CASE("states at named hours are those of the time series") {
     const auto compiled = short_trip();
-    const std::vector<engine::Series> series{engine::kSeriesCharge, engine::kSeriesFridgeV};
+    const std::vector<engine::Series> series{engine::kSeriesSoc, engine::kSeriesFridgeV};
     const auto trials = first_trials(20);
     const auto traces = ensemble::trace(compiled, seed, engine::Precision::double_, trials, series);
     EnsembleOptions options = listed(trials);

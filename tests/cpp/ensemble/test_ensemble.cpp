@@ -78,8 +78,7 @@ TEST_CASE("an ensemble's columns are its trials'") {
     const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
         CHECK(result.columns.of<std::uint8_t>(engine::kCutoutCause)[i] == outcomes[i].column[engine::kCutoutCause]);
-        CHECK(static_cast<double>(result.columns.of<float>(engine::kLowestCharge)[i]) ==
-              outcomes[i].column[engine::kLowestCharge]);
+        CHECK(static_cast<double>(result.columns.of<float>(engine::kMinSoc)[i]) == outcomes[i].column[engine::kMinSoc]);
         CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
     }
     CHECK(result.worst_charge_miss < 1e-5);
@@ -94,7 +93,7 @@ TEST_CASE("every hour's histogram of charge counts every trial once") {
         REQUIRE(std::accumulate(row, row + ensemble::kChargeBins, 0u) == 600);
     }
     // The lowest charge of a trial is no higher than any hour's: so the emptiest bin in use is no lower than that.
-    const auto& of_trials = result.columns.of<float>(engine::kLowestCharge);
+    const auto& of_trials = result.columns.of<float>(engine::kMinSoc);
     const float lowest = *std::min_element(of_trials.begin(), of_trials.end());
     const auto lowest_bin = static_cast<int>(std::max(0.0f, lowest) * ensemble::kChargeBins);
     for (int h = 0; h < 72; ++h)
@@ -130,6 +129,6 @@ TEST_CASE("mean ampere-hours of each load") {
 TEST_CASE("paths need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {engine::kSeriesCharge};
+    options.paths = {engine::kSeriesSoc};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

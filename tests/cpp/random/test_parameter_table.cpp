@@ -20,7 +20,7 @@ const Schema& pump() {
          number("hours", "h", Variation::trial, {0, 24}, 2.0, from_memory(), "hours", Owner::person),
          drawn_as("pressure_bar", number("head_bar", "bar", Variation::trial, {0, 9}, 3.0, from_memory(), "head")),
          derived("flow_l_per_min", "l/min", Variation::trial, {1, 30}, from_memory(), "flow"),
-         number("fitted_share", "", Variation::fixed, {0, 1}, 0.5, from_memory(), "share"),
+         number("fitted_probability", "", Variation::fixed, {0, 1}, 0.5, from_memory(), "share"),
          number("cutout_v", "V", Variation::trial, {8, 13}, 10.0, from_memory(), "off"),
          number("restart_v", "V", Variation::trial, {8, 14}, 12.0, from_memory(), "on")},
         {},
@@ -73,7 +73,7 @@ TEST_CASE("a field that is None takes what stands for it, and is no quantity") {
 TEST_CASE("a share of vans is certain at its ends and drawn between") {
     ParameterTable table(1);
     const auto at = [&](double share) {
-        return table[table.yes_or_no(*pump({{"fitted_share", share}}), "fitted_share", "pump.")];
+        return table[table.yes_or_no(*pump({{"fitted_probability", share}}), "fitted_probability", "pump.")];
     };
     CHECK((!at(0).spread && at(0).constant == 0));
     CHECK((!at(1).spread && at(1).constant == 1));

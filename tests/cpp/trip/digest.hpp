@@ -58,7 +58,7 @@ inline std::string of(const Case& c, engine::Precision precision, const std::str
     const ensemble::Columns& columns = result.columns;
     Fnv fnv;
     using namespace engine;
-    for (const Column column : {kFirstCutoutH, kLowestCharge, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf,
+    for (const Column column : {kFirstCutoutH, kMinSoc, kHoursOff, kWarmestFoodC, kHoursAbove5c, kHoursBelowHalf,
                                 kSolarWh, kDcDcWh, kMainsWh, kCurtailedWh, kFridgeWh, kOtherLoadsWh, kLossWh,
                                 kUnservedAh, kLongestWarmSpellH, kFrozenFoodH, kColdCabinH, kColdestCabinC})
         fnv.add(columns.of<float>(column));

@@ -27,7 +27,7 @@ inline ConfigurationPtr site(double warmer = 0, config::Value record = std::mono
                                                       {"ghi_kwh_m2_day", ghi},
                                                       {"air_temp_c", air},
                                                       {"ghi_scale", Spread::normal(1, 0.03)},
-                                                      {"record", std::move(record)}});
+                                                      {"weather_series", std::move(record)}});
     return make("Site", {{"latitude", 36.1}, {"longitude", -79.95}, {"climate", climate}});
 }
 
@@ -39,9 +39,9 @@ inline std::vector<ConfigurationPtr> loads() {
     out.push_back(make("Standby", {{"current_a", Spread::discrete({0.2, 0.5, 0.9}, {1, 2, 1})}}));
     out.push_back(make("Appliance", {{"name", std::string("kettle")},
                                      {"current_a", 25.0},
-                                     {"minutes", 12.0},
-                                     {"uses", 2.0},
-                                     {"use_share", 0.6},
+                                     {"duration_min", 12.0},
+                                     {"uses_per_day", 2.0},
+                                     {"use_probability", 0.6},
                                      {"feed", std::string("inverter")}}));
     return out;
 }
@@ -67,7 +67,7 @@ inline std::shared_ptr<const trip::CompiledTrip> agm_case() {
 // In the cold, where the BMS blocks charging, and with shorter steps.
 inline std::shared_ptr<const trip::CompiledTrip> lfp_case() {
     const ConfigurationPtr battery =
-        make("LfpBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
+        make("LithiumBattery", {{"capacity_ah", Spread::uniform(90, 120)}, {"cabin_share", 0.2}});
     const ConfigurationPtr van =
         make("Van", {{"battery", battery}, {"loads", loads()}, {"mains", make("MainsCharger")}});
     const ConfigurationPtr plan = make("Trip", {{"site", site()},
@@ -101,7 +101,7 @@ inline std::shared_ptr<const trip::CompiledTrip> tour_case() {
                                                          stop("town", site(2), {{"power", std::string("shore")}})}},
                  {"start", std::string("2026-10-09 14:00")},
                  {"water_days", std::vector<double>{2}},
-                 {"party", make("Party", {{"persons", 3.0}, {"carelessness", 1.0}, {"shopping_share", 0.3}})}});
+                 {"party", make("Party", {{"persons", 3.0}, {"carelessness", 1.0}, {"shopping_probability", 0.3}})}});
     return std::make_shared<const trip::CompiledTrip>(van, plan);
 }
 
@@ -124,7 +124,7 @@ inline config::SeriesPtr record() {
 // After weeks of standing, through a record's days: a plain cable from the alternator, and a box for ice.
 inline std::shared_ptr<const trip::CompiledTrip> replay_case() {
     const ConfigurationPtr van =
-        make("Van", {{"dc_dc", make("AlternatorLink")},
+        make("Van", {{"dc_dc", make("AlternatorCable")},
                      {"fridge", make("Fridge", {{"freezer_box", make("FreezerBox")}, {"cutout_v", 10.8}})},
                      {"loads", loads()}});
     const ConfigurationPtr plan = make("Trip", {{"site", site(0, record())},

@@ -39,7 +39,7 @@ inline Parts all_loads_but(const std::string& left_out) {
         if (s->name == left_out) continue;
         Values values;
         if (std::holds_alternative<std::monostate>(s->field("name").standard)) values["name"] = "my_" + s->name;
-        if (s->name == "Appliance") values["start_min"] = 1.0;
+        if (s->name == "Appliance") values["start_duration_min"] = 1.0;
         loads.push_back(full(s->name, values));
     }
     return loads;
@@ -51,7 +51,7 @@ struct Case {
 
 inline std::vector<Case> cases() {
     using van_fixture::make;
-    const Values unmeasured{{"measured_capacity_ah", std::monostate{}}}, pwm{{"regulator", std::string("pwm")}};
+    const Values unmeasured{{"measured_capacity_ah", std::monostate{}}}, pwm{{"charge_controller", std::string("pwm")}};
     const auto named = [](const char* name, Values values = {}) {
         values["name"] = std::string(name);
         return values;
@@ -68,7 +68,7 @@ inline std::vector<Case> cases() {
         full("Van", {{"battery", full("AgmBattery", agm)},
                      {"solar", full("SolarArray")},
                      {"more_solar", Parts{full("SolarArray", named("awning")), full("PortableArray")}},
-                     {"panel_film", full("PanelFilm")},
+                     {"snow_and_frost", full("SnowAndFrost")},
                      {"dc_dc", full("DcDcCharger", {{"restart_v", 13.5}})},
                      {"mains", full("MainsCharger")},
                      {"fridge", full("Fridge", fridge)},
@@ -76,13 +76,13 @@ inline std::vector<Case> cases() {
                      {"water", full("WaterTanks")},
                      {"loads", all_loads_but("GasFurnace")}});
     const ConfigurationPtr pwm_van =
-        full("Van", {{"battery", full("LfpBattery", unmeasured)},
+        full("Van", {{"battery", full("LithiumBattery", unmeasured)},
                      {"solar", full("SolarArray", pwm)},
                      {"more_solar", Parts{full("SolarArray", named("awning", pwm)), full("PortableArray", pwm)}},
-                     {"dc_dc", full("AlternatorLink")},
+                     {"dc_dc", full("AlternatorCable")},
                      {"loads", Parts{full("GasFurnace"), make("WaterPump")}}});
     const ConfigurationPtr measured_agm = full("Van", {{"battery", full("AgmBattery")}});
-    const ConfigurationPtr measured_lfp = full("Van", {{"battery", full("LfpBattery")}});
+    const ConfigurationPtr measured_lfp = full("Van", {{"battery", full("LithiumBattery")}});
 
     const auto site = [](double clearness) {
         return make("Site", {{"latitude", 36.0},

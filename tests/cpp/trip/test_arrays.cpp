@@ -18,8 +18,8 @@ Values everything() {
                              {"tilt_deg", 10.0},
                              {"shadow_share", Spread::uniform(0, 0.4, config::Variation::day)},
                              {"modules", 2.0},
-                             {"starts_above_battery_v", 4.0},
-                             {"start_w", 2.0},
+                             {"controller_starts_above_battery_v", 4.0},
+                             {"controller_start_w", 2.0},
                              {"age_years", Spread::uniform(0, 8)},
                              {"self_consumption_ma", 20.0}})},
             {"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("side")},
@@ -32,11 +32,11 @@ Values everything() {
                                                                 {"shadow_share", 0.2},
                                                                 {"sky_model", std::string("perez")}}),
                                                          array({{"name", std::string("old")},
-                                                                {"regulator", std::string("pwm")},
+                                                                {"charge_controller", std::string("pwm")},
                                                                 {"rated_w", 80.0},
                                                                 {"self_consumption_ma", 8.0}}),
                                                          make("PortableArray", {{"sky_model", std::string("perez")}})}},
-            {"panel_film", make("PanelFilm")}};
+            {"snow_and_frost", make("SnowAndFrost")}};
 }
 Values shaded() {
     return {{"shade_morning", Spread::uniform(0, 1, config::Variation::day)},
@@ -62,7 +62,7 @@ ConfigurationPtr in_month(const char* start, double clearness, double air_c, Val
 }
 // Nothing but shade, dirt and weather: no draws that the pairs don't need, and a tracker that is blind to voltages.
 Values bare(Values more = {}) {
-    more.insert({{"dirt_loss", 0.05}, {"other_loss", 0.05}, {"starts_above_battery_v", 0.0}});
+    more.insert({{"soiling_loss", 0.05}, {"system_loss", 0.05}, {"controller_starts_above_battery_v", 0.0}});
     return more;
 }
 
@@ -140,8 +140,9 @@ TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot g
     // practice, no source).
     const auto ratio = [](const char* mounting, const ConfigurationPtr& plan) {
         const auto solar = [&](const char* regulator) {
-            return one_array(array(
-                bare({{"mounting", std::string(mounting)}, {"regulator", std::string(regulator)}, {"rated_w", 60.0}})));
+            return one_array(array(bare({{"mounting", std::string(mounting)},
+                                         {"charge_controller", std::string(regulator)},
+                                         {"rated_w", 60.0}})));
         };
         return offered_wh(solar("pwm"), plan) / offered_wh(solar("mppt"), plan);
     };
@@ -217,11 +218,12 @@ TEST_CASE("flat against tilted in winter and summer") {
 }
 
 TEST_CASE("frost and snow on the roof") {
-    const ConfigurationPtr film = make("PanelFilm", {{"share_of_cold_nights", 1.0}, {"light_share", 0.1}});
+    const ConfigurationPtr film = make("SnowAndFrost", {{"film_probability", 1.0}, {"transmittance", 0.1}});
     const auto wh = [&](double air_c, bool covered, double sun_wh) {
         config::Value rule = std::monostate{};
         if (covered) rule = film->replace({{"clears_after_wh_m2", sun_wh}});
-        return offered_wh(one_array(array(bare()), {{"panel_film", rule}}), in_month("2027-01-10 15:00", 0.5, air_c));
+        return offered_wh(one_array(array(bare()), {{"snow_and_frost", rule}}),
+                          in_month("2027-01-10 15:00", 0.5, air_c));
     };
     CHECK(wh(12, true, 300) > 0.97 * wh(12, false, 300));  // few nights fall below freezing
     const double frost = wh(-4, true, 300) / wh(-4, false, 300), snow = wh(-12, true, 10000) / wh(-12, false, 10000);
@@ -233,22 +235,22 @@ TEST_CASE("frost and snow on the roof") {
 
 TEST_CASE("a folding panel: on stationary days, aimed") {
     const auto wh = [](Values portable, Values trip = {}) {
-        portable.insert({{"dirt_loss", 0.0}, {"other_loss", 0.05}, {"shade_kept", 0.0}});
+        portable.insert({{"soiling_loss", 0.0}, {"system_loss", 0.05}, {"shade_kept", 0.0}});
         const std::vector<ConfigurationPtr> more{make("PortableArray", portable)};
         return offered_wh(agm_van({{"solar", std::monostate{}}, {"more_solar", more}}),
                           in_month("2026-11-06 15:00", 0.5, 10, trip));
     };
-    const double always = wh({{"use_share", 1.0}});
-    CHECK(wh({{"use_share", 0.5}}) == Approx(0.5 * always).epsilon(0.15));
-    CHECK(wh({{"use_share", 0.0}}) == 0);
+    const double always = wh({{"use_probability", 1.0}});
+    CHECK(wh({{"use_probability", 0.5}}) == Approx(0.5 * always).epsilon(0.15));
+    CHECK(wh({{"use_probability", 0.0}}) == 0);
     const std::vector<double> drives{0, 1, 2, 3, 4, 5};
-    CHECK(wh({{"use_share", 1.0}}, {{"drive_days", drives}, {"drive_start_h", 8.0}, {"drive_hours", 12.0}}) == 0);
-    CHECK(wh({{"use_share", 1.0}, {"aims_per_day", 3.0}}) > always);
-    CHECK(wh({{"use_share", 1.0}, {"aims_per_day", 1.0}}) < always);
+    CHECK(wh({{"use_probability", 1.0}}, {{"drive_days", drives}, {"drive_start_h", 8.0}, {"drive_hours", 12.0}}) == 0);
+    CHECK(wh({{"use_probability", 1.0}, {"aims_per_day", 3.0}}) > always);
+    CHECK(wh({{"use_probability", 1.0}, {"aims_per_day", 1.0}}) < always);
     // Against the same watts flat on a roof in November: about half as much again, or more (from memory).
     const double flat = offered_wh(
-        one_array(
-            array({{"rated_w", 100.0}, {"dirt_loss", 0.0}, {"other_loss", 0.05}, {"mounting", std::string("framed")}})),
+        one_array(array(
+            {{"rated_w", 100.0}, {"soiling_loss", 0.0}, {"system_loss", 0.05}, {"mounting", std::string("framed")}})),
         in_month("2026-11-06 15:00", 0.5, 10, {{"shade_beam", 0.0}, {"shade_sky", 0.0}}));
     CHECK((always / flat > 1.3 && always / flat < 2.2));
 }
@@ -262,16 +264,17 @@ TEST_CASE("age, a regulator's own current and its start") {
           Approx(0.97).margin(1e-6));
     // A down-converter that needs 5 V above the battery: little lost in November, more with one hot 36-cell module,
     // whose best voltage sinks below the battery's; nothing with two in series.
-    CHECK(wh({{"starts_above_battery_v", 5.0}}) / fresh == Approx(1).margin(0.005));
+    CHECK(wh({{"controller_starts_above_battery_v", 5.0}}) / fresh == Approx(1).margin(0.005));
     const ConfigurationPtr july = in_month("2026-07-01 15:00", 0.65, 32);
     const auto hot = [&](Values more) { return offered_wh(one_array(array(bare(more))), july); };
-    const double whole = hot({}), single = hot({{"starts_above_battery_v", 5.0}});
+    const double whole = hot({}), single = hot({{"controller_starts_above_battery_v", 5.0}});
     CHECK((single / whole > 0.9 && single / whole < 0.99));
-    CHECK(hot({{"starts_above_battery_v", 5.0}, {"layout", std::string("series")}, {"modules", 2.0}}) / whole ==
+    CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"layout", std::string("series")}, {"modules", 2.0}}) /
+              whole ==
           Approx(1).margin(0.005));
     // Cells at 75 degC have some 18 V open, 4 V over a battery that is charged: one that rests there loses the noon.
-    CHECK(hot({{"starts_above_battery_v", 5.0}, {"stays_above_battery_v", 4.8}}) < 0.9 * single);
-    CHECK(hot({{"starts_above_battery_v", 5.0}, {"stays_above_battery_v", 0.3}}) >= single);
+    CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"controller_stays_above_battery_v", 4.8}}) < 0.9 * single);
+    CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"controller_stays_above_battery_v", 0.3}}) >= single);
     // Drawn anew in each trial where nothing is said; of a regulator that does not track, neither.
     const auto drawn = [](const ConfigurationPtr& van) {
         const auto compiled = compile(van, five_nights());
@@ -282,12 +285,12 @@ TEST_CASE("age, a regulator's own current and its start") {
         return all;
     };
     CHECK(drawn(one_array(array())) ==
-          std::map<std::string, Spread>{{"solar.starts_above_battery_v", Spread::triangular(1, 3.5, 6)},
-                                        {"solar.stays_above_battery_v", Spread::triangular(0.3, 1, 2)}});
-    CHECK(drawn(one_array(array({{"regulator", std::string("pwm")}}))).empty());
-    CHECK(drawn(one_array(array({{"starts_above_battery_v", 0.0}}))).empty());
-    CHECK(wh({{"start_w", 3.0}}) < fresh);
-    CHECK(wh({{"start_w", 3.0}}) > 0.97 * fresh);
+          std::map<std::string, Spread>{{"solar.controller_starts_above_battery_v", Spread::triangular(1, 3.5, 6)},
+                                        {"solar.controller_stays_above_battery_v", Spread::triangular(0.3, 1, 2)}});
+    CHECK(drawn(one_array(array({{"charge_controller", std::string("pwm")}}))).empty());
+    CHECK(drawn(one_array(array({{"controller_starts_above_battery_v", 0.0}}))).empty());
+    CHECK(wh({{"controller_start_w", 3.0}}) < fresh);
+    CHECK(wh({{"controller_start_w", 3.0}}) > 0.97 * fresh);
     // 30 mA over five days is 3.6 Ah, on the other loads' account.
     const auto loads = [&](double ma) {
         double sum = 0;
@@ -308,13 +311,15 @@ TEST_CASE("what arrays refuse") {
     CHECK_NOTHROW(make("Van", {{"more_solar", many(7)}}));
     CHECK_THROWS_WITH(make("Van", {{"more_solar", many(8)}}), Catch::Contains("allowed up to 8"));
     CHECK_THROWS_WITH(
-        make("SolarArray", {{"regulator", std::string("pwm")}, {"layout", std::string("series")}, {"modules", 2.0}}),
+        make("SolarArray",
+             {{"charge_controller", std::string("pwm")}, {"layout", std::string("series")}, {"modules", 2.0}}),
         Catch::Contains("SolarArray.layout"));
     CHECK_THROWS_WITH(make("SolarArray", {{"shadow_from_h", 12.0}, {"shadow_to_h", 12.0}}),
                       Catch::Contains("shadow_to_h"));
     for (const char* kind : {"SolarArray", "PortableArray"}) {
         const auto tracker = [&](config::Value starts, config::Value stays) {
-            return make(kind, {{"starts_above_battery_v", starts}, {"stays_above_battery_v", stays}});
+            return make(kind,
+                        {{"controller_starts_above_battery_v", starts}, {"controller_stays_above_battery_v", stays}});
         };
         CHECK_NOTHROW(tracker(2.0, 2.5));  // where it is not below, it says nothing
         CHECK_NOTHROW(tracker(Spread::uniform(1, 2), Spread::uniform(1.5, 3)));
@@ -336,7 +341,7 @@ TEST_CASE("what arrays refuse") {
                       Catch::Contains("Trip.shade_beam"));
     const ConfigurationPtr other = make("ChargeProfile", {{"absorption_v", 14.1}});
     const ConfigurationPtr van =
-        make("Van",
-             {{"more_solar", std::vector<ConfigurationPtr>{array({{"name", std::string("b")}, {"profile", other}})}}});
+        make("Van", {{"more_solar",
+                      std::vector<ConfigurationPtr>{array({{"name", std::string("b")}, {"charge_profile", other}})}}});
     CHECK(van->warnings().size() == 1);
 }

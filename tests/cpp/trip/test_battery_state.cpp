@@ -34,7 +34,7 @@ ConfigurationPtr with(const char* battery, Values values, Values more = {}) {
 TEST_CASE("age sets health and resistance where they are not given") {
     // Health of 5-year-old batteries, from memory: AGM .55/.75/.90, lithium .85/.92/.98; as new at 0.
     for (const bool lithium : {false, true}) {
-        const ConfigurationPtr fresh = make(lithium ? "LfpBattery" : "AgmBattery");
+        const ConfigurationPtr fresh = make(lithium ? "LithiumBattery" : "AgmBattery");
         CHECK(battery::chemistry_of(*fresh).aged_health(0) == std::get<Spread>(fresh->at("state_of_health")));
         CHECK(battery::chemistry_of(*fresh).aged_resistance_mohm(0) ==
               std::get<Spread>(fresh->at("resistance_mohm_100ah")));
@@ -101,8 +101,7 @@ TEST_CASE("two batteries in parallel are one of their sum") {
     for (const auto& plan : {away, stood}) {
         const auto two = run_of(75, twin, plan), whole = run_of(150, nullptr, plan);
         for (std::size_t i = 0; i < two.size(); ++i) {
-            REQUIRE(two[i].column[engine::kLowestCharge] ==
-                    Approx(whole[i].column[engine::kLowestCharge]).margin(1e-6));
+            REQUIRE(two[i].column[engine::kMinSoc] == Approx(whole[i].column[engine::kMinSoc]).margin(1e-6));
             REQUIRE(two[i].cut() == whole[i].cut());
         }
     }
@@ -129,7 +128,7 @@ TEST_CASE("where the battery lives sets its temperature") {
     CHECK(warmer > 9);
     CHECK(warmer < 14);
     CHECK(path_mean(bay, engine::kSeriesBatteryC, 70) - path_mean(locker, engine::kSeriesBatteryC, 70) < 1);
-    const auto words = compile(with("LfpBattery", {{"location", "engine_bay"}}), plan)->warnings();
+    const auto words = compile(with("LithiumBattery", {{"location", "engine_bay"}}), plan)->warnings();
     CHECK(std::any_of(words.begin(), words.end(), [](const std::string& w) {
         return w.find("Van.battery.location = engine_bay") != std::string::npos;
     }));
@@ -141,15 +140,15 @@ TEST_CASE("where the battery lives sets its temperature") {
 TEST_CASE("an empty AGM freezes where a full one does not") {
     const auto frost = plan(site(0.4, -20), 5);
     const auto frozen = [&](double charge, const ConfigurationPtr& when) {
-        return mean(played(with("AgmBattery", {{"location", "locker"}, {"start_charge", charge}},
-                                {{"solar", std::monostate{}}}),
-                           when),
-                    engine::kFrozen);
+        return mean(
+            played(with("AgmBattery", {{"location", "locker"}, {"initial_soc", charge}}, {{"solar", std::monostate{}}}),
+                   when),
+            engine::kFrozen);
     };
     CHECK(frozen(0.4, frost) > 0.9);
     CHECK(frozen(1.0, plan(site(0.4, -20), 1)) == 0);
     CHECK(frozen(0.4, plan(site(0.4, 5), 5)) == 0);
-    CHECK(mean(played(with("LfpBattery", {{"location", "locker"}}), frost), engine::kFrozen) == 0);
+    CHECK(mean(played(with("LithiumBattery", {{"location", "locker"}}), frost), engine::kFrozen) == 0);
 }
 
 TEST_CASE("self-heating cells take charge in frost") {
@@ -157,13 +156,14 @@ TEST_CASE("self-heating cells take charge in frost") {
     const auto plan =
         five_nights({{"site", site(0.4, -8)}, {"drive_days", std::vector<double>{1, 2}}, {"drive_hours", 4.0}});
     const auto of = [&](double heater_w) {
-        return played(with("LfpBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"start_charge", 0.6}},
-                           {{"solar", std::monostate{}}}),
-                      plan, 100, all_series());
+        return played(
+            with("LithiumBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"initial_soc", 0.6}},
+                 {{"solar", std::monostate{}}}),
+            plan, 100, all_series());
     };
     const auto without = of(0), heated = of(120);
-    const double gained = path_mean(heated, engine::kSeriesCharge, 22) - path_mean(heated, engine::kSeriesCharge, 18);
-    const double lost = path_mean(without, engine::kSeriesCharge, 22) - path_mean(without, engine::kSeriesCharge, 18);
+    const double gained = path_mean(heated, engine::kSeriesSoc, 22) - path_mean(heated, engine::kSeriesSoc, 18);
+    const double lost = path_mean(without, engine::kSeriesSoc, 22) - path_mean(without, engine::kSeriesSoc, 18);
     INFO("charge over the drive: heated " << gained << ", without " << lost);
     CHECK(gained > 0.2);
     CHECK(lost < 0.005);  // in a few trials milder air lets some in
@@ -177,8 +177,7 @@ TEST_CASE("self-heating cells take charge in frost") {
             if (h > 18) continue;
             REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] ==
                     without[i].path[engine::kSeriesBatteryC * 120 + h]);
-            REQUIRE(heated[i].path[engine::kSeriesCharge * 120 + h] ==
-                    without[i].path[engine::kSeriesCharge * 120 + h]);
+            REQUIRE(heated[i].path[engine::kSeriesSoc * 120 + h] == without[i].path[engine::kSeriesSoc * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
             heater_wh += (heated[i].path[engine::kSeriesOtherLoadsW * 120 + h] -

@@ -20,12 +20,12 @@ struct Numbers {
 constexpr double kLoss = 50, kWake = 7, kBedtime = 22;
 
 ConfigurationPtr heater_of(const Numbers& n, Values more = {}) {
-    more.insert({{"holds_cabin_c", n.holds},
-                 {"night_holds_c", n.night_holds},
+    more.insert({{"set_point_c", n.holds},
+                 {"night_set_point_c", n.night_holds},
                  {"switch_on_below_c", n.switch_on_below},
                  {"power_w", n.power_w},
-                 {"low_a", n.low_a},
-                 {"full_a", n.full_a},
+                 {"low_current_a", n.low_a},
+                 {"full_current_a", n.full_a},
                  {"least_share", n.least},
                  {"starts_above_v", 8.0},
                  {"start_spread_h", 0.0},
@@ -134,8 +134,8 @@ TEST_CASE("the cabin is held at the stated temperatures in the stated hours, at 
 TEST_CASE("a furnace's blower goes on and off with the heat") {
     Numbers n;
     n.low_a = n.full_a = 7, n.least = 1, n.glow_ah = 0, n.power_w = 3500;
-    const auto furnace = make("GasFurnace", {{"holds_cabin_c", n.holds},
-                                             {"night_holds_c", n.night_holds},
+    const auto furnace = make("GasFurnace", {{"set_point_c", n.holds},
+                                             {"night_set_point_c", n.night_holds},
                                              {"current_a", 7.0},
                                              {"morning_until_h", n.morning_until},
                                              {"start_spread_h", 0.0}});
@@ -211,7 +211,7 @@ TEST_CASE("warmth that is there already is kept, and the fridge takes what it ta
 
 TEST_CASE("a start that fails warms nothing and is counted") {
     const auto van = van_with({heater_of({}, {{"starts_above_v", 13.0}})},
-                              {{"battery", make("AgmBattery", {{"start_charge", 0.3}})}, {"solar", std::monostate{}}});
+                              {{"battery", make("AgmBattery", {{"initial_soc", 0.3}})}, {"solar", std::monostate{}}});
     for (const auto& o :
          run(compile(van, plan(site(0.4, -4), 3)), first_trials(100), Precision::double_, 0, air_and_cabin())) {
         CHECK(o.column[engine::kFailedStarts] == 6);  // three evenings, and as often once more at midnight
@@ -224,14 +224,14 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
     // Empty in the first night. On day 1 shore power comes at 20 h, when that evening's start has failed; the next one
     // is at midnight.
     const Numbers n;
-    const auto van = van_with({heater_of(n)}, {{"battery", make("LfpBattery", {{"capacity_ah", 20.0}})},
+    const auto van = van_with({heater_of(n)}, {{"battery", make("LithiumBattery", {{"capacity_ah", 20.0}})},
                                                {"solar", std::monostate{}},
                                                {"mains", make("MainsCharger")}});
     const auto trip_of =
         plan(site(0.4, -4), 2,
              {{"powered_nights", std::vector<double>{1}}, {"powered_from_h", 20.0}, {"powered_hours", 12.0}});
     auto paths = air_and_cabin();
-    paths[engine::kSeriesPostsV] = paths[engine::kSeriesBatteryA] = true;
+    paths[engine::kSeriesTerminalV] = paths[engine::kSeriesBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
         const auto at = [&](engine::Series p, std::size_t h) {
             return o.path[(p == engine::kSeriesAirC ? 48 : p == engine::kSeriesCabinC ? 96 : 144) + h];
@@ -289,7 +289,7 @@ TEST_CASE("a heater moves no draw of weather, fridge and other loads") {
 TEST_CASE("guests come on days on which nothing is driven") {
     const auto evenings = [](const char* nights, std::vector<double> drives) {
         const auto guests =
-            make("GuestEvening", {{"share_of_days", 1.0}, {"charge_ah", 10.0}, {"nights", std::string(nights)}});
+            make("GuestEvening", {{"daily_probability", 1.0}, {"charge_ah", 10.0}, {"nights", std::string(nights)}});
         const auto c = compile(van_with({guests}), plan(site(), 4, {{"drive_days", drives}, {"drive_start_h", 10.0}}));
         double sum = 0;
         for (const auto& o : run(c, first_trials(400))) sum += o.load_ah[0] / 400;

@@ -33,8 +33,8 @@ std::shared_ptr<const trip::CompiledTrip> compile(const ConfigurationPtr& van, c
 ConfigurationPtr lamp(double from_h) {
     return make("Appliance", {{"name", std::string("lamp")},
                               {"current_a", 6.0},
-                              {"minutes", 30.0},
-                              {"minutes_spread", 0.0},
+                              {"duration_min", 30.0},
+                              {"duration_spread", 0.0},
                               {"earliest_h", from_h},
                               {"latest_h", from_h}});
 }
@@ -173,7 +173,7 @@ TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twi
     const auto uses = [](double from_h, const Clock& clock) {
         const auto c =
             compile(agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}}}), three_nights(), clock);
-        const auto paths = wanted({engine::kSeriesPostsV, engine::kSeriesOtherLoadsW});
+        const auto paths = wanted({engine::kSeriesTerminalV, engine::kSeriesOtherLoadsW});
         const auto o = run(c, first_trials(3), engine::Precision::double_, 0, paths);
         double wh = 0;
         for (std::size_t h = kHours; h < 2 * kHours; ++h) wh += o[2].path[h];
@@ -191,11 +191,11 @@ TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twi
 
 TEST_CASE("drives, shore power and generators begin by the clock and last as long as they are said to") {
     const Values van{{"mains", make("MainsCharger")},
-                     {"battery", make("AgmBattery", {{"start_charge", 0.3}, {"capacity_ah", 400.0}})},
+                     {"battery", make("AgmBattery", {{"initial_soc", 0.3}, {"capacity_ah", 400.0}})},
                      {"solar", std::monostate{}}};
     const auto hours_of = [&](const Clock& clock, engine::Series path, Values plan_more) {
         const auto c = compile(agm_van(van), three_nights(plan_more), clock);
-        const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kSeriesPostsV, path}));
+        const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kSeriesTerminalV, path}));
         std::vector<int> hours;  // since the start
         for (std::size_t h = 0; h < kHours; ++h)
             if (o[0].path[kHours + h] > 1) hours.push_back(static_cast<int>(h));
@@ -215,7 +215,7 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
 }
 
 TEST_CASE("ledgers close and packs agree over a change") {
-    const auto heater = make("Heater", {{"starts_above_v", 11.0}, {"holds_cabin_c", 19.0}, {"start_spread_h", 0.5}});
+    const auto heater = make("Heater", {{"starts_above_v", 11.0}, {"set_point_c", 19.0}, {"start_spread_h", 0.5}});
     auto loads = winter_loads();
     loads[loads.size() - 2] = heater;
     const auto party = make("Party", {{"drinks_h", 2.0}});
@@ -224,7 +224,7 @@ TEST_CASE("ledgers close and packs agree over a change") {
         for (const double step_min : {60.0, 30.0}) {
             const auto van = agm_van({{"loads", loads},
                                       {"water", make("WaterTanks")},
-                                      {"panel_film", make("PanelFilm")},
+                                      {"snow_and_frost", make("SnowAndFrost")},
                                       {"more_solar", std::vector<ConfigurationPtr>{panel}}});
             const auto c =
                 compile(van, three_nights({{"step_min", step_min}, {"party", party}, {"shade_morning", 0.5}}), clock);
@@ -245,7 +245,7 @@ TEST_CASE("a start that needs a voltage is decided once, also where the clock co
                                             {"start_spread_h", 0.0},
                                             {"morning_until_h", 0.0},
                                             {"all_night", false},
-                                            {"holds_cabin_c", 30.0},
+                                            {"set_point_c", 30.0},
                                             {"switch_on_below_c", 30.0}});
         const auto c = compile(agm_van({{"loads", std::vector<ConfigurationPtr>{heater}}}), three_nights(), clock);
         return run(c, first_trials(1))[0].column[engine::kFailedStarts];

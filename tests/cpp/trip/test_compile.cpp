@@ -64,10 +64,10 @@ TEST_CASE("the calendar of a trip") {
 TEST_CASE("no two random quantities share a purpose") {
     std::vector<ConfigurationPtr> loads = winter_loads();
     for (const char* name : {"kettle", "television", "breathing_machine", "radio", "drill"})
-        loads.push_back(make("Appliance", {{"name", std::string(name)}, {"current_a", 3.0}, {"minutes", 10.0}}));
+        loads.push_back(make("Appliance", {{"name", std::string(name)}, {"current_a", 3.0}, {"duration_min", 10.0}}));
     std::map<std::uint32_t, std::string> owner;
     std::set<std::string> names{"weather.replay", "check.lattice", "check.gaussian"};
-    for (const auto& battery : {make("AgmBattery"), make("LfpBattery")}) {
+    for (const auto& battery : {make("AgmBattery"), make("LithiumBattery")}) {
         const auto c = compile(make("Van", {{"battery", battery},
                                             {"loads", loads},
                                             {"mains", make("MainsCharger")},

@@ -54,9 +54,9 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
 }
 
 TEST_CASE("a trip that is warm from beginning to end is one spell, in steps of any length") {
-    const auto warm = agm_van({{"battery", make("AgmBattery", {{"start_charge", 0.0}})},
+    const auto warm = agm_van({{"battery", make("AgmBattery", {{"initial_soc", 0.0}})},
                                {"solar", std::monostate{}},
-                               {"fridge", fridge_with(false, {{"start_inside_c", 12.0}})}});
+                               {"fridge", fridge_with(false, {{"initial_inside_c", 12.0}})}});
     for (const double step_min : {60.0, 15.0})
         for (const auto& o : traced(warm, plan(site(0.4, 15), 2, {{"step_min", step_min}}), {}, 20)) {
             CHECK(o.column[engine::kLongestWarmSpellH] == Approx(48));
@@ -117,11 +117,11 @@ TEST_CASE("cold hours and the coldest cabin are those of the cabin's path") {
 
 TEST_CASE("in the hour of a first cut-out by the fridge the lowest voltage lies below its cut-out") {
     // The mean over that hour, compressor running or not, hides most of them.
-    for (const char* battery : {"AgmBattery", "LfpBattery"})
+    for (const char* battery : {"AgmBattery", "LithiumBattery"})
         for (const double step_min : {60.0, 15.0}) {
             const auto outcomes =
                 traced(agm_van({{"battery", make(battery)}}), five_nights({{"step_min", step_min}}),
-                       {engine::kSeriesPostsV, engine::kSeriesFridgeV, engine::kSeriesLowestFridgeV}, 400);
+                       {engine::kSeriesTerminalV, engine::kSeriesFridgeV, engine::kSeriesLowestFridgeV}, 400);
             int cuts = 0, by_mean = 0;
             for (const auto& o : outcomes) {
                 for (std::size_t h = 0; h < 120; ++h) REQUIRE(o.path[240 + h] < 20);

@@ -15,8 +15,9 @@ using engine::Precision;
 namespace {
 
 Values required(const std::string& kind) {
-    if (kind == "Appliance") return {{"name", std::string("drill")}, {"current_a", 3.0}, {"minutes", 10.0}};
-    if (kind == "InverterAppliance") return {{"name", std::string("toaster")}, {"watts", 900.0}, {"minutes", 4.0}};
+    if (kind == "Appliance") return {{"name", std::string("drill")}, {"current_a", 3.0}, {"duration_min", 10.0}};
+    if (kind == "InverterAppliance")
+        return {{"name", std::string("toaster")}, {"power_w", 900.0}, {"duration_min", 4.0}};
     return {};
 }
 
@@ -31,8 +32,8 @@ std::vector<ConfigurationPtr> every_load(const std::string& heater) {
 
 ConfigurationPtr full_party(Values more = {}) {
     more.insert({{"persons", 3.0},
-                 {"drinks_l_per_person", 1.0},
-                 {"shopping_share", 0.3},
+                 {"drinks_l_per_person_day", 1.0},
+                 {"shopping_probability", 0.3},
                  {"rain_below_clearness", Spread::uniform(0.2, 0.4)},
                  {"carelessness", 1.0}});
     return make("Party", more);
@@ -126,7 +127,7 @@ TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and 
     auto loads = every_load("Heater");
     for (auto& l : loads)
         if (l->schema().name == "Heater") l = l->replace({{"starts_above_v", 11.6}});
-    for (const char* battery : {"AgmBattery", "LfpBattery"})
+    for (const char* battery : {"AgmBattery", "LithiumBattery"})
         for (const auto precision : {Precision::double_, Precision::single_}) {
             const auto van = make("Van", {{"battery", make(battery)}, {"loads", loads}, {"water", make("WaterTanks")}});
             const auto c = compile(
@@ -145,9 +146,9 @@ TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and 
 TEST_CASE("a load on the inverter takes its power over efficiency and voltage") {
     // 1 l of water boiled at 1.4 kW in 5 min: 9.7 Ah, 113 A at 12.4 V (common practice, no source).
     const auto kettle = make("InverterAppliance", {{"name", std::string("kettle")},
-                                                   {"watts", 1400.0},
-                                                   {"minutes", 5.0},
-                                                   {"minutes_spread", 0.0},
+                                                   {"power_w", 1400.0},
+                                                   {"duration_min", 5.0},
+                                                   {"duration_spread", 0.0},
                                                    {"efficiency", 0.99}});
     const double a_day = only(kettle, {{"habits_scale", 1.0}}, 8) / 5;
     CHECK(a_day == Approx(1400 / (0.99 * 12.5) * 5 / 60).epsilon(1e-9));
@@ -157,7 +158,7 @@ TEST_CASE("a load on the inverter takes its power over efficiency and voltage") 
     CHECK(compile(van, five_nights())->plan().event[0].at_terminals);
     // An e-bike of 500 Wh at 78 %: 50 Ah a charge, at 12.8 V.
     const auto bike =
-        make("EBike", {{"bikes", 1.0}, {"energy_wh", 500.0}, {"efficiency", 0.78}, {"charge_share", 1.0}});
+        make("EBike", {{"bikes", 1.0}, {"energy_wh", 500.0}, {"efficiency", 0.78}, {"charge_probability", 1.0}});
     CHECK(only(bike, {}, 8) / 5 == Approx(500 / (12.8 * 0.78)).epsilon(1e-9));
 }
 
@@ -173,7 +174,7 @@ TEST_CASE("a breathing machine counts high until it is measured, and no habit sh
 }
 
 TEST_CASE("an amount a day does not depend on how long it takes") {
-    CHECK(only(make("GuestEvening", {{"charge_ah", 11.0}, {"share_of_days", 1.0}}), {}, 16) == Approx(5 * 11.0));
+    CHECK(only(make("GuestEvening", {{"charge_ah", 11.0}, {"daily_probability", 1.0}}), {}, 16) == Approx(5 * 11.0));
 }
 
 TEST_CASE("work is done on weekdays of the calendar") {
@@ -182,8 +183,8 @@ TEST_CASE("work is done on weekdays of the calendar") {
     const auto ah = [](const char* days, const char* start) {
         const auto load = make("Appliance", {{"name", std::string("desk")},
                                              {"current_a", 1.0},
-                                             {"minutes", 60.0},
-                                             {"minutes_spread", 0.0},
+                                             {"duration_min", 60.0},
+                                             {"duration_spread", 0.0},
                                              {"earliest_h", 16.0},
                                              {"latest_h", 16.0},
                                              {"days", std::string(days)}});
@@ -200,7 +201,7 @@ TEST_CASE("rain brings people inside") {
         return only(load, {{"party", make("Party", {{"rain_below_clearness", below}})}, {"habits_scale", 1.0}}, 400);
     };
     const auto always = 1.0, never = 0.0;
-    const auto screen = make("Television", {{"current_a", 2.0}, {"hours", 2.0}, {"share_of_days", 1.0}});
+    const auto screen = make("Television", {{"current_a", 2.0}, {"duration_h", 2.0}, {"daily_probability", 1.0}});
     CHECK(wet(screen, always) == Approx(1.5 * wet(screen, never)).epsilon(0.01));
     // Two hours of light more a day at .7 A.
     const auto lights = make("Lights", {{"current_a", 0.7}});
@@ -250,15 +251,15 @@ TEST_CASE("drinks and shopping cost what cooling them costs") {
         return mean_column(run(c, first_trials(200)), engine::kFridgeWh) / 12.4;
     };
     const double plain = fridge_ah({});
-    const double drinks = (fridge_ah({{"drinks_l_per_person", 5.0}}) - plain) / 5;
-    const double food = (fridge_ah({{"shopping_share", 1.0}}, {{"warm_food_kg", 10.0}}) - plain) / 5;
+    const double drinks = (fridge_ah({{"drinks_l_per_person_day", 5.0}}) - plain) / 5;
+    const double food = (fridge_ah({{"shopping_probability", 1.0}}, {{"warm_food_kg", 10.0}}) - plain) / 5;
     CHECK(food > 6);
     CHECK(food < 10);
     CHECK(food / drinks == Approx(3.5 / 4.18).epsilon(0.03));
 }
 
 TEST_CASE("one trait of carelessness moves start, habits, shade and what is forgotten together") {
-    const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.8}})},
+    const auto van = make("Van", {{"battery", make("AgmBattery", {{"initial_soc", 0.8}})},
                                   {"loads", std::vector<ConfigurationPtr>{make("Inverter")}}});
     const auto at = [&](double strength) {
         return compile(
@@ -283,10 +284,10 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
             const double z = pack->drawn(parameter("trip.trait"), i);
             sum += z;
             squares += z * z;
-            REQUIRE(pack->drawn(parameter("battery.start_charge"), i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
+            REQUIRE(pack->drawn(parameter("battery.initial_soc"), i) == Approx(std::clamp(0.8 - 0.06 * z, 0.0, 1.0)));
             REQUIRE(pack->drawn(parameter("trip.habits_scale"), i) == Approx(std::pow(1.15, z)));
             REQUIRE(pack->drawn(parameter("trip.shade_beam"), i) == Approx(std::min(1.0, 0.1 * std::pow(1.5, z))));
-            REQUIRE(pack->drawn(parameter("loads.inverter.left_on_share"), i) ==
+            REQUIRE(pack->drawn(parameter("loads.inverter.left_on_probability"), i) ==
                     Approx(std::min(1.0, 0.1 * std::pow(2.0, z))));
         }
     }
@@ -295,8 +296,8 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
     CHECK(std::abs(squares / n - 1) < 4.9 * std::sqrt(2 / n));
     // What habits share widens the spread of outcomes.
     const auto spread = [](const std::vector<Outcome>& outcomes) {
-        double mean = mean_column(outcomes, engine::kLowestCharge), square = 0;
-        for (const auto& o : outcomes) square += std::pow(o.column[engine::kLowestCharge] - mean, 2);
+        double mean = mean_column(outcomes, engine::kMinSoc), square = 0;
+        for (const auto& o : outcomes) square += std::pow(o.column[engine::kMinSoc] - mean, 2);
         return square / static_cast<double>(outcomes.size());
     };
     CHECK(spread(run(on, first_trials(1000))) > spread(run(off, first_trials(1000))));
@@ -304,10 +305,12 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
 
 TEST_CASE("tanks run dry and full when the arithmetic says so") {
     // 10 l a person and day, three people, every use as long as its mean: 30 l a day. From 15 h on day 0 only a part.
-    const auto tanks = make(
-        "WaterTanks",
-        {{"fresh_l", 100.0}, {"grey_l", 50.0}, {"start_share", 1.0}, {"grey_start_share", 0.0}, {"grey_share", 0.8}});
-    const auto pump = make("WaterPump", {{"l_per_person_day", 10.0}});
+    const auto tanks = make("WaterTanks", {{"fresh_l", 100.0},
+                                           {"grey_l", 50.0},
+                                           {"initial_fresh_share", 1.0},
+                                           {"initial_grey_share", 0.0},
+                                           {"grey_share", 0.8}});
+    const auto pump = make("WaterPump", {{"water_l_per_person_day", 10.0}});
     const auto trial = [&](Values more) {
         more.insert({{"party", make("Party", {{"persons", 3.0}})},
                      {"habits_scale", 1.0},

@@ -77,13 +77,13 @@ TEST_CASE("what a trial comes to makes sense") {
             if (o.cut()) {
                 REQUIRE(value(engine::kFirstCutoutH) > 0);
                 REQUIRE(value(engine::kFirstCutoutH) <= 120.001);
-                REQUIRE(value(engine::kLowestCharge) < 0.5);
+                REQUIRE(value(engine::kMinSoc) < 0.5);
             } else {
                 REQUIRE(value(engine::kHoursOff) == 0);
                 REQUIRE(value(engine::kUnservedAh) == 0);
             }
-            REQUIRE(value(engine::kLowestCharge) > -0.03);  // the wells are not driven below empty
-            REQUIRE(value(engine::kLowestCharge) <= 1.0);
+            REQUIRE(value(engine::kMinSoc) > -0.03);  // the wells are not driven below empty
+            REQUIRE(value(engine::kMinSoc) <= 1.0);
             REQUIRE(value(engine::kHoursOff) <= 120.001);
             REQUIRE(value(engine::kHoursAbove5c) <= 120.001);
             REQUIRE(value(engine::kDaysFull) <= 6);

@@ -43,7 +43,7 @@ TEST_CASE("what helps helps and what hurts hurts, trial by trial") {
             return van({{part, make(schema, values)}});
         };
         const auto paired = [&](const ConfigurationPtr& other) { return compare(van(), other, now, now); };
-        const char* battery = lithium ? "LfpBattery" : "AgmBattery";
+        const char* battery = lithium ? "LithiumBattery" : "AgmBattery";
         check_better("a bigger battery", paired(with("battery", battery, {{"capacity_ah", lithium ? 140.0 : 175.0}})));
         check_better("more panel", paired(with("solar", "SolarArray", {{"rated_w", 280.0}})));
         check_better("thicker cable",
@@ -59,7 +59,7 @@ TEST_CASE("refusing charge in frost never lowers the risk of a lithium battery")
     const auto frost = plan(site(0.4, -3), 5);
     const auto battery = [](Values more) {
         more.insert({"cabin_share", 0.0});
-        return lfp_van({{"battery", make("LfpBattery", more)}});
+        return lfp_van({{"battery", make("LithiumBattery", more)}});
     };
     check_worse("charge refused",
                 compare(battery({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}}), battery({}), frost, frost));

@@ -9,8 +9,9 @@ namespace {
 
 // No sun, no charger, no spread, a fridge that has nothing to cool, and one load of 1 A.
 ConfigurationPtr paper_van(const std::string& battery, Values more = {}) {
-    Values b{{"state_of_health", 1.0},       {"start_charge", 0.9},       {"resistance_mohm_100ah", 6.5},
-             {"rest_voltage_offset_v", 0.0}, {"capacity_factor_0c", 0.8}, {"capacity_ah", 150.0}};
+    Values b{{"state_of_health", 1.0},       {"initial_soc", 0.9},
+             {"resistance_mohm_100ah", 6.5}, {"open_circuit_voltage_offset_v", 0.0},
+             {"capacity_factor_0c", 0.8},    {"capacity_ah", 150.0}};
     if (battery == "AgmBattery")
         b.insert({{"polarisation_factor", 0.4}, {"acceptance_per_h", 0.7}});
     else
@@ -41,7 +42,7 @@ double wells_ah(const std::string& battery) {
 }  // namespace
 
 TEST_CASE("with no weather and one load the charge is ampere-hours in minus out on paper") {
-    for (const std::string battery : {"AgmBattery", "LfpBattery"}) {
+    for (const std::string battery : {"AgmBattery", "LithiumBattery"}) {
         for (const double step_min : {60.0, 15.0, 1.0}) {
             const auto compiled = compile(paper_van(battery), paper_trip(2, -10, {{"step_min", step_min}}));
             for (const auto& o : run(compiled, first_trials(3), engine::Precision::double_, 0, all_series())) {
@@ -56,23 +57,23 @@ TEST_CASE("with no weather and one load the charge is ampere-hours in minus out 
             }
         }
         const auto single = run(compile(paper_van(battery), paper_trip(2, -10)), {0}, engine::Precision::single_);
-        CHECK((0.9 - single[0].column[engine::kLowestCharge]) * wells_ah(battery) == Approx(48).epsilon(1e-5));
+        CHECK((0.9 - single[0].column[engine::kMinSoc]) * wells_ah(battery) == Approx(48).epsilon(1e-5));
     }
 }
 
 TEST_CASE("a powered night gives back what was drawn") {
     // Lithium, 20 A from 16:00 on the second day: 24 h down, then constant current until the taper, then full.
-    const auto van = paper_van("LfpBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
+    const auto van = paper_van("LithiumBattery", {{"mains", make("MainsCharger", {{"current_a", 20.0}})}});
     const auto compiled =
         compile(van, paper_trip(2, -2, {{"powered_nights", std::vector<double>{1}}, {"start", "2026-11-06 16:00"}}));
     const auto o = run(compiled, {0}, engine::Precision::double_, 0, all_series())[0];
-    const double wells = wells_ah("LfpBattery");
+    const double wells = wells_ah("LithiumBattery");
     CHECK((0.9 - o.path[23]) * wells == Approx(24).epsilon(1e-10));
     CHECK((o.path[24] - o.path[23]) * wells == Approx(19 * 0.995).epsilon(1e-9));  // 20 A less the load, stored at .995
     // Floating at 13.5 V it comes down to where its own table has that voltage.
     CHECK(o.path[31] == Approx(0.98 + 0.02 * (13.5 - 13.40) / (13.60 - 13.40)).margin(1e-4));
     CHECK(o.column[engine::kDaysFull] >= 1);
-    CHECK(o.column[engine::kLowestCharge] == o.path[23]);
+    CHECK(o.column[engine::kMinSoc] == o.path[23]);
 }
 
 TEST_CASE("both ledgers close in every trial") {

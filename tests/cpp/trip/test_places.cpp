@@ -30,7 +30,7 @@ ConfigurationPtr full_fridge() {
     return make("Fridge", {{"form", std::string("upright")},
                            {"volume_l", 85.0},
                            {"set_point_c", 3.5},
-                           {"start_inside_c", Spread::uniform(5, 25)},
+                           {"initial_inside_c", Spread::uniform(5, 25)},
                            {"freezer_box", make("FreezerBox")},
                            {"cover", make("InsulatedCover")},
                            {"vent_fan", make("VentFan")},
@@ -81,7 +81,7 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
                      stop("b", site(), 3, here)});
     };
     const ConfigurationPtr van =
-        agm_van({{"mains", make("MainsCharger")}, {"battery", make("AgmBattery", {{"start_charge", 0.4}})}});
+        agm_van({{"mains", make("MainsCharger")}, {"battery", make("AgmBattery", {{"initial_soc", 0.4}})}});
     const auto dark = run(compile(van, half_way({{"shade_beam", 1.0}, {"shade_sky", 1.0}})), first_trials(40),
                           engine::Precision::double_, 0, all_series());
     for (const auto& o : dark) {
@@ -179,7 +179,7 @@ TEST_CASE("new quantities have purposes of their own") {
         tour({stop("a", site(), 2), stop("b", site(0.3, 2), 3, {{"shade_sky", 0.1}})}, {{"storage", make("Storage")}}));
     std::vector<std::string> paths;
     for (const auto& s : c->parameters()) paths.push_back(s.path);
-    for (const char* path : {"fridge.start_inside_c", "fridge.freezer_box.coupling_w_per_k",
+    for (const char* path : {"fridge.initial_inside_c", "fridge.freezer_box.coupling_w_per_k",
                              "fridge.cover.heat_leak_factor", "fridge.vent_fan.current_a", "trip.storage.bypass_share",
                              "trip.stops.b.shade_sky", "trip.stops.b.site.climate.ghi_scale"})
         CHECK(std::count(paths.begin(), paths.end(), path) == 1);
@@ -205,11 +205,11 @@ TEST_CASE("a van that stood is emptier with its isolator on, and fuller in the s
         storage.insert({"weeks", 8.0});
         double sum = 0;
         lowest = 0;
-        const auto van = agm_van({{"battery", make("AgmBattery", {{"start_charge", 1.0}, {"state_of_health", 1.0}})}});
+        const auto van = agm_van({{"battery", make("AgmBattery", {{"initial_soc", 1.0}, {"state_of_health", 1.0}})}});
         for (const auto& o : run(compile(van, five_nights({{"storage", make("Storage", storage)}})), first_trials(64),
                                  engine::Precision::double_, 0, all_series())) {
-            sum += path_of(o, engine::kSeriesCharge)[0] / 64;
-            lowest = std::max(lowest, o.column[engine::kLowestCharge]);
+            sum += path_of(o, engine::kSeriesSoc)[0] / 64;
+            lowest = std::max(lowest, o.column[engine::kMinSoc]);
         }
         return sum;
     };

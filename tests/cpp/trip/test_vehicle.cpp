@@ -32,7 +32,7 @@ ConfigurationPtr dark(ConfigurationPtr battery, ConfigurationPtr charger, Values
     return agm_van(more);
 }
 ConfigurationPtr half(const char* kind, Values more = {}) {
-    more.insert({"start_charge", 0.5});
+    more.insert({"initial_soc", 0.5});
     return make(kind, more);
 }
 ConfigurationPtr charger(Values more = {}) {
@@ -41,7 +41,7 @@ ConfigurationPtr charger(Values more = {}) {
 }
 ConfigurationPtr link(Values more = {}) {
     more.insert({"alternator_v", 14.0});
-    return make("AlternatorLink", more);
+    return make("AlternatorCable", more);
 }
 
 }  // namespace
@@ -86,7 +86,7 @@ TEST_CASE("a thin supply cable locks the charger out at its input") {
 
 TEST_CASE("an open breaker in the line charges nothing and is named") {
     const auto plan = five_nights({{"drive_days", kDays13}, {"idle_days", kDay1}});
-    for (const char* kind : {"DcDcCharger", "AlternatorLink"}) {
+    for (const char* kind : {"DcDcCharger", "AlternatorCable"}) {
         const auto open = agm_van({{"dc_dc", make(kind, {{"line_closed", false}})}});
         CHECK(mean(played(open, plan), engine::kDcDcWh) == 0);
         CHECK(warns(open, plan, "Van.dc_dc.line_closed"));
@@ -112,7 +112,7 @@ TEST_CASE("one charger with two inputs does not add them") {
 TEST_CASE("a plain cable to the alternator") {
     const auto plan = five_nights({{"drive_days", kDay1}, {"drive_hours", 3.0}});
     for (const bool lithium : {false, true}) {
-        const char* kind = lithium ? "LfpBattery" : "AgmBattery";
+        const char* kind = lithium ? "LithiumBattery" : "AgmBattery";
         const auto by = [&](const ConfigurationPtr& c) { return played(dark(half(kind), c), plan); };
         const double thick = mean(by(link({{"supply_mohm", 20.0}})), engine::kDcDcWh),
                      thin = mean(by(link({{"supply_mohm", 150.0}})), engine::kDcDcWh),
@@ -145,7 +145,7 @@ namespace {
 double amps(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
     for (const auto& x : o)
-        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesPostsV * 120 + hour];
+        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesTerminalV * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 }  // namespace
@@ -161,7 +161,7 @@ TEST_CASE("an idling engine gives less than a drive") {
     CHECK(amps(idle, engine::kSeriesDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
     CHECK(amps(drive, engine::kSeriesDcDcW, 26) == Approx(25).epsilon(0.001));
     for (std::size_t i = 0; i < none.size(); ++i) {
-        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesCharge * 120 + 26]; };
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesSoc * 120 + 26]; };
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
@@ -170,7 +170,7 @@ TEST_CASE("an idling engine gives less than a drive") {
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {
     const auto van = [&](double rated_w) {
-        return dark(make("AgmBattery", {{"start_charge", 0.4}}), charger(),
+        return dark(make("AgmBattery", {{"initial_soc", 0.4}}), charger(),
                     {{"mains", make("MainsCharger")}, {"generator", make("Generator", {{"rated_w", rated_w}})}});
     };
     const auto plan = [&](Values more) {
@@ -194,8 +194,9 @@ TEST_CASE("a generator feeds the mains charger in the allowed hours") {
 TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto plan = five_nights({{"powered_nights", kDay1}});  // 16 h to 8 h: 15 h after the start to 41 h
     const auto night = [&](const char* battery, Values profile) {
-        const auto van = dark(half(battery), charger(),
-                              one("mains", make("MainsCharger", one("profile", make("ChargeProfile", profile)))));
+        const auto van =
+            dark(half(battery), charger(),
+                 one("mains", make("MainsCharger", one("charge_profile", make("ChargeProfile", profile)))));
         return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_series());
     };
     const auto at = [](const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
@@ -206,44 +207,43 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
                short_one = night("AgmBattery", {{"ready_made", "lithium"}}),
                converter = night("AgmBattery", {{"ready_made", "converter"}});
-    INFO("charge next morning: agm " << at(agm, engine::kSeriesCharge, 40) << ", lithium profile "
-                                     << at(short_one, engine::kSeriesCharge, 40) << ", converter "
-                                     << at(converter, engine::kSeriesCharge, 40) << "; at midnight "
-                                     << at(agm, engine::kSeriesCharge, 32) << ", "
-                                     << at(converter, engine::kSeriesCharge, 32));
+    INFO("charge next morning: agm " << at(agm, engine::kSeriesSoc, 40) << ", lithium profile "
+                                     << at(short_one, engine::kSeriesSoc, 40) << ", converter "
+                                     << at(converter, engine::kSeriesSoc, 40) << "; at midnight "
+                                     << at(agm, engine::kSeriesSoc, 32) << ", "
+                                     << at(converter, engine::kSeriesSoc, 32));
     // An AGM on a lithium profile goes to float before it is full; a driver that leaves at midnight has less.
     CHECK(mean(agm, engine::kDaysFull) > mean(short_one, engine::kDaysFull) + 0.5);
-    CHECK(at(agm, engine::kSeriesCharge, 31) > at(short_one, engine::kSeriesCharge, 31) + 0.02);
+    CHECK(at(agm, engine::kSeriesSoc, 31) > at(short_one, engine::kSeriesSoc, 31) + 0.02);
     // An old converter is slower still.
-    CHECK(at(agm, engine::kSeriesCharge, 31) > at(converter, engine::kSeriesCharge, 31) + 0.04);
+    CHECK(at(agm, engine::kSeriesSoc, 31) > at(converter, engine::kSeriesSoc, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[engine::kSeriesCharge * 120 + 36] <=
-              agm[i].path[engine::kSeriesCharge * 120 + 36] + 1e-9);
+        CHECK(converter[i].path[engine::kSeriesSoc * 120 + 36] <= agm[i].path[engine::kSeriesSoc * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
-    const auto lfp = night("LfpBattery", {{"ready_made", "lithium"}}),
-               held = night("LfpBattery", {{"ready_made", "agm"}});
-    CHECK(std::abs(at(lfp, engine::kSeriesCharge, 40) - at(held, engine::kSeriesCharge, 40)) < 0.01);
+    const auto lfp = night("LithiumBattery", {{"ready_made", "lithium"}}),
+               held = night("LithiumBattery", {{"ready_made", "agm"}});
+    CHECK(std::abs(at(lfp, engine::kSeriesSoc, 40) - at(held, engine::kSeriesSoc, 40)) < 0.01);
     double volt_hours = 0;
     for (std::size_t h = 25; h < 41; ++h)
-        volt_hours += at(held, engine::kSeriesPostsV, h) - at(lfp, engine::kSeriesPostsV, h);
+        volt_hours += at(held, engine::kSeriesTerminalV, h) - at(lfp, engine::kSeriesTerminalV, h);
     INFO("volt hours above the lithium profile: " << volt_hours);
     CHECK(volt_hours >= 0);
     const auto profiled = [&](const char* battery, const char* words) {
-        return dark(half(battery), charger(one("profile", make("ChargeProfile", {{"ready_made", words}}))));
+        return dark(half(battery), charger(one("charge_profile", make("ChargeProfile", {{"ready_made", words}}))));
     };
     const auto away = five_nights();
-    CHECK(warns(profiled("AgmBattery", "lithium"), away, "Van.dc_dc.profile.chemistry = lithium"));
-    CHECK(warns(profiled("LfpBattery", "converter"), away, "Van.dc_dc.profile.chemistry = lead_acid"));
-    CHECK(!warns(profiled("AgmBattery", "converter"), away, "profile"));
+    CHECK(warns(profiled("AgmBattery", "lithium"), away, "Van.dc_dc.charge_profile.chemistry = lithium"));
+    CHECK(warns(profiled("LithiumBattery", "converter"), away, "Van.dc_dc.charge_profile.chemistry = lead_acid"));
+    CHECK(!warns(profiled("AgmBattery", "converter"), away, "charge_profile"));
 }
 
 TEST_CASE("a flat battery on an old converter") {
     // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
-    const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"start_charge", 0.02}});
+    const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"initial_soc", 0.02}});
     const auto hours_to = [&](const char* profile, double charge) {
-        const auto mains =
-            make("MainsCharger", {{"current_a", 10.0}, {"profile", make("ChargeProfile", {{"ready_made", profile}})}});
+        const auto mains = make("MainsCharger", {{"current_a", 10.0},
+                                                 {"charge_profile", make("ChargeProfile", {{"ready_made", profile}})}});
         const auto van = dark(battery, charger(),
                               {{"mains", mains},
                                {"loads", std::vector<ConfigurationPtr>{}},
@@ -255,7 +255,7 @@ TEST_CASE("a flat battery on an old converter") {
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;
-            for (const auto& x : o) mean_charge += x.path[engine::kSeriesCharge * 120 + h] / 100;
+            for (const auto& x : o) mean_charge += x.path[engine::kSeriesSoc * 120 + h] / 100;
         }
         return static_cast<double>(h);
     };
@@ -279,14 +279,14 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
     const Values restart{{"restart_v", 13.2}, {"cycling_share", 0.2}, {"input_priority", "alternator_first"}};
     for (const bool lithium : {false, true})
         for (const auto& source :
-             {make("AlternatorLink"), make("AlternatorLink", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
+             {make("AlternatorCable"), make("AlternatorCable", {{"supply_mohm", 0.0}}), make("DcDcCharger", restart),
               make("DcDcCharger", {{"input_priority", "solar_first"}})}) {
             Values b{{"second", make("SecondBattery", {{"age_years", 6.0}})}, {"age_years", 3.0}};
             if (lithium)
                 b.insert({{"cell_heater_w", 60.0}, {"location", "locker"}});
             else
                 b.insert({{"location", "engine_bay"}, {"measured_capacity_ah", Spread::uniform(60, 90)}});
-            const auto van = agm_van({{"battery", make(lithium ? "LfpBattery" : "AgmBattery", b)},
+            const auto van = agm_van({{"battery", make(lithium ? "LithiumBattery" : "AgmBattery", b)},
                                       {"dc_dc", source},
                                       {"mains", make("MainsCharger")},
                                       {"generator", make("Generator")}});
@@ -296,7 +296,7 @@ TEST_CASE("with all of it both ledgers close and packs agree with single lanes")
                 REQUIRE(o.charge_miss < 1e-9);
                 REQUIRE(o.energy_miss < 1e-9);
                 for (const double x : o.column) REQUIRE(std::isfinite(x));
-                REQUIRE(o.column[engine::kLowestCharge] > -0.03);
+                REQUIRE(o.column[engine::kMinSoc] > -0.03);
                 fed += o.column[engine::kDcDcWh];
             }
             CHECK(fed > 0);

@@ -10,12 +10,12 @@ namespace {
 // Off by day and at night, so that each day in this cold has two starts.
 ConfigurationPtr heater(double starts_above_v, Values more = {}) {
     more.insert(
-        {{"starts_above_v", starts_above_v}, {"all_night", false}, {"morning_until_h", 9.0}, {"holds_cabin_c", 20.0}});
+        {{"starts_above_v", starts_above_v}, {"all_night", false}, {"morning_until_h", 9.0}, {"set_point_c", 20.0}});
     return make("Heater", more);
 }
 
-std::vector<Outcome> heated(double start_charge, const ConfigurationPtr& heater, const char* battery = "AgmBattery") {
-    const auto van = make("Van", {{"battery", make(battery, {{"start_charge", start_charge}})},
+std::vector<Outcome> heated(double initial_soc, const ConfigurationPtr& heater, const char* battery = "AgmBattery") {
+    const auto van = make("Van", {{"battery", make(battery, {{"initial_soc", initial_soc}})},
                                   {"solar", std::monostate{}},
                                   {"loads", std::vector<ConfigurationPtr>{heater}}});
     return run(compile(van, plan(site(0.4, 0), 3)), first_trials(400));
@@ -49,12 +49,12 @@ TEST_CASE("a heater does not start on a low bus") {
     CHECK(failed(heated(0.5, heater(11.5))) > lost);
     CHECK(failed(heated(0.5, heater(11.2, {{"supply_mohm", 100.0}}))) > lost);
     CHECK(failed(heated(0.3, heater(11.2))) > lost);
-    CHECK(failed(heated(0.7, heater(11.2), "LfpBattery")) == 0);  // which has enough for the three nights
+    CHECK(failed(heated(0.7, heater(11.2), "LithiumBattery")) == 0);  // which has enough for the three nights
 }
 
 TEST_CASE("what charges at that moment holds the bus up, whatever it is") {
     const auto charged = [](const ConfigurationPtr& dc_dc, Values more) {
-        const auto van = make("Van", {{"battery", make("AgmBattery", {{"start_charge", 0.35}})},
+        const auto van = make("Van", {{"battery", make("AgmBattery", {{"initial_soc", 0.35}})},
                                       {"solar", std::monostate{}},
                                       {"dc_dc", dc_dc},
                                       {"mains", make("MainsCharger")},
@@ -69,7 +69,7 @@ TEST_CASE("what charges at that moment holds the bus up, whatever it is") {
     const auto charger = make("DcDcCharger", {{"alternator_v", 14.0}, {"idle_current_a", 25.0}});
     // A cable gives what its volts drive through it.
     const auto cable = [](double volts, double fuse_a) {
-        return make("AlternatorLink", {{"alternator_v", volts}, {"supply_mohm", 40.0}, {"current_a", fuse_a}});
+        return make("AlternatorCable", {{"alternator_v", volts}, {"supply_mohm", 40.0}, {"current_a", fuse_a}});
     };
     Values generator = hours("generator");
     generator["generator_allowed_to_h"] = 24.0;

@@ -57,7 +57,7 @@ inline ConfigurationPtr agm_van(Values more = {}) {
     return make("Van", more);
 }
 inline ConfigurationPtr lfp_van(Values more = {}) {
-    more.insert({"battery", make("LfpBattery")});
+    more.insert({"battery", make("LithiumBattery")});
     return agm_van(more);
 }
 

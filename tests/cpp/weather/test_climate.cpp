@@ -92,8 +92,8 @@ TEST_CASE("a record far from the climate's place is refused") {
     hours.ghi_w_m2.assign(48, 0);
     hours.air_temp_c.assign(48, 5);
     const config::SeriesPtr far = std::make_shared<WeatherSeries>(hours);
-    CHECK_THROWS_WITH(with("record", far), Contains("Climate.record"));
+    CHECK_THROWS_WITH(with("weather_series", far), Contains("Climate.weather_series"));
     hours.latitude_deg = 36.5;
     const config::SeriesPtr near = std::make_shared<WeatherSeries>(hours);
-    CHECK(weather_series_of(*with("record", near))->hours() == 48);
+    CHECK(weather_series_of(*with("weather_series", near))->hours() == 48);
 }

@@ -29,7 +29,7 @@ for path in sys.argv[1:]:
         digest = hashlib.sha256()
         for name in sorted(risk.columns):
             digest.update(risk.columns[name].tobytes())
-        traced = rt._core.trace(risk.compiled, list(range(16)), 5, precision, list(rt.PATHS))
+        traced = rt._core.trace(risk.compiled, list(range(16)), 5, precision, list(rt.TIME_SERIES))
         for name in sorted(traced):
             digest.update(traced[name].tobytes())
         print(path, precision, risk.cutout.events, digest.hexdigest())

@@ -114,7 +114,7 @@ def test_python_threads_run_side_by_side() -> None:
         (lambda: checks.walk_risk("lattice", trials=1, sd=1.0), "no parameter 'sd'"),
         (lambda: checks.walk_risk("gaussian", trials=1, sd=0.0), "sd = 0"),
         (lambda: checks.walk_risk("circle", trials=1), "kind = 'circle'"),
-        (lambda: core.simulate(COMPILED, -1, 0, paths=["charge"]), "trials = -1"),
+        (lambda: core.simulate(COMPILED, -1, 0, time_series=["soc"]), "trials = -1"),
     ],
 )
 def test_bad_input_is_named(call: Callable[[], object], message: str) -> None:
@@ -127,4 +127,4 @@ def test_draws_that_are_kept_run_as_often_as_one_likes() -> None:
     columns = core.simulate(COMPILED, 100, 3, precision="double")["columns"]
     packs = checks.Packs(COMPILED, 100, 3)
     packs.draw()
-    assert [packs.run_drawn() for _ in range(3)] == [int((columns["device"] > 0).sum())] * 3
+    assert [packs.run_drawn() for _ in range(3)] == [int((columns["cutout_cause"] > 0).sum())] * 3

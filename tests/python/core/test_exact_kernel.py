@@ -43,31 +43,31 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
     """24 hours of three currents, and for lithium of a charge at constant current, posts and charge."""
     stored = 0.99
     battery = (
-        rt.LfpBattery(**LFP, start_charge=0.8, coulombic_efficiency=stored, charge_c_rate=3.0)
+        rt.LithiumBattery(**LFP, initial_soc=0.8, coulombic_efficiency=stored, charge_c_rate=3.0)
         if lithium
-        else rt.AgmBattery(**AGM, start_charge=1.0, polarisation_factor=0.0)
+        else rt.AgmBattery(**AGM, initial_soc=1.0, polarisation_factor=0.0)
     )
-    loads = [rt.Standby(current_a=3.0), rt.BreathingMachine(night_ah=20.0, hours=5)]
+    loads = [rt.Standby(current_a=3.0), rt.BreathingMachine(night_ah=20.0, duration_h=5)]
     parts: dict[str, Any] = dict(mains=rt.MainsCharger(current_a=8.0), generator=rt.Generator(rated_w=5000))
     van = bench.van(battery, loads=loads, **(parts if lithium else {}))
     trip = bench.trip(
         bench.climate(), 1, start="2026-03-01 18:00", step_min=1, generator_days=[1] if lithium else [],
         generator_start_h=8, generator_hours=4,
     )  # fmt: skip
-    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, paths=True).paths.items()}
+    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, time_series=True).time_series.items()}
     amps = np.full(24, 3.0)
     amps[4:9] += 4  # from bedtime
     if lithium:
         amps[14:18] -= 8
     assert paths["battery_a"] == pytest.approx(amps, abs=1e-9)
-    nodes = battery.rest_charge if lithium else np.arange(11) / 10
+    nodes = battery.open_circuit_soc if lithium else np.arange(11) / 10
     c, k = bench.WELLS[lithium]
     charge, volts = by_kinetic_model(
         bench.wells_ah(100, lithium=lithium), c, k, 0.8 if lithium else 1.0,
-        np.where(amps > 0, amps, stored * amps), lambda head: np.interp(head, nodes, battery.rest_voltage_v),
+        np.where(amps > 0, amps, stored * amps), lambda head: np.interp(head, nodes, battery.open_circuit_voltage_v),
     )  # fmt: skip
-    assert paths["charge"] == pytest.approx(charge, abs=1e-9)
-    assert paths["posts_v"] == pytest.approx(volts - 0.0065 * amps, abs=1e-6)
+    assert paths["soc"] == pytest.approx(charge, abs=1e-9)
+    assert paths["terminal_v"] == pytest.approx(volts - 0.0065 * amps, abs=1e-6)
 
 
 def test_taper_against_the_analytic_curve() -> None:
@@ -85,20 +85,20 @@ def test_taper_against_the_analytic_curve() -> None:
 @pytest.mark.parametrize("step_min", [60, 1])
 def test_ampere_hour_law_against_the_exponential(step_min: int) -> None:
     """An AGM that takes .2 A per Ah missing from a charger that could give more: what is missing decays, any step."""
-    battery = rt.AgmBattery(**AGM, start_charge=0.5, polarisation_factor=0.0, acceptance_per_h=0.2)
+    battery = rt.AgmBattery(**AGM, initial_soc=0.5, polarisation_factor=0.0, acceptance_per_h=0.2)
     van = bench.van(battery, mains=rt.MainsCharger(current_a=100.0), generator=rt.Generator(rated_w=5000))
     trip = bench.trip(
         bench.climate(), 1, start="2026-03-01 08:00", step_min=step_min, generator_days=[0], generator_start_h=8,
         generator_hours=12,
     )  # fmt: skip
-    charge = rt.simulate(van, trip, trials=1, paths=["charge"]).paths["charge"][0][:12]
+    charge = rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series["soc"][0][:12]
     assert 1 - charge == pytest.approx(0.5 * np.exp(-0.2 * np.arange(1, 13)), abs=1e-9)
 
 
 def test_two_state_fridge_cycle() -> None:
     """UA 1 W/K, 30 kJ/K, 90 W of cooling, 32 degC around it, band 3 to 6 degC: off 3275.98 s, on 1440.28 s, by hand."""
     fridge = rt.Fridge(
-        set_point_c=4.5, hysteresis_k=1.5, start_inside_c=3.0, ua_w_per_k=1.0, heat_leak_factor=1.0,
+        set_point_c=4.5, hysteresis_k=1.5, initial_inside_c=3.0, ua_w_per_k=1.0, heat_leak_factor=1.0,
         heat_capacity_kj_per_k=30.0, compressor_w=60.0, carnot_share=1.5 * (32 + 13 + 12) / 261.15,
         carnot_share_loss_per_k=0.0, vent_rise_k=0.0, door_openings_per_day=0.0,
     )  # fmt: skip
@@ -118,8 +118,8 @@ def test_two_state_fridge_cycle() -> None:
 
     van = bench.van(bench.box_of_charge(2000, 2000), fridge=fridge)
     for step_min in (60, 5):
-        risk = rt.simulate(van, bench.trip(bench.climate(32.0), 3, step_min=step_min), trials=1, paths=True)
+        risk = rt.simulate(van, bench.trip(bench.climate(32.0), 3, step_min=step_min), trials=1, time_series=True)
         ends = 3600.0 * np.arange(hours + 1)
         expected = 60 * np.diff([run_s(t) for t in ends]) / 3600
-        assert risk.paths["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
-        assert risk.paths["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)
+        assert risk.time_series["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
+        assert risk.time_series["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)

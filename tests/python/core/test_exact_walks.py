@@ -30,8 +30,8 @@ def test_lattice_battery(cap: int, up: int, down: int, p_up: float, days: int, e
     risk = rt.simulate(van, trip, trials=6000, seed=11)
     assert statcheck.proportion_agrees(risk.cutout.events, risk.trials, exact, smallest_error=0.05)
     # And each trial by itself: its own nights through the recursion.
-    charge = rt.simulate(van, trip, trials=400, seed=11, paths=["charge"]).paths["charge"]
-    device = risk.columns["device"][:400] > 0
+    charge = rt.simulate(van, trip, trials=400, seed=11, time_series=["soc"]).time_series["soc"]
+    device = risk.columns["cutout_cause"][:400] > 0
     taken = -np.diff(charge, axis=1)[:, [h for h in range(24 * days - 1) if h % 24 == 5]] * 14  # an hour of each night
     taken *= (cap - 0.5) * unit + charged
     for trial in range(400):
@@ -63,9 +63,9 @@ def test_reflected_walk() -> None:
     night = rt.spreads.discrete([charged - unit, charged + unit], [p_up, 1 - p_up], per="day")
     van, trip = nightly(80 * unit, charged, night, nights)
     trials = 4000
-    risk = rt.simulate(van, trip, trials=trials, seed=5, paths=["charge", "curtailed_w", "mains_w"])
+    risk = rt.simulate(van, trip, trials=trials, seed=5, time_series=["soc", "curtailed_w", "mains_w"])
     assert risk.cutout.events == 0
-    missing = (1 - risk.paths["charge"][:, -1]) * (80 * unit + charged) / unit  # at 17:00, after the charge
+    missing = (1 - risk.time_series["soc"][:, -1]) * (80 * unit + charged) / unit  # at 17:00, after the charge
     steps = np.round(missing).astype(int)
     assert np.abs(missing - steps).max() < 0.06  # the last hour's current leaves the wells a little apart
     _, law = chain(80, 1, 1, p_up, nights)
@@ -81,7 +81,7 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
     weather = bench.climate(
         5.0, np.repeat(np.where(good, sun_w_m2, 0.0), 24), first_hour=_core.day_number(1960, 1, 1) * 24
     )
-    losses = dict(dirt_loss=0.0, other_loss=0.0, regulator_efficiency=1.0, mounting="framed")
+    losses = dict(soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, mounting="framed")
     battery = bench.box_of_charge((cap - 0.5) * unit, (cap - 0.5) * unit)
 
     def van(rated_w: float, load_a: float) -> rt.Van:
@@ -92,7 +92,7 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
     # Ampere-hours of a good day per watt, from one of them into an emptier battery.
     bright = bench.trip(bench.climate(5.0, sun_w_m2), 1, start="2026-07-01 00:00")
     wide = bench.van(bench.box_of_charge(1000, 500), solar=rt.SolarArray(rated_w=100, **losses))
-    per_w = -rt.simulate(wide, bright, trials=1, paths=["battery_a"]).paths["battery_a"].sum() / 100
+    per_w = -rt.simulate(wide, bright, trials=1, time_series=["battery_a"]).time_series["battery_a"].sum() / 100
     return van((up + down) * unit / per_w, down * unit / 24), trip
 
 
@@ -112,13 +112,13 @@ def test_markov_weather_replayed(
         good[day] = u[day] < (stay if good[day - 1] else back)
     van, trip = solar_walk(good, up, down, cap, days)
     trials = 3000
-    risk = rt.simulate(van, trip, trials=trials, seed=2, paths=["ghi_w_m2"])
-    bright = risk.paths["ghi_w_m2"][:, ::24] > 0
+    risk = rt.simulate(van, trip, trials=trials, seed=2, time_series=["ghi_w_m2"])
+    bright = risk.time_series["ghi_w_m2"][:, ::24] > 0
     level, ruined = np.full(trials, cap), np.zeros(trials, bool)
     for day in range(days):
         level = np.minimum(cap, level + np.where(bright[:, day], up, -down))
         ruined |= level <= 0
-    assert np.array_equal(risk.columns["device"] > 0, ruined)
+    assert np.array_equal(risk.columns["cutout_cause"] > 0, ruined)
     # Overlapping windows of one record: no more independent trips in it than windows that don't overlap.
     apart = years * 365 // days
     share = stats.norm.isf(statcheck.FALSE_ALARM / 2) * np.sqrt(exact * (1 - exact) / apart)

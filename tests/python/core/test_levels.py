@@ -20,13 +20,13 @@ SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.to
 def test_the_widest_level_is_the_default() -> None:
     assert _checks.levels()[0] == "reference"
     assert len(_checks.levels()) > 1
-    if not os.environ.get("RIDETHROUGH_LEVEL"):
-        assert rt.level() == _checks.levels()[-1]
+    if not os.environ.get("RIDETHROUGH_INSTRUCTION_SET"):
+        assert rt.instruction_set() == _checks.levels()[-1]
 
 
 def in_environment(value: str) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "RIDETHROUGH_LEVEL": value}
-    code = "import ridethrough as rt; print(rt.level())"
+    environment = {**os.environ, "RIDETHROUGH_INSTRUCTION_SET": value}
+    code = "import ridethrough as rt; print(rt.instruction_set())"
     return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment)
 
 
@@ -35,7 +35,7 @@ def test_the_environment_chooses_a_level() -> None:
         assert in_environment(level).stdout.strip() == level
     wrong = in_environment("x86-64-v9")
     assert wrong.returncode != 0
-    assert 'RIDETHROUGH_LEVEL = "x86-64-v9": allowed on this processor "reference"' in wrong.stderr
+    assert 'RIDETHROUGH_INSTRUCTION_SET = "x86-64-v9": allowed on this processor "reference"' in wrong.stderr
 
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda p: p.stem)
@@ -45,8 +45,10 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
 
     def bits(level: str) -> dict[str, bytes]:
-        run = _core.simulate(compiled, 300, 3, precision=precision, level=level, paths=list(rt.PATHS))
-        return {name: np.asarray(x).tobytes() for kind in ("columns", "paths") for name, x in run[kind].items()}
+        run = _core.simulate(
+            compiled, 300, 3, precision=precision, instruction_set=level, time_series=list(rt.TIME_SERIES)
+        )
+        return {name: np.asarray(x).tobytes() for kind in ("columns", "time_series") for name, x in run[kind].items()}
 
     expected = bits("reference")
     for level in _checks.levels()[1:]:
@@ -56,10 +58,10 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
 def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:
     scenario = load_scenario(SCENARIOS[0])
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
-    names = list(rt.PATHS)
-    run = _core.simulate(compiled, 50, 3, paths=names)
+    names = list(rt.TIME_SERIES)
+    run = _core.simulate(compiled, 50, 3, time_series=names)
     traced = _core.trace(compiled, list(range(50)), 3, "double", names)
     for name in names:
-        assert np.array_equal(run["paths"][name], traced[name]), name
+        assert np.array_equal(run["time_series"][name], traced[name]), name
     plain = _core.simulate(compiled, 50, 3)
     assert all(np.array_equal(plain["columns"][name], x) for name, x in run["columns"].items())

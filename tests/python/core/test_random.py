@@ -33,13 +33,13 @@ def test_packs_draw_each_trials_own_words(level):
     """Parameters of trials on both sides of 2^32 in one pack: above it a trial is two words of the key."""
     scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
     low, high = 0.2, 0.7
-    van = scenario.van.replace(battery=rt.AgmBattery(start_charge=rt.spreads.uniform(low, high)))
+    van = scenario.van.replace(battery=rt.AgmBattery(initial_soc=rt.spreads.uniform(low, high)))
     compiled = clocks.compile_with_clock(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
-    drawn = _core.trace(compiled, trials, 42, "double", [], level=level)["drawn"]
+    drawn = _core.trace(compiled, trials, 42, "double", [], instruction_set=level)["drawn"]
     words = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
     u = (np.array([w & 0xFFFFFFFF for w in words]) + 0.5) / 2**32
-    at = compiled.slot_paths.index("battery.start_charge")
+    at = compiled.parameter_paths.index("battery.initial_soc")
     np.testing.assert_allclose(np.asarray(drawn)[:, at], low + u * (high - low), rtol=1e-15)
 
 

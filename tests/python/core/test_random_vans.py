@@ -20,15 +20,15 @@ CASES = range(30)
 def test_energy_and_charge_close_hour_by_hour(seed: int) -> None:
     """Kirchhoff's laws over the printed hours, not the core's own sums: what comes in goes out, and no Ah is made."""
     van, trip = random_case(seed)
-    risk = rt.simulate(van, trip, trials=24, seed=seed, paths=True)
+    risk = rt.simulate(van, trip, trials=24, seed=seed, time_series=True)
     assert risk.worst_charge_miss < 1e-12 and risk.worst_energy_miss < 1e-12
-    p = risk.paths
+    p = risk.time_series
     made = p["solar_w"] + p["dc_dc_w"] + p["mains_w"] + p["battery_w"]
     used = p["fridge_w"] + p["other_loads_w"] + p["wiring_w"]
     assert np.abs(made - used).max() < 1e-9 * max(float(used.max()), 1)
     # Ah: in an hour without chargers the charge falls by the current over the same wells, all through a trial.
     idle = (p["solar_w"] + p["dc_dc_w"] + p["mains_w"])[:, 1:] == 0
-    fall, amps = -np.diff(p["charge"], axis=1), p["battery_a"][:, 1:]
+    fall, amps = -np.diff(p["soc"], axis=1), p["battery_a"][:, 1:]
     for trial in range(24):
         drawn = idle[trial] & (amps[trial] > 0.05)
         if drawn.any():
@@ -71,9 +71,9 @@ def test_the_cases_are_not_all_one_kind() -> None:
     """The draw reaches both chemistries, every charger and regulator, and vans that fail, hold, and stand between."""
     cases = [random_case(seed) for seed in CASES]
     vans = [van for van, _ in cases]
-    assert {type(van.battery) for van in vans} == {rt.AgmBattery, rt.LfpBattery}
-    assert {type(van.dc_dc) for van in vans} == {rt.DcDcCharger, rt.AlternatorLink, type(None)}
-    assert {van.solar.regulator for van in vans if van.solar} == {"mppt", "pwm"}
+    assert {type(van.battery) for van in vans} == {rt.AgmBattery, rt.LithiumBattery}
+    assert {type(van.dc_dc) for van in vans} == {rt.DcDcCharger, rt.AlternatorCable, type(None)}
+    assert {van.solar.charge_controller for van in vans if van.solar} == {"mppt", "pwm"}
     assert any(trip.powered_nights for _, trip in cases) and any(trip.drive_days for _, trip in cases)
     shares = np.array([rt.simulate(*case, trials=100, seed=1).cutout.value for case in cases])
     assert (shares < 0.02).any() and (shares > 0.98).any() and ((shares > 0.05) & (shares < 0.95)).sum() >= 5

@@ -82,7 +82,7 @@ def test_marginals(mean):
 @pytest.mark.parametrize("days", ["bendt", "record"])
 def test_the_other_kinds_of_days(days):
     measured, *_ = record()
-    climate = SITE.climate.replace(record=measured, clearness_days=days)
+    climate = SITE.climate.replace(weather_series=measured, clearness_days=days)
     found = misses(rt.Van(), trip(site=SITE.replace(climate=climate)), SEED, TRIALS)
     assert max(found.values()) < CLOSE, found
 
@@ -151,7 +151,7 @@ def test_replayed_days(made, start):
     ghi, dhi = replay.split(ghi, i0, dhi)
     np.testing.assert_allclose(measured.ghi_w_m2, ghi, rtol=0, atol=CLOSE)
     np.testing.assert_allclose(measured.dhi_w_m2, dhi, rtol=0, atol=CLOSE)
-    place = SITE.replace(climate=SITE.climate.replace(record=measured), albedo=0.4)
+    place = SITE.replace(climate=SITE.climate.replace(weather_series=measured), albedo=0.4)
     again = trip(start, site=place, weather="replayed", replay_window_d=9)
     calendar = Calendar(again)
     core = measured.starts(calendar.first_day, calendar.days, calendar.utc_offset_h, 9)

@@ -22,7 +22,7 @@ def test_a_wrong_number_is_noticed(module, number, case, tmp_path):
 @pytest.mark.parametrize("name", [name for name in CASES if name.startswith("heater")])
 def test_heaters(name):
     found = compare(*CASES[name], SEED, 16)
-    assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+    assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
     failed, heater = found.twin.columns()["failed_starts"], found.twin.given.heater
     assert (found.twin.given.load_ah[:, heater.index] > 0).any()
     if "holds the cabin" in name:
@@ -33,5 +33,5 @@ def test_heaters(name):
 def test_trips_over_a_change_of_the_clock(name):
     found = compare(*CASES[name], SEED, 16)
     assert len(found.twin.calendar.clock.parts) == 2
-    assert found.agrees, (found.paths, found.columns, found.cutouts_differ)
+    assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
     assert found.excused_near + found.excused_grown == 0

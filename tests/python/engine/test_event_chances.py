@@ -86,7 +86,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     for name, happened in by_hand.items():
         assert risk.chances[name].events == happened.sum(), name
     assert risk.chances == summary.chances
-    failed = c["device"] > 0
+    failed = c["cutout_cause"] > 0
     assert 100 < failed.sum() < 2900
     mean, tenth = risk.warm_h_if_failed()
     assert mean == pytest.approx(c["hours_above_5c"][failed].mean(), rel=1e-6)
@@ -132,7 +132,7 @@ def test_food_is_an_outcome_of_every_study() -> None:
     ],
 )
 def test_what_harms_food_or_battery_is_not_sized(path: str, where: str) -> None:
-    van = rt.Van(battery=rt.LfpBattery())
+    van = rt.Van(battery=rt.LithiumBattery())
     with pytest.raises(rt.InputError, match=f"{path}: not to be sized.*{where}"):
         rt.size(van, trip(), path)
 
@@ -156,7 +156,7 @@ def test_only_what_works_is_printed_as_there() -> None:
 
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
     """A single day that took much from the battery could have more sun than the middle one; the tenth cannot."""
-    risk = rt.simulate(rt.Van(), trip(), trials=2000, seed=1, paths=["solar_w", "curtailed_w"])
+    risk = rt.simulate(rt.Van(), trip(), trials=2000, seed=1, time_series=["solar_w", "curtailed_w"])
     middling, hard = risk.days
     assert middling.days == hard.days > 100
     for day in (middling, hard):
@@ -173,19 +173,19 @@ def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
 def test_the_voltage_that_trips_is_a_path_of_its_own() -> None:
     """Of first cut-outs by the fridge's own cut-out every one shows in `lowest_fridge_v`, few in the hour's mean."""
     van = rt.Van(battery=rt.AgmBattery(capacity_ah=90), fridge=rt.Fridge(cutout_v=10.7, restart_v=11.9))
-    risk = rt.simulate(van, trip(), trials=2000, seed=1, paths=["fridge_v", "lowest_fridge_v"])
-    tripped = np.flatnonzero(risk.columns["device"] == 1)
+    risk = rt.simulate(van, trip(), trials=2000, seed=1, time_series=["fridge_v", "lowest_fridge_v"])
+    tripped = np.flatnonzero(risk.columns["cutout_cause"] == 1)
     assert len(tripped) > 100
     hour = np.minimum(risk.columns["first_cutout_h"][tripped] - 1e-4, risk.hours - 1).astype(int)
-    assert (risk.paths["lowest_fridge_v"][tripped, hour] < 10.7).all()
-    assert (risk.paths["fridge_v"][tripped, hour] < 10.7).mean() < 0.5
+    assert (risk.time_series["lowest_fridge_v"][tripped, hour] < 10.7).all()
+    assert (risk.time_series["fridge_v"][tripped, hour] < 10.7).mean() < 0.5
 
 
 def test_every_path_says_what_it_is() -> None:
-    everything = rt.explain("paths")
-    for name in rt.PATHS:
-        line = rt.explain(f"paths.{name}")
+    everything = rt.explain("time_series")
+    for name in rt.TIME_SERIES:
+        line = rt.explain(f"time_series.{name}")
         assert line in everything and line.startswith(f"{name} [")
         assert any(when in line for when in ("mean over the hour", "at the end of the hour", "lowest of the hour"))
     with pytest.raises(rt.InputError):
-        rt.explain("paths.nothing")
+        rt.explain("time_series.nothing")

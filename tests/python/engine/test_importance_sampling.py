@@ -38,9 +38,9 @@ def test_normal_scores_give_the_trials_distribution() -> None:
     scores = np.random.default_rng(1).standard_normal((n, len(names)))
     given = _core.simulate(compiled, n, 7, scores=scores)["columns"]
     drawn = _core.simulate(compiled, n, 8)["columns"]
-    p, q = float((given["device"] > 0).mean()), float((drawn["device"] > 0).mean())
+    p, q = float((given["cutout_cause"] > 0).mean()), float((drawn["cutout_cause"] > 0).mean())
     assert abs(p - q) < Z * math.sqrt((p * (1 - p) + q * (1 - q)) / n)
-    for name in ("solar_wh", "fridge_wh", "other_loads_wh", "lowest_charge"):
+    for name in ("solar_wh", "fridge_wh", "other_loads_wh", "min_soc"):
         assert stats.ks_2samp(given[name], drawn[name]).pvalue > 1e-6, name
 
 

@@ -18,7 +18,7 @@ from scipy.stats import binomtest
 INLAND = rt.Climate(  # Greensboro, North Carolina (TMY3 723170, US public domain)
     latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43,
     2.24], air_temp_c=[0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2])  # fmt: skip
-AGM, LFP = rt.Van(battery=rt.AgmBattery()), rt.Van(battery=rt.LfpBattery())
+AGM, LFP = rt.Van(battery=rt.AgmBattery()), rt.Van(battery=rt.LithiumBattery())
 
 
 def error(van=AGM, month=11, nights=5, risk=0.3, climate=INLAND, latitude=36.1, **more) -> KnownError:
@@ -99,14 +99,14 @@ def test_longer_trips_say_whose_figures_they_have() -> None:
 
 def test_a_heater_that_does_not_run_warms_nothing() -> None:
     mild = INLAND.replace(air_temp_c=[10.0] * 12)  # and some degrees more in a cabin that people live in
-    always = {"holds_cabin_c": 30, "night_holds_c": 30, "evening_from_h": 9}
+    always = {"set_point_c": 30, "night_set_point_c": 30, "evening_from_h": 9}
     without, runs, not_switched_on, not_cold = (
         part(error(rt.Van(loads=loads), climate=mild), "fridge")
         for loads in (
             [],
             [rt.Heater(**always, switch_on_below_c=20)],
             [rt.Heater(**always, switch_on_below_c=12)],
-            [rt.Heater(holds_cabin_c=14, night_holds_c=8, switch_on_below_c=20)],
+            [rt.Heater(set_point_c=14, night_set_point_c=8, switch_on_below_c=20)],
         )
     )
     assert not_cold == not_switched_on == without != runs
@@ -133,7 +133,7 @@ def test_a_fridge_in_heat_or_cold_is_less_sure_than_at_25_degc() -> None:
 
     assert fridge(40) > fridge(18) < fridge(0)
     assert fridge(18) < 0.1
-    heater = rt.Heater(holds_cabin_c=22, night_holds_c=22, evening_from_h=9)  # all day, which the fridge feels
+    heater = rt.Heater(set_point_c=22, night_set_point_c=22, evening_from_h=9)  # all day, which the fridge feels
     warm = error(rt.Van(loads=[heater]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
     cold = error(rt.Van(loads=[]), month=1, climate=INLAND.replace(air_temp_c=[0.0] * 12))
     assert part(warm, "fridge") < 0.5 * part(cold, "fridge")
@@ -172,11 +172,11 @@ def test_no_range_where_nothing_or_everything_happened() -> None:
 def test_the_verdict_tells_its_own_case() -> None:
     site = rt.Site(latitude=36.1, longitude=-79.95, climate=INLAND)
     texts = {}
-    for battery in (rt.AgmBattery(capacity_ah=100), rt.LfpBattery(capacity_ah=60)):
+    for battery in (rt.AgmBattery(capacity_ah=100), rt.LithiumBattery(capacity_ah=60)):
         trip = rt.Trip(site=site, start="2026-02-27 15:00", nights=4)  # its middle is in March
         risk = rt.simulate(rt.Van(battery=battery), trip, trials=200, seed=1)
         texts[type(battery).__name__] = str(risk)
         assert risk.to_dict()["model_error"]["odds_factor"] > 1
     assert "spring days drawn from twelve normals over 4 nights" in texts["AgmBattery"]
-    assert "AGM volts" in texts["AgmBattery"] and "lithium volts" in texts["LfpBattery"]
+    assert "AGM volts" in texts["AgmBattery"] and "lithium volts" in texts["LithiumBattery"]
     assert all("whole vans have not been measured" in text for text in texts.values())

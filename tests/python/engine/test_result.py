@@ -78,10 +78,10 @@ def test_tables_and_labelled_data(name: str, tmp_path: Any) -> None:
 
 
 def test_a_risk_is_rebuilt_from_what_was_pickled() -> None:
-    risk = rt.simulate(VAN, TRIP, trials=64, seed=3, paths=["charge", "fridge_c"])
+    risk = rt.simulate(VAN, TRIP, trials=64, seed=3, time_series=["soc", "fridge_c"])
     twin = pickle.loads(pickle.dumps(risk))
     assert twin == risk and twin.to_dict() == risk.to_dict()
-    assert not twin.columns["device"].flags.writeable
+    assert not twin.columns["cutout_cause"].flags.writeable
     assert twin != rt.simulate(VAN, TRIP, trials=64, seed=3)  # without paths
 
 
@@ -93,10 +93,10 @@ def test_a_summary_without_columns_has_a_row_each_night() -> None:
 
 
 def test_paths_of_a_risk_have_time_and_units() -> None:
-    risk = rt.simulate(VAN, TRIP.replace(start="2026-10-30 15:00"), trials=16, seed=3, paths=["charge"])
+    risk = rt.simulate(VAN, TRIP.replace(start="2026-10-30 15:00"), trials=16, seed=3, time_series=["soc"])
     data = risk.to_xarray()
-    assert data["charge"].dims == ("trial", "hour") and data["charge"].attrs["units"] == "1"
-    np.testing.assert_array_equal(data["charge"], risk.paths["charge"])
+    assert data["soc"].dims == ("trial", "hour") and data["soc"].attrs["units"] == "1"
+    np.testing.assert_array_equal(data["soc"], risk.time_series["soc"])
     # Python's own zone data: New York leaves summer time on 1 November 2026 at 2:00, 35 h after the start.
     assert data["time_utc"].values[0] == np.datetime64("2026-10-30T20:00")
     assert data["local_time"].values[0] == np.datetime64("2026-10-30T16:00")

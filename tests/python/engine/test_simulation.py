@@ -35,21 +35,21 @@ def test_the_same_for_any_threads(precision: Any) -> None:
 
 @pytest.mark.parametrize("trials", [1, 15, 16, 17, 63, 64, 65, 255, 256, 257])
 def test_the_first_trials_of_a_longer_run_are_a_run_of_their_own(trials: int) -> None:
-    short, long = run(trials=trials, paths=["charge", "fridge_c"]), run(paths=["charge", "fridge_c"], threads=3)
+    short, long = run(trials=trials, time_series=["soc", "fridge_c"]), run(time_series=["soc", "fridge_c"], threads=3)
     assert short.trials == trials
     assert same_columns(short, long, trials)
-    assert short.columns["device"].dtype == np.uint8
-    for name in ("charge", "fridge_c"):
-        assert np.array_equal(short.paths[name], long.paths[name][:trials])
+    assert short.columns["cutout_cause"].dtype == np.uint8
+    for name in ("soc", "fridge_c"):
+        assert np.array_equal(short.time_series[name], long.time_series[name][:trials])
 
 
 def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(simulation, "_CHUNK", 1500)
     summary, columns = run(keep="summary", trials=5000), run(trials=5000)
     assert not summary.columns
-    device = columns.columns["device"]
+    device = columns.columns["cutout_cause"]
     assert summary.cutout == columns.cutout == rt.stats.wilson(int(np.count_nonzero(device)), 5000)
-    assert list(summary.devices.values()) == np.bincount(device, minlength=len(rt.DEVICES)).tolist()
+    assert list(summary.cutout_causes.values()) == np.bincount(device, minlength=len(rt.CUTOUT_CAUSES)).tolist()
     first = columns.columns["first_cutout_h"]
     hours = np.minimum(first[np.isfinite(first)].astype(int), summary.hours - 1)
     assert summary.cutouts_by_hour.tolist() == np.bincount(hours, minlength=summary.hours).tolist()
@@ -57,7 +57,7 @@ def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch)
         assert mean == pytest.approx(float(columns.columns[name].mean(dtype=float)), rel=1e-12)
     shares = [0.05, 0.5, 0.95]
     assert np.array_equal(summary.charge_quantiles(shares), columns.charge_quantiles(shares))
-    lowest = np.quantile(columns.columns["lowest_charge"], shares)
+    lowest = np.quantile(columns.columns["min_soc"], shares)
     assert summary.lowest_charge_quantiles(shares) == pytest.approx(lowest, abs=1.1 * 0.00125)
 
 
@@ -65,7 +65,7 @@ def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
     risk = run(trials=500, half_width=0.02)
     assert risk.reached
     assert risk.cutout.half_width <= 0.02
-    assert 500 < risk.trials == len(risk.columns["device"]) < 10_000
+    assert 500 < risk.trials == len(risk.columns["cutout_cause"]) < 10_000
     assert same_columns(risk, run(trials=risk.trials))
     assert run(trials=500, half_width=0.4).trials == 500
 

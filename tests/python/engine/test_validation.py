@@ -25,7 +25,7 @@ NAMES = (
     "koncentrator tlenu",
     "respirador",
 )
-VENTILATOR = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, minutes=60)])
+VENTILATOR = VAN.replace(loads=[rt.Appliance(name="ventilator", current_a=3, duration_min=60)])
 RECORD = pd.DataFrame(
     {"ghi_kwh_m2": 3.0, "temp_min_c": 5.0, "temp_max_c": 15.0}, index=pd.date_range("2001-01-01", periods=365, freq="D")
 )
@@ -65,10 +65,10 @@ def test_no_trial_is_run(ask: Callable[[], object], monkeypatch: pytest.MonkeyPa
 
 @pytest.mark.parametrize("name", NAMES)
 def test_by_the_usual_names(name: str) -> None:
-    van = VAN.replace(loads=[rt.Appliance(name=name, current_a=3, minutes=60)])
+    van = VAN.replace(loads=[rt.Appliance(name=name, current_a=3, duration_min=60)])
     with pytest.raises(rt.InputError, match=f"loads.{name}: No probability.*call a roof fan a fan"):
         rt.simulate(van, TRIP, trials=8)
-    fan = VAN.replace(loads=[rt.Appliance(name="fan", current_a=3, minutes=60)])
+    fan = VAN.replace(loads=[rt.Appliance(name="fan", current_a=3, duration_min=60)])
     assert rt.simulate(fan, TRIP, trials=8).trials == 8
 
 

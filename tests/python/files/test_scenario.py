@@ -8,7 +8,8 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ridethrough.files.scenario import Scenario, demo_path, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, demo_path, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
 RIGS = sorted((Path(__file__).parents[2] / "data" / "rigs").glob("*.toml"))
@@ -51,23 +52,23 @@ seed = 7
 solar = "none"
 only_these_loads = true
 [van.battery]
-kind = "LfpBattery"
+kind = "LithiumBattery"
 capacity_ah = { triangular = [90, 100, 105], per = "trial" }
 [van.mains]
 [van.loads]
 heater = { all_night = false }
-kettle = { kind = "Appliance", current_a = 25, minutes = 12 }
+kettle = { kind = "Appliance", current_a = 25, duration_min = 12 }
 second_fan = { kind = "Fan", current_a = 2 }
 """
         + TRIP.replace("nights = 3", "nights = 3\ndrive_days = [1, 2]")
     )
     assert scenario.van == rt.Van(
         solar=None,
-        battery=rt.LfpBattery(capacity_ah=rt.spreads.triangular(90, 100, 105, per="trial")),
+        battery=rt.LithiumBattery(capacity_ah=rt.spreads.triangular(90, 100, 105, per="trial")),
         mains=rt.MainsCharger(),
         loads=[
             rt.Heater(all_night=False),
-            rt.Appliance(name="kettle", current_a=25, minutes=12),
+            rt.Appliance(name="kettle", current_a=25, duration_min=12),
             rt.Fan(name="second_fan", current_a=2),
         ],
     )
@@ -90,7 +91,7 @@ def test_loads_in_a_file_add_to_those_of_the_default_van_and_change_them(read):
     assert changed == rt.Van().with_loads(rt.Lights(current_a=2), rt.Kettle()).without("fan")
     assert names_of(changed) == [name for name in USUAL if name != "fan"] + ["kettle"]
     other_kind = read(TRIP + "[van.loads.fan]\nkind = 'Appliance'\ncurrent_a = 1\nminutes = 60").van
-    assert other_kind.get("loads.fan") == rt.Appliance(name="fan", current_a=1, minutes=60)
+    assert other_kind.get("loads.fan") == rt.Appliance(name="fan", current_a=1, duration_min=60)
     assert names_of(other_kind) == USUAL
 
 
@@ -160,9 +161,9 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + '[van.loads.tv]\nkind = "Aplliance"', ["van.loads.tv.kind", "did you mean Appliance?"]),
         (TRIP + '[van.loads.lights]\nname = "x"', ["van.loads.lights.name"]),
         (TRIP + "[van.loads.lights]\ncurent_a = 1", ["van.loads.lights.curent_a", "did you mean current_a?"]),
-        (TRIP + "[van.solar]\ndirt_loss = { triangle = [0, 0.1, 0.2] }", ["van.solar.dirt_loss", "triangular"]),
-        (TRIP + "[van.solar]\ndirt_loss = { uniform = 3 }", ["van.solar.dirt_loss.uniform = 3", "[low, high]"]),
-        (TRIP + '[van.solar]\ndirt_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.dirt_loss"]),
+        (TRIP + "[van.solar]\ndirt_loss = { triangle = [0, 0.1, 0.2] }", ["van.solar.soiling_loss", "triangular"]),
+        (TRIP + "[van.solar]\ndirt_loss = { uniform = 3 }", ["van.solar.soiling_loss.uniform = 3", "[low, high]"]),
+        (TRIP + '[van.solar]\ndirt_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.soiling_loss"]),
         (TRIP.replace('"2027-05-01 16:00"', "2027-05-01T16:00:00"), ["trip.start", "allowed a string"]),
         (TRIP.replace("nights", "horizon_deg = [0, 20, 0, 0]\nnights"), ["trip.horizon_deg: 4 numbers", "[90, 20]"]),
         (TRIP.replace("nights", "horizon_deg = {Nord = 5}\nnights"), ["trip.horizon_deg.Nord: no such point"]),
@@ -241,9 +242,9 @@ texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters=".")
 def test_any_scenario_reads_back_equal(tmp_path_factory, name, title, load, capacity, dirt, seed, solar, days):
     spread = rt.spreads.pert(*dirt, per="trial") if isinstance(dirt, list) else dirt
     van = rt.Van(
-        battery=rt.LfpBattery(capacity_ah=capacity),
-        solar=rt.SolarArray(dirt_loss=spread) if solar else None,
-        loads=[rt.Appliance(name=load, current_a=1e-5, minutes=capacity / 2), rt.Phones(name="p" + load)],
+        battery=rt.LithiumBattery(capacity_ah=capacity),
+        solar=rt.SolarArray(soiling_loss=spread) if solar else None,
+        loads=[rt.Appliance(name=load, current_a=1e-5, duration_min=capacity / 2), rt.Phones(name="p" + load)],
     )
     site = rt.Site(latitude=-0.0, longitude=100.0)
     trip = rt.Trip(site=site, start="2027-05-01 16:00", nights=3, drive_days=days)
@@ -270,7 +271,7 @@ def test_shipped_scenarios_are_neither_safe_nor_lost(path):
     scenario = load_scenario(path)
     risk = rt.simulate(scenario.van, scenario.trip, trials=4000, seed=11)
     assert risk.cutout.low > 0.02 and risk.cutout.high < 0.60, risk
-    assert type(scenario.van.battery).__name__ == ("LfpBattery" if path.stem.startswith("lfp") else "AgmBattery")
+    assert type(scenario.van.battery).__name__ == ("LithiumBattery" if path.stem.startswith("lfp") else "AgmBattery")
 
 
 def test_standard_scenarios_are_six_and_cover_events_and_a_high_cutout():

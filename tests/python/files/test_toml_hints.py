@@ -16,7 +16,7 @@ from input_fixture import AIR, GHI, PLACE, climate, trip
 from ridethrough.files.scenario import demo_path
 
 DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
-FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery
+FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LithiumBattery
 MJ = [round(3.6 * g, 1) for g in GHI]
 SUMS = [round(g * n) for g, n in zip(GHI, DAYS, strict=True)]
 FAHRENHEIT = [round(1.8 * t + 32) for t in AIR]  # 1 degC is 1.8 degF, from 32 on: exact by definition
@@ -25,20 +25,20 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         lambda: FRIDGE(set_point_c=40),
         "= 40 degC: allowed -2 to 12 degC; are degF meant? 40 degF are 4.4 degC",
     ),
-    "heater in degF": (lambda: rt.Heater(holds_cabin_c=68), "are degF meant? 68 degF are 20 degC"),
+    "heater in degF": (lambda: rt.Heater(set_point_c=68), "are degF meant? 68 degF are 20 degC"),
     "fridge in K": (lambda: FRIDGE(set_point_c=277), "are K meant? 277 K are 3.9 degC"),
     "air in degF": (
         lambda: climate(air=FAHRENHEIT),
         "Climate.air_temp_c[2] (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
     ),
     "a spread in degF": (
-        lambda: FRIDGE(start_inside_c=rt.spreads.uniform(60, 90)),
+        lambda: FRIDGE(initial_inside_c=rt.spreads.uniform(60, 90)),
         "are degF meant? 90 degF are 32.2 degC",
     ),
-    "share in per cent": (lambda: BATTERY(start_charge=62), "= 62: allowed 0 to 1; is per cent meant? write 0.62"),
+    "share in per cent": (lambda: BATTERY(initial_soc=62), "= 62: allowed 0 to 1; is per cent meant? write 0.62"),
     "efficiency in per cent": (lambda: rt.DcDcCharger(efficiency=92), "is per cent meant? write 0.92"),
     "shares of a table in per cent": (
-        lambda: LFP(rest_charge=[0, 1, 2, 3, 5, 9, 30, 98, 99, 100]),
+        lambda: LFP(open_circuit_soc=[0, 1, 2, 3, 5, 9, 30, 98, 99, 100]),
         "[2] = 2: allowed 0 to 1; is per cent meant? write 0.02",
     ),
     "sun in MJ": (lambda: climate(MJ), "are MJ/m2 meant? 15.3 MJ/m2 are 4.25 kWh/m2; divide by 3.6"),
@@ -51,7 +51,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     "mA for A": (lambda: rt.Standby(current_a=200), "are mA meant? 200 mA are 0.2 A"),
     "ohm": (lambda: BATTERY(resistance_mohm_100ah=0.006), "are ohm meant? 0.006 ohm are 6 mohm"),
     "cm": (lambda: rt.DcDcCharger(supply_length_m=600), "are cm meant? 600 cm are 6 m"),
-    "minutes": (lambda: rt.Laptop(hours=90), "are min meant? 90 min are 1.5 h"),
+    "minutes": (lambda: rt.Laptop(duration_h=90), "are min meant? 90 min are 1.5 h"),
     "m3": (lambda: FRIDGE(volume_l=0.055), "are m3 meant? 0.055 m3 are 55 l"),
     "10 pm": (lambda: trip().replace(bedtime_h=10), "= 10 h: allowed 18 to 24 h; is 10 pm meant? write 22"),
     "volts of 24 V": (lambda: FRIDGE(cutout_v=21.6), "are these volts of a 24 V system? 12 V systems only"),
@@ -61,8 +61,11 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         lambda: FRIDGE(set_point_c="40 \u00b0F"),
         "write a number in degC without quotes: 4.44",
     ),
-    "a text in per cent": (lambda: BATTERY(start_charge="62 %"), "write a number without quotes: 0.62"),
-    "a text with a comma": (lambda: rt.Laptop(hours="1,5"), "write a number without quotes and with a decimal point"),
+    "a text in per cent": (lambda: BATTERY(initial_soc="62 %"), "write a number without quotes: 0.62"),
+    "a text with a comma": (
+        lambda: rt.Laptop(duration_h="1,5"),
+        "write a number without quotes and with a decimal point",
+    ),
     "a list in quotes": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day="2.4, 3.1", air_temp_c=AIR),
         "write the numbers in brackets and without quotes",
@@ -82,7 +85,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         lambda: BATTERY(voltage_v=24),
         "12 V systems only, and no field changes that. A 24 V system has to",
     ),
-    "watts": (lambda: PANEL(watts=220), "SolarArray.watts: no such field; did you mean rated_w?"),
+    "watts": (lambda: PANEL(watts=220), "SolarArray.power_w: no such field; did you mean rated_w?"),
     "liters": (lambda: FRIDGE(liters=55), "did you mean volume_l?"),
     "set_c": (lambda: FRIDGE(set_c=4), "did you mean set_point_c?"),
     "days": (lambda: trip().replace(days=6), "did you mean nights?"),
@@ -108,7 +111,7 @@ def test_a_refusal_says_what_was_probably_meant(case: tuple[Callable[[], object]
     "call",
     [
         lambda: FRIDGE(set_point_c=20),  # -6.7 degC, were it degF
-        lambda: BATTERY(start_charge=1.5),  # rather too much of a share than 1.5 %
+        lambda: BATTERY(initial_soc=1.5),  # rather too much of a share than 1.5 %
         lambda: BATTERY(capacity_ah=-1),
         lambda: PANEL(rated_w=math.inf),
         lambda: rt.Site(latitude=200, longitude=0),
@@ -139,9 +142,9 @@ FILES = {
     "start = 6 Nov 2026": ('start = "2026-11-06 15:00"', 'dates stand in quotes: "2026-09-22 15:00"'),
     "start = 2026-11-06 15:00:00": ('start = "2026-11-06 15:00"', "trip.start = ", "write '2026-11-06 15:00', as text"),
     'capacity_ah = "150"': ("capacity_ah = 150", "van.battery.capacity_ah = '150'", "without quotes: 150"),
-    'type = "LfpBattery"': ("capacity_ah = 150", "van.battery.type: no such key; did you mean kind?"),
+    'type = "LithiumBattery"': ("capacity_ah = 150", "van.battery.type: no such key; did you mean kind?"),
     "capacity = 150": ("capacity_ah = 150", "van.battery.capacity: no such field; did you mean capacity_ah?"),
-    'kind = "AGM"': ('kind = "AgmBattery"', "van.battery.kind = 'AGM': allowed AgmBattery or LfpBattery"),
+    'kind = "AGM"': ('kind = "AgmBattery"', "van.battery.kind = 'AGM': allowed AgmBattery or LithiumBattery"),
     "[battery]": ("[van.battery]", "battery: no such key", "battery belongs under [van]"),
     "[van.sollar]": ("[van.solar]", "van.sollar: no such key; did you mean solar?"),
     'start = "6 Nov 2026"': ('start = "2026-11-06 15:00"', '"6 Nov 2026": not a date and time', "YYYY-MM-DD HH:MM"),

@@ -90,8 +90,8 @@ CONFIGURATION: dict[str, Case] = {
         "Van.loads.laptop.kind = 'Laptopp': allowed Lights or ",
     ),
     "a heater's currents the wrong way round": (
-        lambda: rt.Heater(low_a=3, full_a=rt.spreads.triangular(1.4, 1.8, 2.2)),
-        "Heater.low_a = 3 A: must not be above full_a = 1.8 A",
+        lambda: rt.Heater(low_current_a=3, full_current_a=rt.spreads.triangular(1.4, 1.8, 2.2)),
+        "Heater.low_current_a = 3 A: must not be above full_a = 1.8 A",
     ),
     "two loads of one name": (lambda: rt.Van(loads=[rt.Fan(), rt.Fan()]), "Van.loads: the name 'fan' is used twice"),
     "a window that ends by default before it begins": (
@@ -103,12 +103,12 @@ CONFIGURATION: dict[str, Case] = {
         "Kettle.latest_h = 21.5 h: must not be before earliest_h = 22 h",
     ),
     "spread outside the range": (
-        lambda: rt.AgmBattery(start_charge=rt.spreads.uniform(0.5, 1.5)),
-        "AgmBattery.start_charge = uniform(0.5, 1.5): allowed 0 to 1",
+        lambda: rt.AgmBattery(initial_soc=rt.spreads.uniform(0.5, 1.5)),
+        "AgmBattery.initial_soc = uniform(0.5, 1.5): allowed 0 to 1",
     ),
     "spread too fine": (
-        lambda: rt.AgmBattery(start_charge=rt.spreads.uniform(0.5, 1, per="hour")),
-        "AgmBattery.start_charge = uniform(0.5, 1, per='hour'): allowed per='trial'",
+        lambda: rt.AgmBattery(initial_soc=rt.spreads.uniform(0.5, 1, per="hour")),
+        "AgmBattery.initial_soc = uniform(0.5, 1, per='hour'): allowed per='trial'",
     ),
     "spread of a fixed field": (
         lambda: rt.Fridge(volume_l=rt.spreads.uniform(50, 60)),
@@ -180,8 +180,8 @@ RUNS: dict[str, Case] = {
     "half width nan": (lambda: run(half_width=math.nan), "half_width = nan: allowed 0.000001 to 0.49"),
     "precision": (lambda: run(precision="half"), 'precision = "half": allowed "single", "double"'),
     "keep": (lambda: run(keep="all"), "keep = 'all': allowed 'columns', 'summary'"),
-    "path": (lambda: run(paths=["charg"]), "paths: 'charg' is no path; did you mean 'charge'?"),
-    "paths of a summary": (lambda: run(paths=True, keep="summary"), "paths: not kept with keep='summary'"),
+    "path": (lambda: run(time_series=["charg"]), "time_series: 'charg' is no path; did you mean 'soc'?"),
+    "paths of a summary": (lambda: run(time_series=True, keep="summary"), "time_series: not kept with keep='summary'"),
     "no van": (lambda: rt.simulate(None, TRIP), "van = None: must be a Van"),
     "two vans": (lambda: rt.simulate(rt.Van(), rt.Van()), "trip = Van(): must be a Trip"),
     "no climate": (lambda: run(trip=TRIP.replace(site=rt.Site(**PLACE))), "Site.climate is not given: make one with"),
@@ -191,7 +191,7 @@ RUNS: dict[str, Case] = {
     ),
     "outside the record": (
         lambda: replayed(nights=120),
-        "start 2026-11-06, 121 days: outside the weather record, <HourlyRecord 36.1, -79.95: 9600 h, 2019-01-01 to ",
+        "start 2026-11-06, 121 days: outside the weather record, <HourlySeries 36.1, -79.95: 9600 h, 2019-01-01 to ",
     ),
     "powered without a charger": (
         lambda: run(trip=TRIP.replace(powered_nights=[1])),
@@ -272,15 +272,15 @@ def test_a_panel_in_kilowatts_warns(solar: Any) -> None:
 
 @pytest.mark.parametrize("charger", [{"solar": rt.SolarArray}, {"dc_dc": rt.DcDcCharger}, {"mains": rt.MainsCharger}])
 @pytest.mark.parametrize(
-    ("battery", "chemistry"), [(rt.LfpBattery(), "lead_acid"), (rt.AgmBattery(), "lithium")], ids=["lfp", "agm"]
+    ("battery", "chemistry"), [(rt.LithiumBattery(), "lead_acid"), (rt.AgmBattery(), "lithium")], ids=["lfp", "agm"]
 )
 def test_a_profile_for_the_other_chemistry_warns(battery: Any, chemistry: Any, charger: dict[str, Any]) -> None:
     for name, cls in charger.items():
-        van = rt.Van(battery=battery, **{name: cls(profile=rt.ChargeProfile(chemistry=chemistry))})
+        van = rt.Van(battery=battery, **{name: cls(charge_profile=rt.ChargeProfile(chemistry=chemistry))})
         with pytest.warns(UserWarning, match=f"Van.{name}.profile.chemistry = {chemistry}: the battery is "):
             risk = run(van, trials=10)
         assert any(f"Van.{name}.profile.chemistry" in text for text in risk.warnings)
     fitting = {"lead_acid": "lithium", "lithium": "lead_acid"}[chemistry]
     assert not run(
-        rt.Van(battery=battery, solar=rt.SolarArray(profile=rt.ChargeProfile(chemistry=fitting))), trials=10
+        rt.Van(battery=battery, solar=rt.SolarArray(charge_profile=rt.ChargeProfile(chemistry=fitting))), trials=10
     ).warnings

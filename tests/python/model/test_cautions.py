@@ -13,7 +13,7 @@ from ridethrough.model import cautions
 from ridethrough.model.cautions import CAUTION
 
 VAN, TRIP = demo()
-AGM, LFP = rt.AgmBattery, rt.LfpBattery
+AGM, LFP = rt.AgmBattery, rt.LithiumBattery
 WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
 
 

@@ -32,7 +32,7 @@ def site(name="carolina", record=None, **fields):
     latitude, longitude, _ = PLACES[name]
     sky = np.asarray(_checks.monthly_h0_wh_m2(latitude)) / 1000
     climate = rt.Climate(
-        latitude=latitude, longitude=longitude, ghi_kwh_m2_day=0.45 * sky, air_temp_c=[15.0] * 12, record=record
+        latitude=latitude, longitude=longitude, ghi_kwh_m2_day=0.45 * sky, air_temp_c=[15.0] * 12, weather_series=record
     )
     return rt.Site(latitude=latitude, longitude=longitude, climate=climate, **fields)
 
@@ -172,7 +172,7 @@ def test_at_sea_the_nautical_zone_is_told_as_it_is():
 def test_hours_with_sun_are_those_of_pvlib(name, start, step_min):
     """Of the place's own time zone, from the start on, hour by hour that passes."""
     latitude, longitude, zone = PLACES[name]
-    risk = simulated(trip(start, name, nights=3, step_min=step_min), trials=20, paths=["ghi_w_m2"])
+    risk = simulated(trip(start, name, nights=3, step_min=step_min), trials=20, time_series=["ghi_w_m2"])
     parts = pd.Timedelta(minutes=5) * (np.arange(12) + 0.5)
     begin = pd.Timestamp(start, tz=zone)
     lit = []
@@ -183,7 +183,7 @@ def test_hours_with_sun_are_those_of_pvlib(name, start, step_min):
     lit = np.array(lit)
     clear = (lit == 0) | (lit >= 0.25)  # the two differ by a minute at sunrise
     assert (lit == 0).sum() > 20 and (lit > 0).sum() > 20
-    np.testing.assert_array_equal((risk.paths["ghi_w_m2"].max(0) > 0)[clear], (lit > 0)[clear])
+    np.testing.assert_array_equal((risk.time_series["ghi_w_m2"].max(0) > 0)[clear], (lit > 0)[clear])
 
 
 @pytest.mark.parametrize("name", ["carolina", "andalusia", "tasmania"])
@@ -195,13 +195,13 @@ def test_longitude_alone_gives_another_answer_in_summer(name):
     van = rt.Van(battery=rt.AgmBattery(capacity_ah=60))
     mine, other = (simulated(p, 500, van) for p in (plan, by_longitude))
     assert mine.compiled.utc_offset_h > other.compiled.utc_offset_h
-    assert not np.array_equal(mine.columns["lowest_charge"], other.columns["lowest_charge"])
+    assert not np.array_equal(mine.columns["min_soc"], other.columns["min_soc"])
 
 
 def counted_hours(utc_offset_h, days=1200, first="2026-01-01"):
     """A record whose air temperature is the number of the hour."""
     hours = np.arange(24 * days)
-    return _core.HourlyRecord(
+    return _core.HourlySeries(
         latitude=36.1,
         longitude=-79.95,
         utc_offset_h=utc_offset_h,
@@ -217,11 +217,11 @@ def counted_hours(utc_offset_h, days=1200, first="2026-01-01"):
 def test_no_measured_hour_is_lost_or_doubled_over_a_change(start, record_offset):
     where = site(record=counted_hours(record_offset))
     plan = trip(start, where=where, nights=4, weather="replayed", replay_window_d=0)
-    risk = simulated(plan, 8, paths=["air_c"])
+    risk = simulated(plan, 8, time_series=["air_c"])
     assert len(risk.clock.changes) == 1
     utc = pd.Timestamp(start, tz="America/New_York").tz_convert("UTC")
     first = (utc - pd.Timestamp("2026-01-01", tz="UTC")) / pd.Timedelta(hours=1) + record_offset
-    hours = np.round(1000 * risk.paths["air_c"])
+    hours = np.round(1000 * risk.time_series["air_c"])
     in_that_year = hours[:, 0] == first  # other trials start in other years
     assert in_that_year.any()
     np.testing.assert_array_equal(hours[in_that_year], np.tile(first + np.arange(96), (in_that_year.sum(), 1)))
@@ -232,11 +232,11 @@ def test_no_measured_hour_is_lost_or_doubled_over_a_change(start, record_offset)
 def test_a_record_on_full_hours_of_utc_where_the_clock_has_half_hours():
     where = site(record=counted_hours(6.0), time_zone="Asia/Kolkata")
     plan = trip("2027-03-13 15:00", where=where, weather="replayed", replay_window_d=0, step_min=30)
-    risk = simulated(plan, 4, paths=["air_c"])
+    risk = simulated(plan, 4, time_series=["air_c"])
     assert not [text for text in risk.warnings if "step_min" in text]
     # 15:00 in India is 9:30 UTC; an hour's last half is in the record's hour that begins at 10:00 UTC, 16:00 there.
     first = 24 * (np.datetime64("2027-03-13") - np.datetime64("2026-01-01")).astype(int) + 16
-    hours = np.round(1000 * risk.paths["air_c"])
+    hours = np.round(1000 * risk.time_series["air_c"])
     assert np.any(hours[:, 0] == first) and np.all(np.diff(hours, axis=1) == 1)
     with pytest.warns(UserWarning, match=r"begin 30 min beside the clock's.*step_min = 30 follows"):
         rt.simulate(rt.Van(), plan.replace(step_min=60), trials=4)
@@ -284,8 +284,8 @@ def test_parts_of_a_run_and_workers_have_the_callers_clock():
     mine, other = clocks.clock_of(plan), _core.Clock(utc_offset_h=3, zone="elsewhere")
     assert pickle.loads(pickle.dumps(mine)) == mine != other
     by_clock = [run_part(rt.Van(), plan, c, 50, 3, 0, "double", True, []).finish() for c in (mine, other)]
-    assert np.array_equal(by_clock[0].columns["lowest_charge"], simulated(plan, 50).columns["lowest_charge"])
-    assert not np.array_equal(by_clock[0].columns["lowest_charge"], by_clock[1].columns["lowest_charge"])
+    assert np.array_equal(by_clock[0].columns["min_soc"], simulated(plan, 50).columns["min_soc"])
+    assert not np.array_equal(by_clock[0].columns["min_soc"], by_clock[1].columns["min_soc"])
     cells = [cells_outcomes([(rt.Van(), plan, c)], 50, 3, "double")[0][0] for c in (mine, other)]
     assert cells[0]["solar_wh"] != cells[1]["solar_wh"]
 

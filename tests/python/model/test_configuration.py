@@ -21,8 +21,8 @@ REQUIRED = {
     "Site": PLACE,
     "Trip": {"site": rt.Site(**PLACE), "start": "2026-11-04 15:00", "nights": 5},
     "Stop": {"name": "beach", "site": rt.Site(**PLACE), "nights": 2},
-    "Appliance": {"name": "heater", "current_a": 1.2, "minutes": 90.0},
-    "InverterAppliance": {"name": "toaster", "watts": 900.0, "minutes": 4.0},
+    "Appliance": {"name": "heater", "current_a": 1.2, "duration_min": 90.0},
+    "InverterAppliance": {"name": "toaster", "power_w": 900.0, "duration_min": 4.0},
 }
 # Fields that only go together with others: stops stand in place of the site and the nights.
 TOGETHER = {("Trip", "stops"): {"site": None, "nights": None}}
@@ -35,7 +35,7 @@ def build(cls, **changes):
 
 
 def fields_of(cls):
-    return _core.Record._classes[cls.__name__]._declaration.fields
+    return _core.Configuration._classes[cls.__name__]._declaration.fields
 
 
 def centre(value):
@@ -44,32 +44,32 @@ def centre(value):
 
 def other_values(field, value):
     """Candidates that a field allows and that are not `value`; relations between fields may refuse some."""
-    if field.kind in ("number", "integer"):
+    if field.type in ("number", "integer"):
         here = field.low if value is None else centre(value)
         steps = [here + share * (end - here) for share in (0.5, 0.1, 1e-3) for end in (field.high, field.low)]
-        if field.kind == "integer":
+        if field.type == "integer":
             steps = [here + 1, here - 1, *(here // d for d in (2, 4))]
-        elif field.level != "fixed":
+        elif field.variation != "fixed":
             drawn = [spreads.triangular(min(here, x), x, max(here, x), per="trial") for x in steps if x != here]
             return drawn + [spreads.pert(*s.arguments) for s in drawn] + steps
         return steps
-    if field.kind == "flag":
+    if field.type == "flag":
         return [not value]
-    if field.kind == "choice":
+    if field.type == "choice":
         return [word for word in field.choices if word != value]
     if field.name == "time_zone":
         return ["America/New_York", "Asia/Kathmandu"]
-    if field.kind == "text":
+    if field.type == "text":
         return [value + "_2", "2027-02-03 09:00"]
-    if field.kind == "numbers":
+    if field.type == "numbers":
         if value is None or not value:
             return [[field.low + 1.0] * (field.size or 1), [(field.low + field.high) / 2] * (field.size or 1)]
         i, x = len(value) // 2, value[len(value) // 2]
         return [[*value[:i], x + share * (field.high - x), *value[i + 1 :]] for share in (0.1, 1e-3)]
-    if field.kind == "bearings":
+    if field.type == "bearings":
         return [[[300, field.high], [90.5, field.low + 1]]]
     inside = [build(CLASSES[name]) for name in field.choices]
-    if field.kind == "record":
+    if field.type == "part":
         return [r for r in inside if r != value] + [other for r in inside for other in changed_one_by_one(r)]
     return [[r] for r in inside]
 
@@ -77,7 +77,7 @@ def other_values(field, value):
 def changed_one_by_one(record):
     """For each field (but a series) the record with another value there."""
     for field in record.schema.fields:
-        if field.kind == "series":
+        if field.type == "series":
             continue
         value = getattr(record, field.name)
         refusals = []
@@ -138,19 +138,19 @@ def test_frozen(cls):
 @EVERY_CLASS
 def test_numbers_outside_their_range_are_refused(cls):
     for field in fields_of(cls):
-        if field.kind not in ("number", "integer", "numbers"):
+        if field.type not in ("number", "integer", "numbers"):
             continue
         below, above = math.nextafter(field.low, -math.inf), math.nextafter(field.high, math.inf)
-        if field.kind == "integer":
+        if field.type == "integer":
             below, above = field.low - 1, field.high + 1
         for bad in (math.nan, math.inf, -math.inf, below, above, "1", True):
             many = [bad] * (field.size or 1)
             with pytest.raises(rt.InputError) as error:
-                build(cls, **{field.name: many if field.kind == "numbers" else bad})
+                build(cls, **{field.name: many if field.type == "numbers" else bad})
             message = str(error.value)
             assert message.startswith(f"{cls.__name__}.{field.name}")
             assert all(f"{end:.15g}" in message for end in (field.low, field.high)), message
-        if field.kind == "integer":
+        if field.type == "integer":
             with pytest.raises(rt.InputError, match=f"{field.name} = .*whole"):
                 build(cls, **{field.name: field.low + 0.5})
 
@@ -159,14 +159,14 @@ def test_numbers_outside_their_range_are_refused(cls):
 def test_spreads_no_finer_than_the_level(cls):
     levels = ["fixed", "trial", "day", "hour"]
     for field in fields_of(cls):
-        if field.kind != "number":
+        if field.type != "number":
             continue
         for level in levels[1:]:
             spread = spreads.uniform(field.low, field.high, per=level)
-            if levels.index(level) > levels.index(field.level):
+            if levels.index(level) > levels.index(field.variation):
                 with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed (one number|per=)"):
                     build(cls, **{field.name: spread})
-        if field.level != "fixed":
+        if field.variation != "fixed":
             with pytest.raises(rt.InputError, match=f"{field.name} = uniform.*allowed"):
                 build(cls, **{field.name: spreads.uniform(field.low, math.nextafter(field.high, math.inf))})
 
@@ -181,11 +181,11 @@ def test_declarations_are_complete(cls):
         assert field.name not in taken
         assert field.doc
         assert f"\n{field.name}" in cls.__doc__
-        assert set(field.choices) <= set(CLASSES) or field.kind == "choice"
-        if field.kind in ("number", "integer", "numbers", "bearings"):
+        assert set(field.choices) <= set(CLASSES) or field.type == "choice"
+        if field.type in ("number", "integer", "numbers", "bearings"):
             assert field.low < field.high
             assert field.source or field.required
-        if field.kind == "integer":
+        if field.type == "integer":
             assert -(2**31) <= field.low <= field.high < 2**31
     with pytest.raises(rt.InputError, match=f"{cls.__name__}.{names[0]}x: no such field; did you mean {names[0]}?"):
         build(cls, **{names[0] + "x": 1})
@@ -198,7 +198,7 @@ def test_every_path_is_explained(first):
             text = rt.explain(f"{path}.{field.name}")
             assert f"{schema.name}.{field.name}" in text
             assert field.doc in text
-            for name in field.choices if field.kind in ("record", "records") else ():
+            for name in field.choices if field.type in ("part", "parts") else ():
                 walk(f"{path}.{field.name}", CLASSES[name]._declaration)
 
     walk(first, CLASSES[first]._declaration)
@@ -225,7 +225,9 @@ def test_dotted_paths():
     assert other.get("loads.lights.current_a") == 1.5
     assert other.get("loads.lights") == rt.Lights(current_a=1.5)
     assert [m for m in other.loads if m.name != "lights"] == [m for m in van.loads if m.name != "lights"]
-    assert van.replace(battery=rt.LfpBattery(), **{"battery.capacity_ah": 90}).battery == rt.LfpBattery(capacity_ah=90)
+    assert van.replace(battery=rt.LithiumBattery(), **{"battery.capacity_ah": 90}).battery == rt.LithiumBattery(
+        capacity_ah=90
+    )
     assert van.replace(**{"loads.lights": rt.Lights(current_a=1.5)}).get("loads.lights.current_a") == 1.5
     for path, match in {
         "battery.capacity": "did you mean capacity_ah",
@@ -271,9 +273,9 @@ def test_numbers_by_compass_bearing() -> None:
 def test_loads_by_name() -> None:
     van = rt.Van()
     names = [load.name for load in van.loads]
-    more = van.with_loads(rt.Kettle(uses=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
+    more = van.with_loads(rt.Kettle(uses_per_day=2), rt.Lights(current_a=1.5), rt.Fan(name="second_fan"))
     assert [load.name for load in more.loads] == [*names, "kettle", "second_fan"]
-    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.kettle.uses") == 2
+    assert more.get("loads.lights.current_a") == 1.5 and more.get("loads.kettle.uses_per_day") == 2
     assert more.replace(loads=van.loads) == van
     less = more.without("second_fan", "laptop")
     assert [load.name for load in less.loads] == [name for name in names if name != "laptop"] + ["kettle"]
@@ -294,16 +296,16 @@ def test_loads_by_name() -> None:
 
 def test_plain_dicts():
     lights = rt.Lights(current_a=spreads.uniform(0.5, 1, per="trial"))
-    van = rt.Van(battery=rt.LfpBattery(capacity_ah=90), solar=None, loads=[lights])
+    van = rt.Van(battery=rt.LithiumBattery(capacity_ah=90), solar=None, loads=[lights])
     assert van.to_dict() == {
-        "battery": {"kind": "LfpBattery", "capacity_ah": 90},
+        "battery": {"kind": "LithiumBattery", "capacity_ah": 90},
         "solar": False,
         "loads": {"lights": {"kind": "Lights", "current_a": {"uniform": [0.5, 1], "per": "trial"}}},
     }
     assert rt.Van.from_dict({"battery": {"capacity_ah": 100}}).battery == rt.AgmBattery(capacity_ah=100)
     assert rt.Van.from_dict({"solar": {"rated_w": 300}}).solar.rated_w == 300
     weights = {"discrete": [[0.9, 1.0], [1, 3]]}
-    assert rt.AgmBattery.from_dict({"start_charge": weights}).start_charge == spreads.discrete([0.9, 1.0], [1, 3])
+    assert rt.AgmBattery.from_dict({"initial_soc": weights}).initial_soc == spreads.discrete([0.9, 1.0], [1, 3])
 
 
 @pytest.mark.parametrize(
@@ -312,17 +314,17 @@ def test_plain_dicts():
         ({"batery": {}}, "Van.batery: no such field; did you mean battery"),
         ({"battery": {"capacity": 1}}, "did you mean capacity_ah"),
         ({"battery": {"kind": "AgmBatery"}}, "did you mean AgmBattery"),
-        ({"battery": 5}, "Van.battery = 5: allowed AgmBattery or LfpBattery"),
+        ({"battery": 5}, "Van.battery = 5: allowed AgmBattery or LithiumBattery"),
         ({"kind": "Trip"}, "kind = 'Trip': allowed 'Van'"),
         ({"loads": {"x": {"current_a": 1}}}, "Van.loads.x: needs a kind; allowed Lights or "),
         ({"loads": {"x": 1}}, "Van.loads.x = 1: allowed a table"),
         ({"loads": {"x": {"kind": "Lights", "current_a": -1}}}, "Van.loads.x: Lights.current_a = -1 A: allowed 0 to"),
         ({"loads": {"a.b": {"kind": "Lights"}}}, "without a dot"),
-        ({"battery": {"start_charge": {"triangle": [0, 1, 1]}}}, "did you mean triangular"),
-        ({"battery": {"start_charge": {"triangular": [0, 1]}}}, r"triangular = \[0, 1\]: allowed \[low, mode, high\]"),
-        ({"battery": {"start_charge": {"uniform": [1, 0]}}}, "AgmBattery.start_charge: uniform.*low must be below"),
-        ({"battery": {"start_charge": {"uniform": [0, 1], "per": "week"}}}, "allowed 'trial', 'day' or 'hour'"),
-        ({"battery": {"start_charge": {}}}, "allowed one of uniform"),
+        ({"battery": {"initial_soc": {"triangle": [0, 1, 1]}}}, "did you mean triangular"),
+        ({"battery": {"initial_soc": {"triangular": [0, 1]}}}, r"triangular = \[0, 1\]: allowed \[low, mode, high\]"),
+        ({"battery": {"initial_soc": {"uniform": [1, 0]}}}, "AgmBattery.initial_soc: uniform.*low must be below"),
+        ({"battery": {"initial_soc": {"uniform": [0, 1], "per": "week"}}}, "allowed 'trial', 'day' or 'hour'"),
+        ({"battery": {"initial_soc": {}}}, "allowed one of uniform"),
     ],
 )
 def test_plain_dict_errors(data, match):
@@ -335,9 +337,9 @@ def test_python_and_numpy_numbers():
     for value in (120, np.float32(120), np.int16(120), np.float64(120)):
         assert rt.AgmBattery(capacity_ah=value) == expected
     assert expected.get("capacity_ah").__class__ is float
-    table = rt.AgmBattery().rest_voltage_v
+    table = rt.AgmBattery().open_circuit_voltage_v
     assert isinstance(table, tuple)
-    assert rt.AgmBattery(rest_voltage_v=np.array(table)) == rt.AgmBattery(rest_voltage_v=list(table))
+    assert rt.AgmBattery(open_circuit_voltage_v=np.array(table)) == rt.AgmBattery(open_circuit_voltage_v=list(table))
     for wrong in (10**400, 1j, np.bool_(True), object(), [120.0], "120", b"120"):
         with pytest.raises(rt.InputError, match="AgmBattery.capacity_ah = .*: allowed 5 to 2000 Ah"):
             rt.AgmBattery(capacity_ah=wrong)

@@ -34,9 +34,9 @@ def test_facts_of_pythons_errors_are_the_values_themselves() -> None:
     with pytest.raises(rt.InputError, match="trials = 0: allowed whole numbers 1 to 1,000,000,000") as refused:
         rt.simulate(VAN, TRIP, trials=0)
     assert facts(refused.value) == ("trials", 0, "whole numbers 1 to 1,000,000,000", "")
-    with pytest.raises(rt.InputError, match="did you mean 'charge'") as refused:
-        rt.simulate(VAN, TRIP, paths=["chrge"])
-    assert refused.value.path == "paths" and refused.value.suggestion == "charge"
+    with pytest.raises(rt.InputError, match="did you mean 'soc'") as refused:
+        rt.simulate(VAN, TRIP, time_series=["chrge"])
+    assert refused.value.path == "time_series" and refused.value.suggestion == "soc"
 
 
 def test_facts_survive_a_prefix_a_new_path_and_a_pickle() -> None:
@@ -71,8 +71,8 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
     [
         (lambda: rt.compare(rt.AgmBattery(), {"a": VAN}, TRIP), r"van = AgmBattery\(\): must be a Van"),
         (
-            lambda: rt.compare(VAN, {"lithium": rt.LfpBattery()}, TRIP),
-            r"others\['lithium'\] = LfpBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
+            lambda: rt.compare(VAN, {"lithium": rt.LithiumBattery()}, TRIP),
+            r"others\['lithium'\] = LithiumBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
         ),
         (lambda: rt.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
         (lambda: rt.simulate(TRIP, VAN), "the van comes first, then the trip"),

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.files.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a battery that nothing empties
 
@@ -67,7 +68,7 @@ class TestMistakes:
     """Pairs of runs that show a mistake which everyone makes, with its sign and a plausible size."""
 
     def test_inverter_left_on(self) -> None:
-        off, on = (rt.Inverter(left_on_share=share, share_of_days=1) for share in (0, 1))
+        off, on = (rt.Inverter(left_on_probability=share, daily_probability=1) for share in (0, 1))
         # .8 A, usual for one of 1 kW (from memory), over a night of 10 to 14 h: 8 to 11 Ah; half to twice of it
         assert 4 < ah_a_day(on) - ah_a_day(off) < 22
         risks = [
@@ -80,7 +81,7 @@ class TestMistakes:
             for one in (off, on)
             for rest in [[load for load in rt.Van().loads if load.name != "inverter"]]
         ]
-        more = rt.stats.paired_difference(risks[1].columns["device"] > 0, risks[0].columns["device"] > 0)
+        more = rt.stats.paired_difference(risks[1].columns["cutout_cause"] > 0, risks[0].columns["cutout_cause"] > 0)
         assert more.low > 0.02
 
     def test_parasitic_drain(self) -> None:
@@ -90,11 +91,11 @@ class TestMistakes:
 
     def test_solar_does_not_make_up_for_big_loads(self) -> None:
         # 1 l boiled is 9.7 Ah: about an hour of strong sun on 150 W (common practice, no source)
-        kettle = rt.InverterAppliance(name="kettle", watts=1400, minutes=5, minutes_spread=0)
+        kettle = rt.InverterAppliance(name="kettle", watts=1400, duration_min=5, duration_spread=0)
         van = rt.Van(battery=rt.AgmBattery(capacity_ah=200), solar=rt.SolarArray(rated_w=150), loads=[kettle])
         summer = trip(start="2026-07-06", nights=4, habits_scale=1)
-        risk = rt.simulate(van, summer, trials=200, seed=1, paths=["ghi_w_m2"])
-        peak_hours = risk.paths["ghi_w_m2"].sum(axis=1).mean() / 1000
+        risk = rt.simulate(van, summer, trials=200, seed=1, time_series=["ghi_w_m2"])
+        peak_hours = risk.time_series["ghi_w_m2"].sum(axis=1).mean() / 1000
         ah_an_hour = (risk.means["solar_wh"] + risk.means["curtailed_wh"]) / 13.2 / peak_hours
         assert 0.9 < risk.load_ah["kettle"] / risk.nights / ah_an_hour < 1.9
 
@@ -108,7 +109,7 @@ def test_all_electric_cooking_and_a_breathing_machine_add_what_they_add() -> Non
 
 def test_a_heater_that_cannot_start_is_told() -> None:
     loads = [rt.Heater(starts_above_v=11.9), rt.Standby(current_a=0.5)]
-    van = rt.Van(battery=rt.AgmBattery(capacity_ah=60, start_charge=0.6), solar=None, loads=loads)
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=60, initial_soc=0.6), solar=None, loads=loads)
     risk = rt.simulate(van, trip(start="2026-01-12", nights=3), trials=200, seed=1)
     assert risk.columns["failed_starts"].dtype == np.uint8
     assert risk.means["failed_starts"] == pytest.approx(risk.columns["failed_starts"].mean())
@@ -123,7 +124,7 @@ def test_a_heater_that_cannot_start_is_told() -> None:
 def test_tanks_in_columns_words_and_json() -> None:
     van = rt.Van(
         water=rt.WaterTanks(fresh_l=50, grey_l=40),
-        loads=[rt.WaterPump(l_per_person_day=8), rt.Heater(starts_above_v=10)],
+        loads=[rt.WaterPump(water_l_per_person_day=8), rt.Heater(starts_above_v=10)],
     )
     plan = trip(nights=5, party=rt.Party(persons=2))
     risk, summary = (rt.simulate(van, plan, trials=2000, seed=1, keep=keep) for keep in ("columns", "summary"))
@@ -199,8 +200,8 @@ def test_a_scenario_file_changes_habits(read: Any) -> None:
     # What the habits set stays where the file does not change it.
     summer = read("touring_summer", "", "party = { persons = 3 }")
     assert summer.trip.party == rt.habits("touring_summer").party.replace(persons=3)
-    heated = read("winter_heater", "[van.loads]\nheater = { night_holds_c = 10 }")
-    assert heated.van.get("loads.heater") == rt.habits("winter_heater").van["loads"][-2].replace(night_holds_c=10)
+    heated = read("winter_heater", "[van.loads]\nheater = { night_set_point_c = 10 }")
+    assert heated.van.get("loads.heater") == rt.habits("winter_heater").van["loads"][-2].replace(night_set_point_c=10)
     assert read("light_couple", "", 'party = "none"').trip.party is None
     for text, words in {
         "light_cuple": "van.habits = 'light_cuple'.*did you mean light_couple",
@@ -220,7 +221,7 @@ def test_every_load_is_known_by_its_default_name(read: Any) -> None:
         if own != "standby":
             assert scenario.van.get(f"loads.{own}") == cls()
         assert rt.explain(f"Van.loads.{own}") == cls.__doc__
-    assert "watts" in rt.explain("Van.loads.kettle.watts")
+    assert "watts" in rt.explain("Van.loads.kettle.power_w")
     assert "from memory, weak" in rt.explain("Trip.party.rain_below_clearness")
 
 

@@ -19,11 +19,11 @@ def test_a_value_knows_whether_it_was_measured():
     for twin in (van, pickle.loads(pickle.dumps(van)), copy.deepcopy(van), van.replace(towed=True)):
         assert str(twin.origin("battery.capacity_ah")) == "measured on 2026-05-01"
         assert twin.battery.origin("capacity_ah") == twin.origin("cabin_lived_in_rise_k")
-        assert (twin.origin("loads.standby.current_a").kind, twin.loads[5].name) == ("measured", "standby")
-        assert twin.origin("battery.start_charge").kind == twin.origin("wiring.shared_mohm").kind == "default"
+        assert (twin.origin("loads.standby.current_a").type, twin.loads[5].name) == ("measured", "standby")
+        assert twin.origin("battery.initial_soc").type == twin.origin("wiring.shared_mohm").type == "default"
         assert type(twin.battery) is rt.AgmBattery and type(twin) is rt.Van
     assert van.battery.capacity_ah == 92
-    assert rt.AgmBattery(capacity_ah=150).origin("capacity_ah").kind == "given"
+    assert rt.AgmBattery(capacity_ah=150).origin("capacity_ah").type == "given"
 
     given = rt.Van(**{n: v for n, v in van.values().items() if n != "towed"})
     assert given.origin("cabin_lived_in_rise_k") != van.origin("cabin_lived_in_rise_k")

@@ -42,12 +42,12 @@ def test_columns_are_the_declared_results_that_the_van_fills() -> None:
         columns = run(PLAIN.replace(**parts)).columns
         assert list(columns) == [result.name for result in filled]  # in their order
         for result in filled:
-            assert columns[result.name].dtype == STORED.get(result.kind, np.float32)
+            assert columns[result.name].dtype == STORED.get(result.type, np.float32)
 
 
 def test_what_never_happens_has_its_declared_value() -> None:
     columns = run(PLAIN.replace(battery=rt.AgmBattery(capacity_ah=110), water=rt.WaterTanks(fresh_l=400))).columns
-    held = columns["device"] == outputs.RESULTS["device"].never
+    held = columns["cutout_cause"] == outputs.RESULTS["cutout_cause"].never
     assert 0 < held.sum() < 200
     assert (columns["first_cutout_h"][held] == outputs.RESULTS["first_cutout_h"].never).all()
     assert np.isfinite(columns["first_cutout_h"][~held]).all()
@@ -65,10 +65,10 @@ def test_means_are_of_the_results_that_have_one() -> None:
 
 
 def test_causes_and_series_are_the_declared_ones() -> None:
-    risk = run(PLAIN, paths=True)
-    assert tuple(risk.devices) == tuple(cause.name for cause in _core.CUTOUT_CAUSES) == rt.DEVICES
-    assert risk.columns["device"].max() < len(_core.CUTOUT_CAUSES)
-    assert tuple(risk.paths) == tuple(series.name for series in _core.TIME_SERIES) == rt.PATHS
+    risk = run(PLAIN, time_series=True)
+    assert tuple(risk.cutout_causes) == tuple(cause.name for cause in _core.CUTOUT_CAUSES) == rt.CUTOUT_CAUSES
+    assert risk.columns["cutout_cause"].max() < len(_core.CUTOUT_CAUSES)
+    assert tuple(risk.time_series) == tuple(series.name for series in _core.TIME_SERIES) == rt.TIME_SERIES
 
 
 def test_each_declaration_says_what_it_is() -> None:
@@ -76,10 +76,10 @@ def test_each_declaration_says_what_it_is() -> None:
         assert result.doc.endswith(".") and result.label and result.unit
         of_name = next((unit for end, unit in UNIT_BY_END.items() if result.name.endswith(end)), None)
         assert of_name in (None, result.unit), result.name
-        assert result.averaged == (result.kind not in ("time", "night", "code"))
+        assert result.averaged == (result.type not in ("time", "night", "code"))
         with pytest.raises(AttributeError):
             result.unit = "furlong"  # type: ignore[misc]
-    assert {series.kind for series in _core.TIME_SERIES} == {
+    assert {series.type for series in _core.TIME_SERIES} == {
         "mean over the hour",
         "at the end of the hour",
         "lowest of the hour",
@@ -87,7 +87,7 @@ def test_each_declaration_says_what_it_is() -> None:
 
 
 def test_help_and_explain_tell_of_every_one() -> None:
-    told, paths = explain("columns"), explain("paths")
+    told, paths = explain("columns"), explain("time_series")
     for result in _core.RESULTS:
         line = outputs.result_line(result.name)
         assert line in told and explain(f"columns.{result.name}") == line

@@ -54,7 +54,7 @@ def test_kinds_are_those_that_a_file_may_say(path: str) -> None:
     assert [line.split('"')[1] for line in lines] == list(field.choices)
     for line, name in zip(lines, field.choices, strict=True):
         assert CLASSES[name]._declaration.doc.splitlines()[0] in line
-    if field.kind == "record":
+    if field.type == "part":
         assert "(when nothing is said)" in lines[field.choices.index(field.standard.schema.name)]
 
 
@@ -81,7 +81,7 @@ def test_keys_of_files_that_are_no_fields_are_explained() -> None:
 def test_guesses_are_listed_with_their_defaults() -> None:
     text = rt.explain("guesses")
     assert text.splitlines()[0].endswith("say weak.")
-    assert "left_on_share = 0.1 (from memory" in text
+    assert "left_on_probability = 0.1 (from memory" in text
     assert "capacity_ah" not in text.split("van.dc_dc")[0].split("van.battery (AgmBattery)")[0]
 
 
@@ -91,7 +91,7 @@ def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
     van = rt.Van(
         battery=rt.AgmBattery(second=rt.SecondBattery()),
         more_solar=[rt.PortableArray()],
-        panel_film=rt.PanelFilm(),
+        snow_and_frost=rt.SnowAndFrost(),
         disconnect=rt.SystemDisconnect(),
         fridge=rt.Fridge(freezer_box=rt.FreezerBox(), medicine=rt.Medicine()),
         loads=[*rt.Van().loads, rt.Kettle(), rt.Tablets()],
@@ -101,11 +101,11 @@ def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
     site = rt.Site(latitude=36, longitude=-80, climate=climate)
     trip = rt.Trip(site=site, start="2026-05-06 15:00", nights=2, party=rt.Party(), storage=rt.Storage())
     compiled = rt.simulate(van, trip, trials=10).compiled
-    owners = dict(zip(compiled.slot_paths, compiled.slot_owners, strict=True))
-    assert owners["loads.kettle.watts"] == "van" and owners["loads.kettle.minutes"] == "person"
+    owners = dict(zip(compiled.parameter_paths, compiled.parameter_owners, strict=True))
+    assert owners["loads.kettle.power_w"] == "van" and owners["loads.kettle.duration_min"] == "person"
     assert owners["trip.storage.weeks"] == "trip" and owners["climate.ghi_scale"] == "model"
-    names = {path for path in compiled.slot_paths if path}
-    assert {"loads.heater.holds_cabin_c", "loads.heater.night_holds_c", "loads.fan.fitted_share"} < names
+    names = {path for path in compiled.parameter_paths if path}
+    assert {"loads.heater.set_point_c", "loads.heater.night_set_point_c", "loads.fan.fitted_probability"} < names
     assert len(names) > 40
     for name in names:
         assert name.rpartition(".")[2] in rt.explain(name)

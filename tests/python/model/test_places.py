@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from ridethrough.__main__ import main
-from ridethrough.files.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.report.plots import _nights
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)
@@ -84,7 +85,7 @@ trials = 200
 
 
 def test_nights_are_the_sum_and_each_place_has_its_weather() -> None:
-    risk = rt.simulate(rt.Van(), TOUR, trials=400, seed=2, paths=["air_c", "ghi_w_m2", "dc_dc_w"])
+    risk = rt.simulate(rt.Van(), TOUR, trials=400, seed=2, time_series=["air_c", "ghi_w_m2", "dc_dc_w"])
     assert risk.nights == 5
     assert [(p.name, p.first_night, p.nights) for p in risk.places] == [
         ("coast", 1, 2),
@@ -92,12 +93,12 @@ def test_nights_are_the_sum_and_each_place_has_its_weather() -> None:
         ("coast again", 5, 1),
     ]
     day = (np.arange(120) + 15) // 24
-    air = [risk.paths["air_c"][:, day == d].mean() for d in range(6)]
+    air = [risk.time_series["air_c"][:, day == d].mean() for d in range(6)]
     # 4.9 standard errors of a mean of 400 days of 3.5 K: 0.9 K; beside a change the evening looks ahead.
     assert air[0] == pytest.approx(18, abs=2)
     assert air[2] == pytest.approx(4, abs=2)
     assert air[4] == pytest.approx(18, abs=2)
-    driving = np.flatnonzero(risk.paths["dc_dc_w"].sum(axis=0) > 0) + 15
+    driving = np.flatnonzero(risk.time_series["dc_dc_w"].sum(axis=0) > 0) + 15
     assert set(driving) <= {2 * 24 + h for h in (14, 15, 16)} | {4 * 24 + h for h in (14, 15)}
     assert len(driving) >= 3
 
@@ -126,7 +127,7 @@ def test_what_is_refused() -> None:
 def test_a_spread_of_a_stop_has_its_path() -> None:
     shaded = TOUR.replace(**{"stops.fell.shade_beam": rt.spreads.uniform(0.1, 0.5, per="trial")})
     compiled = rt.simulate(rt.Van(), shaded, trials=1).compiled
-    assert "trip.stops.fell.shade_beam" in [compiled.slot_paths[i] for i in compiled.spread_slots]
+    assert "trip.stops.fell.shade_beam" in [compiled.parameter_paths[i] for i in compiled.spread_parameters]
     assert shaded.get("stops.fell.shade_beam") == rt.spreads.uniform(0.1, 0.5, per="trial")
 
 
@@ -182,26 +183,26 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
 # --- Storage ----------------------------------------------------------------------------------------------------------
 
 
-def start_charge(storage: rt.Storage | None, trials: int = 200, **van: Any) -> float:
+def initial_soc(storage: rt.Storage | None, trials: int = 200, **van: Any) -> float:
     trip = rt.Trip(site=FELL, start="2026-03-20 15:00", nights=1, storage=storage)
     risk = rt.simulate(rt.Van(**van), trip, trials=trials, seed=1)
     drawn = rt._core.trace(risk.compiled, list(range(trials)), 1, "double", [])["drawn"]
-    return float(drawn[:, risk.compiled.slot_paths.index("battery.start_charge")].mean())
+    return float(drawn[:, risk.compiled.parameter_paths.index("battery.initial_soc")].mean())
 
 
 def test_a_winter_in_store_leaves_a_battery_half_dead() -> None:
     """Owners report starting "half dead" after weeks without mains (from memory)."""
     barn = rt.Storage(weeks=10, solar="under_roof")
-    ready = start_charge(None)
-    stored = start_charge(barn)
+    ready = initial_soc(None)
+    stored = initial_soc(barn)
     assert ready > 0.93
     assert 0.3 < stored < 0.75
-    assert start_charge(barn.replace(isolator="on")) < 0.05
-    assert start_charge(barn.replace(solar="connected")) > 0.9
-    assert start_charge(barn.replace(solar="disconnected")) == stored
-    assert start_charge(barn, battery=rt.LfpBattery(capacity_ah=150)) == pytest.approx(stored, abs=0.1)
-    assert start_charge(barn.replace(weeks=0)) == pytest.approx(ready, abs=1e-9)
-    assert start_charge(barn.replace(weeks=4)) > stored + 0.2
+    assert initial_soc(barn.replace(isolator="on")) < 0.05
+    assert initial_soc(barn.replace(solar="connected")) > 0.9
+    assert initial_soc(barn.replace(solar="disconnected")) == stored
+    assert initial_soc(barn, battery=rt.LithiumBattery(capacity_ah=150)) == pytest.approx(stored, abs=0.1)
+    assert initial_soc(barn.replace(weeks=0)) == pytest.approx(ready, abs=1e-9)
+    assert initial_soc(barn.replace(weeks=4)) > stored + 0.2
 
 
 def test_the_isolator_left_on_ruins_the_trip() -> None:
@@ -220,4 +221,4 @@ def test_the_isolator_left_on_ruins_the_trip() -> None:
         for isolator in ("off", "on")
     )  # fmt: skip
     assert on.cutout.value - off.cutout.value > 0.5
-    assert np.all((on.columns["device"] > 0) >= (off.columns["device"] > 0))
+    assert np.all((on.columns["cutout_cause"] > 0) >= (off.columns["cutout_cause"] > 0))

@@ -16,7 +16,7 @@ from ridethrough.files.scenario import demo_path
 from ridethrough.model import clocks
 
 DATA = Path(__file__).parents[2] / "data"
-FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LfpBattery
+FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.LithiumBattery
 
 
 def van(**more: Any) -> rt.Van:
@@ -133,9 +133,9 @@ def test_an_implausible_van_warns(case: tuple[rt.Van, str, rt.Van]) -> None:
 
 def test_the_tops_are_those_of_the_tables() -> None:
     """Straight lines between the declared nodes, by NumPy."""
-    assert pytest.approx(np.interp(0.98, np.linspace(0, 1, 11), BATTERY().rest_voltage_v)) == AGM_TOP
+    assert pytest.approx(np.interp(0.98, np.linspace(0, 1, 11), BATTERY().open_circuit_voltage_v)) == AGM_TOP
     lithium = LFP()
-    assert pytest.approx(np.interp(0.98, lithium.rest_charge, lithium.rest_voltage_v)) == LFP_TOP
+    assert pytest.approx(np.interp(0.98, lithium.open_circuit_soc, lithium.open_circuit_voltage_v)) == LFP_TOP
 
 
 SOUTH_AIR, SOUTH_GHI = AIR[6:] + AIR[:6], GHI[6:] + GHI[:6]
@@ -255,9 +255,9 @@ def columns(vehicle: rt.Van, start: str) -> dict[str, Any]:
 
 
 def test_frost_on_the_panel_is_the_default_and_tells_in_winter_only() -> None:
-    assert rt.Van().panel_film == rt.PanelFilm()
+    assert rt.Van().snow_and_frost == rt.SnowAndFrost()
     thirsty = van(battery__capacity_ah=70)
-    bare = thirsty.replace(panel_film=None)
+    bare = thirsty.replace(snow_and_frost=None)
     assert rt.Van.from_dict(bare.to_dict()) == bare != thirsty
     july, january = "2026-07-10 15:00", "2027-01-10 15:00"
     with_film, without = columns(thirsty, july), columns(bare, july)
@@ -265,19 +265,19 @@ def test_frost_on_the_panel_is_the_default_and_tells_in_winter_only() -> None:
     with_film, without = columns(thirsty, january), columns(bare, january)
     offered = [c["solar_wh"] + c["curtailed_wh"] for c in (with_film, without)]
     assert 0.8 < offered[0].mean() / offered[1].mean() < 0.98
-    assert (with_film["device"] > 0).sum() > (without["device"] > 0).sum()
+    assert (with_film["cutout_cause"] > 0).sum() > (without["cutout_cause"] > 0).sum()
 
 
 def test_the_film_draws_for_itself_alone() -> None:
     """Nothing else that a trial draws moves with it: weather, spreads."""
     january = trip(start="2027-01-10 15:00", nights=5)
     drawn = {}
-    for name, vehicle in {"film": rt.Van(), "bare": rt.Van(panel_film=None)}.items():
+    for name, vehicle in {"film": rt.Van(), "bare": rt.Van(snow_and_frost=None)}.items():
         compiled = clocks.compile_with_clock(vehicle, january)
         traced = _core.trace(compiled, list(range(64)), 3, "double", [])
-        drawn[name] = traced["clearness"], dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True))
+        drawn[name] = traced["clearness"], dict(zip(compiled.parameter_paths, traced["drawn"].T, strict=True))
     assert np.array_equal(drawn["film"][0], drawn["bare"][0])
-    assert "panel_film.light_share" in drawn["film"][1].keys() - drawn["bare"][1].keys()
+    assert "snow_and_frost.transmittance" in drawn["film"][1].keys() - drawn["bare"][1].keys()
     shared = [path for path in drawn["bare"][1] if path]
     assert len(shared) > 40
     assert all(np.array_equal(drawn["film"][1][path], drawn["bare"][1][path]) for path in shared)

@@ -9,7 +9,8 @@ import pytest
 import ridethrough as rt
 from pvlib import atmosphere, irradiance, pvsystem
 from ridethrough import _checks, _core
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.model import clocks
 
 SCENARIO = """
@@ -27,9 +28,9 @@ kind = "SolarArray"
 rated_w = 60
 tilt_deg = 90
 azimuth_deg = 120
-regulator = "pwm"
+charge_controller = "pwm"
 
-[van.panel_film]
+[van.snow_and_frost]
 
 [trip]
 start = "2026-11-06 15:00"
@@ -116,9 +117,9 @@ def test_a_trackers_two_levels_move_no_other_draw() -> None:
     def drawn(van: rt.Van) -> dict[str, np.ndarray]:
         compiled = clocks.compile_with_clock(van, trip)
         traced = _core.trace(compiled, list(range(500)), 3, "double", ["ghi_w_m2", "other_loads_w"])
-        return dict(zip(compiled.slot_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
+        return dict(zip(compiled.parameter_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
 
-    by_volts, blind = drawn(rt.Van()), drawn(rt.Van().replace(**{"solar.starts_above_battery_v": 0}))
+    by_volts, blind = drawn(rt.Van()), drawn(rt.Van().replace(**{"solar.controller_starts_above_battery_v": 0}))
     levels = {f"solar.{level}_above_battery_v" for level in ("starts", "stays")}
     assert set(by_volts) - set(blind) == levels
     assert all(np.array_equal(values, by_volts[name]) for name, values in blind.items())
@@ -138,7 +139,7 @@ def test_scenario_file_with_several_arrays(tmp_path: Path) -> None:
     assert load_scenario(again) == Scenario(**{**vars(scenario), "name": scenario.name})
     risk = rt.simulate(scenario.van, scenario.trip, trials=500, seed=3)
     assert risk.worst_charge_miss < 1e-5 and risk.worst_energy_miss < 1e-5
-    assert "more_solar.portable.use_share" in risk.compiled.slot_paths
+    assert "more_solar.portable.use_probability" in risk.compiled.parameter_paths
     roof = rt.simulate(scenario.van.replace(more_solar=[]), scenario.trip, trials=500, seed=3)
     got, alone = (r.columns["solar_wh"] + r.columns["curtailed_wh"] for r in (risk, roof))
     assert got.mean() > 1.2 * alone.mean()
@@ -165,7 +166,7 @@ def test_replayed_hours_reach_every_array(sky_model: str) -> None:
     climate = rt.Climate.from_hourly(frame, latitude=36.1, longitude=-79.95, label="left")
     site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
     trip = rt.Trip(site=site, start="2026-09-06 15:00", nights=3, weather="replayed")
-    tilted = dict(tilt_deg=40, azimuth_deg=150, dirt_loss=0.05, other_loss=0.05, sky_model=sky_model)
+    tilted = dict(tilt_deg=40, azimuth_deg=150, soiling_loss=0.05, system_loss=0.05, sky_model=sky_model)
 
     def wh(van: rt.Van) -> np.ndarray:
         columns = rt.simulate(van, trip, trials=200, seed=1, precision="double").columns
@@ -183,8 +184,8 @@ def test_clamped_modules_beside_the_alternator(charger: str, tmp_path: Path) -> 
     path = tmp_path / "arrays.toml"
     path.write_text(SCENARIO)
     scenario = load_scenario(path)
-    source = rt.AlternatorLink() if charger == "link" else rt.DcDcCharger(input_priority=charger)
-    van = scenario.van.replace(solar=rt.SolarArray(regulator="pwm", self_consumption_ma=20), dc_dc=source)
+    source = rt.AlternatorCable() if charger == "link" else rt.DcDcCharger(input_priority=charger)
+    van = scenario.van.replace(solar=rt.SolarArray(charge_controller="pwm", self_consumption_ma=20), dc_dc=source)
     north = scenario.trip.site
     south = north.replace(latitude=36.6, albedo=0.4)
     stops = [rt.Stop(name="a", site=north, nights=2), rt.Stop(name="b", site=south, nights=2, arrival_h=13)]

@@ -75,13 +75,15 @@ def outside(shift_v: float = 0.0, charge_shift: float = 0.0) -> list[float]:
 
     Between its figures the trade says no more than that the voltage rises.
     """
-    battery = rt.LfpBattery()
+    battery = rt.LithiumBattery()
     charge, theirs = discharge.stored_rest()
     known, least, most = np.array(TRADE_REST).T
     below = least[np.searchsorted(known, charge, side="right") - 1]
     above = most[np.searchsorted(known, charge, side="left")]
-    assert set(np.round(battery.rest_charge, 9)) | set(known) <= set(np.round(charge, 9))  # every node is looked at
-    ours = np.interp(charge + charge_shift, battery.rest_charge, battery.rest_voltage_v) + shift_v
+    assert set(np.round(battery.open_circuit_soc, 9)) | set(known) <= set(
+        np.round(charge, 9)
+    )  # every node is looked at
+    ours = np.interp(charge + charge_shift, battery.open_circuit_soc, battery.open_circuit_voltage_v) + shift_v
     low, high = np.minimum(theirs, below), np.maximum(theirs, above)
     return list(charge[(ours < low - 1e-9) | (ours > high + 1e-9)])
 
@@ -91,6 +93,6 @@ def test_lithium_at_rest_lies_between_the_trade_and_pybamm() -> None:
     assert outside() == []
     assert len(outside(shift_v=0.15)) >= 3 and len(outside(shift_v=-0.15)) >= 3
     assert outside(charge_shift=0.05) and outside(charge_shift=-0.05)
-    battery = rt.LfpBattery()
-    middle = np.interp(np.linspace(0.3, 0.8, 11), battery.rest_charge, battery.rest_voltage_v)
+    battery = rt.LithiumBattery()
+    middle = np.interp(np.linspace(0.3, 0.8, 11), battery.open_circuit_soc, battery.open_circuit_voltage_v)
     assert middle.min() >= 13.0 and middle.max() <= 13.3

@@ -114,9 +114,9 @@ def test_night_set_back_saves_a_little_and_obeys_the_food_rule() -> None:
     # From memory: 4 to 6 % for each K of set point; here ten hours of twenty-four.
     saved = 1 - ah_a_day(day.replace(night_set_back=night), 25) / ah_a_day(day, 25)
     assert 0.01 < saved < 0.04
-    risk = rt.simulate(van(day.replace(night_set_back=night)), TRIPS[25], trials=20, paths=["fridge_c"])
+    risk = rt.simulate(van(day.replace(night_set_back=night)), TRIPS[25], trials=20, time_series=["fridge_c"])
     assert risk.means["hours_above_5c"] == 0
-    inside, clock = risk.paths["fridge_c"], (np.arange(72) + 13) % 24
+    inside, clock = risk.time_series["fridge_c"], (np.arange(72) + 13) % 24
     asleep = (clock >= 1) & (clock < 8)
     assert inside[:, asleep].min() >= 3.5 - 1e-9
     assert inside[:, (clock >= 11) & (clock < 22)].max() <= 3.5 + 1e-9
@@ -124,11 +124,11 @@ def test_night_set_back_saves_a_little_and_obeys_the_food_rule() -> None:
 
 def test_pull_down_from_warm() -> None:
     """From memory: 8 to 15 Ah more than a fridge that is cold already."""
-    extra = 3 * (ah_a_day(rt.Fridge(start_inside_c=32), 32) - ah_a_day(rt.Fridge(start_inside_c=4), 32))
+    extra = 3 * (ah_a_day(rt.Fridge(initial_inside_c=32), 32) - ah_a_day(rt.Fridge(initial_inside_c=4), 32))
     assert 8 < extra < 15
-    warm = rt.simulate(van(rt.Fridge(start_inside_c=32)), TRIPS[32], trials=10, paths=["fridge_c"])
+    warm = rt.simulate(van(rt.Fridge(initial_inside_c=32)), TRIPS[32], trials=10, time_series=["fridge_c"])
     assert np.allclose(warm.columns["warmest_food_c"], 32)
-    assert np.all(np.diff(warm.paths["fridge_c"][:, :3]) < 0)
+    assert np.all(np.diff(warm.time_series["fridge_c"][:, :3]) < 0)
     assert warm.means["hours_above_5c"] > 2
 
 
@@ -137,10 +137,10 @@ def test_stuck_on_a_hot_day() -> None:
     """A worn 85 l upright in a closed van, 52 degC around its condenser (measured once at 39 degC outside): it runs on
     and on, and warms. 120 Ah a day are 5 A without a pause; this one takes 5.7 A."""
     fridge = rt.Fridge(**FRIDGES["85 l upright with ice box"], heat_leak_factor=1.4, vent_rise_k=4)
-    risk = rt.simulate(van(fridge), trip(48), trials=20, paths=["fridge_c", "fridge_w"])
+    risk = rt.simulate(van(fridge), trip(48), trials=20, time_series=["fridge_c", "fridge_w"])
     full_w = 60 * (85 / 55) ** 0.3
-    assert np.allclose(risk.paths["fridge_w"][:, 12:], full_w, rtol=1e-9)
-    assert np.all(risk.paths["fridge_c"][:, -1] > 8)
+    assert np.allclose(risk.time_series["fridge_w"][:, 12:], full_w, rtol=1e-9)
+    assert np.all(risk.time_series["fridge_c"][:, -1] > 8)
     assert np.all(risk.columns["hours_above_5c"] > 40)
     assert risk.cutout.events == 0
 
@@ -151,11 +151,13 @@ def test_food_warms_when_the_compressor_stops(air_c: int, to_5_h: float, to_8_h:
     """Hours from 3 to 5 and 8 degC derived from a measured warm-up, 0 to 9.2 degC in 5 h at 31 to 35 degC: a time
     constant of 15 h. A set point out of reach stands for the cut-out."""
     off = rt.Fridge(
-        start_inside_c=3, set_point_c=12, hysteresis_k=5, door_openings_per_day=0, heat_leak_factor=1, ua_w_per_k=1
+        initial_inside_c=3, set_point_c=12, hysteresis_k=5, door_openings_per_day=0, heat_leak_factor=1, ua_w_per_k=1
     )
 
     def hours(fridge: rt.Fridge) -> tuple[float, float]:
-        inside = rt.simulate(van(fridge), trip(air_c, nights=1), trials=1, paths=["fridge_c"]).paths["fridge_c"][0]
+        inside = rt.simulate(van(fridge), trip(air_c, nights=1), trials=1, time_series=["fridge_c"]).time_series[
+            "fridge_c"
+        ][0]
         rate = np.log((air_c - inside[0]) / (air_c - inside[1]))
         five, eight = (float(np.log((air_c - 3) / (air_c - level)) / rate) for level in (5, 8))
         return five, eight

@@ -47,7 +47,7 @@ class Usual:
 USUAL = {
     "Lights": Usual(1, 4, 14),  # .3, 1 or 2.5 A for 2, 4 or 7 h
     "OutsideLight": Usual(0, 1, 5, "July"),  # .3, .6 or 1.2 A for 0, 1.5 or 4 h, on summer evenings
-    "GuestEvening": Usual(8, 11.5, 15, "used", rt.GuestEvening(share_of_days=1)),
+    "GuestEvening": Usual(8, 11.5, 15, "used", rt.GuestEvening(daily_probability=1)),
     "WaterPump": Usual(0.2, 0.7, 3),  # 3, 5 or 8 A for 3, 8 or 25 min
     "Phones": Usual(2 * 1, 2 * 1.3, 2 * 2.5),  # of a couple
     "Tablets": Usual(1, 2, 4),
@@ -69,8 +69,8 @@ USUAL = {
     "InductionHob": Usual(10, 35, 100),  # 60, 110 or 160 A for 5, 20 or 60 min
     "Microwave": Usual(0, 8, 25),  # 70, 90 or 120 A for 0, 5 or 15 min
     "HairDryer": Usual(0, 6, 18),  # 80, 110 or 150 A for 0, 3 or 8 min
-    "EBike": Usual(36, 50, 82, "used", rt.EBike(bikes=1, charge_share=1)),  # one full charge
-    "TyrePump": Usual(0, 0, 10, "used", rt.TyrePump(share_of_days=1)),  # most days none; 25 A for up to 20 min
+    "EBike": Usual(36, 50, 82, "used", rt.EBike(bikes=1, charge_probability=1)),  # one full charge
+    "TyrePump": Usual(0, 0, 10, "used", rt.TyrePump(daily_probability=1)),  # most days none; 25 A for up to 20 min
 }
 NOT_USUAL = {
     "BreathingMachine": "counts high on purpose: test_a_breathing_machine_counts_at_the_high_end",
@@ -92,7 +92,7 @@ def day_ah(loads: list[Any], start: str, site: rt.Site = SITE, **van: Any) -> di
 # What the middle of people's days supposes where the default is another: a fan that is there; a van that is left by
 # day, with some six hours of running heater. The default heats all waking hours, for those who stay in.
 SUPPOSED: dict[str, dict[str, Any]] = {
-    "Fan": {"fitted_share": 1},
+    "Fan": {"fitted_probability": 1},
     "Heater": {"morning_until_h": 9},
     "GasFurnace": {"morning_until_h": 9},
 }
@@ -139,8 +139,11 @@ def test_the_default_lies_at_the_middle(kind: str, by_season: Any) -> None:
     ("load", "middle"),
     [
         (rt.InternetTerminal(current_a=rt.spreads.triangular(2.5, 5.5, 9)), 28),  # a full-size one
-        (rt.Inverter(idle_a=2.2, hours=24, share_of_days=1), 53),  # a large one that is never switched off
-        (rt.Kettle(uses=1, use_share=1), 7),
+        (
+            rt.Inverter(idle_current_a=2.2, duration_h=24, daily_probability=1),
+            53,
+        ),  # a large one that is never switched off
+        (rt.Kettle(uses_per_day=1, use_probability=1), 7),
     ],
 )
 def test_other_settings_take_what_they_take(load: Any, middle: float) -> None:
@@ -165,10 +168,10 @@ def test_heat_in_all_waking_hours_takes_more_than_the_middle(kind: str) -> None:
 def test_a_heater_in_frost_takes_what_people_tell() -> None:
     """At -5 degC on low from dusk to morning: 12 to 18 Ah a day, the cabin over 10 degC (from memory)."""
     frost = SITE.replace(climate=SITE.climate.replace(air_temp_c=[-5.0] * 12))
-    van = rt.Van(**PLENTY, loads=[rt.Heater(night_holds_c=12, morning_until_h=9)])
-    risk = rt.simulate(van, trip(SEASONS["January"], frost), trials=TRIALS, seed=1, paths=["cabin_c"])
+    van = rt.Van(**PLENTY, loads=[rt.Heater(night_set_point_c=12, morning_until_h=9)])
+    risk = rt.simulate(van, trip(SEASONS["January"], frost), trials=TRIALS, seed=1, time_series=["cabin_c"])
     assert 12 < risk.load_ah["heater"] / NIGHTS < 18
-    nights = risk.paths["cabin_c"].reshape(TRIALS, NIGHTS, 24)[..., 12:19]  # from midnight to 7 h
+    nights = risk.time_series["cabin_c"].reshape(TRIALS, NIGHTS, 24)[..., 12:19]  # from midnight to 7 h
     assert np.mean(nights < 10) < 0.02
 
 
@@ -196,8 +199,8 @@ def test_the_default_van(capsys: pytest.CaptureFixture[str]) -> None:
     rows: dict[str, list[float]] = {"fridge": []}
     bands: dict[str, str] = {}
     for start in SEASONS.values():
-        risk = rt.simulate(rt.Van(**PLENTY), trip(start), trials=TRIALS, seed=1, paths=["cabin_c"])
-        around_c = float(risk.paths["cabin_c"].mean())
+        risk = rt.simulate(rt.Van(**PLENTY), trip(start), trials=TRIALS, seed=1, time_series=["cabin_c"])
+        around_c = float(risk.time_series["cabin_c"].mean())
         low, middle, high = (float(np.interp(around_c, FRIDGE_C, ah)) for ah in FRIDGE_AH.values())
         fridge = risk.means["fridge_wh"] / NIGHTS / 12.5
         assert low < fridge < high and fridge == pytest.approx(middle, rel=NEAR), (around_c, fridge)
@@ -218,17 +221,17 @@ def test_the_default_van(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_a_fan_in_an_andalusian_august_is_a_load_among_others() -> None:
     site = rt.Site(latitude=37.4, longitude=-6.0, climate=ANDALUSIA)
-    (found,) = day_ah([rt.Fan(fitted_share=1)], "2026-08-10", site).values()
+    (found,) = day_ah([rt.Fan(fitted_probability=1)], "2026-08-10", site).values()
     assert 6 < found < 15  # a hotter place than a temperate July's 6, and well under 29 for all day and all night
     # Nor does it decide the answer: on a small panel taking it away removes at most ten points.
     plan = rt.Trip(site=site, start="2026-08-10 15:00", nights=4)
     van = rt.Van(solar=rt.SolarArray(rated_w=200))
     without = van.replace(loads=[load for load in van.loads if load.name != "fan"])
     always = van.replace(
-        **{"loads.fan.fitted_share": 1.0, "loads.fan.starts_above_c": 24, "loads.fan.full_above_c": 30}
+        **{"loads.fan.fitted_probability": 1.0, "loads.fan.starts_above_c": 24, "loads.fan.full_above_c": 30}
     )
     fan, none, all_night = (
-        rt.simulate(v, plan, trials=2000, seed=1).columns["device"] > 0 for v in (van, without, always)
+        rt.simulate(v, plan, trials=2000, seed=1).columns["cutout_cause"] > 0 for v in (van, without, always)
     )
     assert rt.stats.paired_difference(fan, none).high < 0.1
     assert rt.stats.paired_difference(all_night, none).low > 0.3  # with one that runs all night it did

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 RIG = """
 [van]
@@ -16,18 +17,18 @@ kind = "AgmBattery"
 capacity_ah = 100
 age_years = 4
 location = "locker"
-start_charge = 0.4
+initial_soc = 0.4
 [van.battery.second]
 capacity_ah = 80
 age_years = 8
 [van.dc_dc]
-kind = "AlternatorLink"
+kind = "AlternatorCable"
 supply_length_m = 8
 supply_section_mm2 = 6
 alternator_v = { triangular = [12.2, 13.3, 15] }
 [van.mains]
 efficiency = 0.8
-profile = { ready_made = "converter" }
+charge_profile = { ready_made = "converter" }
 [van.generator]
 rated_w = 700
 [trip]
@@ -64,8 +65,8 @@ def risk(rig):
 
 def test_a_scenario_says_all_of_it_and_reads_back(rig, tmp_path):
     van, trip = rig.van, rig.trip
-    assert isinstance(van.dc_dc, rt.AlternatorLink)
-    assert (van.towed, van.battery.second.age_years, van.mains.profile.ready_made) == (True, 8, "converter")
+    assert isinstance(van.dc_dc, rt.AlternatorCable)
+    assert (van.towed, van.battery.second.age_years, van.mains.charge_profile.ready_made) == (True, 8, "converter")
     path = tmp_path / "again.toml"
     path.write_text(dump_scenario(rig))
     again = load_scenario(path)
@@ -107,7 +108,9 @@ def test_a_battery_that_can_freeze_is_told(risk):
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(
-        rt.simulate(rt.Van(battery=rt.LfpBattery()), risk.trip.replace(powered_nights=[], generator_days=[]), trials=50)
+        rt.simulate(
+            rt.Van(battery=rt.LithiumBattery()), risk.trip.replace(powered_nights=[], generator_days=[]), trials=50
+        )
     )
 
 
@@ -115,8 +118,8 @@ def test_a_battery_that_can_freeze_is_told(risk):
     ("van", "field"),
     [
         ({"dc_dc": rt.DcDcCharger(line_closed=False)}, "Van.dc_dc.line_closed"),
-        ({"dc_dc": rt.AlternatorLink(), "battery": rt.LfpBattery()}, "Van.dc_dc = AlternatorLink.*overheat"),
-        ({"battery": rt.LfpBattery(location="engine_bay")}, "Van.battery.location"),
+        ({"dc_dc": rt.AlternatorCable(), "battery": rt.LithiumBattery()}, "Van.dc_dc = AlternatorCable.*overheat"),
+        ({"battery": rt.LithiumBattery(location="engine_bay")}, "Van.battery.location"),
         ({"towed": True}, "Van.dc_dc.supply_mohm"),
         ({"dc_dc": rt.DcDcCharger(supply_length_m=8, supply_section_mm2=4)}, "Van.dc_dc.lockout_v.*not there|below"),
     ],
@@ -177,13 +180,13 @@ def test_new_fields_leave_the_draws_alone():
     """The same weather and habits, whatever charges and however old the battery is."""
     van = rt.Van(
         battery=rt.AgmBattery(age_years=6, location="locker"),
-        dc_dc=rt.AlternatorLink(),
+        dc_dc=rt.AlternatorCable(),
         mains=rt.MainsCharger(),
         generator=rt.Generator(),
     )
     trip = PLAIN.replace(idle_days=[1], generator_days=[1], day_trip_days=[2])
-    a = rt.simulate(rt.Van(), PLAIN, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
-    b = rt.simulate(van, trip, trials=20, seed=3, paths=["ghi_w_m2", "air_c"])
+    a = rt.simulate(rt.Van(), PLAIN, trials=20, seed=3, time_series=["ghi_w_m2", "air_c"])
+    b = rt.simulate(van, trip, trials=20, seed=3, time_series=["ghi_w_m2", "air_c"])
     for path in ("ghi_w_m2", "air_c"):
-        assert (a.paths[path] == b.paths[path]).all()
+        assert (a.time_series[path] == b.time_series[path]).all()
     assert a.load_ah == b.load_ah

@@ -29,7 +29,7 @@ def test_the_pair_is_the_fit() -> None:
 
 def test_the_fit_is_of_the_battery_that_is_declared() -> None:
     battery = rt.AgmBattery()
-    assert battery.rest_voltage_v == pytest.approx(fit_wells.REST_V)
+    assert battery.open_circuit_voltage_v == pytest.approx(fit_wells.REST_V)
     for name, value in {**fit_wells.MIDDLE, "resistance_mohm_100ah": 1000 * fit_wells.OHM}.items():
         spread = getattr(battery, name)
         assert value == spread.arguments[1 if spread.shape == "triangular" else 0], name  # mode or mean

@@ -62,7 +62,7 @@ def test_charge_shows_median_bands_and_half(risk):
 
 def test_lithium_has_no_half_line_and_drives_are_marked():
     trip = DEMO.trip.replace(drive_days=[1])
-    ax = rt.simulate(DEMO.van.replace(battery=rt.LfpBattery()), trip, trials=300).plot.charge()
+    ax = rt.simulate(DEMO.van.replace(battery=rt.LithiumBattery()), trip, trials=300).plot.charge()
     labels = ax.get_legend_handles_labels()[1]
     assert not any("half charge" in label for label in labels)
     drive = next(line for line in ax.lines if line.get_label() == "driving")
@@ -104,7 +104,7 @@ def test_survival_shows_estimates_and_intervals(risk):
 
 
 def test_two_vans_on_one_survival_picture(risk):
-    other = rt.simulate(DEMO.van.replace(battery=rt.LfpBattery()), DEMO.trip, trials=300)
+    other = rt.simulate(DEMO.van.replace(battery=rt.LithiumBattery()), DEMO.trip, trials=300)
     ax = risk.plot.survival(label="AGM")
     other.plot.survival(ax, label="lithium")
     assert [text.get_text() for text in ax.get_legend().get_texts()] == ["AGM", "lithium"]
@@ -116,7 +116,7 @@ def test_clock_cells_are_shares_of_all_trips(risk):
     ax = risk.plot.clock()
     cells = np.asarray(ax.collections[0].get_array())
     assert cells.sum() == pytest.approx(100 * risk.cutout.value, rel=1e-12)
-    since = np.floor(risk.columns["first_cutout_h"][risk.columns["device"] > 0]).astype(int)
+    since = np.floor(risk.columns["first_cutout_h"][risk.columns["cutout_cause"] > 0]).astype(int)
     since = np.minimum(since, risk.hours - 1)  # one at the very end belongs to the last hour
     by_hour = np.bincount((int(risk.start_hour) + since) % 24, minlength=24) * 100 / risk.trials
     np.testing.assert_allclose(cells.reshape(-1, 24).sum(axis=0), np.roll(by_hour, -12), atol=1e-9)

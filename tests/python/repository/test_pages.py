@@ -100,7 +100,7 @@ def test_the_nomenclature_is_that_of_the_code() -> None:
     for name, unit in quantities:
         if inner := re.fullmatch(r'(paths|columns)\["(\w+)"\]', name):
             kind, key = inner.groups()
-            declared = {row.name: row for row in (_core.TIME_SERIES if kind == "paths" else _core.RESULTS)}
+            declared = {row.name: row for row in (_core.TIME_SERIES if kind == "time_series" else _core.RESULTS)}
             assert declared[key].unit == (unit or "1"), name
         elif "::" in name:
             struct, member = name.split("::")

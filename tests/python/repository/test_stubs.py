@@ -39,7 +39,8 @@ def test_the_package_says_that_it_is_typed() -> None:
 RIGHT = """
 import ridethrough as rt
 
-van = rt.Van(battery=rt.LfpBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
+battery = rt.LithiumBattery(capacity_ah=rt.spreads.uniform(90, 110))
+van = rt.Van(battery=battery, solar=None, loads=[rt.Lights(), rt.Fan()])
 trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5, drive_days=[1])
 risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
 chance: float = risk.cutout.value

@@ -23,14 +23,14 @@ def more_panel():
 def test_paired_and_independent_runs_agree(more_panel):
     apart = [rt.simulate(v, TRIP, trials=1000, seed=s).columns for v, s in ((MORE, 11), (VAN, 12))]
     for name in ("risk", "hours_off", "hours_below_half", "curtailed_wh"):
-        a, b = (c["device"] > 0 if name == "risk" else c[name].astype(float) for c in apart)
+        a, b = (c["cutout_cause"] > 0 if name == "risk" else c[name].astype(float) for c in apart)
         line = more_panel["more panel"][name]
         independent = a.mean() - b.mean()
         errors = a.var() / len(a) + b.var() / len(b) + (line.difference.half_width / 1.96) ** 2
         assert abs(independent - line.difference.value) < 4.9 * math.sqrt(errors), name  # false alarm 1e-6
     # The reported ratio is that of the two variances, and that the pairing helps is what it is for.
     ratio = more_panel["more panel"].variance_ratio
-    a, b = (more_panel.risks[name, "trip"].columns["device"] > 0 for name in ("more panel", "base"))
+    a, b = (more_panel.risks[name, "trip"].columns["cutout_cause"] > 0 for name in ("more panel", "base"))
     assert ratio == pytest.approx((a.var() + b.var()) / np.var(a.astype(float) - b))
     assert ratio > 1.5
 
@@ -38,9 +38,9 @@ def test_paired_and_independent_runs_agree(more_panel):
 def test_differences_are_those_of_the_columns(more_panel):
     a, b = (more_panel.risks[name, "trip"] for name in ("more panel", "base"))
     line = more_panel["more panel"]["risk"]
-    assert line.difference == rt.stats.paired_difference(a.columns["device"] > 0, b.columns["device"] > 0)
+    assert line.difference == rt.stats.paired_difference(a.columns["cutout_cause"] > 0, b.columns["cutout_cause"] > 0)
     assert (line.base, line.other) == (b.cutout.value, a.cutout.value)
-    paths = rt.simulate(VAN, TRIP, trials=1000, seed=1, paths=["charge"]).paths["charge"]
+    paths = rt.simulate(VAN, TRIP, trials=1000, seed=1, time_series=["soc"]).time_series["soc"]
     assert more_panel["more panel"]["hours_below_20"].base == pytest.approx((paths < 0.2).sum() / 1000)
 
 
@@ -87,16 +87,18 @@ def test_several_trips_stand_alone_and_together():
 
 def test_warning_time_by_hand():
     c = rt.compare(VAN, {"lithium": rt.lithium_bundle(VAN)}, TRIP, trials=400, seed=2, alarm_v=11.5)
-    run = rt.simulate(VAN, TRIP, trials=400, seed=2, paths=["posts_v"])
+    run = rt.simulate(VAN, TRIP, trials=400, seed=2, time_series=["terminal_v"])
     first = run.columns["first_cutout_h"]
     expected = []
-    for trial in np.flatnonzero(run.columns["device"]):
-        low = np.flatnonzero(run.paths["posts_v"][trial] < 11.5) + 1  # the alarm is heard at the end of its hour
+    for trial in np.flatnonzero(run.columns["cutout_cause"]):
+        low = (
+            np.flatnonzero(run.time_series["terminal_v"][trial] < 11.5) + 1
+        )  # the alarm is heard at the end of its hour
         expected.append(max(0.0, first[trial] - min(low[0], first[trial])) if len(low) else 0.0)
     line = c["lithium"]["warning_h"]
     assert line.base == pytest.approx(np.mean(expected))
     assert line.trials_with_both == np.count_nonzero(
-        (run.columns["device"] > 0) & (c.risks["lithium", "trip"].columns["device"] > 0)
+        (run.columns["cutout_cause"] > 0) & (c.risks["lithium", "trip"].columns["cutout_cause"] > 0)
     )
     assert line.difference.high < 0  # trade writers: lithium falls off a cliff (common practice, no source)
 
@@ -144,17 +146,17 @@ def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch
 
 def test_the_bundle_is_more_than_a_battery():
     van = VAN.replace(
-        dc_dc=rt.AlternatorLink(supply_mohm=55),
-        mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter")),
+        dc_dc=rt.AlternatorCable(supply_mohm=55),
+        mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter")),
         battery=rt.AgmBattery(capacity_ah=200, location="engine_bay", second=rt.SecondBattery(capacity_ah=100)),
         disconnect=rt.SystemDisconnect(cutout_v=10.05),
-        **{"solar.profile": rt.ChargeProfile(ready_made="agm")},
+        **{"solar.charge_profile": rt.ChargeProfile(ready_made="agm")},
     )
     bundle = rt.lithium_bundle(van)
     new = bundle.van
     assert new.battery.capacity_ah == 240 and new.battery.location == "living_space" and new.battery.second is None
     assert type(new.dc_dc).__name__ == "DcDcCharger" and new.dc_dc.supply_mohm == 55
-    assert new.solar.profile is None and new.mains.profile is None  # stages that suit the chemistry
+    assert new.solar.charge_profile is None and new.mains.charge_profile is None  # stages that suit the chemistry
     items = {p.item for p in bundle.parts}
     assert items == {
         "lithium_battery",

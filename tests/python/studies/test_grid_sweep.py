@@ -22,7 +22,7 @@ AXES = {
     "trip.start": {"Jan": "2026-01-15 15:00", "Jul": "2026-07-15 15:00"},
     "trip.site": [SITE, DULL],
     "solar.rated_w": [100, 300],
-    "battery": {"AGM": rt.AgmBattery(), "lithium": rt.LfpBattery()},
+    "battery": {"AGM": rt.AgmBattery(), "lithium": rt.LithiumBattery()},
     "battery.capacity_ah": [60, 120],
 }
 POWER = {"solar.rated_w": np.arange(100, 401, 100)}
@@ -39,10 +39,10 @@ def same(a: xarray.Dataset, b: xarray.Dataset) -> bool:
 
 def test_every_cell_is_simulate_to_the_bit():
     found = rt.sweep(VAN, TRIP, AXES, trials=70, seed=5, progress=False)
-    assert dict(found.sizes) == dict.fromkeys(AXES, 2) | {"night": 3, "share": 5, "device": 3}
+    assert dict(found.sizes) == dict.fromkeys(AXES, 2) | {"night": 3, "share": 5, "cutout_cause": 3}
     assert list(found["trip.site"].values) == ["Greensboro", "Dull"]
     for start, site, watts, battery, ah in itertools.product(*(range(2),) * 5):
-        kind = (rt.AgmBattery, rt.LfpBattery)[battery]
+        kind = (rt.AgmBattery, rt.LithiumBattery)[battery]
         risk = rt.simulate(
             VAN.replace(battery=kind(capacity_ah=(60, 120)[ah]), **{"solar.rated_w": (100, 300)[watts]}),
             TRIP.replace(start=list(AXES["trip.start"].values())[start], site=(SITE, DULL)[site]),
@@ -58,7 +58,7 @@ def test_every_cell_is_simulate_to_the_bit():
         first = np.sort(risk.columns["first_cutout_h"])
         assert cell.first_cutout_h.sel(share=0.5) == first[34]  # 35 of 70 trips had theirs by then
         assert list(cell.lowest_charge_q.values) == list(risk.lowest_charge_quantiles(found.share.values))
-        assert cell.cutouts_by_device.sum() == risk.cutout.events
+        assert cell.cutouts_by_cause.sum() == risk.cutout.events
     assert found["hours_off"].attrs["units"] == "h" and found["solar_wh"].attrs["units"] == "Wh"
     assert found["solar.rated_w"].attrs["units"] == "W" and found["battery.capacity_ah"].attrs["units"] == "Ah"
     assert found.attrs["seed"] == 5 and "sampling error alone" in found.attrs["interval"]
@@ -95,7 +95,7 @@ def test_bad_axes_fail_before_any_cell(axes, words):
 
 
 def test_nothing_is_told_of_a_ventilator():
-    loads = (rt.Appliance(name="ventilator", current_a=3, minutes=60),)
+    loads = (rt.Appliance(name="ventilator", current_a=3, duration_min=60),)
     with pytest.raises(rt.InputError, match="No probability"):
         rt.sweep(VAN, TRIP, {"loads": {"home": VAN.loads, "ill": loads}}, trials=50)
 
@@ -108,7 +108,10 @@ def test_a_store_of_another_study_is_refused(tmp_path):
         ({"precision": "single"}, "precision is double there"),
         ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "300, 400. there, .* 500. here"),
         ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "study: van.battery.capacity_ah is 80.* there, 81"),
-        ({"van": VAN.replace(battery=rt.LfpBattery())}, "van.battery is AgmBattery there, LfpBattery here; .* more"),
+        (
+            {"van": VAN.replace(battery=rt.LithiumBattery())},
+            "van.battery is AgmBattery there, LithiumBattery here; .* more",
+        ),
         ({"van": VAN.replace(**{"loads.fan.current_a": 9})}, "study: van.loads.fan.current_a is .* there, 9.* here; g"),
         ({"trip": TRIP.replace(nights=4)}, "study: trip.nights is 3 there, 4 here; give"),
         ({"trip": TRIP.replace(bedtime_h=21)}, "study: trip.bedtime_h is 22.* there, 21.* here; give"),
@@ -298,7 +301,7 @@ def test_differences_from_a_base_are_paired(tmp_path):
             rt.simulate(VAN.replace(**{"solar.rated_w": watts}), TRIP.replace(start=start), **how)
             for watts in (100, 250)
         )
-        gap = rt.stats.paired_difference(many.columns["device"] > 0, few.columns["device"] > 0)
+        gap = rt.stats.paired_difference(many.columns["cutout_cause"] > 0, few.columns["cutout_cause"] > 0)
         cell = found.sel({"solar.rated_w": 250, "month": month})
         names = ("risk_difference", "risk_difference_low", "risk_difference_high")
         assert tuple(float(cell[name]) for name in names) == (gap.value, gap.low, gap.high)

@@ -48,8 +48,8 @@ def test_days_that_were_drawn_give_what_a_plain_run_gives():
                            air_mean_c=drawn["air_mean_c"].ravel().tolist(), replay_start=[],
                            first_trial=list(range(n)), trials=1, seed=seed)  # fmt: skip
     assert np.array_equal(found["first_cutout_h"][:, 0], plain["first_cutout_h"])
-    assert np.array_equal(found["lowest_charge"][:, 0], plain["lowest_charge"])
-    assert len(np.unique(plain["lowest_charge"])) > 6
+    assert np.array_equal(found["min_soc"][:, 0], plain["min_soc"])
+    assert len(np.unique(plain["min_soc"])) > 6
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +76,7 @@ def test_an_hourly_record_equals_plain_replay_and_gaps_are_left_out(hourly):
                             weather="replayed", replay_window_d=0)  # fmt: skip
         plain = _core.simulate(clocks.compile_with_clock(VAN, trip), 2, 5, first_trial=2 * row)["columns"]
         assert found["cutout"].iloc[row] == np.isfinite(plain["first_cutout_h"]).mean()
-        assert found["lowest_charge"].iloc[row] == pytest.approx(plain["lowest_charge"].mean(), rel=1e-6)
+        assert found["min_soc"].iloc[row] == pytest.approx(plain["min_soc"].mean(), rel=1e-6)
     assert 0 < found["cutout"].mean() < 1
     assert np.array_equal(np.isfinite(found["first_cutout_hour"]), found["cutout"] > 0)
 
@@ -94,7 +94,7 @@ def test_a_daily_record_with_gaps_threads_and_seeds():
     winter = one[one.index.month.isin([11, 12, 1])]
     light = frame["ghi_kwh_m2"].shift(-1).reindex(winter.index)
     good = light.notna()
-    assert np.corrcoef(light[good], winter["lowest_charge"][good])[0, 1] > 0.3
+    assert np.corrcoef(light[good], winter["min_soc"][good])[0, 1] > 0.3
 
 
 @EARLY_ENDS
@@ -222,7 +222,7 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     # US typical years shipped in pvlib (Greensboro, Miami). Both were in the fit, at low weight; fit_clearness.py in
     # the long tests leaves each out and finds the same (mean distance .022 and .021 against .039 and .060).
     climate = weather_files.read_weather(Path(pvlib.__file__).parent / "data" / file)
-    record = climate.record
+    record = climate.weather_series
     lead = -record.first_hour % 24
     k = np.asarray(record.ghi_w_m2)[lead:].reshape(-1, 24).sum(1) / np.asarray(record.i0_wh_m2)[lead:].reshape(
         -1, 24

@@ -64,8 +64,8 @@ def test_break_even_by_hand(certain):
 
 def test_discharge_counts_what_leaves_the_battery():
     use = life.daily_use(rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1))
-    risk = rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1, paths=["battery_a"])
-    assert use.discharge_ah == pytest.approx(risk.paths["battery_a"].sum(axis=1).mean())
+    risk = rt.simulate(VAN.replace(solar=None), TRIP.replace(nights=1), trials=100, seed=1, time_series=["battery_a"])
+    assert use.discharge_ah == pytest.approx(risk.time_series["battery_a"].sum(axis=1).mean())
     asked = (risk.means["fridge_wh"] + risk.means["other_loads_wh"]) / 12.3
     assert use.discharge_ah == pytest.approx(asked, rel=0.05)  # nothing else feeds the loads
 

@@ -104,7 +104,7 @@ def test_morris_of_a_line_and_of_a_published_function():
 def test_the_van_s_indices_are_those_of_its_simulations():
     spreads = {
         "battery.state_of_health": rt.spreads.uniform(0.5, 1.0),
-        "solar.dirt_loss": rt.spreads.uniform(0.04, 0.06),
+        "solar.soiling_loss": rt.spreads.uniform(0.04, 0.06),
     }
     how = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
     found = rt.sensitivity(VAN, TRIP, spreads, **how, outcome="hours_below_half", progress=False)
@@ -118,8 +118,8 @@ def test_the_van_s_indices_are_those_of_its_simulations():
                 van = VAN.replace(
                     **{
                         "battery.state_of_health": health,
-                        "solar.dirt_loss": dirt,
-                        "battery.rest_voltage_offset_v": level,
+                        "solar.soiling_loss": dirt,
+                        "battery.open_circuit_voltage_offset_v": level,
                     }
                 )
                 trip = TRIP.replace(**{"site.climate.clearness_lag1": lag1})
@@ -130,8 +130,8 @@ def test_the_van_s_indices_are_those_of_its_simulations():
 
     inputs = {
         "battery.state_of_health": UncertainInput(spreads["battery.state_of_health"], 0.2, 1.1),
-        "solar.dirt_loss": UncertainInput(spreads["solar.dirt_loss"], 0, 1),
-        "battery.rest_voltage_offset_v": UncertainInput(rt.spreads.normal(0, 0.05), -0.5, 0.5),
+        "solar.soiling_loss": UncertainInput(spreads["solar.soiling_loss"], 0, 1),
+        "battery.open_circuit_voltage_offset_v": UncertainInput(rt.spreads.normal(0, 0.05), -0.5, 0.5),
         "trip.site.climate.clearness_lag1": UncertainInput(rt.spreads.triangular(0.2, 0.29, 0.5), 0, 0.9),
     }
     by_hand = analyse(inputs, evaluate, method="morris", samples=2, seed=3)
@@ -146,30 +146,32 @@ def test_what_matters_most_is_named(tmp_path):
     """A planted case: half to full capacity unknown, all else known well."""
     spreads = {
         "battery.state_of_health": rt.spreads.uniform(0.4, 1.0),
-        "solar.dirt_loss": rt.spreads.uniform(0.049, 0.051),
+        "solar.soiling_loss": rt.spreads.uniform(0.049, 0.051),
     }
     how = {"samples": 16, "trials": 60, "seed": 1, "progress": False, "store": tmp_path}
     found = rt.sensitivity(VAN, TRIP, spreads, **how)
     assert found.ranking[0] == "battery.state_of_health" and found.measure_first == ["battery.state_of_health"]
-    assert "battery.rest_voltage_offset_v" in found.ranking and "trip.site.climate.clearness_lag1" in found.ranking
+    assert (
+        "battery.open_circuit_voltage_offset_v" in found.ranking and "trip.site.climate.clearness_lag1" in found.ranking
+    )
     text = str(found)
     assert text.startswith("Least sure of those that matter most: battery.state_of_health. Go and measure it: capacity")
     assert "95 % interval" in text and "2 x 60 trials" in text and "96 points" in text
     assert "no guarantee" in text
-    assert found.dataset.unit.sel(input="battery.rest_voltage_offset_v") == "V"
+    assert found.dataset.unit.sel(input="battery.open_circuit_voltage_offset_v") == "V"
     assert rt.sensitivity(VAN, TRIP, spreads, **how).dataset.identical(found.dataset)  # out of its store
 
 
 def test_inputs_by_default_are_all_spreads_and_the_two_that_are_always_there():
     from ridethrough.studies.sensitivity_ranking import _inputs
 
-    lithium = VAN.replace(battery=rt.LfpBattery(capacity_ah=80))
-    known = VAN.replace(**{"battery.rest_voltage_offset_v": 0.02})
+    lithium = VAN.replace(battery=rt.LithiumBattery(capacity_ah=80))
+    known = VAN.replace(**{"battery.open_circuit_voltage_offset_v": 0.02})
     drawn = set(_inputs(VAN, TRIP, None))
     assert {"battery.state_of_health", "trip.habits_scale", "loads.standby.current_a"} <= drawn
-    assert {"battery.rest_voltage_offset_v", "trip.site.climate.clearness_lag1"} <= drawn
-    assert "battery.rest_voltage_offset_v" in _inputs(known, TRIP, {})
-    assert "battery.rest_voltage_offset_v" in _inputs(lithium, TRIP, {})
+    assert {"battery.open_circuit_voltage_offset_v", "trip.site.climate.clearness_lag1"} <= drawn
+    assert "battery.open_circuit_voltage_offset_v" in _inputs(known, TRIP, {})
+    assert "battery.open_circuit_voltage_offset_v" in _inputs(lithium, TRIP, {})
     stops = TRIP.replace(site=None, nights=None, stops=[rt.Stop(name=n, site=SITE, nights=1) for n in ("sea", "hill")])
     assert "trip.stops.*.site.climate.clearness_lag1" in _inputs(VAN, stops, {})
     rt.sensitivity(VAN, stops, {}, method="morris", samples=2, trials=40, outcome="hours_below_half", progress=False)
@@ -200,9 +202,14 @@ def test_an_outcome_that_is_not_one_number():
 def test_inputs_keep_their_order() -> None:
     """Points of a design mean the same ever after: named fields first, then as components are compiled."""
     compiled = rt.simulate(rt.Van(), TRIP, trials=1).compiled
-    paths = [compiled.slot_paths[i] for i in compiled.spread_slots]
-    assert paths[:2] == ["battery.state_of_health", "battery.start_charge"]
-    first = ["wiring.shared_mohm", "solar.dirt_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
-    last = ["trip.habits_scale", "loads.lights.current_a", "loads.heater.full_a", "solar.starts_above_battery_v"]
+    paths = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
+    assert paths[:2] == ["battery.state_of_health", "battery.initial_soc"]
+    first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
+    last = [
+        "trip.habits_scale",
+        "loads.lights.current_a",
+        "loads.heater.full_current_a",
+        "solar.controller_starts_above_battery_v",
+    ]
     places = [paths.index(path) for path in [*first, *last]]
     assert places == sorted(places)

@@ -17,12 +17,12 @@ CURRENT_A, NIGHTS = 1.0, 2
 
 def lattice(**more):
     """A battery that only a constant current empties, from a uniform charge: all else is taken away."""
-    battery = rt.LfpBattery(
-        capacity_ah=100, state_of_health=1, start_charge=rt.spreads.uniform(0.5, 1), resistance_mohm_100ah=0.5,
-        rest_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10,
+    battery = rt.LithiumBattery(
+        capacity_ah=100, state_of_health=1, initial_soc=rt.spreads.uniform(0.5, 1), resistance_mohm_100ah=0.5,
+        open_circuit_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10,
         # Flat, then empty: the cut-off comes with the last Ah.
-        rest_charge=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
-        rest_voltage_v=[8, 12.5, 12.8, 12.9, 13, 13.1, 13.15, 13.2, 13.3, 13.5],
+        open_circuit_soc=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
+        open_circuit_voltage_v=[8, 12.5, 12.8, 12.9, 13, 13.1, 13.15, 13.2, 13.3, 13.5],
     )  # fmt: skip
     fridge = rt.Fridge(ua_w_per_k=0.05, heat_leak_factor=0.3, door_openings_per_day=0, cutout_v=8.5, restart_v=9)
     wiring = rt.Wiring(shared_mohm=0, fridge_branch_mohm=0)

@@ -27,13 +27,13 @@ def ranked():
 
 def test_each_is_the_paired_difference_of_its_own_run(ranked):
     run = {"trials": 800, "seed": 1}
-    base = rt.simulate(VAN, TRIP, **run).columns["device"] > 0
+    base = rt.simulate(VAN, TRIP, **run).columns["cutout_cause"] > 0
     more = VAN.replace(**{"solar.rated_w": 320})
-    both = more.replace(**{"loads.inverter.left_on_share": 0})
+    both = more.replace(**{"loads.inverter.left_on_probability": 0})
     for van, name in ((more, PANEL), (both, f"{PANEL} + {INVERTER}")):
         risk = rt.simulate(van, TRIP, **run)
         assert ranked[name].risk == risk.cutout
-        assert ranked[name].removed == rt.stats.paired_difference(base, risk.columns["device"] > 0)
+        assert ranked[name].removed == rt.stats.paired_difference(base, risk.columns["cutout_cause"] > 0)
 
 
 def test_ratios_by_hand(ranked):
@@ -133,7 +133,7 @@ def test_a_warmer_set_point_only_within_the_food_rule():
 def test_the_catalogue_offers_what_applies():
     names = {c.name for c in rt.catalogue(VAN, TRIP)}
     assert not [n for n in names if "cut-out" in n or "out of the shade" in n or "powered night" in n]
-    other = VAN.replace(mains=rt.MainsCharger(), towed=True, dc_dc=rt.AlternatorLink(), **{"solar.mounting": "framed"})
+    other = VAN.replace(mains=rt.MainsCharger(), towed=True, dc_dc=rt.AlternatorCable(), **{"solar.mounting": "framed"})
     shaded = TRIP.replace(surroundings="forest", powered_nights=[2])
     names = {c.name for c in rt.catalogue(other, shaded, drive_every=3)}
     assert {"out of the shade, in open ground", "a powered night, night 2", "panel tilted by 30 degrees",

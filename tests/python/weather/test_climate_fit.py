@@ -121,20 +121,20 @@ def test_southern_hemisphere_mirrors_the_northern():
 def test_greensboro_normals(greensboro):
     # Sums over the file itself by plain NumPy; the rounded figures were computed by another program.
     frame, _ = pvlib.iotools.read_tmy3(TMY3, map_variables=True)
-    assert np.sum(greensboro.record.ghi_w_m2) / 1000 == pytest.approx(frame["ghi"].sum() / 1000, abs=1e-9)
-    assert np.sum(greensboro.record.ghi_w_m2) / 1000 == pytest.approx(1566, abs=0.5)
+    assert np.sum(greensboro.weather_series.ghi_w_m2) / 1000 == pytest.approx(frame["ghi"].sum() / 1000, abs=1e-9)
+    assert np.sum(greensboro.weather_series.ghi_w_m2) / 1000 == pytest.approx(1566, abs=0.5)
     assert greensboro.ghi_kwh_m2_day[0] == pytest.approx(2.41, abs=0.005)
     assert greensboro.ghi_kwh_m2_day[6] == pytest.approx(6.08, abs=0.005)
     assert greensboro.air_temp_c[0] == pytest.approx(0.3, abs=0.05)
     assert greensboro.air_temp_c[6] == pytest.approx(25.4, abs=0.05)
     assert (greensboro.latitude, greensboro.longitude) == (36.1, -79.95)
-    assert greensboro.record.wraps and len(greensboro.record.splices) == 12
+    assert greensboro.weather_series.wraps and len(greensboro.weather_series.splices) == 12
 
 
 def test_greensboro_persistence(greensboro):
     # kt .516 and lag-1 .30 in the clearness domain are with FAO-56's extraterrestrial irradiation (Allen et al. 1998,
     # eqs 21-25), whose declination is up to a degree off: recomputed here, then with our own.
-    ghi = np.array(greensboro.record.ghi_w_m2).reshape(365, 24).sum(axis=1)
+    ghi = np.array(greensboro.weather_series.ghi_w_m2).reshape(365, 24).sum(axis=1)
     j, latitude = np.arange(1, 366), np.radians(36.1)
     declination = 0.409 * np.sin(2 * np.pi * j / 365 - 1.39)
     sunset = np.arccos(-np.tan(latitude) * np.tan(declination))
@@ -148,7 +148,7 @@ def test_greensboro_persistence(greensboro):
         return np.corrcoef(z[:-1][same_month], z[1:][same_month])[0, 1]
 
     fao = ghi * 0.0036 / h0
-    ours = ghi / np.array(greensboro.record.i0_wh_m2).reshape(365, 24).sum(axis=1)
+    ours = ghi / np.array(greensboro.weather_series.i0_wh_m2).reshape(365, 24).sum(axis=1)
     assert fao.mean() == pytest.approx(0.516, abs=0.0005)
     assert lag1(fao) == pytest.approx(0.30, abs=0.005)
     assert ours.mean() == pytest.approx(0.516, abs=0.004)
@@ -169,12 +169,12 @@ def test_greensboro_hours_are_where_the_sun_is(greensboro):
     # The file carries its own extraterrestrial irradiation (solar constant 1367) for the hour that ends at the stamp.
     frame, _ = pvlib.iotools.read_tmy3(TMY3, map_variables=True)
     theirs = frame["ghi_extra"].to_numpy() * 1361 / 1367
-    ours = np.array(greensboro.record.i0_wh_m2)
+    ours = np.array(greensboro.weather_series.i0_wh_m2)
     assert np.abs(ours - theirs).max() < 12  # the cycle's year is not theirs: up to a day of declination
     for wrong in (-1, 1):
         assert np.abs(np.roll(ours, wrong) - theirs).max() > 150
-    assert np.array_equal(greensboro.record.ghi_w_m2, frame["ghi"].to_numpy())
-    assert np.allclose(np.array(greensboro.record.dhi_w_m2), frame["dhi"], atol=120)
+    assert np.array_equal(greensboro.weather_series.ghi_w_m2, frame["ghi"].to_numpy())
+    assert np.allclose(np.array(greensboro.weather_series.dhi_w_m2), frame["dhi"], atol=120)
 
 
 def test_generated_greensboro_returns_its_normals(greensboro):
@@ -195,7 +195,7 @@ def test_other_files():
         (alaska, 829, 0.58, 5.00, 0.6, 11.8),
         (miami, 1793, 3.49, 5.99, 20.0, 28.0),
     ):
-        assert np.sum(c.record.ghi_w_m2) / 1000 == pytest.approx(annual, abs=0.5)
+        assert np.sum(c.weather_series.ghi_w_m2) / 1000 == pytest.approx(annual, abs=0.5)
         assert c.ghi_kwh_m2_day[0] == pytest.approx(january, abs=0.005)
         assert c.ghi_kwh_m2_day[6] == pytest.approx(july, abs=0.005)
         assert c.air_temp_c[0] == pytest.approx(cold, abs=0.05)
@@ -205,13 +205,13 @@ def test_other_files():
     frame, _ = pvlib.iotools.read_tmy2(DATA / "12839.tm2")
     theirs = frame["ETR"].to_numpy() * 1361 / 1367
     full = theirs > 200
-    assert np.abs(np.array(miami.record.i0_wh_m2) - theirs)[full].max() < 12
+    assert np.abs(np.array(miami.weather_series.i0_wh_m2) - theirs)[full].max() < 12
     for wrong in (-1, 1):
-        assert np.abs(np.roll(miami.record.i0_wh_m2, wrong) - theirs)[full].max() > 150
+        assert np.abs(np.roll(miami.weather_series.i0_wh_m2, wrong) - theirs)[full].max() > 150
 
 
 def test_record_travels(greensboro):
     assert pickle.loads(pickle.dumps(greensboro)) == greensboro
-    assert copy.deepcopy(greensboro.record) == greensboro.record
-    starts = greensboro.record.starts(_core.day_number(2026, 11, 6), 6, -5, 15)
+    assert copy.deepcopy(greensboro.weather_series) == greensboro.weather_series
+    starts = greensboro.weather_series.starts(_core.day_number(2026, 11, 6), 6, -5, 15)
     assert len(starts) == 31

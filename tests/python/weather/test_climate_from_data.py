@@ -40,7 +40,7 @@ def test_labels_shift_the_hours():
     left = from_hourly(frame)
     for label, shift in (("right", "1h"), ("centre", "30min")):
         moved = frame.set_axis(frame.index + pd.Timedelta(shift))
-        assert from_hourly(moved, label=label).record == left.record
+        assert from_hourly(moved, label=label).weather_series == left.weather_series
     with pytest.raises(rt.InputError, match="label = 'end'"):
         from_hourly(frame, label="end")
     with pytest.raises(rt.InputError, match=r"30 min off.*right label"):
@@ -76,13 +76,13 @@ def test_gaps_and_nan_say_where_and_may_be_filled():
     holes.loc[holes.index[[500, 501, 900]], "ghi"] = np.nan
     with pytest.raises(rt.InputError, match="ghi is missing or not finite in 3 h, first 2021-01-21 20:00"):
         from_hourly(holes)
-    filled = from_hourly(holes, fill="interpolate").record
+    filled = from_hourly(holes, fill="interpolate").weather_series
     before, after = frame["ghi"].iloc[499], frame["ghi"].iloc[502]
     assert filled.ghi_w_m2[500] == pytest.approx(before + (after - before) / 3)
     missing = frame.drop(frame.index[[700, 701]])
     with pytest.raises(rt.InputError, match="missing or not finite in 2 h, first 2021-01-30 04:00"):
         from_hourly(missing)
-    assert from_hourly(missing, fill="interpolate").record.hours == 8760 * 2
+    assert from_hourly(missing, fill="interpolate").weather_series.hours == 8760 * 2
     with pytest.raises(rt.InputError, match=r"gap of 4 h \(from 2021-01-30 04:00"):
         from_hourly(frame.drop(frame.index[700:704]), fill="interpolate")
     with pytest.raises(rt.InputError, match="fill = 'zero'"):
@@ -94,39 +94,41 @@ def test_a_typical_year_is_recognised_and_leap_days_dropped():
     january_2020 = frame.loc["2020-01-01":"2020-01-31"]
     february_2020 = frame.loc["2020-02-01":"2020-02-29"]
     rest = frame.loc["2019-03-01":"2019-12-31"]
-    record = from_hourly(pd.concat([january_2020, february_2020, rest])).record
+    record = from_hourly(pd.concat([january_2020, february_2020, rest])).weather_series
     assert record.wraps and record.hours == 8760
     assert record.air_temp_c[59 * 24] == rest["temp_air"].iloc[0]  # 1 March after 28 February
     # Right-labelled, every month ends with a stamp of the next.
     moved = pd.concat([january_2020, february_2020, rest])
     moved = moved.set_axis(moved.index + pd.Timedelta("1h"))
-    assert from_hourly(moved, label="right").record == record
+    assert from_hourly(moved, label="right").weather_series == record
     with pytest.raises(rt.InputError, match="comes after"):
         from_hourly(pd.concat([january_2020.iloc[::-1], february_2020, rest]))
     with pytest.raises(rt.InputError, match="twelve months"):
         from_hourly(frame, typical_year=True)
-    assert not from_hourly(frame).record.wraps
-    assert from_hourly(frame).record.hours == 24 * 731  # leap day kept in an actual record
+    assert not from_hourly(frame).weather_series.wraps
+    assert from_hourly(frame).weather_series.hours == 24 * 731  # leap day kept in an actual record
 
 
 def test_finer_steps_are_averaged_and_zones_with_summer_time_are_laid_on_standard_time():
     frame = made_up(freq="15min", hours=8760 * 4)
-    record = from_hourly(frame).record
+    record = from_hourly(frame).weather_series
     assert record.hours == 8760
     assert record.ghi_w_m2[12] == pytest.approx(frame["ghi"].iloc[48:52].mean())
     summer = frame.tz_convert("America/New_York")
-    assert from_hourly(summer).record == record
-    assert from_hourly(summer).record.utc_offset_h == -5
-    assert from_hourly(made_up(tz="Asia/Kolkata")).record.utc_offset_h == 5.5
+    assert from_hourly(summer).weather_series == record
+    assert from_hourly(summer).weather_series.utc_offset_h == -5
+    assert from_hourly(made_up(tz="Asia/Kolkata")).weather_series.utc_offset_h == 5.5
     india = made_up(tz="UTC", hours=8760 * 2).tz_convert("Asia/Kolkata")
-    assert from_hourly(india).record.utc_offset_h == 6  # its hours are full in UTC only: nearest full-hour clock
+    assert (
+        from_hourly(india).weather_series.utc_offset_h == 6
+    )  # its hours are full in UTC only: nearest full-hour clock
 
 
 def test_dni_gives_the_diffuse_part():
     frame = made_up()
-    direct = from_hourly(frame.assign(dni=0.0)).record
+    direct = from_hourly(frame.assign(dni=0.0)).weather_series
     assert np.allclose(direct.dhi_w_m2, direct.ghi_w_m2)
-    assert np.sum(from_hourly(frame.assign(dni=300.0)).record.dhi_w_m2) < np.sum(direct.dhi_w_m2)
+    assert np.sum(from_hourly(frame.assign(dni=300.0)).weather_series.dhi_w_m2) < np.sum(direct.dhi_w_m2)
 
 
 def test_persistence_of_a_long_generated_record_is_recovered():
@@ -171,10 +173,10 @@ def test_from_daily_keeps_sums_and_extremes():
     low = rng.normal(5, 3, 730)
     frame = pd.DataFrame({"ghi_kwh_m2": ghi, "temp_min_c": low, "temp_max_c": low + 9}, index=index)
     c = climate_from_data.from_daily(rt.Climate, frame, latitude=40.4, longitude=-101.7)
-    assert c.record.utc_offset_h == -7
-    hourly = np.array(c.record.ghi_w_m2).reshape(730, 24)
+    assert c.weather_series.utc_offset_h == -7
+    hourly = np.array(c.weather_series.ghi_w_m2).reshape(730, 24)
     assert np.allclose(hourly.sum(axis=1) / 1000, ghi, rtol=1e-9)
-    air = np.array(c.record.air_temp_c).reshape(730, 24)
+    air = np.array(c.weather_series.air_temp_c).reshape(730, 24)
     assert np.allclose(air.mean(axis=1), low + 4.5, atol=1e-6)
     assert np.ptp(air, axis=1).mean() == pytest.approx(9, abs=1)
     with pytest.raises(rt.InputError, match="days must be in a row"):
@@ -228,5 +230,5 @@ def test_epw_is_read_with_its_own_label(tmp_path):
         lines.append(",".join(cells))
     (tmp_path / "g.epw").write_text(head + "\n".join(lines) + "\n")
     c = weather_files.read_weather(tmp_path / "g.epw")
-    assert c.record == weather_files.read_weather(TMY3).record
+    assert c.weather_series == weather_files.read_weather(TMY3).weather_series
     assert c.name == "Greensboro"

@@ -32,7 +32,7 @@ struct Model {
     double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
-    random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, open_circuit_offset_v,
+    random::ParameterIndex capacity_ah, state_of_health, initial_soc, resistance_mohm_100ah, open_circuit_offset_v,
         polarisation, capacity_factor_0c, acceptance, coulombic, cabin_share, thermal_lag_h, wakes_itself;
     random::ParameterIndex measured_ah;  // in place of rated capacity and health
     struct Second {

@@ -16,7 +16,7 @@ struct HeaterModel {
     bool fitted = false;
     int load = 0;             // whose ampere-hours they are
     random::DrawIndex draws;  // one a use
-    random::ParameterIndex holds_c, night_holds_c, switch_on_below_c;
+    random::ParameterIndex holds_c, night_set_point_c, switch_on_below_c;
     random::ParameterIndex low_a, full_a, glow_a;
     random::ParameterIndex starts_above_v;  // voltage that a start needs
     double glow_h = 0, supply_ohm = 0, least_share = 1, power_w = 1;
@@ -54,7 +54,7 @@ struct HeaterState {
 // Temperature that the thermostat holds in an hour of the clock.
 template <class V>
 RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, typename V::Bool waking) {
-    return simd::select(waking, x[m.holds_c], x[m.night_holds_c]);
+    return simd::select(waking, x[m.holds_c], x[m.night_set_point_c]);
 }
 
 // `unheated_c`: cabin temperature of the 24 hours without a heater.

@@ -11,7 +11,7 @@ namespace ridethrough::charging {
 const config::Schema& charge_profile_schema();
 const config::Schema& dc_dc_charger_schema();
 const config::Schema& mains_charger_schema();
-const config::Schema& alternator_link_schema();
+const config::Schema& alternator_cable_schema();
 const config::Schema& generator_schema();
 
 // What a profile comes to, ready-made or in numbers; and what it is meant for.

@@ -100,7 +100,8 @@ struct Field {
     std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
     std::optional<Owner> owner = {};        // where it is not the schema's
-    std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
+    std::string draw_name = {};             // under which it is drawn where that is not its name
+    std::string former_name = {};           // an error tells who still gives that the name of now
 };
 
 struct Schema {
@@ -112,6 +113,7 @@ struct Schema {
     // What is allowed but probably not meant; each names its field.
     std::function<std::vector<std::string>(const Configuration&)> warn = {};
     Owner owner = Owner::van;  // of its quantities, where they do not say another
+    std::string former_name = {};
 
     Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name
@@ -167,7 +169,7 @@ class Configuration {
     std::vector<Origin> origins_;  // in the same
 };
 
-// "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LfpBattery, or None".
+// "1 to 2000 Ah", "'inside' or 'outside'", "AgmBattery or LithiumBattery, or None".
 std::string allowed_text(const Field& field);
 // A unit in which a number outside the field's range, and `all` that stand beside it, lie in that range:
 // "are degF meant? 40 degF are 4.4 degC", or "" where there is none.

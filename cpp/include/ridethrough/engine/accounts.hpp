@@ -81,7 +81,7 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
         h * (g.asked_distribution_a - bus.distribution_a + g.asked_terminal_a - (bus.terminal_a - g.heater_a));
     s.column[kHoursOff] += off_h;
     s.column[kHoursBelowHalf] += select(g.relative < V(T(0.5)), h, zero);
-    s.column[kLowestCharge] = select(g.active, min(s.column[kLowestCharge], g.relative_end), s.column[kLowestCharge]);
+    s.column[kMinSoc] = select(g.active, min(s.column[kMinSoc], g.relative_end), s.column[kMinSoc]);
     s.wiring_wh += wiring_wh;
     s.battery_loss_wh += battery_loss_wh;
     s.source_wh += solar_wh + dc_dc_wh + mains_wh;

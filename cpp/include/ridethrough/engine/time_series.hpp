@@ -16,20 +16,20 @@ class TimeSeries {
     RT_INLINE explicit TimeSeries(V* const* paths) : series_rows_(paths) {}
 
     // Whether means over steps are needed.
-    RT_INLINE bool wanted() const { return series_rows_[kSeriesPostsV]; }
+    RT_INLINE bool wanted() const { return series_rows_[kSeriesTerminalV]; }
 
     RT_INLINE void write(int step, int hour_steps, T step_h, const Trial<V>& c, const TrialState<V>& s,
                          const Row<V>& row, V cabin_c, const StepMeans<V>& means) {
         hour_ = step / hour_steps;
         first_ = step % hour_steps == 0;
         last_ = (step + 1) % hour_steps == 0;
-        write_level(kSeriesCharge, s.battery.q_ah / c.battery.q_max_ah);
+        write_level(kSeriesSoc, s.battery.q_ah / c.battery.q_max_ah);
         write_level(kSeriesFridgeC, s.inside_c);
         write_level(kSeriesAirC, row.air_c);
         write_level(kSeriesBatteryC, s.battery.temp_c);
         write_level(kSeriesGhi, row.ghi_w_m2);
         write_mean(kSeriesCabinC, cabin_c * V(step_h));
-        write_mean(kSeriesPostsV, means.terminal_v);
+        write_mean(kSeriesTerminalV, means.terminal_v);
         write_mean(kSeriesFridgeV, means.fridge_v);
         write_mean(kSeriesSolarW, means.solar_w);
         write_mean(kSeriesDcDcW, means.dc_dc_w);

@@ -33,9 +33,9 @@ class Van {
         if (plan_.storage.any()) {
             V standby_a = V(T(0));
             for (int i = 0; i < plan_.standbys; ++i) standby_a += x_[plan_.standby[i].current_a];
-            x_[plan_.battery.start_charge] =
-                charge_after_storage(plan_.storage, x_, plan_.battery.start_charge, plan_.ghi_scale,
-                                     plan_.storage_array, standby_a, c_.battery.q_max_ah);
+            x_[plan_.battery.initial_soc] =
+                charge_after_storage(plan_.storage, x_, plan_.battery.initial_soc, plan_.ghi_scale, plan_.storage_array,
+                                     standby_a, c_.battery.q_max_ah);
         }
         // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
         battery_lag_ = one - simd::exp(-V(T(0.5) * step_h_) / x_[plan_.battery.thermal_lag_h]);
@@ -126,7 +126,7 @@ class Van {
     // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band,
     // or was switched on warm; whatever heater runs then.
     RT_INLINE void begin_state(int day) {
-        const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.start_charge];
+        const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.initial_soc];
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, battery_air_};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
@@ -134,12 +134,12 @@ class Van {
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;
-        s_.column[kLowestCharge] = charge;
+        s_.column[kMinSoc] = charge;
         s_.column[kWarmestFoodC] = s_.inside_c;
         s_.column[kFirstCutoutH] = s_.column[kColdestCabinC] = V(T(1e30));
         s_.in_ah = s_.out_ah = s_.stored_ah = s_.source_wh = s_.chemical_wh = s_.wiring_wh = s_.battery_loss_wh = zero;
-        if (plan_.fridge.start_inside_c)
-            s_.inside_c = s_.freezer_c = s_.column[kWarmestFoodC] = x_[plan_.fridge.start_inside_c];
+        if (plan_.fridge.initial_inside_c)
+            s_.inside_c = s_.freezer_c = s_.column[kWarmestFoodC] = x_[plan_.fridge.initial_inside_c];
         else if (plan_.fridge.freezer_box())
             s_.freezer_c = fridge::steady_box_c(c_.fridge, c_.fridge.freezer, cabin_c_, s_.inside_c);
         if (plan_.fridge.freezer_box()) s_.column[kWarmestFreezerC] = s_.freezer_c;

@@ -19,7 +19,7 @@ struct HindcastOptions {
 
 struct HindcastResult {
     bool cancelled = false;
-    std::vector<float> first_cutout_h, lowest_charge;  // [rows][trials]; no cut-out: inf
+    std::vector<float> first_cutout_h, min_soc;  // [rows][trials]; no cut-out: inf
 };
 
 // InputError where the days do not fit the trip.

@@ -12,7 +12,7 @@ struct Model {
     random::ParameterIndex ua_w_per_k, heat_leak_factor, heat_capacity_kj_per_k, compressor_w, carnot_share,
         vent_rise_k, door_openings, cutout_v, restart_v;
     // What it may have besides; none where it has not.
-    random::ParameterIndex start_inside_c, cover_factor, fan_a, vent_factor;
+    random::ParameterIndex initial_inside_c, cover_factor, fan_a, vent_factor;
     random::ParameterIndex freezer_capacity, freezer_coupling, freezer_leak, freezer_cooling;
     random::ParameterIndex coldest_k, warmest_k;
     double evaporator_c = kEvaporatorC;

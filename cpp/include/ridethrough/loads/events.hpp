@@ -20,7 +20,7 @@ struct EventModel {
     random::DrawIndex draws;  // of the whole load
     int first_draw = 0;       // of a day's; two a use, three where it may be left on
     int uses = 1;
-    random::ParameterIndex current, hours, share, left_on_share, start_current;
+    random::ParameterIndex current, hours, share, left_on_probability, start_current;
     random::ParameterIndex current_over;  // the current's number is divided by this one, an efficiency
     double current_factor = 1;            // turns the current's number into amperes
     double hours_factor = 1;              // turns the hours' number into hours of one use
@@ -150,7 +150,7 @@ RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::D
     using From = EventModel::From;
     using To = EventModel::To;
     const V zero(T(0)), one(T(1));
-    const int first = e.first_draw + use * (e.left_on_share ? 3 : 2);
+    const int first = e.first_draw + use * (e.left_on_probability ? 3 : 2);
     const V scale = e.scaled ? habits : one;
     V current = x[e.current] * V(T(e.current_factor));
     if (e.current_over) current = current / x[e.current_over];
@@ -182,9 +182,9 @@ RT_INLINE Use<V> use_of(const EventModel& e, const DayClock<T>& clock, random::D
         const V bedtime = V(T(e.end_h)) + V(T(e.end_spread_h)) * (V(T(2)) * chance - one);
         end = start + min((bedtime - start) * scale, V(T(24)));
     }
-    if (e.left_on_share) {
+    if (e.left_on_probability) {
         const V forgotten = draws.uniform(e.draws, day, first + 2);
-        end = select(forgotten < x[e.left_on_share], max(end, V(T(e.left_on_until_h))), end);
+        end = select(forgotten < x[e.left_on_probability], max(end, V(T(e.left_on_until_h))), end);
     }
     end = select(amps > zero, max(end, start), start);
     if (!e.start_current) return {start, start, end, zero, amps};

@@ -15,7 +15,7 @@ struct PartyModel {
     double door_heat_per_k = 0;
     random::ParameterIndex drinks_l;  // a person and day
     int drinks_step = 0;              // of the day
-    random::ParameterIndex shopping_share;
+    random::ParameterIndex shopping_probability;
     random::DrawIndex shopping;
     int shopping_step = 0;
     random::ParameterIndex trait;  // normal score, positive: careless
@@ -26,7 +26,7 @@ struct PartyModel {
 
 // Numbers that the trait of a trial moves.
 struct Habits {
-    random::ParameterIndex start_charge, habits_scale, shade_beam, warm_food_kg, door_openings;
+    random::ParameterIndex initial_soc, habits_scale, shade_beam, warm_food_kg, door_openings;
 };
 
 // A party that is one standard deviation careless, at strength 1: starts with this much less charge, forgets this much
@@ -48,11 +48,11 @@ RT_INLINE void careless_trial(const PartyModel& m, const Habits& h, const EventM
     using T = typename V::Scalar;
     if (!m.trait) return;
     const V score = x[m.trait] * V(T(m.trait_strength)), zero(T(0)), one(T(1));
-    x[h.start_charge] = clamp(x[h.start_charge] - V(T(kCarelessCharge)) * score, zero, one);
+    x[h.initial_soc] = clamp(x[h.initial_soc] - V(T(kCarelessCharge)) * score, zero, one);
     x[h.habits_scale] *= detail::careless_factor(score, kCarelessHours);
     const V forgets = detail::careless_factor(score, kCarelessForgets);
     for (int i = 0; i < events; ++i) {
-        const random::ParameterIndex share = event[i].left_on_share;
+        const random::ParameterIndex share = event[i].left_on_probability;
         if (share) x[share] = min(x[share] * forgets, one);
     }
 }
@@ -97,9 +97,10 @@ RT_INLINE PartyFood<V> party_food(const PartyModel& m, const Habits& h, random::
     const auto due = [&](int step) { return step >= since && step <= k; };
     if (m.drinks_l && due(m.drinks_step))
         food.drinks_wh_per_k = x[m.drinks_l] * V(T(m.persons)) * V(T(fridge::kDrinksWhPerLK));
-    if (m.shopping_share && due(m.shopping_step)) {
+    if (m.shopping_probability && due(m.shopping_step)) {
         const V u = draws.uniform(m.shopping, day);
-        food.shopping_wh_per_k = select(u < x[m.shopping_share], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)), zero);
+        food.shopping_wh_per_k =
+            select(u < x[m.shopping_probability], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)), zero);
     }
     return food;
 }

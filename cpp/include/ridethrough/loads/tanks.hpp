@@ -9,7 +9,7 @@ namespace ridethrough::loads {
 struct WaterModel {
     bool given = false;
     double fresh_l = 0, grey_l = 0;
-    random::ParameterIndex start_share, grey_start_share, grey_share;
+    random::ParameterIndex initial_fresh_share, initial_grey_share, grey_share;
     const unsigned char* refilled = nullptr;  // [days] filled and emptied that morning
 };
 
@@ -23,7 +23,7 @@ RT_INLINE WaterState<V> water_at_start(const WaterModel& m, random::Parameters<V
     using T = typename V::Scalar;
     const V zero(T(0));
     if (!m.given) return {zero, zero, zero, zero};
-    return {x[m.start_share] * V(T(m.fresh_l)), x[m.grey_start_share] * V(T(m.grey_l)), zero, zero};
+    return {x[m.initial_fresh_share] * V(T(m.fresh_l)), x[m.initial_grey_share] * V(T(m.grey_l)), zero, zero};
 }
 
 // A day's water, drawn before night `day + 1`.

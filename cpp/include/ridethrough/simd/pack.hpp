@@ -6,7 +6,7 @@
 
 #include "ridethrough/simd/vector.hpp"
 
-namespace ridethrough::simd::inline RIDETHROUGH_LEVEL {
+namespace ridethrough::simd::inline RIDETHROUGH_INSTRUCTION_SET {
 
 template <class T, int N>
 struct Mask {
@@ -156,4 +156,4 @@ RT_INLINE Pack<T, N> lookup(const T* table, int nodes, Pack<T, N> index) {
     return r;
 }
 
-}  // namespace ridethrough::simd::inline RIDETHROUGH_LEVEL
+}  // namespace ridethrough::simd::inline RIDETHROUGH_INSTRUCTION_SET

@@ -8,11 +8,11 @@
 
 // The instruction set that a unit is compiled for. Packs live in a namespace of that name, and so every function over
 // packs has it in its own name: the linker can't put one level's copy in another's place.
-#ifndef RIDETHROUGH_LEVEL
-#define RIDETHROUGH_LEVEL plain
+#ifndef RIDETHROUGH_INSTRUCTION_SET
+#define RIDETHROUGH_INSTRUCTION_SET plain
 #endif
 
-namespace ridethrough::simd::detail::inline RIDETHROUGH_LEVEL {
+namespace ridethrough::simd::detail::inline RIDETHROUGH_INSTRUCTION_SET {
 
 #if defined(__AVX512F__)
 constexpr int register_bytes = 64;
@@ -265,4 +265,4 @@ RT_INLINE void set_lane(V& v, int i, T x) {
     }
 }
 
-}  // namespace ridethrough::simd::detail::inline RIDETHROUGH_LEVEL
+}  // namespace ridethrough::simd::detail::inline RIDETHROUGH_INSTRUCTION_SET

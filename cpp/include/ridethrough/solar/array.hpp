@@ -87,7 +87,7 @@ RT_INLINE V share_above_battery(const ModuleState<V>& m, V open, V battery_v) {
 struct Strings {
     int modules = 1, substrings = 2;
     bool series = false;
-    double module_v = 18;
+    double module_vmp_v = 18;
 };
 // Lowest voltage of a string that a regulator can still charge from. From memory.
 inline constexpr double kLeastStringV = 15;
@@ -106,7 +106,7 @@ RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
     if (!s.series && s.modules > 1) return one - touched(s.modules) * (one - diffuse_share);
     if (s.substrings == 0) return select(touched(s.modules) > zero, diffuse_share, one);
     const V bypassed = one - touched(s.modules * s.substrings);
-    const V volts = bypassed * V(T(s.modules * s.module_v));
+    const V volts = bypassed * V(T(s.modules * s.module_vmp_v));
     return max(select(volts >= V(T(kLeastStringV)), bypassed, zero), diffuse_share);
 }
 

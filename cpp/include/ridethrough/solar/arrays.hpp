@@ -19,8 +19,8 @@ constexpr int kMostArrays = 8;
 
 // Indices are none where a number has nothing to do.
 struct ArrayModel {
-    random::ParameterIndex rated_w, dirt_loss, other_loss, efficiency;
-    random::ParameterIndex drop_v, self_ma, start_w, start_v, stay_v;
+    random::ParameterIndex rated_w, soiling_loss, system_loss, efficiency;
+    random::ParameterIndex drop_v, self_ma, controller_start_w, start_v, stay_v;
     random::ParameterIndex age, ageing, shadow, kept, use;
     random::DrawIndex use_draws;  // of a portable panel
     double rise_k_per_w_m2 = 0, volts_ratio = 1;
@@ -163,7 +163,7 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
             beam = on_plane.beam;
             sky = on_plane.sky;
         }
-        ArrayTrial<V> p{x[a.rated_w], one - x[a.dirt_loss],   one - x[a.other_loss], shade_beam,
+        ArrayTrial<V> p{x[a.rated_w], one - x[a.soiling_loss], one - x[a.system_loss], shade_beam,
                         shade_sky,    V(T(a.rise_k_per_w_m2))};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
@@ -212,7 +212,7 @@ RT_INLINE void regulate(const Model& m, random::Parameters<V> x, const SolarLigh
             works = regulators.running[i];
         }
         const V power = array_power_w(on);
-        if (a.start_w) works = works & (power >= x[a.start_w]);
+        if (a.controller_start_w) works = works & (power >= x[a.controller_start_w]);
         if (a.pwm)
             current_a += select(works, clamped_current_a(on, terminal_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
         else

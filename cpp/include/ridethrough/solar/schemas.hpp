@@ -9,7 +9,7 @@ namespace ridethrough::solar {
 
 const config::Schema& solar_array_schema();
 const config::Schema& portable_array_schema();
-const config::Schema& panel_film_schema();
+const config::Schema& snow_and_frost_schema();
 // Temperature rise of the cells per W/m2 for a mounting word (Ross 1981; Skoplaki & Palyvos 2009).
 double mounting_rise_k_per_w_m2(const std::string& mounting);
 

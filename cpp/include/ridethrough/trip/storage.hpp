@@ -35,7 +35,7 @@ RT_INLINE V charge_after(V charge, V net_per_day, V loss_per_day, V days) {
 // `standby_a`: all that is always on; `full_ah`: charge of the full battery; `array`: the one that counts, null for
 // none.
 template <class V>
-RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex start_charge,
+RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x, random::ParameterIndex initial_soc,
                                  random::ParameterIndex ghi_scale, const solar::ArrayModel* array, V standby_a,
                                  V full_ah) {
     using T = typename V::Scalar;
@@ -44,10 +44,10 @@ RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x,
     V solar_w_days(T(0));
     if (array)
         solar_w_days =
-            x[array->rated_w] * (one - x[array->dirt_loss]) * (one - x[array->other_loss]) * x[array->efficiency];
+            x[array->rated_w] * (one - x[array->soiling_loss]) * (one - x[array->system_loss]) * x[array->efficiency];
     const V solar_ah =
         solar_w_days * V(T(m.sun_h_per_day) * T(1 / circuit::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
-    return charge_after(x[start_charge], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
+    return charge_after(x[initial_soc], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
                         V(T(7)) * x[m.weeks]);
 }
 

@@ -1,11 +1,11 @@
 // One instruction set's kernel for one number type: CMakeLists.txt compiles this file for each, with its flags and
-//   RIDETHROUGH_LEVEL    its name, the namespace of all packs in this unit
+//   RIDETHROUGH_INSTRUCTION_SET    its name, the namespace of all packs in this unit
 //   RIDETHROUGH_SCALAR   double or float
 //   RIDETHROUGH_LANES    trials in a pack
 #include "ridethrough/engine/trial_pack.hpp"
 #include "ridethrough/simd/normal.hpp"
 
-namespace ridethrough::engine::RIDETHROUGH_LEVEL {
+namespace ridethrough::engine::RIDETHROUGH_INSTRUCTION_SET {
 
 // Declared in instruction_sets.cpp, which knows all of them.
 Kernel<RIDETHROUGH_SCALAR> kernel(RIDETHROUGH_SCALAR);
@@ -59,4 +59,4 @@ void cdf(double* scores) {
 
 Kernel<T> kernel(T) { return {V::width, run, keys, cdf}; }
 
-}  // namespace ridethrough::engine::RIDETHROUGH_LEVEL
+}  // namespace ridethrough::engine::RIDETHROUGH_INSTRUCTION_SET
