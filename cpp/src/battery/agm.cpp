@@ -20,7 +20,8 @@ double celsius(double f) { return (f - 32) / 1.8; }
 const Schema& schema() {
     static const Schema s{
         "AgmBattery",
-        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table read "
+        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table "
+        "read "
         "at the "
         "available well, resistance and one polarisation voltage.",
         {
