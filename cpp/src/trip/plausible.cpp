@@ -114,8 +114,8 @@ void warn_profiles(const Configuration& van, Warnings& out) {
             continue;
         const bool for_lithium = charging::profile_stages(*van.part(source)->part("charge_profile")).lithium;
         if (for_lithium != lithium)
-            out.push_back(std::string("Van.") + source +
-                          ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
+            out.push_back(std::string("Van.") + source + ".charge_profile.chemistry = " +
+                          (for_lithium ? "lithium" : "lead_acid") + ": the battery is " +
                           (lithium ? "lithium" : "lead-acid") + "; charge stages that do not suit a battery harm it");
     }
 }

@@ -110,7 +110,7 @@ TEST_CASE("no two purposes of loads, party and tanks collide") {
                                five_nights({{"party", full_party()}}));
         for (const auto& w : c->table().purposes()) names.insert(w.name);
         for (const auto& s : c->parameters())
-            if (!s.path.empty()) names.insert("spread." + s.path);
+            if (!s.path.empty()) names.insert("spread." + s.draw);
     }
     CHECK(names.contains("load.gas_furnace"));
     CHECK(names.contains("spread.loads.heater.night_holds_c"));
