@@ -144,6 +144,8 @@ def core_stub() -> str:
 
 
 def constant_type(value: object) -> str:
+    if isinstance(value, dict):
+        return "dict[str, str]"
     return f"tuple[{type(value[0]).__name__}, ...]" if isinstance(value, tuple) else type(value).__name__
 
 

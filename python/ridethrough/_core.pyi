@@ -443,7 +443,7 @@ def wilson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
 CARBON_MONOXIDE: str
 CAUTION: str
 CUTOUT_CAUSES: tuple[CutoutCause, ...]
-FORMER_RESULTS: dict
+FORMER_RESULTS: dict[str, str]
 LEAD_ACID_INSIDE: str
 LITHIUM_INSIDE: str
 MEDICINE: str

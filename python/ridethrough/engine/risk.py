@@ -70,7 +70,7 @@ class Risk(Result):
         self.seed, self.precision = seed, precision
         self.trials = summary.trials
         self.columns: Mapping[str, NDArray[Any]] = Outputs(summary.columns)
-        self.time_series = Outputs(time_series)
+        self.time_series: Mapping[str, NDArray[np.float64]] = Outputs(time_series)
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
