@@ -45,7 +45,7 @@ def window(load):
 
 
 def rain_and_days(load):
-    names = {"rain_factor": "rain_earlier_h", "rain_probability_factor": "rain_share", "days": "days"}
+    names = {"rain_factor": "rain_hours", "rain_probability_factor": "rain_share", "days": "days"}
     declared = {f.name for f in load.schema.fields}
     return {to: getattr(load, name) for name, to in names.items() if name in declared}
 

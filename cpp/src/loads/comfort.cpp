@@ -70,7 +70,7 @@ const Schema& heater() {
              formerly("low_a",
                       number("low_current_a", "A", Variation::trial, {0, 10}, 0.1,
                              own_choice("some .8 A with the smallest flame"),
-                             "current towards no heat at all; between this and full_a it rises with the heat")),
+                             "current towards no heat at all; between this and full_current_a it rises with the heat")),
              formerly("full_a", number("full_current_a", "A", Variation::trial, {0.2, 15},
                                        Spread::triangular(1.4, 1.8, 2.4), from_memory(), "current at full heat")),
              number("least_share", "", Variation::fixed, {0.05, 1}, 0.4, from_memory(),
@@ -89,7 +89,7 @@ const Schema& heater() {
             const double low = mean_of(r.at("low_current_a")), full = mean_of(r.at("full_current_a"));
             if (low > full)
                 throw InputError("Heater.low_current_a = " + number_text(low) +
-                                 " A: must not be above full_a = " + number_text(full) + " A");
+                                 " A: must not be above full_current_a = " + number_text(full) + " A");
         }};
     return s;
 }

@@ -127,16 +127,6 @@ def _refuse_what_has_no_place(scenario: Scenario) -> None:
                 "climate.weather_series: a scenario file holds normals only, not measured hours; save the trip with "
                 "climate.replace(weather_series=None) and give the hours again where it is read"
             )
-    lists = {"van": scenario.van, "trip": scenario.trip}
-    for side, part in lists.items():
-        for field in part.schema.fields:
-            if field.type == "parts":
-                _refuse_names(f"{side}.{field.name}", getattr(part, field.name).names)
-
-
-def _refuse_names(where: str, names: tuple[str, ...]) -> None:
-    for place, name in enumerate(names):
-        if name in names[:place]:
-            raise _core.InputError(f"{where}: the name {name!r} is used twice; a scenario file tells members by it")
-        if where == "van.loads" and name in VAN_KEYS:
-            raise _core.InputError(f"{where}: a load called {name!r} cannot be written, which is a key of [van]")
+    for name in scenario.van.loads.names:
+        if name in VAN_KEYS:
+            raise _core.InputError(f"van.loads: a load called {name!r} cannot be written, which is a key of [van]")

@@ -2053,8 +2053,8 @@ class Heater(Configuration):
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'heater' (own choice).
     low_current_a : float or Spread, optional
-        Current towards no heat at all; between this and full_a it rises with the heat [A]. 0 to 10 A. Default
-        0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
+        Current towards no heat at all; between this and full_current_a it rises with the heat [A]. 0 to 10 A.
+        Default 0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
     full_current_a : float or Spread, optional
         Current at full heat [A]. 0.2 to 15 A. Default triangular(1.4, 1.8, 2.4) (from memory). May be a spread
         per trial.

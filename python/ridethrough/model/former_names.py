@@ -50,6 +50,14 @@ def class_now(name: str) -> str:
     return next((str(schema.name) for schema in _core.schemas() if name and schema.former_name == name), "")
 
 
+def output_now(path: str) -> str:
+    """The same of a result or a time series, ``columns.device``, or of all these."""
+    of, _, name = path.partition(".")
+    if of in ("columns", "time_series", "paths") and name in _core.FORMER_RESULTS:
+        return _core.FORMER_RESULTS[name]
+    return "time_series" if of == "paths" else ""
+
+
 def former_classes() -> Mapping[str, str]:
     """Former name and name of now of the configuration classes."""
     return {schema.former_name: schema.name for schema in _core.schemas() if schema.former_name}

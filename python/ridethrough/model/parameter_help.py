@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from functools import cache
 from typing import Any
@@ -10,6 +10,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring
+from .former_names import class_now, field_now, output_now
 from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
@@ -52,8 +53,16 @@ def explain(path: str) -> str:
     for top in _TOPS:
         if (first in VAN_KEYS or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
             return text
+    _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
     raise _core.InputError(f"{path}: no such parameter" + (f"; did you mean {', '.join(near)}?" if near else ""))
+
+
+def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[Any]) -> None:
+    """InputError where a step of the path was called so once."""
+    known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
+    if now := next(filter(None, known), ""):
+        raise _core.InputError(f"{path}: now {now}")
 
 
 def table_of(name: str) -> str | None:
@@ -133,6 +142,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         step, *steps = steps
         having = [schema for schema in found if step in _names(schema)]
         if not having:
+            _tell_the_name_of_now(path, step, found)
             return None
         fields = [schema.field(step) for schema in having]
         found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]

@@ -66,16 +66,16 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
             "A DC-DC charger takes the place of the plain cable, which would let the battery draw what it likes."
         )
     elif van.dc_dc is not None:
-        new["dc_dc"] = van.dc_dc.replace(profile=None)
+        new["dc_dc"] = van.dc_dc.replace(charge_profile=None)
     if van.solar is not None:
-        new["solar"] = van.solar.replace(profile=None)
+        new["solar"] = van.solar.replace(charge_profile=None)
     if van.more_solar:
-        new["more_solar"] = [array.replace(profile=None) for array in van.more_solar]
+        new["more_solar"] = [array.replace(charge_profile=None) for array in van.more_solar]
     if van.mains is not None:
         if van.mains.charge_profile is not None and van.mains.charge_profile.ready_made == "converter":
             parts.append(Part("mains_charger"))
             notes.append("A mains charger takes the place of the old converter, which never fills lithium.")
-        new["mains"] = van.mains.replace(profile=None)
+        new["mains"] = van.mains.replace(charge_profile=None)
     if van.disconnect is not None and mean_value(van.disconnect.cutout_v) < battery.bms_cutoff_v + BMS_MARGIN_V:
         notes.append(
             f"The system disconnect opens at {mean_value(van.disconnect.cutout_v):g} V: set it at least {BMS_MARGIN_V} "

@@ -146,7 +146,7 @@ def parts_of(van: Van) -> list[Part]:
     parts = [Part("lithium_battery" if lithium else "agm_battery", rated_ah(battery))]
     for array in arrays_of(van):
         if (watts := mean_value(array.rated_w)) > 0:
-            parts += [Part(panel_item(array), watts), Part(f"{array.charge_controller}_regulator")]
+            parts += [Part(panel_item(array), watts), Part(f"{array.charge_controller}_charge_controller")]
             if getattr(array, "mounting", "glued") != "glued":
                 parts.append(Part("panel_mounts"))
     if van.dc_dc is not None:

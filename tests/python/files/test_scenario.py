@@ -90,7 +90,7 @@ def test_loads_in_a_file_add_to_those_of_the_default_van_and_change_them(read):
     changed = read(TRIP + "[van.loads]\nlights = { current_a = 2 }\nkettle = {}\nfan = 'none'").van
     assert changed == rt.Van().with_loads(rt.Lights(current_a=2), rt.Kettle()).without("fan")
     assert names_of(changed) == [name for name in USUAL if name != "fan"] + ["kettle"]
-    other_kind = read(TRIP + "[van.loads.fan]\nkind = 'Appliance'\ncurrent_a = 1\nminutes = 60").van
+    other_kind = read(TRIP + "[van.loads.fan]\nkind = 'Appliance'\ncurrent_a = 1\nduration_min = 60").van
     assert other_kind.get("loads.fan") == rt.Appliance(name="fan", current_a=1, duration_min=60)
     assert names_of(other_kind) == USUAL
 
@@ -161,9 +161,9 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + '[van.loads.tv]\nkind = "Aplliance"', ["van.loads.tv.kind", "did you mean Appliance?"]),
         (TRIP + '[van.loads.lights]\nname = "x"', ["van.loads.lights.name"]),
         (TRIP + "[van.loads.lights]\ncurent_a = 1", ["van.loads.lights.curent_a", "did you mean current_a?"]),
-        (TRIP + "[van.solar]\ndirt_loss = { triangle = [0, 0.1, 0.2] }", ["van.solar.soiling_loss", "triangular"]),
-        (TRIP + "[van.solar]\ndirt_loss = { uniform = 3 }", ["van.solar.soiling_loss.uniform = 3", "[low, high]"]),
-        (TRIP + '[van.solar]\ndirt_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.soiling_loss"]),
+        (TRIP + "[van.solar]\nsoiling_loss = { triangle = [0, 0.1, 0.2] }", ["van.solar.soiling_loss", "triangular"]),
+        (TRIP + "[van.solar]\nsoiling_loss = { uniform = 3 }", ["van.solar.soiling_loss.uniform = 3", "[low, high]"]),
+        (TRIP + '[van.solar]\nsoiling_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.soiling_loss"]),
         (TRIP.replace('"2027-05-01 16:00"', "2027-05-01T16:00:00"), ["trip.start", "allowed a string"]),
         (TRIP.replace("nights", "horizon_deg = [0, 20, 0, 0]\nnights"), ["trip.horizon_deg: 4 numbers", "[90, 20]"]),
         (TRIP.replace("nights", "horizon_deg = {Nord = 5}\nnights"), ["trip.horizon_deg.Nord: no such point"]),
