@@ -115,7 +115,7 @@ def class_of_core(cls: type) -> str:
     if base == "ValueError":  # its facts: ridethrough.model.errors
         facts = [f"{name}: {'Any' if name == 'value' else 'str'}\n" for name in FACTS]
         return f"class {cls.__name__}(ValueError):\n" + inside(facts)
-    members = ["_classes: dict[str, Any]\n"] if "_classes" in vars(cls) else []
+    members = ["_classes: dict[str, Any]\n_parts: Any\n"] if "_classes" in vars(cls) else []
     for name, member in vars(cls).items():
         if name in HIDDEN or name.startswith("_pybind11"):
             continue
@@ -148,12 +148,14 @@ def core_stub() -> str:
 
 
 def constant_type(value: object) -> str:
+    if isinstance(value, dict):
+        return "dict[str, str]"
     return f"tuple[{type(value[0]).__name__}, ...]" if isinstance(value, tuple) else type(value).__name__
 
 
 def field_type(field: Any, *, given: bool) -> str:
     """Type of a field as it is read, or as it may be given."""
-    many = "Sequence[{}]" if given else "tuple[{}, ...]"
+    many = "Sequence[{}]" if given else "NamedParts[{}]"
     kind = {
         "number": "float" if field.variation == "fixed" else "float | Spread",
         "integer": "int",
@@ -164,7 +166,7 @@ def field_type(field: Any, *, given: bool) -> str:
         "bearings": "_Bearings" if given else "tuple[tuple[float, float], ...]",
         "part": " | ".join([*field.choices, *(["UnplacedClimate"] if given and "Climate" in field.choices else [])]),
         "parts": many.format(" | ".join(field.choices)),
-        "series": "Series",
+        "series": "WeatherSeries",
         "days": "_Days" if given else "tuple[int | str, ...]",
     }[field.type]
     if field.name == "start" and given:
@@ -227,9 +229,10 @@ def classes_stub() -> str:
         + "from datetime import date\n"
         + "from typing import Any, Literal, Self, TypeAlias, overload\n\n"
         + "from numpy.typing import NDArray\n\n"
-        + "from ridethrough._core import Series, Spread\n\n"
+        + "from ridethrough._core import Spread, WeatherSeries\n\n"
         + "from ..weather.climate_from_data import UnplacedClimate\n"
-        + "from .configuration import Configuration\n\n"
+        + "from .configuration import Configuration\n"
+        + "from .named_parts import NamedParts\n\n"
         + f"__all__ = {['CLASSES', *CLASSES]!r}\n\n"
         + "CLASSES: dict[str, type[Configuration]]\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"

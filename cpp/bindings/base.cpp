@@ -45,7 +45,7 @@ void bind_base(py::module_& m) {
         }
     });
 
-    py::class_<Series, std::shared_ptr<Series>>(m, "Series", "Hourly weather, kept by reference.")
+    py::class_<Series, std::shared_ptr<Series>>(m, "WeatherSeries", "Hourly weather, kept by reference.")
         .def_property_readonly("digest", &Series::digest, "64-bit fingerprint of all values.")
         .def(
             "__eq__", [](const Series& a, const Series& b) { return a.digest() == b.digest(); }, py::is_operator())

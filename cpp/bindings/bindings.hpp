@@ -1,5 +1,5 @@
 // What the binders of all layers share. A function bound to Python takes and returns config::ConfigurationPtr as it
-// stands: in Python it is an instance of the class named by its schema. A Series is held by shared_ptr.
+// stands: in Python it is an instance of the class named by its schema. A WeatherSeries is held by shared_ptr.
 #pragma once
 
 #include <pybind11/pybind11.h>
@@ -54,7 +54,7 @@ config::Values to_values(const config::Schema& schema, const py::dict& given);
 namespace pybind11::detail {
 template <>
 struct type_caster<ridethrough::config::ConfigurationPtr> {
-    PYBIND11_TYPE_CASTER(ridethrough::config::ConfigurationPtr, const_name("Record"));
+    PYBIND11_TYPE_CASTER(ridethrough::config::ConfigurationPtr, const_name("Configuration"));
     bool load(handle source, bool) { return ridethrough::bindings::load_series(source, value); }
     static handle cast(const ridethrough::config::ConfigurationPtr& configuration, return_value_policy, handle) {
         return ridethrough::bindings::to_python(configuration).release();

@@ -50,7 +50,7 @@ py::object attribute(const ConfigurationObject& r, const std::string& name) {
 void bind_origin(py::module_& m) {
     py::class_<Origin>(m, "Origin", "Whether a value is the default, was given, or was given as measured.")
         .def_property_readonly(
-            "kind",
+            "type",
             [](const Origin& o) {
                 return o.kind == Origin::standard ? "default" : o.kind == Origin::given ? "given" : "measured";
             },
@@ -67,14 +67,15 @@ void bind_origin(py::module_& m) {
 
 void bind_record(py::module_& m) {
     bind_origin(m);
-    py::class_<ConfigurationObject> configuration(m, "Record", "One frozen value of a configuration class.");
+    py::class_<ConfigurationObject> configuration(m, "Configuration", "One frozen value of a configuration class.");
     configuration.attr("_classes") = py::dict();  // name of a schema -> its Python class
+    configuration.attr("_parts") = py::reinterpret_borrow<py::object>(reinterpret_cast<PyObject*>(&PyTuple_Type));
     configuration
         .def(py::init([](const Schema& schema, const py::dict& values) {
                  return ConfigurationObject{Configuration::make(schema, to_values(schema, values))};
              }),
              py::arg("schema"), py::arg("values"))
-        .def(py::init<const ConfigurationObject&>(), py::arg("record"))
+        .def(py::init<const ConfigurationObject&>(), py::arg("configuration"))
         .def_property_readonly(
             "schema", [](const ConfigurationObject& r) { return &r.get().schema(); },
             py::return_value_policy::reference, "Its declaration.")

@@ -26,7 +26,7 @@ void bind_results(py::module_& m) {
         .def_readonly("name", &Result::name)
         .def_readonly("unit", &Result::unit, "'1' for a pure number.")
         .def_property_readonly(
-            "kind", [](const Result& r) { return r.kind.name; },
+            "type", [](const Result& r) { return r.kind.name; },
             "'amount', 'hours', 'level', 'time', 'days', 'count', 'flag', 'night' or 'code'.")
         .def_property_readonly(
             "averaged", [](const Result& r) { return r.kind.averaged; }, "Whether a mean over trials says something.")
@@ -48,10 +48,13 @@ void bind_results(py::module_& m) {
     py::class_<TimeSeriesInfo>(m, "TimeSeriesInfo", "Declaration of one hourly time series.")
         .def_readonly("name", &TimeSeriesInfo::name)
         .def_readonly("unit", &TimeSeriesInfo::unit, "'1' for a pure number.")
-        .def_readonly("kind", &TimeSeriesInfo::kind, "What of the hour it is: its mean, its end or its lowest.")
+        .def_readonly("type", &TimeSeriesInfo::kind, "What of the hour it is: its mean, its end or its lowest.")
         .def_readonly("doc", &TimeSeriesInfo::doc)
         .def("__repr__", [](const TimeSeriesInfo& s) { return shown("TimeSeriesInfo", s); });
     m.attr("RESULTS") = rows(engine::kResults);
+    py::dict former;
+    for (const auto& [before, now] : engine::kFormerNames) former[before] = now;
+    m.attr("FORMER_RESULTS") = former;
     m.attr("CUTOUT_CAUSES") = rows(engine::kCutoutCauses);
     m.attr("TIME_SERIES") = rows(engine::kTimeSeries);
 }

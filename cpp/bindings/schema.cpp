@@ -6,14 +6,14 @@ namespace ridethrough::bindings {
 using namespace config;
 
 void bind_schema(py::module_& m) {
-    static constexpr const char* kinds[] = {"number",   "integer", "flag",    "choice", "text", "numbers",
-                                            "bearings", "record",  "records", "series", "days"};
+    static constexpr const char* types[] = {"number",   "integer", "flag",  "choice", "text", "numbers",
+                                            "bearings", "part",    "parts", "series", "days"};
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
         .def_readonly("name", &Field::name)
         .def_readonly("unit", &Field::unit, "'' for a pure number.")
-        .def_property_readonly("kind", [](const Field& f) { return kinds[static_cast<std::size_t>(f.type)]; })
+        .def_property_readonly("type", [](const Field& f) { return types[static_cast<std::size_t>(f.type)]; })
         .def_property_readonly(
-            "level", [](const Field& f) { return name_of(f.variation); },
+            "variation", [](const Field& f) { return name_of(f.variation); },
             "How often it may vary: 'fixed', 'trial', 'day' or 'hour'.")
         .def_readonly("low", &Field::low)
         .def_readonly("high", &Field::high)
@@ -38,14 +38,19 @@ void bind_schema(py::module_& m) {
         .def_property_readonly("allowed", allowed_text, "Its range with the unit, or what else it may be, in words.")
         .def_property_readonly(
             "choices", [](const Field& f) { return py::tuple(py::cast(f.choices)); },
-            "Words of a choice; names of the classes that a record may have.")
+            "Words of a choice; names of the classes that a part may have.")
         .def_readonly("size", &Field::size, "Count of numbers, 0 for any.")
         .def_readonly("only_of", &Field::only_of, "The list whose only member it is, '' for a field of its own.")
+        .def_property_readonly(
+            "draw_name", [](const Field& f) { return f.draw_name.empty() ? f.name : f.draw_name; },
+            "The last word of the name under which it is drawn; that of its first version.")
+        .def_readonly("former_name", &Field::former_name, "'' where it was never renamed.")
         .def("__repr__", [](const Field& f) { return "<Field " + f.name + ">"; });
 
     py::class_<Schema>(m, "Schema", "Declaration of one configuration class.")
         .def_readonly("name", &Schema::name)
         .def_readonly("doc", &Schema::doc)
+        .def_readonly("former_name", &Schema::former_name, "'' where it was never renamed.")
         .def_property_readonly("fields",
                                [](const Schema& s) {
                                    py::list out;

@@ -45,10 +45,11 @@ std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
-            const std::string near = base::nearest_name(name, all);
-            throw base::InputError({.path = "paths",
-                                    .reason = "no path is called \"" + name + "\"",
-                                    .suggestion = near.empty() ? "" : "\"" + near + "\""});
+            const std::string now = engine::name_now(name), near = base::nearest_name(name, all);
+            throw base::InputError({.path = "time_series",
+                                    .reason = now.empty() ? "none is called \"" + name + "\""
+                                                          : "\"" + name + "\" is now \"" + now + "\"",
+                                    .suggestion = now.empty() && !near.empty() ? "\"" + near + "\"" : ""});
         }
         paths.push_back(static_cast<engine::Series>(at - all.begin()));
     }
@@ -102,7 +103,7 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
         path_values[p].attr("flags").attr("writeable") = false;
         kept[paths[p].c_str()] = path_values[p][py::slice(0, result.trials, 1)];
     }
-    out["paths"] = kept;
+    out["time_series"] = kept;
     out["load_ah"] = result.load_ah;
     out["worst_charge_miss"] = result.worst_charge_miss;
     out["worst_energy_miss"] = result.worst_energy_miss;
@@ -196,17 +197,18 @@ void bind_trip(py::module_& m) {
             return places;
         });
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
-          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double", py::arg("level") = "",
-          py::arg("trials_per_task") = 256, py::arg("progress") = py::none(), py::arg("scores") = py::none(),
-          py::arg("paths") = std::vector<std::string>{});
+          py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double",
+          py::arg("instruction_set") = "", py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
+          py::arg("scores") = py::none(), py::arg("time_series") = std::vector<std::string>{});
     m.def("hindcast", &hindcast, py::arg("compiled"), py::kw_only(), py::arg("clearness"), py::arg("air_mean_c"),
           py::arg("replay_start"), py::arg("first_trial"), py::arg("trials"), py::arg("seed"), py::arg("threads") = 0,
           "Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is "
           "generated, else a starting hour of the record a row.");
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
-          py::arg("paths"), py::arg("level") = "");
+          py::arg("time_series"), py::arg("instruction_set") = "");
     m.def(
-        "level", [] { return std::string(engine::instruction_set_named("").name); },
-        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_INSTRUCTION_SET names.");
+        "instruction_set", [] { return std::string(engine::instruction_set_named("").name); },
+        "Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_INSTRUCTION_SET "
+        "names.");
     m.attr("MOST_THREADS") = ensemble::most_threads;
 }

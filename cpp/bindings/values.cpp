@@ -200,7 +200,9 @@ py::object to_python(const Field& field, const Value& value) {
         case FieldType::part:
             return to_python(std::get<ConfigurationPtr>(value));
         case FieldType::parts:
-            return py::tuple(py::cast(std::get<std::vector<ConfigurationPtr>>(value)));
+            // A tuple that also finds its members by their names; Python has set the class.
+            return py::type::of<ConfigurationObject>().attr("_parts")(
+                py::cast(std::get<std::vector<ConfigurationPtr>>(value)));
         case FieldType::days: {
             py::list out;
             for (const Day& day : std::get<std::vector<Day>>(value))

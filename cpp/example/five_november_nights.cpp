@@ -23,7 +23,8 @@ int main() try {
         {"loads",
          {make("Lights"), make("WaterPump"), make("Phones"), make("Laptop"), make("Fan"), make("Inverter"),
           make("Standby", {{"current_a", 0.3}}),
-          make("Heater", {{"set_point_c", 19}, {"night_set_point_c", 12}, {"glow_current_a", 9}, {"glow_duration_min", 5}})}},
+          make("Heater",
+               {{"set_point_c", 19}, {"night_set_point_c", 12}, {"glow_current_a", 9}, {"glow_duration_min", 5}})}},
     });
     const Trip trip({
         {"site", Site({{"latitude", 36.10},

@@ -11,7 +11,7 @@ DataFrame of measured days.
 
 from typing import TYPE_CHECKING
 
-from ridethrough._core import InputError, Series
+from ridethrough._core import InputError, WeatherSeries, instruction_set
 
 from . import spreads, stats
 from . import weather as weather
@@ -26,6 +26,7 @@ from .engine.risk import Risk
 from .engine.run_options import level
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
+from .files.scenario_writer import save_scenario
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -57,14 +58,13 @@ from .model.classes import (
     InverterAppliance,
     Kettle,
     Laptop,
-    LithiumBattery,
     Lights,
+    LithiumBattery,
     MainsCharger,
     Medicine,
     Microwave,
     NightSetBack,
     OutsideLight,
-    SnowAndFrost,
     Party,
     Phones,
     PortableArray,
@@ -72,6 +72,7 @@ from .model.classes import (
     Router,
     ShorePower,
     Site,
+    SnowAndFrost,
     SolarArray,
     Standby,
     Stop,
@@ -88,6 +89,7 @@ from .model.classes import (
     Wiring,
 )
 from .model.configuration import Configuration
+from .model.former_names import former_classes
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
 from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
@@ -120,6 +122,7 @@ __all__ = [
     "BreakEven",
     "BreathingMachine",
     "Bundle",
+    "CUTOUT_CAUSES",
     "Candidate",
     "ChargeProfile",
     "Climate",
@@ -127,7 +130,6 @@ __all__ = [
     "Configuration",
     "CutoutSetting",
     "CutoutTable",
-    "CUTOUT_CAUSES",
     "DayBalance",
     "DayTrip",
     "DcDcCharger",
@@ -163,8 +165,8 @@ __all__ = [
     "Kettle",
     "KnownError",
     "Laptop",
-    "LithiumBattery",
     "Lights",
+    "LithiumBattery",
     "LithiumPays",
     "MainsCharger",
     "Medicine",
@@ -173,8 +175,6 @@ __all__ = [
     "NightSetBack",
     "OutcomeDifference",
     "OutsideLight",
-    "TIME_SERIES",
-    "SnowAndFrost",
     "Part",
     "Party",
     "Phones",
@@ -188,10 +188,10 @@ __all__ = [
     "Router",
     "Scenario",
     "Sensitivity",
-    "Series",
     "ShorePower",
     "Site",
     "Size",
+    "SnowAndFrost",
     "SolarArray",
     "Standby",
     "Stop",
@@ -199,6 +199,7 @@ __all__ = [
     "Sweep",
     "StudyFailed",
     "SystemDisconnect",
+    "TIME_SERIES",
     "Tablets",
     "Television",
     "Trip",
@@ -213,6 +214,7 @@ __all__ = [
     "VentFan",
     "WaterPump",
     "WaterTanks",
+    "WeatherSeries",
     "Wiring",
     "Worksheet",
     "__version__",
@@ -223,8 +225,8 @@ __all__ = [
     "explain",
     "habits",
     "hindcast",
+    "instruction_set",
     "iso_risk",
-    "level",
     "lithium_bundle",
     "lithium_pays",
     "load_scenario",
@@ -232,6 +234,7 @@ __all__ = [
     "normals_of",
     "quasi_means",
     "rare_risk",
+    "save_scenario",
     "score_hindcasts",
     "sensitivity",
     "simulate",
@@ -258,6 +261,11 @@ _RENAMED = {
     "triangular": "spreads.triangular",
     "uniform": "spreads.uniform",
     "Stopped": "Interrupted",
+    "Series": "WeatherSeries",
+    "DEVICES": "CUTOUT_CAUSES",
+    "PATHS": "TIME_SERIES",
+    "level": "instruction_set",
+    **former_classes(),
 }
 
 

@@ -1,6 +1,6 @@
 """The cost law: seconds = a + b x trial-hours, with a for a new van and b the kernel's; then what the season does to b,
-what hourly time series cost, and how long an owner waits who moves a slider. Trips of the law have their middle on one day,
-so that short and long ones have the same season: an hour in which the Sun charges costs more than one without.
+what hourly time series cost, and how long an owner waits who moves a slider. Trips of the law have their middle on one
+day, so that short and long ones have the same season: an hour in which the Sun charges costs more than one without.
 
     .venv/bin/python tests/bench/cost.py [--rounds N] [--largest TRIALS] [--json]
 

@@ -148,7 +148,9 @@ class Arrays:
             shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade(sky_at, clock.day[step]))
         at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
         film = self.film[:, at[0], at[1]]
-        given = [a.hour(*at, self.weather, shade_beam, shade_sky, film, terminal_v, self.stationary) for a in self.arrays]
+        given = [
+            a.hour(*at, self.weather, shade_beam, shade_sky, film, terminal_v, self.stationary) for a in self.arrays
+        ]
         nothing = np.zeros(len(film))
         return [sum((g[i] for g in given), nothing) for i in range(3)]
 

@@ -60,7 +60,7 @@ def lights(load, q, party):
             begins="dusk",
             until="bedtime",
             bedtime_spread_h=load.bedtime_spread_h,
-            rain_early_h=load.rain_hours,
+            rain_early_h=load.rain_earlier_h,
         ),
         Use(current, begins="wake", until="dawn"),
     ]
@@ -122,12 +122,22 @@ def electric_blanket(load, q, party):
 
 def inverter(load, q, party):
     left_on = q("left_on_probability")
-    return Use(q("idle_current_a"), q("duration_h"), 0.3, q("daily_probability"), left_on=left_on, at_posts=True, **window(load))
+    return Use(
+        q("idle_current_a"),
+        q("duration_h"),
+        0.3,
+        q("daily_probability"),
+        left_on=left_on,
+        at_posts=True,
+        **window(load),
+    )
 
 
 def on_inverter(load, q, party):
     current = q("power_w") / q("efficiency") / INVERTER_V
-    use = Use(current, q("duration_min") / 60, load.duration_spread, q("use_probability"), at_posts=True, **window(load))
+    use = Use(
+        current, q("duration_min") / 60, load.duration_spread, q("use_probability"), at_posts=True, **window(load)
+    )
     return [use] * int(load.uses_per_day)
 
 

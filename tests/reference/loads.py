@@ -113,7 +113,9 @@ def fitted(fan, draws, path):
     share = fan.fitted_probability
     if share in (0, 1):
         return np.full(len(draws), float(share))
-    return draws.of_shape("discrete", ([0, 1], [1 - share, share]), path + "fitted_probability")
+    return draws.of_shape(
+        "discrete", ([0, 1], [1 - share, share]), path + fan.schema.field("fitted_probability").draw_name
+    )
 
 
 def fan_share(fan, cabin_c):

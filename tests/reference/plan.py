@@ -32,10 +32,12 @@ class Plan:
         """Whether a lithium battery's regulator starts on a dead bus."""
         if not self.battery.lithium:
             return np.zeros(self.n, bool)
-        share = self.van.batteries[0].wakes_itself_probability
+        first = self.van.batteries[0]
+        share = first.wakes_itself_probability
+        drawn_as = "battery." + type(first)._declaration.field("wakes_itself_probability").draw_name
         if share in (0, 1):
             return np.full(self.n, share == 1)
-        return self.draws.of_shape("discrete", ([0, 1], [1 - share, share]), "battery.wakes_itself_probability") > 0
+        return self.draws.of_shape("discrete", ([0, 1], [1 - share, share]), drawn_as) > 0
 
     def charging(self):
         van, trip, calendar, lithium = self.van, self.trip, self.calendar, self.battery.lithium

@@ -105,7 +105,7 @@ class Draws:
         if not hasattr(value, "quantile"):
             return np.full(len(self), float(value))
         daily = (value.per or declared.variation) == "day"
-        return self.of_spread(value, path + field, declared.low, declared.high, daily)
+        return self.of_spread(value, path + declared.draw_name, declared.low, declared.high, daily)
 
     def normal_score(self, name):
         """A trait: one standard normal a trial, cut at 5."""

@@ -8,7 +8,11 @@ import ridethrough as rt
 from scipy import linalg, optimize
 
 AGM = dict(
-    capacity_ah=100, state_of_health=1.0, open_circuit_voltage_offset_v=0.0, capacity_factor_0c=1.0, resistance_mohm_100ah=6.5
+    capacity_ah=100,
+    state_of_health=1.0,
+    open_circuit_voltage_offset_v=0.0,
+    capacity_factor_0c=1.0,
+    resistance_mohm_100ah=6.5,
 )
 LFP = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0)
 TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
@@ -29,7 +33,9 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
         chemistry="lithium", absorption_v=TAPER_V, float_v=TAPER_V, absorption_limit_h=24, tail_current_c_rate=0.001
     )
     van = bench.van(
-        battery, mains=rt.MainsCharger(current_a=CHARGER_A, charge_profile=profile), generator=rt.Generator(rated_w=5000)
+        battery,
+        mains=rt.MainsCharger(current_a=CHARGER_A, charge_profile=profile),
+        generator=rt.Generator(rated_w=5000),
     )
     trip = bench.trip(
         bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min,

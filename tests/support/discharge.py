@@ -16,7 +16,11 @@ RATES_H = (20, 10, 5, 2)
 CAPACITY_AH = 20.0
 END_V = {"lead_acid": 10.5, "lfp": 10.0}
 _STILL: dict[str, Any] = dict(
-    capacity_ah=CAPACITY_AH, state_of_health=1.0, initial_soc=1.0, open_circuit_voltage_offset_v=0.0, capacity_factor_0c=1.0
+    capacity_ah=CAPACITY_AH,
+    state_of_health=1.0,
+    initial_soc=1.0,
+    open_circuit_voltage_offset_v=0.0,
+    capacity_factor_0c=1.0,
 )
 BATTERIES = {
     "lead_acid": rt.AgmBattery(**_STILL, resistance_mohm_100ah=6.5, polarisation_factor=0.4, brownout_v=9.5),
@@ -60,9 +64,9 @@ def hourly(chemistry: str, rate_h: int) -> np.ndarray:
     """Mean posts V of each hour from full."""
     van = bench.van(BATTERIES[chemistry], fridge=COLD_BOX, loads=[rt.Standby(current_a=CAPACITY_AH / rate_h)])
     return np.asarray(
-        rt.simulate(van, bench.trip(bench.climate(25.0), 2, step_min=1), trials=1, time_series=["terminal_v"]).path_values[
-            "terminal_v"
-        ][0]
+        rt.simulate(
+            van, bench.trip(bench.climate(25.0), 2, step_min=1), trials=1, time_series=["terminal_v"]
+        ).path_values["terminal_v"][0]
     )
 
 

@@ -35,7 +35,9 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
     """A fan, a heater, both or none."""
     loads: list[Any] = []
     if rng.random() < 0.5:
-        loads.append(rt.Fan(fitted_probability=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36))))
+        loads.append(
+            rt.Fan(fitted_probability=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36)))
+        )
     if rng.random() < 0.5:
         evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
         kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace

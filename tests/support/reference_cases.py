@@ -156,11 +156,15 @@ EMPTY = rt.AgmBattery(capacity_ah=2000, initial_soc=0.3)
 CLAMPED = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
 FIRST_HOURS = {
     "clamped": [rt.SolarArray(**CLAMPED)],
-    "clamped, 32 cells": [rt.SolarArray(**CLAMPED, module_vmp_v=16, mounting="framed", controller_drop_v=0.8, tilt_deg=50)],
+    "clamped, 32 cells": [
+        rt.SolarArray(**CLAMPED, module_vmp_v=16, mounting="framed", controller_drop_v=0.8, tilt_deg=50)
+    ],
     "two clamped": [rt.SolarArray(**CLAMPED, name="a"), rt.SolarArray(charge_controller="pwm", name="b", tilt_deg=30)],
     "starts": [rt.SolarArray(self_consumption_ma=15)],
     "starts low": [rt.SolarArray(controller_starts_above_battery_v=rt.spreads.uniform(0.5, 2), module_vmp_v=14.5)],
-    "starts in a row": [rt.SolarArray(controller_starts_above_battery_v=10, modules=2, layout="series", module_vmp_v=12)],
+    "starts in a row": [
+        rt.SolarArray(controller_starts_above_battery_v=10, modules=2, layout="series", module_vmp_v=12)
+    ],
 }
 
 

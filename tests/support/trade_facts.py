@@ -224,7 +224,9 @@ def amps() -> list[Fact]:
     """Least, usual and most, from memory: compressor 3, 4.5, 6 A, standby .05, .3, 1.2, lights .3, 1, 2.5. Added up,
     their spreads by squares."""
     at_night, in_the_evening = (
-        watch(agm(), 1, fridge=WARM, loads=loads, trip={"start": f"2026-03-01 {hour}:00"}).time_series["battery_a"][:, 0]
+        watch(agm(), 1, fridge=WARM, loads=loads, trip={"start": f"2026-03-01 {hour}:00"}).time_series["battery_a"][
+            :, 0
+        ]
         for loads, hour in ((STANDBY, "02"), ([*STANDBY, rt.Lights()], "20"))
     )
     return [
@@ -243,7 +245,8 @@ def habits_of_the_day() -> list[Fact]:
     warm = watch(lfp(initial_soc=0.0), 1, 33.0, fridge=rt.Fridge(initial_inside_c=0.0), loads=[])
     return [
         Fact("lowest charge of a sunny day, no drive; sunrise at 6", CLOCK, "h", 5, 10, lowest),
-        Fact("fridge off in 33 degC: from 0 degC, after 5 h", THERMOMETER, "degC", 5, 9.2, warm.time_series["fridge_c"][:, 4],
+        Fact("fridge off in 33 degC: from 0 degC, after 5 h", THERMOMETER, "degC", 5, 9.2,
+             warm.time_series["fridge_c"][:, 4],
              "The contents taken for granted hold less cold: food warms about twice as fast, which is the safe side."),
     ]  # fmt: skip
 

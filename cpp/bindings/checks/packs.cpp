@@ -46,7 +46,7 @@ void bind_packs(py::module_& m) {
         .def(py::init<const std::shared_ptr<const trip::CompiledTrip>&, std::int64_t, std::uint64_t, const std::string&,
                       const std::string&>(),
              py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(), py::arg("precision") = "double",
-             py::arg("level") = "")
+             py::arg("instruction_set") = "")
         .def("draw", &Packs::draw)
         .def("run_drawn", &Packs::run_drawn, "The kernel on what was drawn last; gives how many trials cut out.");
     m.def(

@@ -82,6 +82,8 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
 
 const std::vector<float>& Risk::column(std::string_view name) const {
     if (const auto found = columns.find(name); found != columns.end()) return found->second;
+    if (const std::string now = engine::name_now(name); !now.empty())
+        throw InputError("column = \"" + std::string(name) + "\": now \"" + now + "\"");
     std::vector<std::string> names;
     names.reserve(columns.size());
     for (const auto& column : columns) names.push_back(column.first);

@@ -20,7 +20,9 @@ double celsius(double f) { return (f - 32) / 1.8; }
 const Schema& schema() {
     static const Schema s{
         "AgmBattery",
-        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the "
+        "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table "
+        "read "
+        "at the "
         "available well, resistance and one polarisation voltage.",
         {
             battery_name(),
@@ -32,12 +34,14 @@ const Schema& schema() {
             number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(5, 6.5, 10),
                    from_memory(), "ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity"),
             formerly("rest_voltage_v", numbers("open_circuit_voltage_v", "V", {8, 16}, 11,
-                    std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80},
-                    from_memory("between charts of the trade that disagree by 0.2 V"),
-                    "rested voltage at 25 degC at 0, 0.1 ... 1 of full charge")),
-            formerly("rest_voltage_offset_v", number("open_circuit_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
-                   from_memory("charts differ by about 0.1 V either way"), "shift of the whole rest-voltage table",
-                   Owner::model)),
+                                               std::vector<double>{10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34,
+                                                                   12.45, 12.56, 12.67, 12.80},
+                                               from_memory("between charts of the trade that disagree by 0.2 V"),
+                                               "open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge")),
+            formerly("rest_voltage_offset_v",
+                     number("open_circuit_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5},
+                            Spread::normal(0.0, 0.05), from_memory("charts differ by about 0.1 V either way"),
+                            "shift of the whole open-circuit voltage table", Owner::model)),
             number(
                 "polarisation_factor", "", Variation::trial, {0, 1.5}, Spread::triangular(0.3, 0.4, 0.5),
                 from_memory("own fit to discharge shares at C/20 to C/2"),

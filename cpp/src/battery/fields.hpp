@@ -27,11 +27,12 @@ inline void check_above(const config::Configuration& r, const char* upper, const
 }
 
 inline config::Field initial_soc() {
-    return config::formerly("start_charge", config::number(
-        "initial_soc", "", config::Variation::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
-        config::from_memory("most owners leave with a full battery"),
-        "share of the full charge that is in the battery when the trip starts, or the storage before it",
-        config::Owner::person));
+    return config::formerly(
+        "start_charge",
+        config::number("initial_soc", "", config::Variation::trial, {0, 1}, config::Spread::triangular(0.9, 1.0, 1.0),
+                       config::from_memory("most owners leave with a full battery"),
+                       "share of the full charge that is in the battery when the trip starts, or the storage before it",
+                       config::Owner::person));
 }
 inline config::Field cabin_share() {
     return config::derived(

@@ -6,7 +6,7 @@ using namespace config;
 
 Field profile_field() {
     return formerly("profile", part("charge_profile", {"ChargeProfile"}, std::monostate{}, true,
-                "charge stages; not given: the stages that suit the battery's chemistry"));
+                                    "charge stages; not given: the stages that suit the battery's chemistry"));
 }
 
 namespace {
@@ -47,7 +47,8 @@ Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& 
 const Schema& charge_profile_schema() {
     static const Schema schema{
         "ChargeProfile",
-        "Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.",
+        "Stages of a charger or charge controller: absorption voltage until the tail current or a time limit, then "
+        "float.",
         {
             choice("chemistry", {"lead_acid", "lithium"}, "lead_acid", own_choice(), "what the profile is meant for"),
             choice("ready_made", {"none", "agm", "lithium", "converter"}, "none", own_choice(),

@@ -59,13 +59,15 @@ const std::vector<InstructionSet>& instruction_sets() {
 
 const InstructionSet& instruction_set_named(const std::string& name) {
     const char* asked = name.empty() ? std::getenv("RIDETHROUGH_INSTRUCTION_SET") : name.c_str();
+    if (const char* before = std::getenv("RIDETHROUGH_LEVEL"); name.empty() && !asked && before && *before)
+        throw base::InputError("RIDETHROUGH_LEVEL: now RIDETHROUGH_INSTRUCTION_SET");
     if (!asked || !*asked) return instruction_sets().back();
     std::string known;
     for (const InstructionSet& set : instruction_sets()) {
         if (asked == std::string(set.name)) return set;
         known += std::string(known.empty() ? "\"" : ", \"") + set.name + "\"";
     }
-    throw base::InputError({.path = name.empty() ? "RIDETHROUGH_INSTRUCTION_SET" : "level",
+    throw base::InputError({.path = name.empty() ? "RIDETHROUGH_INSTRUCTION_SET" : "instruction_set",
                             .value = std::string("\"") + asked + "\"",
                             .allowed = "on this processor " + known});
 }

@@ -15,8 +15,9 @@ const Schema& fan() {
         "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
         "cools nothing.",
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
-         formerly("fitted_share", number("fitted_probability", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
-                "share of vans that have one: 1 where yours does, and take the fan away where it has none")),
+         formerly("fitted_share",
+                  number("fitted_probability", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
+                         "share of vans that have one: 1 where yours does, and take the fan away where it has none")),
          number("starts_above_c", "degC", Variation::fixed, {5, 40}, 33.0,
                 own_choice("some 6 Ah a day in a mild summer"), "cabin temperature where it starts"),
          number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, own_choice("with starts_above_c"),
@@ -38,12 +39,16 @@ double mean_of(const Value& number) {
 // Fields of everything that heats: what it holds, in which hours, and how strong it is.
 std::vector<Field> heating(std::vector<Field> own, double power_w) {
     std::vector<Field> shared{
-        formerly("holds_cabin_c", number("set_point_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
-               "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
-               "where the cabin is colder without it",
-               Owner::person)),
-        formerly("night_holds_c", number("night_set_point_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16), weak(from_memory()),
-               "the same from bedtime to getting up", Owner::person)),
+        formerly(
+            "holds_cabin_c",
+            number(
+                "set_point_c", "degC", Variation::trial, {5, 30}, Spread::triangular(16, 19, 22), from_memory(),
+                "cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only "
+                "where the cabin is colder without it",
+                Owner::person)),
+        formerly("night_holds_c",
+                 number("night_set_point_c", "degC", Variation::trial, {0, 30}, Spread::triangular(10, 12, 16),
+                        weak(from_memory()), "the same from bedtime to getting up", Owner::person)),
         number("switch_on_below_c", "degC", Variation::trial, {0, 30}, 15.0, from_memory(),
                "people switch it on only where the cabin gets colder than this without it", Owner::person),
         flag("all_night", true, from_memory("own choice after practice, below freezing on low all night"),
@@ -64,14 +69,18 @@ const Schema& heater() {
         "Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks for.",
         heating(
             {name_field("heater"),
-             formerly("low_a", number("low_current_a", "A", Variation::trial, {0, 10}, 0.1, own_choice("some .8 A with the smallest flame"),
-                    "current towards no heat at all; between this and full_a it rises with the heat")),
-             formerly("full_a", number("full_current_a", "A", Variation::trial, {0.2, 15}, Spread::triangular(1.4, 1.8, 2.4), from_memory(),
-                    "current at full heat")),
+             formerly("low_a",
+                      number("low_current_a", "A", Variation::trial, {0, 10}, 0.1,
+                             own_choice("some .8 A with the smallest flame"),
+                             "current towards no heat at all; between this and full_current_a it rises with the heat")),
+             formerly("full_a", number("full_current_a", "A", Variation::trial, {0.2, 15},
+                                       Spread::triangular(1.4, 1.8, 2.4), from_memory(), "current at full heat")),
              number("least_share", "", Variation::fixed, {0.05, 1}, 0.4, from_memory(),
                     "smallest flame, as a share of full heat: below that it goes on and off"),
-             formerly("glow_a", number("glow_current_a", "A", Variation::trial, {0, 30}, 9.0, from_memory(), "current of the glow start")),
-             formerly("glow_min", number("glow_duration_min", "min", Variation::fixed, {0, 15}, 5.0, from_memory(), "length of the glow start")),
+             formerly("glow_a", number("glow_current_a", "A", Variation::trial, {0, 30}, 9.0, from_memory(),
+                                       "current of the glow start")),
+             formerly("glow_min", number("glow_duration_min", "min", Variation::fixed, {0, 15}, 5.0, from_memory(),
+                                         "length of the glow start")),
              number("starts_above_v", "V", Variation::trial, {8, 13}, 10.0, from_memory(),
                     "voltage at its terminals, under the glow current, below which a start fails and the use is lost"),
              number("supply_mohm", "mohm", Variation::fixed, {0, 500}, 40.0, weak(from_memory()),
@@ -84,7 +93,7 @@ const Schema& heater() {
                 throw InputError({.path = "Heater.low_current_a",
                                   .value = number_text(low),
                                   .unit = "A",
-                                  .reason = "must not be above full_a = " + number_text(full) + " A"});
+                                  .reason = "must not be above full_current_a = " + number_text(full) + " A"});
         }};
     return s;
 }

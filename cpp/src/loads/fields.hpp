@@ -23,21 +23,24 @@ inline config::Field clock(const char* name, double standard, const char* doc) {
     return config::number(name, "h", config::Variation::fixed, {0, 24}, standard, config::own_choice(), doc);
 }
 inline config::Field daily_probability(config::Value standard, config::Source source = config::from_memory()) {
-    return config::formerly("share_of_days", config::number("daily_probability", "", config::Variation::trial, {0, 1}, std::move(standard), std::move(source),
-                          "chance that it is used on a day", config::Owner::person));
+    return config::formerly(
+        "share_of_days", config::number("daily_probability", "", config::Variation::trial, {0, 1}, std::move(standard),
+                                        std::move(source), "chance that it is used on a day", config::Owner::person));
 }
 inline config::Field hours_field(config::Range range, config::Value standard, const char* doc,
                                  config::Source source = config::from_memory()) {
-    return config::formerly("hours", config::number("duration_h", "h", config::Variation::trial, range, std::move(standard), std::move(source), doc,
-                          config::Owner::person));
+    return config::formerly("hours",
+                            config::number("duration_h", "h", config::Variation::trial, range, std::move(standard),
+                                           std::move(source), doc, config::Owner::person));
 }
 inline config::Field rain_factor(double standard, config::Source source = config::from_memory()) {
     return config::number("rain_factor", "", config::Variation::fixed, {0, 5}, standard, std::move(source),
                           "factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is");
 }
 inline config::Field rain_probability_factor(double standard, config::Source source = config::from_memory()) {
-    return config::formerly("rain_share_factor", config::number("rain_probability_factor", "", config::Variation::fixed, {0, 5}, standard, std::move(source),
-                          "factor on its chance on a rainy day; needs Trip.party"));
+    return config::formerly("rain_share_factor",
+                            config::number("rain_probability_factor", "", config::Variation::fixed, {0, 5}, standard,
+                                           std::move(source), "factor on its chance on a rainy day; needs Trip.party"));
 }
 inline config::Field days_field() {
     return config::choice("days", {"all", "workdays", "weekends"}, "all", config::own_choice(),

@@ -12,13 +12,14 @@ const Schema& inverter() {
         "Inverter",
         "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
         {name_field("inverter"),
-         formerly("idle_a", number("idle_current_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0), from_memory(),
-                "current with nothing plugged in")),
-         formerly("hours", number("duration_h", "h", Variation::trial, {0, 24}, 4.0, from_memory(), "hours on, on a day it is used",
-                Owner::person)),
+         formerly("idle_a", number("idle_current_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0),
+                                   from_memory(), "current with nothing plugged in")),
+         formerly("hours", number("duration_h", "h", Variation::trial, {0, 24}, 4.0, from_memory(),
+                                  "hours on, on a day it is used", Owner::person)),
          daily_probability(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
-         formerly("left_on_share", number("left_on_probability", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
-                "chance that it is left on until the next waking hour", Owner::person))}};
+         formerly("left_on_share",
+                  number("left_on_probability", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
+                         "chance that it is left on until the next waking hour", Owner::person))}};
     return s;
 }
 
@@ -33,23 +34,24 @@ struct Usual {
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {
-        u.kind,
-        std::string(u.doc) +
-            " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
-            "inverter's own branch. The inverter's idle hours are those of an Inverter.",
-        {u.name, formerly("watts", number("power_w", "W", Variation::trial, {1, 4000}, u.watts, from_memory(), "mains power while it runs")),
-         formerly("minutes", number("duration_min", "min", Variation::trial, {0.1, 1440}, u.minutes, from_memory(), "length of one use",
-                Owner::person)),
-         formerly("minutes_spread", number("duration_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
-                "standard deviation of that length, as a share of it")),
-         formerly("uses", integer("uses_per_day", "", {1, 8}, u.uses, own_choice(), "most uses a day")),
-         formerly("use_share", number("use_probability", "", Variation::trial, {0, 1}, u.use_probability, own_choice(), "chance of each of them",
-                Owner::person)),
-         number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), from_memory(),
-                "of the inverter at this load"),
-         clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
-        check_window};
+    return {u.kind,
+            std::string(u.doc) +
+                " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
+                "inverter's own branch. The inverter's idle hours are those of an Inverter.",
+            {u.name,
+             formerly("watts", number("power_w", "W", Variation::trial, {1, 4000}, u.watts, from_memory(),
+                                      "mains power while it runs")),
+             formerly("minutes", number("duration_min", "min", Variation::trial, {0.1, 1440}, u.minutes, from_memory(),
+                                        "length of one use", Owner::person)),
+             formerly("minutes_spread", number("duration_spread", "", Variation::fixed, {0, 0.5}, 0.2, own_choice(),
+                                               "standard deviation of that length, as a share of it")),
+             formerly("uses", integer("uses_per_day", "", {1, 8}, u.uses, own_choice(), "most uses a day")),
+             formerly("use_share", number("use_probability", "", Variation::trial, {0, 1}, u.use_probability,
+                                          own_choice(), "chance of each of them", Owner::person)),
+             number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.85, 0.88, 0.92), from_memory(),
+                    "of the inverter at this load"),
+             clock("earliest_h", u.earliest_h, "earliest start"), clock("latest_h", u.latest_h, "latest start")},
+            check_window};
 }
 
 const Schema& inverter_appliance() {
@@ -91,9 +93,10 @@ const Schema& e_bike() {
                 "energy that one charge puts into a bike's battery", Owner::person),
          number("efficiency", "", Variation::trial, {0.3, 1}, Spread::triangular(0.72, 0.78, 0.85), from_memory(),
                 "of inverter and charger together"),
-         formerly("hours", number("duration_h", "h", Variation::fixed, {0.5, 12}, 3.5, from_memory(), "how long a charge takes")),
+         formerly("hours", number("duration_h", "h", Variation::fixed, {0.5, 12}, 3.5, from_memory(),
+                                  "how long a charge takes")),
          formerly("charge_share", number("charge_probability", "", Variation::trial, {0, 1}, 0.15, from_memory(),
-                "chance that a bike is charged on a day", Owner::person)),
+                                         "chance that a bike is charged on a day", Owner::person)),
          rain_probability_factor(0.3, weak(from_memory())), clock("earliest_h", 10, "earliest start"),
          clock("latest_h", 15, "latest start")},
         check_window};

@@ -10,13 +10,14 @@ using namespace config;
 namespace {
 
 const Schema& lights_schema() {
-    static const Schema s{"Lights",
-                          "Lighting from dusk to bedtime.",
-                          {name_field("lights"), current({0, 20}, Spread::triangular(0.3, 0.8, 1.9)),
-                           number("bedtime_spread_h", "h", Variation::fixed, {0, 3}, 0.75, from_memory(),
-                                  "bedtime varies by up to this much either way"),
-                           formerly("rain_hours", number("rain_earlier_h", "h", Variation::fixed, {0, 8}, 2.0, from_memory(),
-                                  "on this much earlier on a rainy day; needs Trip.party"))}};
+    static const Schema s{
+        "Lights",
+        "Lighting from dusk to bedtime.",
+        {name_field("lights"), current({0, 20}, Spread::triangular(0.3, 0.8, 1.9)),
+         number("bedtime_spread_h", "h", Variation::fixed, {0, 3}, 0.75, from_memory(),
+                "bedtime varies by up to this much either way"),
+         formerly("rain_hours", number("rain_earlier_h", "h", Variation::fixed, {0, 8}, 2.0, from_memory(),
+                                       "on this much earlier on a rainy day; needs Trip.party"))}};
     return s;
 }
 const Schema& outside_light() {
@@ -24,24 +25,26 @@ const Schema& outside_light() {
         "OutsideLight",
         "Light under the awning, from dusk on warm evenings, now and then left on overnight.",
         {name_field("outside_light"), current({0, 20}, Spread::triangular(0.3, 0.6, 1.2)),
-         hours_field({0, 12}, Spread::triangular(0.5, 1.5, 4), "hours on an evening it is used"), daily_probability(0.6),
+         hours_field({0, 12}, Spread::triangular(0.5, 1.5, 4), "hours on an evening it is used"),
+         daily_probability(0.6),
          number("used_above_c", "degC", Variation::fixed, {-40, 40}, 12.0, weak(from_memory()),
                 "it is used when the outdoor temperature at 21 h is above this"),
          rain_probability_factor(0.3, weak(from_memory())),
          formerly("left_on_share", number("left_on_probability", "", Variation::trial, {0, 1}, 0.05, from_memory(),
-                "chance that it is left on until the next waking hour", Owner::person))}};
+                                          "chance that it is left on until the next waking hour", Owner::person))}};
     return s;
 }
 const Schema& guest_evening() {
-    static const Schema s{
-        "GuestEvening",
-        "An evening with guests: more light, music and cold drinks, as one draw from dusk on.",
-        {name_field("guest_evening"),
-         number("charge_ah", "Ah", Variation::trial, {0, 60}, Spread::triangular(8, 11, 15), from_memory(),
-                "taken from the battery on such an evening", Owner::person),
-         formerly("hours", number("duration_h", "h", Variation::fixed, {0.5, 10}, 4.0, own_choice(), "how long it lasts")), daily_probability(0.1),
-         choice("nights", {"all", "stationary"}, "all", own_choice(),
-                "stationary: only on days on which the van is not driven")}};
+    static const Schema s{"GuestEvening",
+                          "An evening with guests: more light, music and cold drinks, as one draw from dusk on.",
+                          {name_field("guest_evening"),
+                           number("charge_ah", "Ah", Variation::trial, {0, 60}, Spread::triangular(8, 11, 15),
+                                  from_memory(), "taken from the battery on such an evening", Owner::person),
+                           formerly("hours", number("duration_h", "h", Variation::fixed, {0.5, 10}, 4.0, own_choice(),
+                                                    "how long it lasts")),
+                           daily_probability(0.1),
+                           choice("nights", {"all", "stationary"}, "all", own_choice(),
+                                  "stationary: only on days on which the van is not driven")}};
     return s;
 }
 

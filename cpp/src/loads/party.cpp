@@ -21,12 +21,15 @@ const Schema& party_schema() {
                    Owner::model),
             number("door_heat_per_k", "1/K", Variation::fixed, {0, 0.2}, 0.03, weak(from_memory()),
                    "the fridge is opened more often by this per K of the day's warmest hour above 25 degC"),
-            formerly("drinks_l_per_person", number("drinks_l_per_person_day", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
-                   "drinks put into the fridge at cabin temperature, a person and day")),
+            formerly("drinks_l_per_person",
+                     number("drinks_l_per_person_day", "l/d", Variation::day, {0, 10}, 0.0, own_choice(),
+                            "drinks put into the fridge at cabin temperature, a person and day")),
             number("drinks_h", "h", Variation::fixed, {0, 23}, 16.0, from_memory(), "clock hour of it"),
-            formerly("shopping_share", number("shopping_probability", "", Variation::trial, {0, 1}, 0.0, own_choice(),
-                   "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
-                   "besides Trip.warm_food_days")),
+            formerly(
+                "shopping_share",
+                number("shopping_probability", "", Variation::trial, {0, 1}, 0.0, own_choice(),
+                       "chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, "
+                       "besides Trip.warm_food_days")),
             number("carelessness", "", Variation::fixed, {0, 2}, 0.0, own_choice("off"),
                    "strength of a trait between careful and careless, one normal score a trial that habits share: at "
                    "strength 1 a careless party one standard deviation off starts with 6 points less charge, forgets "

@@ -8,15 +8,15 @@ using namespace config;
 namespace {
 
 const Schema& phones() {
-    static const Schema s{
-        "Phones",
-        "Phones charged in the evening.",
-        {name_field("phones"),
-         derived("count", "", Variation::fixed, {0, 20}, own_choice("a couple"),
-                 "number of phones; not given: one a person of Trip.party, 2 without one"),
-         number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0), from_memory(),
-                "taken from the battery for one phone a day", Owner::person),
-         formerly("hours", number("duration_h", "h", Variation::fixed, {0.25, 12}, 1.5, from_memory(), "how long a charge takes"))}};
+    static const Schema s{"Phones",
+                          "Phones charged in the evening.",
+                          {name_field("phones"),
+                           derived("count", "", Variation::fixed, {0, 20}, own_choice("a couple"),
+                                   "number of phones; not given: one a person of Trip.party, 2 without one"),
+                           number("charge_ah", "Ah", Variation::trial, {0, 5}, Spread::triangular(0.7, 1.2, 2.0),
+                                  from_memory(), "taken from the battery for one phone a day", Owner::person),
+                           formerly("hours", number("duration_h", "h", Variation::fixed, {0.25, 12}, 1.5, from_memory(),
+                                                    "how long a charge takes"))}};
     return s;
 }
 const Schema& tablets() {
@@ -26,7 +26,8 @@ const Schema& tablets() {
         {name_field("tablets"), number("count", "", Variation::fixed, {0, 20}, 1.0, own_choice(), "number of tablets"),
          number("charge_ah", "Ah", Variation::trial, {0, 10}, Spread::triangular(1, 2, 4), from_memory(),
                 "taken from the battery for one charge of one tablet"),
-         formerly("hours", number("duration_h", "h", Variation::fixed, {0.25, 12}, 2.5, weak(from_memory()), "how long a charge takes")),
+         formerly("hours", number("duration_h", "h", Variation::fixed, {0.25, 12}, 2.5, weak(from_memory()),
+                                  "how long a charge takes")),
          daily_probability(0.7), rain_probability_factor(1.4)}};
     return s;
 }
@@ -35,7 +36,7 @@ const Schema& laptop() {
                           "Laptop charged or used during the day or evening.",
                           {name_field("laptop"), current({0.5, 12}, 4.0),
                            formerly("hours", number("duration_h", "h", Variation::trial, {0, 16}, 2.0, from_memory(),
-                                  "hours on a day it is used", Owner::person)),
+                                                    "hours on a day it is used", Owner::person)),
                            daily_probability(0.9), clock("earliest_h", 9, "earliest start"),
                            clock("latest_h", 20, "latest start"), days_field(), rain_factor(1.5)}};
     return s;

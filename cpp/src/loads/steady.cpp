@@ -31,7 +31,8 @@ const Schema& breathing_machine() {
                  from_memory("a high end, 20, or 55 with heated humidifier"),
                  "taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured",
                  Owner::person),
-         formerly("hours", number("duration_h", "h", Variation::fixed, {1, 14}, 8.0, from_memory(), "from bedtime for this long")),
+         formerly("hours", number("duration_h", "h", Variation::fixed, {1, 14}, 8.0, from_memory(),
+                                  "from bedtime for this long")),
          choice("feed", {"distribution", "inverter"}, "distribution", own_choice(),
                 "where it is fed: the distribution, or the inverter's own branch at the terminals")}};
     return s;

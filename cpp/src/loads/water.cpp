@@ -15,8 +15,10 @@ const Schema& water_pump() {
          number("water_l_per_day", "l/d", Variation::trial, {0, 300}, Spread::triangular(15, 40, 60), from_memory(),
                 "water drawn a day by a couple; more or fewer people (Trip.party) draw in proportion", Owner::person),
          number("flow_l_per_min", "l/min", Variation::fixed, {1, 30}, 5.0, from_memory(), "pump flow"),
-         formerly("l_per_person_day", derived("water_l_per_person_day", "l/d", Variation::day, {0, 100}, own_choice("5 to 10 sparing, 20 with showers"),
-                 "water drawn a day by each person, in place of water_l_per_day", Owner::person))}};
+         formerly("l_per_person_day",
+                  derived("water_l_per_person_day", "l/d", Variation::day, {0, 100},
+                          own_choice("5 to 10 sparing, 20 with showers"),
+                          "water drawn a day by each person, in place of water_l_per_day", Owner::person))}};
     return s;
 }
 
@@ -47,10 +49,11 @@ const Schema& water_tanks_schema() {
         "which a tank runs dry or full, and the pump's habits go on as though water were then fetched.",
         {number("fresh_l", "l", Variation::fixed, {1, 1000}, 70.0, from_memory(), "fresh tank"),
          number("grey_l", "l", Variation::fixed, {1, 1000}, 60.0, from_memory(), "grey tank"),
-         formerly("start_share", number("initial_fresh_share", "", Variation::trial, {0, 1}, Spread::triangular(0.8, 1, 1), weak(from_memory()),
-                "share of the fresh tank that is full at the start")),
+         formerly("start_share",
+                  number("initial_fresh_share", "", Variation::trial, {0, 1}, Spread::triangular(0.8, 1, 1),
+                         weak(from_memory()), "share of the fresh tank that is full at the start")),
          formerly("grey_start_share", number("initial_grey_share", "", Variation::trial, {0, 1}, 0.0, own_choice(),
-                "share of the grey tank that is full at the start")),
+                                             "share of the grey tank that is full at the start")),
          number("grey_share", "", Variation::trial, {0, 1}, Spread::triangular(0.6, 0.8, 1), weak(from_memory()),
                 "share of the water drawn that ends in the grey tank")},
         {},

@@ -104,10 +104,10 @@ ConfigurationPtr array_of_stages(const Configuration& van) {
 
 FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
     if (!film) return {};
-    const std::string at = "panel_film.";
-    return {table.draws("solar.film", 1),        table.add(*film, "film_probability", at),
+    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
+    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
             table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
-            film->number("night_below_c"),       film->number("clears_above_c")};
+            film->number("night_below_c"),         film->number("clears_above_c")};
 }
 
 ShadeByTime compile_shade_by_time(const Configuration& trip, random::ParameterTable& table) {

@@ -15,35 +15,44 @@ Field sky_model_field() {
         "1990; a flat plane gets the same from all");
 }
 
-// Dirt, other losses, ageing and the regulator, which every array has.
+// Dirt, other losses, ageing and the charge controller, which every array has.
 void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
     const std::vector<Field> more{
         formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(dirt), from_memory(),
-               "share of the light lost to dirt")),
+                                     "share of the light lost to dirt")),
         formerly("other_loss", number("system_loss", "", Variation::trial, {0, 1}, std::move(other), from_memory(),
-               "share of the power lost to wiring, mismatch and ageing")),
-        formerly("regulator_efficiency", number("controller_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
-               "power at the battery per power at the array's maximum-power point; not of a PWM regulator")),
+                                      "share of the power lost to wiring, mismatch and ageing")),
+        formerly("regulator_efficiency",
+                 number("controller_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
+                        "power at the battery per power at the array's maximum-power point; not of a PWM regulator")),
         charging::profile_field(),
-        formerly("regulator", choice(
-            "charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
-            "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works "
-            "at battery voltage, which wastes what its own best voltage is above that")),
+        formerly("regulator", choice("charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
+                                     "mppt: works at the array's maximum-power point; pwm: joins module and battery, "
+                                     "so that the module works "
+                                     "at battery voltage, which wastes what its own best voltage is above that")),
         formerly("regulator_drop_v", number("controller_drop_v", "V", Variation::trial, {0, 3}, 0.4, from_memory(),
-               "volts lost between module and battery; of a PWM regulator only")),
+                                            "volts lost between module and battery; of a PWM charge controller only")),
         number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0,
                from_memory("10 to 30 mA; 0 by own choice"),
-               "what the regulator itself takes from the battery, day and night; counted with the other loads"),
-        formerly("start_w", number("controller_start_w", "W", Variation::trial, {0, 100}, 0.0, weak(from_memory("1 to 5 W; 0 by own choice")),
-               "power of the array below which the regulator rests")),
-        formerly("starts_above_battery_v", number("controller_starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6), own_choice(),
-               "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
-               "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator")),
-        formerly("stays_above_battery_v", number("controller_stays_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(0.3, 1, 2), own_choice(),
-               "once started it goes on while that voltage is this far above the battery's, never more than it started "
-               "at, and rests below it")),
-        formerly("module_v", number("module_vmp_v", "V", Variation::fixed, {9, 60}, 18.0, common_practice("36 cells in series"),
-               "voltage of one module at its maximum-power point, at standard test conditions")),
+               "what the charge controller itself takes from the battery, day and night; counted with the other loads"),
+        formerly("start_w", number("controller_start_w", "W", Variation::trial, {0, 100}, 0.0,
+                                   weak(from_memory("1 to 5 W; 0 by own choice")),
+                                   "power of the array below which the charge controller rests")),
+        formerly(
+            "starts_above_battery_v",
+            number(
+                "controller_starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6),
+                own_choice(),
+                "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
+                "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator")),
+        formerly("stays_above_battery_v", number("controller_stays_above_battery_v", "V", Variation::trial, {0, 10},
+                                                 Spread::triangular(0.3, 1, 2), own_choice(),
+                                                 "once started it goes on while that voltage is this far above the "
+                                                 "battery's, never more than it started "
+                                                 "at, and rests below it")),
+        formerly("module_v",
+                 number("module_vmp_v", "V", Variation::fixed, {9, 60}, 18.0, common_practice("36 cells in series"),
+                        "voltage of one module at its maximum-power point, at standard test conditions")),
         number("age_years", "year", Variation::trial, {0, 40}, 0.0, own_choice("new"), "age of the modules"),
         derived("ageing_per_year", "", Variation::trial, {0, 0.2},
                 weak(from_memory(".02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)")),
@@ -60,7 +69,7 @@ void check_shadow(const Configuration& r) {
     if (r.text("charge_controller") == "pwm" && r.text("layout") == "series" && r.integer("modules") > 1)
         throw InputError({.path = "SolarArray.layout",
                           .value = "'series'",
-                          .reason = "not allowed with regulator = 'pwm', which brings the whole string down to battery "
+                          .reason = "not allowed with charge_controller = 'pwm', which brings the whole string down to battery "
                                     "voltage",
                           .allowed = "'parallel'"});
 }
@@ -110,8 +119,10 @@ std::vector<Field> portable_fields() {
         text("name", std::string("portable"), "name of the panel in paths and results"),
         number("rated_w", "W", Variation::trial, {0, 2000}, 100.0, from_memory("100, 200 or 300 W"),
                "power at standard test conditions"),
-        formerly("use_share", number("use_probability", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.55, 0.7), from_memory(".4 to .7"),
-               "share of the stationary days on which it is set up; never on a day with a drive", Owner::person)),
+        formerly("use_share", number("use_probability", "", Variation::trial, {0, 1},
+                                     Spread::triangular(0.4, 0.55, 0.7), from_memory(".4 to .7"),
+                                     "share of the stationary days on which it is set up; never on a day with a drive",
+                                     Owner::person)),
         number("set_up_h", "h", Variation::fixed, {0, 23}, 9.0, weak(from_memory()), "clock hour of setting it up"),
         number("pack_up_h", "h", Variation::fixed, {1, 24}, 18.0, weak(from_memory()), "clock hour of packing it"),
         integer("aims_per_day", "", {1, 12}, 2.0, from_memory("1 to 3"),
@@ -131,42 +142,49 @@ std::vector<Field> portable_fields() {
 }  // namespace
 
 const Schema& solar_array_schema() {
-    static const Schema schema{"SolarArray",
-                               "Crystalline solar array on one plane with its regulator: maximum-power-point tracking "
-                               "(MPPT) or pulse-width modulation (PWM).",
-                               array_fields(), check_shadow};
+    static const Schema schema{
+        "SolarArray",
+        "Crystalline solar array on one plane with its charge controller: maximum-power-point tracking "
+        "(MPPT) or pulse-width modulation (PWM).",
+        array_fields(), check_shadow};
     return schema;
 }
 
 const Schema& portable_array_schema() {
-    static const Schema schema{"PortableArray",
-                               "Folding panel on feet beside the van, with its regulator: set up on some stationary "
-                               "days, turned to the Sun now and then, free-standing.",
-                               portable_fields(), check_hours};
+    static const Schema schema{
+        "PortableArray",
+        "Folding panel on feet beside the van, with its charge controller: set up on some stationary "
+        "days, turned to the Sun now and then, free-standing.",
+        portable_fields(), check_hours};
     return schema;
 }
 
 const Schema& snow_and_frost_schema() {
-    static const Schema schema{
-        "SnowAndFrost",
-        "Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule and "
-        "figures from memory, weak.",
-        {
-            formerly("share_of_cold_nights", number("film_probability", "", Variation::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
-                   weak(from_memory()), "share of the nights cold enough that leave a film")),
-            number("night_below_c", "degC", Variation::fixed, {-20, 5}, 0.0, weak(from_memory()),
-                   "a night is cold enough when the air falls below this before sunrise"),
-            formerly("light_share", number("transmittance", "", Variation::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4),
-                   weak(from_memory()),
-                   "share of the light that passes the film: little through snow, more through frost")),
-            number("clears_above_c", "degC", Variation::fixed, {-5, 20}, 2.0, weak(from_memory()),
-                   "the film goes when the air is warmer than this"),
-            number("clears_after_wh_m2", "Wh/m2", Variation::trial, {0, 10000}, Spread::triangular(100, 300, 800),
-                   weak(from_memory()), "or when this much sun has fallen on the horizontal since midnight"),
-        },
-        {},
-        {},
-        Owner::model};
+    static const Schema schema = formerly(
+        "PanelFilm",
+        Schema{
+            "SnowAndFrost",
+            "Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule "
+            "and "
+            "figures from memory, weak.",
+            {
+                formerly("share_of_cold_nights",
+                         number("film_probability", "", Variation::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),
+                                weak(from_memory()), "share of the nights cold enough that leave a film")),
+                number("night_below_c", "degC", Variation::fixed, {-20, 5}, 0.0, weak(from_memory()),
+                       "a night is cold enough when the air falls below this before sunrise"),
+                formerly("light_share",
+                         number("transmittance", "", Variation::trial, {0, 1}, Spread::triangular(0.02, 0.15, 0.4),
+                                weak(from_memory()),
+                                "share of the light that passes the film: little through snow, more through frost")),
+                number("clears_above_c", "degC", Variation::fixed, {-5, 20}, 2.0, weak(from_memory()),
+                       "the film goes when the air is warmer than this"),
+                number("clears_after_wh_m2", "Wh/m2", Variation::trial, {0, 10000}, Spread::triangular(100, 300, 800),
+                       weak(from_memory()), "or when this much sun has fallen on the horizontal since midnight"),
+            },
+            {},
+            {},
+            Owner::model});
     return schema;
 }
 

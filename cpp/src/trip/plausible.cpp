@@ -116,7 +116,7 @@ void warn_profiles(const Configuration& van, Warnings& out) {
         if (!source || source->schema().name == "AlternatorCable" || !source->has("charge_profile")) return;
         const bool for_lithium = charging::profile_stages(*source->part("charge_profile")).lithium;
         if (for_lithium != lithium)
-            out.push_back("Van." + at + ".profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") +
+            out.push_back("Van." + at + ".charge_profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") +
                           ": the battery is " + (lithium ? "lithium" : "lead-acid") +
                           "; charge stages that do not suit a battery harm it");
     };

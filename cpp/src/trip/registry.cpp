@@ -18,7 +18,7 @@ std::span<const config::Schema* const> all_schemas() {
     static const std::vector<const config::Schema*> all = [] {
         std::vector<const config::Schema*> v{
             &weather::climate_schema(),        &charging::charge_profile_schema(),   &charging::dc_dc_charger_schema(),
-            &charging::mains_charger_schema(), &charging::alternator_cable_schema(),  &charging::generator_schema(),
+            &charging::mains_charger_schema(), &charging::alternator_cable_schema(), &charging::generator_schema(),
             &solar::solar_array_schema(),      &solar::portable_array_schema(),      &solar::snow_and_frost_schema(),
             &circuit::wiring_schema(),         &circuit::system_disconnect_schema(), &fridge::fridge_schema()};
         for (const battery::Chemistry* c : battery::chemistries()) v.push_back(&c->schema());
@@ -37,6 +37,7 @@ const config::Schema& schema_named(const std::string& name) {
     std::vector<std::string> names;
     for (const config::Schema* schema : all_schemas()) {
         if (schema->name == name) return *schema;
+        if (!name.empty() && schema->former_name == name) throw base::InputError(name + ": now " + schema->name);
         names.push_back(schema->name);
     }
     const std::string near = base::nearest_name(name, names);

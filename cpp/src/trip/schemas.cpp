@@ -114,8 +114,9 @@ const Schema& van_schema() {
         {
             batteries(),
             arrays(),
-            formerly("panel_film", part("snow_and_frost", {"SnowAndFrost"}, Configuration::make(solar::snow_and_frost_schema(), {}), true,
-                 "frost or snow on the roof's arrays on cold mornings")),
+            formerly("panel_film",
+                     part("snow_and_frost", {"SnowAndFrost"}, Configuration::make(solar::snow_and_frost_schema(), {}),
+                          true, "frost or snow on the roof's arrays on cold mornings")),
             part("dc_dc", {"DcDcCharger", "AlternatorCable"}, Configuration::make(charging::dc_dc_charger_schema(), {}),
                  true, "charger fed by the vehicle's alternator, or a plain cable to it"),
             part("mains", {"MainsCharger"}, std::monostate{}, true, "charger fed by shore power"),

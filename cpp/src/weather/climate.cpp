@@ -90,6 +90,7 @@ std::vector<std::string> warn(const Configuration& climate) {
 Field record_field() {
     Field f;
     f.name = "weather_series";
+    f.former_name = "record";
     f.type = FieldType::series;
     f.standard = std::monostate{};
     f.optional = true;

@@ -128,9 +128,9 @@ WeatherPlan<T>::WeatherPlan(std::span<const ClimateDays> climates, std::span<con
         first += static_cast<std::size_t>(c.days);
     }
     if (first != skies.size())
-        throw base::InputError({.path = "climates",
-                                .reason = "of " + std::to_string(first) + " days given, " +
-                                          std::to_string(skies.size()) + " needed"});
+        throw base::InputError(
+            {.path = "climates",
+             .reason = "of " + std::to_string(first) + " days given, " + std::to_string(skies.size()) + " needed"});
 }
 
 template <class T>

@@ -222,7 +222,9 @@ def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float
         if air_c >= mean_value(load.switch_on_below_c):
             return 0.0
         most_k = load.power_w / mean_value(van.cabin_heat_loss_w_per_k)
-        day_k, night_k = (min(max(mean_value(c) - air_c, 0), most_k) for c in (load.set_point_c, load.night_set_point_c))
+        day_k, night_k = (
+            min(max(mean_value(c) - air_c, 0), most_k) for c in (load.set_point_c, load.night_set_point_c)
+        )
         waking_h = max(load.morning_until_h - up_h, 0) + max(bed_h - load.evening_from_h, 0)
         waking_h = min(waking_h, bed_h - up_h)
         night_h = 24 - bed_h + up_h if load.all_night else 0

@@ -14,7 +14,8 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
-from ..model.outputs import CUTOUT_CAUSES, TIME_SERIES, RESULTS, TANKS, format_list, result_line, series_line
+from ..model.former_names import Outputs
+from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import DayBalance, day_balances
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from ..report.plots import RiskPlots
 
 
+_RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
 
@@ -48,10 +50,10 @@ class Risk(Result):
         with ``keep="summary"``.
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
-    paths : xarray.Dataset
+    time_series : xarray.Dataset
         The hourly time series that were asked for, along trial and hour, with units, meanings and the time on the trip's
         clock; ``explain("time_series")`` says what each is.
-    path_values : mapping of str to ndarray, shape (trials, hours)
+    time_series_values : mapping of str to ndarray, shape (trials, hours)
         The same as plain arrays, which need no xarray.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
@@ -66,13 +68,13 @@ class Risk(Result):
         summary: Summary,
         seed: int,
         precision: str,
-        paths: Mapping[str, NDArray[np.float64]],
+        time_series: Mapping[str, NDArray[np.float64]],
     ) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.precision = seed, precision
         self.trials = summary.trials
-        self.columns: Mapping[str, NDArray[Any]] = summary.columns
-        self.path_values = paths
+        self.columns: Mapping[str, NDArray[Any]] = Outputs(summary.columns)
+        self.time_series_values: Mapping[str, NDArray[np.float64]] = Outputs(time_series)
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means = summary.means
@@ -209,10 +211,10 @@ class Risk(Result):
         return risk_to_dict(self)
 
     def to_xarray(self) -> xarray.Dataset:
-        """Risk, results of each trial and kept paths, with units (needs xarray).
+        """Risk, results of each trial and kept time series, with units (needs xarray).
 
-        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where paths were); ``time_utc`` and
-        ``local_time`` belong to the ends of the hours.
+        Dimensions are ``night``, ``trial`` (where columns were kept) and ``hour`` (where time series were);
+        ``time_utc`` and ``local_time`` belong to the ends of the hours.
         """
         return risk_to_xarray(self)
 
@@ -225,6 +227,12 @@ class Risk(Result):
     def _content(self) -> dict[str, Any]:
         names = ("van", "trip", "seed", "precision", "trials", "reached", "path_values")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
+
+    def __getattr__(self, name: str) -> Any:
+        """Only reached by a name that is not there."""
+        if now := _RENAMED.get(name):
+            raise AttributeError(f"Risk.{name}: now {now}")
+        raise AttributeError(f"'Risk' object has no attribute {name!r}")
 
     def __getstate__(self) -> dict[str, Any]:
         """Without the compiled trip, which is made again from van, trip and clock."""
@@ -240,9 +248,10 @@ class Risk(Result):
         return f"<Risk {_core.estimate_text(self.cutout)}, seed {self.seed}>"
 
 
-# help(Risk) lists the columns and paths that the core declares.
+# help(Risk) lists the columns and time series that the core declares.
 if Risk.__doc__:
-    for _attribute, _lines in (("columns", [*map(result_line, RESULTS)]), ("time_series", [*map(series_line, TIME_SERIES)])):
+    _listed = {"columns": [*map(result_line, RESULTS)], "time_series": [*map(series_line, TIME_SERIES)]}
+    for _attribute, _lines in _listed.items():
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
 
 

@@ -12,7 +12,7 @@ import ridethrough._core as _core
 
 from ..model.cautions import CAUTION
 from ..model.clocks import clock_hours
-from ..model.outputs import RESULTS, TIME_SERIES
+from ..model.outputs import RESULTS, SERIES
 from .event_chances import CHANCES
 from .labelled_data import make_dataset, require_xarray, run_attributes
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 def risk_to_xarray(risk: Risk) -> xarray.Dataset:
-    """Scalars with intervals, results by trial, paths by trial and hour; see `Risk.to_xarray`."""
+    """Scalars with intervals, results by trial, time series by trial and hour; see `Risk.to_xarray`."""
     about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
     zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
     by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}

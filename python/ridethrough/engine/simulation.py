@@ -11,6 +11,7 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
+from ..model.former_names import renamed_arguments
 from ..model.outputs import TIME_SERIES
 from .executors import run_all
 from .interruption import Interrupted
@@ -20,11 +21,12 @@ from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
-MOST_PATHS_GIB = 8
+MOST_SERIES_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
 @checked_call
+@renamed_arguments(paths="time_series")
 def simulate(
     van: Van,
     trip: Trip,
@@ -37,7 +39,7 @@ def simulate(
     progress: ProgressOption = None,
     half_width: float | None = None,
     max_trials: int = 1_000_000,
-    paths: bool | Sequence[str] = False,
+    time_series: bool | Sequence[str] = False,
     keep: Literal["columns", "summary"] = "columns",
 ) -> Risk:
     """Simulate a trip many times over and return its :class:`Risk`.
@@ -67,11 +69,11 @@ def simulate(
         ``risk.reached`` says whether that was so by ``max_trials``.
     max_trials : int
         Most trials with ``half_width``, 1 to 1e9.
-    paths : bool or sequence of str
-        Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named. ``risk.time_series[name]`` is
-        labelled by trial and hour, ``risk.path_values[name]`` a plain array; ``explain("time_series")`` says what each is:
-        unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not
-        the hour's mean ``fridge_v``.
+    time_series : bool or sequence of str
+        Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named.
+        ``risk.time_series[name]`` is labelled by trial and hour, ``risk.time_series_values[name]`` a plain array;
+        ``explain("time_series")`` says what each is: unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the
+        hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
 
@@ -96,7 +98,7 @@ def simulate(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
     stop = _StoppingRule(half_width, max_trials)
-    names = _validate_kept(paths, keep)
+    names = _validate_kept(time_series, keep)
     compiled = compile_with_warnings(van, trip)
     summary = Summary(compiled, keep_columns=keep == "columns", time_series=names)
     with track_progress(progress, stop.first_block(options.trials), 0, "trial") as report_done:
@@ -148,7 +150,7 @@ def _run_to_the_end(
     added = stop.first_block(options.trials)
     while added:
         wanted = summary.trials + added
-        require_path_memory(compiled, wanted, list(summary.time_series))
+        require_series_memory(compiled, wanted, list(summary.time_series))
         if options.executor is None:
             raised = _run_here(summary, compiled, wanted, options, report_done)
         else:
@@ -159,38 +161,42 @@ def _run_to_the_end(
     return None
 
 
-def _validate_kept(paths: bool | str | Sequence[str], keep: str) -> list[str]:
+def _validate_kept(time_series: bool | str | Sequence[str], keep: str) -> list[str]:
     """The hourly time series to keep, by name."""
     if keep not in ("columns", "summary"):
         raise bad_input("keep", keep, allowed="'columns', 'summary'")
-    if not isinstance(paths, (bool, str, list, tuple)) or not all(isinstance(p, str) for p in _path_names(paths)):
-        raise bad_input("time_series", paths, allowed="True, False or names out of ridethrough.TIME_SERIES")
-    names = _path_names(paths)
+    if not isinstance(time_series, (bool, str, list, tuple)) or not all(
+        isinstance(p, str) for p in _series_names(time_series)
+    ):
+        raise bad_input("time_series", time_series, allowed="True, False or names out of ridethrough.TIME_SERIES")
+    names = _series_names(time_series)
     if names and keep == "summary":
         raise bad_input("time_series", reason="not kept with keep='summary'")
     unknown = [name for name in names if name not in TIME_SERIES]
     if unknown:
+        if now := _core.FORMER_RESULTS.get(unknown[0]):
+            raise bad_input("time_series", reason=f"{unknown[0]!r}: now {now!r}")
         near = _core.nearest_name(unknown[0], list(TIME_SERIES))
         allowed = "" if near else ", ".join(TIME_SERIES)
-        reason = f"{unknown[0]!r} is no path"
+        reason = f"{unknown[0]!r} is no time series"
         raise bad_input("time_series", reason=reason, allowed=allowed, suggestion=near, quoted=True)
     return names
 
 
-def _path_names(paths: bool | str | Sequence[str]) -> list[str]:
-    if isinstance(paths, bool):
-        return list(TIME_SERIES) if paths else []
-    return [paths] if isinstance(paths, str) else list(paths)
+def _series_names(time_series: bool | str | Sequence[str]) -> list[str]:
+    if isinstance(time_series, bool):
+        return list(TIME_SERIES) if time_series else []
+    return [time_series] if isinstance(time_series, str) else list(time_series)
 
 
-def require_path_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
+def require_series_memory(compiled: _core.Compiled, trials: int, names: list[str]) -> None:
     """InputError where the hourly time series would take too much memory."""
     size_gib = 8 * len(names) * trials * compiled.hours / 2**30
-    if size_gib > MOST_PATHS_GIB:
+    if size_gib > MOST_SERIES_GIB:
         raise bad_input(
             "time_series",
-            reason=f"{len(names)} paths of {trials:,} trials take {size_gib:.0f} GiB",
-            allowed=f"{MOST_PATHS_GIB} GiB: fewer trials, or name fewer paths",
+            reason=f"{len(names)} of {trials:,} trials take {size_gib:.0f} GiB",
+            allowed=f"{MOST_SERIES_GIB} GiB: fewer trials, or name fewer",
         )
 
 
@@ -266,12 +272,14 @@ def run_part(
     first: int,
     precision: str,
     keep_columns: bool,
-    paths: list[str],
+    time_series: list[str],
 ) -> Summary:
     """Trials [first, first + count) on one thread: one part of a run, in whatever process, with the caller's clock."""
     compiled = clocks.compile_with_clock(van, trip, clock)
-    summary = Summary(compiled, keep_columns=keep_columns, time_series=paths)
-    summary.add(run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, time_series=paths))
+    summary = Summary(compiled, keep_columns=keep_columns, time_series=time_series)
+    summary.add(
+        run_core(compiled, count, seed, first_trial=first, threads=1, precision=precision, time_series=time_series)
+    )
     return summary
 
 

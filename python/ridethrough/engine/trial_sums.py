@@ -19,7 +19,7 @@ LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
 class Summary:
     """Counts and means of the trials so far, and the columns and hourly time series that are kept."""
 
-    def __init__(self, compiled: _core.Compiled, *, keep_columns: bool, paths: Sequence[str] = ()) -> None:
+    def __init__(self, compiled: _core.Compiled, *, keep_columns: bool, time_series: Sequence[str] = ()) -> None:
         self.keeps_columns = keep_columns
         self.trials = 0
         self.events = 0
@@ -35,8 +35,8 @@ class Summary:
         self.worst_charge_miss = 0.0
         self.worst_energy_miss = 0.0
         self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
-        self.time_series: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in paths}
-        self._path_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in paths}
+        self.time_series: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in time_series}
+        self._series_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in time_series}
         self._parts: list[dict[str, NDArray[Any]]] = []
         self._sums: dict[str, float] = {}
         self._load_sums = np.zeros(len(compiled.load_names))
@@ -74,14 +74,14 @@ class Summary:
                 self.trials_with[name] = self.trials_with.get(name, 0) + some
         if self.keeps_columns:
             self._parts.append(columns)
-        for name, parts in self._path_parts.items():
+        for name, parts in self._series_parts.items():
             parts.append(part["time_series"][name])
 
     def merge(self, later: Summary) -> None:
         """Append the outcome of the next trials, gathered elsewhere."""
         self.trials += later.trials
         self.events += later.events
-        self.cutout_causes += later.devices
+        self.cutout_causes += later.cutout_causes
         self.cutouts_by_hour += later.cutouts_by_hour
         self.lowest_histogram += later.lowest_histogram
         self.warm_hours_of_failed += later.warm_hours_of_failed
@@ -94,11 +94,11 @@ class Summary:
         _add_counts(self.trials_with, later.trials_with)
         _add_counts(self._sums, later._sums)
         self._parts += later._parts
-        for name, parts in self._path_parts.items():
-            parts += later._path_parts[name]
+        for name, parts in self._series_parts.items():
+            parts += later._series_parts[name]
 
     def finish(self) -> Summary:
-        """Join the columns and paths of all parts."""
+        """Join the columns and time series of all parts."""
         if len(self._parts) == 1:
             self.columns = self._parts[0]
         elif self._parts:
@@ -106,7 +106,7 @@ class Summary:
         for values in self.columns.values():
             values.flags.writeable = False
         self._parts = []
-        for name, parts in self._path_parts.items():
+        for name, parts in self._series_parts.items():
             self.time_series[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
             parts.clear()
         return self

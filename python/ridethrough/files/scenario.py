@@ -35,11 +35,11 @@ from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import bad_input, checked_call, with_new_path, with_prefix
+from ..model.former_names import field_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
-from ..model.places import places_of
-from . import toml_hints, toml_writer
+from . import toml_hints
 
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
@@ -149,7 +149,7 @@ def _with_habits(
     schema = Van._declaration
     for key in van:
         _require_not_moved("van", schema, key)
-    _known("van.", van, [*(f.name for f in fields_of(schema)), *VAN_KEYS])
+    _known("van.", van, [*(f.name for f in fields_of(schema)), *VAN_KEYS], schema)
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
     if "habits" in van:
@@ -219,8 +219,10 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
     )
 
 
-def _known(where: str, table: Mapping[str, Any], names: list[str]) -> None:
+def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
+        if key not in names and (now := field_now(declaration, key) if declaration else ""):
+            raise _core.InputError(f"{where}{key}: now {now}")
         if key not in names:
             near, home = _core.nearest_name(key, names), table_of(key)
             hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
@@ -261,8 +263,8 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
-    if key in [field.name for field in fields_of(schema)]:
-        return
+    if key in [field.name for field in fields_of(schema)] or field_now(schema, key):
+        return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":
         raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
@@ -313,7 +315,7 @@ def _members(where: str, field: Any, value: Any) -> list[Any]:
     return [_inner(f"{where}.{place}", field, inner) for place, inner in enumerate(value, 1)]
 
 
-def _default_names(field: Any) -> dict[str, Any]:
+def default_names(field: Any) -> dict[str, Any]:
     """Load classes by the name that their declaration gives them."""
     names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
     names.pop(None, None)
@@ -326,7 +328,7 @@ def _member(where: str, name: str, field: Any, value: Any) -> Any:
         raise _core.InputError(f"{where}.name: the name is that of the table")
     if len(field.choices) == 1:  # stops have one class and any name
         return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
-    known = _default_names(field)
+    known = default_names(field)
     if not known:  # batteries have any name, and a usual kind
         return _inner(where, field, table | {"name": name})
     if "kind" not in table and name not in known:
@@ -340,20 +342,3 @@ def _member(where: str, name: str, field: Any, value: Any) -> Any:
     cls = dict_format.class_for_table(where, field, table, None) if "kind" in table else known[name]
     table.pop("kind", None)
     return _configuration(where, cls, table | {"name": name})
-
-
-def dump_scenario(scenario: Scenario) -> str:
-    """TOML text that reads back as an equal scenario; what is at its default is left out."""
-    climates = [place.site.climate for place in places_of(scenario.trip)]
-    if any(climate is not None and climate.weather_series is not None for climate in climates):
-        raise _core.InputError("climate.weather_series: a scenario file holds normals only, not measured hours")
-    van = scenario.van.to_dict()
-    if "loads" in van:
-        van = {"only_these_loads": True, **van}
-    known = {name: cls.__name__ for name, cls in _default_names(type(scenario.van)._declaration.field("loads")).items()}
-    for name, load in van.get("loads", {}).items():
-        if load["kind"] == known.get(name):
-            del load["kind"]
-    head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
-    run = {"trials": scenario.trials, "seed": scenario.seed}
-    return toml_writer.dumps(head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()})

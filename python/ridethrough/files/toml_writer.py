@@ -9,28 +9,36 @@ from typing import Any
 
 from ..model import dict_format
 
-
-def dumps(data: Mapping[str, Any]) -> str:
-    """TOML text of nested dicts of numbers, texts and lists; spreads go inline, False is written as "none"."""
-    return "\n".join(_lines("", data)).strip() + "\n"
+WIDTH = 120  # of a line with its comment
 
 
-def _lines(where: str, table: Mapping[str, Any], head: str = "[{}]") -> Iterator[str]:
+def dumps(data: Mapping[str, Any], comments: Mapping[tuple[str, ...], str] | None = None) -> str:
+    """TOML text of nested dicts of numbers, texts and lists; spreads go inline, False is written as "none".
+
+    ``comments`` go by the keys that lead to a value or a table; those of a list of tables go with each.
+    """
+    return "\n".join(_lines((), data, comments or {})).strip() + "\n"
+
+
+def _lines(
+    at: tuple[str, ...], table: Mapping[str, Any], comments: Mapping[tuple[str, ...], str], head: str = "[{}]"
+) -> Iterator[str]:
     """A table's own values, then its inner tables and lists of tables."""
     inner = {key: value for key, value in table.items() if _is_table(value) or _is_list_of_tables(value)}
-    if where and (len(inner) < len(table) or not table or head != "[{}]"):
-        yield "\n" + head.format(where)
+    if at and (len(inner) < len(table) or not table or head != "[{}]"):
+        yield ""
+        yield from _with_comment(head.format(".".join(map(_key, at))), comments.get(at, ""))
     for key, value in table.items():
         if key not in inner:
             is_no = value is False and dict_format.is_flag_field(key)
-            yield f"{_key(key)} = {'false' if is_no else _value(value)}"
+            line = f"{_key(key)} = {'false' if is_no else _value(value)}"
+            yield from _with_comment(line, comments.get((*at, key), ""))
     for key, value in inner.items():
-        path = f"{where}.{_key(key)}" if where else _key(key)
         if isinstance(value, Mapping):
-            yield from _lines(path, value)
+            yield from _lines((*at, key), value, comments)
         else:
             for member in value:
-                yield from _lines(path, member, "[[{}]]")
+                yield from _lines((*at, key), member, comments, "[[{}]]")
 
 
 def _is_table(value: Any) -> bool:
@@ -39,6 +47,13 @@ def _is_table(value: Any) -> bool:
 
 def _is_list_of_tables(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and all(_is_table(member) for member in value)
+
+
+def _with_comment(line: str, comment: str) -> Iterator[str]:
+    """Behind the line, or before it where that would be too long."""
+    if comment and len(line) + len(comment) + 4 > WIDTH:
+        yield f"# {comment}"
+    yield line + (f"  # {comment}" if comment and len(line) + len(comment) + 4 <= WIDTH else "")
 
 
 def _is_spread(value: Mapping[str, Any]) -> bool:

@@ -11,6 +11,7 @@ import ridethrough._core as _core
 from . import dict_format, start_times, time_zones
 from .declaration_text import fields_of
 from .errors import bad_input, checked_call
+from .named_parts import NamedParts
 
 
 class Configuration(_core.Configuration):
@@ -34,7 +35,7 @@ class Configuration(_core.Configuration):
             raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
         for step in path.split("."):
             if isinstance(value, tuple):
-                value = value[_index(value, step, path)]
+                value = value[NamedParts(value).place_of(step, path)]
             elif isinstance(value, Configuration):
                 value.schema.field(step)  # InputError with the nearest name
                 value = getattr(value, step)
@@ -42,10 +43,13 @@ class Configuration(_core.Configuration):
                 raise bad_input(path, reason=f"there is nothing inside the value before {step!r}")
         return value
 
-    def replace(self, *unnamed: Any, **changes: Any) -> Self:
-        """Return a copy with other values; dotted paths are given as ``**{"battery.capacity_ah": 200}``."""
-        if unnamed:
-            raise bad_input("replace", unnamed[0], reason="takes its values by name", hint=_REPLACE_HINT)
+    def replace(self, *path_and_value: Any, **changes: Any) -> Self:
+        """Return a copy with other values: ``van.replace(towed=True)``, ``van.replace("loads.kettle.power_w", 900)``.
+
+        Several dotted paths are given as ``**{"battery.capacity_ah": 200, "solar.rated_w": 300}``.
+        """
+        if path_and_value:
+            changes = {**_one_path(path_and_value), **changes}
         changes = {_dotted(self, name): value for name, value in changes.items()}
         direct, inner = _group_by_first_step(changes)
         for name, deeper in inner.items():
@@ -101,7 +105,13 @@ class Configuration(_core.Configuration):
         return cast(Self, dict_format.configuration_from_dict(cls, data))
 
 
-_REPLACE_HINT = 'replace(battery=...), or a dotted path: replace(**{"battery.capacity_ah": 200})'
+_REPLACE_HINT = 'replace("battery.capacity_ah", 200), or by name: replace(battery=...)'
+
+
+def _one_path(path_and_value: tuple[Any, ...]) -> dict[str, Any]:
+    if len(path_and_value) != 2 or not isinstance(path_and_value[0], str):
+        raise bad_input("replace", path_and_value[0], reason="takes one path and its value", hint=_REPLACE_HINT)
+    return {path_and_value[0]: path_and_value[1]}
 
 
 def _dotted(part: Configuration, name: str) -> str:
@@ -113,7 +123,7 @@ def _dotted(part: Configuration, name: str) -> str:
             inner = name.removeprefix(field).lstrip("_")
             if name.startswith(f"{field}_") and inner and _reaches(part, f"{field}.{inner}"):
                 path = f"{field}.{inner}"
-                hint = f'paths have dots: replace(**{{"{path}": ...}})'
+                hint = f'paths have dots: replace("{path}", ...)'
                 raise bad_input(f"{part.schema.name}.{name}", reason="no such field", hint=hint, suggestion=path)
     return name
 
@@ -155,22 +165,6 @@ def _give_climate_its_place(changes: dict[str, Any], all_values: Mapping[str, An
     return {**changes, "climate": climate.at(all_values["latitude"], all_values["longitude"])}
 
 
-def _index(members: tuple[Any, ...], step: str, path: str) -> int:
-    names = [getattr(member, "name", None) or str(i) for i, member in enumerate(members, 1)]
-    if names.count(step) == 1:
-        return names.index(step)
-    if step.isdecimal() and 1 <= int(step) <= len(members):
-        return int(step) - 1
-    if step in names:
-        places = ", ".join(str(i) for i, name in enumerate(names, 1) if name == step)
-        raise _core.InputError(
-            f"{path}: {names.count(step)} in the list are called {step!r}; say which by place: {places}"
-        )
-    near = _core.nearest_name(step, names)
-    hint = "" if near else f"it has {names}"
-    raise bad_input(path, reason=f"no {step!r} in the list", hint=hint, suggestion=near, quoted=True)
-
-
 def _group_by_first_step(changes: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
     direct: dict[str, Any] = {}
     inner: dict[str, dict[str, Any]] = {}
@@ -188,14 +182,14 @@ def _replace_inside(value: Any, changes: Mapping[str, Any], path: str) -> Any:
         return value.replace(**changes)
     if not isinstance(value, (tuple, list)) or not all(isinstance(member, Configuration) for member in value):
         raise bad_input(path, reason=f"there is nothing inside {value!r}")
-    members = list(value)
+    members, places = list(value), NamedParts(value)
     direct, inner = _group_by_first_step(changes)
     for step, member in direct.items():
         if member is None:
             hint = f'van.without("{step}") takes it away' if path == "loads" else "give the whole list without it"
             raise bad_input(f"{path}.{step}", None, reason="a member of a list can't be None", hint=hint)
-        members[_index(tuple(value), step, path)] = member
+        members[places.place_of(step, path)] = member
     for step, deeper in inner.items():
-        i = _index(tuple(value), step, path)
+        i = places.place_of(step, path)
         members[i] = members[i].replace(**deeper)
     return members

@@ -32,7 +32,7 @@ def default_text(field: _core.Field) -> str:
 
 
 _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
-          "bearings": "sequence of (float, float)", "series": "Series",
+          "bearings": "sequence of (float, float)", "series": "WeatherSeries",
           "days": "int, str, date or sequence of them"}  # fmt: skip
 
 

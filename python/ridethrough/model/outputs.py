@@ -1,4 +1,4 @@
-"""Outputs of a trial as the core declares them: results (columns), causes of a cut-out, hourly time series (paths)."""
+"""Outputs of a trial as the core declares them: results (columns), causes of a cut-out, hourly time series."""
 
 from __future__ import annotations
 
@@ -8,18 +8,18 @@ import ridethrough._core as _core
 
 RESULTS = {result.name: result for result in _core.RESULTS}
 CUTOUT_CAUSES = tuple(cause.name for cause in _core.CUTOUT_CAUSES)
-TIME_SERIES = {series.name: series for series in _core.TIME_SERIES}
-PATHS = tuple(TIME_SERIES)
+SERIES = {series.name: series for series in _core.TIME_SERIES}
+TIME_SERIES = tuple(SERIES)
 
 
-def results_of_kind(kind: str) -> tuple[str, ...]:
-    """Results of this kind."""
-    return tuple(name for name, result in RESULTS.items() if result.type == kind)
+def results_of_type(wanted: str) -> tuple[str, ...]:
+    """Results of this type."""
+    return tuple(name for name, result in RESULTS.items() if result.type == wanted)
 
 
 AVERAGED = tuple(name for name, result in RESULTS.items() if result.averaged)
-FLAGS = results_of_kind("flag")
-NIGHTS = results_of_kind("night")
+FLAGS = results_of_type("flag")
+NIGHTS = results_of_type("night")
 # Outcome of a tank, such as "water_dry", and the result that holds the night before which it happens.
 TANKS = {name.removesuffix("_night"): name for name in NIGHTS if RESULTS[name].condition == "water tanks"}
 MEDICINE = tuple(name for name, result in RESULTS.items() if result.condition == "medicine in the fridge")
@@ -38,7 +38,7 @@ def result_line(name: str) -> str:
 
 def series_line(name: str) -> str:
     """Unit, what of the hour it is and meaning of an hourly time series."""
-    series = TIME_SERIES[name]
+    series = SERIES[name]
     return f"{name} [{series.unit}], {series.type}: {series.doc}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from functools import cache
 
@@ -10,8 +10,9 @@ import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring, fields_of
 from .errors import bad_input, checked_call
+from .former_names import class_now, field_now, output_now
 from .habit_profiles import explain_habits
-from .outputs import TIME_SERIES, RESULTS, result_line, series_line
+from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
 _TOPS = ("Van", "Trip")
 RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
@@ -75,8 +76,16 @@ def explain(path: str) -> str:
     for top in _TOPS:
         if (first in VAN_KEYS or first in _names(_schemas()[top])) and (text := _found(top, [first, *steps], path)):
             return text
+    _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
     raise bad_input(path, reason="no such parameter", suggestion=", ".join(near))
+
+
+def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[Any]) -> None:
+    """InputError where a step of the path was called so once."""
+    known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
+    if now := next(filter(None, known), ""):
+        raise _core.InputError(f"{path}: now {now}")
 
 
 def table_of(name: str) -> str | None:
@@ -134,7 +143,9 @@ def guesses() -> str:
 def hourly_paths(*names: str) -> str:
     """What the hourly time series of a risk are: unit, what of the hour, meaning."""
     lines = [series_line(name) for name in names or TIME_SERIES]
-    return "\n".join(lines if names else ["Hourly paths, shape (trials, hours); time_series=[...] of simulate:", *lines])
+    return "\n".join(
+        lines if names else ["Hourly time series, shape (trials, hours); time_series=[...] of simulate:", *lines]
+    )
 
 
 def columns(*names: str) -> str:
@@ -161,6 +172,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         if not having:
             for now, _ in (schema.moved[step] for schema in found if step in schema.moved):
                 raise _core.InputError(f"{path}: no such parameter; it is now {now}")
+            _tell_the_name_of_now(path, step, found)
             return None
         fields = [schema.field(step) for schema in having]
         found = [_schemas()[name] for name in dict.fromkeys(name for field in fields for name in _inside(field))]

@@ -162,7 +162,7 @@ def table(prices: Prices | str | Path | None) -> Prices:
 
 
 def parts_of(van: Van) -> list[Part]:
-    """What of a van's electrics the table has a price for: batteries, arrays, regulators, chargers, cover, fan."""
+    """What of a van's electrics the table has a price for: batteries, arrays, controllers, chargers, cover, fan."""
     parts = [Part("lithium_battery" if is_lithium(van) else "agm_battery", rated_ah(van))]
     for array in van.arrays:
         if (watts := mean_value(array.rated_w)) > 0:

@@ -18,7 +18,7 @@ from ..engine.labelled_data import make_dataset, run_attributes, trips_attribute
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import require_path_memory, simulate
+from ..engine.simulation import require_series_memory, simulate
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number
 from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
@@ -259,14 +259,14 @@ def compare(
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_pairs(trials)
-    paths = ["soc", "terminal_v"]
+    time_series = ["soc", "terminal_v"]
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
     for van in vans.values():  # validates all of them before any trial runs
         for trip in named_trips.values():
             require_van_and_trip(van, trip)
-            require_path_memory(compile_trip(van, trip), options.trials, paths)
+            require_series_memory(compile_trip(van, trip), options.trials, time_series)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
@@ -274,7 +274,7 @@ def compare(
     with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
         for name, trip_name in runs:
             trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=paths)
+            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.path_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk

@@ -97,8 +97,8 @@ def sensitivity(
         What is simulated.
     spreads : dict of str to Spread, optional
         Dotted paths and what is not known about them. Not given: every spread per trial that van and trip have. The
-        level of the battery's rest-voltage table and, for generated weather, the persistence of clearness are always
-        among them.
+        level of the battery's open-circuit voltage table and, for generated weather, the persistence of clearness are
+        always among them.
     method : {"sobol", "morris"}
         First-order and total indices (samples x (inputs + 2) points), or a screening for many inputs
         (samples x (inputs + 1) points).

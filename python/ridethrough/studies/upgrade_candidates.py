@@ -132,7 +132,7 @@ def _solar(van: Van) -> list[Candidate]:
             return v.replace(**{f"{path}.rated_w": mean_value(array.rated_w) + 100}), t
 
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
-        note = f"cable, fuse and regulator must suit the larger current and the panel must be held fast, {COMPETENT}"
+        note = f"cable, fuse and charge controller must suit the larger current, the panel be held fast, {COMPETENT}"
         out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
         if solar.mounting == "glued":
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
@@ -149,7 +149,7 @@ def _solar(van: Van) -> list[Candidate]:
             return v.replace(arrays=[*v.arrays, PortableArray(rated_w=100)]), t
 
         bought = (Part("folding_panel", 100.0), Part("mppt_charge_controller"))
-        note = f"set up on about half of the days; its regulator is joined with a fuse, {COMPETENT}"
+        note = f"set up on about half of the days; its charge controller is joined with a fuse, {COMPETENT}"
         out.append(Candidate("100 W folding panel", portable, bought, note=note))
     return out
 

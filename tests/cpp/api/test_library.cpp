@@ -135,7 +135,8 @@ TEST_CASE("no trial is run for what keeps somebody breathing") {
         const Van van({{"loads", {make("Appliance", {{"name", name}, {"current_a", 3}, {"duration_min", 60}})}}});
         CHECK_THROWS_WITH(simulate(van, five_nights()), Contains("No probability is given for a ventilator"));
     }
-    const Van fan({{"loads", {make("Appliance", {{"name", "fan \u00e6\u4e2d"}, {"current_a", 3}, {"duration_min", 60}})}}});
+    const Van fan(
+        {{"loads", {make("Appliance", {{"name", "fan \u00e6\u4e2d"}, {"current_a", 3}, {"duration_min", 60}})}}});
     CHECK(simulate(fan, five_nights(), {.trials = 64}).trials == 64);
 }
 

@@ -57,7 +57,8 @@ TEST_CASE("polarisation counts nothing twice") {
 }
 
 TEST_CASE("a rested battery reads the declared table, which lies within the trade's charts") {
-    const auto volts = config::Configuration::make(battery::chemistries()[0]->schema(), {})->numbers("open_circuit_voltage_v");
+    const auto volts =
+        config::Configuration::make(battery::chemistries()[0]->schema(), {})->numbers("open_circuit_voltage_v");
     // Least and most of charts, from memory.
     CHECK((volts[10] > 12.7 && volts[10] < 13.2));
     CHECK((volts[5] > 12.06 && volts[5] < 12.6));

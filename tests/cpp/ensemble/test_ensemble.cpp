@@ -76,8 +76,7 @@ TEST_CASE("an ensemble's columns are its trials'") {
     const auto outcomes = van_fixture::run(short_trip(), first_trials(50), engine::Precision::single_, 1);
     for (std::size_t i = 0; i < 50; ++i) {
         CHECK(result.columns.of<std::uint8_t>(engine::kCutoutCause)[i] == outcomes[i].column[engine::kCutoutCause]);
-        CHECK(static_cast<double>(result.columns.of<float>(engine::kMinSoc)[i]) ==
-              outcomes[i].column[engine::kMinSoc]);
+        CHECK(static_cast<double>(result.columns.of<float>(engine::kMinSoc)[i]) == outcomes[i].column[engine::kMinSoc]);
         CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
     }
     CHECK(result.worst_charge_miss < 1e-5);

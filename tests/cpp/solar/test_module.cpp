@@ -66,8 +66,10 @@ TEST_CASE("a down-converter cannot work a module below battery voltage") {
 }
 
 TEST_CASE("a hard shadow works in steps") {
-    const auto left = [](int modules, int substrings, bool series, double area, double diffuse, double module_vmp_v = 18) {
-        return share_beside_shadow(solar::Strings{modules, substrings, series, module_vmp_v}, One(area), One(diffuse)).v;
+    const auto left = [](int modules, int substrings, bool series, double area, double diffuse,
+                         double module_vmp_v = 18) {
+        return share_beside_shadow(solar::Strings{modules, substrings, series, module_vmp_v}, One(area), One(diffuse))
+            .v;
     };
     for (const bool series : {false, true}) {
         CHECK(left(2, 2, series, 0, 0.1) == 1);

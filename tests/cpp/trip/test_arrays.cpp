@@ -142,8 +142,9 @@ TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot g
     // practice, no source).
     const auto ratio = [](const char* mounting, const ConfigurationPtr& plan) {
         const auto solar = [&](const char* regulator) {
-            return one_array(array(
-                bare({{"mounting", std::string(mounting)}, {"charge_controller", std::string(regulator)}, {"rated_w", 60.0}})));
+            return one_array(array(bare({{"mounting", std::string(mounting)},
+                                         {"charge_controller", std::string(regulator)},
+                                         {"rated_w", 60.0}})));
         };
         return offered_wh(solar("pwm"), plan) / offered_wh(solar("mppt"), plan);
     };
@@ -223,7 +224,8 @@ TEST_CASE("frost and snow on the roof") {
     const auto wh = [&](double air_c, bool covered, double sun_wh) {
         config::Value rule = std::monostate{};
         if (covered) rule = film->replace({{"clears_after_wh_m2", sun_wh}});
-        return offered_wh(one_array(array(bare()), {{"snow_and_frost", rule}}), in_month("2027-01-10 15:00", 0.5, air_c));
+        return offered_wh(one_array(array(bare()), {{"snow_and_frost", rule}}),
+                          in_month("2027-01-10 15:00", 0.5, air_c));
     };
     CHECK(wh(12, true, 300) > 0.97 * wh(12, false, 300));  // few nights fall below freezing
     const double frost = wh(-4, true, 300) / wh(-4, false, 300), snow = wh(-12, true, 10000) / wh(-12, false, 10000);
@@ -247,8 +249,8 @@ TEST_CASE("a folding panel: on stationary days, aimed") {
     CHECK(wh({{"use_probability", 1.0}, {"aims_per_day", 1.0}}) < always);
     // Against the same watts flat on a roof in November: about half as much again, or more (from memory).
     const double flat = offered_wh(
-        one_array(
-            array({{"rated_w", 100.0}, {"soiling_loss", 0.0}, {"system_loss", 0.05}, {"mounting", std::string("framed")}})),
+        one_array(array(
+            {{"rated_w", 100.0}, {"soiling_loss", 0.0}, {"system_loss", 0.05}, {"mounting", std::string("framed")}})),
         in_month("2026-11-06 15:00", 0.5, 10, {{"shade_beam", 0.0}, {"shade_sky", 0.0}}));
     CHECK((always / flat > 1.3 && always / flat < 2.2));
 }
@@ -267,7 +269,8 @@ TEST_CASE("age, a regulator's own current and its start") {
     const auto hot = [&](Values more) { return offered_wh(one_array(array(bare(more))), july); };
     const double whole = hot({}), single = hot({{"controller_starts_above_battery_v", 5.0}});
     CHECK((single / whole > 0.9 && single / whole < 0.99));
-    CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"layout", std::string("series")}, {"modules", 2.0}}) / whole ==
+    CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"layout", std::string("series")}, {"modules", 2.0}}) /
+              whole ==
           Approx(1).margin(0.005));
     // Cells at 75 degC have some 18 V open, 4 V over a battery that is charged: one that rests there loses the noon.
     CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"controller_stays_above_battery_v", 4.8}}) < 0.9 * single);
@@ -309,13 +312,15 @@ TEST_CASE("what arrays refuse") {
     CHECK_THROWS_WITH(make("Van", {{"arrays", many(9)}}),
                       Catch::Contains("Van.arrays = a list of 9: allowed a list of 0 to 8 SolarArray"));
     CHECK_THROWS_WITH(
-        make("SolarArray", {{"charge_controller", std::string("pwm")}, {"layout", std::string("series")}, {"modules", 2.0}}),
+        make("SolarArray",
+             {{"charge_controller", std::string("pwm")}, {"layout", std::string("series")}, {"modules", 2.0}}),
         Catch::Contains("SolarArray.layout"));
     CHECK_THROWS_WITH(make("SolarArray", {{"shadow_from_h", 12.0}, {"shadow_to_h", 12.0}}),
                       Catch::Contains("shadow_to_h"));
     for (const char* kind : {"SolarArray", "PortableArray"}) {
         const auto tracker = [&](config::Value starts, config::Value stays) {
-            return make(kind, {{"controller_starts_above_battery_v", starts}, {"controller_stays_above_battery_v", stays}});
+            return make(kind,
+                        {{"controller_starts_above_battery_v", starts}, {"controller_stays_above_battery_v", stays}});
         };
         CHECK_NOTHROW(tracker(2.0, 2.5));  // where it is not below, it says nothing
         CHECK_NOTHROW(tracker(Spread::uniform(1, 2), Spread::uniform(1.5, 3)));

@@ -105,8 +105,7 @@ TEST_CASE("batteries in parallel are one of their sum") {
         for (const auto& parts : {std::vector{of(75), of(75)}, std::vector{of(50), measured, of(50)}}) {
             const auto sum = run_of(parts, plan);
             for (std::size_t i = 0; i < sum.size(); ++i) {
-                REQUIRE(sum[i].column[engine::kMinSoc] ==
-                        Approx(whole[i].column[engine::kMinSoc]).margin(1e-6));
+                REQUIRE(sum[i].column[engine::kMinSoc] == Approx(whole[i].column[engine::kMinSoc]).margin(1e-6));
                 REQUIRE(sum[i].cut() == whole[i].cut());
             }
         }
@@ -161,10 +160,10 @@ TEST_CASE("where the battery lives sets its temperature") {
 TEST_CASE("an empty AGM freezes where a full one does not") {
     const auto frost = plan(site(0.4, -20), 5);
     const auto frozen = [&](double charge, const ConfigurationPtr& when) {
-        return mean(played(with("AgmBattery", {{"location", "locker"}, {"initial_soc", charge}},
-                                {{"solar", std::monostate{}}}),
-                           when),
-                    engine::kFrozen);
+        return mean(
+            played(with("AgmBattery", {{"location", "locker"}, {"initial_soc", charge}}, {{"solar", std::monostate{}}}),
+                   when),
+            engine::kFrozen);
     };
     CHECK(frozen(0.4, frost) > 0.9);
     CHECK(frozen(1.0, plan(site(0.4, -20), 1)) == 0);
@@ -174,11 +173,13 @@ TEST_CASE("an empty AGM freezes where a full one does not") {
 
 TEST_CASE("self-heating cells take charge in frost") {
     // Half a day of driving at -8 degC: cells at outdoor temperature refuse all of it without a heater.
-    const auto plan = five_nights({{"site", site(0.4, -8)}, {"drives", planned("Drive", {2, 3}, {{"duration_h", 4.0}})}});
+    const auto plan =
+        five_nights({{"site", site(0.4, -8)}, {"drives", planned("Drive", {2, 3}, {{"duration_h", 4.0}})}});
     const auto of = [&](double heater_w) {
-        return played(with("LithiumBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"initial_soc", 0.6}},
-                           {{"solar", std::monostate{}}}),
-                      plan, 100, all_series());
+        return played(
+            with("LithiumBattery", {{"location", "locker"}, {"cell_heater_w", heater_w}, {"initial_soc", 0.6}},
+                 {{"solar", std::monostate{}}}),
+            plan, 100, all_series());
     };
     const auto without = of(0), heated = of(120);
     const double gained = path_mean(heated, engine::kSeriesSoc, 22) - path_mean(heated, engine::kSeriesSoc, 18);
@@ -196,8 +197,7 @@ TEST_CASE("self-heating cells take charge in frost") {
             if (h > 18) continue;
             REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] ==
                     without[i].path[engine::kSeriesBatteryC * 120 + h]);
-            REQUIRE(heated[i].path[engine::kSeriesSoc * 120 + h] ==
-                    without[i].path[engine::kSeriesSoc * 120 + h]);
+            REQUIRE(heated[i].path[engine::kSeriesSoc * 120 + h] == without[i].path[engine::kSeriesSoc * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
             heater_wh += (heated[i].path[engine::kSeriesOtherLoadsW * 120 + h] -

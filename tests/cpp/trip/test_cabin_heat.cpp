@@ -227,8 +227,8 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
     const auto van = van_with({heater_of(n)}, {{"battery", make("LithiumBattery", {{"capacity_ah", 20.0}})},
                                                {"solar", std::monostate{}},
                                                {"mains", make("MainsCharger")}});
-    const auto trip_of =
-        plan(site(0.4, -4), 2, {{"shore_power", planned("ShorePower", {2}, {{"start_h", 20.0}, {"duration_h", 12.0}})}});
+    const auto trip_of = plan(site(0.4, -4), 2,
+                              {{"shore_power", planned("ShorePower", {2}, {{"start_h", 20.0}, {"duration_h", 12.0}})}});
     auto paths = air_and_cabin();
     paths[engine::kSeriesTerminalV] = paths[engine::kSeriesBatteryA] = true;
     for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {

@@ -16,7 +16,7 @@ TEST_CASE("some thousand trials come to the committed bits at every level of thi
 
 TEST_CASE("a level that the processor has not is an error that names those it has") {
     CHECK_THROWS_WITH(ridethrough::engine::instruction_set_named("x86-64-v9"),
-                      Catch::Contains("level = \"x86-64-v9\": allowed on this processor \"reference\""));
+                      Catch::Contains("instruction_set = \"x86-64-v9\": allowed on this processor \"reference\""));
 }
 
 TEST_CASE("the digest sees the smallest change of one value") {

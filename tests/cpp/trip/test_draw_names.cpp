@@ -9,7 +9,7 @@ namespace {
 
 constexpr const char* kFile = RIDETHROUGH_TEST_DATA "/draw_names.txt";
 
-// Lines "path -> draw".
+// Lines "path -> draw"; the path is that of the first version.
 std::map<std::string, std::string> committed() {
     std::map<std::string, std::string> out;
     std::ifstream file(kFile);
@@ -35,10 +35,10 @@ TEST_CASE("no draw moves: each has the name that it always had") {
         CHECK(now.contains(draw));
     }
     for (const auto& [draw, path] : now) {
-        INFO("not in draw_names.txt, or of another path there: "
-             << draw << ", of " << path
-             << "; is it new? then run ridethrough_tests \"write tests/data/draw_names.txt\"");
-        CHECK((old.contains(draw) && old.at(draw) == path));
+        INFO(
+            "not in draw_names.txt: " << draw << ", of " << path
+                                      << "; is it new? then run ridethrough_tests \"write tests/data/draw_names.txt\"");
+        CHECK(old.contains(draw));
     }
 }
 
@@ -52,6 +52,11 @@ TEST_CASE("every quantity that may vary stands in the table of draws") {
 }
 
 TEST_CASE("write tests/data/draw_names.txt", "[.]") {
-    std::ofstream(kFile) << draw_names::report(draw_names::table());
+    draw_names::Table table = draw_names::table();
+    const auto old = committed();
+    std::map<std::string, std::string> fields;
+    for (const auto& [path, draw] : table.fields) fields.emplace(old.contains(draw) ? old.at(draw) : path, draw);
+    table.fields = std::move(fields);
+    std::ofstream(kFile) << draw_names::report(table);
     SUCCEED(kFile);
 }

@@ -16,7 +16,8 @@ namespace {
 
 Values required(const std::string& kind) {
     if (kind == "Appliance") return {{"name", std::string("drill")}, {"current_a", 3.0}, {"duration_min", 10.0}};
-    if (kind == "InverterAppliance") return {{"name", std::string("toaster")}, {"power_w", 900.0}, {"duration_min", 4.0}};
+    if (kind == "InverterAppliance")
+        return {{"name", std::string("toaster")}, {"power_w", 900.0}, {"duration_min", 4.0}};
     return {};
 }
 
@@ -110,7 +111,7 @@ TEST_CASE("no two purposes of loads, party and tanks collide") {
                                five_nights({{"party", full_party()}}));
         for (const auto& w : c->table().purposes()) names.insert(w.name);
         for (const auto& s : c->parameters())
-            if (!s.path.empty()) names.insert("spread." + s.path);
+            if (!s.path.empty()) names.insert("spread." + s.draw);
     }
     CHECK(names.contains("load.gas_furnace"));
     CHECK(names.contains("spread.loads.heater.night_holds_c"));
@@ -305,9 +306,11 @@ TEST_CASE("one trait of carelessness moves start, habits, shade and what is forg
 
 TEST_CASE("tanks run dry and full when the arithmetic says so") {
     // 10 l a person and day, three people, every use as long as its mean: 30 l a day. From 15 h on day 0 only a part.
-    const auto tanks = make(
-        "WaterTanks",
-        {{"fresh_l", 100.0}, {"grey_l", 50.0}, {"initial_fresh_share", 1.0}, {"initial_grey_share", 0.0}, {"grey_share", 0.8}});
+    const auto tanks = make("WaterTanks", {{"fresh_l", 100.0},
+                                           {"grey_l", 50.0},
+                                           {"initial_fresh_share", 1.0},
+                                           {"initial_grey_share", 0.0},
+                                           {"grey_share", 0.8}});
     const auto pump = make("WaterPump", {{"water_l_per_person_day", 10.0}});
     const auto trial = [&](Values more) {
         more.insert({{"party", make("Party", {{"persons", 3.0}})},

@@ -51,14 +51,15 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                                 "wiring.shared_mohm"});
     CHECK(found["person"] ==
           std::set<std::string>{"battery.initial_soc", "fridge.door_openings_per_day", "loads.heater.set_point_c",
-                                "loads.heater.night_set_point_c", "loads.heater.switch_on_below_c", "loads.inverter.duration_h",
-                                "loads.inverter.left_on_probability", "loads.inverter.daily_probability", "loads.laptop.duration_h",
+                                "loads.heater.night_set_point_c", "loads.heater.switch_on_below_c",
+                                "loads.inverter.duration_h", "loads.inverter.left_on_probability",
+                                "loads.inverter.daily_probability", "loads.laptop.duration_h",
                                 "loads.laptop.daily_probability", "loads.phones.charge_ah",
                                 "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
-    CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor", "battery.open_circuit_voltage_offset_v",
-                                                  "climate.clearness_lag1", "climate.ghi_scale",
-                                                  "snow_and_frost.clears_after_wh_m2", "snow_and_frost.transmittance",
-                                                  "snow_and_frost.film_probability"});
+    CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor",
+                                                  "battery.open_circuit_voltage_offset_v", "climate.clearness_lag1",
+                                                  "climate.ghi_scale", "snow_and_frost.clears_after_wh_m2",
+                                                  "snow_and_frost.transmittance", "snow_and_frost.film_probability"});
     CHECK(found.size() == 4);
 }

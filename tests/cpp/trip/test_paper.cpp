@@ -9,8 +9,9 @@ namespace {
 
 // No sun, no charger, no spread, a fridge that has nothing to cool, and one load of 1 A.
 ConfigurationPtr paper_van(const std::string& battery, Values more = {}) {
-    Values b{{"state_of_health", 1.0},       {"initial_soc", 0.9},       {"resistance_mohm_100ah", 6.5},
-             {"open_circuit_voltage_offset_v", 0.0}, {"capacity_factor_0c", 0.8}, {"capacity_ah", 150.0}};
+    Values b{{"state_of_health", 1.0},       {"initial_soc", 0.9},
+             {"resistance_mohm_100ah", 6.5}, {"open_circuit_voltage_offset_v", 0.0},
+             {"capacity_factor_0c", 0.8},    {"capacity_ah", 150.0}};
     if (battery == "AgmBattery")
         b.insert({{"polarisation_factor", 0.4}, {"acceptance_per_h", 0.7}});
     else

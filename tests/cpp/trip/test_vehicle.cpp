@@ -195,8 +195,9 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     const auto plan =
         five_nights({{"shore_power", planned("ShorePower", {2})}});  // 16 h to 8 h: 15 h after the start to 41 h
     const auto night = [&](const char* battery, Values profile) {
-        const auto van = dark(half(battery), charger(),
-                              one("mains", make("MainsCharger", one("charge_profile", make("ChargeProfile", profile)))));
+        const auto van =
+            dark(half(battery), charger(),
+                 one("mains", make("MainsCharger", one("charge_profile", make("ChargeProfile", profile)))));
         return run(compile(van, plan), first_trials(200), engine::Precision::double_, 0, all_series());
     };
     const auto at = [](const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
@@ -218,8 +219,7 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     // An old converter is slower still.
     CHECK(at(agm, engine::kSeriesSoc, 31) > at(converter, engine::kSeriesSoc, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[engine::kSeriesSoc * 120 + 36] <=
-              agm[i].path[engine::kSeriesSoc * 120 + 36] + 1e-9);
+        CHECK(converter[i].path[engine::kSeriesSoc * 120 + 36] <= agm[i].path[engine::kSeriesSoc * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
     const auto lfp = night("LithiumBattery", {{"ready_made", "lithium"}}),
@@ -243,15 +243,16 @@ TEST_CASE("a flat battery on an old converter") {
     // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
     const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"initial_soc", 0.02}});
     const auto hours_to = [&](const char* profile, double charge) {
-        const auto mains =
-            make("MainsCharger", {{"current_a", 10.0}, {"charge_profile", make("ChargeProfile", {{"ready_made", profile}})}});
+        const auto mains = make("MainsCharger", {{"current_a", 10.0},
+                                                 {"charge_profile", make("ChargeProfile", {{"ready_made", profile}})}});
         const auto van = dark(battery, charger(),
                               {{"mains", mains},
                                {"loads", std::vector<ConfigurationPtr>{}},
                                {"fridge", make("Fridge", {{"set_point_c", 12.0}})}});
-        const auto o = run(compile(van, five_nights({{"shore_power", planned("ShorePower", {1, 2, 3, 4, 5},
-                                                                             {{"start_h", 15.0}, {"duration_h", 24.0}})}})),
-                           first_trials(100), engine::Precision::double_, 0, all_series());
+        const auto o =
+            run(compile(van, five_nights({{"shore_power", planned("ShorePower", {1, 2, 3, 4, 5},
+                                                                  {{"start_h", 15.0}, {"duration_h", 24.0}})}})),
+                first_trials(100), engine::Precision::double_, 0, all_series());
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;

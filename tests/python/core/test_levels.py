@@ -46,7 +46,9 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
 
     def bits(level: str) -> dict[str, bytes]:
-        run = _core.simulate(compiled, 300, 3, precision=precision, instruction_set=level, time_series=list(rt.TIME_SERIES))
+        run = _core.simulate(
+            compiled, 300, 3, precision=precision, instruction_set=level, time_series=list(rt.TIME_SERIES)
+        )
         return {name: np.asarray(x).tobytes() for kind in ("columns", "time_series") for name, x in run[kind].items()}
 
     expected = bits("reference")

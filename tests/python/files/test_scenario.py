@@ -8,7 +8,8 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ridethrough.files.scenario import Scenario, demo_path, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, demo_path, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
 RIGS = sorted((Path(__file__).parents[2] / "data" / "rigs").glob("*.toml"))

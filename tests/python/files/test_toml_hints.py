@@ -64,7 +64,10 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
         "write a number in degC without quotes: 4.44",
     ),
     "a text in per cent": (lambda: BATTERY(initial_soc="62 %"), "write a number without quotes: 0.62"),
-    "a text with a comma": (lambda: rt.Laptop(duration_h="1,5"), "write a number without quotes and with a decimal point"),
+    "a text with a comma": (
+        lambda: rt.Laptop(duration_h="1,5"),
+        "write a number without quotes and with a decimal point",
+    ),
     "a list in quotes": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day="2.4, 3.1", air_temp_c=AIR),
         "write the numbers in brackets and without quotes",

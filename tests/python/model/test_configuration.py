@@ -230,7 +230,9 @@ def test_dotted_paths():
     assert other.get("loads.lights.current_a") == 1.5
     assert other.get("loads.lights") == rt.Lights(current_a=1.5)
     assert [m for m in other.loads if m.name != "lights"] == [m for m in van.loads if m.name != "lights"]
-    assert van.replace(battery=rt.LithiumBattery(), **{"battery.capacity_ah": 90}).battery == rt.LithiumBattery(capacity_ah=90)
+    assert van.replace(battery=rt.LithiumBattery(), **{"battery.capacity_ah": 90}).battery == rt.LithiumBattery(
+        capacity_ah=90
+    )
     assert van.replace(**{"loads.lights": rt.Lights(current_a=1.5)}).get("loads.lights.current_a") == 1.5
     for path, match in {
         "battery.capacity": "did you mean capacity_ah",

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.files.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a battery that nothing empties
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from ridethrough.__main__ import main
-from ridethrough.files.scenario import dump_scenario, load_scenario
+from ridethrough.files.scenario import load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.report.plots import _nights
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)

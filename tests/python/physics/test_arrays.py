@@ -10,7 +10,8 @@ import ridethrough as rt
 import ridethrough._checks as _checks
 from pvlib import atmosphere, irradiance, pvsystem
 from ridethrough import _core
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.model import clocks
 
 SCENARIO = """

@@ -80,7 +80,9 @@ def outside(shift_v: float = 0.0, charge_shift: float = 0.0) -> list[float]:
     known, least, most = np.array(TRADE_REST).T
     below = least[np.searchsorted(known, charge, side="right") - 1]
     above = most[np.searchsorted(known, charge, side="left")]
-    assert set(np.round(battery.open_circuit_soc, 9)) | set(known) <= set(np.round(charge, 9))  # every node is looked at
+    assert set(np.round(battery.open_circuit_soc, 9)) | set(known) <= set(
+        np.round(charge, 9)
+    )  # every node is looked at
     ours = np.interp(charge + charge_shift, battery.open_circuit_soc, battery.open_circuit_voltage_v) + shift_v
     low, high = np.minimum(theirs, below), np.maximum(theirs, above)
     return list(charge[(ours < low - 1e-9) | (ours > high + 1e-9)])

@@ -156,7 +156,9 @@ def test_food_warms_when_the_compressor_stops(air_c: int, to_5_h: float, to_8_h:
     )
 
     def hours(fridge: rt.Fridge) -> tuple[float, float]:
-        inside = rt.simulate(van(fridge), trip(air_c, nights=1), trials=1, time_series=["fridge_c"]).time_series["fridge_c"][0]
+        inside = rt.simulate(van(fridge), trip(air_c, nights=1), trials=1, time_series=["fridge_c"]).time_series[
+            "fridge_c"
+        ][0]
         rate = np.log((air_c - inside[0]) / (air_c - inside[1]))
         five, eight = (float(np.log((air_c - 3) / (air_c - level)) / rate) for level in (5, 8))
         return five, eight

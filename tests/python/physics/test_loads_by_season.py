@@ -139,7 +139,10 @@ def test_the_default_lies_at_the_middle(kind: str, by_season: Any) -> None:
     ("load", "middle"),
     [
         (rt.InternetTerminal(current_a=rt.spreads.triangular(2.5, 5.5, 9)), 28),  # a full-size one
-        (rt.Inverter(idle_current_a=2.2, duration_h=24, daily_probability=1), 53),  # a large one that is never switched off
+        (
+            rt.Inverter(idle_current_a=2.2, duration_h=24, daily_probability=1),
+            53,
+        ),  # a large one that is never switched off
         (rt.Kettle(uses_per_day=1, use_probability=1), 7),
     ],
 )

@@ -184,7 +184,9 @@ def test_one_shaded_panel_rules_a_series_string() -> None:
 @pytest.mark.filterwarnings("ignore:Van.wiring.fridge_branch_mohm:UserWarning")
 def test_a_thin_cable_to_the_fridge() -> None:
     """The fridge sees .3 to 1.0 V less than the battery at 4 to 6 A: 100 to 200 mOhm in all instead of 40."""
-    thick, thin = (run(swap(VAN, wiring__fridge_branch_mohm=m), trip(), time_series=["fridge_off"]) for m in (30.0, 150.0))
+    thick, thin = (
+        run(swap(VAN, wiring__fridge_branch_mohm=m), trip(), time_series=["fridge_off"]) for m in (30.0, 150.0)
+    )
     assert points(thin, thick).low > 0.02
 
 

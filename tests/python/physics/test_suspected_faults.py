@@ -17,6 +17,7 @@ def test_two_half_arrays_charge_a_stored_battery_as_one_does():
     one = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=40.0))
     two = one.replace(arrays=[rt.SolarArray(rated_w=20.0), rt.SolarArray(rated_w=20.0)])
     first = [
-        np.mean(rt.simulate(van, trip, trials=200, seed=1, time_series=True).time_series["soc"][:, 0]) for van in (one, two)
+        np.mean(rt.simulate(van, trip, trials=200, seed=1, time_series=True).time_series["soc"][:, 0])
+        for van in (one, two)
     ]
     assert first[1] == pytest.approx(first[0], abs=0.01)

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 RIG = """
 [van]
@@ -110,7 +111,9 @@ def test_a_battery_that_can_freeze_is_told(risk):
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(
-        rt.simulate(rt.Van(battery=rt.LithiumBattery()), risk.trip.replace(shore_power=[], generator_runs=[]), trials=50)
+        rt.simulate(
+            rt.Van(battery=rt.LithiumBattery()), risk.trip.replace(shore_power=[], generator_runs=[]), trials=50
+        )
     )
 
 

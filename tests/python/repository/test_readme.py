@@ -29,7 +29,9 @@ def test_first_example_prints_what_is_shown() -> None:
     assert printed.getvalue() == blocks("text")[0]
     with contextlib.redirect_stdout(printed):
         exec(blocks("python")[1], names)
-    difference = rt.stats.paired_difference(names["lithium"].columns["cutout_cause"] > 0, names["risk"].columns["cutout_cause"] > 0)
+    difference = rt.stats.paired_difference(
+        names["lithium"].columns["cutout_cause"] > 0, names["risk"].columns["cutout_cause"] > 0
+    )
     assert difference.low <= difference.value <= difference.high
 
 

@@ -42,9 +42,9 @@ from concurrent.futures import ThreadPoolExecutor
 import pandas
 import ridethrough as rt
 
-van = rt.Van(battery=rt.LithiumBattery(capacity_ah=rt.spreads.uniform(90, 110)), solar=None, loads=[rt.Lights(), rt.Fan()])
-site = rt.Site(latitude=36.1, longitude=-79.9)
-trip = rt.Trip(site=site, start="2026-11-06 15:00", nights=5, drives=[rt.Drive(days=[2, "Friday"])])
+battery = rt.LithiumBattery(capacity_ah=rt.spreads.uniform(90, 110))
+van = rt.Van(battery=battery, solar=None, loads=[rt.Lights(), rt.Fan()])
+trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5, drives=[rt.Drive(days=[2, "Friday"])])
 risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
 chance: float = risk.cutout.value
 hours: int = risk.hours

@@ -91,7 +91,9 @@ def test_warning_time_by_hand():
     first = run.columns["first_cutout_h"]
     expected = []
     for trial in np.flatnonzero(run.columns["cutout_cause"]):
-        low = np.flatnonzero(run.time_series["terminal_v"][trial] < 11.5) + 1  # the alarm is heard at the end of its hour
+        low = (
+            np.flatnonzero(run.time_series["terminal_v"][trial] < 11.5) + 1
+        )  # the alarm is heard at the end of its hour
         expected.append(max(0.0, first[trial] - min(low[0], first[trial])) if len(low) else 0.0)
     line = c["lithium"]["warning_h"]
     assert line.base == pytest.approx(np.mean(expected))

@@ -110,7 +110,10 @@ def test_a_store_of_another_study_is_refused(tmp_path):
         ({"precision": "single"}, "precision is double there"),
         ({"axes": {"solar.rated_w": [100, 200, 300, 500]}}, "300, 400. there, .* 500. here"),
         ({"van": VAN.replace(**{"battery.capacity_ah": 81})}, "study: van.battery.capacity_ah is 80.* there, 81"),
-        ({"van": VAN.replace(battery=rt.LithiumBattery())}, "van.battery is AgmBattery there, LithiumBattery here; .* more"),
+        (
+            {"van": VAN.replace(battery=rt.LithiumBattery())},
+            "van.battery is AgmBattery there, LithiumBattery here; .* more",
+        ),
         ({"van": VAN.replace(**{"loads.fan.current_a": 9})}, "study: van.loads.fan.current_a is .* there, 9.* here; g"),
         ({"trip": TRIP.replace(nights=4)}, "study: trip.nights is 3 there, 4 here; give"),
         ({"trip": TRIP.replace(bedtime_h=21)}, "study: trip.bedtime_h is 22.* there, 21.* here; give"),

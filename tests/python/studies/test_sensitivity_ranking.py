@@ -151,7 +151,9 @@ def test_what_matters_most_is_named(tmp_path):
     how = {"samples": 16, "trials": 60, "seed": 1, "progress": False, "store": tmp_path}
     found = rt.sensitivity(VAN, TRIP, spreads, **how)
     assert found.ranking[0] == "battery.state_of_health" and found.measure_first == ["battery.state_of_health"]
-    assert "battery.open_circuit_voltage_offset_v" in found.ranking and "trip.site.climate.clearness_lag1" in found.ranking
+    assert (
+        "battery.open_circuit_voltage_offset_v" in found.ranking and "trip.site.climate.clearness_lag1" in found.ranking
+    )
     text = str(found)
     assert text.startswith("Least sure of those that matter most: battery.state_of_health. Go and measure it: capacity")
     assert "95 % interval" in text and "2 x 60 trials" in text and "96 points" in text
@@ -203,6 +205,11 @@ def test_inputs_keep_their_order() -> None:
     paths = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
     assert paths[:2] == ["battery.state_of_health", "battery.initial_soc"]
     first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
-    last = ["trip.habits_scale", "loads.lights.current_a", "loads.heater.full_current_a", "solar.controller_starts_above_battery_v"]
+    last = [
+        "trip.habits_scale",
+        "loads.lights.current_a",
+        "loads.heater.full_current_a",
+        "solar.controller_starts_above_battery_v",
+    ]
     places = [paths.index(path) for path in [*first, *last]]
     assert places == sorted(places)

@@ -120,7 +120,9 @@ def test_finer_steps_are_averaged_and_zones_with_summer_time_are_laid_on_standar
     assert from_hourly(summer).weather_series.utc_offset_h == -5
     assert from_hourly(made_up(tz="Asia/Kolkata")).weather_series.utc_offset_h == 5.5
     india = made_up(tz="UTC", hours=8760 * 2).tz_convert("Asia/Kolkata")
-    assert from_hourly(india).weather_series.utc_offset_h == 6  # its hours are full in UTC only: nearest full-hour clock
+    assert (
+        from_hourly(india).weather_series.utc_offset_h == 6
+    )  # its hours are full in UTC only: nearest full-hour clock
 
 
 def test_dni_gives_the_diffuse_part():

@@ -102,7 +102,8 @@ struct Field {
     std::vector<std::string> choices = {};  // options of a choice; the schemas that a part may have
     std::size_t size = 0;                   // for numbers: the exact count, 0 for any
     std::optional<Owner> owner = {};        // where it is not the schema's
-    std::string draw_name = {};             // what it was called before, under which it is still drawn; "": its name
+    std::string draw_name = {};             // under which it is drawn where that is not its name
+    std::string former_name = {};           // an error tells who still gives that the name of now
     std::string only_of = {};               // of a part that is the only member of a list: the list
 };
 
@@ -124,6 +125,7 @@ struct Schema {
     // Second names of lists, for their only member: a van with `solar` has a list `arrays` of one, which is what is
     // kept. They are asked for by name like a field, and are none of `fields`.
     std::vector<Field> singulars = {};
+    std::string former_name = {};
 
     Owner owner_of(const Field& of) const { return of.owner.value_or(owner); }
     const Field& field(std::string_view field_name) const;  // InputError with the nearest name

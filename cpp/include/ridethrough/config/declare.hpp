@@ -26,10 +26,20 @@ inline Field number(std::string name, std::string unit, Variation variation, Ran
             .doc = std::move(doc),
             .owner = owner};
 }
-// A quantity that was renamed: its draw keeps the name that it had before.
-inline Field drawn_as(std::string name_before, Field field) {
-    field.draw_name = std::move(name_before);
+// A quantity whose draw has another name, such as the one that it had before.
+inline Field drawn_as(std::string name, Field field) {
+    field.draw_name = std::move(name);
     return field;
+}
+// A field that was renamed: who gives the former name is told the one of now, and its draw keeps the former one.
+inline Field formerly(std::string name_before, Field field) {
+    if (field.draw_name.empty()) field.draw_name = name_before;
+    field.former_name = std::move(name_before);
+    return field;
+}
+inline Schema formerly(std::string name_before, Schema schema) {
+    schema.former_name = std::move(name_before);
+    return schema;
 }
 // A number that may be None, in which case the model works it out as its text says.
 inline Field derived(std::string name, std::string unit, Variation variation, Range range, std::optional<Source> source,

@@ -24,8 +24,8 @@ struct InstructionSet {
 
 // Those that run here, the widest last.
 const std::vector<InstructionSet>& instruction_sets();
-// The one of that name; of no name, what the environment's RIDETHROUGH_INSTRUCTION_SET says, else the widest. InputError where
-// the processor has no such instruction set.
+// The one of that name; of no name, what the environment's RIDETHROUGH_INSTRUCTION_SET says, else the widest.
+// InputError where the processor has no such instruction set.
 const InstructionSet& instruction_set_named(const std::string& name);
 
 }  // namespace ridethrough::engine

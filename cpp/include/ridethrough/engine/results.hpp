@@ -99,4 +99,16 @@ inline constexpr const auto& kResults = declared::results;      // by Column
 inline constexpr const auto& kCutoutCauses = declared::causes;  // by Cause
 inline constexpr const auto& kTimeSeries = declared::series;    // by Series
 
+// Results and time series that were renamed, for whoever still asks for them by their former names.
+struct FormerName {
+    const char *before, *now;
+};
+inline constexpr FormerName kFormerNames[]{
+    {"lowest_charge", "min_soc"}, {"device", "cutout_cause"}, {"charge", "soc"}, {"posts_v", "terminal_v"}};
+inline constexpr const char* name_now(std::string_view before) {
+    for (const FormerName& name : kFormerNames)
+        if (before == name.before) return name.now;
+    return "";
+}
+
 }  // namespace ridethrough::engine

@@ -99,7 +99,8 @@ RT_INLINE PartyFood<V> party_food(const PartyModel& m, const Habits& h, random::
         food.drinks_wh_per_k = x[m.drinks_l] * V(T(m.persons)) * V(T(fridge::kDrinksWhPerLK));
     if (m.shopping_probability && due(m.shopping_step)) {
         const V u = draws.uniform(m.shopping, day);
-        food.shopping_wh_per_k = select(u < x[m.shopping_probability], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)), zero);
+        food.shopping_wh_per_k =
+            select(u < x[m.shopping_probability], x[h.warm_food_kg] * V(T(fridge::kFoodWhPerKgK)), zero);
     }
     return food;
 }

@@ -164,7 +164,7 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
             beam = on_plane.beam;
             sky = on_plane.sky;
         }
-        ArrayTrial<V> p{x[a.rated_w], one - x[a.soiling_loss],   one - x[a.system_loss], shade_beam,
+        ArrayTrial<V> p{x[a.rated_w], one - x[a.soiling_loss], one - x[a.system_loss], shade_beam,
                         shade_sky,    V(T(a.rise_k_per_w_m2))};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
