@@ -42,7 +42,7 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
         generator_runs=[rt.GeneratorRun(days=1, start_h=0, hours=24)],
         generator_allowed_from_h=0, generator_allowed_to_h=24,
     )  # fmt: skip
-    return rt.simulate(van, trip, trials=1, time_series=["soc"]).path_values["soc"][0][:hours]
+    return rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series_values["soc"][0][:hours]
 
 
 def constant_current_then_voltage(hours: int) -> np.ndarray:

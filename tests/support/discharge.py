@@ -66,7 +66,7 @@ def hourly(chemistry: str, rate_h: int) -> np.ndarray:
     return np.asarray(
         rt.simulate(
             van, bench.trip(bench.climate(25.0), 2, step_min=1), trials=1, time_series=["terminal_v"]
-        ).path_values["terminal_v"][0]
+        ).time_series_values["terminal_v"][0]
     )
 
 

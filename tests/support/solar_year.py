@@ -114,5 +114,5 @@ def by_the_van(s: Sky, plane: str) -> np.ndarray:
     )  # fmt: skip
     van = bench.van(bench.box_of_charge(2000, 1000), solar=array, loads=[rt.Standby(current_a=1.0)])
     trip = bench.trip(weather, 365, start="2001-01-01 00:00", replay_window_d=0)
-    paths = rt.simulate(van, trip, trials=1, time_series=["solar_w", "curtailed_w"]).path_values
+    paths = rt.simulate(van, trip, trials=1, time_series=["solar_w", "curtailed_w"]).time_series_values
     return np.asarray(paths["solar_w"][0] + paths["curtailed_w"][0])

@@ -108,7 +108,7 @@ def watch(
     van = rt.Van(battery=battery, **{**BARE, **parts})
     plan = bench.trip(bench.climate(air_c, ghi), nights, **{"step_min": 5, **(trip or {})})
     risk = rt.simulate(van, plan, trials=TRIALS, seed=20, time_series=True)
-    return Meters(dict(risk.path_values), risk.columns["first_cutout_h"])
+    return Meters(dict(risk.time_series_values), risk.columns["first_cutout_h"])
 
 
 def where_first(condition: np.ndarray, values: np.ndarray) -> Readings:

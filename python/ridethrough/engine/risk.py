@@ -22,7 +22,7 @@ from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
 from .result import Result
-from .risk_data import paths_to_xarray, risk_to_xarray
+from .risk_data import time_series_to_xarray, risk_to_xarray
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
@@ -97,13 +97,13 @@ class Risk(Result):
         return self.hours // 24
 
     @property
-    def paths(self) -> xarray.Dataset:
+    def time_series(self) -> xarray.Dataset:
         """The hourly time series that were kept, along trial and hour (needs xarray).
 
         ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
         :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
         """
-        return paths_to_xarray(self)
+        return time_series_to_xarray(self)
 
     @property
     def mains_drawn_wh(self) -> float:
@@ -225,7 +225,7 @@ class Risk(Result):
         return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
-        names = ("van", "trip", "seed", "precision", "trials", "reached", "path_values")
+        names = ("van", "trip", "seed", "precision", "trials", "reached", "time_series_values")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
 
     def __getattr__(self, name: str) -> Any:

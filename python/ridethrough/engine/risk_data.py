@@ -36,16 +36,16 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     for name, values in risk.columns.items():
         attributes = {"units": RESULTS[name].unit, "long_name": RESULTS[name].label, "comment": RESULTS[name].doc}
         data[name if name not in data else f"{name}_by_trial"] = ("trial", values, attributes)
-    if risk.path_values:
+    if risk.time_series_values:
         data = data.assign_coords(_hours(risk, zone))
-    for name, variable in _path_variables(risk).items():
+    for name, variable in _series_variables(risk).items():
         data[name if name not in data else f"{name}_path"] = variable
     if "trial" in data.sizes:
         data = data.assign_coords(trial=np.arange(data.sizes["trial"]))
     return data
 
 
-def paths_to_xarray(risk: Risk) -> xarray.Dataset:
+def time_series_to_xarray(risk: Risk) -> xarray.Dataset:
     """The hourly time series alone, with the time on the trip's clock; see `Risk.time_series`."""
     require_xarray()
     import pandas
@@ -63,16 +63,16 @@ def paths_to_xarray(risk: Risk) -> xarray.Dataset:
     }
     about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
     return xarray.Dataset(
-        _path_variables(risk), coordinates, {**about, "precision": risk.precision, "caution": CAUTION}
+        _series_variables(risk), coordinates, {**about, "precision": risk.precision, "caution": CAUTION}
     )
 
 
-def _path_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
+def _series_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
     def attributes(name: str) -> dict[str, str]:
         series = TIME_SERIES[name]
         return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.type}"}
 
-    return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.path_values.items()}
+    return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.time_series_values.items()}
 
 
 _SCALARS = {"risk": "probability that a low-voltage cut-out drops the fridge before the trip ends"}

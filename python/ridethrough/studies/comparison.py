@@ -276,7 +276,7 @@ def compare(
             trip = named_trips[trip_name]
             risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
-            risk.path_values = {}  # evaluated above; too large to keep for every van
+            risk.time_series_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
             report_done(len(risks))
     return Comparison(
@@ -345,7 +345,7 @@ def _price_and_mass_draws(
 def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     """Per trial; NaN where the outcome does not exist in that trial (no cut-out, no warning time)."""
     c = risk.columns
-    low = risk.path_values["terminal_v"] < alarm_v
+    low = risk.time_series_values["terminal_v"] < alarm_v
     alarm_h = np.where(low.any(axis=1), 1 + low.argmax(axis=1), np.inf)
     first_h = np.asarray(c["first_cutout_h"], dtype=float)
     failed = c["cutout_cause"] > 0
@@ -353,7 +353,7 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
     return {
         "risk": failed.astype(float),
-        "hours_below_20": (risk.path_values["soc"] < 0.2).sum(axis=1).astype(float),
+        "hours_below_20": (risk.time_series_values["soc"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         **{name: np.asarray(c.get(name, np.zeros(len(failed))), dtype=float) for name in OUTCOMES if name in RESULTS},
     } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}

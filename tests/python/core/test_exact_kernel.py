@@ -52,7 +52,7 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
     van = bench.van(battery, loads=loads, **(parts if lithium else {}))
     runs = [rt.GeneratorRun(days=2, start_h=8, hours=4)] if lithium else []
     trip = bench.trip(bench.climate(), 1, start="2026-03-01 18:00", step_min=1, generator_runs=runs)
-    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, time_series=True).path_values.items()}
+    paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, time_series=True).time_series_values.items()}
     amps = np.full(24, 3.0)
     amps[4:9] += 4  # from bedtime
     if lithium:
@@ -87,7 +87,7 @@ def test_ampere_hour_law_against_the_exponential(step_min: int) -> None:
     van = bench.van(battery, mains=rt.MainsCharger(current_a=100.0), generator=rt.Generator(rated_w=5000))
     run = rt.GeneratorRun(days=1, start_h=8, hours=12)
     trip = bench.trip(bench.climate(), 1, start="2026-03-01 08:00", step_min=step_min, generator_runs=[run])
-    charge = rt.simulate(van, trip, trials=1, time_series=["soc"]).path_values["soc"][0][:12]
+    charge = rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series_values["soc"][0][:12]
     assert 1 - charge == pytest.approx(0.5 * np.exp(-0.2 * np.arange(1, 13)), abs=1e-9)
 
 
@@ -117,5 +117,5 @@ def test_two_state_fridge_cycle() -> None:
         risk = rt.simulate(van, bench.trip(bench.climate(32.0), 3, step_min=step_min), trials=1, time_series=True)
         ends = 3600.0 * np.arange(hours + 1)
         expected = 60 * np.diff([run_s(t) for t in ends]) / 3600
-        assert risk.path_values["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
-        assert risk.path_values["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)
+        assert risk.time_series_values["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
+        assert risk.time_series_values["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)

@@ -30,7 +30,7 @@ def test_lattice_battery(cap: int, up: int, down: int, p_up: float, days: int, e
     risk = rt.simulate(van, trip, trials=6000, seed=11)
     assert statcheck.proportion_agrees(risk.cutout.events, risk.trials, exact, smallest_error=0.05)
     # And each trial by itself: its own nights through the recursion.
-    charge = rt.simulate(van, trip, trials=400, seed=11, time_series=["soc"]).path_values["soc"]
+    charge = rt.simulate(van, trip, trials=400, seed=11, time_series=["soc"]).time_series_values["soc"]
     device = risk.columns["cutout_cause"][:400] > 0
     taken = -np.diff(charge, axis=1)[:, [h for h in range(24 * days - 1) if h % 24 == 5]] * 14  # an hour of each night
     taken *= (cap - 0.5) * unit + charged
@@ -65,7 +65,7 @@ def test_reflected_walk() -> None:
     trials = 4000
     risk = rt.simulate(van, trip, trials=trials, seed=5, time_series=["soc", "curtailed_w", "mains_w"])
     assert risk.cutout.events == 0
-    missing = (1 - risk.path_values["soc"][:, -1]) * (80 * unit + charged) / unit  # at 17:00, after the charge
+    missing = (1 - risk.time_series_values["soc"][:, -1]) * (80 * unit + charged) / unit  # at 17:00, after the charge
     steps = np.round(missing).astype(int)
     assert np.abs(missing - steps).max() < 0.06  # the last hour's current leaves the wells a little apart
     _, law = chain(80, 1, 1, p_up, nights)
@@ -92,7 +92,7 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
     # Ampere-hours of a good day per watt, from one of them into an emptier battery.
     bright = bench.trip(bench.climate(5.0, sun_w_m2), 1, start="2026-07-01 00:00")
     wide = bench.van(bench.box_of_charge(1000, 500), solar=rt.SolarArray(rated_w=100, **losses))
-    per_w = -rt.simulate(wide, bright, trials=1, time_series=["battery_a"]).path_values["battery_a"].sum() / 100
+    per_w = -rt.simulate(wide, bright, trials=1, time_series=["battery_a"]).time_series_values["battery_a"].sum() / 100
     return van((up + down) * unit / per_w, down * unit / 24), trip
 
 
@@ -113,7 +113,7 @@ def test_markov_weather_replayed(
     van, trip = solar_walk(good, up, down, cap, days)
     trials = 3000
     risk = rt.simulate(van, trip, trials=trials, seed=2, time_series=["ghi_w_m2"])
-    bright = risk.path_values["ghi_w_m2"][:, ::24] > 0
+    bright = risk.time_series_values["ghi_w_m2"][:, ::24] > 0
     level, ruined = np.full(trials, cap), np.zeros(trials, bool)
     for day in range(days):
         level = np.minimum(cap, level + np.where(bright[:, day], up, -down))

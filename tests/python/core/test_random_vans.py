@@ -23,7 +23,7 @@ def test_energy_and_charge_close_hour_by_hour(seed: int) -> None:
     van, trip = random_case(seed)
     risk = rt.simulate(van, trip, trials=24, seed=seed, time_series=True)
     assert risk.worst_charge_miss < 1e-12 and risk.worst_energy_miss < 1e-12
-    p = risk.path_values
+    p = risk.time_series_values
     made = p["solar_w"] + p["dc_dc_w"] + p["mains_w"] + p["battery_w"]
     used = p["fridge_w"] + p["other_loads_w"] + p["wiring_w"]
     assert np.abs(made - used).max() < 1e-9 * max(float(used.max()), 1)

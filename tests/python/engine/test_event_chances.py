@@ -177,8 +177,8 @@ def test_the_voltage_that_trips_is_a_path_of_its_own() -> None:
     tripped = np.flatnonzero(risk.columns["cutout_cause"] == 1)
     assert len(tripped) > 100
     hour = np.minimum(risk.columns["first_cutout_h"][tripped] - 1e-4, risk.hours - 1).astype(int)
-    assert (risk.path_values["lowest_fridge_v"][tripped, hour] < 10.7).all()
-    assert (risk.path_values["fridge_v"][tripped, hour] < 10.7).mean() < 0.5
+    assert (risk.time_series_values["lowest_fridge_v"][tripped, hour] < 10.7).all()
+    assert (risk.time_series_values["fridge_v"][tripped, hour] < 10.7).mean() < 0.5
 
 
 def test_every_path_says_what_it_is() -> None:

@@ -184,7 +184,7 @@ def test_hours_with_sun_are_those_of_pvlib(name, start, step_min):
     shares = np.array(lit)
     clear = (shares == 0) | (shares >= 0.25)  # the two differ by a minute at sunrise
     assert (shares == 0).sum() > 20 and (shares > 0).sum() > 20
-    np.testing.assert_array_equal((risk.path_values["ghi_w_m2"].max(0) > 0)[clear], (shares > 0)[clear])
+    np.testing.assert_array_equal((risk.time_series_values["ghi_w_m2"].max(0) > 0)[clear], (shares > 0)[clear])
 
 
 @pytest.mark.parametrize("name", ["carolina", "andalusia", "tasmania"])
@@ -222,7 +222,7 @@ def test_no_measured_hour_is_lost_or_doubled_over_a_change(start, record_offset)
     assert len(risk.clock.changes) == 1
     utc = pd.Timestamp(start, tz="America/New_York").tz_convert("UTC")
     first = (utc - pd.Timestamp("2026-01-01", tz="UTC")) / pd.Timedelta(hours=1) + record_offset
-    hours = np.round(1000 * risk.path_values["air_c"])
+    hours = np.round(1000 * risk.time_series_values["air_c"])
     in_that_year = hours[:, 0] == first  # other trials start in other years
     assert in_that_year.any()
     np.testing.assert_array_equal(hours[in_that_year], np.tile(first + np.arange(96), (in_that_year.sum(), 1)))
@@ -237,7 +237,7 @@ def test_a_record_on_full_hours_of_utc_where_the_clock_has_half_hours():
     assert not [text for text in risk.warnings if "step_min" in text]
     # 15:00 in India is 9:30 UTC; an hour's last half is in the record's hour that begins at 10:00 UTC, 16:00 there.
     first = 24 * (np.datetime64("2027-03-13") - np.datetime64("2026-01-01")).astype(int) + 16
-    hours = np.round(1000 * risk.path_values["air_c"])
+    hours = np.round(1000 * risk.time_series_values["air_c"])
     assert np.any(hours[:, 0] == first) and np.all(np.diff(hours, axis=1) == 1)
     with pytest.warns(UserWarning, match=r"begin 30 min beside the clock's.*step_min = 30 follows"):
         rt.simulate(rt.Van(), plan.replace(step_min=60), trials=4)

@@ -171,7 +171,7 @@ def test_a_heater_in_frost_takes_what_people_tell() -> None:
     van = rt.Van(**PLENTY, loads=[rt.Heater(night_set_point_c=12, morning_until_h=9)])
     risk = rt.simulate(van, trip(SEASONS["January"], frost), trials=TRIALS, seed=1, time_series=["cabin_c"])
     assert 12 < risk.load_ah["heater"] / NIGHTS < 18
-    nights = risk.path_values["cabin_c"].reshape(TRIALS, NIGHTS, 24)[..., 12:19]  # from midnight to 7 h
+    nights = risk.time_series_values["cabin_c"].reshape(TRIALS, NIGHTS, 24)[..., 12:19]  # from midnight to 7 h
     assert np.mean(nights < 10) < 0.02
 
 

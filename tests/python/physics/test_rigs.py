@@ -40,7 +40,7 @@ def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
     """Days without are shown where there are any, and the ampere-hours served and missed add up to what was asked."""
     scenario = rt.load_scenario(RIGS / "towed_camper_dry_heat.toml")
     risk = rt.simulate(scenario.van, scenario.trip, trials=200, seed=1, time_series=["fridge_off"])
-    off = risk.path_values["fridge_off"][:, : 24 * risk.nights].reshape(200, -1, 24).sum(axis=2)
+    off = risk.time_series_values["fridge_off"][:, : 24 * risk.nights].reshape(200, -1, 24).sum(axis=2)
     text = str(risk)
     whole = off < 0.05
     enough = whole.mean() >= 0.1  # else days with the fridge off are nearly all there is
