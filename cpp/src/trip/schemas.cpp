@@ -146,8 +146,12 @@ const Schema& van_schema() {
         Owner::van,
         {{"more_solar", "arrays, which has all of a van's arrays", "Van(arrays=[SolarArray(), PortableArray()])",
           "[van.arrays.roof] and [van.arrays.portable] in place of [van.solar]"}},
-        {only_member("battery", batteries(), "the house battery, where there is one: batteries is a list of it"),
-         only_member("solar", arrays(), "the solar array, where there is one: arrays is a list of it")}};
+        {only_member(
+             "battery", batteries(),
+             "the only house battery, short for a list of one; asked for where there are several it is an error"),
+         only_member(
+             "solar", arrays(),
+             "the only solar array, short for a list of one; asked for where there are several it is an error")}};
     return schema;
 }
 

@@ -3170,14 +3170,14 @@ class Van(Configuration):
     Parameters
     ----------
     battery : AgmBattery or LfpBattery, optional
-        The house battery, where there is one: batteries is a list of it. AgmBattery or LfpBattery. Default
-        AgmBattery() (own choice).
+        The only house battery, short for a list of one; asked for where there are several it is an error.
+        AgmBattery or LfpBattery. Default AgmBattery() (own choice).
     batteries : sequence of AgmBattery or LfpBattery, optional
         House batteries in parallel, of one kind: size, age, health and resistance are each one's own, all else
         is that of the first. A list of 1 to 8 AgmBattery or LfpBattery. Default [AgmBattery()] (own choice).
     solar : SolarArray or PortableArray or None, optional
-        The solar array, where there is one: arrays is a list of it. SolarArray or PortableArray, or None.
-        Default SolarArray() (own choice).
+        The only solar array, short for a list of one; asked for where there are several it is an error.
+        SolarArray or PortableArray, or None. Default SolarArray() (own choice).
     arrays : sequence of SolarArray or PortableArray, optional
         All solar arrays, each with its own plane and regulator. A list of 0 to 8 SolarArray or PortableArray.
         Default [SolarArray()] (own choice).
