@@ -30,7 +30,7 @@ void bind_interval(py::module_& m) {
             "'drive', 'day_trip', 'idling', 'generator', 'shore_power', 'water', 'warm_food' or 'storage'.")
         .def_property_readonly(
             "path", [](const ClockInterval& i) { return i.interval.path; },
-            "Of what plans it: 'trip.drives.0', 'trip.stops.lake'.")
+            "Of what plans it: 'trip.drives.1', 'trip.stops.lake'.")
         .def_property_readonly(
             "day", [](const ClockInterval& i) { return i.interval.day; },
             "On which it begins, or whose night it is: counted from 1, the day of the start.")

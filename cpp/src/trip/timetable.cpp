@@ -82,7 +82,7 @@ void add_lists(const Configuration& trip, std::vector<Item>& out) {
         List{"shore_power", "nights", Activity::shore_power}};
     for (const List& list : lists) {
         const Calendar calendar = calendar_of(trip, std::string_view(list.days) == "nights");
-        int place = 0;
+        int place = 1;  // as in paths
         for (const ConfigurationPtr& one : trip.parts(list.field)) {
             Item item{list.activity, "trip." + std::string(list.field) + "." + std::to_string(place++), {}};
             double from = one->number("start_h"), length = one->number("duration_h");

@@ -25,7 +25,7 @@ struct Item {
     bool until_clock_time = false;  // the length is the clock's, not that of the time that passes
     bool of_stop = false, has_weekdays = false;
 
-    std::string name() const { return "T" + path.substr(1); }  // as errors and warnings call it: "Trip.drives.0"
+    std::string name() const { return "T" + path.substr(1); }  // as errors and warnings call it: "Trip.drives.1"
 };
 
 int nights_of(const config::Configuration& trip);

@@ -69,7 +69,7 @@ def time_series_to_xarray(risk: Risk) -> xarray.Dataset:
 
 def _series_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
     def attributes(name: str) -> dict[str, str]:
-        series = TIME_SERIES[name]
+        series = SERIES[name]
         return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.type}"}
 
     return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.time_series_values.items()}

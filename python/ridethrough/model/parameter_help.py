@@ -100,7 +100,7 @@ def homes_of(name: str) -> list[str]:
 
 
 def _head(place: str) -> str:
-    return f"[[{place.removesuffix('.0')}]]" if place.endswith(".0") else f"[{place}]"
+    return f"[[{place.removesuffix('.1')}]]" if place.endswith(".1") else f"[{place}]"
 
 
 def parts() -> dict[str, list[str]]:
@@ -254,7 +254,7 @@ def _schemas() -> dict[str, _core.Schema]:
 
 def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
     """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
-    name go by their place."""
+    name go by their place, counted from 1."""
     return [
         schema
         for schema in schemas

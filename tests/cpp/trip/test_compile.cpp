@@ -36,9 +36,9 @@ TEST_CASE("a trip that cannot be simulated is refused before any work") {
         agm_van({{"loads", std::vector<ConfigurationPtr>{make("Lights"), make("Laptop", {{"name", "lights"}})}}}),
         Catch::Contains("Van.loads") && Catch::Contains("lights"));
     CHECK_THROWS_WITH(five_nights({{"drives", planned("Drive", {7})}}),
-                      Catch::Equals("Trip.drives.0.days = 7: allowed 1 to 6 (1 is the day of the start)"));
+                      Catch::Equals("Trip.drives.1.days = 7: allowed 1 to 6 (1 is the day of the start)"));
     CHECK_THROWS_WITH(five_nights({{"shore_power", planned("ShorePower", {6})}}),
-                      Catch::Equals("Trip.shore_power.0.nights = 6: allowed 1 to 5 (1 is the first night)"));
+                      Catch::Equals("Trip.shore_power.1.nights = 6: allowed 1 to 5 (1 is the first night)"));
     CHECK_THROWS_WITH(five_nights({{"warm_food_days", std::vector<double>{7}}}),
                       Catch::Contains("Trip.warm_food_days = 7: allowed 1 to 6"));
     for (const double day : {0.0, 1.5, -1.0})

@@ -53,7 +53,7 @@ TEST_CASE("days are numbers from 1, dates or weekdays") {
     CHECK(config::named_day("1969-12-31")->value == -1);
     const std::vector<ConfigurationPtr> never{make("Drive", {{"days", named({"Thursday"})}})};
     CHECK(compile(agm_van(), five_nights({{"drives", never}}))->warnings() ==
-          std::vector<std::string>{"Trip.drives.0: no such day falls within the trip: it does nothing"});
+          std::vector<std::string>{"Trip.drives.1: no such day falls within the trip: it does nothing"});
     const std::vector<ConfigurationPtr> late{make("Drive", {{"days", named({"2026-11-12"})}})};
     CHECK_THROWS_WITH(five_nights({{"drives", late}}),
                       Catch::Contains("'2026-11-12': allowed '2026-11-06' to '2026-11-11'"));
@@ -64,7 +64,7 @@ TEST_CASE("two drives on a day are driven as they are said") {
     const auto all = schedule({{"drives", two}});
     REQUIRE(all.size() == 2);
     CHECK((all[0].begin_h == 18 && all[0].end_h == 19 && all[1].begin_h == 23 && all[1].end_h == 25.5));
-    CHECK((all[1].path == "trip.drives.1" && all[1].day == 2));
+    CHECK((all[1].path == "trip.drives.2" && all[1].day == 2));
     const auto wh = [](const std::vector<ConfigurationPtr>& drives) {
         const auto van = agm_van({{"battery", make("LithiumBattery", {{"capacity_ah", 400.0}, {"initial_soc", 0.3}})},
                                   {"solar", std::monostate{}},
@@ -83,12 +83,12 @@ TEST_CASE("what cannot be at once is refused") {
         CHECK_THROWS_WITH(five_nights(more), Catch::Contains(words));
     };
     refused({{"drives", both(drive(3, 10, 2), drive(3, 11, 1))}},
-            "Trip.drives.1: day 3, 11:00 to 12:00 overlaps Trip.drives.0 (day 3, 10:00 to 12:00)");
-    refused({{"drives", drive(3, 10, 2)}, {"day_trips", planned("DayTrip", {3})}}, "Trip.day_trips.0");
-    refused({{"shore_power", both(planned("ShorePower", {2}, {{"duration_h", 24.0}}),
-                                  planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
-            "overlaps Trip.shore_power.0 (day 2, 16:00 to 16:00)");
-    refused({{"idling", both(planned("Idle", {2}), planned("Idle", {2}))}}, "Trip.idling.1");
+            "Trip.drives.2: day 3, 11:00 to 12:00 overlaps Trip.drives.1 (day 3, 10:00 to 12:00)");
+    refused({{"drives", drive(3, 10, 2)}, {"day_trips", planned("DayTrip", {3})}}, "Trip.day_trips.1");
+    refused({{"shore_power",
+              both(planned("ShorePower", {2}, {{"duration_h", 24.0}}), planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
+            "overlaps Trip.shore_power.1 (day 2, 16:00 to 16:00)");
+    refused({{"idling", both(planned("Idle", {2}), planned("Idle", {2}))}}, "Trip.idling.2");
     // Within one step they would run together.
     const auto near = both(drive(2, 10, 0.25), drive(2, 10.5, 0.25));
     refused({{"drives", near}}, "allowed with step_min = 30");
@@ -118,7 +118,7 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
     CHECK(told == std::vector<std::string>{"trip.storage storage -336 0 -13",
                                            "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
                                            "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
-                                           "trip.generator_runs.0 generator 28 29 2",  // quiet from 20 h on
+                                           "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on
                                            "trip.water_days water 33 33 3", "trip.stops.town drive 47 49 3",
                                            "trip.stops.town shore_power 49 96 3"});
 }

@@ -78,7 +78,7 @@ CONFIGURATION: dict[str, Case] = {
     "nights 2.5": (lambda: TRIP.replace(nights=2.5), "Trip.nights = 2.5: allowed whole number, 1 to 365"),
     "a day after the trip": (
         lambda: TRIP.replace(shore_power=[rt.ShorePower(nights=[10])]),
-        "Trip.shore_power.0.nights = 10: allowed 1 to 5 (1 is the first night)",
+        "Trip.shore_power.1.nights = 10: allowed 1 to 5 (1 is the first night)",
     ),
     "start in words": (lambda: TRIP.replace(start="6 November"), 'Trip.start = "6 November": not a date and time'),
     "start not on the hour": (lambda: TRIP.replace(start="2026-11-06 15:30"), "must be a full hour"),

@@ -79,7 +79,7 @@ def test_a_day_may_be_said_in_many_ways(day):
         (lambda: rt.Drive(days="Fryday"), "did you mean 'Friday'"),
         (lambda: rt.Drive(days=True), "Drive.days = True"),
         (lambda: rt.Drive(days=[None]), "Drive.days = None"),
-        (lambda: TRIP.replace(drives=[rt.Drive(days=7)]), r"Trip.drives.0.days = 7: allowed 1 to 6 .1 is the day of"),
+        (lambda: TRIP.replace(drives=[rt.Drive(days=7)]), r"Trip.drives.1.days = 7: allowed 1 to 6 .1 is the day of"),
         (
             lambda: TRIP.replace(drives=[rt.Drive(days="2026-11-05")]),
             "'2026-11-05': allowed '2026-11-06' to '2026-11-11'",
@@ -87,7 +87,7 @@ def test_a_day_may_be_said_in_many_ways(day):
         (lambda: TRIP.replace(shore_power=[rt.ShorePower(nights=6)]), "allowed 1 to 5 .1 is the first night"),
         (
             lambda: TRIP.replace(drives=[rt.Drive(days=2), rt.Drive(days="Saturday", start_h=11.5)]),
-            r"Trip.drives.1: day 2, 11:30 to 13:30 overlaps Trip.drives.0 .day 2, 10:00 to 12:00",
+            r"Trip.drives.2: day 2, 11:30 to 13:30 overlaps Trip.drives.1 .day 2, 10:00 to 12:00",
         ),
         (lambda: rt.Trip(site=SITE, start="2026-11-06", nights=5, idle_hours=1), r"idling=\[Idle\(days"),
         (lambda: TRIP.replace(powered_nights=[1]), r"shore_power=\[ShorePower\(nights=\[2\].*count from 1"),
@@ -115,15 +115,15 @@ def test_files_say_the_new_way(tmp_path):
         with pytest.raises(rt.InputError, match=new):
             load_scenario(path)
     path.write_text(text.replace("start_h = 15", "start_h = 24"))
-    with pytest.raises(rt.InputError, match="trip.drives.1.start_h = 24 h: allowed 0 to 23 h"):
+    with pytest.raises(rt.InputError, match="trip.drives.2.start_h = 24 h: allowed 0 to 23 h"):
         load_scenario(path)
 
 
 def test_members_go_by_their_place():
     trip = TRIP.replace(drives=[rt.Drive(days=2), rt.Drive(days=3)])
-    assert trip.replace(**{"drives.1.hours": 4}).drives == (rt.Drive(days=2), rt.Drive(days=3, hours=4))
-    assert trip.get("drives.0.days") == (2,)
-    assert "length of the drive" in rt.explain("trip.drives.1.hours")
+    assert trip.replace(**{"drives.2.hours": 4}).drives == (rt.Drive(days=2), rt.Drive(days=3, hours=4))
+    assert trip.get("drives.1.days") == (2,)
+    assert "length of the drive" in rt.explain("trip.drives.2.hours")
 
 
 def test_dates_move_with_the_start_where_a_study_moves_it():

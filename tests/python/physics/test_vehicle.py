@@ -163,7 +163,7 @@ def test_a_default_van_warns_of_nothing():
             lambda: rt.simulate(rt.Van(), PLAIN.replace(generator_runs=[rt.GeneratorRun(days=[2])]), trials=1),
             "Van.generator or Van.mains",
         ),
-        (lambda: PLAIN.replace(idling=[rt.Idle(days=[10])]), "Trip.idling.0.days = 10: allowed 1 to 3 .1 is the"),
+        (lambda: PLAIN.replace(idling=[rt.Idle(days=[10])]), "Trip.idling.1.days = 10: allowed 1 to 3 .1 is the"),
         (
             lambda: rt.simulate(rt.Van(dc_dc=rt.DcDcCharger(restart_v=12)), PLAIN, trials=1),
             r"dc_dc.restart_v = 12 V: must be above dc_dc.lockout_v = 12.6 V",

@@ -11,7 +11,7 @@ std::string_view name_of(Activity activity);
 
 struct Interval {
     Activity activity;
-    std::string path;       // of what plans it: "trip.drives.0", "trip.stops.lake", "trip.water_days"
+    std::string path;       // of what plans it: "trip.drives.1", "trip.stops.lake", "trip.water_days"
     int day;                // on which it begins, or whose night it is; counted from 1, the day of the start
     double begin_h, end_h;  // since the start, cut to the trip (storage lies before it); equal for a moment
 };
