@@ -49,7 +49,8 @@ def shares(c: float, k: float) -> np.ndarray:
     found, before_v = np.full(len(amps), np.nan), np.full(len(amps), 13.0)
     for step in range(int(1.2 / STEP)):
         polarisation_v = battery.polarisation_after(state, battery.head(state), amps, step_h)
-        state = Charge(*battery.wells_after(state, amps, step_h), polarisation_v, state.temp_c)  # type: ignore[call-arg]
+        available, bound = battery.wells_after(state, amps, step_h)
+        state = Charge(available, bound, polarisation_v, state.temp_c)
         terminal_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM
         crosses = np.isnan(found) & (terminal_v < END_V)
         part = (before_v - END_V) / np.where(crosses, before_v - terminal_v, 1)

@@ -69,7 +69,7 @@ def generator_spans(trip, calendar):
     spans = []
     for one in trip.generator_runs:
         start = max(one.start_h, trip.generator_allowed_from_h)
-        end = min(one.start_h + one.hours, trip.generator_allowed_to_h)
+        end = min(one.start_h + one.duration_h, trip.generator_allowed_to_h)
         if end > start:
             spans += [calendar.passed(24 * d + start, end - start) for d in calendar.days_meant(one.days)]
     return spans

@@ -104,7 +104,7 @@ class Calendar:
         spans = []
         for one in planned:
             for d in self.days_meant(one.nights if hasattr(one, "nights") else one.days):
-                spans.append(self.passed(24 * d + one.start_h, one.hours))
+                spans.append(self.passed(24 * d + one.start_h, one.duration_h))
         return spans
 
     def place_of_hour(self, hour):

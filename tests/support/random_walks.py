@@ -21,7 +21,7 @@ def nightly(cap_ah: float, charged_ah: float, night_ah: Any, nights: int) -> tup
         generator=rt.Generator(rated_w=5000),
         loads=[rt.BreathingMachine(night_ah=night_ah, duration_h=14)],
     )
-    runs = rt.GeneratorRun(days=range(2, nights + 2), start_h=8, hours=CHARGED_H)
+    runs = rt.GeneratorRun(days=range(2, nights + 2), start_h=8, duration_h=CHARGED_H)
     return van, bench.trip(bench.climate(), nights, generator_runs=[runs], bedtime_h=18)
 
 

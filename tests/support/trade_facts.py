@@ -189,7 +189,7 @@ def charging() -> list[Fact]:
     whole = "Nothing but its resistance, and the steep end of its table, lessens a lithium battery's current."
     for name, battery, low, high, missed in (("AGM", agm, 70, 90, ""), ("lithium", lfp, 90, 99, whole)):
         m = watch(battery(initial_soc=0.5), 2, mains=rt.MainsCharger(), loads=STANDBY, fridge=COLD_BOX,
-                  trip=dict(shore_power=[rt.ShorePower(nights=[1, 2], start_h=17, hours=24)]))  # fmt: skip
+                  trip=dict(shore_power=[rt.ShorePower(nights=[1, 2], start_h=17, duration_h=24)]))  # fmt: skip
         weaker = m.in_a < 0.9 * m.in_a[:, :1]
         out.append(Fact(f"{name} on the mains, charge where the current begins to fall", DISPLAY, "%", low, high,
                         where_first(weaker, m.charge), missed))  # fmt: skip

@@ -84,7 +84,7 @@ CASES = {
             dc_dc=rt.AlternatorCable(supply_mohm=3, current_a=150, alternator_v=15),
             solar=rt.SolarArray(rated_w=600),
         ),
-        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], hours=6)]),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], duration_h=6)]),
     ),
     "towed, cycling": (
         rt.Van(towed=True, battery=agm(), dc_dc=rt.DcDcCharger(restart_v=13.2, cycling_share=0.4, lockout_v=12.9)),
@@ -117,7 +117,7 @@ CASES = {
     ),
     "hot lithium": (
         rt.Van(battery=lfp(location="engine_bay", hot_reduce_c=32, hot_block_c=38)),
-        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], hours=6)]),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3, 4], duration_h=6)]),
     ),
     "old, two batteries": (
         rt.Van(batteries=[agm(age_years=4), rt.AgmBattery(capacity_ah=50, age_years=8)]),

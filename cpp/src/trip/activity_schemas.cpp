@@ -95,24 +95,24 @@ std::vector<Moved> moved_to_lists() {
     };
     const std::vector<List> lists{{{"drive_days", "drive_start_h", "drive_hours"},
                                    "drives",
-                                   "drives=[Drive(days=[2, 4], start_h=10, hours=2)]",
-                                   "days = [2, 4], start_h = 10, hours = 2"},
+                                   "drives=[Drive(days=[2, 4], start_h=10, duration_h=2)]",
+                                   "days = [2, 4], start_h = 10, duration_h = 2"},
                                   {{"day_trip_days", "day_trip_start_h", "day_trip_hours"},
                                    "day_trips",
-                                   "day_trips=[DayTrip(days=[2, 4], start_h=10, hours=1.5)]",
-                                   "days = [2, 4], start_h = 10, hours = 1.5"},
+                                   "day_trips=[DayTrip(days=[2, 4], start_h=10, duration_h=1.5)]",
+                                   "days = [2, 4], start_h = 10, duration_h = 1.5"},
                                   {{"idle_days", "idle_start_h", "idle_hours"},
                                    "idling",
-                                   "idling=[Idle(days=[2, 4], start_h=17, hours=0.5)]",
-                                   "days = [2, 4], start_h = 17, hours = 0.5"},
+                                   "idling=[Idle(days=[2, 4], start_h=17, duration_h=0.5)]",
+                                   "days = [2, 4], start_h = 17, duration_h = 0.5"},
                                   {{"generator_days", "generator_start_h", "generator_hours"},
                                    "generator_runs",
-                                   "generator_runs=[GeneratorRun(days=[2, 4], start_h=16, hours=1.5)]",
-                                   "days = [2, 4], start_h = 16, hours = 1.5"},
+                                   "generator_runs=[GeneratorRun(days=[2, 4], start_h=16, duration_h=1.5)]",
+                                   "days = [2, 4], start_h = 16, duration_h = 1.5"},
                                   {{"powered_nights", "powered_from_h", "powered_hours"},
                                    "shore_power",
-                                   "shore_power=[ShorePower(nights=[2], start_h=16, hours=16)]",
-                                   "nights = [2], start_h = 16, hours = 16"}};
+                                   "shore_power=[ShorePower(nights=[2], start_h=16, duration_h=16)]",
+                                   "nights = [2], start_h = 16, duration_h = 16"}};
     const std::string counted = ", with numbers that count from 1 (what was 0 is 1)";
     std::vector<Moved> out;
     for (const List& list : lists)

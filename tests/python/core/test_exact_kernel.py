@@ -50,7 +50,7 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
     loads = [rt.Standby(current_a=3.0), rt.BreathingMachine(night_ah=20.0, duration_h=5)]
     parts: dict[str, Any] = dict(mains=rt.MainsCharger(current_a=8.0), generator=rt.Generator(rated_w=5000))
     van = bench.van(battery, loads=loads, **(parts if lithium else {}))
-    runs = [rt.GeneratorRun(days=2, start_h=8, hours=4)] if lithium else []
+    runs = [rt.GeneratorRun(days=2, start_h=8, duration_h=4)] if lithium else []
     trip = bench.trip(bench.climate(), 1, start="2026-03-01 18:00", step_min=1, generator_runs=runs)
     paths = {n: p[0] for n, p in rt.simulate(van, trip, trials=1, time_series=True).time_series_values.items()}
     amps = np.full(24, 3.0)
@@ -85,7 +85,7 @@ def test_ampere_hour_law_against_the_exponential(step_min: int) -> None:
     """An AGM that takes .2 A per Ah missing from a charger that could give more: what is missing decays, any step."""
     battery = rt.AgmBattery(**AGM, initial_soc=0.5, polarisation_factor=0.0, acceptance_per_h=0.2)
     van = bench.van(battery, mains=rt.MainsCharger(current_a=100.0), generator=rt.Generator(rated_w=5000))
-    run = rt.GeneratorRun(days=1, start_h=8, hours=12)
+    run = rt.GeneratorRun(days=1, start_h=8, duration_h=12)
     trip = bench.trip(bench.climate(), 1, start="2026-03-01 08:00", step_min=step_min, generator_runs=[run])
     charge = rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series_values["soc"][0][:12]
     assert 1 - charge == pytest.approx(0.5 * np.exp(-0.2 * np.arange(1, 13)), abs=1e-9)

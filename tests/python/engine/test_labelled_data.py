@@ -34,6 +34,10 @@ def test_a_comparison():
     assert interval(found, "cost", van="lithium") == (cost.value, cost.low, cost.high)
     assert found.hours_off.attrs["units"] == "h" and found.mass_kg.dims == ("van",)
     assert found.attrs["trials"] == 200 and "sampling error alone" in found.attrs["interval"]
+    assert found.attrs["trip"] == [repr(trip) for trip in trips.values()]
+    assert found.attrs["places_of_trip"] == [1, 1] and found.attrs["latitude"] == [TRIP.site.latitude] * 2
+    one = rt.compare(VAN, {"more": MORE}, TRIP, trials=2).to_xarray()
+    assert one.attrs["trip"] == repr(TRIP) and one.attrs["start"] == TRIP.start and len(one.attrs["place"]) == 1
 
 
 def test_a_ranking():

@@ -75,7 +75,7 @@ second_fan = { kind = "Fan", current_a = 2 }
     )
     assert scenario.trip.drives == (
         rt.Drive(days=[2, "Friday"]),
-        rt.Drive(days="2027-05-03", start_h=14, hours=1),
+        rt.Drive(days="2027-05-03", start_h=14, duration_h=1),
     )
     assert (scenario.title, scenario.trials, scenario.seed) == ("all kinds", 500, 7)
 

@@ -100,14 +100,14 @@ def test_what_is_wrong_with_a_day_is_said(wrong, said):
 
 def test_files_say_the_new_way(tmp_path):
     path = tmp_path / "trip.toml"
-    drives = [rt.Drive(days=[2, "Monday"]), rt.Drive(days=["2026-11-07"], start_h=15, hours=0.5)]
-    trip = TRIP.replace(drives=drives, shore_power=[rt.ShorePower(nights=1, hours=10)], water_days=[3])
+    drives = [rt.Drive(days=[2, "Monday"]), rt.Drive(days=["2026-11-07"], start_h=15, duration_h=0.5)]
+    trip = TRIP.replace(drives=drives, shore_power=[rt.ShorePower(nights=1, duration_h=10)], water_days=[3])
     path.write_text(dump_scenario(Scenario(name="trip", van=VAN, trip=trip)))
     assert load_scenario(path).trip == trip
     text = path.read_text()
     assert text.count("[[trip.drives]]") == 2
     for old, new in (
-        ("drive_hours = 2", r"\[\[trip.drives\]\] and under it days = \[2, 4\], start_h = 10, hours = 2"),
+        ("drive_hours = 2", r"\[\[trip.drives\]\] and under it days = \[2, 4\], start_h = 10, duration_h = 2"),
         ("powered_nights = [1]", r"\[\[trip.shore_power\]\] and under it nights = \[2\]"),
         ("drives = 3", "allowed a list of tables, each"),
     ):
@@ -121,9 +121,9 @@ def test_files_say_the_new_way(tmp_path):
 
 def test_members_go_by_their_place():
     trip = TRIP.replace(drives=[rt.Drive(days=2), rt.Drive(days=3)])
-    assert trip.replace(**{"drives.2.hours": 4}).drives == (rt.Drive(days=2), rt.Drive(days=3, hours=4))
+    assert trip.replace(**{"drives.2.duration_h": 4}).drives == (rt.Drive(days=2), rt.Drive(days=3, duration_h=4))
     assert trip.get("drives.1.days") == (2,)
-    assert "length of the drive" in rt.explain("trip.drives.2.hours")
+    assert "length of the drive" in rt.explain("trip.drives.2.duration_h")
 
 
 def test_dates_move_with_the_start_where_a_study_moves_it():

@@ -36,7 +36,7 @@ def trip(air_c: float, nights: int = 3, **more: Any) -> rt.Trip:
     cos_zenith, _, factor = _core.sun_position(utc + 0.5, 36.1, -79.95)
     frame = pd.DataFrame({"ghi": 680 * factor * np.maximum(cos_zenith, 0), "temp_air": float(air_c)}, index=index)
     there = rt.Site(**PLACE, climate=climate_from_data.from_hourly(rt.Climate, frame, label="left", **PLACE))
-    plugged = rt.ShorePower(nights=range(1, nights + 1), start_h=12, hours=24)
+    plugged = rt.ShorePower(nights=range(1, nights + 1), start_h=12, duration_h=24)
     more = {"shore_power": [plugged], **more}
     return rt.Trip(site=there, start="2026-06-06 12:00", nights=nights, weather="replayed", **more)
 

@@ -66,7 +66,7 @@ def test_surface_charge_flatters_for_hours() -> None:
     """An hour after a charger stops the reading is .1 to .3 V above that of the next morning, at the same load (from
     memory)."""
     battery = rt.AgmBattery(**NEW_AGM, initial_soc=0.7)
-    plan = trip("2026-06-10 12:00", 1, shore_power=[rt.ShorePower(nights=[1], start_h=12, hours=2)])
+    plan = trip("2026-06-10 12:00", 1, shore_power=[rt.ShorePower(nights=[1], start_h=12, duration_h=2)])
     van = bench(0.05, battery, mains=rt.MainsCharger(current_a=10))
     volts = run(van, plan, trials=32, time_series=["terminal_v"]).time_series["terminal_v"].mean(axis=0)
     assert 0.1 < volts[2] - volts[18] < 0.3, volts
@@ -148,7 +148,7 @@ def test_standing_drain() -> None:
 def test_a_smart_alternator_on_a_plain_cable() -> None:
     """13.2 to 13.4 V where a cycling battery wants 14.4 to 14.6 V: a drive puts in a part of what a charger would: 10
     of 25 A are usual (from memory), half to twice of it."""
-    plan = trip(nights=4, drives=[rt.Drive(days=[3], hours=3)])
+    plan = trip(nights=4, drives=[rt.Drive(days=[3], duration_h=3)])
     flat = swap(VAN, battery__start_charge=0.6, solar=None)
     plain = flat.replace(dc_dc=rt.AlternatorCable(alternator_v=13.3, supply_length_m=6, supply_section_mm2=6))
     through_charger = flat.replace(dc_dc=rt.DcDcCharger(current_a=25, alternator_v=14.0))
@@ -208,7 +208,7 @@ def test_a_cut_out_set_low_runs_the_battery_down() -> None:
 def test_floating_too_early_leaves_it_short() -> None:
     """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
     plugging in it lacks some hundredths of its charge more (from memory, weak)."""
-    plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, hours=12)])
+    plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
     flat = swap(VAN, battery__start_charge=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
