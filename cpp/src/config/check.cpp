@@ -182,8 +182,7 @@ Value checked(const Schema& owner, const Field& field, Value value) {
     } else if (const auto* configurations = std::get_if<std::vector<ConfigurationPtr>>(&value)) {
         for (const ConfigurationPtr& r : *configurations) check_part(owner, field, r);
         if (field.high > 0 && !in_range(field, static_cast<double>(configurations->size())))
-            refuse(owner, field, "a list of " + std::to_string(configurations->size()),
-                   "allowed " + allowed_text(field));
+            refuse(owner, field, "a list of " + std::to_string(configurations->size()), "", allowed_text(field));
         check_names(owner, field, *configurations);
     }
     return value;

@@ -14,13 +14,13 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
-from ..model.former_names import Outputs
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
+from .named_numbers import Named
 from .result import Result
 from .risk_data import time_series_to_xarray, risk_to_xarray
 from .risk_dict import risk_to_dict
@@ -73,11 +73,11 @@ class Risk(Result):
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.precision = seed, precision
         self.trials = summary.trials
-        self.columns: Mapping[str, NDArray[Any]] = Outputs(summary.columns)
-        self.time_series_values: Mapping[str, NDArray[np.float64]] = Outputs(time_series)
+        self.columns: Mapping[str, NDArray[Any]] = Named("columns", summary.columns)
+        self.time_series_values: Mapping[str, NDArray[np.float64]] = Named("time_series_values", time_series)
         self.reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
-        self.means = summary.means
+        self.means: Mapping[str, float] = Named("means", summary.means)
         self.trials_with = summary.trials_with
         self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
         self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
@@ -172,7 +172,7 @@ class Risk(Result):
         ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
         aboard], ``cabin_frozen``, ``below_half`` [charge].
         """
-        return event_chances.estimate_chances(self.trials_with, self.trials)
+        return Named("chances", event_chances.estimate_chances(self.trials_with, self.trials))
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a

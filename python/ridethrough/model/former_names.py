@@ -15,7 +15,6 @@ from .errors import bad_input
 
 P = ParamSpec("P")
 R = TypeVar("R")
-V = TypeVar("V")
 
 
 def renamed_arguments(**now: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
@@ -31,15 +30,6 @@ def renamed_arguments(**now: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
         return call
 
     return decorate
-
-
-class Outputs(dict[str, V]):
-    """Results or time series by name; a former name is an error that tells the one of now."""
-
-    def __missing__(self, name: str) -> V:
-        """Only reached by a name that is not there."""
-        now = _core.FORMER_RESULTS.get(name)
-        raise KeyError(f"{name}: now {now}" if now else name)
 
 
 def field_now(declaration: Any, name: str) -> str:

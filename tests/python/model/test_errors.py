@@ -139,6 +139,12 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         (lambda: ANY.catalogue(3, TRIP), "van = 3: must be a Van"),
         (lambda: ANY.lithium_bundle(3), "van = 3: must be a Van"),
         (lambda: ANY.normals_of(3, RECORD), "trip = 3: must be a Trip"),
+        (lambda: rt.simulate(VAN, TRIP, trials=2).columns["first_cutout"], "did you mean 'first_cutout_h'"),
+        (
+            lambda: rt.simulate(VAN, TRIP, trials=2).means["nothing"],
+            "means = 'nothing': there is none.*; allowed lowest",
+        ),
+        (lambda: rt.simulate(VAN, TRIP, trials=2).chances["food_warm"], "did you mean 'food_warm_.h'"),
         (lambda: ANY.size(VAN, TRIP, 3), "path = 3: allowed a dotted path"),
         (lambda: ANY.score_hindcasts(3, {}), "hindcasts = 3: allowed a dict"),
         (lambda: ANY.score_hindcasts({"a": RECORD}, {"a": RECORD}), r"hindcasts\['a'\] = .*has no column cutout"),
@@ -160,7 +166,7 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
             r"models\['a'\] = AgmBattery\(\): must be a Van",
         ),
     ],
-    ids=range(34),
+    ids=range(37),
 )
 def test_usual_mistakes_are_refused_by_name(call: Any, match: str) -> None:
     with pytest.raises(rt.InputError, match=match):
