@@ -27,8 +27,8 @@ RT_INLINE V charge_after(V charge, V net_per_day, V loss_per_day, V days) {
     const V zero(T(0)), one(T(1)), x = loss_per_day * days;
     const auto small = x < V(T(1e-3));
     const V decay = simd::exp(-x);
-    const V mean_days =
-        simd::select(small, days * (one - V(T(0.5)) * x), (one - decay) / simd::max(loss_per_day, V(T(1e-9))));
+    const V series = days * (one - x * (V(T(0.5)) - x * V(T(1.0 / 6))));  // of (1 - exp(-x)) / x, 4e-11 off at most
+    const V mean_days = simd::select(small, series, (one - decay) / simd::max(loss_per_day, V(T(1e-9))));
     return simd::clamp(charge * decay + net_per_day * mean_days, zero, one);
 }
 
