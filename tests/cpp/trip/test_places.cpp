@@ -194,6 +194,8 @@ TEST_CASE("charge after standing") {
     CHECK(after(0.9, -0.006, 0.001, 84) == Approx(0.9 * std::exp(-0.084) - 6 * (1 - std::exp(-0.084))).epsilon(1e-12));
     CHECK(after(0.9, -0.006, 0, 84) == Approx(0.9 - 0.504).epsilon(1e-9));
     CHECK(after(0.9, -0.006, 1e-6, 84) == Approx(0.9 * std::exp(-84e-6) - 6000 * (1 - std::exp(-84e-6))).epsilon(1e-6));
+    for (const double k : {0.00099, 0.0001, 1e-5})  // little is lost: a series, k^3 / 24 off at most
+        CHECK(after(0.2, 0.1, k, 1) == Approx(0.2 * std::exp(-k) - 0.1 * std::expm1(-k) / k).epsilon(2e-11));
     CHECK(after(0.5, 0.1, 0.001, 30) == 1);
     CHECK(after(0.5, -0.1, 0.001, 30) == 0);
     CHECK(after(0.7, -0.1, 0.001, 0) == Approx(0.7));
