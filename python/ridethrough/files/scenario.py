@@ -34,7 +34,7 @@ import ridethrough._core as _core
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.declaration_text import fields_of
-from ..model.errors import bad_input, checked_call, with_new_path, with_prefix
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name, with_new_path, with_prefix
 from ..model.former_names import field_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
@@ -108,13 +108,15 @@ def load_scenario(path: str | Path) -> Scenario:
     try:
         text = path.read_bytes().decode()
     except OSError as error:
-        raise _core.InputError(f"{path}: {error.strerror or error}") from None
+        raise bad_input(str(path), reason=error.strerror or str(error)) from None
     except UnicodeDecodeError as error:
-        raise _core.InputError(f"{path}: not TOML: {error}") from None
+        raise bad_input(str(path), reason=f"not TOML: {error}") from None
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _core.InputError(f"{path}: not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}") from None
+        raise bad_input(
+            str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
+        ) from None
     try:
         return _scenario(data, path.stem)
     except _core.InputError as error:
@@ -125,17 +127,18 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
         if not isinstance(data.get(key, ""), str):
-            raise _core.InputError(f"{key} = {data[key]!r}: allowed a text")
+            raise bad_input(key, data[key], allowed="a text")
     if "trip" not in data:
-        raise _core.InputError(
-            "[trip]: must be given, with start, nights and [trip.site], or start and [trip.stops.<name>]"
+        raise bad_input(
+            "trip",
+            reason="must be given as [trip], with start, nights and [trip.site], or start and [trip.stops.<name>]",
         )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
     for key, value in run.items():
         low, high, _ = RUN[key]
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise _core.InputError(f"run.{key} = {value!r}: allowed whole numbers {low} to {high}")
+            raise bad_input(f"run.{key}", value, allowed=f"whole numbers {low} to {high}")
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     trip = _configuration("trip", Trip, trip_table)
@@ -156,7 +159,7 @@ def _with_habits(
         try:
             ready = habits(van["habits"])
         except _core.InputError as error:
-            raise _core.InputError(f"van.{error}") from None
+            raise with_new_path("habits", "van.habits", error) from None
         party = trip.get("party", {})
         if party != _NONE:
             party = {**dict_format.configuration_to_dict(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
@@ -175,11 +178,11 @@ def _with_habits(
 def _only_these(van: Mapping[str, Any]) -> bool:
     only = van.get("only_these_loads", False)
     if not isinstance(only, bool):
-        raise _core.InputError(f"van.only_these_loads = {only!r}: allowed true or false")
+        raise bad_input("van.only_these_loads", only, allowed="true or false")
     if only and "loads" not in van:
-        raise _core.InputError(
-            "van.only_these_loads = true: there are no loads in the file; write [van.loads], empty for a van that has "
-            "none but its fridge"
+        raise bad_input(
+            "van.only_these_loads",
+            reason="there are no loads in the file; write [van.loads], empty for a van that has none but its fridge",
         )
     return only
 
@@ -193,10 +196,10 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
         loads[load.name] = {"kind": type(load).__name__, **table}
     for name, change in _table("van.loads", changes).items():
         if name in VAN_KEYS:
-            raise _core.InputError(f"van.loads.{name}: no such load; {name} belongs under [van]")
+            raise bad_input(f"van.loads.{name}", reason=f"no such load; {name} belongs under [van]")
         if change == _NONE:
             if name not in loads:
-                raise _core.InputError(f'van.loads.{name} = "{_NONE}": {no_such_load_text(name, list(loads))}')
+                raise bad_input(f"van.loads.{name}", _NONE, reason=no_such_load_text(name, list(loads)))
             del loads[name]
         elif name in usual and isinstance(change, Mapping):
             same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
@@ -224,16 +227,15 @@ def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: 
         if key not in names and (now := field_now(declaration, key) if declaration else ""):
             raise _core.InputError(f"{where}{key}: now {now}")
         if key not in names:
-            near, home = _core.nearest_name(key, names), table_of(key)
-            hint = f"did you mean {near}?" if near else f"allowed {', '.join(names)}"
-            if home and not near:
-                hint += f"; {key} belongs under [{home}]"
-            raise _core.InputError(f"{where}{key}: no such key; {hint}")
+            home = table_of(key)
+            hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
+            path = f"{where}{key}"
+            raise unknown_name(path, NOT_GIVEN, names, "no such key", name=key, quoted=False, hint=hint)
 
 
 def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
-        raise _core.InputError(f"{where} = {value!r}: allowed a table{otherwise}")
+        raise bad_input(where, value, allowed=f"a table{otherwise}")
     return value
 
 
@@ -267,9 +269,9 @@ def _require_known(where: str, schema: Any, key: str) -> None:
         return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":
-        raise _core.InputError(f"{where}.type: no such key; did you mean kind?")
+        raise bad_input(f"{where}.type", reason="no such key", suggestion="kind")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
-        raise _core.InputError(f"{where}.{key}: no such key; it belongs under {' or '.join(homes)}")
+        raise bad_input(f"{where}.{key}", reason="no such key", hint=f"it belongs under {' or '.join(homes)}")
 
 
 def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:
@@ -325,7 +327,7 @@ def default_names(field: Any) -> dict[str, Any]:
 def _member(where: str, name: str, field: Any, value: Any) -> Any:
     table = dict(_table(where, value, f', or "{_NONE}"' if field.name == "loads" else ""))
     if "name" in table:
-        raise _core.InputError(f"{where}.name: the name is that of the table")
+        raise bad_input(f"{where}.name", reason="the name is that of the table")
     if len(field.choices) == 1:  # stops have one class and any name
         return _configuration(where, CLASSES[field.choices[0]], table | {"name": name})
     known = default_names(field)
@@ -334,11 +336,12 @@ def _member(where: str, name: str, field: Any, value: Any) -> Any:
     if "kind" not in table and name not in known:
         near = _core.nearest_name(name, list(known))
         hint = f"did you mean {near}?" if near else f"known are {', '.join(known)}."
-        raise _core.InputError(
-            f'{where}: no load is known by that name; {hint} A load of your own has kind = "Appliance"'
-            if field.name == "loads"
-            else f"{where}: known without a kind are {', '.join(known)}; else allowed kind {' or '.join(field.choices)}"
-        )
+        if field.name == "loads":
+            reason = f'no load is known by that name; {hint} A load of your own has kind = "Appliance"'
+        else:
+            kinds = " or ".join(field.choices)
+            reason = f"known without a kind are {', '.join(known)}; else allowed kind {kinds}"
+        raise bad_input(where, reason=reason)
     cls = dict_format.class_for_table(where, field, table, None) if "kind" in table else known[name]
     table.pop("kind", None)
     return _configuration(where, cls, table | {"name": name})

@@ -13,12 +13,12 @@ from typing import ParamSpec, TypeVar
 import ridethrough._core as _core
 
 FACTS = ("path", "value", "allowed", "suggestion")
-_NOT_GIVEN = object()
+NOT_GIVEN = object()
 
 
 def bad_input(
     path: str,
-    value: object = _NOT_GIVEN,
+    value: object = NOT_GIVEN,
     *,
     reason: str = "",
     allowed: str = "",
@@ -30,7 +30,7 @@ def bad_input(
 
     Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``.
     """
-    given = value is not _NOT_GIVEN
+    given = value is not NOT_GIVEN
     meant = f"did you mean {repr(suggestion) if quoted else suggestion}?" if suggestion else ""
     said = "; ".join(filter(None, [reason, f"allowed {allowed}" if allowed else "", hint, meant]))
     error = _core.InputError(f"{path} = {_shown(value)}: {said}" if given else f"{path}: {said}")

@@ -96,6 +96,32 @@ def test_an_error_in_a_file_has_the_path_of_its_table(tmp_path: Any) -> None:
     assert refused.value.path == "van.battery.capacity_ah" and refused.value.allowed == "5 to 2000 Ah"
 
 
+@pytest.mark.parametrize(
+    ("right", "wrong", "expected"),
+    [
+        ("nights = 1", "nigts = 1", ("trip.nigts", None, "", "nights")),
+        ("capacity_ah = 100", "capacity_ah = '100'", ("van.battery.capacity_ah", "100", "5 to 2000 Ah", ANY)),
+        ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "battery belongs under [van]")),
+        ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1000000000", "")),
+        ("[trip]", "[van.loads]\nfan = 3\n[trip]", ("van.loads.fan", 3, 'a table, or "none"', "")),
+        ("'AgmBattery'", "'AgmBatery'", ("van.battery.kind", "AgmBatery", "AgmBattery or LfpBattery", "AgmBattery")),
+    ],
+)
+def test_errors_of_files_have_facts_too(right: str, wrong: str, expected: tuple[Any, ...], tmp_path: Any) -> None:
+    text = (
+        "[van.battery]\nkind = 'AgmBattery'\ncapacity_ah = 100\n[trip]\nnights = 1\nstart = '2026-11-06 15:00'\n"
+        "[trip.site]\nlatitude = 36.1\nlongitude = -79.95\n"
+    )
+    assert right in text
+    file = tmp_path / "odd.toml"
+    file.write_text(text.replace(right, wrong, 1))
+    with pytest.raises(rt.InputError) as refused:
+        rt.load_scenario(file)
+    found = facts(refused.value)
+    assert all(b is ANY or a == b for a, b in zip(found, expected, strict=True)), (found, str(refused.value))
+    assert str(refused.value).startswith(f"{file}: {refused.value.path}")
+
+
 # The calls of the others make vans of VAN themselves, before the study sees it; they are below.
 @pytest.mark.parametrize("name", sorted(set(CALLS) - {"compare", "upgrades", "van_range"}))
 def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
