@@ -67,11 +67,12 @@ void check_shadow(const Configuration& r) {
                           .unit = "h",
                           .reason = "must be after shadow_from_h = " + number_text(r.number("shadow_from_h")) + " h"});
     if (r.text("charge_controller") == "pwm" && r.text("layout") == "series" && r.integer("modules") > 1)
-        throw InputError({.path = "SolarArray.layout",
-                          .value = "'series'",
-                          .reason = "not allowed with charge_controller = 'pwm', which brings the whole string down to battery "
-                                    "voltage",
-                          .allowed = "'parallel'"});
+        throw InputError(
+            {.path = "SolarArray.layout",
+             .value = "'series'",
+             .reason = "not allowed with charge_controller = 'pwm', which brings the whole string down to battery "
+                       "voltage",
+             .allowed = "'parallel'"});
 }
 
 void check_hours(const Configuration& r) {

@@ -225,7 +225,7 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
         if key not in names and (now := field_now(declaration, key) if declaration else ""):
-            raise _core.InputError(f"{where}{key}: now {now}")
+            raise bad_input(f"{where}{key}", reason=f"now {now}")
         if key not in names:
             home = table_of(key)
             hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""

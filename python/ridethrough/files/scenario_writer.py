@@ -6,14 +6,14 @@ A file reads back as an equal van and trip, and the other way round; see ``scena
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-import ridethrough._core as _core
-
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
+from ..model.declaration_text import fields_of
+from ..model.errors import bad_input, checked_call
 from ..model.parameter_help import RUN, VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
@@ -22,6 +22,7 @@ from .scenario import Scenario, default_names
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
 
 
+@checked_call
 def save_scenario(
     path: str | Path,
     van: Van,
@@ -58,7 +59,7 @@ def save_scenario(
     for key, value in (("trials", trials), ("seed", seed)):
         low, high, _ = RUN[key]
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise _core.InputError(f"{key} = {value!r}: allowed whole numbers {low} to {high}")
+            raise bad_input(key, value, allowed=f"whole numbers {low} to {high}")
     _require("van", van, Van)
     _require("trip", trip, Trip)
     text = dump_scenario(Scenario(name=name or path.stem, title=title, van=van, trip=trip, trials=trials, seed=seed))
@@ -66,14 +67,14 @@ def save_scenario(
         with path.open("w" if overwrite else "x", encoding="utf-8", newline="\n") as file:
             file.write(text)
     except FileExistsError:
-        raise _core.InputError(f"{path}: there is such a file; overwrite=True replaces it") from None
+        raise bad_input(str(path), reason="there is such a file", hint="overwrite=True replaces it") from None
     except OSError as error:
-        raise _core.InputError(f"{path}: {error.strerror or error}") from None
+        raise bad_input(str(path), reason=str(error.strerror or error)) from None
 
 
 def _require(name: str, value: Any, cls: type) -> None:
     if not isinstance(value, cls):
-        raise _core.InputError(f"{name} = {value!r}: allowed a {cls.__name__}")
+        raise bad_input(name, value, allowed=f"a {cls.__name__}")
 
 
 def dump_scenario(scenario: Scenario) -> str:
@@ -90,24 +91,29 @@ def dump_scenario(scenario: Scenario) -> str:
     run = {"trials": scenario.trials, "seed": scenario.seed}
     data = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
     comments: Comments = {("van", "only_these_loads"): "without it the default van's loads would be added"}
-    comments |= dict(_comments(("van",), scenario.van)) | dict(_comments(("trip",), scenario.trip))
+    comments |= dict(_comments(("van",), scenario.van, van)) | dict(_comments(("trip",), scenario.trip, data["trip"]))
     return "# What is not said here has its default; python -m ridethrough --explain van.battery tells of a part.\n" + (
         toml_writer.dumps(data, comments)
     )
 
 
-def _comments(at: tuple[str, ...], part: Configuration) -> Iterator[tuple[tuple[str, ...], str]]:
-    """What each value of a part and of the parts inside is."""
-    for field in part.schema.fields:
-        value, here = getattr(part, field.name), (*at, field.name)
-        inner = [(here, value)] if isinstance(value, Configuration) else []
-        if field.type == "parts":
-            inner = [((*here, member.name), member) for member in value]
-        for where, member in inner:
+def _comments(
+    at: tuple[str, ...], part: Configuration, data: Mapping[str, Any]
+) -> Iterator[tuple[tuple[str, ...], str]]:
+    """What each value that is written of a part and of the parts inside is."""
+    fields = {field.name: field for field in fields_of(part.schema)}
+    for key in fields.keys() & data.keys():
+        field, value, table, here = fields[key], getattr(part, key), data[key], (*at, key)
+        inner = [(here, value, table)] if isinstance(value, Configuration) else []
+        if field.type == "parts" and isinstance(table, Mapping):
+            inner = [((*here, member.name), member, table[member.name]) for member in value]
+        elif field.type == "parts":
+            inner = [(here, *pair) for pair in zip(value, table, strict=True)]
+        for where, member, own in inner:
             yield where, _short(member.schema.doc)
-            yield from _comments(where, member)
+            yield from _comments(where, member, own)
         if not inner:
-            measured = part.origin(field.name)
+            measured = part.origin(key)
             said = [field.unit, _short(field.doc), str(measured) if measured.type == "measured" else ""]
             yield here, ", ".join(filter(None, said))
 
@@ -123,10 +129,10 @@ def _refuse_what_has_no_place(scenario: Scenario) -> None:
     for place in places_of(scenario.trip):
         climate = place.site.climate
         if climate is not None and climate.weather_series is not None:
-            raise _core.InputError(
-                "climate.weather_series: a scenario file holds normals only, not measured hours; save the trip with "
-                "climate.replace(weather_series=None) and give the hours again where it is read"
+            hint = "save the trip with climate.replace(weather_series=None) and give the hours again where it is read"
+            raise bad_input(
+                "climate.weather_series", reason="a scenario file holds normals only, not measured hours", hint=hint
             )
     for name in scenario.van.loads.names:
         if name in VAN_KEYS:
-            raise _core.InputError(f"van.loads: a load called {name!r} cannot be written, which is a key of [van]")
+            raise bad_input("van.loads", reason=f"a load called {name!r} cannot be written, which is a key of [van]")

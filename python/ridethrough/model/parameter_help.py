@@ -85,7 +85,7 @@ def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[Any]) -> None:
     """InputError where a step of the path was called so once."""
     known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
     if now := next(filter(None, known), ""):
-        raise _core.InputError(f"{path}: now {now}")
+        raise bad_input(path, reason=f"now {now}")
 
 
 def table_of(name: str) -> str | None:
@@ -171,7 +171,7 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
         having = [schema for schema in found if step in _names(schema)]
         if not having:
             for now, _ in (schema.moved[step] for schema in found if step in schema.moved):
-                raise _core.InputError(f"{path}: no such parameter; it is now {now}")
+                raise bad_input(path, reason="no such parameter", hint=f"it is now {now}")
             _tell_the_name_of_now(path, step, found)
             return None
         fields = [schema.field(step) for schema in having]

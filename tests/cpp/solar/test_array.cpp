@@ -1,6 +1,6 @@
 #include <catch2/catch.hpp>
 
-#include "ridethrough/solar/array.hpp"
+#include "ridethrough/solar/arrays.hpp"
 #include "ridethrough/solar/schemas.hpp"
 
 using namespace ridethrough;

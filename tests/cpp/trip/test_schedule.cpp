@@ -85,8 +85,8 @@ TEST_CASE("what cannot be at once is refused") {
     refused({{"drives", both(drive(3, 10, 2), drive(3, 11, 1))}},
             "Trip.drives.2: day 3, 11:00 to 12:00 overlaps Trip.drives.1 (day 3, 10:00 to 12:00)");
     refused({{"drives", drive(3, 10, 2)}, {"day_trips", planned("DayTrip", {3})}}, "Trip.day_trips.1");
-    refused({{"shore_power",
-              both(planned("ShorePower", {2}, {{"duration_h", 24.0}}), planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
+    refused({{"shore_power", both(planned("ShorePower", {2}, {{"duration_h", 24.0}}),
+                                  planned("ShorePower", {3}, {{"start_h", 12.0}}))}},
             "overlaps Trip.shore_power.1 (day 2, 16:00 to 16:00)");
     refused({{"idling", both(planned("Idle", {2}), planned("Idle", {2}))}}, "Trip.idling.2");
     // Within one step they would run together.
