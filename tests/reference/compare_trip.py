@@ -33,7 +33,7 @@ class Comparison:
     weak cable is as sensitive as that, and rounding grows in it from hour to hour.
     """
 
-    paths: dict = field(default_factory=dict)
+    time_series: dict = field(default_factory=dict)
     columns: dict = field(default_factory=dict)
     cutouts_differ: int = 0
     near: int = 0  # trials in which a voltage or a timer stood within 1e-9 of its limit, whatever came of it

@@ -75,7 +75,7 @@ def lfp(**battery: Any) -> rt.LithiumBattery:
 class Meters:
     """Hourly readings, each of shape (trials, hours)."""
 
-    paths: dict[str, np.ndarray]
+    time_series: dict[str, np.ndarray]
     first_cutout_h: np.ndarray
 
     @property

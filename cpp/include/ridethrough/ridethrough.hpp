@@ -165,9 +165,9 @@ struct Risk {
     Estimate cutout;          // the interval does not cover the model's own error
     std::int64_t trials = 0;  // fewer than asked for where the run was stopped
     bool stopped = false;     // by Options::progress
-    // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], device [0: no
-    // cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit
-    // in their name.
+    // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], cutout_cause [0:
+    // no cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit in
+    // their name.
     std::map<std::string, std::vector<float>, std::less<>> columns;
     std::vector<std::string> warnings;  // what is allowed but probably not meant: to be read before the number
     std::vector<std::string> cautions;  // what can hurt somebody: to be shown with the number

@@ -195,7 +195,7 @@ def require_series_memory(compiled: _core.Compiled, trials: int, names: list[str
     if size_gib > MOST_SERIES_GIB:
         raise bad_input(
             "time_series",
-            reason=f"{len(names)} of {trials:,} trials take {size_gib:.0f} GiB",
+            reason=f"{len(names)} series of {trials:,} trials take {size_gib:.0f} GiB",
             allowed=f"{MOST_SERIES_GIB} GiB: fewer trials, or name fewer",
         )
 

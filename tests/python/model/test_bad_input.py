@@ -94,7 +94,7 @@ CONFIGURATION: dict[str, Case] = {
     ),
     "a heater's currents the wrong way round": (
         lambda: rt.Heater(low_current_a=3, full_current_a=rt.spreads.triangular(1.4, 1.8, 2.2)),
-        "Heater.low_current_a = 3 A: must not be above full_a = 1.8 A",
+        "Heater.low_current_a = 3 A: must not be above full_current_a = 1.8 A",
     ),
     "two loads of one name": (lambda: rt.Van(loads=[rt.Fan(), rt.Fan()]), "Van.loads: the name 'fan' is used twice"),
     "a window that ends by default before it begins": (
@@ -183,7 +183,10 @@ RUNS: dict[str, Case] = {
     "half width nan": (lambda: run(half_width=math.nan), "half_width = nan: allowed 0.000001 to 0.49"),
     "precision": (lambda: run(precision="half"), "precision = 'half': allowed 'single', 'double'"),
     "keep": (lambda: run(keep="all"), "keep = 'all': allowed 'columns', 'summary'"),
-    "path": (lambda: run(time_series=["charg"]), "time_series: 'charg' is no path; did you mean 'soc'?"),
+    "path": (
+        lambda: run(time_series=["terminal_a"]),
+        "time_series: 'terminal_a' is no time series; did you mean 'terminal_v'?",
+    ),
     "paths of a summary": (lambda: run(time_series=True, keep="summary"), "time_series: not kept with keep='summary'"),
     "no van": (lambda: rt.simulate(None, TRIP), "van = None: must be a Van"),
     "two vans": (lambda: rt.simulate(rt.Van(), rt.Van()), "trip = Van(): must be a Trip"),
@@ -283,9 +286,9 @@ def test_a_panel_in_kilowatts_warns(solar: Any) -> None:
 def test_a_profile_for_the_other_chemistry_warns(battery: Any, chemistry: Any, charger: dict[str, Any]) -> None:
     for name, cls in charger.items():
         van = rt.Van(battery=battery, **{name: cls(charge_profile=rt.ChargeProfile(chemistry=chemistry))})
-        with pytest.warns(UserWarning, match=f"Van.{name}.profile.chemistry = {chemistry}: the battery is "):
+        with pytest.warns(UserWarning, match=f"Van.{name}.charge_profile.chemistry = {chemistry}: the battery is "):
             risk = run(van, trials=10)
-        assert any(f"Van.{name}.profile.chemistry" in text for text in risk.warnings)
+        assert any(f"Van.{name}.charge_profile.chemistry" in text for text in risk.warnings)
     fitting = {"lead_acid": "lithium", "lithium": "lead_acid"}[chemistry]
     assert not run(
         rt.Van(battery=battery, solar=rt.SolarArray(charge_profile=rt.ChargeProfile(chemistry=fitting))), trials=10

@@ -72,9 +72,9 @@ def test_facts_of_pythons_errors_are_the_values_themselves() -> None:
     with pytest.raises(rt.InputError, match="trials = 0: allowed whole numbers 1 to 1,000,000,000") as refused:
         rt.simulate(VAN, TRIP, trials=0)
     assert facts(refused.value) == ("trials", 0, "whole numbers 1 to 1,000,000,000", "")
-    with pytest.raises(rt.InputError, match="did you mean 'soc'") as refused:
-        rt.simulate(VAN, TRIP, time_series=["chrge"])
-    assert refused.value.path == "time_series" and refused.value.suggestion == "soc"
+    with pytest.raises(rt.InputError, match="did you mean 'terminal_v'") as refused:
+        rt.simulate(VAN, TRIP, time_series=["terminal_a"])
+    assert refused.value.path == "time_series" and refused.value.suggestion == "terminal_v"
 
 
 def test_facts_survive_a_prefix_a_new_path_and_a_pickle() -> None:

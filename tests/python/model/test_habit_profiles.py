@@ -91,7 +91,7 @@ class TestMistakes:
 
     def test_solar_does_not_make_up_for_big_loads(self) -> None:
         # 1 l boiled is 9.7 Ah: about an hour of strong sun on 150 W (common practice, no source)
-        kettle = rt.InverterAppliance(name="kettle", watts=1400, duration_min=5, duration_spread=0)
+        kettle = rt.InverterAppliance(name="kettle", power_w=1400, duration_min=5, duration_spread=0)
         van = rt.Van(battery=rt.AgmBattery(capacity_ah=200), solar=rt.SolarArray(rated_w=150), loads=[kettle])
         summer = trip(start="2026-07-06", nights=4, habits_scale=1)
         risk = rt.simulate(van, summer, trials=200, seed=1, time_series=["ghi_w_m2"])
@@ -221,7 +221,7 @@ def test_every_load_is_known_by_its_default_name(read: Any) -> None:
         if own != "standby":
             assert scenario.van.get(f"loads.{own}") == cls()
         assert rt.explain(f"Van.loads.{own}") == cls.__doc__
-    assert "watts" in rt.explain("Van.loads.kettle.power_w")
+    assert "mains power" in rt.explain("Van.loads.kettle.power_w")
     assert "from memory, weak" in rt.explain("Trip.party.rain_below_clearness")
 
 

@@ -121,7 +121,7 @@ def test_a_trackers_two_levels_move_no_other_draw() -> None:
         return dict(zip(compiled.parameter_paths, traced["drawn"].T, strict=True)) | {"sun": traced["ghi_w_m2"]}
 
     by_volts, blind = drawn(rt.Van()), drawn(rt.Van().replace(**{"solar.controller_starts_above_battery_v": 0}))
-    levels = {f"solar.{level}_above_battery_v" for level in ("starts", "stays")}
+    levels = {f"solar.controller_{level}_above_battery_v" for level in ("starts", "stays")}
     assert set(by_volts) - set(blind) == levels
     assert all(np.array_equal(values, by_volts[name]) for name, values in blind.items())
     starts, stays = (by_volts[name] for name in sorted(levels))

@@ -131,7 +131,7 @@ def test_the_inverter_left_on() -> None:
     """.2 to 2.2 A idle: forgotten every evening, 1 A takes 10 to 16 Ah by the morning."""
     inverter = rt.Inverter(idle_current_a=1.0, duration_h=2.0, daily_probability=1.0, left_on_probability=1.0)
     van = VAN.replace(loads=[rt.Standby(current_a=0.4), inverter])
-    left, switched = (run(v, trip()) for v in (van, swap(van, loads__inverter__left_on_share=0.0)))
+    left, switched = (run(v, trip()) for v in (van, swap(van, loads__inverter__left_on_probability=0.0)))
     extra_ah = (left.load_ah["inverter"] - switched.load_ah["inverter"]) / 4
     assert 9 < extra_ah < 16, extra_ah
     assert points(left, switched).low > 0.01
@@ -149,7 +149,7 @@ def test_a_smart_alternator_on_a_plain_cable() -> None:
     """13.2 to 13.4 V where a cycling battery wants 14.4 to 14.6 V: a drive puts in a part of what a charger would: 10
     of 25 A are usual (from memory), half to twice of it."""
     plan = trip(nights=4, drives=[rt.Drive(days=[3], duration_h=3)])
-    flat = swap(VAN, battery__start_charge=0.6, solar=None)
+    flat = swap(VAN, battery__initial_soc=0.6, solar=None)
     plain = flat.replace(dc_dc=rt.AlternatorCable(alternator_v=13.3, supply_length_m=6, supply_section_mm2=6))
     through_charger = flat.replace(dc_dc=rt.DcDcCharger(current_a=25, alternator_v=14.0))
     put_in = [run(van, plan).means["dc_dc_wh"] for van in (plain, through_charger)]
@@ -209,7 +209,7 @@ def test_floating_too_early_leaves_it_short() -> None:
     """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
     plugging in it lacks some hundredths of its charge more (from memory, weak)."""
     plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
-    flat = swap(VAN, battery__start_charge=0.4, solar=None, dc_dc=None)
+    flat = swap(VAN, battery__initial_soc=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
         profile = rt.ChargeProfile(absorption_limit_h=hours)
@@ -248,7 +248,7 @@ def test_nameplate_watts_and_no_temperature() -> None:
 
 
 def test_not_starting_full() -> None:
-    full, not_full = (run(swap(VAN, battery__start_charge=q), trip()) for q in (1.0, 0.75))
+    full, not_full = (run(swap(VAN, battery__initial_soc=q), trip()) for q in (1.0, 0.75))
     assert points(not_full, full).low > 0.05
 
 

@@ -138,9 +138,9 @@ def test_an_early_end_keeps_the_runs_that_are_done(raised, kind):
     assert list(early.value.finished) == [("base", "one"), ("a", "one"), ("base", "two")]
 
 
-def test_paths_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):
+def test_time_series_that_take_too_much_memory_are_refused_before_any_work(monkeypatch):
     stopping_at(monkeypatch, rt.compare, 0, raised=AssertionError("a trip was run"))
-    with pytest.raises(rt.InputError, match="paths of 1,000,000 trials take .* allowed 8 GiB"):
+    with pytest.raises(rt.InputError, match="2 series of 1,000,000 trials take .* allowed 8 GiB"):
         rt.compare(VAN, {"a": MORE}, {"short": TRIP.replace(nights=1), "long": TRIP.replace(nights=90)}, trials=10**6)
 
 
