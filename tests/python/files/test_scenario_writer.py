@@ -21,7 +21,7 @@ def file(tmp_path: Path) -> Path:
     return tmp_path / "saved.toml"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(van=random_cases.vans(), trip=random_cases.trips())
 def test_any_van_and_trip_read_back_as_they_were(tmp_path_factory: Any, van: rt.Van, trip: rt.Trip) -> None:
     path = tmp_path_factory.getbasetemp() / "any.toml"
@@ -31,7 +31,7 @@ def test_any_van_and_trip_read_back_as_they_were(tmp_path_factory: Any, van: rt.
     assert read.van.digest == van.digest and read.trip.digest == trip.digest
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(data=st.data())
 def test_a_file_of_a_file_is_the_same(tmp_path_factory: Any, data: Any) -> None:
     path = tmp_path_factory.getbasetemp() / "again.toml"
