@@ -156,11 +156,3 @@ TEST_CASE("a run can be stopped and tells how far it came") {
     options.progress = [](std::int64_t) -> bool { throw std::domain_error("the caller's own"); };
     CHECK_THROWS_AS(simulate(Van(), long_one, options), std::domain_error);
 }
-
-TEST_CASE("who uses a former name is told the one of now") {
-    CHECK_THROWS_WITH(make("LfpBattery"), "LfpBattery: now LithiumBattery");
-    CHECK_THROWS_WITH(make("AgmBattery", {{"start_charge", 0.9}}), "AgmBattery.start_charge: now initial_soc");
-    CHECK_THROWS_WITH(Van().with({{"panel_film", none}}), "Van.panel_film: now snow_and_frost");
-    const Risk risk = simulate(Van(), five_nights(), {.trials = 4});
-    CHECK_THROWS_WITH(risk.column("device"), "column = \"device\": now \"cutout_cause\"");
-}
