@@ -48,7 +48,7 @@ std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
             const std::string now = engine::name_now(name), near = base::nearest_name(name, all);
             throw base::InputError(
                 {.path = "time_series",
-                 .reason = now.empty() ? "none is called \"" + name + "\"" : "\"" + name + "\" is now \"" + now + "\"",
+                 .reason = now.empty() ? "none is called \"" + name + "\"" : "\"" + name + "\": now \"" + now + "\"",
                  .suggestion = now.empty() && !near.empty() ? "\"" + near + "\"" : ""});
         }
         paths.push_back(static_cast<engine::Series>(at - all.begin()));

@@ -11,7 +11,7 @@ DataFrame of measured days.
 
 from typing import TYPE_CHECKING
 
-from ridethrough._core import InputError, WeatherSeries, instruction_set
+from ridethrough._core import InputError, WeatherSeries
 
 from . import spreads, stats
 from . import weather as weather
@@ -23,7 +23,7 @@ from .engine.model_error import KnownError
 from .engine.quasi_monte_carlo import TripMeans, quasi_means
 from .engine.result import Result
 from .engine.risk import Risk
-from .engine.run_options import level
+from .engine.run_options import instruction_set
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
 from .files.scenario_writer import save_scenario

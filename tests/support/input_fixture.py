@@ -7,7 +7,7 @@ from typing import Any
 import ridethrough as rt
 from study_fixture import GREENSBORO
 
-PLACE: dict[str, float] = {"latitude": GREENSBORO.latitude, "longitude": GREENSBORO.longitude}
+PLACE: dict[str, Any] = {"latitude": GREENSBORO.latitude, "longitude": GREENSBORO.longitude}
 GHI: list[float] = list(GREENSBORO.ghi_kwh_m2_day)
 AIR: list[float] = list(GREENSBORO.air_temp_c)
 

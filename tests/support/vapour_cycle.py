@@ -26,7 +26,6 @@ def measured_cop(air_c: float) -> float:
         ua_w_per_k=1.0, heat_leak_factor=1.0, vent_rise_k=0.0, door_openings_per_day=0.0, initial_inside_c=4.0
     )
     van = bench.van(bench.box_of_charge(2000, 2000), fridge=fridge)
-    watts = rt.simulate(van, bench.trip(bench.climate(air_c), 14), trials=1, time_series=["fridge_w"]).time_series_values[
-        "fridge_w"
-    ][0]
+    risk = rt.simulate(van, bench.trip(bench.climate(air_c), 14), trials=1, time_series=["fridge_w"])
+    watts = risk.time_series_values["fridge_w"][0]
     return float((air_c - 4) / watts[24:].mean())  # the band is even about 4 degC

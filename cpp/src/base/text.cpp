@@ -22,8 +22,9 @@ std::string Fault::text() const {
     add(reason);
     add(allowed.empty() ? "" : "allowed " + allowed);
     add(hint);
-    add(suggestion.empty() ? "" : "did you mean " + suggestion + "?");
-    if (!suggestion.empty() && !more.empty()) before = " ";
+    const bool asks = !suggestion.empty() && reason != "now " + suggestion;  // what was renamed is no guess
+    if (asks) add("did you mean " + suggestion + "?");
+    if (asks && !more.empty()) before = " ";
     add(more);
     return said;
 }

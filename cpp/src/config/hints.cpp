@@ -217,8 +217,9 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
                     .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
     for (const Moved& m : schema.moved)
         if (wrong == m.name) {
-            out.reason = "it is now " + m.now;
+            out.reason = "no such field; it is now " + m.now;
             out.hint = m.example;
+            out.more = "";
             return out;
         }
     const std::string name = lower(wrong);

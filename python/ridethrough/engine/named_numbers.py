@@ -7,7 +7,7 @@ from typing import NoReturn, TypeVar
 
 import ridethrough._core as _core
 
-from ..model.errors import bad_input, unknown_name
+from ..model.errors import renamed, unknown_name
 
 T = TypeVar("T")
 
@@ -21,7 +21,7 @@ class Named(dict[str, T]):
 
     def __missing__(self, name: object) -> NoReturn:
         if now := _core.FORMER_RESULTS.get(str(name)):
-            raise bad_input(self.what, name, reason=f"now {now}")
+            raise renamed(self.what, now, name)
         raise unknown_name(self.what, name, list(self), "there is none of that name")
 
     def __reduce__(self) -> tuple[object, ...]:

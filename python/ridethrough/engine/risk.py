@@ -22,7 +22,7 @@ from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
 from .named_numbers import Named
 from .result import Result
-from .risk_data import time_series_to_xarray, risk_to_xarray
+from .risk_data import risk_to_xarray, time_series_to_xarray
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
 from .validation import REAL_NUMBERS, validate_number
@@ -51,8 +51,8 @@ class Risk(Result):
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
     time_series : xarray.Dataset
-        The hourly time series that were asked for, along trial and hour, with units, meanings and the time on the trip's
-        clock; ``explain("time_series")`` says what each is.
+        The hourly time series that were asked for, along trial and hour, with units, meanings and the time on the
+        trip's clock; ``explain("time_series")`` says what each is.
     time_series_values : mapping of str to ndarray, shape (trials, hours)
         The same as plain arrays, which need no xarray.
     clock : Clock

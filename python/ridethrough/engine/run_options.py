@@ -55,14 +55,14 @@ class RunOptions:
         return {name: getattr(self, name) for name in ("trials", "seed", "threads", "precision", "executor")}
 
 
-def level() -> str:
+def instruction_set() -> str:
     """Name the instruction set of the kernel in use.
 
     Returns
     -------
     str
-        The widest one of the processor, or what the environment's RIDETHROUGH_INSTRUCTION_SET names. Answers are the same, bit
-        for bit, on all of them.
+        The widest one of the processor, or what the environment's RIDETHROUGH_INSTRUCTION_SET names. Answers are the
+        same, bit for bit, on all of them.
 
     Raises
     ------

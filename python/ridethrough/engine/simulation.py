@@ -72,8 +72,8 @@ def simulate(
     time_series : bool or sequence of str
         Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named.
         ``risk.time_series[name]`` is labelled by trial and hour, ``risk.time_series_values[name]`` a plain array;
-        ``explain("time_series")`` says what each is: unit, mean or end of the hour, compressor on or off. What trips the fridge's cut-out is ``lowest_fridge_v``, not the
-        hour's mean ``fridge_v``.
+        ``explain("time_series")`` says what each is: unit, mean or end of the hour, compressor on or off. What trips
+        the fridge's cut-out is ``lowest_fridge_v``, not the hour's mean ``fridge_v``.
     keep : {"columns", "summary"}
         Results of every trial, or counts and means only, in constant memory.
 

@@ -34,7 +34,7 @@ import ridethrough._core as _core
 from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.declaration_text import fields_of
-from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name, with_new_path, with_prefix
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
 from ..model.former_names import field_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load_text
@@ -225,7 +225,7 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
         if key not in names and (now := field_now(declaration, key) if declaration else ""):
-            raise bad_input(f"{where}{key}", reason=f"now {now}")
+            raise renamed(f"{where}{key}", now)
         if key not in names:
             home = table_of(key)
             hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
@@ -278,7 +278,7 @@ def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:
     """Says where a key of an earlier version is now."""
     if key in schema.moved:
         now, example = schema.moved[key]
-        raise bad_input(f"{where}.{key}", reason=f"it is now {now}", hint=example)
+        raise bad_input(f"{where}.{key}", reason=f"no such key; it is now {now}", hint=example)
 
 
 def _goes_by_place(schema: _core.Schema, field: _core.Field) -> bool:

@@ -7,10 +7,11 @@ from typing import Any, Literal, Self, TypeAlias, overload
 
 from numpy.typing import NDArray
 
-from ridethrough._core import Series, Spread
+from ridethrough._core import Spread, WeatherSeries
 
 from ..weather.climate_from_data import UnplacedClimate
 from .configuration import Configuration
+from .named_parts import NamedParts
 
 __all__ = [
     "CLASSES",
@@ -18,16 +19,16 @@ __all__ = [
     "ChargeProfile",
     "DcDcCharger",
     "MainsCharger",
-    "AlternatorLink",
+    "AlternatorCable",
     "Generator",
     "SolarArray",
     "PortableArray",
-    "PanelFilm",
+    "SnowAndFrost",
     "Wiring",
     "SystemDisconnect",
     "Fridge",
     "AgmBattery",
-    "LfpBattery",
+    "LithiumBattery",
     "FreezerBox",
     "InsulatedCover",
     "VentFan",
@@ -116,7 +117,7 @@ class Climate(Configuration):
     ghi_scale : float or Spread, optional
         Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
         (own choice). May be a spread per trial.
-    record : Series or None, optional
+    weather_series : WeatherSeries or None, optional
         Measured hours, for replay. A Series, or None. Default None (own choice: none).
     name : str, optional
         Name of the place. A string. Default '' (own choice).
@@ -141,7 +142,7 @@ class Climate(Configuration):
         air_temp_lag1: float = 0.65,
         clearness_temp_corr: _Numbers | None = None,
         ghi_scale: float | Spread = 1.0,
-        record: Series | None = None,
+        weather_series: WeatherSeries | None = None,
         name: str = "",
         source: str = "",
     ) -> None: ...
@@ -166,7 +167,7 @@ class Climate(Configuration):
     @property
     def ghi_scale(self) -> float | Spread: ...
     @property
-    def record(self) -> Series | None: ...
+    def weather_series(self) -> WeatherSeries | None: ...
     @property
     def name(self) -> str: ...
     @property
@@ -249,7 +250,8 @@ class Climate(Configuration):
         """
 
 class ChargeProfile(Configuration):
-    """Stages of a charger or regulator: absorption voltage until the tail current or a time limit, then float.
+    """Stages of a charger or charge controller: absorption voltage until the tail current or a time limit, then
+    float.
 
     Parameters
     ----------
@@ -333,16 +335,16 @@ class DcDcCharger(Configuration):
         Share of its current that it gives where it starts without load and drops out under load, over and over;
         0: it then counts as off. 0 to 1. Default 0 (own choice).
     input_priority : {"both", "solar_first", "alternator_first"}, optional
-        Both: the panels' regulator and the alternator add up; solar_first, alternator_first: one charger with
-        both inputs that uses one at a time (the Sun's counts from 15 W). 'both' or 'solar_first' or
-        'alternator_first'. Default 'both' (own choice).
+        Both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one
+        charger with both inputs that uses one at a time (the Sun's counts from 15 W). 'both' or 'solar_first'
+        or 'alternator_first'. Default 'both' (own choice).
     idle_current_a : float or Spread, optional
         Most that there is while the engine idles (Trip.idling) [A]. 0 to 200 A. Default triangular(5, 15, 25)
         (from memory, weak). May be a spread per trial.
     line_closed : bool, optional
         False: the breaker or fuse in the line from the alternator is open, and nothing is charged. True or
         False. Default True (own choice).
-    profile : ChargeProfile or None, optional
+    charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
 
@@ -366,7 +368,7 @@ class DcDcCharger(Configuration):
         input_priority: Literal["both", "solar_first", "alternator_first"] = "both",
         idle_current_a: float | Spread = ...,
         line_closed: bool = True,
-        profile: ChargeProfile | None = None,
+        charge_profile: ChargeProfile | None = None,
     ) -> None: ...
     @property
     def current_a(self) -> float | Spread: ...
@@ -393,7 +395,7 @@ class DcDcCharger(Configuration):
     @property
     def line_closed(self) -> bool: ...
     @property
-    def profile(self) -> ChargeProfile | None: ...
+    def charge_profile(self) -> ChargeProfile | None: ...
 
 class MainsCharger(Configuration):
     """Battery charger on shore power; works on powered nights, and on a generator.
@@ -406,7 +408,7 @@ class MainsCharger(Configuration):
     efficiency : float, optional
         Output energy per energy drawn from the mains; says what is drawn, not what is charged. 0.3 to 1.
         Default 0.88 (from memory: .85 to .92).
-    profile : ChargeProfile or None, optional
+    charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
 
@@ -416,16 +418,16 @@ class MainsCharger(Configuration):
     MainsCharger()
     """
     def __init__(
-        self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, profile: ChargeProfile | None = None
+        self, *, current_a: float | Spread = 20.0, efficiency: float = 0.88, charge_profile: ChargeProfile | None = None
     ) -> None: ...
     @property
     def current_a(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float: ...
     @property
-    def profile(self) -> ChargeProfile | None: ...
+    def charge_profile(self) -> ChargeProfile | None: ...
 
-class AlternatorLink(Configuration):
+class AlternatorCable(Configuration):
     """Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, with
     no charger in it. Current follows from the voltages and the resistances; none flows back.
 
@@ -457,8 +459,8 @@ class AlternatorLink(Configuration):
 
     Examples
     --------
-    >>> rt.AlternatorLink()
-    AlternatorLink()
+    >>> rt.AlternatorCable()
+    AlternatorCable()
     """
     def __init__(
         self,
@@ -506,8 +508,8 @@ class Generator(Configuration):
     def rated_w(self) -> float: ...
 
 class SolarArray(Configuration):
-    """Crystalline solar array on one plane with its regulator: maximum-power-point tracking (MPPT) or pulse-width
-    modulation (PWM).
+    """Crystalline solar array on one plane with its charge controller: maximum-power-point tracking (MPPT) or
+    pulse-width modulation (PWM).
 
     Parameters
     ----------
@@ -528,40 +530,40 @@ class SolarArray(Configuration):
     mounting : {"glued", "air_gap", "framed"}, optional
         Glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs.
         'glued' or 'air_gap' or 'framed'. Default 'glued' (Skoplaki & Palyvos 2009).
-    dirt_loss : float or Spread, optional
+    soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
-    other_loss : float or Spread, optional
+    system_loss : float or Spread, optional
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.02, 0.05, 0.1)
         (from memory). May be a spread per trial.
-    regulator_efficiency : float or Spread, optional
+    controller_efficiency : float or Spread, optional
         Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
-    profile : ChargeProfile or None, optional
+    charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
-    regulator : {"mppt", "pwm"}, optional
+    charge_controller : {"mppt", "pwm"}, optional
         Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
         at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
         'mppt' (own choice).
-    regulator_drop_v : float or Spread, optional
-        Volts lost between module and battery; of a PWM regulator only [V]. 0 to 3 V. Default 0.4 (from memory).
-        May be a spread per trial.
+    controller_drop_v : float or Spread, optional
+        Volts lost between module and battery; of a PWM charge controller only [V]. 0 to 3 V. Default 0.4 (from
+        memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
-        What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
-        500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
-    start_w : float or Spread, optional
-        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (from memory, weak: 1 to 5
-        W; 0 by own choice). May be a spread per trial.
-    starts_above_battery_v : float or Spread, optional
+        What the charge controller itself takes from the battery, day and night; counted with the other loads
+        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+    controller_start_w : float or Spread, optional
+        Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
+        weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
+    controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
         array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
-    stays_above_battery_v : float or Spread, optional
+    controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
         at, and rests below it [V]. 0 to 10 V. Default triangular(0.3, 1, 2) (own choice). May be a spread per
         trial.
-    module_v : float, optional
+    module_vmp_v : float, optional
         Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
         (common practice, no source: 36 cells in series).
     age_years : float or Spread, optional
@@ -600,17 +602,17 @@ class SolarArray(Configuration):
         azimuth_deg: float | None = None,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
-        dirt_loss: float | Spread = ...,
-        other_loss: float | Spread = ...,
-        regulator_efficiency: float | Spread = 0.96,
-        profile: ChargeProfile | None = None,
-        regulator: Literal["mppt", "pwm"] = "mppt",
-        regulator_drop_v: float | Spread = 0.4,
+        soiling_loss: float | Spread = ...,
+        system_loss: float | Spread = ...,
+        controller_efficiency: float | Spread = 0.96,
+        charge_profile: ChargeProfile | None = None,
+        charge_controller: Literal["mppt", "pwm"] = "mppt",
+        controller_drop_v: float | Spread = 0.4,
         self_consumption_ma: float | Spread = 0.0,
-        start_w: float | Spread = 0.0,
-        starts_above_battery_v: float | Spread = ...,
-        stays_above_battery_v: float | Spread = ...,
-        module_v: float = 18.0,
+        controller_start_w: float | Spread = 0.0,
+        controller_starts_above_battery_v: float | Spread = ...,
+        controller_stays_above_battery_v: float | Spread = ...,
+        module_vmp_v: float = 18.0,
         age_years: float | Spread = 0.0,
         ageing_per_year: float | Spread | None = None,
         modules: int = 1,
@@ -633,27 +635,27 @@ class SolarArray(Configuration):
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
     @property
-    def dirt_loss(self) -> float | Spread: ...
+    def soiling_loss(self) -> float | Spread: ...
     @property
-    def other_loss(self) -> float | Spread: ...
+    def system_loss(self) -> float | Spread: ...
     @property
-    def regulator_efficiency(self) -> float | Spread: ...
+    def controller_efficiency(self) -> float | Spread: ...
     @property
-    def profile(self) -> ChargeProfile | None: ...
+    def charge_profile(self) -> ChargeProfile | None: ...
     @property
-    def regulator(self) -> Literal["mppt", "pwm"]: ...
+    def charge_controller(self) -> Literal["mppt", "pwm"]: ...
     @property
-    def regulator_drop_v(self) -> float | Spread: ...
+    def controller_drop_v(self) -> float | Spread: ...
     @property
     def self_consumption_ma(self) -> float | Spread: ...
     @property
-    def start_w(self) -> float | Spread: ...
+    def controller_start_w(self) -> float | Spread: ...
     @property
-    def starts_above_battery_v(self) -> float | Spread: ...
+    def controller_starts_above_battery_v(self) -> float | Spread: ...
     @property
-    def stays_above_battery_v(self) -> float | Spread: ...
+    def controller_stays_above_battery_v(self) -> float | Spread: ...
     @property
-    def module_v(self) -> float: ...
+    def module_vmp_v(self) -> float: ...
     @property
     def age_years(self) -> float | Spread: ...
     @property
@@ -672,8 +674,8 @@ class SolarArray(Configuration):
     def shadow_to_h(self) -> float: ...
 
 class PortableArray(Configuration):
-    """Folding panel on feet beside the van, with its regulator: set up on some stationary days, turned to the Sun
-    now and then, free-standing.
+    """Folding panel on feet beside the van, with its charge controller: set up on some stationary days, turned to
+    the Sun now and then, free-standing.
 
     Parameters
     ----------
@@ -682,7 +684,7 @@ class PortableArray(Configuration):
     rated_w : float or Spread, optional
         Power at standard test conditions [W]. 0 to 2000 W. Default 100 (from memory: 100, 200 or 300 W). May be
         a spread per trial.
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Share of the stationary days on which it is set up; never on a day with a drive. 0 to 1. Default
         triangular(0.4, 0.55, 0.7) (from memory: .4 to .7). May be a spread per trial.
     set_up_h : float, optional
@@ -702,40 +704,40 @@ class PortableArray(Configuration):
         How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
         1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
         Jordan 1963).
-    dirt_loss : float or Spread, optional
+    soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
         spread per trial.
-    other_loss : float or Spread, optional
+    system_loss : float or Spread, optional
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.03, 0.06, 0.12)
         (from memory). May be a spread per trial.
-    regulator_efficiency : float or Spread, optional
+    controller_efficiency : float or Spread, optional
         Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
-    profile : ChargeProfile or None, optional
+    charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
         None (own choice).
-    regulator : {"mppt", "pwm"}, optional
+    charge_controller : {"mppt", "pwm"}, optional
         Mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the module works
         at battery voltage, which wastes what its own best voltage is above that. 'mppt' or 'pwm'. Default
         'mppt' (own choice).
-    regulator_drop_v : float or Spread, optional
-        Volts lost between module and battery; of a PWM regulator only [V]. 0 to 3 V. Default 0.4 (from memory).
-        May be a spread per trial.
+    controller_drop_v : float or Spread, optional
+        Volts lost between module and battery; of a PWM charge controller only [V]. 0 to 3 V. Default 0.4 (from
+        memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
-        What the regulator itself takes from the battery, day and night; counted with the other loads [mA]. 0 to
-        500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
-    start_w : float or Spread, optional
-        Power of the array below which the regulator rests [W]. 0 to 100 W. Default 0 (from memory, weak: 1 to 5
-        W; 0 by own choice). May be a spread per trial.
-    starts_above_battery_v : float or Spread, optional
+        What the charge controller itself takes from the battery, day and night; counted with the other loads
+        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+    controller_start_w : float or Spread, optional
+        Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
+        weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
+    controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
         array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
-    stays_above_battery_v : float or Spread, optional
+    controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
         at, and rests below it [V]. 0 to 10 V. Default triangular(0.3, 1, 2) (own choice). May be a spread per
         trial.
-    module_v : float, optional
+    module_vmp_v : float, optional
         Voltage of one module at its maximum-power point, at standard test conditions [V]. 9 to 60 V. Default 18
         (common practice, no source: 36 cells in series).
     age_years : float or Spread, optional
@@ -754,24 +756,24 @@ class PortableArray(Configuration):
         *,
         name: str = "portable",
         rated_w: float | Spread = 100.0,
-        use_share: float | Spread = ...,
+        use_probability: float | Spread = ...,
         set_up_h: float = 9.0,
         pack_up_h: float = 18.0,
         aims_per_day: int = 2,
         tilt_deg: float | None = None,
         shade_kept: float | Spread = ...,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
-        dirt_loss: float | Spread = ...,
-        other_loss: float | Spread = ...,
-        regulator_efficiency: float | Spread = 0.96,
-        profile: ChargeProfile | None = None,
-        regulator: Literal["mppt", "pwm"] = "mppt",
-        regulator_drop_v: float | Spread = 0.4,
+        soiling_loss: float | Spread = ...,
+        system_loss: float | Spread = ...,
+        controller_efficiency: float | Spread = 0.96,
+        charge_profile: ChargeProfile | None = None,
+        charge_controller: Literal["mppt", "pwm"] = "mppt",
+        controller_drop_v: float | Spread = 0.4,
         self_consumption_ma: float | Spread = 0.0,
-        start_w: float | Spread = 0.0,
-        starts_above_battery_v: float | Spread = ...,
-        stays_above_battery_v: float | Spread = ...,
-        module_v: float = 18.0,
+        controller_start_w: float | Spread = 0.0,
+        controller_starts_above_battery_v: float | Spread = ...,
+        controller_stays_above_battery_v: float | Spread = ...,
+        module_vmp_v: float = 18.0,
         age_years: float | Spread = 0.0,
         ageing_per_year: float | Spread | None = None,
     ) -> None: ...
@@ -780,7 +782,7 @@ class PortableArray(Configuration):
     @property
     def rated_w(self) -> float | Spread: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def set_up_h(self) -> float: ...
     @property
@@ -794,45 +796,45 @@ class PortableArray(Configuration):
     @property
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
     @property
-    def dirt_loss(self) -> float | Spread: ...
+    def soiling_loss(self) -> float | Spread: ...
     @property
-    def other_loss(self) -> float | Spread: ...
+    def system_loss(self) -> float | Spread: ...
     @property
-    def regulator_efficiency(self) -> float | Spread: ...
+    def controller_efficiency(self) -> float | Spread: ...
     @property
-    def profile(self) -> ChargeProfile | None: ...
+    def charge_profile(self) -> ChargeProfile | None: ...
     @property
-    def regulator(self) -> Literal["mppt", "pwm"]: ...
+    def charge_controller(self) -> Literal["mppt", "pwm"]: ...
     @property
-    def regulator_drop_v(self) -> float | Spread: ...
+    def controller_drop_v(self) -> float | Spread: ...
     @property
     def self_consumption_ma(self) -> float | Spread: ...
     @property
-    def start_w(self) -> float | Spread: ...
+    def controller_start_w(self) -> float | Spread: ...
     @property
-    def starts_above_battery_v(self) -> float | Spread: ...
+    def controller_starts_above_battery_v(self) -> float | Spread: ...
     @property
-    def stays_above_battery_v(self) -> float | Spread: ...
+    def controller_stays_above_battery_v(self) -> float | Spread: ...
     @property
-    def module_v(self) -> float: ...
+    def module_vmp_v(self) -> float: ...
     @property
     def age_years(self) -> float | Spread: ...
     @property
     def ageing_per_year(self) -> float | Spread | None: ...
 
-class PanelFilm(Configuration):
+class SnowAndFrost(Configuration):
     """Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule
     and figures from memory, weak.
 
     Parameters
     ----------
-    share_of_cold_nights : float or Spread, optional
+    film_probability : float or Spread, optional
         Share of the nights cold enough that leave a film. 0 to 1. Default triangular(0.3, 0.6, 0.9) (from
         memory, weak). May be a spread per trial.
     night_below_c : float, optional
         A night is cold enough when the air falls below this before sunrise [degC]. -20 to 5 degC. Default 0
         (from memory, weak).
-    light_share : float or Spread, optional
+    transmittance : float or Spread, optional
         Share of the light that passes the film: little through snow, more through frost. 0 to 1. Default
         triangular(0.02, 0.15, 0.4) (from memory, weak). May be a spread per trial.
     clears_above_c : float, optional
@@ -843,24 +845,24 @@ class PanelFilm(Configuration):
 
     Examples
     --------
-    >>> rt.PanelFilm()
-    PanelFilm()
+    >>> rt.SnowAndFrost()
+    SnowAndFrost()
     """
     def __init__(
         self,
         *,
-        share_of_cold_nights: float | Spread = ...,
+        film_probability: float | Spread = ...,
         night_below_c: float = 0.0,
-        light_share: float | Spread = ...,
+        transmittance: float | Spread = ...,
         clears_above_c: float = 2.0,
         clears_after_wh_m2: float | Spread = ...,
     ) -> None: ...
     @property
-    def share_of_cold_nights(self) -> float | Spread: ...
+    def film_probability(self) -> float | Spread: ...
     @property
     def night_below_c(self) -> float: ...
     @property
-    def light_share(self) -> float | Spread: ...
+    def transmittance(self) -> float | Spread: ...
     @property
     def clears_above_c(self) -> float: ...
     @property
@@ -964,7 +966,7 @@ class Fridge(Configuration):
     door_opening_wh : float, optional
         Heat that one opening of a chest lets in when the cabin is 28 K warmer than the inside [Wh]. 0 to 10 Wh.
         Default 0.6 (own choice: psychrometrics, .5 to 1.1 for 50 l).
-    start_inside_c : float or Spread or None, optional
+    initial_inside_c : float or Spread or None, optional
         Inside temperature when the trip starts, for a fridge that is switched on warm [degC]. -30 to 70 degC,
         or None. Default None (own choice: within the thermostat's band). May be a spread per trial.
     freezer_box : FreezerBox or None, optional
@@ -1009,7 +1011,7 @@ class Fridge(Configuration):
         vent_rise_k: float | Spread = ...,
         door_openings_per_day: float | Spread = 20.0,
         door_opening_wh: float = 0.6,
-        start_inside_c: float | Spread | None = None,
+        initial_inside_c: float | Spread | None = None,
         freezer_box: FreezerBox | None = None,
         cover: InsulatedCover | None = None,
         vent_fan: VentFan | None = None,
@@ -1047,7 +1049,7 @@ class Fridge(Configuration):
     @property
     def door_opening_wh(self) -> float: ...
     @property
-    def start_inside_c(self) -> float | Spread | None: ...
+    def initial_inside_c(self) -> float | Spread | None: ...
     @property
     def freezer_box(self) -> FreezerBox | None: ...
     @property
@@ -1068,8 +1070,8 @@ class Fridge(Configuration):
     def restart_wait_s(self) -> float: ...
 
 class AgmBattery(Configuration):
-    """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, a rest-voltage table read at the
-    available well, resistance and one polarisation voltage.
+    """Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table
+    read at the available well, resistance and one polarisation voltage.
 
     Parameters
     ----------
@@ -1082,20 +1084,20 @@ class AgmBattery(Configuration):
     state_of_health : float or Spread, optional
         Capacity now as a share of the rated one. 0.2 to 1.1. Default triangular(0.85, 0.95, 1) (from memory).
         May be a spread per trial.
-    start_charge : float or Spread, optional
+    initial_soc : float or Spread, optional
         Share of the full charge that is in the battery when the trip starts, or the storage before it. 0 to 1.
         Default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery). May be a spread per
         trial.
     resistance_mohm_100ah : float or Spread, optional
         Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
-    rest_voltage_v : sequence of float, optional
-        Rested voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default [10.6,
-        11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts of the
-        trade that disagree by 0.2 V).
-    rest_voltage_offset_v : float or Spread, optional
-        Shift of the whole rest-voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: charts
-        differ by about 0.1 V either way). May be a spread per trial.
+    open_circuit_voltage_v : sequence of float, optional
+        Open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default
+        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
+        of the trade that disagree by 0.2 V).
+    open_circuit_voltage_offset_v : float or Spread, optional
+        Shift of the whole open-circuit voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory:
+        charts differ by about 0.1 V either way). May be a spread per trial.
     polarisation_factor : float or Spread, optional
         Share of the overvoltages and charge losses of Copetti, Lorenzo & Chenlo 1993 (vented cells) that an AGM
         shows. 0 to 1.5. Default triangular(0.3, 0.4, 0.5) (from memory: own fit to discharge shares at C/20 to
@@ -1147,10 +1149,10 @@ class AgmBattery(Configuration):
         name: str | None = None,
         capacity_ah: float | Spread = 150.0,
         state_of_health: float | Spread = ...,
-        start_charge: float | Spread = ...,
+        initial_soc: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
-        rest_voltage_v: _Numbers = ...,
-        rest_voltage_offset_v: float | Spread = ...,
+        open_circuit_voltage_v: _Numbers = ...,
+        open_circuit_voltage_offset_v: float | Spread = ...,
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         acceptance_per_h: float | Spread = ...,
@@ -1170,13 +1172,13 @@ class AgmBattery(Configuration):
     @property
     def state_of_health(self) -> float | Spread: ...
     @property
-    def start_charge(self) -> float | Spread: ...
+    def initial_soc(self) -> float | Spread: ...
     @property
     def resistance_mohm_100ah(self) -> float | Spread: ...
     @property
-    def rest_voltage_v(self) -> tuple[float, ...]: ...
+    def open_circuit_voltage_v(self) -> tuple[float, ...]: ...
     @property
-    def rest_voltage_offset_v(self) -> float | Spread: ...
+    def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
     def polarisation_factor(self) -> float | Spread: ...
     @property
@@ -1200,7 +1202,7 @@ class AgmBattery(Configuration):
     @property
     def brownout_restart_v(self) -> float: ...
 
-class LfpBattery(Configuration):
+class LithiumBattery(Configuration):
     """Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts off
     at low voltage and refuses charge when too cold or too hot.
 
@@ -1215,20 +1217,21 @@ class LfpBattery(Configuration):
     state_of_health : float or Spread, optional
         Capacity now as a share of the rated one. 0.2 to 1.1. Default triangular(0.94, 0.98, 1) (from memory).
         May be a spread per trial.
-    start_charge : float or Spread, optional
+    initial_soc : float or Spread, optional
         Share of the full charge that is in the battery when the trip starts, or the storage before it. 0 to 1.
         Default triangular(0.9, 1, 1) (from memory: most owners leave with a full battery). May be a spread per
         trial.
     resistance_mohm_100ah : float or Spread, optional
         Ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity [mohm]. 0.5 to 100
         mohm. Default triangular(4, 7, 14) (from memory). May be a spread per trial.
-    rest_charge : sequence of float, optional
-        Nodes of the rest-voltage table, share of charge. 10 numbers, 0 to 1. Default [0.0, 0.005, 0.03, 0.1,
-        0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice).
-    rest_voltage_v : sequence of float, optional
-        Rested voltage at those nodes [V]. 10 numbers, 6 to 16 V. Default [9.4, 10.05, 11.2, 12.5, 12.9, 13.03,
-        13.1, 13.2, 13.4, 13.6] (from memory: within figures of the trade and the cell of Prada et al. 2013).
-    rest_voltage_offset_v : float or Spread, optional
+    open_circuit_soc : sequence of float, optional
+        Nodes of the open-circuit voltage table, share of charge. 10 numbers, 0 to 1. Default [0.0, 0.005, 0.03,
+        0.1, 0.2, 0.3, 0.4, 0.7, 0.98, 1.0] (own choice).
+    open_circuit_voltage_v : sequence of float, optional
+        Open-circuit voltage at those nodes [V]. 10 numbers, 6 to 16 V. Default [9.4, 10.05, 11.2, 12.5, 12.9,
+        13.03, 13.1, 13.2, 13.4, 13.6] (from memory: within figures of the trade and the cell of Prada et al.
+        2013).
+    open_circuit_voltage_offset_v : float or Spread, optional
         Shift of the whole table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: figures differ by 0.1
         to 0.2 V). May be a spread per trial.
     capacity_factor_0c : float or Spread, optional
@@ -1285,16 +1288,16 @@ class LfpBattery(Configuration):
         Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
         the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
         Default 10 (from memory: 2.5 V a cell).
-    wakes_itself_share : float, optional
-        Share of systems whose regulator starts on the dead bus by itself; with the others a person has to wake
-        the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a drive
-        or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from memory,
-        weak).
+    wakes_itself_probability : float, optional
+        Share of systems whose charge controller starts on the dead bus by itself; with the others a person has
+        to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a
+        drive or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from
+        memory, weak).
 
     Examples
     --------
-    >>> rt.LfpBattery(capacity_ah=200)
-    LfpBattery(capacity_ah=200)
+    >>> rt.LithiumBattery(capacity_ah=200)
+    LithiumBattery(capacity_ah=200)
     """
     def __init__(
         self,
@@ -1302,11 +1305,11 @@ class LfpBattery(Configuration):
         name: str | None = None,
         capacity_ah: float | Spread = 120.0,
         state_of_health: float | Spread = ...,
-        start_charge: float | Spread = ...,
+        initial_soc: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
-        rest_charge: _Numbers = ...,
-        rest_voltage_v: _Numbers = ...,
-        rest_voltage_offset_v: float | Spread = ...,
+        open_circuit_soc: _Numbers = ...,
+        open_circuit_voltage_v: _Numbers = ...,
+        open_circuit_voltage_offset_v: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         charge_c_rate: float | Spread = 0.5,
         coulombic_efficiency: float | Spread = 0.995,
@@ -1324,7 +1327,7 @@ class LfpBattery(Configuration):
         heated_to_c: float = 5.0,
         heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
-        wakes_itself_share: float = 0.5,
+        wakes_itself_probability: float = 0.5,
     ) -> None: ...
     @property
     def name(self) -> str | None: ...
@@ -1333,15 +1336,15 @@ class LfpBattery(Configuration):
     @property
     def state_of_health(self) -> float | Spread: ...
     @property
-    def start_charge(self) -> float | Spread: ...
+    def initial_soc(self) -> float | Spread: ...
     @property
     def resistance_mohm_100ah(self) -> float | Spread: ...
     @property
-    def rest_charge(self) -> tuple[float, ...]: ...
+    def open_circuit_soc(self) -> tuple[float, ...]: ...
     @property
-    def rest_voltage_v(self) -> tuple[float, ...]: ...
+    def open_circuit_voltage_v(self) -> tuple[float, ...]: ...
     @property
-    def rest_voltage_offset_v(self) -> float | Spread: ...
+    def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
     def capacity_factor_0c(self) -> float | Spread: ...
     @property
@@ -1377,7 +1380,7 @@ class LfpBattery(Configuration):
     @property
     def bms_cutoff_v(self) -> float: ...
     @property
-    def wakes_itself_share(self) -> float: ...
+    def wakes_itself_probability(self) -> float: ...
 
 class FreezerBox(Configuration):
     """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,
@@ -1532,7 +1535,7 @@ class Lights(Configuration):
         per trial.
     bedtime_spread_h : float, optional
         Bedtime varies by up to this much either way [h]. 0 to 3 h. Default 0.75 (from memory).
-    rain_hours : float, optional
+    rain_earlier_h : float, optional
         On this much earlier on a rainy day; needs Trip.party [h]. 0 to 8 h. Default 2 (from memory).
 
     Examples
@@ -1546,7 +1549,7 @@ class Lights(Configuration):
         name: str = "lights",
         current_a: float | Spread = ...,
         bedtime_spread_h: float = 0.75,
-        rain_hours: float = 2.0,
+        rain_earlier_h: float = 2.0,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1555,7 +1558,7 @@ class Lights(Configuration):
     @property
     def bedtime_spread_h(self) -> float: ...
     @property
-    def rain_hours(self) -> float: ...
+    def rain_earlier_h(self) -> float: ...
 
 class OutsideLight(Configuration):
     """Light under the awning, from dusk on warm evenings, now and then left on overnight.
@@ -1567,17 +1570,17 @@ class OutsideLight(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0 to 20 A. Default triangular(0.3, 0.6, 1.2) (from memory). May be a spread
         per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on an evening it is used [h]. 0 to 12 h. Default triangular(0.5, 1.5, 4) (from memory). May be a
         spread per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.6 (from memory). May be a spread per trial.
     used_above_c : float, optional
         It is used when the outdoor temperature at 21 h is above this [degC]. -40 to 40 degC. Default 12 (from
         memory, weak).
-    rain_share_factor : float, optional
+    rain_probability_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
-    left_on_share : float or Spread, optional
+    left_on_probability : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.05 (from memory). May be a
         spread per trial.
 
@@ -1591,26 +1594,26 @@ class OutsideLight(Configuration):
         *,
         name: str = "outside_light",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.6,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 0.6,
         used_above_c: float = 12.0,
-        rain_share_factor: float = 0.3,
-        left_on_share: float | Spread = 0.05,
+        rain_probability_factor: float = 0.3,
+        left_on_probability: float | Spread = 0.05,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def used_above_c(self) -> float: ...
     @property
-    def rain_share_factor(self) -> float: ...
+    def rain_probability_factor(self) -> float: ...
     @property
-    def left_on_share(self) -> float | Spread: ...
+    def left_on_probability(self) -> float | Spread: ...
 
 class GuestEvening(Configuration):
     """An evening with guests: more light, music and cold drinks, as one draw from dusk on.
@@ -1622,9 +1625,9 @@ class GuestEvening(Configuration):
     charge_ah : float or Spread, optional
         Taken from the battery on such an evening [Ah]. 0 to 60 Ah. Default triangular(8, 11, 15) (from memory).
         May be a spread per trial.
-    hours : float, optional
+    duration_h : float, optional
         How long it lasts [h]. 0.5 to 10 h. Default 4 (own choice).
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.1 (from memory). May be a spread per trial.
     nights : {"all", "stationary"}, optional
         Stationary: only on days on which the van is not driven. 'all' or 'stationary'. Default 'all' (own
@@ -1640,8 +1643,8 @@ class GuestEvening(Configuration):
         *,
         name: str = "guest_evening",
         charge_ah: float | Spread = ...,
-        hours: float = 4.0,
-        share_of_days: float | Spread = 0.1,
+        duration_h: float = 4.0,
+        daily_probability: float | Spread = 0.1,
         nights: Literal["all", "stationary"] = "all",
     ) -> None: ...
     @property
@@ -1649,9 +1652,9 @@ class GuestEvening(Configuration):
     @property
     def charge_ah(self) -> float | Spread: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def nights(self) -> Literal["all", "stationary"]: ...
 
@@ -1669,7 +1672,7 @@ class WaterPump(Configuration):
         Default triangular(15, 40, 60) (from memory). May be a spread per trial.
     flow_l_per_min : float, optional
         Pump flow [l/min]. 1 to 30 l/min. Default 5 (from memory).
-    l_per_person_day : float or Spread or None, optional
+    water_l_per_person_day : float or Spread or None, optional
         Water drawn a day by each person, in place of water_l_per_day [l/d]. 0 to 100 l/d, or None. Default None
         (own choice: 5 to 10 sparing, 20 with showers). May be a spread per day.
 
@@ -1685,7 +1688,7 @@ class WaterPump(Configuration):
         current_a: float | Spread = 5.0,
         water_l_per_day: float | Spread = ...,
         flow_l_per_min: float = 5.0,
-        l_per_person_day: float | Spread | None = None,
+        water_l_per_person_day: float | Spread | None = None,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1696,7 +1699,7 @@ class WaterPump(Configuration):
     @property
     def flow_l_per_min(self) -> float: ...
     @property
-    def l_per_person_day(self) -> float | Spread | None: ...
+    def water_l_per_person_day(self) -> float | Spread | None: ...
 
 class Phones(Configuration):
     """Phones charged in the evening.
@@ -1711,7 +1714,7 @@ class Phones(Configuration):
     charge_ah : float or Spread, optional
         Taken from the battery for one phone a day [Ah]. 0 to 5 Ah. Default triangular(0.7, 1.2, 2) (from
         memory). May be a spread per trial.
-    hours : float, optional
+    duration_h : float, optional
         How long a charge takes [h]. 0.25 to 12 h. Default 1.5 (from memory).
 
     Examples
@@ -1720,7 +1723,12 @@ class Phones(Configuration):
     Phones()
     """
     def __init__(
-        self, *, name: str = "phones", count: float | None = None, charge_ah: float | Spread = ..., hours: float = 1.5
+        self,
+        *,
+        name: str = "phones",
+        count: float | None = None,
+        charge_ah: float | Spread = ...,
+        duration_h: float = 1.5,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1729,7 +1737,7 @@ class Phones(Configuration):
     @property
     def charge_ah(self) -> float | Spread: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class Tablets(Configuration):
     """Tablets charged in the afternoon or evening.
@@ -1743,11 +1751,11 @@ class Tablets(Configuration):
     charge_ah : float or Spread, optional
         Taken from the battery for one charge of one tablet [Ah]. 0 to 10 Ah. Default triangular(1, 2, 4) (from
         memory). May be a spread per trial.
-    hours : float, optional
+    duration_h : float, optional
         How long a charge takes [h]. 0.25 to 12 h. Default 2.5 (from memory, weak).
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.7 (from memory). May be a spread per trial.
-    rain_share_factor : float, optional
+    rain_probability_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 1.4 (from memory).
 
     Examples
@@ -1761,9 +1769,9 @@ class Tablets(Configuration):
         name: str = "tablets",
         count: float = 1.0,
         charge_ah: float | Spread = ...,
-        hours: float = 2.5,
-        share_of_days: float | Spread = 0.7,
-        rain_share_factor: float = 1.4,
+        duration_h: float = 2.5,
+        daily_probability: float | Spread = 0.7,
+        rain_probability_factor: float = 1.4,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -1772,11 +1780,11 @@ class Tablets(Configuration):
     @property
     def charge_ah(self) -> float | Spread: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
-    def rain_share_factor(self) -> float: ...
+    def rain_probability_factor(self) -> float: ...
 
 class Laptop(Configuration):
     """Laptop charged or used during the day or evening.
@@ -1787,9 +1795,9 @@ class Laptop(Configuration):
         Name of this load in paths and results, unique in a van. A string. Default 'laptop' (own choice).
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 12 A. Default 4 (from memory). May be a spread per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a day it is used [h]. 0 to 16 h. Default 2 (from memory). May be a spread per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 9 (own choice).
@@ -1812,8 +1820,8 @@ class Laptop(Configuration):
         *,
         name: str = "laptop",
         current_a: float | Spread = 4.0,
-        hours: float | Spread = 2.0,
-        share_of_days: float | Spread = 0.9,
+        duration_h: float | Spread = 2.0,
+        daily_probability: float | Spread = 0.9,
         earliest_h: float = 9.0,
         latest_h: float = 20.0,
         days: Literal["all", "workdays", "weekends"] = "all",
@@ -1824,9 +1832,9 @@ class Laptop(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -1846,12 +1854,12 @@ class Television(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.3 to 12 A. Default triangular(1.2, 2.5, 6) (from memory). May be a spread
         per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on an evening it is used [h]. 0 to 12 h. Default triangular(1, 2, 5) (from memory). May be a
         spread per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.55 (from memory). May be a spread per trial.
-    rain_share_factor : float, optional
+    rain_probability_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 1.5 (from memory).
     rain_factor : float, optional
         Factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is. 0 to 5. Default
@@ -1871,9 +1879,9 @@ class Television(Configuration):
         *,
         name: str = "television",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.55,
-        rain_share_factor: float = 1.5,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 0.55,
+        rain_probability_factor: float = 1.5,
         rain_factor: float = 1.5,
         earliest_h: float = 18.0,
         latest_h: float = 20.0,
@@ -1883,11 +1891,11 @@ class Television(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
-    def rain_share_factor(self) -> float: ...
+    def rain_probability_factor(self) -> float: ...
     @property
     def rain_factor(self) -> float: ...
     @property
@@ -1907,10 +1915,10 @@ class InternetTerminal(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 20 A. Default triangular(1.5, 2.5, 4) (from memory). May be a spread
         per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a day it is used [h]. 0 to 24 h. Default triangular(1, 4, 10) (from memory). May be a spread
         per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 8 (own choice).
@@ -1933,8 +1941,8 @@ class InternetTerminal(Configuration):
         *,
         name: str = "internet_terminal",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.9,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 0.9,
         earliest_h: float = 8.0,
         latest_h: float = 17.0,
         days: Literal["all", "workdays", "weekends"] = "all",
@@ -1945,9 +1953,9 @@ class InternetTerminal(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -1967,10 +1975,10 @@ class Router(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.05 to 3 A. Default triangular(0.2, 0.35, 0.5) (from memory). May be a
         spread per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a day it is used [h]. 0 to 24 h. Default triangular(2, 8, 16) (from memory). May be a spread
         per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 1 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
@@ -1993,8 +2001,8 @@ class Router(Configuration):
         *,
         name: str = "router",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 1.0,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 1.0,
         earliest_h: float = 7.0,
         latest_h: float = 9.0,
         days: Literal["all", "workdays", "weekends"] = "all",
@@ -2005,9 +2013,9 @@ class Router(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -2027,10 +2035,10 @@ class Radio(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.05 to 10 A. Default triangular(0.2, 0.6, 2) (from memory). May be a spread
         per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a day it is used [h]. 0 to 16 h. Default triangular(1, 3, 5) (from memory). May be a spread per
         trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.7 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 8 (own choice).
@@ -2050,8 +2058,8 @@ class Radio(Configuration):
         *,
         name: str = "radio",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.7,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 0.7,
         earliest_h: float = 8.0,
         latest_h: float = 19.0,
         rain_factor: float = 1.5,
@@ -2061,9 +2069,9 @@ class Radio(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -2081,16 +2089,16 @@ class BatteryPacks(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.2 to 10 A. Default triangular(1, 2, 4) (from memory). May be a spread per
         trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a day it is used [h]. 0 to 12 h. Default triangular(0.5, 1, 3) (from memory). May be a spread
         per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.6 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 16 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 20 (own choice).
-    rain_share_factor : float, optional
+    rain_probability_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
 
     Examples
@@ -2103,26 +2111,26 @@ class BatteryPacks(Configuration):
         *,
         name: str = "battery_packs",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 0.6,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 0.6,
         earliest_h: float = 16.0,
         latest_h: float = 20.0,
-        rain_share_factor: float = 0.3,
+        rain_probability_factor: float = 0.3,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
     def latest_h(self) -> float: ...
     @property
-    def rain_share_factor(self) -> float: ...
+    def rain_probability_factor(self) -> float: ...
 
 class Fan(Configuration):
     """Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but
@@ -2135,7 +2143,7 @@ class Fan(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.1 to 10 A. Default triangular(0.4, 1.2, 2.5) (from memory). May be a spread
         per trial.
-    fitted_share : float, optional
+    fitted_probability : float, optional
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
@@ -2154,7 +2162,7 @@ class Fan(Configuration):
         *,
         name: str = "fan",
         current_a: float | Spread = ...,
-        fitted_share: float = 0.6,
+        fitted_probability: float = 0.6,
         starts_above_c: float = 33.0,
         full_above_c: float = 45.0,
     ) -> None: ...
@@ -2163,7 +2171,7 @@ class Fan(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def fitted_share(self) -> float: ...
+    def fitted_probability(self) -> float: ...
     @property
     def starts_above_c(self) -> float: ...
     @property
@@ -2177,29 +2185,29 @@ class Heater(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'heater' (own choice).
-    low_a : float or Spread, optional
-        Current towards no heat at all; between this and full_a it rises with the heat [A]. 0 to 10 A. Default
-        0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
-    full_a : float or Spread, optional
+    low_current_a : float or Spread, optional
+        Current towards no heat at all; between this and full_current_a it rises with the heat [A]. 0 to 10 A.
+        Default 0.1 (own choice: some .8 A with the smallest flame). May be a spread per trial.
+    full_current_a : float or Spread, optional
         Current at full heat [A]. 0.2 to 15 A. Default triangular(1.4, 1.8, 2.4) (from memory). May be a spread
         per trial.
     least_share : float, optional
         Smallest flame, as a share of full heat: below that it goes on and off. 0.05 to 1. Default 0.4 (from
         memory).
-    glow_a : float or Spread, optional
+    glow_current_a : float or Spread, optional
         Current of the glow start [A]. 0 to 30 A. Default 9 (from memory). May be a spread per trial.
-    glow_min : float, optional
+    glow_duration_min : float, optional
         Length of the glow start [min]. 0 to 15 min. Default 5 (from memory).
     starts_above_v : float or Spread, optional
         Voltage at its terminals, under the glow current, below which a start fails and the use is lost [V]. 8
         to 13 V. Default 10 (from memory). May be a spread per trial.
     supply_mohm : float, optional
         Resistance of its own cable, there and back [mohm]. 0 to 500 mohm. Default 40 (from memory, weak).
-    holds_cabin_c : float or Spread, optional
+    set_point_c : float or Spread, optional
         Cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only
         where the cabin is colder without it [degC]. 5 to 30 degC. Default triangular(16, 19, 22) (from memory).
         May be a spread per trial.
-    night_holds_c : float or Spread, optional
+    night_set_point_c : float or Spread, optional
         The same from bedtime to getting up [degC]. 0 to 30 degC. Default triangular(10, 12, 16) (from memory,
         weak). May be a spread per trial.
     switch_on_below_c : float or Spread, optional
@@ -2228,15 +2236,15 @@ class Heater(Configuration):
         self,
         *,
         name: str = "heater",
-        low_a: float | Spread = 0.1,
-        full_a: float | Spread = ...,
+        low_current_a: float | Spread = 0.1,
+        full_current_a: float | Spread = ...,
         least_share: float = 0.4,
-        glow_a: float | Spread = 9.0,
-        glow_min: float = 5.0,
+        glow_current_a: float | Spread = 9.0,
+        glow_duration_min: float = 5.0,
         starts_above_v: float | Spread = 10.0,
         supply_mohm: float = 40.0,
-        holds_cabin_c: float | Spread = ...,
-        night_holds_c: float | Spread = ...,
+        set_point_c: float | Spread = ...,
+        night_set_point_c: float | Spread = ...,
         switch_on_below_c: float | Spread = 15.0,
         all_night: bool = True,
         evening_from_h: float = 17.0,
@@ -2247,23 +2255,23 @@ class Heater(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def low_a(self) -> float | Spread: ...
+    def low_current_a(self) -> float | Spread: ...
     @property
-    def full_a(self) -> float | Spread: ...
+    def full_current_a(self) -> float | Spread: ...
     @property
     def least_share(self) -> float: ...
     @property
-    def glow_a(self) -> float | Spread: ...
+    def glow_current_a(self) -> float | Spread: ...
     @property
-    def glow_min(self) -> float: ...
+    def glow_duration_min(self) -> float: ...
     @property
     def starts_above_v(self) -> float | Spread: ...
     @property
     def supply_mohm(self) -> float: ...
     @property
-    def holds_cabin_c(self) -> float | Spread: ...
+    def set_point_c(self) -> float | Spread: ...
     @property
-    def night_holds_c(self) -> float | Spread: ...
+    def night_set_point_c(self) -> float | Spread: ...
     @property
     def switch_on_below_c(self) -> float | Spread: ...
     @property
@@ -2287,11 +2295,11 @@ class GasFurnace(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 20 A. Default triangular(3, 7, 11) (from memory). May be a spread per
         trial.
-    holds_cabin_c : float or Spread, optional
+    set_point_c : float or Spread, optional
         Cabin temperature that its thermostat holds in the waking hours in which it is wanted; it draws only
         where the cabin is colder without it [degC]. 5 to 30 degC. Default triangular(16, 19, 22) (from memory).
         May be a spread per trial.
-    night_holds_c : float or Spread, optional
+    night_set_point_c : float or Spread, optional
         The same from bedtime to getting up [degC]. 0 to 30 degC. Default triangular(10, 12, 16) (from memory,
         weak). May be a spread per trial.
     switch_on_below_c : float or Spread, optional
@@ -2321,8 +2329,8 @@ class GasFurnace(Configuration):
         *,
         name: str = "gas_furnace",
         current_a: float | Spread = ...,
-        holds_cabin_c: float | Spread = ...,
-        night_holds_c: float | Spread = ...,
+        set_point_c: float | Spread = ...,
+        night_set_point_c: float | Spread = ...,
         switch_on_below_c: float | Spread = 15.0,
         all_night: bool = True,
         evening_from_h: float = 17.0,
@@ -2335,9 +2343,9 @@ class GasFurnace(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def holds_cabin_c(self) -> float | Spread: ...
+    def set_point_c(self) -> float | Spread: ...
     @property
-    def night_holds_c(self) -> float | Spread: ...
+    def night_set_point_c(self) -> float | Spread: ...
     @property
     def switch_on_below_c(self) -> float | Spread: ...
     @property
@@ -2363,10 +2371,10 @@ class ElectricBlanket(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 0.5 to 15 A. Default triangular(2, 4, 5) (from memory). May be a spread per
         trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on a night it is used [h]. 0 to 12 h. Default triangular(1, 3, 6) (from memory). May be a spread
         per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 1 (from memory). May be a spread per trial.
     used_below_c : float, optional
         It is used when the outdoor temperature at bedtime is below this [degC]. -40 to 30 degC. Default 5 (from
@@ -2382,8 +2390,8 @@ class ElectricBlanket(Configuration):
         *,
         name: str = "electric_blanket",
         current_a: float | Spread = ...,
-        hours: float | Spread = ...,
-        share_of_days: float | Spread = 1.0,
+        duration_h: float | Spread = ...,
+        daily_probability: float | Spread = 1.0,
         used_below_c: float = 5.0,
     ) -> None: ...
     @property
@@ -2391,9 +2399,9 @@ class ElectricBlanket(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def used_below_c(self) -> float: ...
 
@@ -2456,7 +2464,7 @@ class BreathingMachine(Configuration):
         Taken from the battery a night; not given: 20, or 55 with heated humidifier, until measured [Ah]. 0.5 to
         150 Ah, or None. Default None (from memory: a high end, 20, or 55 with heated humidifier). May be a
         spread per day.
-    hours : float, optional
+    duration_h : float, optional
         From bedtime for this long [h]. 1 to 14 h. Default 8 (from memory).
     feed : {"distribution", "inverter"}, optional
         Where it is fed: the distribution, or the inverter's own branch at the terminals. 'distribution' or
@@ -2473,7 +2481,7 @@ class BreathingMachine(Configuration):
         name: str = "breathing_machine",
         heated_humidifier: Literal["no", "yes"] = "no",
         night_ah: float | Spread | None = None,
-        hours: float = 8.0,
+        duration_h: float = 8.0,
         feed: Literal["distribution", "inverter"] = "distribution",
     ) -> None: ...
     @property
@@ -2483,7 +2491,7 @@ class BreathingMachine(Configuration):
     @property
     def night_ah(self) -> float | Spread | None: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
     @property
     def feed(self) -> Literal["distribution", "inverter"]: ...
 
@@ -2494,18 +2502,18 @@ class Inverter(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'inverter' (own choice).
-    idle_a : float or Spread, optional
+    idle_current_a : float or Spread, optional
         Current with nothing plugged in [A]. 0 to 6 A. Default triangular(0.3, 0.8, 2) (from memory). May be a
         spread per trial.
-    hours : float or Spread, optional
+    duration_h : float or Spread, optional
         Hours on, on a day it is used [h]. 0 to 24 h. Default 4 (from memory). May be a spread per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.9 (from memory). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 17 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 20 (own choice).
-    left_on_share : float or Spread, optional
+    left_on_probability : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
         be a spread per trial.
 
@@ -2518,27 +2526,27 @@ class Inverter(Configuration):
         self,
         *,
         name: str = "inverter",
-        idle_a: float | Spread = ...,
-        hours: float | Spread = 4.0,
-        share_of_days: float | Spread = 0.9,
+        idle_current_a: float | Spread = ...,
+        duration_h: float | Spread = 4.0,
+        daily_probability: float | Spread = 0.9,
         earliest_h: float = 17.0,
         latest_h: float = 20.0,
-        left_on_share: float | Spread = 0.1,
+        left_on_probability: float | Spread = 0.1,
     ) -> None: ...
     @property
     def name(self) -> str: ...
     @property
-    def idle_a(self) -> float | Spread: ...
+    def idle_current_a(self) -> float | Spread: ...
     @property
-    def hours(self) -> float | Spread: ...
+    def duration_h(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
     def latest_h(self) -> float: ...
     @property
-    def left_on_share(self) -> float | Spread: ...
+    def left_on_probability(self) -> float | Spread: ...
 
 class InverterAppliance(Configuration):
     """Any appliance on the inverter. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on
@@ -2548,15 +2556,15 @@ class InverterAppliance(Configuration):
     ----------
     name : str
         Name of this load in paths and results, unique in a van. A string.
-    watts : float or Spread
+    power_w : float or Spread
         Mains power while it runs [W]. 1 to 4000 W. May be a spread per trial.
-    minutes : float or Spread
+    duration_min : float or Spread
         Length of one use [min]. 0.1 to 1440 min. May be a spread per trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 1 (own choice). May be a spread per trial.
     efficiency : float or Spread, optional
         Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
@@ -2575,11 +2583,11 @@ class InverterAppliance(Configuration):
         self,
         *,
         name: str,
-        watts: float | Spread,
-        minutes: float | Spread,
-        minutes_spread: float = 0.2,
-        uses: int = 1,
-        use_share: float | Spread = 1.0,
+        power_w: float | Spread,
+        duration_min: float | Spread,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 1,
+        use_probability: float | Spread = 1.0,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 21.0,
@@ -2587,15 +2595,15 @@ class InverterAppliance(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def watts(self) -> float | Spread: ...
+    def power_w(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float | Spread: ...
     @property
@@ -2611,17 +2619,17 @@ class Kettle(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'kettle' (own choice).
-    watts : float or Spread, optional
+    power_w : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1000, 1400) (from memory). May be a
         spread per trial.
-    minutes : float or Spread, optional
+    duration_min : float or Spread, optional
         Length of one use [min]. 0.1 to 1440 min. Default triangular(3, 4.5, 6) (from memory). May be a spread
         per trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 3 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 0.7 (own choice). May be a spread per trial.
     efficiency : float or Spread, optional
         Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
@@ -2640,11 +2648,11 @@ class Kettle(Configuration):
         self,
         *,
         name: str = "kettle",
-        watts: float | Spread = ...,
-        minutes: float | Spread = ...,
-        minutes_spread: float = 0.2,
-        uses: int = 3,
-        use_share: float | Spread = 0.7,
+        power_w: float | Spread = ...,
+        duration_min: float | Spread = ...,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 3,
+        use_probability: float | Spread = 0.7,
         efficiency: float | Spread = ...,
         earliest_h: float = 6.5,
         latest_h: float = 19.0,
@@ -2652,15 +2660,15 @@ class Kettle(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def watts(self) -> float | Spread: ...
+    def power_w(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float | Spread: ...
     @property
@@ -2676,17 +2684,17 @@ class InductionHob(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'induction_hob' (own choice).
-    watts : float or Spread, optional
+    power_w : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(700, 1200, 1700) (from memory). May be a
         spread per trial.
-    minutes : float or Spread, optional
+    duration_min : float or Spread, optional
         Length of one use [min]. 0.1 to 1440 min. Default triangular(4, 8, 16) (from memory). May be a spread
         per trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 3 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 0.65 (own choice). May be a spread per trial.
     efficiency : float or Spread, optional
         Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
@@ -2705,11 +2713,11 @@ class InductionHob(Configuration):
         self,
         *,
         name: str = "induction_hob",
-        watts: float | Spread = ...,
-        minutes: float | Spread = ...,
-        minutes_spread: float = 0.2,
-        uses: int = 3,
-        use_share: float | Spread = 0.65,
+        power_w: float | Spread = ...,
+        duration_min: float | Spread = ...,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 3,
+        use_probability: float | Spread = 0.65,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 19.5,
@@ -2717,15 +2725,15 @@ class InductionHob(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def watts(self) -> float | Spread: ...
+    def power_w(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float | Spread: ...
     @property
@@ -2741,17 +2749,17 @@ class Microwave(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'microwave' (own choice).
-    watts : float or Spread, optional
+    power_w : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(770, 1000, 1300) (from memory). May be a
         spread per trial.
-    minutes : float or Spread, optional
+    duration_min : float or Spread, optional
         Length of one use [min]. 0.1 to 1440 min. Default triangular(2, 4, 8) (from memory). May be a spread per
         trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 2 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 0.5 (own choice). May be a spread per trial.
     efficiency : float or Spread, optional
         Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
@@ -2770,11 +2778,11 @@ class Microwave(Configuration):
         self,
         *,
         name: str = "microwave",
-        watts: float | Spread = ...,
-        minutes: float | Spread = ...,
-        minutes_spread: float = 0.2,
-        uses: int = 2,
-        use_share: float | Spread = 0.5,
+        power_w: float | Spread = ...,
+        duration_min: float | Spread = ...,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 2,
+        use_probability: float | Spread = 0.5,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 20.0,
@@ -2782,15 +2790,15 @@ class Microwave(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def watts(self) -> float | Spread: ...
+    def power_w(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float | Spread: ...
     @property
@@ -2806,17 +2814,17 @@ class HairDryer(Configuration):
     ----------
     name : str, optional
         Name of this load in paths and results, unique in a van. A string. Default 'hair_dryer' (own choice).
-    watts : float or Spread, optional
+    power_w : float or Spread, optional
         Mains power while it runs [W]. 1 to 4000 W. Default triangular(900, 1200, 1600) (from memory). May be a
         spread per trial.
-    minutes : float or Spread, optional
+    duration_min : float or Spread, optional
         Length of one use [min]. 0.1 to 1440 min. Default triangular(1, 3, 6) (from memory). May be a spread per
         trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 0.9 (own choice). May be a spread per trial.
     efficiency : float or Spread, optional
         Of the inverter at this load. 0.3 to 1. Default triangular(0.85, 0.88, 0.92) (from memory). May be a
@@ -2835,11 +2843,11 @@ class HairDryer(Configuration):
         self,
         *,
         name: str = "hair_dryer",
-        watts: float | Spread = ...,
-        minutes: float | Spread = ...,
-        minutes_spread: float = 0.2,
-        uses: int = 1,
-        use_share: float | Spread = 0.9,
+        power_w: float | Spread = ...,
+        duration_min: float | Spread = ...,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 1,
+        use_probability: float | Spread = 0.9,
         efficiency: float | Spread = ...,
         earliest_h: float = 7.0,
         latest_h: float = 10.0,
@@ -2847,15 +2855,15 @@ class HairDryer(Configuration):
     @property
     def name(self) -> str: ...
     @property
-    def watts(self) -> float | Spread: ...
+    def power_w(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def efficiency(self) -> float | Spread: ...
     @property
@@ -2878,11 +2886,11 @@ class EBike(Configuration):
     efficiency : float or Spread, optional
         Of inverter and charger together. 0.3 to 1. Default triangular(0.72, 0.78, 0.85) (from memory). May be a
         spread per trial.
-    hours : float, optional
+    duration_h : float, optional
         How long a charge takes [h]. 0.5 to 12 h. Default 3.5 (from memory).
-    charge_share : float or Spread, optional
+    charge_probability : float or Spread, optional
         Chance that a bike is charged on a day. 0 to 1. Default 0.15 (from memory). May be a spread per trial.
-    rain_share_factor : float, optional
+    rain_probability_factor : float, optional
         Factor on its chance on a rainy day; needs Trip.party. 0 to 5. Default 0.3 (from memory, weak).
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 10 (own choice).
@@ -2901,9 +2909,9 @@ class EBike(Configuration):
         bikes: int = 2,
         energy_wh: float | Spread = ...,
         efficiency: float | Spread = ...,
-        hours: float = 3.5,
-        charge_share: float | Spread = 0.15,
-        rain_share_factor: float = 0.3,
+        duration_h: float = 3.5,
+        charge_probability: float | Spread = 0.15,
+        rain_probability_factor: float = 0.3,
         earliest_h: float = 10.0,
         latest_h: float = 15.0,
     ) -> None: ...
@@ -2916,11 +2924,11 @@ class EBike(Configuration):
     @property
     def efficiency(self) -> float | Spread: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
     @property
-    def charge_share(self) -> float | Spread: ...
+    def charge_probability(self) -> float | Spread: ...
     @property
-    def rain_share_factor(self) -> float: ...
+    def rain_probability_factor(self) -> float: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -2936,10 +2944,10 @@ class TyrePump(Configuration):
     current_a : float or Spread, optional
         Current while it runs [A]. 2 to 80 A. Default triangular(15, 25, 40) (from memory). May be a spread per
         trial.
-    minutes : float or Spread, optional
+    duration_min : float or Spread, optional
         Length of one use [min]. 0.5 to 120 min. Default triangular(4, 10, 20) (from memory). May be a spread
         per trial.
-    share_of_days : float or Spread, optional
+    daily_probability : float or Spread, optional
         Chance that it is used on a day. 0 to 1. Default 0.1 (from memory, weak). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 9 (own choice).
@@ -2956,8 +2964,8 @@ class TyrePump(Configuration):
         *,
         name: str = "tyre_pump",
         current_a: float | Spread = ...,
-        minutes: float | Spread = ...,
-        share_of_days: float | Spread = 0.1,
+        duration_min: float | Spread = ...,
+        daily_probability: float | Spread = 0.1,
         earliest_h: float = 9.0,
         latest_h: float = 17.0,
     ) -> None: ...
@@ -2966,9 +2974,9 @@ class TyrePump(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def share_of_days(self) -> float | Spread: ...
+    def daily_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
@@ -2983,21 +2991,21 @@ class Appliance(Configuration):
         Name of this load in paths and results, unique in a van. A string.
     current_a : float or Spread
         Current while it runs [A]. 0 to 300 A. May be a spread per trial.
-    minutes : float or Spread
+    duration_min : float or Spread
         Length of one use [min]. 0.1 to 1440 min. May be a spread per trial.
-    minutes_spread : float, optional
+    duration_spread : float, optional
         Standard deviation of that length, as a share of it. 0 to 0.5. Default 0.2 (own choice).
-    uses : int, optional
+    uses_per_day : int, optional
         Most uses a day. Whole number, 1 to 8. Default 1 (own choice).
-    use_share : float or Spread, optional
+    use_probability : float or Spread, optional
         Chance of each of them. 0 to 1. Default 1 (own choice). May be a spread per trial.
     earliest_h : float, optional
         Earliest start [h]. 0 to 24 h. Default 7 (own choice).
     latest_h : float, optional
         Latest start [h]. 0 to 24 h. Default 21 (own choice).
-    start_a : float or Spread, optional
+    start_current_a : float or Spread, optional
         Current of a start, 0 for none [A]. 0 to 300 A. Default 0 (own choice). May be a spread per trial.
-    start_min : float, optional
+    start_duration_min : float, optional
         Length of a start [min]. 0 to 15 min. Default 0 (own choice).
     feed : {"distribution", "inverter"}, optional
         Where it is fed: the distribution, or the inverter's own branch at the terminals. 'distribution' or
@@ -3019,14 +3027,14 @@ class Appliance(Configuration):
         *,
         name: str,
         current_a: float | Spread,
-        minutes: float | Spread,
-        minutes_spread: float = 0.2,
-        uses: int = 1,
-        use_share: float | Spread = 1.0,
+        duration_min: float | Spread,
+        duration_spread: float = 0.2,
+        uses_per_day: int = 1,
+        use_probability: float | Spread = 1.0,
         earliest_h: float = 7.0,
         latest_h: float = 21.0,
-        start_a: float | Spread = 0.0,
-        start_min: float = 0.0,
+        start_current_a: float | Spread = 0.0,
+        start_duration_min: float = 0.0,
         feed: Literal["distribution", "inverter"] = "distribution",
         days: Literal["all", "workdays", "weekends"] = "all",
         rain_factor: float = 1.0,
@@ -3036,21 +3044,21 @@ class Appliance(Configuration):
     @property
     def current_a(self) -> float | Spread: ...
     @property
-    def minutes(self) -> float | Spread: ...
+    def duration_min(self) -> float | Spread: ...
     @property
-    def minutes_spread(self) -> float: ...
+    def duration_spread(self) -> float: ...
     @property
-    def uses(self) -> int: ...
+    def uses_per_day(self) -> int: ...
     @property
-    def use_share(self) -> float | Spread: ...
+    def use_probability(self) -> float | Spread: ...
     @property
     def earliest_h(self) -> float: ...
     @property
     def latest_h(self) -> float: ...
     @property
-    def start_a(self) -> float | Spread: ...
+    def start_current_a(self) -> float | Spread: ...
     @property
-    def start_min(self) -> float: ...
+    def start_duration_min(self) -> float: ...
     @property
     def feed(self) -> Literal["distribution", "inverter"]: ...
     @property
@@ -3068,10 +3076,10 @@ class WaterTanks(Configuration):
         Fresh tank [l]. 1 to 1000 l. Default 70 (from memory).
     grey_l : float, optional
         Grey tank [l]. 1 to 1000 l. Default 60 (from memory).
-    start_share : float or Spread, optional
+    initial_fresh_share : float or Spread, optional
         Share of the fresh tank that is full at the start. 0 to 1. Default triangular(0.8, 1, 1) (from memory,
         weak). May be a spread per trial.
-    grey_start_share : float or Spread, optional
+    initial_grey_share : float or Spread, optional
         Share of the grey tank that is full at the start. 0 to 1. Default 0 (own choice). May be a spread per
         trial.
     grey_share : float or Spread, optional
@@ -3088,8 +3096,8 @@ class WaterTanks(Configuration):
         *,
         fresh_l: float = 70.0,
         grey_l: float = 60.0,
-        start_share: float | Spread = ...,
-        grey_start_share: float | Spread = 0.0,
+        initial_fresh_share: float | Spread = ...,
+        initial_grey_share: float | Spread = 0.0,
         grey_share: float | Spread = ...,
     ) -> None: ...
     @property
@@ -3097,9 +3105,9 @@ class WaterTanks(Configuration):
     @property
     def grey_l(self) -> float: ...
     @property
-    def start_share(self) -> float | Spread: ...
+    def initial_fresh_share(self) -> float | Spread: ...
     @property
-    def grey_start_share(self) -> float | Spread: ...
+    def initial_grey_share(self) -> float | Spread: ...
     @property
     def grey_share(self) -> float | Spread: ...
 
@@ -3119,12 +3127,12 @@ class Party(Configuration):
     door_heat_per_k : float, optional
         The fridge is opened more often by this per K of the day's warmest hour above 25 degC [1/K]. 0 to 0.2
         1/K. Default 0.03 (from memory, weak).
-    drinks_l_per_person : float or Spread, optional
+    drinks_l_per_person_day : float or Spread, optional
         Drinks put into the fridge at cabin temperature, a person and day [l/d]. 0 to 10 l/d. Default 0 (own
         choice). May be a spread per day.
     drinks_h : float, optional
         Clock hour of it [h]. 0 to 23 h. Default 16 (from memory).
-    shopping_share : float or Spread, optional
+    shopping_probability : float or Spread, optional
         Chance on each day of a shopping that puts Trip.warm_food_kg into the fridge at warm_food_h, besides
         Trip.warm_food_days. 0 to 1. Default 0 (own choice). May be a spread per trial.
     carelessness : float, optional
@@ -3144,9 +3152,9 @@ class Party(Configuration):
         persons: int = 2,
         rain_below_clearness: float | Spread = 0.25,
         door_heat_per_k: float = 0.03,
-        drinks_l_per_person: float | Spread = 0.0,
+        drinks_l_per_person_day: float | Spread = 0.0,
         drinks_h: float = 16.0,
-        shopping_share: float | Spread = 0.0,
+        shopping_probability: float | Spread = 0.0,
         carelessness: float = 0.0,
     ) -> None: ...
     @property
@@ -3156,11 +3164,11 @@ class Party(Configuration):
     @property
     def door_heat_per_k(self) -> float: ...
     @property
-    def drinks_l_per_person(self) -> float | Spread: ...
+    def drinks_l_per_person_day(self) -> float | Spread: ...
     @property
     def drinks_h(self) -> float: ...
     @property
-    def shopping_share(self) -> float | Spread: ...
+    def shopping_probability(self) -> float | Spread: ...
     @property
     def carelessness(self) -> float: ...
 
@@ -3169,24 +3177,25 @@ class Van(Configuration):
 
     Parameters
     ----------
-    battery : AgmBattery or LfpBattery, optional
+    battery : AgmBattery or LithiumBattery, optional
         The only house battery, short for a list of one; asked for where there are several it is an error.
-        AgmBattery or LfpBattery. Default AgmBattery() (own choice).
-    batteries : sequence of AgmBattery or LfpBattery, optional
+        AgmBattery or LithiumBattery. Default AgmBattery() (own choice).
+    batteries : sequence of AgmBattery or LithiumBattery, optional
         House batteries in parallel, of one kind: size, age, health and resistance are each one's own, all else
-        is that of the first. A list of 1 to 8 AgmBattery or LfpBattery. Default [AgmBattery()] (own choice).
+        is that of the first. A list of 1 to 8 AgmBattery or LithiumBattery. Default [AgmBattery()] (own
+        choice).
     solar : SolarArray or PortableArray or None, optional
         The only solar array, short for a list of one; asked for where there are several it is an error.
         SolarArray or PortableArray, or None. Default SolarArray() (own choice).
     arrays : sequence of SolarArray or PortableArray, optional
         All solar arrays, each with its own plane and regulator. A list of 0 to 8 SolarArray or PortableArray.
         Default [SolarArray()] (own choice).
-    panel_film : PanelFilm or None, optional
-        Frost or snow on the roof's arrays on cold mornings. PanelFilm, or None. Default PanelFilm() (own
+    snow_and_frost : SnowAndFrost or None, optional
+        Frost or snow on the roof's arrays on cold mornings. SnowAndFrost, or None. Default SnowAndFrost() (own
         choice).
-    dc_dc : DcDcCharger or AlternatorLink or None, optional
-        Charger fed by the vehicle's alternator, or a plain cable to it. DcDcCharger or AlternatorLink, or None.
-        Default DcDcCharger() (own choice).
+    dc_dc : DcDcCharger or AlternatorCable or None, optional
+        Charger fed by the vehicle's alternator, or a plain cable to it. DcDcCharger or AlternatorCable, or
+        None. Default DcDcCharger() (own choice).
     mains : MainsCharger or None, optional
         Charger fed by shore power. MainsCharger, or None. Default None (own choice).
     generator : Generator or None, optional
@@ -3224,18 +3233,18 @@ class Van(Configuration):
 
     Examples
     --------
-    >>> rt.Van(battery=rt.LfpBattery(capacity_ah=200))
-    Van(battery=LfpBattery(capacity_ah=200))
+    >>> rt.Van(battery=rt.LithiumBattery(capacity_ah=200))
+    Van(battery=LithiumBattery(capacity_ah=200))
     """
     def __init__(
         self,
         *,
-        battery: AgmBattery | LfpBattery = ...,
-        batteries: Sequence[AgmBattery | LfpBattery] = ...,
+        battery: AgmBattery | LithiumBattery = ...,
+        batteries: Sequence[AgmBattery | LithiumBattery] = ...,
         solar: SolarArray | PortableArray | None = ...,
         arrays: Sequence[SolarArray | PortableArray] = ...,
-        panel_film: PanelFilm | None = ...,
-        dc_dc: DcDcCharger | AlternatorLink | None = ...,
+        snow_and_frost: SnowAndFrost | None = ...,
+        dc_dc: DcDcCharger | AlternatorCable | None = ...,
         mains: MainsCharger | None = None,
         generator: Generator | None = None,
         towed: bool = False,
@@ -3278,17 +3287,17 @@ class Van(Configuration):
         cabin_heat_loss_w_per_k: float | Spread = ...,
     ) -> None: ...
     @property
-    def battery(self) -> AgmBattery | LfpBattery: ...
+    def battery(self) -> AgmBattery | LithiumBattery: ...
     @property
-    def batteries(self) -> tuple[AgmBattery | LfpBattery, ...]: ...
+    def batteries(self) -> NamedParts[AgmBattery | LithiumBattery]: ...
     @property
     def solar(self) -> SolarArray | PortableArray | None: ...
     @property
-    def arrays(self) -> tuple[SolarArray | PortableArray, ...]: ...
+    def arrays(self) -> NamedParts[SolarArray | PortableArray]: ...
     @property
-    def panel_film(self) -> PanelFilm | None: ...
+    def snow_and_frost(self) -> SnowAndFrost | None: ...
     @property
-    def dc_dc(self) -> DcDcCharger | AlternatorLink | None: ...
+    def dc_dc(self) -> DcDcCharger | AlternatorCable | None: ...
     @property
     def mains(self) -> MainsCharger | None: ...
     @property
@@ -3306,7 +3315,7 @@ class Van(Configuration):
     @property
     def loads(
         self,
-    ) -> tuple[
+    ) -> NamedParts[
         Lights
         | OutsideLight
         | GuestEvening
@@ -3334,8 +3343,7 @@ class Van(Configuration):
         | HairDryer
         | EBike
         | TyrePump
-        | Appliance,
-        ...,
+        | Appliance
     ]: ...
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
@@ -3458,8 +3466,8 @@ class Stop(Configuration):
     def shade_sky(self) -> float | Spread | None: ...
 
 class Storage(Configuration):
-    """The van stands for some weeks before the trip, fridge off; battery.start_charge is then the charge with
-    which it was put away. Worked out with steady means, in the climate of the first place.
+    """The van stands for some weeks before the trip, fridge off; battery.initial_soc is then the charge with which
+    it was put away. Worked out with steady means, in the climate of the first place.
 
     Parameters
     ----------
@@ -3468,14 +3476,14 @@ class Storage(Configuration):
     isolator : {"off", "on"}, optional
         Left on, all standby current flows on. 'off' or 'on'. Default 'off' (own choice).
     bypass_share : float or Spread, optional
-        Share of the standby current that the isolator does not stop: alarm, tracker, regulator, detectors. 0 to
-        1. Default triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
+        Share of the standby current that the isolator does not stop: alarm, tracker, charge controller,
+        detectors. 0 to 1. Default triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
     self_discharge_per_month : float or Spread or None, optional
         Share of its charge that the battery loses by itself in a month. 0 to 0.3, or None. Default None (from
         memory: .03 lead-acid, .025 lithium with its BMS). May be a spread per trial.
     solar : {"connected", "under_roof", "disconnected"}, optional
         Whether the panel still charges; under a roof no sun reaches it. 'connected' or 'under_roof' or
-        'disconnected'. Default 'connected' (from memory: most regulators bypass the isolator).
+        'disconnected'. Default 'connected' (from memory: most charge controllers bypass the isolator).
     sun_share : float or Spread, optional
         Share of the sun that reaches the panel where the van stands, shade and dirt of standing included. 0 to
         1. Default triangular(0.4, 0.75, 1) (from memory, weak). May be a spread per trial.
@@ -3518,16 +3526,21 @@ class Drive(Configuration):
         weekdays such as 'Friday'.
     start_h : float, optional
         Clock hour of the departure [h]. 0 to 23 h. Default 10 (own choice).
-    hours : float, optional
+    duration_h : float, optional
         Length of the drive [h]. 0 to 12 h. Default 2 (own choice).
+
+    Examples
+    --------
+    >>> rt.Drive()
+    Drive()
     """
-    def __init__(self, *, days: _Days, start_h: float = 10.0, hours: float = 2.0) -> None: ...
+    def __init__(self, *, days: _Days, start_h: float = 10.0, duration_h: float = 2.0) -> None: ...
     @property
     def days(self) -> tuple[int | str, ...]: ...
     @property
     def start_h(self) -> float: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class DayTrip(Configuration):
     """A drive out and back to the same place. It charges like any drive, but not a towed camper, which stays
@@ -3540,16 +3553,21 @@ class DayTrip(Configuration):
         weekdays such as 'Friday'.
     start_h : float, optional
         Clock hour of it [h]. 0 to 23 h. Default 10 (own choice).
-    hours : float, optional
+    duration_h : float, optional
         Hours driven on it [h]. 0 to 12 h. Default 1.5 (own choice).
+
+    Examples
+    --------
+    >>> rt.DayTrip()
+    DayTrip()
     """
-    def __init__(self, *, days: _Days, start_h: float = 10.0, hours: float = 1.5) -> None: ...
+    def __init__(self, *, days: _Days, start_h: float = 10.0, duration_h: float = 1.5) -> None: ...
     @property
     def days(self) -> tuple[int | str, ...]: ...
     @property
     def start_h(self) -> float: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class Idle(Configuration):
     """The engine idles to charge (of a towed camper: hitched). Rude or illegal in many places; never in or beside
@@ -3562,16 +3580,21 @@ class Idle(Configuration):
         or weekdays such as 'Friday'.
     start_h : float, optional
         Clock hour of it [h]. 0 to 23 h. Default 17 (own choice).
-    hours : float, optional
+    duration_h : float, optional
         How long [h]. 0 to 12 h. Default 0.5 (own choice).
+
+    Examples
+    --------
+    >>> rt.Idle()
+    Idle()
     """
-    def __init__(self, *, days: _Days, start_h: float = 17.0, hours: float = 0.5) -> None: ...
+    def __init__(self, *, days: _Days, start_h: float = 17.0, duration_h: float = 0.5) -> None: ...
     @property
     def days(self) -> tuple[int | str, ...]: ...
     @property
     def start_h(self) -> float: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class GeneratorRun(Configuration):
     """The generator runs, within the hours of Trip.generator_allowed_from_h and _to_h. Never in or beside a closed
@@ -3584,16 +3607,21 @@ class GeneratorRun(Configuration):
         weekdays such as 'Friday'.
     start_h : float, optional
         Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
-    hours : float, optional
+    duration_h : float, optional
         How long [h]. 0 to 24 h. Default 1.5 (from memory: up to 4).
+
+    Examples
+    --------
+    >>> rt.GeneratorRun()
+    GeneratorRun()
     """
-    def __init__(self, *, days: _Days, start_h: float = 16.0, hours: float = 1.5) -> None: ...
+    def __init__(self, *, days: _Days, start_h: float = 16.0, duration_h: float = 1.5) -> None: ...
     @property
     def days(self) -> tuple[int | str, ...]: ...
     @property
     def start_h(self) -> float: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class ShorePower(Configuration):
     """A night on shore power, or several.
@@ -3605,16 +3633,21 @@ class ShorePower(Configuration):
         the evening. Numbers counted from 1, dates such as '2026-09-25', or weekdays such as 'Friday'.
     start_h : float, optional
         Clock hour of plugging in [h]. 12 to 23 h. Default 16 (own choice).
-    hours : float, optional
+    duration_h : float, optional
         Hours plugged in [h]. 1 to 24 h. Default 16 (own choice).
+
+    Examples
+    --------
+    >>> rt.ShorePower()
+    ShorePower()
     """
-    def __init__(self, *, nights: _Days, start_h: float = 16.0, hours: float = 16.0) -> None: ...
+    def __init__(self, *, nights: _Days, start_h: float = 16.0, duration_h: float = 16.0) -> None: ...
     @property
     def nights(self) -> tuple[int | str, ...]: ...
     @property
     def start_h(self) -> float: ...
     @property
-    def hours(self) -> float: ...
+    def duration_h(self) -> float: ...
 
 class Trip(Configuration):
     """The plan: where, when, how many nights, what is done on the way. Days and nights are counted from 1: day 1
@@ -3751,7 +3784,7 @@ class Trip(Configuration):
     @property
     def nights(self) -> int | None: ...
     @property
-    def stops(self) -> tuple[Stop, ...]: ...
+    def stops(self) -> NamedParts[Stop]: ...
     @property
     def storage(self) -> Storage | None: ...
     @property
@@ -3759,19 +3792,19 @@ class Trip(Configuration):
     @property
     def replay_window_d(self) -> float: ...
     @property
-    def drives(self) -> tuple[Drive, ...]: ...
+    def drives(self) -> NamedParts[Drive]: ...
     @property
-    def day_trips(self) -> tuple[DayTrip, ...]: ...
+    def day_trips(self) -> NamedParts[DayTrip]: ...
     @property
-    def idling(self) -> tuple[Idle, ...]: ...
+    def idling(self) -> NamedParts[Idle]: ...
     @property
-    def generator_runs(self) -> tuple[GeneratorRun, ...]: ...
+    def generator_runs(self) -> NamedParts[GeneratorRun]: ...
     @property
     def generator_allowed_from_h(self) -> float: ...
     @property
     def generator_allowed_to_h(self) -> float: ...
     @property
-    def shore_power(self) -> tuple[ShorePower, ...]: ...
+    def shore_power(self) -> NamedParts[ShorePower]: ...
     @property
     def shade_beam(self) -> float | Spread: ...
     @property

@@ -47,6 +47,13 @@ def _shown(value: object) -> str:
     return text if len(text) <= 300 else f"{text[:297]}..."
 
 
+def renamed(path: str, now: str, value: object = NOT_GIVEN) -> _core.InputError:
+    """An error of who uses a former name."""
+    error = bad_input(path, value, reason=f"now {now}")
+    error.suggestion = now
+    return error
+
+
 def unknown_name(
     path: str,
     value: object,

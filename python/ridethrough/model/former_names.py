@@ -11,7 +11,7 @@ from typing import Any, ParamSpec, TypeVar
 
 import ridethrough._core as _core
 
-from .errors import bad_input
+from .errors import renamed
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -24,7 +24,7 @@ def renamed_arguments(**now: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
         @functools.wraps(function)
         def call(*args: P.args, **kwargs: P.kwargs) -> R:
             for former in now.keys() & kwargs.keys():
-                raise bad_input(former, reason=f"now {now[former]}")
+                raise renamed(former, now[former])
             return function(*args, **kwargs)
 
         return call

@@ -34,7 +34,7 @@ class NamedParts(tuple[T_co, ...]):
         return part in self.names if isinstance(part, str) else super().__contains__(part)
 
     def place_of(self, name: str, path: str = "") -> int:
-        """Index of the member of a name or of a place counted from 1; InputError with the nearest name where none is."""
+        """Index of the member of a name, or of a place counted from 1; InputError with the nearest name otherwise."""
         names = list(self.names)
         if names.count(name) == 1:
             return names.index(name)

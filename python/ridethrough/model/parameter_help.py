@@ -9,7 +9,7 @@ from functools import cache
 import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring, fields_of
-from .errors import bad_input, checked_call
+from .errors import bad_input, checked_call, renamed
 from .former_names import class_now, field_now, output_now
 from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
@@ -81,11 +81,11 @@ def explain(path: str) -> str:
     raise bad_input(path, reason="no such parameter", suggestion=", ".join(near))
 
 
-def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[Any]) -> None:
+def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:
     """InputError where a step of the path was called so once."""
     known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
     if now := next(filter(None, known), ""):
-        raise bad_input(path, reason=f"now {now}")
+        raise renamed(path, now)
 
 
 def table_of(name: str) -> str | None:
@@ -254,7 +254,8 @@ def _schemas() -> dict[str, _core.Schema]:
 
 def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
     """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
-    name go by their place, counted from 1."""
+    name go by their place, counted from 1.
+    """
     return [
         schema
         for schema in schemas

@@ -39,7 +39,7 @@ def value_at(van: Van, trip: Trip, path: str) -> Any:
 
 
 def field_at(van: Van, trip: Trip, path: str) -> _core.Field:
-    """The declaration at a path (``.unit``, ``.doc``, ``.variation``, ``.allowed``), as the van and the trip have it."""
+    """The declaration at a path (``.unit``, ``.doc``, ``.variation``, ``.allowed``), as van and trip have it."""
     side, inner = split_path(path)
     parent, _, name = inner.rpartition(".")
     root = van if side == "van" else trip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .classes import AgmBattery, Climate, GasFurnace, Heater, LithiumBattery, PortableArray, Site, SolarArray, Van
+from .classes import AgmBattery, Climate, GasFurnace, Heater, LithiumBattery, Site, SolarArray, Van
 from .errors import bad_input
 from .values import mean_value
 

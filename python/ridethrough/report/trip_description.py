@@ -76,7 +76,7 @@ def _days(planned: Iterable[_core.Interval]) -> str:
 
 
 def _hours_on_days(planned: Sequence[_core.Interval]) -> str:
-    """ "2 h on day 2 and 4, 1 h on day 3"; a part of a day that lies outside the trip is not counted."""
+    """Such as "2 h on day 2 and 4, 1 h on day 3"; a part of a day that lies outside the trip is not counted."""
     by_length: dict[str, list[_core.Interval]] = {}
     for interval in planned:
         by_length.setdefault(f"{interval.end_h - interval.begin_h:.4g}", []).append(interval)

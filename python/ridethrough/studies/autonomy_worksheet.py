@@ -7,7 +7,7 @@ the arithmetic is our own. The worksheet knows no weather but a month's mean and
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes

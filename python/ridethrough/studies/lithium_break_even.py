@@ -184,9 +184,10 @@ def lithium_pays(
 ) -> LithiumPays:
     """Work out whether lithium pays: break-even nights a year against a new AGM, and against an old one that is there.
 
-    Both AGMs are the van's own, all of its batteries as new and ``old_age_years`` old. The new one is bought at the start, like the lithium
-    bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then bought again in
-    proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at the risks too.
+    Both AGMs are the van's own, all of its batteries as new and ``old_age_years`` old. The new one is bought at the
+    start, like the lithium bundle; the old one is there for nothing and has ``old_life_left`` of its life. All are then
+    bought again in proportion to their wear. Nights are like those of the trip. The vans are not equally safe: look at
+    the risks too.
 
     Parameters
     ----------
@@ -235,7 +236,7 @@ def lithium_pays(
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = AgmBattery()
-    as_new: dict[str, Any] = {n: getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
+    as_new: dict[str, object] = {n: getattr(standard, n) for n in ("state_of_health", "resistance_mohm_100ah")}
     as_new |= {"age_years": None, "measured_capacity_ah": None}
     new = van.replace(batteries=[battery.replace(**as_new) for battery in van.batteries])
     old = new.replace(batteries=[battery.replace(age_years=old_age_years) for battery in new.batteries])

@@ -209,10 +209,10 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     if van.dc_dc is not None and days and not trip.stops:
         drive = (trip.drives[0] if trip.drives else Drive(days=days)).replace(days=days)
         out.append(Candidate(
-            f"drive {_every(drive_every)}, {drive.hours:g} h, hitched" if van.towed
-            else f"drive {_every(drive_every)}, {drive.hours:g} h",
+            f"drive {_every(drive_every)}, {drive.duration_h:g} h, hitched" if van.towed
+            else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
             lambda v, t: (v, t.replace(drives=[*t.drives, drive])),
-            (Part("drive_hour", len(days) * drive.hours),), each_trip=True,
+            (Part("drive_hour", len(days) * drive.duration_h),), each_trip=True,
             note=DRIVE_TO_CHARGE,
         ))  # fmt: skip
     plugged = {i.day for i in schedule if i.kind == "shore_power"}

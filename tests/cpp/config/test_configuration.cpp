@@ -276,7 +276,7 @@ TEST_CASE("a measurement has a day of the calendar and is of a number") {
                              "2026-05-+1", "0000-01-01"}) {
         CAPTURE(date);
         CHECK_THROWS_WITH(r->with_measured({{"height_m", 2.0}}, date),
-                          Contains("Cabin.height_m: measured on '" + std::string(date) + "': allowed a date such as"));
+                          Contains("Cabin.height_m: measured on '" + std::string(date) + "'; allowed a date such as"));
     }
     CHECK_THROWS_WITH(r->with_measured({{"heated", true}}, "2026-05-01"),
                       "Cabin.heated: only numbers are measured; allowed is to give it");

@@ -144,15 +144,15 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
     assert data["local_time"].values[47] == np.datetime64("2026-11-01T14:00")
     assert data["local_time"].attrs["time_zone"] == "America/New_York"
     paths = risk.paths
-    assert list(paths) == ["charge"] and paths["charge"].dims == ("trial", "hour")
-    assert paths["charge"].attrs["units"] == "1" and "charge" in paths["charge"].attrs["long_name"]
+    assert list(paths) == ["soc"] and paths["soc"].dims == ("trial", "hour")
+    assert paths["soc"].attrs["units"] == "1" and "charge" in paths["soc"].attrs["long_name"]
     time = paths["time"].to_index()
     assert isinstance(time, pd.DatetimeIndex) and str(time.tz) == "America/New_York"
     # Four hours behind UTC in summer time, five from 2:00 on 1 November.
     assert [str(time[i]) for i in (0, 35)] == ["2026-10-30 16:00:00-04:00", "2026-11-01 02:00:00-05:00"]
     np.testing.assert_array_equal(time.tz_convert("UTC").tz_localize(None), data["time_utc"])
     elsewhere = TRIP.replace(**{"site.utc_offset_h": -5, "site.time_zone": None})
-    fixed = rt.simulate(VAN, elsewhere, trials=1, paths=["charge"]).paths["time"].to_index()
+    fixed = rt.simulate(VAN, elsewhere, trials=1, time_series=["soc"]).time_series["time"].to_index()
     assert isinstance(fixed, pd.DatetimeIndex) and fixed[0].utcoffset() == dt.timedelta(hours=-5)
     assert data.attrs["latitude"] == [36.1] and data.attrs["place"] == ["Greensboro"]
 

@@ -44,8 +44,7 @@ def test_a_file_of_a_file_is_the_same(tmp_path_factory: Any, data: Any) -> None:
 def test_what_there_is_of_lists_spreads_and_profiles(file: Path) -> None:
     van = rt.Van(
         battery=rt.LithiumBattery(capacity_ah=rt.spreads.triangular(90, 100, 105, per="trial"), initial_soc=0.7),
-        solar=None,
-        more_solar=[rt.SolarArray(name="awning", tilt_deg=20), rt.PortableArray(charge_controller="pwm")],
+        arrays=[rt.SolarArray(name="awning", tilt_deg=20), rt.PortableArray(charge_controller="pwm")],
         mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter")),
         loads=[rt.Kettle(uses_per_day=1), rt.Appliance(name="my own, with a comma", current_a=2, duration_min=5)],
     )

@@ -12,7 +12,7 @@ def test_by_name_and_by_place() -> None:
     assert VAN.loads["laptop"] == VAN.get("loads.laptop") == VAN.loads[VAN.loads.names.index("laptop")]
     assert "laptop" in VAN.loads and rt.Laptop() in VAN.loads and "lamp" not in VAN.loads
     assert isinstance(VAN.loads, tuple) and tuple(VAN.loads) == VAN.loads and len(VAN.loads[1:3]) == 2
-    assert rt.Van(more_solar=[rt.SolarArray(name="awning")]).more_solar["awning"].rated_w == 220
+    assert rt.Van(arrays=[rt.SolarArray(name="awning"), rt.PortableArray()]).arrays["awning"].rated_w == 220
 
 
 def test_a_name_that_is_not_there() -> None:
@@ -28,7 +28,7 @@ def test_replace_by_a_path() -> None:
     assert VAN.replace("loads.laptop.current_a", 5).loads["laptop"] == strong
     assert VAN.replace("battery.capacity_ah", 90, towed=True) == VAN.replace(**{"battery.capacity_ah": 90}, towed=True)
     for wrong in (("battery.capacity_ah",), (1, 2), ("towed", True, 3)):
-        with pytest.raises(TypeError, match="takes one path and its value"):
+        with pytest.raises(rt.InputError, match="takes one path and its value"):
             VAN.replace(*wrong)
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 import ridethrough as rt
 from input_fixture import trip
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 
 ROOF = rt.SolarArray(rated_w=150)
 SIDE = rt.SolarArray(name="side", rated_w=60, tilt_deg=80)
@@ -102,7 +103,7 @@ def test_old_names_say_the_new_ones() -> None:
     with pytest.raises(rt.InputError, match=r"AgmBattery.second: no such field; it is now Van.batteries"):
         rt.AgmBattery(second=AGM)  # type: ignore[call-arg]
     with pytest.raises(AttributeError, match="batteries"):
-        _ = rt.SecondBattery
+        _ = rt.SecondBattery  # type: ignore[attr-defined]
     with pytest.raises(rt.InputError, match="van.more_solar.side.rated_w: no such parameter; it is now arrays"):
         rt.explain("van.more_solar.side.rated_w")
 

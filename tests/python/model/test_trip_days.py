@@ -9,7 +9,8 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ridethrough.files.scenario import Scenario, dump_scenario, load_scenario
+from ridethrough.files.scenario import Scenario, load_scenario
+from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.model.clocks import compile_with_clock
 from ridethrough.model.trip_days import with_numbered_days
 from small_runs import CLIMATE
@@ -78,7 +79,7 @@ def test_a_day_may_be_said_in_many_ways(day):
         (lambda: TRIP.replace(warm_food_days=0), "Trip.warm_food_days = 0: .*counted from 1"),
         (lambda: rt.Drive(days="Fryday"), "did you mean 'Friday'"),
         (lambda: rt.Drive(days=True), "Drive.days = True"),
-        (lambda: rt.Drive(days=[None]), "Drive.days = None"),
+        (lambda: rt.Drive(days=[None]), "Drive.days = None"),  # type: ignore[list-item]
         (lambda: TRIP.replace(drives=[rt.Drive(days=7)]), r"Trip.drives.1.days = 7: allowed 1 to 6 .1 is the day of"),
         (
             lambda: TRIP.replace(drives=[rt.Drive(days="2026-11-05")]),
@@ -89,7 +90,7 @@ def test_a_day_may_be_said_in_many_ways(day):
             lambda: TRIP.replace(drives=[rt.Drive(days=2), rt.Drive(days="Saturday", start_h=11.5)]),
             r"Trip.drives.2: day 2, 11:30 to 13:30 overlaps Trip.drives.1 .day 2, 10:00 to 12:00",
         ),
-        (lambda: rt.Trip(site=SITE, start="2026-11-06", nights=5, idle_hours=1), r"idling=\[Idle\(days"),
+        (lambda: rt.Trip(site=SITE, start="2026-11-06", nights=5, idle_hours=1), r"idling=\[Idle\(days"),  # type: ignore[call-arg]
         (lambda: TRIP.replace(powered_nights=[1]), r"shore_power=\[ShorePower\(nights=\[2\].*count from 1"),
     ],
 )

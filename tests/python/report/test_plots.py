@@ -77,7 +77,7 @@ def test_drives_to_stops_and_their_shore_power_are_marked():
     trip = rt.Trip(stops=stops, start="2026-06-01 12:00")
     risk = rt.simulate(rt.Van(mains=rt.MainsCharger()), trip, trials=50, seed=1)
     assert np.mean(risk.columns["dc_dc_wh"]) > 10 and np.mean(risk.columns["mains_wh"]) > 10
-    lines = {"driving": [], "plugged in": []}
+    lines: dict[str, list[list[float]]] = {"driving": [], "plugged in": []}
     for line in risk.plot.charge().lines:
         if line.get_linewidth() == 4:
             lines["driving" if line.get_color() == "#c55a11" else "plugged in"].append(list(line.get_xdata()))

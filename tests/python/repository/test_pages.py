@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough._checks as _checks
-from ridethrough import _core
 
 ROOT = Path(__file__).parents[3]
 DOCS = ROOT / "python" / "docs"

@@ -44,7 +44,8 @@ import ridethrough as rt
 
 battery = rt.LithiumBattery(capacity_ah=rt.spreads.uniform(90, 110))
 van = rt.Van(battery=battery, solar=None, loads=[rt.Lights(), rt.Fan()])
-trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5, drives=[rt.Drive(days=[2, "Friday"])])
+trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.9), start="2026-11-06 15:00", nights=5)
+trip = trip.replace(drives=[rt.Drive(days=[2, "Friday"])])
 risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
 chance: float = risk.cutout.value
 hours: int = risk.hours
