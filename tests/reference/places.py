@@ -87,14 +87,14 @@ class Calendar:
         begin = self.clock.passed(from_h)
         return begin, begin + length_h
 
-    def days_meant(self, said):
-        """Days of the clock, from 0, of what people say: numbers from 1, dates, or weekdays, each such day."""
-        meant = set()
+    def days_meant(self, said, count=None):
+        """Days of the clock, from 0, of what people say: numbers from 1, dates, or weekdays, each such of the first."""
+        meant, count = set(), self.nights + 1 if count is None else count
         for day in said:
             if isinstance(day, int):
                 meant.add(day - 1)
             elif day in WEEKDAYS:
-                meant |= {d for d in range(self.nights + 1) if self.weekday(d) == WEEKDAYS.index(day)}
+                meant |= {d for d in range(count) if self.weekday(d) == WEEKDAYS.index(day)}
             else:
                 meant.add(int(sun.day_number(day)) - self.first_day)
         return sorted(meant)
@@ -103,7 +103,8 @@ class Calendar:
         """Hours from and to, of the members of one of the trip's lists."""
         spans = []
         for one in planned:
-            for d in self.days_meant(one.nights if hasattr(one, "nights") else one.days):
+            nights = getattr(one, "nights", None)
+            for d in self.days_meant(one.days) if nights is None else self.days_meant(nights, self.nights):
                 spans.append(self.passed(24 * d + one.start_h, one.duration_h))
         return spans
 

@@ -27,7 +27,9 @@ std::size_t index_of(const Schema& schema, std::string_view name) {
     const auto renamed = std::find_if(schema.fields.begin(), schema.fields.end(),
                                       [&](const Field& f) { return !name.empty() && f.former_name == name; });
     if (renamed != schema.fields.end())
-        throw InputError({.path = schema.name + "." + std::string(name), .reason = "now " + renamed->name, .suggestion = renamed->name});
+        throw InputError({.path = schema.name + "." + std::string(name),
+                          .reason = "now " + renamed->name,
+                          .suggestion = renamed->name});
     throw InputError(no_such_field(schema, name));
 }
 

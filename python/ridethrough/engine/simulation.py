@@ -25,8 +25,8 @@ MOST_SERIES_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
-@checked_call
 @renamed_arguments(paths="time_series")
+@checked_call
 def simulate(
     van: Van,
     trip: Trip,

@@ -304,7 +304,7 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    usual = field.standard[0] if field.type == "parts" else field.standard
+    usual = next(iter(field.standard), None) if field.type == "parts" else field.standard
     cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)

@@ -54,6 +54,12 @@ def save_scenario(
     InputError
         The file is there or cannot be written, or something in the van or the trip has no place in a scenario file,
         such as a measured weather series.
+
+    Examples
+    --------
+    >>> rt.save_scenario("autumn.toml", van, trip, overwrite=True)
+    >>> rt.load_scenario("autumn.toml").trip == trip
+    True
     """
     path = Path(path)
     for key, value in (("trials", trials), ("seed", seed)):

@@ -2576,8 +2576,8 @@ class InverterAppliance(Configuration):
 
     Examples
     --------
-    >>> rt.InverterAppliance(name='iron', watts=800, minutes=10)
-    InverterAppliance(name='iron', watts=800, minutes=10)
+    >>> rt.InverterAppliance(name='iron', power_w=800, duration_min=10)
+    InverterAppliance(name='iron', power_w=800, duration_min=10)
     """
     def __init__(
         self,
@@ -3019,8 +3019,8 @@ class Appliance(Configuration):
 
     Examples
     --------
-    >>> rt.Appliance(name='radio', current_a=0.4, minutes=120)
-    Appliance(name='radio', current_a=0.4, minutes=120)
+    >>> rt.Appliance(name='radio', current_a=0.4, duration_min=120)
+    Appliance(name='radio', current_a=0.4, duration_min=120)
     """
     def __init__(
         self,
@@ -3531,8 +3531,8 @@ class Drive(Configuration):
 
     Examples
     --------
-    >>> rt.Drive()
-    Drive()
+    >>> rt.Drive(days=[2, 4])
+    Drive(days=[2, 4])
     """
     def __init__(self, *, days: _Days, start_h: float = 10.0, duration_h: float = 2.0) -> None: ...
     @property
@@ -3558,8 +3558,8 @@ class DayTrip(Configuration):
 
     Examples
     --------
-    >>> rt.DayTrip()
-    DayTrip()
+    >>> rt.DayTrip(days=['Sunday'])
+    DayTrip(days=['Sunday'])
     """
     def __init__(self, *, days: _Days, start_h: float = 10.0, duration_h: float = 1.5) -> None: ...
     @property
@@ -3585,8 +3585,8 @@ class Idle(Configuration):
 
     Examples
     --------
-    >>> rt.Idle()
-    Idle()
+    >>> rt.Idle(days=[3])
+    Idle(days=[3])
     """
     def __init__(self, *, days: _Days, start_h: float = 17.0, duration_h: float = 0.5) -> None: ...
     @property
@@ -3612,8 +3612,8 @@ class GeneratorRun(Configuration):
 
     Examples
     --------
-    >>> rt.GeneratorRun()
-    GeneratorRun()
+    >>> rt.GeneratorRun(days=[3])
+    GeneratorRun(days=[3])
     """
     def __init__(self, *, days: _Days, start_h: float = 16.0, duration_h: float = 1.5) -> None: ...
     @property
@@ -3638,8 +3638,8 @@ class ShorePower(Configuration):
 
     Examples
     --------
-    >>> rt.ShorePower()
-    ShorePower()
+    >>> rt.ShorePower(nights=[2])
+    ShorePower(nights=[2])
     """
     def __init__(self, *, nights: _Days, start_h: float = 16.0, duration_h: float = 16.0) -> None: ...
     @property

@@ -105,18 +105,21 @@ class Configuration(_core.Configuration):
         return cast(Self, dict_format.configuration_from_dict(cls, data))
 
 
-_REPLACE_HINT = 'replace("battery.capacity_ah", 200), or by name: replace(battery=...)'
+_REPLACE_HINT = (
+    'or takes one path and its value: replace(battery=...), replace("battery.capacity_ah", 200) or '
+    'replace(**{"battery.capacity_ah": 200})'
+)
 
 
 def _one_path(path_and_value: tuple[Any, ...]) -> dict[str, Any]:
     if len(path_and_value) != 2 or not isinstance(path_and_value[0], str):
-        raise bad_input("replace", path_and_value[0], reason="takes one path and its value", hint=_REPLACE_HINT)
+        raise bad_input("replace", path_and_value[0], reason="takes its values by name", hint=_REPLACE_HINT)
     return {path_and_value[0]: path_and_value[1]}
 
 
 def _dotted(part: Configuration, name: str) -> str:
     """The name of a field; InputError with the dotted path where a path was written with underscores."""
-    fields = [field.name for field in part.schema.fields]
+    fields = [field.name for field in fields_of(part.schema)]
     first, *rest = name.split(".")
     if first not in fields and not rest:
         for field in fields:

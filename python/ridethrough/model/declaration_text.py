@@ -40,11 +40,16 @@ _TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "n
 _SITE = "latitude=36.1, longitude=-79.95"
 EXAMPLES = {
     "AgmBattery": "capacity_ah=100",
-    "Appliance": "name='radio', current_a=0.4, minutes=120",
+    "Appliance": "name='radio', current_a=0.4, duration_min=120",
     "Climate": f"{_SITE}, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[12.0] * 12",
+    "DayTrip": "days=['Sunday']",
+    "Drive": "days=[2, 4]",
     "Fridge": "volume_l=50",
-    "InverterAppliance": "name='iron', watts=800, minutes=10",
+    "GeneratorRun": "days=[3]",
+    "Idle": "days=[3]",
+    "InverterAppliance": "name='iron', power_w=800, duration_min=10",
     "LithiumBattery": "capacity_ah=200",
+    "ShorePower": "nights=[2]",
     "Site": _SITE,
     "SolarArray": "rated_w=300",
     "Stop": f"name='beach', site=rt.Site({_SITE})",

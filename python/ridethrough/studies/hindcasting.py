@@ -15,12 +15,7 @@ from ..engine.labelled_data import require_pandas
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_core
-from ..engine.validation import (
-    compile_trip,
-    compile_with_warnings,
-    require_van_and_trip,
-    validate_int,
-)
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Site, Trip, Van
 from ..model.errors import bad_input, checked_call

@@ -134,6 +134,5 @@ TEST_CASE("a climate without coordinates is that of its site") {
     };
     CHECK((played(bare) == played(given)));
     CHECK_THROWS_WITH(at(75, bare), Catch::Contains("Climate.ghi_kwh_m2_day[0] (January)"));
-    CHECK_THROWS_WITH(given->replace({{"latitude", std::monostate{}}}),
-                      Catch::Contains("allowed both, or neither"));
+    CHECK_THROWS_WITH(given->replace({{"latitude", std::monostate{}}}), Catch::Contains("allowed both, or neither"));
 }

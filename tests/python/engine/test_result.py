@@ -143,7 +143,7 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
     assert data["local_time"].values[0] == np.datetime64("2026-10-30T16:00")
     assert data["local_time"].values[47] == np.datetime64("2026-11-01T14:00")
     assert data["local_time"].attrs["time_zone"] == "America/New_York"
-    paths = risk.paths
+    paths = risk.time_series
     assert list(paths) == ["soc"] and paths["soc"].dims == ("trial", "hour")
     assert paths["soc"].attrs["units"] == "1" and "charge" in paths["soc"].attrs["long_name"]
     time = paths["time"].to_index()

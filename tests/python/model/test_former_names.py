@@ -54,9 +54,9 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.PATHS, "ridethrough.PATHS is now ridethrough.TIME_SERIES"),
         (lambda: rt.level(), "ridethrough.level is now ridethrough.instruction_set"),
         (lambda: rt.simulate(VAN, TRIP, trials=8, paths=True), "paths: now time_series"),
-        (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=["charge"]), 'time_series: "charge": now "soc"'),
-        (lambda: rt.simulate(VAN, TRIP, trials=8).columns["device"], "device: now cutout_cause"),
-        (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=True).time_series["posts_v"], "posts_v: now terminal_v"),
+        (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=["charge"]), "time_series: 'charge': now 'soc'"),
+        (lambda: rt.simulate(VAN, TRIP, trials=8).columns["device"], "columns = 'device': now cutout_cause"),
+        (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=True).time_series_values["posts_v"], "now terminal_v"),
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
     ],
 )

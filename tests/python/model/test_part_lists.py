@@ -112,7 +112,7 @@ def test_help_knows_both_ways() -> None:
     assert rt.explain("van.solar.rated_w") == rt.explain("van.arrays.2.rated_w") == rt.explain("van.arrays.my.rated_w")
     assert rt.explain("van.batteries.2.capacity_ah") == rt.explain("battery.capacity_ah")
     assert "its place, counted from 1" in rt.explain("van.batteries.2")
-    with pytest.raises(TypeError, match="such as Van\\(battery="):
+    with pytest.raises(rt.InputError, match="such as Van\\(battery="):
         rt.Van(AGM)  # type: ignore[misc]
 
 
@@ -127,7 +127,7 @@ longitude = -79.95
 
 
 @pytest.mark.parametrize(
-    ("text", "time_series"),
+    ("text", "paths"),
     [
         ("[[van.arrays]]\nrated_w = 80\n[[van.arrays]]\nkind = 'PortableArray'", ["arrays.roof", "arrays.portable"]),
         ("[[van.arrays]]\nname = 'back'", ["solar"]),
@@ -154,8 +154,8 @@ def test_batteries_in_files(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("[van.more_solar.portable]", r"van.more_solar: it is now arrays.*\[van.arrays.roof\]"),
-        ("[van.battery.second]", r"van.battery.second: it is now Van.batteries: \[van.batteries.first\]"),
+        ("[van.more_solar.portable]", r"van.more_solar: no such key; it is now arrays.*\[van.arrays.roof\]"),
+        ("[van.battery.second]", r"van.battery.second: no such key; it is now Van.batteries; \[van.batteries.first\]"),
         ("[van.solar]\n[van.arrays.roof]", "van.solar: not allowed beside .*arrays"),
         ("[[van.arrays]]\nrated = 80", r"van.arrays.1.rated: no such field; did you mean rated_w"),
         ("[van.arrays.side]\nrated_w = 80", "known without a kind are roof, portable"),

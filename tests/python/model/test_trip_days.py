@@ -90,7 +90,7 @@ def test_a_day_may_be_said_in_many_ways(day):
             lambda: TRIP.replace(drives=[rt.Drive(days=2), rt.Drive(days="Saturday", start_h=11.5)]),
             r"Trip.drives.2: day 2, 11:30 to 13:30 overlaps Trip.drives.1 .day 2, 10:00 to 12:00",
         ),
-        (lambda: rt.Trip(site=SITE, start="2026-11-06", nights=5, idle_hours=1), r"idling=\[Idle\(days"),  # type: ignore[call-arg]
+        (lambda: rt.Trip(site=SITE, nights=5, idle_hours=1), r"idling=\[Idle\(days"),  # type: ignore[call-arg]
         (lambda: TRIP.replace(powered_nights=[1]), r"shore_power=\[ShorePower\(nights=\[2\].*count from 1"),
     ],
 )

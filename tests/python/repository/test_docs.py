@@ -7,6 +7,7 @@ import doctest
 import inspect
 import warnings
 from functools import cache
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -101,7 +102,8 @@ def namespace() -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("name", PUBLIC)
-def test_examples_give_what_they_show(name: str) -> None:
+def test_examples_give_what_they_show(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)  # some write files
     said: list[str] = []
     finder = doctest.DocTestFinder(recurse=False)
     runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE)

@@ -16,6 +16,7 @@ import ridethrough as rt
 from ridethrough import _core
 from ridethrough.files.scenario import load_scenario
 from ridethrough.model.classes import CLASSES
+from ridethrough.model.declaration_text import fields_of
 
 ROOT = Path(__file__).parents[3]
 CHANGELOG = ROOT / "python" / "docs" / "changelog.md"  # tells of former names
@@ -25,7 +26,7 @@ NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 TOML = sorted([*(ROOT / "python" / "ridethrough" / "data").glob("*.toml"), *(ROOT / "tests" / "data").rglob("*.toml")])
 SCENARIOS = [path for path in TOML if re.search(r"^\[trip\]", path.read_text(encoding="utf-8"), flags=re.M)]
 
-FIELDS = {name: {field.name for field in cls._declaration.fields} for name, cls in CLASSES.items()}
+FIELDS = {name: {field.name for field in fields_of(cls._declaration)} for name, cls in CLASSES.items()}
 ANY_FIELD = {field for fields in FIELDS.values() for field in fields}
 DRAWS = {line.split(" -> ")[1] for line in (ROOT / "tests" / "data" / "draw_names.txt").read_text().splitlines()}
 OUTPUTS = {
@@ -104,7 +105,7 @@ def unknown_paths(text: str) -> Iterator[str]:
     path = re.fullmatch(r"(\w+)(?:\.\w+)*\.(\w+)", text)
     if text in DRAWS or text.endswith((".hpp", ".cpp", ".py", ".toml", ".md")):
         return
-    member = re.fullmatch(r"(?:van\.|trip\.)?(?:loads|more_solar|stops)\.\w+", text)
+    member = re.fullmatch(r"(?:van\.|trip\.)?(?:loads|arrays|batteries|stops|drives)\.\w+", text)
     if path and path[1] in roots and path[2] not in ANY_FIELD | {"kind"} and not member:
         yield text
 
@@ -113,7 +114,7 @@ def unknown_keys(table: dict[str, Any], where: str = "") -> Iterator[str]:
     """Keys of a scenario's tables that no class has; names of loads, arrays and stops are free."""
     for key, value in table.items():
         here = f"{where}.{key}" if where else key
-        free = re.fullmatch(r"van\.(loads|more_solar)|trip\.stops", where) or where in ("", "run")
+        free = re.fullmatch(r"van\.(loads|arrays|batteries)|trip\.stops", where) or where in ("", "run")
         if not free and key not in ANY_FIELD | {"kind", "habits", "only_these_loads"}:
             yield here
         if isinstance(value, dict) and not {"uniform", "triangular", "pert", "normal", "discrete"} & value.keys():
