@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import warnings
 import pickle
 import re
 from collections.abc import Callable
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 import ridethrough._checks as checks
 import statcheck
-from hypothesis import given
+from hypothesis import given, reject
 from hypothesis import strategies as st
 from ridethrough import _core as core
 from scipy import special, stats
@@ -41,7 +42,12 @@ def test_zero_event_bound_equals_scipy() -> None:
 
 @given(a=st.floats(0.5, 1e6), b=st.floats(0.5, 1e6), p=st.floats(1e-9, 1 - 1e-9))
 def test_incomplete_beta_and_its_inverse_equal_scipy(a: float, b: float, p: float) -> None:
-    x = stats.beta.ppf(p, a, b)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        try:
+            x = stats.beta.ppf(p, a, b)
+        except RuntimeWarning:  # SciPy's own root finding gave up
+            reject()
     assert checks.beta_quantile(p, a, b) == pytest.approx(x, abs=1e-8)
     assert checks.incomplete_beta(a, b, x) == pytest.approx(special.betainc(a, b, x), abs=1e-8)
 

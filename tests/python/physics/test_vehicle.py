@@ -40,7 +40,7 @@ days = 2
 days = ["Tuesday"]
 [[trip.idling]]
 days = [2027-01-12]
-hours = 0.5
+duration_h = 0.5
 [[trip.generator_runs]]
 days = [3]
 [[trip.shore_power]]

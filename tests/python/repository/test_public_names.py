@@ -105,7 +105,10 @@ def unknown_paths(text: str) -> Iterator[str]:
     path = re.fullmatch(r"(\w+)(?:\.\w+)*\.(\w+)", text)
     if text in DRAWS or text.endswith((".hpp", ".cpp", ".py", ".toml", ".md")):
         return
-    member = re.fullmatch(r"(?:van\.|trip\.)?(?:loads|arrays|batteries|stops|drives)\.\w+", text)
+    member = re.fullmatch(
+        r"(?:van\.|trip\.)?(?:loads|arrays|batteries|stops|drives|day_trips|idling|generator_runs|shore_power)\.\w+",
+        text,
+    )
     if path and path[1] in roots and path[2] not in ANY_FIELD | {"kind"} and not member:
         yield text
 
