@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-import warnings
 import pickle
 import re
+import warnings
 from collections.abc import Callable
 
 import numpy as np
