@@ -63,6 +63,10 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     const V zero(T(0));
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
     const Bool opened = drops.fridge | drops.system | drops.bus;
+    if (!any(opened | s.fridge_open | s.system_open | s.bus_open)) {  // nothing opens, nothing can close
+        s.waited_h += g.h;
+        return;
+    }
     const Bool first = g.fridge_ready & opened & (s.column[kCutoutCause] == zero);
     const V device =
         select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
