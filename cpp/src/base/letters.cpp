@@ -84,6 +84,13 @@ std::uint32_t next_code_point(std::string_view& utf8) {
 
 }  // namespace
 
+std::string ascii_lower(std::string_view text) {
+    std::string out(text);
+    for (char& c : out)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return out;
+}
+
 std::string plain_letters(std::string_view utf8) {
     std::string out;
     while (!utf8.empty()) {

@@ -21,8 +21,7 @@ const Schema& schema() {
     static const Schema s{
         "AgmBattery",
         "Absorbent-glass-mat lead-acid battery of nominal 12 V: two wells of charge, an open-circuit voltage table "
-        "read "
-        "at the "
+        "read at the "
         "available well, resistance and one polarisation voltage.",
         {
             battery_name(),

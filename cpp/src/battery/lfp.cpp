@@ -11,14 +11,33 @@ using namespace config;
 
 namespace {
 
+Field wakes_itself() {
+    return formerly(
+        "wakes_itself_share",
+        number("wakes_itself_probability", "", Variation::fixed, {0, 1}, 0.5, weak(from_memory()),
+               "share of systems whose charge controller starts on the dead bus by itself; with the others a person "
+               "has to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it "
+               "little: a drive or the mains wakes any battery, and most sun comes in waking hours"));
+}
+
+void check(const Configuration& r) {
+    check_rising(r, "open_circuit_soc");
+    check_rising(r, "open_circuit_voltage_v");
+    if (r.numbers("open_circuit_soc").front() != 0 || r.numbers("open_circuit_soc").back() != 1)
+        throw InputError({.path = "LithiumBattery.open_circuit_soc", .reason = "must run from 0 to 1"});
+    if (!(r.number("charge_full_c") > r.number("charge_block_c")))
+        throw InputError({.path = "LithiumBattery.charge_full_c", .reason = "must be above charge_block_c"});
+    if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
+        throw InputError({.path = "LithiumBattery.hot_block_c", .reason = "must be above hot_reduce_c"});
+}
+
 const Schema& schema() {
     static const Schema s = formerly(
         "LfpBattery",
         Schema{
             "LithiumBattery",
             "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts "
-            "off "
-            "at low voltage and refuses charge when too cold or too hot.",
+            "off at low voltage and refuses charge when too cold or too hot.",
             {
                 battery_name(),
                 number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, common_practice("a common size"),
@@ -70,37 +89,17 @@ const Schema& schema() {
                 measured_capacity(),
                 number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
                        "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
-                       "cells' own "
-                       "charge, and counts with the other loads"),
+                       "cells' own charge, and counts with the other loads"),
                 number("heated_to_c", "degC", Variation::fixed, {0, 20}, 5.0, from_memory(),
                        "cell temperature up to which that heater works"),
                 number("heat_capacity_kj_per_k_100ah", "kJ/K", Variation::fixed, {3, 40}, 11.5,
                        from_memory("11.5 kg, 1 kJ/kg K"), "heat capacity of a 100 Ah battery; scales with capacity"),
                 number("bms_cutoff_v", "V", Variation::fixed, {8, 12}, 10.0, from_memory("2.5 V a cell"),
                        "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
-                       "more "
-                       "than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
-                formerly(
-                    "wakes_itself_share",
-                    number(
-                        "wakes_itself_probability", "", Variation::fixed, {0, 1}, 0.5, weak(from_memory()),
-                        "share of systems whose charge controller starts on the dead bus by itself; with the others a "
-                        "person "
-                        "has to "
-                        "wake the battery, in waking hours. It never moves the first cut-out, and the hours after it "
-                        "little: a drive or the mains wakes any battery, and most sun comes in waking hours")),
+                       "more than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
+                wakes_itself(),
             },
-            [](const Configuration& r) {
-                check_rising(r, "open_circuit_soc");
-                check_rising(r, "open_circuit_voltage_v");
-                if (r.numbers("open_circuit_soc").front() != 0 || r.numbers("open_circuit_soc").back() != 1)
-                    throw InputError({.path = "LithiumBattery.open_circuit_soc", .reason = "must run from 0 to 1"});
-                if (!(r.number("charge_full_c") > r.number("charge_block_c")))
-                    throw InputError(
-                        {.path = "LithiumBattery.charge_full_c", .reason = "must be above charge_block_c"});
-                if (!(r.number("hot_block_c") > r.number("hot_reduce_c")))
-                    throw InputError({.path = "LithiumBattery.hot_block_c", .reason = "must be above hot_reduce_c"});
-            },
+            check,
             {},
             Owner::van,
             moved_fields()});

@@ -69,8 +69,7 @@ const Schema& dc_dc_charger_schema() {
                    "and over; 0: it then counts as off"),
             choice("input_priority", {"both", "solar_first", "alternator_first"}, "both", own_choice(),
                    "both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one "
-                   "charger "
-                   "with both inputs that uses one at a time (the Sun's counts from 15 W)"),
+                   "charger with both inputs that uses one at a time (the Sun's counts from 15 W)"),
             idle_current(),
             line_closed(),
             profile_field(),
@@ -81,24 +80,23 @@ const Schema& dc_dc_charger_schema() {
 }
 
 const Schema& alternator_cable_schema() {
-    static const Schema schema =
-        formerly("AlternatorLink",
-                 Schema{"AlternatorCable",
-                        "Plain cable from the vehicle's alternator to the house battery over a relay that closes while "
-                        "driving, with "
-                        "no charger in it. Current follows from the voltages and the resistances; none flows back.",
-                        {
-                            number("current_a", "A", Variation::trial, {1, 200}, 40.0, from_memory("20 to 60 A"),
-                                   "most that it carries: the fuse, or what the alternator has to spare"),
-                            alternator_v(),
-                            supply_mohm(weak(from_memory("40 in a van, 100 in a towed camper"))),
-                            supply_length(),
-                            supply_section(),
-                            idle_current(),
-                            line_closed(),
-                        },
-                        check_supply,
-                        warn_supply});
+    static const Schema schema = formerly(
+        "AlternatorLink",
+        Schema{"AlternatorCable",
+               "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, "
+               "with no charger in it. Current follows from the voltages and the resistances; none flows back.",
+               {
+                   number("current_a", "A", Variation::trial, {1, 200}, 40.0, from_memory("20 to 60 A"),
+                          "most that it carries: the fuse, or what the alternator has to spare"),
+                   alternator_v(),
+                   supply_mohm(weak(from_memory("40 in a van, 100 in a towed camper"))),
+                   supply_length(),
+                   supply_section(),
+                   idle_current(),
+                   line_closed(),
+               },
+               check_supply,
+               warn_supply});
     return schema;
 }
 

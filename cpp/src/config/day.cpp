@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "ridethrough/base/letters.hpp"
 #include "ridethrough/base/text.hpp"
 
 namespace ridethrough::config {
@@ -28,14 +29,6 @@ std::optional<int> date_number(std::string_view text) {
     return static_cast<int>(std::chrono::sys_days(date).time_since_epoch().count());
 }
 
-// "friday" for "Friday"; letters of another script stay as they are.
-std::string lower(std::string_view text) {
-    std::string out(text);
-    for (char& c : out)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return out;
-}
-
 }  // namespace
 
 std::string Day::text() const {
@@ -55,9 +48,9 @@ std::optional<Day> numbered_day(double number) {
 
 std::optional<Day> named_day(std::string_view text) {
     if (const auto date = date_number(text)) return Day{Day::Kind::date, *date};
-    const std::string word = lower(text);
+    const std::string word = base::ascii_lower(text);
     for (std::size_t i = 0; i < kWeekdays.size(); ++i)
-        if (word.size() >= 3 && lower(kWeekdays[i]).starts_with(word))
+        if (word.size() >= 3 && base::ascii_lower(kWeekdays[i]).starts_with(word))
             return Day{Day::Kind::weekday, static_cast<int>(i)};
     return {};
 }

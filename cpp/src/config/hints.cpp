@@ -5,6 +5,7 @@
 #include <cmath>
 #include <utility>
 
+#include "ridethrough/base/letters.hpp"
 #include "value.hpp"
 
 namespace ridethrough::config {
@@ -94,17 +95,10 @@ std::string asked(const Other& o, const Field& f, double x) {
            (unit == "kWh/m2" ? "; divide by " + number_text(o.per) : "");
 }
 
-std::string lower(std::string_view text) {
-    std::string out(text);
-    for (char& c : out)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return out;
-}
-
 // "degF" for "F", " deg F" and the like.
 std::string unit_name(std::string_view written) {
     std::string out;
-    for (const char c : lower(written))
+    for (const char c : base::ascii_lower(written))
         if (c > ' ' && c < 0x7f) out += c;  // a degree sign is none of these
     if (out == "f" || out == "fahrenheit") return "degf";
     return out == "c" || out == "celsius" ? "degc" : out;
@@ -202,11 +196,11 @@ std::string text_hint(const Field& field, const std::string& shown) {
     const auto end = std::from_chars(written.data(), written.data() + written.size(), x);
     if (end.ec != std::errc() || !std::isfinite(x)) return in_unit;
     const std::string rest = unit_name(written.substr(static_cast<std::size_t>(end.ptr - written.data())));
-    if (rest.empty() || rest == lower(declared_unit(field)) || rest == lower(field.unit))
+    if (rest.empty() || rest == base::ascii_lower(declared_unit(field)) || rest == base::ascii_lower(field.unit))
         return advice + ": " + number_text(x);
     if (rest.front() == ',') return advice + " and with a decimal point";
     for (const Other& o : kOthers)
-        if (o.declared == declared_unit(field) && rest == lower(o.other))
+        if (o.declared == declared_unit(field) && rest == base::ascii_lower(o.other))
             return in_unit + ": " + number_text(std::round((x - o.shift) / o.per * 1e2) / 1e2);
     return in_unit;
 }
@@ -222,7 +216,7 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
             out.more = "";
             return out;
         }
-    const std::string name = lower(wrong);
+    const std::string name = base::ascii_lower(wrong);
     if (std::ranges::find(kSystemVolts, name) != kSystemVolts.end()) {
         out.hint = kOnly12V;
         return out;

@@ -41,8 +41,7 @@ const Schema& fridge_schema() {
     static const Schema schema{
         "Fridge",
         "Compressor fridge: one node for inside air and contents, a thermostat, a compressor at constant power, and "
-        "the "
-        "low-voltage cut-out of its electronics, measured at its terminals.",
+        "the low-voltage cut-out of its electronics, measured at its terminals.",
         {
             number("volume_l", "l", Variation::fixed, {5, 500}, 55.0, common_practice("a common size"),
                    "inside volume"),

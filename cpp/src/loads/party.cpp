@@ -10,8 +10,8 @@ const Schema& party_schema() {
     static const Schema schema{
         "Party",
         "Who travels, and what they do about rain and heat. Figures of loads are those of a couple: water, the "
-        "fridge's "
-        "door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a rainy day "
+        "fridge's door, lights, phones and drinks follow the number of people; nobody (0) leaves a parked van. On a "
+        "rainy day "
         "each load follows its own rain_... fields.",
         {
             integer("persons", "", {0, 12}, 2.0, own_choice("a couple"),

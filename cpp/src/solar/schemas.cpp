@@ -26,10 +26,10 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                  number("controller_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
                         "power at the battery per power at the array's maximum-power point; not of a PWM regulator")),
         charging::profile_field(),
-        formerly("regulator", choice("charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
-                                     "mppt: works at the array's maximum-power point; pwm: joins module and battery, "
-                                     "so that the module works "
-                                     "at battery voltage, which wastes what its own best voltage is above that")),
+        formerly("regulator",
+                 choice("charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
+                        "mppt: works at the array's maximum-power point; pwm: joins module and battery, so that the "
+                        "module works at battery voltage, which wastes what its own best voltage is above that")),
         formerly("regulator_drop_v", number("controller_drop_v", "V", Variation::trial, {0, 3}, 0.4, from_memory(),
                                             "volts lost between module and battery; of a PWM charge controller only")),
         number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0,
@@ -166,8 +166,7 @@ const Schema& snow_and_frost_schema() {
         Schema{
             "SnowAndFrost",
             "Frost or snow on the roof's arrays after a night below freezing, until the air or the sun clears it. Rule "
-            "and "
-            "figures from memory, weak.",
+            "and figures from memory, weak.",
             {
                 formerly("share_of_cold_nights",
                          number("film_probability", "", Variation::trial, {0, 1}, Spread::triangular(0.3, 0.6, 0.9),

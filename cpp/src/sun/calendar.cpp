@@ -57,6 +57,8 @@ Date date_of(int day) {
 
 int day_of_year(int day) { return day - day_number({date_of(day).year, 1, 1}) + 1; }
 
+int weekday(int day) { return ((day + 3) % 7 + 7) % 7; }  // day 0, 1970-01-01, was a Thursday
+
 std::string date_text(int day) {
     const Date d = date_of(day);
     char text[48];

@@ -94,7 +94,7 @@ class CompiledTrip::Compiler {
         p.heater = tables_->loads.heater;
         surroundings(party);
         p.party = loads::compile_party(party, p.step_h, trip_.number("warm_food_h"), table());
-        p.party.first_weekday = ((out_.first_day_ + 3) % 7 + 7) % 7;  // day 0, 1970-01-01, was a Thursday
+        p.party.first_weekday = sun::weekday(out_.first_day_);
         p.party.shade_daily = table()[p.shade_beam].daily;
         if (p.party.given && !(p.party.persons > 0)) p.heater.fitted = false;  // nobody heats a parked van
         p.water = loads::compile_water(van_.part("water"), table());

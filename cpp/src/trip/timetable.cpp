@@ -24,8 +24,6 @@ struct TripDay {
 struct Calendar {
     int first_day, days;  // since 1970-01-01; that may be asked for
     bool nights;
-
-    int weekday(int index) const { return ((first_day + index + 3) % 7 + 7) % 7; }  // 1970-01-01 was a Thursday
 };
 
 [[noreturn]] void outside(const std::string& path, const Day& day, const Calendar& calendar) {
@@ -52,7 +50,7 @@ std::vector<TripDay> days_of(const std::vector<Day>& said, const std::string& pa
     for (const Day& day : said) {
         if (day.kind == Day::Kind::weekday) {
             for (int i = 0; i < calendar.days; ++i)
-                if (calendar.weekday(i) == day.value) add({i, true});
+                if (sun::weekday(calendar.first_day + i) == day.value) add({i, true});
             continue;
         }
         const int index = day.kind == Day::Kind::date ? day.value - calendar.first_day : day.value - 1;

@@ -8,8 +8,8 @@ given takes its declared default; a key that nothing declares is an error.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
-- Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``hours``, once for each kind
-  of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
+- Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
+  kind of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
   ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
 - Stops of a trip: ``[trip.stops.<name>]`` with ``[trip.stops.<name>.site]``, in their order, instead of
   ``[trip.site]`` and ``nights``.
@@ -136,13 +136,18 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
     for key, value in run.items():
-        low, high, _ = RUN[key]
-        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise bad_input(f"run.{key}", value, allowed=f"whole numbers {low} to {high}")
+        require_run_value(f"run.{key}", key, value)
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     trip = _configuration("trip", Trip, trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
+
+
+def require_run_value(path: str, key: str, value: object) -> None:
+    """InputError where a value of [run] is not allowed; ``path``: what it is called there."""
+    low, high, _ = RUN[key]
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
 
 
 def _with_habits(

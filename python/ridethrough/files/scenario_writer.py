@@ -14,10 +14,10 @@ from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
 from ..model.errors import bad_input, checked_call
-from ..model.parameter_help import RUN, VAN_KEYS
+from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
-from .scenario import Scenario, default_names
+from .scenario import Scenario, default_names, require_run_value
 
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
 
@@ -63,9 +63,7 @@ def save_scenario(
     """
     path = Path(path)
     for key, value in (("trials", trials), ("seed", seed)):
-        low, high, _ = RUN[key]
-        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise bad_input(key, value, allowed=f"whole numbers {low} to {high}")
+        require_run_value(key, key, value)
     _require("van", van, Van)
     _require("trip", trip, Trip)
     text = dump_scenario(Scenario(name=name or path.stem, title=title, van=van, trip=trip, trials=trials, seed=seed))

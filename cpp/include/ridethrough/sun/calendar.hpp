@@ -20,6 +20,7 @@ int days_in_month(int year, int month);
 int day_number(const Date& date);  // a day past the month's end runs on into the next month
 Date date_of(int day_number);
 int day_of_year(int day_number);            // 1 to 366
+int weekday(int day_number);                // 0: Monday
 std::string date_text(int day_number);      // "2026-11-06"
 std::string date_text(const ClockTime& t);  // "2026-11-06 15:00"
 
