@@ -138,8 +138,8 @@ def main() -> None:
         )
         print("  " + "; ".join(f"{name}: {ratio:.2f} b" for name, ratio in one["b_over_mean"].items()))
     for precision, by in found["seasons"].items():
-        told = ", ".join(f"{month} {ratio:.2f}" for month, ratio in by.items())
-        print(f"a trial-hour of 5 nights by season, {precision}: {told}")
+        printed = ", ".join(f"{month} {ratio:.2f}" for month, ratio in by.items())
+        print(f"a trial-hour of 5 nights by season, {precision}: {printed}")
     print(f"{SLIDER_TRIALS:,} trials of 5 nights of a new van: {found['slider_ms']:.0f} ms on one thread")
     print("paths, over a run without: " + "; ".join(f"{k}: {v:.2f}" for k, v in found["paths_over_none"].items()))
     print(f"level {found['level']}; load average of the machine: {found['load_average']:.1f}")

@@ -18,18 +18,21 @@ from reference.weather import air_shape
 from reference.words import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
-    "Tables", "i0 limit profile low_sun received sky ground air_shape dark clearness air_c air_sd correlation air_lag1 "
-    "rest_v celsius cold_loss"
-)  # fmt: skip
+    "Tables",
+    "i0 limit profile low_sun received sky ground air_shape dark clearness air_c air_sd correlation air_lag1 "
+    "rest_v celsius cold_loss",
+)
 Rules = namedtuple(
-    "Rules", "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
-    "delay_h wait_h cell_rise"
-)  # fmt: skip
+    "Rules",
+    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
+    "delay_h wait_h cell_rise",
+)
 Own = namedtuple(  # of each trial
-    "Own", "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
+    "Own",
+    "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
     "polarisation acceptance cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v "
-    "restart_v inside openings shared_ohm branch_ohm load_a"
-)  # fmt: skip
+    "restart_v inside openings shared_ohm branch_ohm load_a",
+)
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
 
@@ -45,18 +48,43 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
     celsius = (FAHRENHEIT - 32) / 1.8
     lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
     tables = Tables(
-        np.where(dark[:, None], 0, sky.i0), clear_limit(clock + 1), sky.profile, 1 - sky.sin_altitude,
-        plane.received / plane.cos_zenith, plane.sky, plane.ground, air_shape(clock + 0.5), dark, climate.table,
-        climate.air_c, climate.air_sd_c, climate.correlation, climate.air_lag1, np.array([volts[0] - 10, *volts]),
-        np.array([*celsius, 60]), np.array([*lost, 0]),
-    )  # fmt: skip
+        np.where(dark[:, None], 0, sky.i0),
+        clear_limit(clock + 1),
+        sky.profile,
+        1 - sky.sin_altitude,
+        plane.received / plane.cos_zenith,
+        plane.sky,
+        plane.ground,
+        air_shape(clock + 0.5),
+        dark,
+        climate.table,
+        climate.air_c,
+        climate.air_sd_c,
+        climate.correlation,
+        climate.air_lag1,
+        np.array([volts[0] - 10, *volts]),
+        np.array([*celsius, 60]),
+        np.array([*lost, 0]),
+    )
     fridge, battery, s = van.fridge, van.battery, stages_of(van.solar, False)
     rules = Rules(
-        calendar.start_h, calendar.hours, trip.wake_h, trip.bedtime_h, fridge.set_point_c - fridge.hysteresis_k,
-        fridge.set_point_c + fridge.hysteresis_k, fridge.carnot_share_loss_per_k, s.absorption_v, s.float_v, s.limit_h,
-        s.tail_c_rate, battery.brownout_v, battery.brownout_restart_v, fridge.cutout_delay_s / 3600,
-        fridge.restart_wait_s / 3600, RISE[van.solar.mounting],
-    )  # fmt: skip
+        calendar.start_h,
+        calendar.hours,
+        trip.wake_h,
+        trip.bedtime_h,
+        fridge.set_point_c - fridge.hysteresis_k,
+        fridge.set_point_c + fridge.hysteresis_k,
+        fridge.carnot_share_loss_per_k,
+        s.absorption_v,
+        s.float_v,
+        s.limit_h,
+        s.tail_c_rate,
+        battery.brownout_v,
+        battery.brownout_restart_v,
+        fridge.cutout_delay_s / 3600,
+        fridge.restart_wait_s / 3600,
+        RISE[van.solar.mounting],
+    )
     return tables, rules
 
 
@@ -76,19 +104,39 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
     cabin_share = q(van.battery, "cabin_share", "battery.", float(van.battery.location == "living_space"))
     low, high = fridge.own_band()
     values = (
-        q(climate, "clearness_lag1", "climate."), q(climate, "ghi_scale", "climate."),
-        q(van, "cabin_sun_rise_k_per_w_m2", ""), q(van, "cabin_lived_in_rise_k", ""),
-        by_day(q(trip, "shade_beam", "trip."), days), by_day(q(trip, "shade_sky", "trip."), days),
-        q(solar, "rated_w", "solar."), q(solar, "soiling_loss", "solar."), share, battery.full_ah, battery.capacity_ah,
-        battery.ohm, battery.offset_v, battery.factor_0c, battery.share, battery.acceptance, cabin_share,
-        -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")), q(van.battery, "initial_soc", "battery."),
-        fridge.ua, fridge.wh_per_k, fridge.compressor_w, fridge.carnot_share, fridge.vent_rise,
-        np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)), fridge.cutout_v, fridge.restart_v,
+        q(climate, "clearness_lag1", "climate."),
+        q(climate, "ghi_scale", "climate."),
+        q(van, "cabin_sun_rise_k_per_w_m2", ""),
+        q(van, "cabin_lived_in_rise_k", ""),
+        by_day(q(trip, "shade_beam", "trip."), days),
+        by_day(q(trip, "shade_sky", "trip."), days),
+        q(solar, "rated_w", "solar."),
+        q(solar, "soiling_loss", "solar."),
+        share,
+        battery.full_ah,
+        battery.capacity_ah,
+        battery.ohm,
+        battery.offset_v,
+        battery.factor_0c,
+        battery.share,
+        battery.acceptance,
+        cabin_share,
+        -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")),
+        q(van.battery, "initial_soc", "battery."),
+        fridge.ua,
+        fridge.wh_per_k,
+        fridge.compressor_w,
+        fridge.carnot_share,
+        fridge.vent_rise,
+        np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
+        fridge.cutout_v,
+        fridge.restart_v,
         low + fridge.words[:, 0, 1] * (high - low),
         by_day(q(van.fridge, "door_openings_per_day", "fridge."), days),
-        q(van.wiring, "shared_mohm", "wiring.") / 1000, q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,
+        q(van.wiring, "shared_mohm", "wiring.") / 1000,
+        q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,
         sum(q(load, "current_a", f"loads.{load.name}.") for load in van.loads),
-    )  # fmt: skip
+    )
     return Own(*(np.ascontiguousarray(v) for v in values))
 
 

@@ -81,8 +81,9 @@ def misses(months: pd.DataFrame, model: object) -> dict[str, float]:
     for row in months.itertuples():
         x, v = model(row.k, row.t), row.values  # type: ignore[operator]
         dull = (x < 0.2).mean() - (v < 0.2).mean()
-        out.append((np.abs(x - measured_quantiles(v)).mean(), x.std() / v.std() - 1, dull,
-                    stats.skew(x) - stats.skew(v)))  # fmt: skip
+        out.append(
+            (np.abs(x - measured_quantiles(v)).mean(), x.std() / v.std() - 1, dull, stats.skew(x) - stats.skew(v))
+        )
     return dict(zip(("quantiles", "sd", "P(<.2)", "skew"), np.mean(out, axis=0), strict=True))
 
 
@@ -107,8 +108,10 @@ def temperature(stations: list[open_data.Station]) -> None:
         zk, za = t.zk.to_numpy(), t.za.to_numpy()
         for q in range(4):
             i, here = follows[season[follows] == q], season == q
-            r = [np.corrcoef(x[j], y[j - d])[0, 1]
-                 for x, y, j, d in ((zk, zk, i, 1), (za, za, i, 1), (zk, za, np.flatnonzero(here), 0))]  # fmt: skip
+            r = [
+                np.corrcoef(x[j], y[j - d])[0, 1]
+                for x, y, j, d in ((zk, zk, i, 1), (za, za, i, 1), (zk, za, np.flatnonzero(here), 0))
+            ]
             seasons.append((q, *r, np.sqrt(here.sum())))
     d = pd.DataFrame(rows, columns=["station", "sd", "range", "excess"])
     design = np.column_stack([np.ones(len(d)), d.range, d.excess])
@@ -128,8 +131,12 @@ def temperature(stations: list[open_data.Station]) -> None:
     for name in e.columns[1:4]:
         by = e.groupby("season")
         pooled = (e[name] * e.weight).groupby(e.season).sum() / by.weight.sum()
-        print(f"{name} (normal scores), DJF MAM JJA SON:", pooled.round(2).tolist(), "spread between stations",
-              by[name].std().round(2).tolist())  # fmt: skip
+        print(
+            f"{name} (normal scores), DJF MAM JJA SON:",
+            pooled.round(2).tolist(),
+            "spread between stations",
+            by[name].std().round(2).tolist(),
+        )
 
 
 def main() -> None:

@@ -79,9 +79,12 @@ def misses(pair: np.ndarray) -> np.ndarray:
 def fitted(rest: bool = True) -> tuple[np.ndarray, np.ndarray]:
     """c and k', and their covariance where each miss is one standard deviation; without the rest: shares alone."""
     found = optimize.least_squares(
-        lambda pair: misses(pair)[: None if rest else -1], [0.4, 1.5], x_scale=[0.1, 1.0], diff_step=1e-3,
+        lambda pair: misses(pair)[: None if rest else -1],
+        [0.4, 1.5],
+        x_scale=[0.1, 1.0],
+        diff_step=1e-3,
         bounds=([0.05, 0.2], [0.95, 20.0]),
-    )  # fmt: skip
+    )
     return found.x, np.linalg.inv(found.jac.T @ found.jac)
 
 

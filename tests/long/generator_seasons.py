@@ -34,9 +34,14 @@ def statistics(k: np.ndarray, light: np.ndarray, month: np.ndarray, season: np.n
         pairs = np.flatnonzero(here[1:] & here[:-1])
         dull = k < 0.2
         begins = dull & ~np.concatenate([np.zeros((len(k), 1), bool), dull[:, :-1]], axis=1)
-        row = [k[:, here].mean(), anomaly[:, here].std(), stats.skew(k[:, here].ravel()),
-               np.corrcoef(anomaly[:, pairs].ravel(), anomaly[:, pairs + 1].ravel())[0, 1], dull[:, here].mean(),
-               dull[:, here].sum() / max(begins[:, here].sum(), 1)]  # fmt: skip
+        row = [
+            k[:, here].mean(),
+            anomaly[:, here].std(),
+            stats.skew(k[:, here].ravel()),
+            np.corrcoef(anomaly[:, pairs].ravel(), anomaly[:, pairs + 1].ravel())[0, 1],
+            dull[:, here].mean(),
+            dull[:, here].sum() / max(begins[:, here].sum(), 1),
+        ]
         means = {}
         for n in (3, 7, 14):
             inside = np.flatnonzero(here[: len(here) - n + 1] & here[n - 1 :])

@@ -56,8 +56,9 @@ def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficien
         u = (np.arange(inside.sum()) + 0.5) / inside.sum()
         k = np.interp(_inverse_normal(u), score, table)
         day = np.array(days[inside].to_numpy().astype("datetime64[D]").astype(int))
-        sky = np.concatenate([_core.sky_days(int(d), 1, station.latitude, station.longitude, 0.0)["h0_wh_m2"]
-                              for d in day])  # fmt: skip
+        sky = np.concatenate(
+            [_core.sky_days(int(d), 1, station.latitude, station.longitude, 0.0)["h0_wh_m2"] for d in day]
+        )
         rows.loc[inside, "ghi_kwh_m2"] = k * sky / 1000
         rows.loc[inside, ["temp_min_c", "temp_max_c"]] = normals.air_temp_c[m]
     made = rt.Climate.from_daily(rows, latitude=station.latitude, longitude=station.longitude)
@@ -82,11 +83,14 @@ def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namesp
     normals = rt.normals_of(trip, station.days)
     chosen = dict(list(vans(arguments.nights).items())[: arguments.vans])
     begin = time.perf_counter()
-    found = {name: rt.hindcast(v, trip, station.days, trials=arguments.trials, seed=1)
-             for name, (v, _, _) in chosen.items()}  # fmt: skip
+    found = {
+        name: rt.hindcast(v, trip, station.days, trials=arguments.trials, seed=1) for name, (v, _, _) in chosen.items()
+    }
     days = len(next(iter(found.values())))
-    print(f"\n{station.name}, {station.source}: {days} start days, {len(found)} vans, {arguments.trials} trials each, "
-          f"{arguments.nights} nights; {time.perf_counter() - begin:.0f} s")  # fmt: skip
+    print(
+        f"\n{station.name}, {station.source}: {days} start days, {len(found)} vans, {arguments.trials} trials each, "
+        f"{arguments.nights} nights; {time.perf_counter() - begin:.0f} s"
+    )
     for kind in kinds:
         climate = {"learned": normals, "bendt": normals.replace(clearness_days="bendt")}.get(kind)
         if kind == "without":
@@ -98,9 +102,11 @@ def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namesp
         says = {n: rt.worksheet_says_empty(risks[n], wh, usable=share) for n, (_, wh, share) in chosen.items()}
         scores = rt.score_hindcasts(found, risks, worksheet=says)
         whole = rt.score_hindcasts(mean_of(found), mean_of(risks)).months
-        parts = {"months": pd.concat([scores.months, whole]),
-                 "summary": scores.summary.rename_axis("van").reset_index(),
-                 "reliability": scores.reliability}  # fmt: skip
+        parts = {
+            "months": pd.concat([scores.months, whole]),
+            "summary": scores.summary.rename_axis("van").reset_index(),
+            "reliability": scores.reliability,
+        }
         KEPT.mkdir(parents=True, exist_ok=True)
         for part, frame in parts.items():
             frame.to_csv(KEPT / f"{station.name}_{arguments.nights}_{kind}_{part}.csv", index=False)

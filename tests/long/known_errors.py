@@ -53,9 +53,18 @@ def weather(model: str) -> pd.DataFrame:
         half = (m.probability_high - m.probability_low) / 2 / 1.96
         noise = (m.noise / (f * (1 - f))) ** 2
         miss = logit(p) - logit(f)
-        rows.append(pd.DataFrame({"record": m.record, "nights": nights, "season": season(m.month), "miss": miss,
-                                  "square": miss**2 - noise - (half / (p * (1 - p))) ** 2,
-                                  "year": noise * m.start_days / 30}))  # fmt: skip
+        rows.append(
+            pd.DataFrame(
+                {
+                    "record": m.record,
+                    "nights": nights,
+                    "season": season(m.month),
+                    "miss": miss,
+                    "square": miss**2 - noise - (half / (p * (1 - p))) ** 2,
+                    "year": noise * m.start_days / 30,
+                }
+            )
+        )
     return pd.concat(rows, ignore_index=True)
 
 
@@ -65,8 +74,12 @@ def root(values: pd.Series) -> float:
 
 def tables(kind: str) -> None:
     m = weather(kind)
-    for name, column, of in (("excess", "square", root), ("bias", "miss", "mean"), ("van-months", "miss", "size"),
-                             ("one year's noise", "year", root)):  # fmt: skip
+    for name, column, of in (
+        ("excess", "square", root),
+        ("bias", "miss", "mean"),
+        ("van-months", "miss", "size"),
+        ("one year's noise", "year", root),
+    ):
         for by in (["season"], ["record", "season"]):
             t = m.groupby(["nights", *by])[column].agg(of).unstack(-1)
             print(f"\nweather, {kind}: {name} of log odds\n{t.round(2).to_string()}")
@@ -107,8 +120,11 @@ def shifts(station: open_data.Station, trials: int) -> pd.DataFrame:
                 good = (base > INSIDE) & (base < 1 - INSIDE) & (risk > 0) & (risk < 1)
                 d = logit(risk[good]) - logit(base[good])
                 month = d.index.to_series()
-                rows.append(pd.DataFrame({"kind": name[:3], "what": what, "nights": nights, "season": season(month),
-                                          "shift": d}))  # fmt: skip
+                rows.append(
+                    pd.DataFrame(
+                        {"kind": name[:3], "what": what, "nights": nights, "season": season(month), "shift": d}
+                    )
+                )
     return pd.concat(rows, ignore_index=True)
 
 

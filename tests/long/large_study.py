@@ -42,7 +42,7 @@ def study(axes: dict[str, Any], trials: int, store: Path, progress: Any = True) 
 
 
 def resumed() -> None:
-    def told(done: int, cells: int) -> None:
+    def show_progress(done: int, cells: int) -> None:
         if done == cells // 2:
             signal.raise_signal(signal.SIGINT)
 
@@ -50,7 +50,7 @@ def resumed() -> None:
         folder = Path(name)
         whole = study(SMALL, 200, folder / "whole")
         try:
-            study(SMALL, 200, folder / "halved", told)
+            study(SMALL, 200, folder / "halved", show_progress)
         except rt.Interrupted as stopped:
             print(stopped)
         halved = study(SMALL, 200, folder / "halved")

@@ -48,10 +48,15 @@ def test_uniform_and_discrete_against_numpy():
 
 @pytest.mark.parametrize(
     "spread",
-    [spreads.uniform(0, 1), spreads.triangular(0.8, 0.9, 1, per="trial"), spreads.pert(0.1, 0.2, 0.9, per="day"),
-     spreads.normal(1.5, 0.1, per="hour"), spreads.discrete([1, 2, 2.5], [0.2, 0.3, 0.5])],
+    [
+        spreads.uniform(0, 1),
+        spreads.triangular(0.8, 0.9, 1, per="trial"),
+        spreads.pert(0.1, 0.2, 0.9, per="day"),
+        spreads.normal(1.5, 0.1, per="hour"),
+        spreads.discrete([1, 2, 2.5], [0.2, 0.3, 0.5]),
+    ],
     ids=lambda s: s.shape,
-)  # fmt: skip
+)
 def test_spread_value_protocol(spread):
     for twin in (
         eval(repr(spread), vars(spreads).copy()),

@@ -38,10 +38,14 @@ def linear_battery(step_min: int, hours: int) -> np.ndarray:
         generator=rt.Generator(rated_w=5000),
     )
     trip = bench.trip(
-        bench.climate(), 1, start="2026-03-01 00:00", step_min=step_min,
+        bench.climate(),
+        1,
+        start="2026-03-01 00:00",
+        step_min=step_min,
         generator_runs=[rt.GeneratorRun(days=1, start_h=0, duration_h=24)],
-        generator_allowed_from_h=0, generator_allowed_to_h=24,
-    )  # fmt: skip
+        generator_allowed_from_h=0,
+        generator_allowed_to_h=24,
+    )
     return rt.simulate(van, trip, trials=1, time_series=["soc"]).time_series_values["soc"][0][:hours]
 
 

@@ -91,7 +91,7 @@ def a_worker_killed_in_mid_study_loses_nothing(client: Client, workers: dict[str
     local = rt.sweep(VAN, TRIP, AXES, trials=100, seed=4, progress=False)
     killed: list[str] = []
 
-    def told(done: int, cells: int) -> None:
+    def printed(done: int, cells: int) -> None:
         if done == 4:  # the one with most cells under way, or done and not yet fetched
             has = [client.processing(), client.has_what()]
             address = max(workers, key=lambda worker: sum(len(of.get(worker, ())) for of in has))
@@ -100,7 +100,7 @@ def a_worker_killed_in_mid_study_loses_nothing(client: Client, workers: dict[str
             killed.append(address)
 
     with tempfile.TemporaryDirectory() as store:
-        there = rt.sweep(VAN, TRIP, AXES, trials=100, seed=4, executor=client, store=store, progress=told)
+        there = rt.sweep(VAN, TRIP, AXES, trials=100, seed=4, executor=client, store=store, progress=printed)
     assert workers[killed[0]].wait(PATIENCE_S) == -signal.SIGKILL
     assert set(client.scheduler_info()["workers"]) == set(workers) - set(killed)
     assert there == local

@@ -28,9 +28,14 @@ BATTERIES = {
 }
 # So well insulated and so cold that its compressor rests for two days.
 COLD_BOX = rt.Fridge(
-    set_point_c=12, ua_w_per_k=0.05, heat_leak_factor=0.3, initial_inside_c=-30.0, door_openings_per_day=0.0,
-    cutout_v=8.5, restart_v=9.0,
-)  # fmt: skip
+    set_point_c=12,
+    ua_w_per_k=0.05,
+    heat_leak_factor=0.3,
+    initial_inside_c=-30.0,
+    door_openings_per_day=0.0,
+    cutout_v=8.5,
+    restart_v=9.0,
+)
 
 
 def stored(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray]:

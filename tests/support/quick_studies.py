@@ -62,7 +62,7 @@ CALLS: dict[str, Any] = {  # how a quick run of each is called, and the numbers 
             **how,
         ),
         lambda found: found.dataset["mu_star"].values,
-    ),  # fmt: skip
+    ),
     "size": (
         lambda **how: rt.size(VAN, TRIP, "solar.rated_w", 0.5, step=50, trials=100, **how),
         lambda found: [estimate.value for estimate in found.tried.values()],

@@ -9,9 +9,20 @@ import ridethrough as rt
 import ridethrough._checks as _checks
 
 LOADS = [
-    rt.Lights, rt.WaterPump, rt.Phones, rt.Laptop, rt.Inverter, rt.Television, rt.Router, rt.BreathingMachine,
-    rt.Detectors, rt.OutsideLight, rt.Radio, rt.Tablets, rt.Kettle,
-]  # fmt: skip
+    rt.Lights,
+    rt.WaterPump,
+    rt.Phones,
+    rt.Laptop,
+    rt.Inverter,
+    rt.Television,
+    rt.Router,
+    rt.BreathingMachine,
+    rt.Detectors,
+    rt.OutsideLight,
+    rt.Radio,
+    rt.Tablets,
+    rt.Kettle,
+]
 SURROUNDINGS = ["open", "park_plot", "scattered_trees", "forest"]
 
 

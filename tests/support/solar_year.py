@@ -109,9 +109,16 @@ def by_the_van(s: Sky, plane: str) -> np.ndarray:
         by_hour(s.air_c), by_hour(s.ghi), dhi_w_m2=by_hour(s.dhi), latitude=s.latitude, longitude=0.0
     )
     array = rt.SolarArray(
-        rated_w=RATED_W, tilt_deg=tilt, azimuth_deg=facing(s.latitude, azimuth), sky_model=model, mounting=mounting,
-        soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, controller_starts_above_battery_v=0.0,
-    )  # fmt: skip
+        rated_w=RATED_W,
+        tilt_deg=tilt,
+        azimuth_deg=facing(s.latitude, azimuth),
+        sky_model=model,
+        mounting=mounting,
+        soiling_loss=0.0,
+        system_loss=0.0,
+        controller_efficiency=1.0,
+        controller_starts_above_battery_v=0.0,
+    )
     van = bench.van(bench.box_of_charge(2000, 1000), solar=array, loads=[rt.Standby(current_a=1.0)])
     trip = bench.trip(weather, 365, start="2001-01-01 00:00", replay_window_d=0)
     paths = rt.simulate(van, trip, trials=1, time_series=["solar_w", "curtailed_w"]).time_series_values

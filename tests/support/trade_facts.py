@@ -125,9 +125,11 @@ def agm_at_rest() -> list[Fact]:
     full = watch(agm(initial_soc=1.0), 1, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.05)])
     return [
         Fact("AGM full, rested overnight", POSTS, "V", 12.7, 13.0, full.terminal_v[:, 14]),
-        *(Fact(f"AGM {name}, hardly any load", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
-          for name, charge, low, high in rows),
-    ]  # fmt: skip
+        *(
+            Fact(f"AGM {name}, hardly any load", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
+            for name, charge, low, high in rows
+        ),
+    ]
 
 
 def where_cutouts_come() -> list[Fact]:
@@ -136,8 +138,10 @@ def where_cutouts_come() -> list[Fact]:
     12.2, which the charts above give as 10 to 30 % and 35 to 60 %. Lithium is under 15 %: its volts hold till then."""
     out = []
     for name, battery, cutout_v, low, high in (
-        ("AGM", agm(), 11.2, 10, 30), ("AGM", agm(), 11.7, 35, 60), ("lithium", lfp(), 11.7, 0, 15),
-    ):  # fmt: skip
+        ("AGM", agm(), 11.2, 10, 30),
+        ("AGM", agm(), 11.7, 35, 60),
+        ("lithium", lfp(), 11.7, 0, 15),
+    ):
         fridge = rt.Fridge(cutout_v=cutout_v, restart_v=cutout_v + 1.1)
         m = watch(battery, 9, air_c=22, fridge=fridge, loads=STANDBY)
         trials, hour = m.hour_of_first_cutout()
@@ -175,11 +179,19 @@ def lithium_plateau() -> list[Fact]:
     m = watch(lfp(initial_soc=1.0), 1, 20.0, fridge=COLD_BOX, loads=[rt.Standby(current_a=6.0)], trip={"step_min": 1})
     rows = (("90 %", 90, 13.2, 13.35), ("half full", 50, 13.05, 13.2), ("30 %", 30, 12.9, 13.05))
     return [
-        *(Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
-          for name, charge, low, high in rows),
-        Fact("lithium, charge where it falls under 12.8 V", DISPLAY, "%", 15, 25,
-             where_first(m.terminal_v < 12.8, m.charge)),
-    ]  # fmt: skip
+        *(
+            Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
+            for name, charge, low, high in rows
+        ),
+        Fact(
+            "lithium, charge where it falls under 12.8 V",
+            DISPLAY,
+            "%",
+            15,
+            25,
+            where_first(m.terminal_v < 12.8, m.charge),
+        ),
+    ]
 
 
 def charging() -> list[Fact]:
@@ -188,19 +200,41 @@ def charging() -> list[Fact]:
     out = []
     whole = "Nothing but its resistance, and the steep end of its table, lessens a lithium battery's current."
     for name, battery, low, high, missed in (("AGM", agm, 70, 90, ""), ("lithium", lfp, 90, 99, whole)):
-        m = watch(battery(initial_soc=0.5), 2, mains=rt.MainsCharger(), loads=STANDBY, fridge=COLD_BOX,
-                  trip=dict(shore_power=[rt.ShorePower(nights=[1, 2], start_h=17, duration_h=24)]))  # fmt: skip
+        m = watch(
+            battery(initial_soc=0.5),
+            2,
+            mains=rt.MainsCharger(),
+            loads=STANDBY,
+            fridge=COLD_BOX,
+            trip=dict(shore_power=[rt.ShorePower(nights=[1, 2], start_h=17, duration_h=24)]),
+        )
         weaker = m.in_a < 0.9 * m.in_a[:, :1]
-        out.append(Fact(f"{name} on the mains, charge where the current begins to fall", DISPLAY, "%", low, high,
-                        where_first(weaker, m.charge), missed))  # fmt: skip
+        out.append(
+            Fact(
+                f"{name} on the mains, charge where the current begins to fall",
+                DISPLAY,
+                "%",
+                low,
+                high,
+                where_first(weaker, m.charge),
+                missed,
+            )
+        )
     return out
 
 
 def roof() -> list[Fact]:
     """A glued panel under a clear sky at 25 degC: at most some 75 % of its rating, and .60 to .80 of rating times the
     day's full-sun hours. MPPT gives 10 to 30 % more than PWM in the cool and about the same in the tropics."""
-    m = watch(agm(initial_soc=0.2, capacity_ah=600), 1, 25.0, np.tile(CLEAR, 365), solar=rt.SolarArray(),
-              fridge=COLD_BOX, trip={"start": "2026-03-01 00:00"})  # fmt: skip
+    m = watch(
+        agm(initial_soc=0.2, capacity_ah=600),
+        1,
+        25.0,
+        np.tile(CLEAR, 365),
+        solar=rt.SolarArray(),
+        fridge=COLD_BOX,
+        trip={"start": "2026-03-01 00:00"},
+    )
     watts = (m.time_series["solar_w"] + m.time_series["curtailed_w"])[:, :24] / 220
 
     def gain(light: float, cell_c: float, volts: float) -> float:
@@ -213,11 +247,17 @@ def roof() -> list[Fact]:
     tropics = [gain(g, t, v) for g in (700.0, 1000.0) for t in (60, 66, 72) for v in volts]
     return [
         Fact("glued panel, best hour of a clear day over its rating", REGULATOR, "%", 60, 75, 100 * watts.max(axis=1)),
-        Fact("glued panel, day's energy over rating times full-sun hours", REGULATOR, "%", 60, 80,
-             100 * watts.sum(axis=1) / (CLEAR.sum() / 1000)),
+        Fact(
+            "glued panel, day's energy over rating times full-sun hours",
+            REGULATOR,
+            "%",
+            60,
+            80,
+            100 * watts.sum(axis=1) / (CLEAR.sum() / 1000),
+        ),
         Fact("MPPT over PWM, cells of 5 to 25 degC", REGULATOR, "%", 10, 30, np.array(cool)),
         Fact("MPPT over PWM, cells of 60 to 72 degC", REGULATOR, "%", -5, 5, np.array(tropics)),
-    ]  # fmt: skip
+    ]
 
 
 def amps() -> list[Fact]:
@@ -239,21 +279,40 @@ def habits_of_the_day() -> list[Fact]:
     """The battery is lowest about sunrise or in the four hours after it; a fridge that stands still in 33 degC goes
     from 0 to some 9 degC in 5 h with a time constant of 15 h, a full good chest with one of 30 to 5 degC (from
     memory)."""
-    sunny = watch(agm(initial_soc=0.8), 3, 15.0, np.tile(0.6 * CLEAR, 365), solar=rt.SolarArray(),
-                  trip={"start": "2026-03-01 12:00"})  # fmt: skip
+    sunny = watch(
+        agm(initial_soc=0.8),
+        3,
+        15.0,
+        np.tile(0.6 * CLEAR, 365),
+        solar=rt.SolarArray(),
+        trip={"start": "2026-03-01 12:00"},
+    )
     lowest = sunny.charge[:, 12:36].argmin(axis=1) + 1.0  # the clock at the hour's end, day 2
     warm = watch(lfp(initial_soc=0.0), 1, 33.0, fridge=rt.Fridge(initial_inside_c=0.0), loads=[])
     return [
         Fact("lowest charge of a sunny day, no drive; sunrise at 6", CLOCK, "h", 5, 10, lowest),
-        Fact("fridge off in 33 degC: from 0 degC, after 5 h", THERMOMETER, "degC", 5, 9.2,
-             warm.time_series["fridge_c"][:, 4],
-             "The contents taken for granted hold less cold: food warms about twice as fast, which is the safe side."),
-    ]  # fmt: skip
+        Fact(
+            "fridge off in 33 degC: from 0 degC, after 5 h",
+            THERMOMETER,
+            "degC",
+            5,
+            9.2,
+            warm.time_series["fridge_c"][:, 4],
+            "The contents taken for granted hold less cold: food warms about twice as fast, which is the safe side.",
+        ),
+    ]
 
 
 SUBJECTS: list[Callable[[], list[Fact]]] = [
-    agm_at_rest, where_cutouts_come, sag, lithium_plateau, charging, roof, amps, habits_of_the_day,
-]  # fmt: skip
+    agm_at_rest,
+    where_cutouts_come,
+    sag,
+    lithium_plateau,
+    charging,
+    roof,
+    amps,
+    habits_of_the_day,
+]
 
 
 def facts() -> list[Fact]:

@@ -155,8 +155,12 @@ class _Sampler:
             (first, (*where, first, min(_BLOCK, last - first), shifts, how)) for first in range(self.used, last, _BLOCK)
         )
         with attach_partial_result("rare_risk", lambda: _joined(blocks)):
-            run_each(_run_block_elsewhere if elsewhere else _run_block, jobs, executor=self.options.executor,
-                     finished=finished)  # fmt: skip
+            run_each(
+                _run_block_elsewhere if elsewhere else _run_block,
+                jobs,
+                executor=self.options.executor,
+                finished=finished,
+            )
         self.used += trials
         return _joined(blocks)
 

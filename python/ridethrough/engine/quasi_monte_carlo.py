@@ -78,8 +78,10 @@ class TripMeans(Result, Mapping[str, _core.Estimate]):
 
     def to_xarray(self) -> xarray.Dataset:
         """Each mean with its interval, without dimensions (needs xarray)."""
-        cells = {name: (RESULTS[name].unit, f"{RESULTS[name].label}, mean of a trip", [mean])
-                 for name, mean in self.means.items()}  # fmt: skip
+        cells = {
+            name: (RESULTS[name].unit, f"{RESULTS[name].label}, mean of a trip", [mean])
+            for name, mean in self.means.items()
+        }
         about = run_attributes(self.van, self.trip, self.seed, self.trials)
         return make_dataset({"trip": ["trip"]}, cells, replicates=self.replicates, **about).isel(trip=0, drop=True)
 

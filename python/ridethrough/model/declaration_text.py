@@ -31,9 +31,16 @@ def default_text(field: _core.Field) -> str:
     return repr(standard).removesuffix(".0")
 
 
-_TYPES = {"number": "float", "integer": "int", "flag": "bool", "text": "str", "numbers": "sequence of float",
-          "bearings": "sequence of (float, float)", "series": "WeatherSeries",
-          "days": "int, str, date or sequence of them"}  # fmt: skip
+_TYPES = {
+    "number": "float",
+    "integer": "int",
+    "flag": "bool",
+    "text": "str",
+    "numbers": "sequence of float",
+    "bearings": "sequence of (float, float)",
+    "series": "WeatherSeries",
+    "days": "int, str, date or sequence of them",
+}
 
 
 # Arguments of a call that shows a class; one that is not here is called without any.

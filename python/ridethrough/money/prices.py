@@ -25,8 +25,14 @@ from ..model.van_parts import is_lithium, rated_ah
 
 DRAWS = 2000
 _RANGES = ("price", "mass_kg", "area_m2")
-_LIFE = ("agm_years", "lithium_years", "parts_years", "agm_cycles_at_half", "lithium_cycles_at_80",
-         "agm_partial_charge_wear")  # fmt: skip
+_LIFE = (
+    "agm_years",
+    "lithium_years",
+    "parts_years",
+    "agm_cycles_at_half",
+    "lithium_cycles_at_80",
+    "agm_partial_charge_wear",
+)
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,14 @@ class RiskPlots:
             ax.axhline(50, color="0.35", lw=1, ls="--", label="half charge (below it, lead-acid wears faster)")
         for label, colour, spans in (("driving", "#c55a11", _drives(risk)), ("plugged in", "#2e7d32", _plugged(risk))):
             for i, (low, high) in enumerate(spans):
-                ax.plot([low, high], [101.5, 101.5], color=colour, lw=4, solid_capstyle="butt",
-                        label=label if i == 0 else None)  # fmt: skip
+                ax.plot(
+                    [low, high],
+                    [101.5, 101.5],
+                    color=colour,
+                    lw=4,
+                    solid_capstyle="butt",
+                    label=label if i == 0 else None,
+                )
         ax.set(xlim=(0, risk.hours), ylim=(0, 104), ylabel="charge, % of full", xlabel=_clock_ticks(ax, risk))
         ax.legend(loc="lower left", fontsize="small", framealpha=0.9)
         return _titled(ax, risk, "State of charge (grey: night)")
@@ -63,18 +69,37 @@ class RiskPlots:
         value, low, high = (100 * np.array([getattr(e, k) for e in estimates]) for k in ("value", "low", "high"))
         floor = max(0.0, 10 * np.floor(low.min() / 10) - 10)
         floor = min(floor, ax.get_ylim()[0]) if others else floor
-        line = ax.errorbar(nights, value, yerr=[value - low, high - value], fmt="o-", ms=5, lw=1.5, capsize=4,
-                           label=label or None)  # fmt: skip
+        line = ax.errorbar(
+            nights, value, yerr=[value - low, high - value], fmt="o-", ms=5, lw=1.5, capsize=4, label=label or None
+        )
         colour = line[0].get_color()
         if label:
-            ax.annotate(_percent(value[-1]), (nights[-1], value[-1]), (8, 0), va="center",
-                        textcoords="offset points", fontsize="small", color=colour)  # fmt: skip
+            ax.annotate(
+                _percent(value[-1]),
+                (nights[-1], value[-1]),
+                (8, 0),
+                va="center",
+                textcoords="offset points",
+                fontsize="small",
+                color=colour,
+            )
         elif len(nights) <= 14:
             for night, percent, under in zip(nights, value, low, strict=True):
-                ax.annotate(_percent(percent), (night, under), (0, -14), ha="center",
-                            textcoords="offset points", fontsize="small", color=colour)  # fmt: skip
-        ax.set(xlim=(0.5, len(nights) + 0.5), ylim=(floor, 102), xlabel="nights (24 h each, from the start)",
-               ylabel="no cut-out so far, % of trips")  # fmt: skip
+                ax.annotate(
+                    _percent(percent),
+                    (night, under),
+                    (0, -14),
+                    ha="center",
+                    textcoords="offset points",
+                    fontsize="small",
+                    color=colour,
+                )
+        ax.set(
+            xlim=(0.5, len(nights) + 0.5),
+            ylim=(floor, 102),
+            xlabel="nights (24 h each, from the start)",
+            ylabel="no cut-out so far, % of trips",
+        )
         ax.set_xticks(nights[:: -(-len(nights) // 15)])
         ax.grid(axis="y", color="0.9")
         if label:
@@ -90,12 +115,20 @@ class RiskPlots:
             table, names = table[:-1], names[:-1]
         ax = axes_or_new(ax, (10, 1.6 + (0.42 if len(names) <= 15 else 0.24) * len(names)))
         top = max(float(table.max()), 1e-9)
-        ax.pcolormesh(np.arange(25), np.arange(len(names) + 1), table, cmap="Blues", vmin=0, vmax=top,
-                      edgecolors="white", lw=1)  # fmt: skip
+        ax.pcolormesh(
+            np.arange(25), np.arange(len(names) + 1), table, cmap="Blues", vmin=0, vmax=top, edgecolors="white", lw=1
+        )
         for (night, hour), percent in np.ndenumerate(table):
             if percent > 0:
-                ax.text(hour + 0.5, night + 0.5, _percent(percent), ha="center", va="center", fontsize=7,
-                        color="white" if percent > 0.6 * top else "0.15")  # fmt: skip
+                ax.text(
+                    hour + 0.5,
+                    night + 0.5,
+                    _percent(percent),
+                    ha="center",
+                    va="center",
+                    fontsize=7,
+                    color="white" if percent > 0.6 * top else "0.15",
+                )
         for night, percent in enumerate(table.sum(axis=1)):
             ax.text(24.3, night + 0.5, f"{_percent(percent)} %", va="center", fontsize="small")
         ax.set_yticks(np.arange(len(names)) + 0.5, names)
@@ -117,15 +150,22 @@ def plot_iso_risk(result: IsoRisk, ax: Axes | None = None) -> Axes:
             ax.plot([p.panel_w, p.panel_w], [low, value], color=_BLUE, lw=4, alpha=0.3)
         ax.plot(p.panel_w, value, "o", ms=6, color=_BLUE, mfc=_BLUE if p.fits else "white", zorder=2)
         if p.cost:
-            ax.annotate(f"{p.cost.value:+,.0f} {result.currency}\n{p.mass_kg.value if p.mass_kg else 0:+.0f} kg",
-                        (p.panel_w, value), (6, 6), textcoords="offset points", fontsize="x-small")  # fmt: skip
+            ax.annotate(
+                f"{p.cost.value:+,.0f} {result.currency}\n{p.mass_kg.value if p.mass_kg else 0:+.0f} kg",
+                (p.panel_w, value),
+                (6, 6),
+                textcoords="offset points",
+                fontsize="x-small",
+            )
     ax.set(xlabel="panel, W", ylabel="battery, Ah")
     ax.margins(x=0.18, y=0.15)
     ax.grid(color="0.92")
     ax.set_title(
         f"Risk within {100 * result.target_risk:g} % (upper end of the 95 % interval, {result.trials:,} trials each)\n"
-        "filled: fits roof and payload; open: does not", loc="left", fontsize="medium",
-    )  # fmt: skip
+        "filled: fits roof and payload; open: does not",
+        loc="left",
+        fontsize="medium",
+    )
     return ax
 
 

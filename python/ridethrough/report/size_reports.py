@@ -42,7 +42,7 @@ def format_size(result: Size) -> str:
         lines.append(
             f"The risk does not simply {'rise' if result.rises else 'fall'} with {result.path}: some step was shown to "
             "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
-        )  # fmt: skip
+        )
     return "\n".join([*format_warnings(result.warnings), *lines, CAUTION])
 
 

@@ -77,8 +77,16 @@ def plot_hindcast(result: Hindcast, ax: Axes | None = None) -> Axes:
 
 def _interval_line(ax: Axes, x: ArrayLike, value: ArrayLike, low: ArrayLike, high: ArrayLike, label: str) -> None:
     centre, bottom, top = (100 * np.asarray(part, dtype=float) for part in (value, low, high))
-    ax.errorbar(np.asarray(x), centre, yerr=[centre - bottom, top - centre], fmt="o-", ms=4, lw=1.2, capsize=3,
-                label=label or None)  # fmt: skip
+    ax.errorbar(
+        np.asarray(x),
+        centre,
+        yerr=[centre - bottom, top - centre],
+        fmt="o-",
+        ms=4,
+        lw=1.2,
+        capsize=3,
+        label=label or None,
+    )
     ax.grid(axis="y", color="0.9")
 
 

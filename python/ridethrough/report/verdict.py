@@ -191,8 +191,11 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
         (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
         (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
     ]
-    causes = [f"{abs(wh):.0f} Wh {more if wh > 0 else less}" for wh, more, less in sorted(parts, key=lambda p: -p[0])
-            if abs(wh) >= 1]  # fmt: skip
+    causes = [
+        f"{abs(wh):.0f} Wh {more if wh > 0 else less}"
+        for wh, more, less in sorted(parts, key=lambda p: -p[0])
+        if abs(wh) >= 1
+    ]
     if not causes:
         return ""
     return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."

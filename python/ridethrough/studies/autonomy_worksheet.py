@@ -122,8 +122,16 @@ def battery_sheet(
     264
     """
     running = load_ah_per_day / 24 if running_a is None else running_a
-    _check(load_ah_per_day=load_ah_per_day, days=days, deepest=deepest, deepest_daily=deepest_daily, margin=margin,
-           end_of_life=end_of_life, temperature_factor=temperature_factor, running_a=running)  # fmt: skip
+    _check(
+        load_ah_per_day=load_ah_per_day,
+        days=days,
+        deepest=deepest,
+        deepest_daily=deepest_daily,
+        margin=margin,
+        end_of_life=end_of_life,
+        temperature_factor=temperature_factor,
+        running_a=running,
+    )
     unadjusted = load_ah_per_day * days
     lines = (unadjusted / deepest, load_ah_per_day / deepest_daily, unadjusted / end_of_life)
     warm = max(lines) * temperature_factor
@@ -132,9 +140,14 @@ def battery_sheet(
 
 @checked_call
 def worksheet_passes(
-    capacity_ah: float, load_ah_per_day: float, days: float, *, charge_ah_per_day: float | None = None,
-    array_to_load: float = 1.15, **sheet: float,
-) -> bool:  # fmt: skip
+    capacity_ah: float,
+    load_ah_per_day: float,
+    days: float,
+    *,
+    charge_ah_per_day: float | None = None,
+    array_to_load: float = 1.15,
+    **sheet: float,
+) -> bool:
     """Say whether a battery passes the worksheet, and the array too where its daily charge is given.
 
     Parameters
@@ -322,9 +335,13 @@ def _size_and_simulate(
     array_w = array_to_load * load / per_watt
     sized = _with_capacity(van, battery.capacity_ah).replace(**{"solar.rated_w": array_w})
     passes = worksheet_passes(
-        rated_ah(van), load, days,
-        charge_ah_per_day=per_watt * watts, array_to_load=array_to_load, **sheet,
-    )  # fmt: skip
+        rated_ah(van),
+        load,
+        days,
+        charge_ah_per_day=per_watt * watts,
+        array_to_load=array_to_load,
+        **sheet,
+    )
     risk = simulate(sized, trip, **options.arguments, progress=False)
     report_done(3)
     return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

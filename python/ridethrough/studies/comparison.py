@@ -184,8 +184,11 @@ class Comparison(Result):
             values: list[object] = [outcomes[vans[1], trip].base for trip in trips]
             values += [outcomes[van, trip].other for van in vans[1:] for trip in trips]
             if name == "risk":
-                values = [self.risks[van, trip].cutout if (van, trip) in self.risks else None
-                          for van in vans for trip in trips]  # fmt: skip
+                values = [
+                    self.risks[van, trip].cutout if (van, trip) in self.risks else None
+                    for van in vans
+                    for trip in trips
+                ]
             gaps = [outcomes[van, trip].difference if van != BASE else None for van in vans for trip in trips]
             cells |= {name: (unit, label, values), f"{name}_difference": (unit, f"{label}, less the base's", gaps)}
         more = {

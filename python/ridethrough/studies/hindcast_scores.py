@@ -241,8 +241,15 @@ def _van(h: DataFrame, risk: DataFrame, yes: Any, years: NDArray[Any], weight: A
         frequency = events.sum(axis=0) / days.sum(axis=0)
         drawn = (weight @ events) / (weight @ days)
         climatology = (events.sum(axis=0) - events) / (days.sum(axis=0) - days)
-    return _Van(frequency, drawn, climatology, events, days, risk["probability"].to_numpy(dtype=np.float64),
-                None if yes is None else np.asarray(yes, dtype=np.float64))  # fmt: skip
+    return _Van(
+        frequency,
+        drawn,
+        climatology,
+        events,
+        days,
+        risk["probability"].to_numpy(dtype=np.float64),
+        None if yes is None else np.asarray(yes, dtype=np.float64),
+    )
 
 
 def _judged(van: _Van) -> NDArray[np.bool_]:

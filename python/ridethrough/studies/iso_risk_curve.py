@@ -201,8 +201,16 @@ def iso_risk(
 
     with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
         for watts, with_panel in zip(panels_w, vans, strict=True):
-            found = size(with_panel, trip, battery_path, target_risk, within=within, step=step,
-                         **options.arguments, progress=False)  # fmt: skip
+            found = size(
+                with_panel,
+                trip,
+                battery_path,
+                target_risk,
+                within=within,
+                step=step,
+                **options.arguments,
+                progress=False,
+            )
             points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
             report_done(len(points))
     return result()

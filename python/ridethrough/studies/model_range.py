@@ -198,9 +198,18 @@ def van_range(
         "customer": {name: _changes(name, given) for name, given in customers.items()},
     }
     by_customer = sweep(
-        next(iter(models.values())), trip, axes, trials=trials, seed=seed, threads=threads, precision=precision,
-        executor=executor, progress=progress, cells_per_task=cells_per_task, store=store,
-    ).dataset  # fmt: skip
+        next(iter(models.values())),
+        trip,
+        axes,
+        trials=trials,
+        seed=seed,
+        threads=threads,
+        precision=precision,
+        executor=executor,
+        progress=progress,
+        cells_per_task=cells_per_task,
+        store=store,
+    ).dataset
     about = {"units": "1", "long_name": "share of the customers"}
     by_customer = by_customer.assign_coords(weight=("customer", list(weights.values()), about))
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)

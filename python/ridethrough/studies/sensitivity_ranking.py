@@ -149,10 +149,13 @@ def sensitivity(
 
     def run(points: dict[str, dict[str, float]], shift: int, report_done: ReportDone) -> Array:
         found = sweep(
-            van, trip, {"point": points}, **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
+            van,
+            trip,
+            {"point": points},
+            **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
             store=None if store is None else os.path.join(store, f"seed {shift}"),
             progress=lambda done, total: report_done(shift * total + done),
-        ).dataset  # fmt: skip
+        ).dataset
         if outcome not in found or axis_of(outcome):
             one_number = [str(name) for name in found if not axis_of(str(name))]
             raise bad_input("outcome", outcome, allowed=", ".join(one_number))

@@ -274,8 +274,11 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
         found = search.first(met, missing[-1], scan[scan.index(missing[-1]) + 1])
     also = tuple(sorted(search.grid[i] for i in scan if met(search.at(i)) and (found is None or i < found)))
     # The two ends of the size that just meets it: where the interval's lower and upper end do.
-    edge = search.first(lambda e: e.low <= target_risk, 0, last) if found is None else (
-        search.first(lambda e: e.low <= target_risk, 0, found))  # fmt: skip
+    edge = (
+        search.first(lambda e: e.low <= target_risk, 0, last)
+        if found is None
+        else (search.first(lambda e: e.low <= target_risk, 0, found))
+    )
     ends = [search.grid[edge] if edge else None, search.grid[found] if found is not None else None]
     if rises:
         ends = ends[::-1]
@@ -291,9 +294,26 @@ def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_
         error = model_error_of(van, trip, compiled, risk.value)
         texts += compiled.warnings
     return Size(
-        path, unit, target_risk, value, risk, ends[0], ends[1], step, within, rises, monotone and not also, tried, also,
-        error, also_there, tuple(dict.fromkeys(texts)), search.van, search.trip, search.options.seed,
-    )  # fmt: skip
+        path,
+        unit,
+        target_risk,
+        value,
+        risk,
+        ends[0],
+        ends[1],
+        step,
+        within,
+        rises,
+        monotone and not also,
+        tried,
+        also,
+        error,
+        also_there,
+        tuple(dict.fromkeys(texts)),
+        search.van,
+        search.trip,
+        search.options.seed,
+    )
 
 
 def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:

@@ -53,10 +53,16 @@ class Sweep(TableResult):
                 yield named, None
                 continue
             events, trials = int(cell["cutouts"]), int(cell["trials"])
-            yield named, _core.Estimate(
-                value=float(cell["risk"]), low=float(cell["risk_low"]), high=float(cell["risk_high"]),
-                events=events, trials=trials,
-            )  # fmt: skip
+            yield (
+                named,
+                _core.Estimate(
+                    value=float(cell["risk"]),
+                    low=float(cell["risk_low"]),
+                    high=float(cell["risk_high"]),
+                    events=events,
+                    trials=trials,
+                ),
+            )
 
     def to_xarray(self) -> xarray.Dataset:
         """The dataset itself."""

@@ -136,11 +136,16 @@ def _solar(van: Van) -> list[Candidate]:
         out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
         if solar.mounting == "glued":
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
-            out.append(Candidate(
-                "framed panel with an air gap in place of the glued one",
-                _on_roof(mounting="air_gap"), framed, "mounting", removed=(Part("glued_panel", watts),),
-                note=f"mounts that stand the wind of driving, {COMPETENT}",
-            ))  # fmt: skip
+            out.append(
+                Candidate(
+                    "framed panel with an air gap in place of the glued one",
+                    _on_roof(mounting="air_gap"),
+                    framed,
+                    "mounting",
+                    removed=(Part("glued_panel", watts),),
+                    note=f"mounts that stand the wind of driving, {COMPETENT}",
+                )
+            )
         if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
             out.append(Candidate("panel tilted by 30 degrees", _on_roof(tilt_deg=30), (Part("tilt_feet"),)))
     if "portable" not in [array.name for array in van.arrays]:
@@ -208,23 +213,30 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     days = [day for day in range(1 + drive_every, nights + 2, drive_every) if day not in driven]
     if van.dc_dc is not None and days and not trip.stops:
         drive = (trip.drives[0] if trip.drives else Drive(days=days)).replace(days=days)
-        out.append(Candidate(
-            f"drive {_every(drive_every)}, {drive.duration_h:g} h, hitched" if van.towed
-            else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
-            lambda v, t: (v, t.replace(drives=[*t.drives, drive])),
-            (Part("drive_hour", len(days) * drive.duration_h),), each_trip=True,
-            note=DRIVE_TO_CHARGE,
-        ))  # fmt: skip
+        out.append(
+            Candidate(
+                f"drive {_every(drive_every)}, {drive.duration_h:g} h, hitched"
+                if van.towed
+                else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
+                lambda v, t: (v, t.replace(drives=[*t.drives, drive])),
+                (Part("drive_hour", len(days) * drive.duration_h),),
+                each_trip=True,
+                note=DRIVE_TO_CHARGE,
+            )
+        )
     plugged = {i.day for i in schedule if i.kind == "shore_power"}
     free = [night for night in range(1, nights + 1) if night not in plugged]
     if van.mains is not None and free and not trip.stops:
         night = min(free, key=lambda n: abs(n - (nights + 1) / 2))
         shore = (trip.shore_power[0] if trip.shore_power else ShorePower(nights=night)).replace(nights=night)
-        out.append(Candidate(
-            f"a powered night, night {night}",
-            lambda v, t: (v, t.replace(shore_power=[*t.shore_power, shore])),
-            (Part("powered_night"),), each_trip=True,
-        ))  # fmt: skip
+        out.append(
+            Candidate(
+                f"a powered night, night {night}",
+                lambda v, t: (v, t.replace(shore_power=[*t.shore_power, shore])),
+                (Part("powered_night"),),
+                each_trip=True,
+            )
+        )
     return out
 
 
@@ -239,23 +251,30 @@ def _fridge(van: Van) -> list[Candidate]:
     amps = (
         mean_value(fridge.compressor_w) if fridge.compressor_w is not None else 60 * (fridge.volume_l / 55) ** 0.3
     ) / 12
-    out = [Candidate(
-        "cable to the fridge of half the resistance",
-        lambda v, t: (v.replace(**{"wiring.fridge_branch_mohm": mean_value(v.wiring.fridge_branch_mohm) / 2}), t),
-        (Part("fridge_cable"),),
-        note=f"voltage drop at {amps:.1f} A: {loop * amps / 1000:.2f} V now, {(loop - branch / 2) * amps / 1000:.2f} V "
-        "then; section and fuse are changed together, by a competent person: no size is given here",
-    )]  # fmt: skip
+    out = [
+        Candidate(
+            "cable to the fridge of half the resistance",
+            lambda v, t: (v.replace(**{"wiring.fridge_branch_mohm": mean_value(v.wiring.fridge_branch_mohm) / 2}), t),
+            (Part("fridge_cable"),),
+            note=f"voltage drop at {amps:.1f} A: {loop * amps / 1000:.2f} V now, "
+            f"{(loop - branch / 2) * amps / 1000:.2f} V then; section and fuse are "
+            "changed together, by a competent person: no size is given here",
+        )
+    ]
     if fridge.vent_fan is None:
-        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": VentFan()}),
-                             (Part("vent_fan"),)))  # fmt: skip
+        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": VentFan()}), (Part("vent_fan"),)))
     if fridge.cover is None:
         covered = _on_van(**{"fridge.cover": InsulatedCover()})
         out.append(Candidate("insulated cover around the fridge", covered, (Part("fridge_cover"),)))
     warmest = FOOD_C - fridge.hysteresis_k
     if fridge.set_point_c < warmest and fridge.medicine is None:
-        out.append(Candidate(f"set point {warmest:g} degC in place of {fridge.set_point_c:g}",
-                             _on_van(**{"fridge.set_point_c": warmest}), food_rule=True))  # fmt: skip
+        out.append(
+            Candidate(
+                f"set point {warmest:g} degC in place of {fridge.set_point_c:g}",
+                _on_van(**{"fridge.set_point_c": warmest}),
+                food_rule=True,
+            )
+        )
     return out
 
 

@@ -307,12 +307,21 @@ def _result(
         cost, mass = _cost_and_mass(parts, prices)
         removed = joint[:, i]
         draws[names] = removed, cost
-        entries.append(Upgrade(
-            names, cutout, _core.paired_difference(failed, after), Range.of(cost), Range.of(mass),
-            _ratio(100 * removed, cost / 100), _ratio(100 * removed, mass / 10),
-            any(c.each_trip for c in parts), tuple(c.note for c in parts if c.note),
-            food, _core.paired_difference(warm_after, warm),
-        ))  # fmt: skip
+        entries.append(
+            Upgrade(
+                names,
+                cutout,
+                _core.paired_difference(failed, after),
+                Range.of(cost),
+                Range.of(mass),
+                _ratio(100 * removed, cost / 100),
+                _ratio(100 * removed, mass / 10),
+                any(c.each_trip for c in parts),
+                tuple(c.note for c in parts if c.note),
+                food,
+                _core.paired_difference(warm_after, warm),
+            )
+        )
     return Upgrades(base, entries, draws, out, prices)
 
 

@@ -74,11 +74,11 @@ def test_a_program_built_on_the_installed_library_gives_python_s_bits(
 
     scenario = load_scenario(demo_path())
     risk = rt.simulate(scenario.van, scenario.trip, trials=scenario.trials, seed=scenario.seed)
-    told = re.search(r"^cutout (\S+) low (\S+) high (\S+) trials (\d+)$", printed, re.MULTILINE)
-    assert told is not None, printed
+    found = re.search(r"^cutout (\S+) low (\S+) high (\S+) trials (\d+)$", printed, re.MULTILINE)
+    assert found is not None, printed
     ours = (risk.cutout.value, risk.cutout.low, risk.cutout.high)
-    assert tuple(map(float.fromhex, told.groups()[:3])) == ours
-    assert int(told[4]) == risk.trials == 20_000
+    assert tuple(map(float.fromhex, found.groups()[:3])) == ours
+    assert int(found[4]) == risk.trials == 20_000
     assert f"Fridge off for {risk.means['hours_off']:.2f} h" in printed
     for words in (rt._core.chance_text(risk.cutout), rt._core.estimate_text(risk.cutout), rt._core.CAUTION):
         assert words in printed

@@ -61,9 +61,13 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
     nodes = battery.open_circuit_soc if lithium else np.arange(11) / 10
     c, k = bench.WELLS[lithium]
     charge, volts = by_kinetic_model(
-        bench.wells_ah(100, lithium=lithium), c, k, 0.8 if lithium else 1.0,
-        np.where(amps > 0, amps, stored * amps), lambda head: np.interp(head, nodes, battery.open_circuit_voltage_v),
-    )  # fmt: skip
+        bench.wells_ah(100, lithium=lithium),
+        c,
+        k,
+        0.8 if lithium else 1.0,
+        np.where(amps > 0, amps, stored * amps),
+        lambda head: np.interp(head, nodes, battery.open_circuit_voltage_v),
+    )
     assert paths["soc"] == pytest.approx(charge, abs=1e-9)
     assert paths["terminal_v"] == pytest.approx(volts - 0.0065 * amps, abs=1e-6)
 
@@ -94,10 +98,18 @@ def test_ampere_hour_law_against_the_exponential(step_min: int) -> None:
 def test_two_state_fridge_cycle() -> None:
     """UA 1 W/K, 30 kJ/K, 90 W of cooling, 32 degC around it, band 3 to 6 degC: off 3275.98 s, on 1440.28 s, by hand."""
     fridge = rt.Fridge(
-        set_point_c=4.5, hysteresis_k=1.5, initial_inside_c=3.0, ua_w_per_k=1.0, heat_leak_factor=1.0,
-        heat_capacity_kj_per_k=30.0, compressor_w=60.0, carnot_share=1.5 * (32 + 13 + 12) / 261.15,
-        carnot_share_loss_per_k=0.0, vent_rise_k=0.0, door_openings_per_day=0.0,
-    )  # fmt: skip
+        set_point_c=4.5,
+        hysteresis_k=1.5,
+        initial_inside_c=3.0,
+        ua_w_per_k=1.0,
+        heat_leak_factor=1.0,
+        heat_capacity_kj_per_k=30.0,
+        compressor_w=60.0,
+        carnot_share=1.5 * (32 + 13 + 12) / 261.15,
+        carnot_share_loss_per_k=0.0,
+        vent_rise_k=0.0,
+        door_openings_per_day=0.0,
+    )
     tau_s, hours = 30e3, 72
     off_s = tau_s * np.log((32 - 3) / (32 - 6))
     on_s = tau_s * np.log((6 + 58) / (3 + 58))  # it would get to 32 - 90 degC

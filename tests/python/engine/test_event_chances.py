@@ -92,9 +92,9 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     assert mean == pytest.approx(c["hours_above_5c"][failed].mean(), rel=1e-6)
     assert np.mean(c["hours_above_5c"][failed] >= tenth + 1) <= 0.1 < np.mean(c["hours_above_5c"][failed] >= tenth)
     assert summary.warm_h_if_failed() == (mean, tenth)
-    told = json.loads(json.dumps(risk.to_dict()))
-    assert told["chances"]["food_warm_4h"]["events"] == by_hand["food_warm_4h"].sum()
-    assert told["hours_above_5c_if_failed"]["mean"] == pytest.approx(mean)
+    report_text = json.loads(json.dumps(risk.to_dict()))
+    assert report_text["chances"]["food_warm_4h"]["events"] == by_hand["food_warm_4h"].sum()
+    assert report_text["hours_above_5c_if_failed"]["mean"] == pytest.approx(mean)
     assert sum(values.dtype.itemsize for values in c.values()) <= 80
 
 
@@ -146,9 +146,9 @@ def test_only_what_works_is_printed_as_there() -> None:
     assert "drives: 2 h on day 2 and 4, charging by a 25 A DC-DC charger" in driven and "does nothing" not in driven
     cable = rt.DcDcCharger(supply_length_m=8, supply_section_mm2=10)
     idle = rt.Van(mains=rt.MainsCharger(), towed=True, dc_dc=cable, loads=[rt.Lights()])
-    told = str(rt.simulate(idle, trip(surroundings="forest"), trials=50))
-    assert "no shore power, so the 20 A mains charger does nothing" in told
-    assert "; forest" in told and "; towed" in told and "No heater among the loads" in told
+    report_text = str(rt.simulate(idle, trip(surroundings="forest"), trials=50))
+    assert "no shore power, so the 20 A mains charger does nothing" in report_text
+    assert "; forest" in report_text and "; towed" in report_text and "No heater among the loads" in report_text
     bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare

@@ -21,16 +21,21 @@ def test_studies_on_a_cluster(tmp_path):
     """In a process group of its own, killed as a whole at the end; no pipe that an orphan could hold open."""
     paths = os.pathsep.join([str(SUPPORT), *sys.path])
     env = os.environ | {"PYTHONPATH": paths, "DASK_DISTRIBUTED__COMM__TIMEOUTS__CONNECT": "60s"}
-    told = tmp_path / "told.txt"
-    with told.open("w") as file:
+    printed = tmp_path / "told.txt"
+    with printed.open("w") as file:
         child = subprocess.Popen(
             [sys.executable, SUPPORT / "cluster_study.py"],
-            env=env, cwd=tmp_path, stdin=subprocess.DEVNULL, stdout=file, stderr=file, start_new_session=True,
-        )  # fmt: skip
+            env=env,
+            cwd=tmp_path,
+            stdin=subprocess.DEVNULL,
+            stdout=file,
+            stderr=file,
+            start_new_session=True,
+        )
         try:
             child.wait(LIMIT_S)
         finally:
             with contextlib.suppress(ProcessLookupError):  # all are gone
                 os.killpg(child.pid, signal.SIGKILL)
             child.wait()
-    assert child.returncode == 0 and "all held" in told.read_text(), told.read_text()[-5000:]
+    assert child.returncode == 0 and "all held" in printed.read_text(), printed.read_text()[-5000:]

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._core as _core
-from deciding import EARLY_ENDS, stopping_at
+from demo_studies import EARLY_ENDS, stopping_at
 from ridethrough.model import clocks
 from ridethrough.report.model_error_text import format_model_error
 from scipy import stats
@@ -134,10 +134,10 @@ def test_an_early_end_keeps_the_finished_blocks(
     how: dict[str, Any] = {"shifts": {"weather.clearness": -0.4}, "seed": 3}
     whole = rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=6_000, **how)
     stopping_at(monkeypatch, rt.rare_risk, 3, "run_core", raised=raised)
-    told: list[tuple[int, int]] = []
+    reported: list[tuple[int, int]] = []
     with pytest.raises(kind) as early:
-        rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how, progress=lambda *n: told.append(n))
-    assert early.value.finished == whole and told == [(n, 20_000) for n in (2_000, 4_000, 6_000)]
+        rt.rare_risk(SCENARIO.van, SCENARIO.trip, trials=20_000, **how, progress=lambda *n: reported.append(n))
+    assert early.value.finished == whole and reported == [(n, 20_000) for n in (2_000, 4_000, 6_000)]
     with pytest.raises(kind) as early:  # in the pilot
         rt.rare_risk(SCENARIO.van, SCENARIO.trip, pilot_trials=500)
     assert early.value.finished is None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import demo
+from demo_studies import demo
 
 pytest.importorskip("xarray")
 VAN, TRIP = demo()

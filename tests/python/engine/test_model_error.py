@@ -16,8 +16,11 @@ from ridethrough.report.model_error_text import format_model_error
 from scipy.stats import binomtest
 
 INLAND = rt.Climate(  # Greensboro, North Carolina (TMY3 723170, US public domain)
-    latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43,
-    2.24], air_temp_c=[0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2])  # fmt: skip
+    latitude=36.1,
+    longitude=-79.95,
+    ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24],
+    air_temp_c=[0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2],
+)
 AGM, LFP = rt.Van(battery=rt.AgmBattery()), rt.Van(battery=rt.LithiumBattery())
 
 

@@ -44,8 +44,14 @@ OTHER_TRIALS = {"hindcast": 4, "monthly_risk": 300, "sensitivity": 500, "rare_ri
 @pytest.mark.parametrize("study", STUDIES, ids=lambda f: f.__name__)
 def test_every_study_has_the_same_options_with_the_same_defaults(study: Any) -> None:
     parameters = inspect.signature(study).parameters
-    defaults = {"trials": OTHER_TRIALS.get(study.__name__, TRIALS), "seed": 0, "threads": 0, "precision": "double",
-                "executor": None, "progress": None}  # fmt: skip
+    defaults = {
+        "trials": OTHER_TRIALS.get(study.__name__, TRIALS),
+        "seed": 0,
+        "threads": 0,
+        "precision": "double",
+        "executor": None,
+        "progress": None,
+    }
     assert {name: parameters[name].default for name in OPTIONS} == defaults
     assert [name for name in parameters if name in OPTIONS] == list(OPTIONS)
     assert all(parameters[name].kind is inspect.Parameter.KEYWORD_ONLY for name in OPTIONS)

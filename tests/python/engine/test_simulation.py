@@ -98,10 +98,10 @@ def test_a_van_sent_to_another_process_comes_to_the_same() -> None:
 
 
 def test_progress_is_told_and_its_exception_reaches_the_caller() -> None:
-    told: list[tuple[int, int]] = []
-    run(trials=3000, progress=lambda done, wanted: told.append((done, wanted)))
-    assert told == sorted(told)
-    assert told[-1] == (3000, 3000)
+    printed: list[tuple[int, int]] = []
+    run(trials=3000, progress=lambda done, wanted: printed.append((done, wanted)))
+    assert printed == sorted(printed)
+    assert printed[-1] == (3000, 3000)
 
     def refuse(done: int, wanted: int) -> None:
         raise LookupError(f"{wanted} wanted")

@@ -101,9 +101,13 @@ def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
 def series() -> Any:
     hours = [0.0] * 48
     return _core.HourlySeries(
-        latitude=TRIP.site.latitude, longitude=TRIP.site.longitude, utc_offset_h=-5, first_hour=0, ghi_w_m2=hours,
+        latitude=TRIP.site.latitude,
+        longitude=TRIP.site.longitude,
+        utc_offset_h=-5,
+        first_hour=0,
+        ghi_w_m2=hours,
         air_temp_c=hours,
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(
@@ -114,13 +118,13 @@ def series() -> Any:
         (TRIP, VAN, "van = .*: allowed a Van"),
     ],
 )
-def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, told: str) -> None:
-    with pytest.raises(rt.InputError, match=told):
+def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, printed: str) -> None:
+    with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, van, trip)
     assert not file.exists()
 
 
 @pytest.mark.parametrize(("wrong", "told"), [({"trials": 0}, "trials = 0: allowed"), ({"seed": -1}, "seed = -1")])
-def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, int], told: str) -> None:
-    with pytest.raises(rt.InputError, match=told):
+def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, int], printed: str) -> None:
+    with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, VAN, TRIP, **wrong)

@@ -266,12 +266,12 @@ def test_the_result_says_zone_offsets_changes_and_versions():
     assert line == (
         "Clock: America/New_York (found from the coordinates), UTC-5; on 2027-03-14 02:00 it goes to 03:00, UTC-4."
     )
-    told = risk.to_dict()["clock"]
-    assert (told["zone"], told["source"], told["utc_offset_h"]) == ("America/New_York", "coordinates", -5)
-    assert told["changes"] == [
+    printed = risk.to_dict()["clock"]
+    assert (printed["zone"], printed["source"], printed["utc_offset_h"]) == ("America/New_York", "coordinates", -5)
+    assert printed["changes"] == [
         {"hours_since_start": 11, "from": "2027-03-14 02:00", "to": "2027-03-14 03:00", "utc_offset_h": -4}
     ]
-    assert told["zone_data"] == f"{time_zones.rules_version()}, {time_zones.outlines_version()}"
+    assert printed["zone_data"] == f"{time_zones.rules_version()}, {time_zones.outlines_version()}"
     fixed = simulated(trip("2027-03-13 15:00", where=site(utc_offset_h=5.75)))
     assert "Clock: UTC+5:45, as given (Site.utc_offset_h)." in str(fixed)
     assert fixed.to_dict()["clock"]["zone"] is None

@@ -42,7 +42,7 @@ def facts(error: rt.InputError) -> tuple[Any, ...]:
         (lambda: ANY.spreads.uniform(1, 2, per="week"), ("per", "week", "'trial', 'day' or 'hour'", "")),
     ],
     ids=range(8),
-)  # fmt: skip
+)
 def test_the_core_sets_the_facts_of_its_errors(call: Any, expected: tuple[Any, ...]) -> None:
     with pytest.raises(rt.InputError) as refused:
         call()

@@ -60,8 +60,8 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
     ],
 )
-def test_a_former_name_is_an_error_that_tells_the_new_one(use, told: str) -> None:  # type: ignore[no-untyped-def]
-    with pytest.raises((rt.InputError, AttributeError, KeyError), match=told):
+def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises((rt.InputError, AttributeError, KeyError), match=printed):
         use()
 
 
@@ -76,10 +76,10 @@ def test_a_former_name_is_an_error_that_tells_the_new_one(use, told: str) -> Non
         ('[van.solar]\nregulator = "pwm"', "van.solar.regulator: now charge_controller"),
     ],
 )
-def test_a_scenario_file_with_a_former_name(tmp_path, text: str, told: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_scenario_file_with_a_former_name(tmp_path, text: str, printed: str) -> None:  # type: ignore[no-untyped-def]
     file = tmp_path / "old.toml"
     file.write_text(SITE + text)
-    with pytest.raises(rt.InputError, match=re.escape(told)):
+    with pytest.raises(rt.InputError, match=re.escape(printed)):
         rt.load_scenario(file)
 
 

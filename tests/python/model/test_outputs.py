@@ -87,10 +87,10 @@ def test_each_declaration_says_what_it_is() -> None:
 
 
 def test_help_and_explain_tell_of_every_one() -> None:
-    told, paths = explain("columns"), explain("time_series")
+    printed, paths = explain("columns"), explain("time_series")
     for result in _core.RESULTS:
         line = outputs.result_line(result.name)
-        assert line in told and explain(f"columns.{result.name}") == line
+        assert line in printed and explain(f"columns.{result.name}") == line
         assert f"- {result.name} [" in (rt.Risk.__doc__ or "")
     for series in _core.TIME_SERIES:
         assert series.doc in paths and f"- {series.name} [" in (rt.Risk.__doc__ or "")

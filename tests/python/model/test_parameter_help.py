@@ -112,10 +112,10 @@ def test_every_spread_that_a_verdict_may_print_is_explained() -> None:
 
 
 def test_guesses_are_all_that_say_so() -> None:
-    told = [line.split()[0] for line in rt.explain("guesses").splitlines() if line.startswith("  ")]
+    printed = [line.split()[0] for line in rt.explain("guesses").splitlines() if line.startswith("  ")]
     guessed = [field.name for schema in _core.schemas() for field in schema.fields if is_guess(field)]
-    assert sorted(told) == sorted(guessed)
-    assert len(told) > 150
+    assert sorted(printed) == sorted(guessed)
+    assert len(printed) > 150
 
 
 def test_a_wrong_path_is_told_its_neighbours() -> None:

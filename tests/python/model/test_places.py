@@ -161,9 +161,9 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
     assert "coast (36.1 N, 79.95 W); the fell (58 N, 79.95 W), from 2026-05-06 15:00" in out
     assert "Medicine inside" in out
     assert main([str(path), "--threads", "1", "--json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert told["medicine"]["pass_mark"] is None
-    assert [p["name"] for p in told["places"]] == ["coast", "the fell"]
+    printed = json.loads(capsys.readouterr().out)
+    assert printed["medicine"]["pass_mark"] is None
+    assert [p["name"] for p in printed["places"]] == ["coast", "the fell"]
     for asked, said in (
         ("trip.stops.arrival_h", "clock hour of the arrival"),
         ("trip.storage.bypass_share", "from memory, weak"),
@@ -212,13 +212,15 @@ def test_the_isolator_left_on_ruins_the_trip() -> None:
         rt.simulate(
             van,
             rt.Trip(
-                site=FELL, start="2026-11-06 15:00", nights=3,
+                site=FELL,
+                start="2026-11-06 15:00",
+                nights=3,
                 storage=rt.Storage(weeks=2, isolator=isolator, solar="under_roof"),
             ),
             trials=1000,
             seed=4,
         )
         for isolator in ("off", "on")
-    )  # fmt: skip
+    )
     assert on.cutout.value - off.cutout.value > 0.5
     assert np.all((on.columns["cutout_cause"] > 0) >= (off.columns["cutout_cause"] > 0))

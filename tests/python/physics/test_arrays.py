@@ -89,9 +89,15 @@ def test_tilted_planes_against_pvlib() -> None:
 def test_module_against_pvlib(light: float, cell_c: float) -> None:
     """De Soto's five parameters and the single diode."""
     five = pvsystem.calcparams_desoto(
-        light, cell_c, alpha_sc=0.003, a_ref=0.971179, I_L_ref=6.007428, I_o_ref=1.043487e-9, R_sh_ref=137.4174,
+        light,
+        cell_c,
+        alpha_sc=0.003,
+        a_ref=0.971179,
+        I_L_ref=6.007428,
+        I_o_ref=1.043487e-9,
+        R_sh_ref=137.4174,
         R_s=0.170117,
-    )  # fmt: skip
+    )
     curve = pvsystem.singlediode(*five)
     assert _checks.module_most_w(light, cell_c) == pytest.approx(curve["p_mp"], rel=1e-6)
     assert _checks.module_open_v(light, cell_c) == pytest.approx(curve["v_oc"], rel=1e-6)

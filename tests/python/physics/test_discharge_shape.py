@@ -16,9 +16,17 @@ import ridethrough as rt
 
 # Rested volts of four LFP cells by share of charge, least and most: the trade's figures, from memory.
 TRADE_REST = [
-    (0.0, 10.0, 10.0), (0.1, 12.0, 12.5), (0.15, 12.8, 12.8), (0.2, 12.9, 12.9), (0.3, 13.0, 13.1), (0.4, 13.1, 13.2),
-    (0.5, 13.2, 13.2), (0.7, 13.3, 13.3), (0.9, 13.3, 13.4), (1.0, 13.4, 13.6),
-]  # fmt: skip
+    (0.0, 10.0, 10.0),
+    (0.1, 12.0, 12.5),
+    (0.15, 12.8, 12.8),
+    (0.2, 12.9, 12.9),
+    (0.3, 13.0, 13.1),
+    (0.4, 13.1, 13.2),
+    (0.5, 13.2, 13.2),
+    (0.7, 13.3, 13.3),
+    (0.9, 13.3, 13.4),
+    (1.0, 13.4, 13.6),
+]
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # benches, not vans
 

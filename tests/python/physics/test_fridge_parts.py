@@ -204,12 +204,12 @@ def test_medicine_is_told_of_as_an_outcome_of_its_own() -> None:
     assert "ask a pharmacist" in text
     for word in ("set point", "set-back", "warmer set", "safe", "passed"):  # never suggested, never cleared
         assert word not in text.lower()
-    told = risk.to_dict()["medicine"]
-    assert told["pass_mark"] is None
-    assert told["trials"] == 300
-    assert told["medicine_frozen_h"]["trials_with_any"] == np.count_nonzero(risk.columns["medicine_frozen_h"])
+    printed = risk.to_dict()["medicine"]
+    assert printed["pass_mark"] is None
+    assert printed["trials"] == 300
+    assert printed["medicine_frozen_h"]["trials_with_any"] == np.count_nonzero(risk.columns["medicine_frozen_h"])
     small = rt.simulate(risk.van, risk.trip, trials=300, seed=5, keep="summary")
-    assert small.to_dict()["medicine"] == told
+    assert small.to_dict()["medicine"] == printed
 
 
 def test_without_medicine_nothing_is_said_of_it() -> None:

@@ -15,8 +15,9 @@ import pytest
 import ridethrough as rt
 from study_fixture import SITE
 
-pytestmark = pytest.mark.filterwarnings("ignore:Van.battery.capacity_ah:UserWarning",
-                                         "ignore:Van.solar.rated_w:UserWarning")  # fmt: skip
+pytestmark = pytest.mark.filterwarnings(
+    "ignore:Van.battery.capacity_ah:UserWarning", "ignore:Van.solar.rated_w:UserWarning"
+)
 SEASONS = {"January": "2026-01-12", "April": "2026-04-13", "July": "2026-07-13", "October": "2026-10-12"}
 # How far a mean may lie from the middle of what people tell. Low and high lie a factor of two to three apart, so a
 # quarter is well inside them and a wrong hour, share or season, each a factor of 1.5 or more, is well outside.

@@ -48,9 +48,9 @@ def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
         assert [d.left_out for d in risk.days] == [pytest.approx(1 - whole.mean())] * 2
         assert "are not among these" in text
     assert all((day.fridge_off_h < 0.05) == enough for day in risk.days)
-    told = re.search(r"Of (\d+) Ah that the other loads wanted in a trip (\d+) Ah were served", text)
-    assert told
-    asked, served = map(int, told.groups())
+    printed = re.search(r"Of (\d+) Ah that the other loads wanted in a trip (\d+) Ah were served", text)
+    assert printed
+    asked, served = map(int, printed.groups())
     assert asked == round(sum(risk.load_ah.values()))
     assert asked - served == pytest.approx(risk.means["unserved_ah"], abs=1)
     plan = scenario.trip.replace(water_days=[])

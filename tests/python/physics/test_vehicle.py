@@ -103,10 +103,10 @@ def test_a_battery_that_can_freeze_is_told(risk):
     assert set(risk.columns["frozen"]) == {0, 1}
     assert 0.05 < risk.means["frozen"] < 0.95
     assert "so cold that it can freeze" in str(risk)
-    told, n = risk.to_dict(), risk.trials  # a probability never without its interval and trials
-    assert told["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and told["frozen"]["trials"] == n
-    assert told["frozen"]["low"] < told["frozen"]["value"] == risk.means["frozen"] < told["frozen"]["high"]
-    assert "frozen" not in told["means"]
+    printed, n = risk.to_dict(), risk.trials  # a probability never without its interval and trials
+    assert printed["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and printed["frozen"]["trials"] == n
+    assert printed["frozen"]["low"] < printed["frozen"]["value"] == risk.means["frozen"] < printed["frozen"]["high"]
+    assert "frozen" not in printed["means"]
     warm = risk.van.replace(**{"batteries.house.location": "living_space", "cabin_lived_in_rise_k": 18})
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]

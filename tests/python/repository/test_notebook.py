@@ -61,8 +61,9 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts)
     assert {fact.what for fact in facts if not fact.holds} == {fact.what for fact in facts if fact.missed}
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
-    assert names["curves"].linear_battery(60, 20) == pytest.approx(names["curves"].constant_current_then_voltage(20),
-                                                                  abs=0.0245)  # fmt: skip
+    assert names["curves"].linear_battery(60, 20) == pytest.approx(
+        names["curves"].constant_current_then_voltage(20), abs=0.0245
+    )
     assert "up to 2.4 % of its charge" in text
 
 

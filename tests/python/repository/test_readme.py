@@ -57,12 +57,12 @@ def test_everyone_whose_work_this_stands_on_is_named() -> None:
     wanted = [*project["build-system"]["requires"], *project["project"]["dependencies"]]
     for extra in project["project"]["optional-dependencies"].values():
         wanted += extra
-    told = notices(README.read_text(encoding="utf-8")).lower()
+    named = notices(README.read_text(encoding="utf-8")).lower()
     for requirement in wanted:
-        assert re.split(r"[\[<>=~!; ]", requirement)[0].lower() in told, requirement
+        assert re.split(r"[\[<>=~!; ]", requirement)[0].lower() in named, requirement
     libraries, data = "Eigen pcg-cpp Catch2", "OpenStreetMap ODbL Wetterdienst presumed Sulzer Prada"
     for word in f"{libraries} {data}".split():
-        assert word.lower() in told
+        assert word.lower() in named
 
 
 def test_the_installed_package_carries_the_notices() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import ridethrough as rt
-from deciding import EARLY_ENDS, demo, stopping_at
+from demo_studies import EARLY_ENDS, demo, stopping_at
 
 VAN, TRIP = demo()
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import EARLY_ENDS, demo, stopping_at
+from demo_studies import EARLY_ENDS, demo, stopping_at
 from ridethrough.engine.model_error import model_error_of_risk
 from ridethrough.report.comparison_report import OFTEN_NOTHING
 
@@ -119,9 +119,9 @@ def test_bad_input(others, more, words):
 
 
 def test_progress_by_van_and_trip(capsys):
-    told, trips = [], {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
-    rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=lambda *n: told.append(n))
-    assert told == [(n, 4) for n in (1, 2, 3, 4)]
+    printed, trips = [], {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
+    rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=lambda *n: printed.append(n))
+    assert printed == [(n, 4) for n in (1, 2, 3, 4)]
     rt.compare(VAN, {"a": MORE}, TRIP, trials=20)  # no terminal: no bar
     assert capsys.readouterr().err == ""
 

@@ -90,10 +90,10 @@ def test_a_value_may_change_several_things_and_lengths_may_differ():
     ],
 )
 def test_bad_axes_fail_before_any_cell(axes, words):
-    told = []
+    printed = []
     with pytest.raises(rt.InputError, match=words):
-        rt.sweep(VAN, TRIP, axes, trials=50, progress=lambda done, all_: told.append(done))
-    assert not told
+        rt.sweep(VAN, TRIP, axes, trials=50, progress=lambda done, all_: printed.append(done))
+    assert not printed
 
 
 def test_nothing_is_told_of_a_ventilator():
@@ -154,12 +154,12 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
 
     monkeypatch.setitem(inspect.unwrap(rt.sweep).__globals__, "run_all", counted)
     axes = {"solar.rated_w": range(100, 500, 20)}
-    told = []
+    printed = []
     again = rt.sweep(
-        VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append((n, of))
+        VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: printed.append((n, of))
     )
     assert len(ran) == 20 - 9, "what was reported as finished was kept, and is not run again"
-    assert told == [(n, 20) for n in range(10, 21)]
+    assert printed == [(n, 20) for n in range(10, 21)]
     assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, progress=False))
     ran.clear()
     assert same(again, rt.sweep(VAN, TRIP, axes, trials=40, seed=2, store=tmp_path / "s", progress=False))
@@ -167,12 +167,12 @@ def test_a_killed_study_goes_on_where_it_was(tmp_path, monkeypatch):
 
 
 def test_ctrl_c_keeps_what_is_finished():
-    def told(done, cells):
+    def printed(done, cells):
         if done == 2:
             signal.raise_signal(signal.SIGINT)
 
     with pytest.raises(rt.Interrupted, match=r"of 4 cells finished") as stopped:
-        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=told)
+        rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, threads=1, progress=printed)
     full = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
     kept = np.isfinite(stopped.value.finished.risk.values)
     assert 2 <= kept.sum() < 4
@@ -212,9 +212,10 @@ def test_a_failed_cell_keeps_the_others(tmp_path):
     with pytest.raises(rt.StudyFailed, match="machine lost") as failed:
         rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, executor=_Inline(), store=tmp_path / "s", progress=False)
     assert np.isfinite(failed.value.finished.risk).sum() == 3
-    told = []
-    found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=tmp_path / "s", progress=lambda n, of: told.append(n))
-    assert told == [4]
+    printed = []
+    store = tmp_path / "s"
+    found = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, store=store, progress=lambda n, of: printed.append(n))
+    assert printed == [4]
     assert same(found, rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False))
 
 
@@ -235,9 +236,9 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
         with pytest.raises(rt.StudyFailed, match="rated_w = 300: MemoryError: too much .[23] of 4 cells") as failed:
             rt.sweep(VAN, TRIP, POWER, threads=1, progress=False, **how)
     assert np.isfinite(failed.value.finished.risk).values.tolist()[:3] == [True, True, False]
-    told = []
-    assert same(local, rt.sweep(VAN, TRIP, POWER, progress=lambda n, of: told.append(n), **how))
-    assert told == [4]
+    printed = []
+    assert same(local, rt.sweep(VAN, TRIP, POWER, progress=lambda n, of: printed.append(n), **how))
+    assert printed == [4]
 
 
 def test_no_executor():
@@ -274,12 +275,12 @@ def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
 def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):
     monkeypatch.setitem(inspect.unwrap(rt.simulate).__globals__, "_CHUNK", 128)
 
-    def told(done, wanted):
+    def printed(done, wanted):
         if done >= 256:
             raise KeyboardInterrupt
 
     with processes(1) as pool, pytest.raises(rt.Interrupted) as stopped:
-        rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=told)
+        rt.simulate(VAN, TRIP, trials=1280, seed=1, executor=pool, progress=printed)
     kept = stopped.value.finished
     assert kept.trials >= 256 and kept.trials % 128 == 0
     assert kept.cutout == rt.simulate(VAN, TRIP, trials=kept.trials, seed=1).cutout

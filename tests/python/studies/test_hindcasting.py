@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
-from deciding import EARLY_ENDS, stopping_at
+from demo_studies import EARLY_ENDS, stopping_at
 from ridethrough import _core
 from ridethrough.model import clocks
 from ridethrough.weather import weather_files
@@ -36,8 +36,12 @@ def daily(days=800, start="2001-01-01", seed=3):
 
 def test_days_that_were_drawn_give_what_a_plain_run_gives():
     # The twelve drawn trials' own days, handed in as measured ones: the same trials must come out bit for bit.
-    climate = rt.Climate(latitude=36.1, longitude=-79.95, ghi_kwh_m2_day=[2.4, 3.2, 4.2, 5.3, 5.9, 6.2, 6, 5.4, 4.6,
-                         3.7, 2.7, 2.2], air_temp_c=[3, 5, 10, 15, 19, 23, 25, 24, 21, 15, 10, 5])  # fmt: skip
+    climate = rt.Climate(
+        latitude=36.1,
+        longitude=-79.95,
+        ghi_kwh_m2_day=[2.4, 3.2, 4.2, 5.3, 5.9, 6.2, 6, 5.4, 4.6, 3.7, 2.7, 2.2],
+        air_temp_c=[3, 5, 10, 15, 19, 23, 25, 24, 21, 15, 10, 5],
+    )
     compiled = clocks.compile_with_clock(
         VAN, TRIP.replace(site=SITE.replace(climate=climate), start="2021-12-05 15:00")
     )
@@ -45,9 +49,15 @@ def test_days_that_were_drawn_give_what_a_plain_run_gives():
     first = _core.day_number(2021, 12, 5)
     drawn = _checks.generate_weather(climate, first, compiled.drawn_days, n, seed, utc_offset_h=-5)
     plain = _core.simulate(compiled, n, seed)["columns"]
-    found = _core.hindcast(compiled, clearness=drawn["clearness"].ravel().tolist(),
-                           air_mean_c=drawn["air_mean_c"].ravel().tolist(), replay_start=[],
-                           first_trial=list(range(n)), trials=1, seed=seed)  # fmt: skip
+    found = _core.hindcast(
+        compiled,
+        clearness=drawn["clearness"].ravel().tolist(),
+        air_mean_c=drawn["air_mean_c"].ravel().tolist(),
+        replay_start=[],
+        first_trial=list(range(n)),
+        trials=1,
+        seed=seed,
+    )
     assert np.array_equal(found["first_cutout_h"][:, 0], plain["first_cutout_h"])
     assert np.array_equal(found["min_soc"][:, 0], plain["min_soc"])
     assert len(np.unique(plain["min_soc"])) > 6
@@ -73,8 +83,12 @@ def test_an_hourly_record_equals_plain_replay_and_gaps_are_left_out(hourly):
     assert not any(day in found.index for day in pd.to_datetime(["2019-04-09", "2019-04-10", "2019-04-11"]))
     climate = rt.Climate.from_hourly(hourly, label="left", latitude=36.1, longitude=-79.95)
     for row in (0, 150, 359):
-        trip = TRIP.replace(site=SITE.replace(climate=climate), start=f"{found.index[row]:%Y-%m-%d} 15:00",
-                            weather="replayed", replay_window_d=0)  # fmt: skip
+        trip = TRIP.replace(
+            site=SITE.replace(climate=climate),
+            start=f"{found.index[row]:%Y-%m-%d} 15:00",
+            weather="replayed",
+            replay_window_d=0,
+        )
         plain = _core.simulate(clocks.compile_with_clock(VAN, trip), 2, 5, first_trial=2 * row)["columns"]
         assert found["cutout"].iloc[row] == np.isfinite(plain["first_cutout_h"]).mean()
         assert found["min_soc"].iloc[row] == pytest.approx(plain["min_soc"].mean(), rel=1e-6)
@@ -235,7 +249,9 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     for m in range(12):
         days = np.quantile(k[month == m], u)
         mean = k[month == m].mean()
-        for kind, table in (("learned", _checks.clearness_table(mean, climate.air_temp_c[m])),
-                            ("bendt", _checks.bendt_table(mean))):  # fmt: skip
+        for kind, table in (
+            ("learned", _checks.clearness_table(mean, climate.air_temp_c[m])),
+            ("bendt", _checks.bendt_table(mean)),
+        ):
             distance[kind] += np.abs(np.interp(score, np.linspace(-6.25, 6.25, 1001), table) - days).mean() / 12
     assert distance["learned"] < 0.75 * distance["bendt"]

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import EARLY_ENDS, demo, stopping_at
+from demo_studies import EARLY_ENDS, demo, stopping_at
 from ridethrough.model.van_parts import rated_ah
 from ridethrough.money.prices import DRAWS, Range
 from ridethrough.studies import lithium_break_even as life

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 import ridethrough as rt
-from deciding import demo
+from demo_studies import demo
 from ridethrough.engine.model_error import model_error_of_risk
 from ridethrough.report.model_error_text import format_model_error
 from ridethrough.studies.sizing import Size
@@ -19,16 +19,22 @@ CURRENT_A, NIGHTS = 1.0, 2
 def lattice(**more):
     """A battery that only a constant current empties, from a uniform charge: all else is taken away."""
     battery = rt.LithiumBattery(
-        capacity_ah=100, state_of_health=1, initial_soc=rt.spreads.uniform(0.5, 1), resistance_mohm_100ah=0.5,
-        open_circuit_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10,
+        capacity_ah=100,
+        state_of_health=1,
+        initial_soc=rt.spreads.uniform(0.5, 1),
+        resistance_mohm_100ah=0.5,
+        open_circuit_voltage_offset_v=0,
+        capacity_factor_0c=1,
+        bms_cutoff_v=10,
         # Flat, then empty: the cut-off comes with the last Ah.
         open_circuit_soc=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
         open_circuit_voltage_v=[8, 12.5, 12.8, 12.9, 13, 13.1, 13.15, 13.2, 13.3, 13.5],
-    )  # fmt: skip
+    )
     fridge = rt.Fridge(ua_w_per_k=0.05, heat_leak_factor=0.3, door_openings_per_day=0, cutout_v=8.5, restart_v=9)
     wiring = rt.Wiring(shared_mohm=0, fridge_branch_mohm=0)
-    van = rt.Van(battery=battery, solar=None, dc_dc=None, fridge=fridge, wiring=wiring,
-                 loads=[rt.Standby(current_a=CURRENT_A)])  # fmt: skip
+    van = rt.Van(
+        battery=battery, solar=None, dc_dc=None, fridge=fridge, wiring=wiring, loads=[rt.Standby(current_a=CURRENT_A)]
+    )
     return van.replace(**more), TRIP.replace(nights=NIGHTS)
 
 
@@ -101,13 +107,13 @@ def test_a_risk_that_turns_is_said():
 
 @pytest.mark.parametrize("target", [0.001, 0.1, 0.3, 0.9])
 def test_progress_by_size_tried(target):
-    told = []
-    found = rt.size(VAN, TRIP, "solar.rated_w", target, trials=30, progress=lambda *n: told.append(n))
-    tried, most = len(found.tried), told[0][1]
-    assert told == [*((n, most) for n in range(1, tried + 1)), (most, most)] and tried <= most
-    told.clear()
-    rt.iso_risk(VAN, TRIP, [220, 300], target, step=50, trials=30, progress=lambda *n: told.append(n))
-    assert told == [(1, 2), (2, 2)]
+    printed = []
+    found = rt.size(VAN, TRIP, "solar.rated_w", target, trials=30, progress=lambda *n: printed.append(n))
+    tried, most = len(found.tried), printed[0][1]
+    assert printed == [*((n, most) for n in range(1, tried + 1)), (most, most)] and tried <= most
+    printed.clear()
+    rt.iso_risk(VAN, TRIP, [220, 300], target, step=50, trials=30, progress=lambda *n: printed.append(n))
+    assert printed == [(1, 2), (2, 2)]
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import ridethrough as rt
-from deciding import EARLY_ENDS, demo
+from demo_studies import EARLY_ENDS, demo
 
 VAN, TRIP = demo()
 PANEL, COVER, INVERTER = (
@@ -142,8 +142,13 @@ def test_the_catalogue_offers_what_applies():
     other = VAN.replace(mains=rt.MainsCharger(), towed=True, dc_dc=rt.AlternatorCable(), **{"solar.mounting": "framed"})
     shaded = TRIP.replace(surroundings="forest", shore_power=[rt.ShorePower(nights=[3])])
     names = {c.name for c in rt.catalogue(other, shaded, drive_every=3)}
-    assert {"out of the shade, in open ground", "a powered night, night 2", "panel tilted by 30 degrees",
-            "25 A DC-DC charger", "drive every third day, 2 h, hitched"} <= names  # fmt: skip
+    assert {
+        "out of the shade, in open ground",
+        "a powered night, night 2",
+        "panel tilted by 30 degrees",
+        "25 A DC-DC charger",
+        "drive every third day, 2 h, hitched",
+    } <= names
     for c in rt.catalogue(other, shaded):
         assert c.change(other, shaded) is not None
     (cable,) = (c for c in rt.catalogue(VAN, TRIP) if c.name.startswith("cable"))
