@@ -142,6 +142,23 @@ CASES = {
         rt.Van(battery=agm(), mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="converter"))),
         trip(**WINTER, powered_nights=[0, 1, 2], powered_from_h=14),
     ),
+    "compensated for the cold, sulphated": (
+        rt.Van(
+            battery=agm(location="locker", weeks_at_partial_charge=9),
+            mains=rt.MainsCharger(profile=rt.ChargeProfile(ready_made="agm", compensation_mv_per_k=-18)),
+        ),
+        trip(**COLD, powered_nights=[1, 2], drive_days=[1, 3]),
+    ),
+    "lithium in deep cold": (rt.Van(battery=lfp(location="locker")), trip(**COLD)),
+    "lithium on a low float": (
+        rt.Van(
+            battery=lfp(start_charge=1.0),
+            mains=rt.MainsCharger(
+                profile=rt.ChargeProfile(chemistry="lithium", absorption_v=14, float_v=13.3, absorption_limit_h=0.5)
+            ),
+        ),
+        trip(**SUMMER, powered_nights=[0, 2], powered_from_h=12),
+    ),
     "heater that needs a voltage": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),
         trip(**COLD, drive_days=[1, 2]),

@@ -256,6 +256,10 @@ class ChargeProfile(Configuration):
     tail_current_c_rate : float, optional
         The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
         1/h. Default 0.01 (common practice, no source: C/100).
+    compensation_mv_per_k : float, optional
+        Change of both voltages for each kelvin that the battery is above 25 degC, from -20 to 50 degC; lead-
+        acid wants about -18 (-3 a cell), lithium none [mV/K]. -60 to 0 mV/K. Default 0 (own choice: none: many
+        chargers have no sensor at the battery).
     """
     def __init__(
         self,
@@ -266,6 +270,7 @@ class ChargeProfile(Configuration):
         float_v: float = 13.5,
         absorption_limit_h: float = 5.0,
         tail_current_c_rate: float = 0.01,
+        compensation_mv_per_k: float = 0.0,
     ) -> None: ...
     @property
     def chemistry(self) -> Literal["lead_acid", "lithium"]: ...
@@ -279,6 +284,8 @@ class ChargeProfile(Configuration):
     def absorption_limit_h(self) -> float: ...
     @property
     def tail_current_c_rate(self) -> float: ...
+    @property
+    def compensation_mv_per_k(self) -> float: ...
 
 class DcDcCharger(Configuration):
     """Charger between the vehicle's alternator and the house battery; works while driving.
@@ -1054,9 +1061,13 @@ class AgmBattery(Configuration):
         Ohmic resistance of a 100 Ah battery with its links; scales with 100 Ah / capacity [mohm]. 0.5 to 100
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
     rest_voltage_v : sequence of float, optional
-        Rested voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default [10.6,
+        Rested voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default [11.5,
         11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts of the
         trade that disagree by 0.2 V).
+    end_of_discharge_drop_v : float, optional
+        What an empty battery loses under load (from C/100) besides; in proportion from a tenth of the charge
+        [V]. 0 to 3 V. Default 0.9 (from memory: a flat battery shows 10.5 to 10.6 V under a small load and
+        comes back to 11.5 to 11.8 V).
     rest_voltage_offset_v : float or Spread, optional
         Shift of the whole rest-voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory: charts
         differ by about 0.1 V either way). May be a spread per trial.
@@ -1068,8 +1079,15 @@ class AgmBattery(Configuration):
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.71, 0.77, 0.82) (from
         memory: vented cells .72 by IEEE 485). May be a spread per trial.
     acceptance_per_h : float or Spread, optional
-        Charge current accepted per Ah still missing [1/h]. 0.05 to 5 1/h. Default triangular(0.5, 0.7, 1) (from
-        memory: ampere-hour law). May be a spread per trial.
+        Charge current accepted per Ah still missing, at 14.4 V and 25 degC [1/h]. 0.05 to 5 1/h. Default
+        triangular(0.5, 0.7, 1) (from memory: ampere-hour law). May be a spread per trial.
+    acceptance_exponent : float or Spread, optional
+        Acceptance goes with this power of (set voltage - rested voltage) / (14.4 V - rested voltage). 0.5 to 5.
+        Default triangular(1.5, 2, 3) (from memory: fitted to hours: about 20 at 13.65 V, 24 at 13.38 V from
+        flat; up to 70 are told). May be a spread per trial.
+    acceptance_halving_k : float or Spread, optional
+        Acceptance halves each time that the battery is so much colder [K]. 5 to 200 K. Default triangular(15,
+        25, 40) (from memory: a charge at -10 degC takes two to three times as long). May be a spread per trial.
     location : {"living_space", "locker", "engine_bay"}, optional
         Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
         engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
@@ -1094,6 +1112,13 @@ class AgmBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    weeks_at_partial_charge : float, optional
+        Weeks in a row before the trip without a full charge, for which sulphate takes capacity beside what age
+        takes; unused with measured_capacity_ah [weeks]. 0 to 52 weeks. Default 0 (own choice: none).
+    sulphation_loss_per_month : float or Spread, optional
+        Share of the capacity that a month without a full charge takes; at least 30 % of it stays. 0 to 0.5.
+        Default triangular(0, 0.05, 0.12) (from memory: 5 to 10 % in a month; scattered). May be a spread per
+        trial.
     second : SecondBattery or None, optional
         Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
         None (own choice).
@@ -1111,16 +1136,21 @@ class AgmBattery(Configuration):
         start_charge: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
         rest_voltage_v: _Numbers = ...,
+        end_of_discharge_drop_v: float = 0.9,
         rest_voltage_offset_v: float | Spread = ...,
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         acceptance_per_h: float | Spread = ...,
+        acceptance_exponent: float | Spread = ...,
+        acceptance_halving_k: float | Spread = ...,
         location: Literal["living_space", "locker", "engine_bay"] = "living_space",
         cabin_share: float | Spread | None = None,
         thermal_lag_h: float | Spread = 8.0,
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        weeks_at_partial_charge: float = 0.0,
+        sulphation_loss_per_month: float | Spread = ...,
         second: SecondBattery | None = None,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
@@ -1136,6 +1166,8 @@ class AgmBattery(Configuration):
     @property
     def rest_voltage_v(self) -> tuple[float, ...]: ...
     @property
+    def end_of_discharge_drop_v(self) -> float: ...
+    @property
     def rest_voltage_offset_v(self) -> float | Spread: ...
     @property
     def polarisation_factor(self) -> float | Spread: ...
@@ -1143,6 +1175,10 @@ class AgmBattery(Configuration):
     def capacity_factor_0c(self) -> float | Spread: ...
     @property
     def acceptance_per_h(self) -> float | Spread: ...
+    @property
+    def acceptance_exponent(self) -> float | Spread: ...
+    @property
+    def acceptance_halving_k(self) -> float | Spread: ...
     @property
     def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
     @property
@@ -1155,6 +1191,10 @@ class AgmBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def weeks_at_partial_charge(self) -> float: ...
+    @property
+    def sulphation_loss_per_month(self) -> float | Spread: ...
     @property
     def second(self) -> SecondBattery | None: ...
     @property
@@ -1193,6 +1233,21 @@ class LfpBattery(Configuration):
     capacity_factor_0c : float or Spread, optional
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.8, 0.85, 0.92) (from
         memory). May be a spread per trial.
+    capacity_factor_minus_20c : float or Spread, optional
+        Share at -20 degC; no more than that at 0 degC, in straight lines through both. 0.3 to 1. Default
+        triangular(0.44, 0.57, 0.7) (from memory: tests of cells scatter from .44 to .70). May be a spread per
+        trial.
+    resistance_doubling_k : float or Spread, optional
+        Resistance and polarisation double each time that the battery is so much colder than 25 degC [K]. 8 to
+        200 K. Default triangular(18, 25, 40) (from memory: two to three times at 0 degC in cells; BMS and links
+        not at all). May be a spread per trial.
+    polarisation_v : float or Spread, optional
+        Voltage that a discharge costs beside the resistance, within about half an hour: at most this, half of
+        it at 0.05 C [V]. 0 to 1 V. Default triangular(0.01, 0.035, 0.06) (from memory: about half of what its
+        resistance costs at C/20). May be a spread per trial.
+    charge_polarisation_v : float or Spread, optional
+        The same of a charge [V]. 0 to 1 V. Default triangular(0.07, 0.12, 0.18) (from memory: about 13.3 V half
+        full at C/10; .92 to .98 of the energy comes back). May be a spread per trial.
     charge_c_rate : float or Spread, optional
         Largest charge current per Ah of capacity, up to 95 % charge; from there linear to none [1/h]. 0.05 to 3
         1/h. Default 0.5 (from memory). May be a spread per trial.
@@ -1232,6 +1287,10 @@ class LfpBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    cell_imbalance : float or Spread, optional
+        Share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the
+        emptiest a discharge; unused with measured_capacity_ah. 0 to 0.5. Default triangular(0, 0.02, 0.08)
+        (from memory). May be a spread per trial.
     second : SecondBattery or None, optional
         Another battery of the same kind in parallel, of its own size and age. SecondBattery, or None. Default
         None (own choice).
@@ -1245,8 +1304,8 @@ class LfpBattery(Configuration):
         11.5 kg, 1 kJ/kg K).
     bms_cutoff_v : float, optional
         Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
-        the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
-        Default 10 (from memory: 2.5 V a cell).
+        the loads ask for, a quarter of an hour after the cut-off at the soonest [V]. 8 to 12 V. Default 10
+        (from memory: 2.5 V a cell).
     wakes_itself_share : float, optional
         Share of systems whose regulator starts on the dead bus by itself; with the others a person has to wake
         the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a drive
@@ -1264,6 +1323,10 @@ class LfpBattery(Configuration):
         rest_voltage_v: _Numbers = ...,
         rest_voltage_offset_v: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
+        capacity_factor_minus_20c: float | Spread = ...,
+        resistance_doubling_k: float | Spread = ...,
+        polarisation_v: float | Spread = ...,
+        charge_polarisation_v: float | Spread = ...,
         charge_c_rate: float | Spread = 0.5,
         coulombic_efficiency: float | Spread = 0.995,
         charge_block_c: float = 0.0,
@@ -1276,6 +1339,7 @@ class LfpBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        cell_imbalance: float | Spread = ...,
         second: SecondBattery | None = None,
         cell_heater_w: float = 0.0,
         heated_to_c: float = 5.0,
@@ -1300,6 +1364,14 @@ class LfpBattery(Configuration):
     @property
     def capacity_factor_0c(self) -> float | Spread: ...
     @property
+    def capacity_factor_minus_20c(self) -> float | Spread: ...
+    @property
+    def resistance_doubling_k(self) -> float | Spread: ...
+    @property
+    def polarisation_v(self) -> float | Spread: ...
+    @property
+    def charge_polarisation_v(self) -> float | Spread: ...
+    @property
     def charge_c_rate(self) -> float | Spread: ...
     @property
     def coulombic_efficiency(self) -> float | Spread: ...
@@ -1323,6 +1395,8 @@ class LfpBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def cell_imbalance(self) -> float | Spread: ...
     @property
     def second(self) -> SecondBattery | None: ...
     @property

@@ -58,6 +58,7 @@ inline std::vector<Case> cases() {
     };
     Values agm = unmeasured;
     agm["second"] = full("SecondBattery");
+    agm["weeks_at_partial_charge"] = 8.0;
     Values fridge;
     for (const auto& [part, kind] : std::map<std::string, std::string>{{"freezer_box", "FreezerBox"},
                                                                        {"cover", "InsulatedCover"},

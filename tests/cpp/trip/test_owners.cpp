@@ -56,7 +56,8 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                 "loads.laptop.share_of_days", "loads.phones.charge_ah",
                                 "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
-    CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor", "battery.rest_voltage_offset_v",
+    CHECK(found["model"] == std::set<std::string>{"battery.acceptance_exponent", "battery.acceptance_halving_k",
+                                                  "battery.polarisation_factor", "battery.rest_voltage_offset_v",
                                                   "climate.clearness_lag1", "climate.ghi_scale",
                                                   "panel_film.clears_after_wh_m2", "panel_film.light_share",
                                                   "panel_film.share_of_cold_nights"});

@@ -16,7 +16,8 @@ using simd::select;
 // Which laws a chemistry follows where two are known.
 struct Laws {
     bool rate_limited = false;  // charge: a rate that tapers near full and with temperature; else by what is missing
-    bool polarises = true;      // Copetti's overvoltages and charge losses
+    bool polarises = true;      // Copetti's overvoltages and charge losses; else a bounded overvoltage
+    bool slow_in_cold = false;  // its resistance and polarisation rise in the cold, its capacity falls below freezing
     bool freezes = true;        // when it is empty and cold
     bool has_bms = false;       // cells are disconnected at low voltage, and a charger wakes them; else loads brown out
     bool falls_to_float = false;         // on a charger's float voltage it gives charge until it has come down to it
@@ -34,11 +35,20 @@ struct Model {
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
     random::ParameterIndex capacity_ah, state_of_health, start_charge, resistance_mohm_100ah, open_circuit_offset_v,
         polarisation, capacity_factor_0c, acceptance, coulombic, cabin_share, thermal_lag_h, wakes_itself;
+    random::ParameterIndex acceptance_exponent, acceptance_halving_k;         // where the missing charge limits it
+    random::ParameterIndex capacity_factor_minus_20c, resistance_doubling_k;  // where it is slow in the cold
+    random::ParameterIndex charge_polarisation;  // beside that of discharge, where that is not Copetti's
+    random::ParameterIndex lost_share;           // of its capacity, beside its health; times the next
+    double lost_times = 1;
+    double end_of_discharge_drop_v = 0;  // voltage that the last tenth loses under load and regains at rest
     random::ParameterIndex measured_ah;  // in place of rated capacity and health
     struct Second {
         random::ParameterIndex capacity_ah, state_of_health, resistance_mohm_100ah;
     } second;  // in parallel
 };
+
+// No history leaves less of a battery's capacity than this. Own choice.
+constexpr double kLeastKept = 0.3;
 
 // Of one pack of trials: what the model says in the kernel's number type, and what the trials have drawn.
 template <class V>
@@ -49,14 +59,18 @@ struct Battery {
     Wells<T> wells;
     T floor_v, back_v, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
     T heater_w, heated_to_c;
+    T end_of_discharge_drop_v;
     V q_max_ah;     // both wells, aged
     V capacity_ah;  // 20-hour capacity, aged: the base of C rates
     V resistance_ohm;
     V offset_v;
-    V polarisation;  // share of Copetti's overvoltages and charge losses; 0 where it does not polarise
+    V polarisation;  // share of Copetti's overvoltages and charge losses; else volts that a discharge does not exceed
     V capacity_factor_0c;
-    V acceptance;  // 1/h of what is missing, or charge C rate
-    V coulombic;   // where it does not polarise
+    V acceptance;                             // 1/h of what is missing at 14.4 V, or charge C rate
+    V coulombic;                              // where it does not polarise
+    V charge_polarisation;                    // the same of a charge
+    V acceptance_exponent, acceptance_per_k;  // by voltage; rise of its logarithm with temperature
+    V deep_cold_loss, slowness_per_k;         // of capacity from 0 to -20 degC; rise of ln(resistance) per K of cold
     V cells_wh_per_k;
     typename V::Bool wakes_itself;
 };
@@ -67,9 +81,13 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     const V milli(T(0.001)), rated = x[m.capacity_ah];
     V capacity = rated * x[m.state_of_health];
     V ohm = x[m.resistance_mohm_100ah] * milli * V(T(100)) / rated;
+    const V zero(T(0)), ln2(T(0.6931471805599453));
+    V kept(T(1));
+    if (m.lost_share) kept = max(kept - x[m.lost_share] * V(T(m.lost_times)), V(T(kLeastKept)));
+    capacity *= kept;
     if (m.measured_ah) capacity = x[m.measured_ah];
     if (m.second.capacity_ah) {
-        capacity += x[m.second.capacity_ah] * x[m.second.state_of_health];
+        capacity += x[m.second.capacity_ah] * x[m.second.state_of_health] * kept;
         const V other = x[m.second.resistance_mohm_100ah] * V(T(0.1)) / x[m.second.capacity_ah];
         ohm = ohm * other / (ohm + other);
     }
@@ -85,6 +103,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             T(m.hot_block_c),
             T(m.heater_w),
             T(m.heated_to_c),
+            T(m.end_of_discharge_drop_v),
             capacity * V(T(m.q_max_per_capacity)),
             capacity,
             ohm,
@@ -93,6 +112,11 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             x[m.capacity_factor_0c],
             x[m.acceptance],
             x[m.coulombic],
+            m.charge_polarisation ? x[m.charge_polarisation] : zero,
+            m.acceptance_exponent ? x[m.acceptance_exponent] : zero,
+            m.acceptance_halving_k ? ln2 / x[m.acceptance_halving_k] : zero,
+            m.capacity_factor_minus_20c ? max(x[m.capacity_factor_0c] - x[m.capacity_factor_minus_20c], zero) : zero,
+            m.resistance_doubling_k ? ln2 / x[m.resistance_doubling_k] : zero,
             V(T(m.cells_wh_per_k_ah)) * rated,
             x[m.wakes_itself] > V(T(0.5))};
 }
