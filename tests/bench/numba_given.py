@@ -19,16 +19,16 @@ from reference.words import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables", "i0 limit profile low_sun received sky ground air_shape dark clearness air_c air_sd correlation air_lag1 "
-    "rest_v celsius cold_loss"
+    "loaded_v celsius cold_loss"
 )  # fmt: skip
 Rules = namedtuple(
     "Rules", "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
-    "delay_h wait_h cell_rise"
+    "delay_h wait_h cell_rise drop_v"
 )  # fmt: skip
 Own = namedtuple(  # of each trial
     "Own", "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
-    "polarisation acceptance cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v "
-    "restart_v inside openings shared_ohm branch_ohm load_a"
+    "polarisation acceptance exponent halving_k cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise "
+    "door_wh cutout_v restart_v inside openings shared_ohm branch_ohm load_a"
 )  # fmt: skip
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -42,6 +42,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
     dark = sky.i0.sum(-1) < DARK_DAY_WH
     clock = np.arange(24) + sky.solar_minus_clock[:, None]
     volts = np.array(van.battery.rest_voltage_v)
+    volts[0] -= van.battery.end_of_discharge_drop_v
     celsius = (FAHRENHEIT - 32) / 1.8
     lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
     tables = Tables(
@@ -55,7 +56,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         calendar.start_h, calendar.hours, trip.wake_h, trip.bedtime_h, fridge.set_point_c - fridge.hysteresis_k,
         fridge.set_point_c + fridge.hysteresis_k, fridge.carnot_share_loss_per_k, s.absorption_v, s.float_v, s.limit_h,
         s.tail_c_rate, battery.brownout_v, battery.brownout_restart_v, fridge.cutout_delay_s / 3600,
-        fridge.restart_wait_s / 3600, RISE[van.solar.mounting],
+        fridge.restart_wait_s / 3600, RISE[van.solar.mounting], battery.end_of_discharge_drop_v,
     )  # fmt: skip
     return tables, rules
 
@@ -80,7 +81,8 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         q(van, "cabin_sun_rise_k_per_w_m2", ""), q(van, "cabin_lived_in_rise_k", ""),
         by_day(q(trip, "shade_beam", "trip."), days), by_day(q(trip, "shade_sky", "trip."), days),
         q(solar, "rated_w", "solar."), q(solar, "dirt_loss", "solar."), share, battery.full_ah, battery.capacity_ah,
-        battery.ohm, battery.offset_v, battery.factor_0c, battery.share, battery.acceptance, cabin_share,
+        battery.ohm, battery.offset_v, battery.factor_0c, battery.share, battery.acceptance, battery.exponent,
+        battery.halving_k, cabin_share,
         -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")), q(van.battery, "start_charge", "battery."),
         fridge.ua, fridge.wh_per_k, fridge.compressor_w, fridge.carnot_share, fridge.vent_rise,
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)), fridge.cutout_v, fridge.restart_v,
