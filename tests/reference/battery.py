@@ -88,6 +88,9 @@ class Battery:
     def back_at_rest_v(self, head):
         return 0.0
 
+    def held_a(self, s, rest_v, slowness, set_v, h):
+        return np.inf
+
     def fall_ohm(self, s, source_v, set_v, ohm, h):
         """Only surface charge is above the chargers' voltage: it goes by itself."""
         return np.inf
@@ -226,6 +229,14 @@ class Lfp(Battery):
         above_v = source_v + s.polarisation_v - set_v
         gives = (above_v > 0) & (source_v > set_v)
         return np.where(gives, ohm * (source_v - set_v) / np.where(gives, above_v, 1), np.inf)
+
+    def held_a(self, s, rest_v, slowness, set_v, h):
+        """Into a battery that is held at a voltage: R I + b I / (I + I0) = a, the overvoltage as at the end."""
+        left, half_a = np.exp(-2 * h), HALF_POLARISED_C_RATE * self.capacity_ah
+        a = np.maximum(set_v - rest_v + left * s.polarisation_v, 0)
+        ohm, m = self.ohm * slowness, self.ohm * slowness * half_a + (1 - left) * self.most_in_v * slowness - a
+        root = np.sqrt(m**2 + 4 * ohm * a * half_a)
+        return np.where(m > 0, 2 * a * half_a / np.maximum(m + root, 1e-12), (root - m) / (2 * ohm))
 
     def acceptance_a(self, s, rate, stored, h):
         """A C rate, less towards full, in the cold and in the heat."""

@@ -147,6 +147,8 @@ class Step:
             fall_ohm = b.fall_ohm(s.charge, source_v, set_v, ohm_out, h)
             ohm_in = np.where(charges, b.charge_ohm(s.charge, ohm_out), ohm_out)
             accepted = np.where(charges, b.acceptance_a(s.charge, rate, self.stored, h), 0)
+            held_a = b.held_a(s.charge, self.rest_v, self.slowness, set_v, h)
+            accepted = np.where(set_v > 0, np.minimum(accepted, held_a), accepted)
         bus = Bus(
             source_v=source_v,
             ohm_out=ohm_out,

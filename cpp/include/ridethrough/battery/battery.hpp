@@ -119,17 +119,33 @@ RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V accept
     return max(limit, zero);
 }
 
+// How fast the overvoltage follows the current, 1/h, and the rate at which that of lithium is half of its most; both
+// from memory.
+constexpr double kSettlesPerH = 2, kHalfPolarisedCRate = 0.05;
+
+// Current into lithium that is held at `set_v` for h hours: what its overvoltage, as it stands at the end of them, and
+// its resistance leave. R I + b I / (I + I0) = a.
+template <class V>
+RT_INLINE V held_current_a(const Battery<V>& p, const BatteryState<V>& s, V open_circuit_v, V slowness, V set_v,
+                           V hours) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), left = simd::exp(V(T(-kSettlesPerH)) * hours);
+    const V ohm = p.resistance_ohm * slowness, half_a = V(T(kHalfPolarisedCRate)) * p.capacity_ah;
+    const V a = max(set_v - open_circuit_v + left * s.polarisation_v, zero);
+    const V b = (V(T(1)) - left) * p.charge_polarisation * slowness;
+    const V m = ohm * half_a + b - a, root = sqrt(m * m + V(T(4)) * ohm * a * half_a);
+    return select(m > zero, V(T(2)) * a * half_a / max(m + root, V(T(1e-12))), (root - m) / (V(T(2)) * ohm));
+}
+
 // Polarisation after h hours at a terminal current. Discharge: towards the part of Copetti's overvoltage that neither
 // the resistance nor the emptied available well explains, within about half an hour. Charge: towards a surface charge
-// that decays in 4 h at rest and at once when a load takes it. Lithium: towards a bounded overvoltage, which is half of
-// its most at the rate below (from memory), within about half an hour in either direction.
-constexpr double kHalfPolarisedCRate = 0.05;
-
+// that decays in 4 h at rest and at once when a load takes it. Lithium: towards a bounded overvoltage in either
+// direction.
 template <class V>
 RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V available, V slowness, V out_a,
                               V hours) {
     using T = typename V::Scalar;
-    const V zero(T(0)), settle(T(2));  // 1 / (0.5 h)
+    const V zero(T(0)), settle = V(T(kSettlesPerH));
     if (!p.laws.polarises) {
         const V rate = out_a / p.capacity_ah;
         const V most = select(out_a > zero, p.polarisation, p.charge_polarisation) * slowness;

@@ -226,6 +226,10 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
     if (charges)
         bus.acceptance_a =
             select(set_v > zero, battery::acceptance_a(c.battery, s.battery, acceptance, g.coulombic, h_safe), zero);
+    if (!c.battery.laws.polarises && any(bus.set_v > zero)) {
+        const V held_a = battery::held_current_a(c.battery, s.battery, g.open_circuit_v, f.slowness, bus.set_v, h_safe);
+        bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
+    }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
 }
 
