@@ -222,13 +222,15 @@ class Lfp(Battery):
         return ohm
 
     def fall_ohm(self, s, source_v, set_v, ohm, h):
-        """Above the chargers' voltage without polarisation: by its voltage's slope, over the available well alone,
-        there after `h`. As a resistance to the voltage with polarisation."""
-        slope_ohm = self.loaded_v.rise(self.head(s)) * h / (self.c * self.full_ah)
-        ohm = np.maximum(ohm, slope_ohm)
-        above_v = source_v + s.polarisation_v - set_v
-        gives = (above_v > 0) & (source_v > set_v)
-        return np.where(gives, ohm * (source_v - set_v) / np.where(gives, above_v, 1), np.inf)
+        """Above the chargers' voltage at rest: down to it within `h`, by its voltage's slope over the available well,
+        or as fast as resistance and overvoltage let it. As a resistance to the voltage with polarisation."""
+        left, slow = np.exp(-2 * h), ohm / self.ohm
+        follows = self.loaded_v.rise(self.head(s)) * h / (self.c * self.full_ah)
+        rises = (1 - left) * self.most_out_v * slow / (HALF_POLARISED_C_RATE * self.capacity_ah)
+        above_v = source_v + s.polarisation_v - set_v - left * np.maximum(s.polarisation_v, 0)
+        gives_a = np.maximum(above_v, 0) / (np.maximum(ohm, follows) + rises)
+        gives = (gives_a > 0) & (source_v > set_v)
+        return np.where(gives, (source_v - set_v) / np.where(gives, np.maximum(gives_a, 1e-12), 1), np.inf)
 
     def held_a(self, s, rest_v, slowness, set_v, h):
         """Into a battery that is held at a voltage: R I + b I / (I + I0) = a, the overvoltage as at the end."""

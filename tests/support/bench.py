@@ -80,7 +80,7 @@ PLAIN_LITHIUM: dict[str, Any] = dict(
     charge_polarisation_v=0.0,
     cell_imbalance=0.0,
     capacity_factor_minus_20c=1.0,
-    resistance_doubling_k=200.0,
+    resistance_doubling_k=1e6,
 )
 
 

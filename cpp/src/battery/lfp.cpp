@@ -43,7 +43,7 @@ const Schema& schema() {
             number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.44, 0.57, 0.70),
                    from_memory("tests of cells scatter from .44 to .70"),
                    "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
-            number("resistance_doubling_k", "K", Variation::trial, {8, 200}, Spread::triangular(18, 25, 40),
+            number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
                    from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
                    "resistance and polarisation double each time that the battery is so much colder than 25 degC",
                    Owner::model),

@@ -1239,8 +1239,8 @@ class LfpBattery(Configuration):
         trial.
     resistance_doubling_k : float or Spread, optional
         Resistance and polarisation double each time that the battery is so much colder than 25 degC [K]. 8 to
-        200 K. Default triangular(18, 25, 40) (from memory: two to three times at 0 degC in cells; BMS and links
-        not at all). May be a spread per trial.
+        1000000 K. Default triangular(18, 25, 40) (from memory: two to three times at 0 degC in cells; BMS and
+        links not at all). May be a spread per trial.
     polarisation_v : float or Spread, optional
         Voltage that a discharge costs beside the resistance, within about half an hour: at most this, half of
         it at 0.05 C [V]. 0 to 1 V. Default triangular(0.01, 0.035, 0.06) (from memory: about half of what its

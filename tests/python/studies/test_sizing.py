@@ -19,7 +19,7 @@ def lattice(**more):
     """A battery that only a constant current empties, from a uniform charge: all else is taken away."""
     battery = rt.LfpBattery(
         capacity_ah=100, state_of_health=1, start_charge=rt.spreads.uniform(0.5, 1), resistance_mohm_100ah=0.5,
-        rest_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10,
+        rest_voltage_offset_v=0, capacity_factor_0c=1, bms_cutoff_v=10, polarisation_v=0, cell_imbalance=0,
         # Flat, then empty: the cut-off comes with the last Ah.
         rest_charge=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
         rest_voltage_v=[8, 12.5, 12.8, 12.9, 13, 13.1, 13.15, 13.2, 13.3, 13.5],

@@ -137,6 +137,20 @@ RT_INLINE V held_current_a(const Battery<V>& p, const BatteryState<V>& s, V open
     return select(m > zero, V(T(2)) * a * half_a / max(m + root, V(T(1e-12))), (root - m) / (V(T(2)) * ohm));
 }
 
+// Current out of lithium that is above `set_v` at rest and is held there: its voltage follows the charge of its
+// available well down to it within the h hours, or as fast as resistance and overvoltage let it. Polarisation of a
+// charge goes by itself.
+template <class V>
+RT_INLINE V falling_current_a(const Battery<V>& p, const BatteryState<V>& s, V available, V open_circuit_v, V slowness,
+                              V set_v, V hours) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), left = simd::exp(V(T(-kSettlesPerH)) * hours);
+    const V follows_ohm = p.open_circuit_v.slope(available) * hours / (V(p.wells.c) * p.q_max_ah);
+    const V rises_ohm = (V(T(1)) - left) * p.polarisation * slowness / (V(T(kHalfPolarisedCRate)) * p.capacity_ah);
+    const V above_v = open_circuit_v - set_v - left * max(s.polarisation_v, zero);
+    return max(above_v, zero) / (max(p.resistance_ohm * slowness, follows_ohm) + rises_ohm);
+}
+
 // Polarisation after h hours at a terminal current. Discharge: towards the part of Copetti's overvoltage that neither
 // the resistance nor the emptied available well explains, within about half an hour. Charge: towards a surface charge
 // that decays in 4 h at rest and at once when a load takes it. Lithium: towards a bounded overvoltage in either

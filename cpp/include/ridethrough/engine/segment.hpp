@@ -211,14 +211,11 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
     g.open_circuit_v = battery::source_voltage(c.battery, g.available, f.factor, g.load_share);
     g.polarisation_v = s.battery.polarisation_v;
     bus.source_v = g.open_circuit_v - g.polarisation_v;
-    // Its voltage follows its charge: that is what it gives on the way down, by what it is above without polarisation,
-    // which goes by itself.
     if (c.battery.laws.falls_to_float && any((bus.set_v > zero) & (bus.set_v < bus.source_v))) {
-        const V ohm = max(bus.discharge_ohm, c.battery.open_circuit_v.slope(g.available) * h_safe /
-                                                 (V(c.battery.wells.c) * c.battery.q_max_ah));
-        const V above_v = g.open_circuit_v - bus.set_v, source_above_v = bus.source_v - bus.set_v;
-        bus.fall_ohm = select((above_v > zero) & (source_above_v > zero),
-                              ohm * source_above_v / max(above_v, V(T(1e-9))), bus.fall_ohm);
+        const V given_a = battery::falling_current_a(c.battery, s.battery, g.available, g.open_circuit_v, f.slowness,
+                                                     bus.set_v, h_safe);
+        const V above_v = bus.source_v - bus.set_v;
+        bus.fall_ohm = select((given_a > zero) & (above_v > zero), above_v / max(given_a, V(T(1e-12))), bus.fall_ohm);
     }
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
