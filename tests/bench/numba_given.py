@@ -20,18 +20,18 @@ from reference.words import by_day, normal_of, uniform_of
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables",
     "i0 limit profile low_sun received sky ground air_shape dark clearness air_c air_sd correlation air_lag1 "
-    "rest_v celsius cold_loss",
+    "loaded_v celsius cold_loss",
 )
 Rules = namedtuple(
     "Rules",
     "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
-    "delay_h wait_h cell_rise",
+    "delay_h wait_h cell_rise drop_v",
 )
 Own = namedtuple(  # of each trial
     "Own",
     "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
-    "polarisation acceptance cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v "
-    "restart_v inside openings shared_ohm branch_ohm load_a",
+    "polarisation acceptance exponent halving_k cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise "
+    "door_wh cutout_v restart_v inside openings shared_ohm branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -45,6 +45,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
     dark = sky.i0.sum(-1) < DARK_DAY_WH
     clock = np.arange(24) + sky.solar_minus_clock[:, None]
     volts = np.array(van.battery.open_circuit_voltage_v)
+    volts[0] -= van.battery.end_of_discharge_drop_v
     celsius = (FAHRENHEIT - 32) / 1.8
     lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
     tables = Tables(
@@ -84,6 +85,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         fridge.cutout_delay_s / 3600,
         fridge.restart_wait_s / 3600,
         RISE[van.solar.mounting],
+        battery.end_of_discharge_drop_v,
     )
     return tables, rules
 
@@ -120,6 +122,8 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         battery.factor_0c,
         battery.share,
         battery.acceptance,
+        battery.exponent,
+        battery.halving_k,
         cabin_share,
         -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")),
         q(van.battery, "initial_soc", "battery."),

@@ -187,26 +187,33 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             charge = available + bound
             relative = charge / full
             missing = max(full - charge, 0)
-            i10 = min(max(-net, 0), own.acceptance[i] * missing) * 10 / cap
+            set_v = 0.0
+            if solar_w > 0:
+                set_v = rules.float_v if floating else rules.absorption_v
+            idle_v = rest_at(t.loaded_v, relative) + own.offset[i]
+            over_v = max(set_v - idle_v, 1e-3) / max(14.4 - idle_v, 0.1)
+            willing = over_v ** own.exponent[i] * 2 ** ((temp - 25) / own.halving_k[i])
+            accepted_h = own.acceptance[i] * min(willing, 1.5)
+            i10 = min(max(-net, 0), accepted_h * missing) * 10 / cap
             gassed = 1 - math.exp(20.73 * (min(relative, 1) - 1) / (i10 + 0.55))
             stored = 1 - min(own.polarisation[i], 1) * (1 - max(gassed, 0.1))
             state = min(max(1 - 0.63 * (1 - relative), 0.2), 0.985)
             e = math.exp(-1.92 * h)
             gone = 1 - e
             late = 1.92 * h - gone
-            set_v, ohm_in, accepts = 0.0, ohm_out, 0.0
+            ohm_in, accepts = ohm_out, 0.0
             if solar_w > 0:
-                set_v = rules.float_v if floating else rules.absorption_v
                 slope = (0.48 / (1 - min(state, 0.9)) ** 1.2 + 0.036) * (1 - 0.025 * (temp - 25))
                 ohm_in = ohm_out + 6 * own.polarisation[i] * slope / cap
                 hh = max(h, 1e-6)
                 eh = -math.expm1(-1.92 * hh)
                 room = 1.92 * (0.325 * full - available * (1 - eh) - charge * 0.325 * eh)
                 limit = max(room, 0) / (eh + 0.325 * (1.92 * hh - eh))
-                taken = -missing * math.expm1(-own.acceptance[i] * stored * hh)
+                taken = -missing * math.expm1(-accepted_h * stored * hh)
                 accepts = max(min(limit, taken / hh) / stored, 0)
             cold_head = (head - (1 - cold)) / cold
-            rest_v = max(rest_at(t.rest_v, head + strain * (cold_head - head)) + own.offset[i], 6)
+            rest_v = rest_at(t.loaded_v, head + strain * (cold_head - head)) + own.offset[i]
+            rest_v = max(rest_v + (1 - strain) * rules.drop_v * min(max(1 - 10 * head, 0), 1), 6)
             source = rest_v - polarisation
 
             v = max(set_v, source)
@@ -255,7 +262,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             if amps > 0:
                 drop = 4 / (1 + i100**1.3) + 0.27 / state**1.5 + 0.02
                 drop *= own.polarisation[i] * 6 * i100 / 100 * (1 - 0.007 * (temp - 25))
-                known = amps * ohm_out + rest_at(t.rest_v, relative) - rest_at(t.rest_v, (head + head_end) / 2)
+                known = amps * ohm_out + rest_at(t.loaded_v, relative) - rest_at(t.loaded_v, (head + head_end) / 2)
                 aim_v = max(drop - known, 0)
             elif amps < 0:
                 weak = max(i100, 1e-6)
@@ -279,7 +286,8 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             amps_sum += h * amps
 
             cold_head = (head_end - (1 - cold)) / cold
-            rest_v = max(rest_at(t.rest_v, head_end + strain * (cold_head - head_end)) + own.offset[i], 6)
+            rest_v = rest_at(t.loaded_v, head_end + strain * (cold_head - head_end)) + own.offset[i]
+            rest_v = max(rest_v + (1 - strain) * rules.drop_v * min(max(1 - 10 * head_end, 0), 1), 6)
             posts_end = v if held else rest_v - polarisation - ohm * amps
             relative = (available + bound) / full
             lowest = min(lowest, relative)

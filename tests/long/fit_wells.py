@@ -28,13 +28,16 @@ END_V = 10.5
 EVENED, EVENED_H = 0.95, (4.0, 10.0)  # at rest the heads of the wells are one but for a twentieth, from memory
 RATED_AH, STEP = 100.0, 1e-3  # of the rated charge, at every rate
 # The declared middles, cpp/src/battery/agm.cpp.
-REST_V = [10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
+REST_V = [11.50, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
 MIDDLE = {
     "open_circuit_voltage_offset_v": 0.0,
     "capacity_factor_0c": 0.77,
     "polarisation_factor": 0.4,
     "acceptance_per_h": 0.7,
+    "acceptance_exponent": 2.0,
+    "acceptance_halving_k": 25.0,
 }
+FIXED = {"end_of_discharge_drop_v": 0.9, "weeks_at_partial_charge": 0.0, "measured_capacity_ah": None}
 OHM = 0.0065
 
 
@@ -42,13 +45,13 @@ def shares(c: float, k: float) -> np.ndarray:
     """Share of the rated charge at each rate until the posts fall to 10.5 V."""
     rates_h = np.array(RATES_H)
     amps, step_h = RATED_AH / rates_h, STEP * rates_h
-    battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V), MIDDLE.__getitem__)
+    battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V, **FIXED), MIDDLE.__getitem__)
     battery.c, battery.k, battery.capacity_ah, battery.ohm = c, k, RATED_AH, OHM
     battery.full_ah = RATED_AH * battery.full_per_capacity()
     state = battery.full(1.0, np.full(len(amps), 25.0))
     found, before_v = np.full(len(amps), np.nan), np.full(len(amps), 13.0)
     for step in range(int(1.2 / STEP)):
-        polarisation_v = battery.polarisation_after(state, battery.head(state), amps, step_h)
+        polarisation_v = battery.polarisation_after(state, battery.head(state), 1.0, amps, step_h)
         available, bound = battery.wells_after(state, amps, step_h)
         state = Charge(available, bound, polarisation_v, state.temp_c)
         terminal_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM

@@ -15,6 +15,7 @@ COPPER_MM2 = np.array([1.5, 2.5, 4, 6, 10, 16, 25, 35])  # IEC 60228 class 5, oh
 COPPER_OHM_PER_KM = np.array([13.3, 7.98, 4.95, 3.30, 1.91, 1.21, 0.780, 0.554])
 CHARGING_V, GENERATOR_V = 13.8, 14.4
 BEST_CABLE_MOHM = 2.0
+COMPENSATED_C = -20.0, 50.0
 BAY_WARMS_H, BAY_COOLS_H = 0.5, 2.0
 
 
@@ -24,6 +25,11 @@ class Stages:
     float_v: float
     limit_h: float
     tail_c_rate: float
+    compensation_v_per_k: float = 0.0
+
+    def volts(self, floating, battery_c):
+        volts = np.where(floating, self.float_v, self.absorption_v)
+        return volts + self.compensation_v_per_k * (np.clip(battery_c, *COMPENSATED_C) - 25)
 
 
 def stages_of(device, lithium):
@@ -32,8 +38,9 @@ def stages_of(device, lithium):
     if profile is None:
         return Stages(*READY_MADE["lithium" if lithium else "agm"])
     if profile.ready_made != "none":
-        return Stages(*READY_MADE[profile.ready_made])
-    return Stages(profile.absorption_v, profile.float_v, profile.absorption_limit_h, profile.tail_current_c_rate)
+        return Stages(*READY_MADE[profile.ready_made], profile.compensation_mv_per_k / 1000)
+    stages = profile.absorption_v, profile.float_v, profile.absorption_limit_h, profile.tail_current_c_rate
+    return Stages(*stages, profile.compensation_mv_per_k / 1000)
 
 
 def spans_in_steps(spans, calendar):

@@ -24,8 +24,8 @@ def voltage_at_start(plan, s, hour, t, start_a, ohm):
     nothing = np.zeros(plan.n)
     bus = Bus(
         source_v=source_v,
-        ohm_out=b.ohm,
-        ohm_in=b.ohm,
+        ohm_out=b.ohm * b.slowness(s.charge.temp_c),
+        ohm_in=b.ohm * b.slowness(s.charge.temp_c),
         shared_ohm=plan.shared_ohm,
         branch_ohm=plan.branch_ohm,
         distribution_a=distribution_a,

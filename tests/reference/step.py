@@ -12,6 +12,7 @@ EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 WAKING_A, WAKING_V, BMS_WAIT_H = 1.0, 13.0, 0.25
+PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
 FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 NEAR = 1e-9  # V or h
 COOL_FOOD_C = 5.0
@@ -37,6 +38,7 @@ class Step:
         self.means = {name: np.zeros(plan.n) for name in MEANS}
         self.lowest_v = [np.full(plan.n, np.inf)] * 2  # at the fridge, with its compressor running and at rest
         self.factor = plan.battery.capacity_factor(state.charge.temp_c)
+        self.slowness = plan.battery.slowness(state.charge.temp_c)
         plan.fridge.surroundings(hour.cabin_c, hour.heat_w)
 
     def run(self):
@@ -89,6 +91,13 @@ class Step:
         h = np.minimum(h, until_event(hour, t))
         for span in (hour.drive, hour.shore, hour.idle, hour.generator):
             h = np.minimum(h, until_change(span, t))
+        if b.lithium and self.s.bus_open.any():
+            wait_h = max(BMS_WAIT_H, self.plan.van.fridge.restart_wait_s / 3600) - self.s.waited_h + PAST_WAIT_H
+            h = np.where(self.s.bus_open & self.wakes(), np.minimum(h, np.maximum(wait_h, SHORTEST_WAIT_H)), h)
+        if b.lithium:  # a fridge that may restart
+            wait_h = self.plan.van.fridge.restart_wait_s / 3600 - self.s.waited_h
+            waits = self.distribution_on & self.s.fridge_open & (wait_h > 0)
+            h = np.where(waits, np.minimum(h, wait_h + PAST_WAIT_H), h)
         self.heater_a = np.zeros(self.plan.n)
         if b.lithium and self.plan.van.batteries[0].cell_heater_w > 0:
             h = self.warm_cells(h)
@@ -124,20 +133,25 @@ class Step:
         set_v = np.zeros(plan.n)
         offers = self.solar_w + self.solar_a, self.drive_a, self.mains_a
         for stages, offer in zip(plan.stages, offers, strict=True):
-            volts = np.where(s.floating, stages.float_v, stages.absorption_v)
-            set_v = np.where(offer > 0, np.maximum(set_v, volts), set_v)
-        charges = set_v > 0 if self.link is None else (set_v > 0) | (self.link.volts > 0)
+            set_v = np.where(offer > 0, np.maximum(set_v, stages.volts(s.floating, s.charge.temp_c)), set_v)
+        any_v = set_v if self.link is None else np.maximum(set_v, self.link.volts)
+        charges = any_v > 0
         self.relative = s.charge.ah / b.full_ah
-        self.stored = b.stored_share(s.charge, -self.net_a)
-        ohm_in, accepted, fall_ohm = b.ohm, np.zeros(plan.n), np.inf
-        if charges.any():
-            fall_ohm = b.fall_ohm(self.head, np.maximum(self.h, 1e-6))
-            ohm_in = np.where(charges, b.charge_ohm(s.charge), b.ohm)
-            accepted = np.where(charges, b.acceptance_a(s.charge, self.stored, np.maximum(self.h, 1e-6)), 0)
+        rate = b.acceptance_rate(s.charge, any_v)
+        self.stored = b.stored_share(s.charge, -self.net_a, rate)
         self.rest_v = b.source_v(self.head, self.factor, self.load_share)
+        source_v, ohm_out = self.rest_v - s.charge.polarisation_v, b.ohm * self.slowness
+        ohm_in, accepted, fall_ohm = ohm_out, np.zeros(plan.n), np.inf
+        if charges.any():
+            h = np.maximum(self.h, 1e-6)
+            fall_ohm = b.fall_ohm(s.charge, source_v, set_v, ohm_out, h)
+            ohm_in = np.where(charges, b.charge_ohm(s.charge, ohm_out), ohm_out)
+            accepted = np.where(charges, b.acceptance_a(s.charge, rate, self.stored, h), 0)
+            held_a = b.held_a(s.charge, self.rest_v, self.slowness, set_v, h)
+            accepted = np.where(set_v > 0, np.minimum(accepted, held_a), accepted)
         bus = Bus(
-            source_v=self.rest_v - s.charge.polarisation_v,
-            ohm_out=b.ohm,
+            source_v=source_v,
+            ohm_out=ohm_out,
             ohm_in=ohm_in,
             shared_ohm=plan.shared_ohm,
             branch_ohm=plan.branch_ohm,
@@ -170,7 +184,7 @@ class Step:
         self.out_a = np.where(f.battery_a > 0, f.battery_a, self.stored * f.battery_a)
         available, bound = b.wells_after(old, self.out_a, h)
         mean_head = (self.head + available / (b.c * b.full_ah)) / 2
-        polarisation_v = b.polarisation_after(old, mean_head, f.battery_a, h)
+        polarisation_v = b.polarisation_after(old, mean_head, self.slowness, f.battery_a, h)
         temp_c = old.temp_c
         if self.heater_a.any():
             temp_c = temp_c + self.heater_a * f.terminal_v * h / b.cells_wh_per_k
@@ -280,6 +294,9 @@ class Step:
         record = plan.van.batteries[0]
         floor_v = record.bms_cutoff_v if b.lithium else record.brownout_v
         drops_bus = self.active & self.below(self.posts_end + f.ohm * relief_a, floor_v, self.alive)
+        if b.lithium:  # low cells may be charged
+            self.near(f.battery_a, 0, drops_bus)
+            drops_bus = drops_bus & (f.battery_a > 0)
         opened = drops_fridge | drops_system | drops_bus
 
         first = self.ready & opened & (s.device == 0)
@@ -291,8 +308,11 @@ class Step:
         s.waited_h = np.where(opened, 0, s.waited_h + h)
         waits = self.active & ~opened & (s.bus_open | s.system_open | s.fridge_open)
         waited = self.over(s.waited_h, plan.van.fridge.restart_wait_s / 3600, waits)
-        back = self.woken() if b.lithium else ~self.below(self.posts_end, record.brownout_restart_v, s.bus_open)
+        woken = self.wakes() & self.over(s.waited_h, BMS_WAIT_H, s.bus_open) if b.lithium else None
+        back = woken if b.lithium else ~self.below(self.posts_end, record.brownout_restart_v, s.bus_open)
         bus_closes = waited & back
+        if b.lithium:  # the fridge waits anew
+            s.waited_h = np.where(s.bus_open & bus_closes, 0, s.waited_h)
         system_closes = waited & self.alive
         if plan.disconnect_v is not None:
             system_closes &= ~self.below(self.posts_end, plan.reconnect_v, s.system_open)
@@ -305,12 +325,13 @@ class Step:
         s.terminal_v = self.keep(self.posts_end, s.terminal_v)
         s.nodes_c = [self.keep(new, old) for new, old in zip(self.nodes_c, s.nodes_c, strict=True)]
 
-    def woken(self):
-        """After a lithium battery's cut-off: a charger with current to spare; the sun alone needs luck or a person."""
+    def wakes(self):
+        """After a lithium battery's cut-off and its wait: a charger with current to spare; the sun alone needs luck or
+        a person."""
         solar_w, solar_a, drive_a, mains_a = self.offered
         spare = solar_w / WAKING_V + solar_a + drive_a + mains_a - self.asked_distribution - self.asked_posts
         helped = (drive_a + mains_a > 0) | self.plan.wakes | self.hour.waking
-        return (spare >= WAKING_A) & self.over(self.s.waited_h, BMS_WAIT_H, self.s.bus_open) & helped
+        return (spare >= WAKING_A) & helped
 
     def charge_stage(self):
         """Absorption until the tail current or the time limit, then float; a sagging bus starts again."""

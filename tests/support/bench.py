@@ -75,6 +75,16 @@ def wells_ah(capacity_ah: float, *, lithium: bool) -> float:
     return float(capacity_ah * (1 - e + c * (k * hours - 1 + e)) / (hours * k * c))
 
 
+# Without what a lithium battery has beside wells, table and resistance.
+PLAIN_LITHIUM: dict[str, Any] = dict(
+    polarisation_v=0.0,
+    charge_polarisation_v=0.0,
+    cell_imbalance=0.0,
+    capacity_factor_minus_20c=1.0,
+    resistance_doubling_k=1e6,
+)
+
+
 def box_of_charge(wells: float, start_ah: float) -> rt.LithiumBattery:
     """A lithium battery that is nothing but ampere-hours: one voltage from full to empty, no loss, no cold."""
     nodes = [0, 1e-6, 2e-6, 3e-6, 4e-6, 5e-6, 6e-6, 7e-6, 8e-6, 1]
@@ -92,4 +102,5 @@ def box_of_charge(wells: float, start_ah: float) -> rt.LithiumBattery:
         coulombic_efficiency=1.0,
         charge_block_c=-20.0,
         charge_full_c=-15.0,
+        **PLAIN_LITHIUM,
     )

@@ -14,7 +14,7 @@ AGM = dict(
     capacity_factor_0c=1.0,
     resistance_mohm_100ah=6.5,
 )
-LFP = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0)
+LFP = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0, **bench.PLAIN_LITHIUM)
 TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
 
 

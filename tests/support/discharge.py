@@ -24,7 +24,9 @@ _STILL: dict[str, Any] = dict(
 )
 BATTERIES = {
     "lead_acid": rt.AgmBattery(**_STILL, resistance_mohm_100ah=6.5, polarisation_factor=0.4, brownout_v=9.5),
-    "lfp": rt.LithiumBattery(**_STILL, resistance_mohm_100ah=7.0, bms_cutoff_v=9.5),
+    "lfp": rt.LithiumBattery(
+        **_STILL, resistance_mohm_100ah=7.0, bms_cutoff_v=9.5, polarisation_v=0.035, cell_imbalance=0.0
+    ),
 }
 # So well insulated and so cold that its compressor rests for two days.
 COLD_BOX = rt.Fridge(

@@ -151,6 +151,25 @@ CASES = {
         rt.Van(battery=agm(), mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter"))),
         trip(**WINTER, shore_power=[rt.ShorePower(nights=[1, 2, 3], start_h=14)]),
     ),
+    "compensated for the cold, sulphated": (
+        rt.Van(
+            battery=agm(location="locker", weeks_at_partial_charge=9),
+            mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="agm", compensation_mv_per_k=-18)),
+        ),
+        trip(**COLD, powered_nights=[1, 2], drive_days=[1, 3]),
+    ),
+    "lithium in deep cold": (rt.Van(battery=lfp(location="locker")), trip(**COLD)),
+    "lithium on a low float": (
+        rt.Van(
+            battery=lfp(initial_soc=1.0),
+            mains=rt.MainsCharger(
+                charge_profile=rt.ChargeProfile(
+                    chemistry="lithium", absorption_v=14, float_v=13.3, absorption_limit_h=0.5
+                )
+            ),
+        ),
+        trip(**SUMMER, powered_nights=[0, 2], powered_from_h=12),
+    ),
     "heater that needs a voltage": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),
         trip(**COLD, drives=[rt.Drive(days=[2, 3])]),

@@ -286,6 +286,7 @@ class ChargeProfile(Configuration):
         float_v: float = 13.5,
         absorption_limit_h: float = 5.0,
         tail_current_c_rate: float = 0.01,
+        compensation_mv_per_k: float = 0.0,
     ) -> None: ...
     @property
     def chemistry(self) -> Literal["lead_acid", "lithium"]: ...
@@ -299,6 +300,8 @@ class ChargeProfile(Configuration):
     def absorption_limit_h(self) -> float: ...
     @property
     def tail_current_c_rate(self) -> float: ...
+    @property
+    def compensation_mv_per_k(self) -> float: ...
 
 class DcDcCharger(Configuration):
     """Charger between the vehicle's alternator and the house battery; works while driving.
@@ -1106,8 +1109,15 @@ class AgmBattery(Configuration):
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.71, 0.77, 0.82) (from
         memory: vented cells .72 by IEEE 485). May be a spread per trial.
     acceptance_per_h : float or Spread, optional
-        Charge current accepted per Ah still missing [1/h]. 0.05 to 5 1/h. Default triangular(0.5, 0.7, 1) (from
-        memory: ampere-hour law). May be a spread per trial.
+        Charge current accepted per Ah still missing, at 14.4 V and 25 degC [1/h]. 0.05 to 5 1/h. Default
+        triangular(0.5, 0.7, 1) (from memory: ampere-hour law). May be a spread per trial.
+    acceptance_exponent : float or Spread, optional
+        Acceptance goes with this power of (set voltage - rested voltage) / (14.4 V - rested voltage). 0.5 to 5.
+        Default triangular(1.5, 2, 3) (from memory: fitted to hours: about 20 at 13.65 V, 24 at 13.38 V from
+        flat; up to 70 are told). May be a spread per trial.
+    acceptance_halving_k : float or Spread, optional
+        Acceptance halves each time that the battery is so much colder [K]. 5 to 200 K. Default triangular(15,
+        25, 40) (from memory: a charge at -10 degC takes two to three times as long). May be a spread per trial.
     location : {"living_space", "locker", "engine_bay"}, optional
         Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
         engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
@@ -1156,6 +1166,8 @@ class AgmBattery(Configuration):
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         acceptance_per_h: float | Spread = ...,
+        acceptance_exponent: float | Spread = ...,
+        acceptance_halving_k: float | Spread = ...,
         location: Literal["living_space", "locker", "engine_bay"] = "living_space",
         cabin_share: float | Spread | None = None,
         thermal_lag_h: float | Spread = 8.0,
@@ -1185,6 +1197,10 @@ class AgmBattery(Configuration):
     def capacity_factor_0c(self) -> float | Spread: ...
     @property
     def acceptance_per_h(self) -> float | Spread: ...
+    @property
+    def acceptance_exponent(self) -> float | Spread: ...
+    @property
+    def acceptance_halving_k(self) -> float | Spread: ...
     @property
     def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
     @property
@@ -1237,6 +1253,21 @@ class LithiumBattery(Configuration):
     capacity_factor_0c : float or Spread, optional
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.8, 0.85, 0.92) (from
         memory). May be a spread per trial.
+    capacity_factor_minus_20c : float or Spread, optional
+        Share at -20 degC; no more than that at 0 degC, in straight lines through both. 0.3 to 1. Default
+        triangular(0.44, 0.57, 0.7) (from memory: tests of cells scatter from .44 to .70). May be a spread per
+        trial.
+    resistance_doubling_k : float or Spread, optional
+        Resistance and polarisation double each time that the battery is so much colder than 25 degC [K]. 8 to
+        1000000 K. Default triangular(18, 25, 40) (from memory: two to three times at 0 degC in cells; BMS and
+        links not at all). May be a spread per trial.
+    polarisation_v : float or Spread, optional
+        Voltage that a discharge costs beside the resistance, within about half an hour: at most this, half of
+        it at 0.05 C [V]. 0 to 1 V. Default triangular(0.01, 0.035, 0.06) (from memory: about half of what its
+        resistance costs at C/20). May be a spread per trial.
+    charge_polarisation_v : float or Spread, optional
+        The same of a charge [V]. 0 to 1 V. Default triangular(0.07, 0.12, 0.18) (from memory: about 13.3 V half
+        full at C/10; .92 to .98 of the energy comes back). May be a spread per trial.
     charge_c_rate : float or Spread, optional
         Largest charge current per Ah of capacity, up to 95 % charge; from there linear to none [1/h]. 0.05 to 3
         1/h. Default 0.5 (from memory). May be a spread per trial.
@@ -1311,6 +1342,10 @@ class LithiumBattery(Configuration):
         open_circuit_voltage_v: _Numbers = ...,
         open_circuit_voltage_offset_v: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
+        capacity_factor_minus_20c: float | Spread = ...,
+        resistance_doubling_k: float | Spread = ...,
+        polarisation_v: float | Spread = ...,
+        charge_polarisation_v: float | Spread = ...,
         charge_c_rate: float | Spread = 0.5,
         coulombic_efficiency: float | Spread = 0.995,
         charge_block_c: float = 0.0,
@@ -1347,6 +1382,14 @@ class LithiumBattery(Configuration):
     def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
     def capacity_factor_0c(self) -> float | Spread: ...
+    @property
+    def capacity_factor_minus_20c(self) -> float | Spread: ...
+    @property
+    def resistance_doubling_k(self) -> float | Spread: ...
+    @property
+    def polarisation_v(self) -> float | Spread: ...
+    @property
+    def charge_polarisation_v(self) -> float | Spread: ...
     @property
     def charge_c_rate(self) -> float | Spread: ...
     @property

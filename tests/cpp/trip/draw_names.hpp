@@ -56,7 +56,9 @@ inline std::vector<Case> cases() {
         values["name"] = std::string(name);
         return values;
     };
-    const ConfigurationPtr agm = full("AgmBattery", unmeasured);
+    Values weeks = unmeasured;
+    weeks["weeks_at_partial_charge"] = 8.0;
+    const ConfigurationPtr agm = full("AgmBattery", weeks);
     Values fridge;
     for (const auto& [part, kind] : std::map<std::string, std::string>{{"freezer_box", "FreezerBox"},
                                                                        {"cover", "InsulatedCover"},

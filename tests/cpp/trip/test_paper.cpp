@@ -15,7 +15,11 @@ ConfigurationPtr paper_van(const std::string& battery, Values more = {}) {
     if (battery == "AgmBattery")
         b.insert({{"polarisation_factor", 0.4}, {"acceptance_per_h", 0.7}});
     else
-        b.insert({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}});  // frost is not the subject here
+        b.insert({{"charge_block_c", -20.0},  // frost is not the subject here, nor what blurs the table
+                  {"charge_full_c", -15.0},
+                  {"polarisation_v", 0.0},
+                  {"charge_polarisation_v", 0.0},
+                  {"cell_imbalance", 0.0}});
     more.insert({{"battery", make(battery, b)},
                  {"fridge", make("Fridge", {{"set_point_c", 12.0},
                                             {"heat_leak_factor", 1.0},

@@ -240,7 +240,7 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
 }
 
 TEST_CASE("a flat battery on an old converter") {
-    // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more (common practice, no source; another figure is 70 h). With 10 A.
+    // 120 Ah, 13.65 V: 10 h to 80 % and 10 h more, another figure is 70 h (common practice, no source). With 10 A.
     const auto battery = make("AgmBattery", {{"capacity_ah", 120.0}, {"state_of_health", 1.0}, {"initial_soc", 0.02}});
     const auto hours_to = [&](const char* profile, double charge) {
         const auto mains = make("MainsCharger", {{"current_a", 10.0},
@@ -264,9 +264,9 @@ TEST_CASE("a flat battery on an old converter") {
     INFO("h to 80 % and to 99 %: " << to_80 << ", " << to_full);
     CHECK(to_80 > 9);
     CHECK(to_80 < 14);
-    CHECK(to_full - to_80 > 6);
-    CHECK(to_full - to_80 < 14);
-    CHECK(to_full >= hours_to("agm", 0.99) + 2);
+    CHECK(to_full > 20);
+    CHECK(to_full < 70);
+    CHECK(to_full >= hours_to("agm", 0.99) + 8);
 }
 
 TEST_CASE("with all of it both ledgers close and packs agree with single lanes") {

@@ -26,6 +26,8 @@ def lattice(**more):
         open_circuit_voltage_offset_v=0,
         capacity_factor_0c=1,
         bms_cutoff_v=10,
+        polarisation_v=0,
+        cell_imbalance=0,
         # Flat, then empty: the cut-off comes with the last Ah.
         open_circuit_soc=[0, 0.001, 0.002, 0.003, 0.004, 0.005, 0.3, 0.9, 0.99, 1],
         open_circuit_voltage_v=[8, 12.5, 12.8, 12.9, 13, 13.1, 13.15, 13.2, 13.3, 13.5],

@@ -16,7 +16,8 @@ using simd::select;
 // Which laws a chemistry follows where two are known.
 struct Laws {
     bool rate_limited = false;  // charge: a rate that tapers near full and with temperature; else by what is missing
-    bool polarises = true;      // Copetti's overvoltages and charge losses
+    bool polarises = true;      // Copetti's overvoltages and charge losses; else a bounded overvoltage
+    bool slow_in_cold = false;  // its resistance and polarisation rise in the cold, its capacity falls below freezing
     bool freezes = true;        // when it is empty and cold
     bool has_bms = false;       // cells are disconnected at low voltage, and a charger wakes them; else loads brown out
     bool falls_to_float = false;         // on a charger's float voltage it gives charge until it has come down to it
@@ -36,6 +37,12 @@ struct Model {
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
     random::ParameterIndex initial_soc, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
         cabin_share, thermal_lag_h, wakes_itself;
+    random::ParameterIndex acceptance_exponent, acceptance_halving_k;         // where the missing charge limits it
+    random::ParameterIndex capacity_factor_minus_20c, resistance_doubling_k;  // where it is slow in the cold
+    random::ParameterIndex charge_polarisation;  // beside that of discharge, where that is not Copetti's
+    random::ParameterIndex lost_share;           // of its capacity, beside its health; times the next
+    double lost_times = 1;
+    double end_of_discharge_drop_v = 0;  // voltage that the last tenth loses under load and regains at rest
     // Batteries in parallel: they are one in all but these numbers, which add up.
     struct Unit {
         random::ParameterIndex capacity_ah, state_of_health, resistance_mohm_100ah;
@@ -43,6 +50,9 @@ struct Model {
     } unit[kMostBatteries];
     int units = 0;
 };
+
+// No history leaves less of a battery's capacity than this. Own choice.
+constexpr double kLeastKept = 0.3;
 
 // Of one pack of trials: what the model says in the kernel's number type, and what the trials have drawn.
 template <class V>
@@ -53,14 +63,18 @@ struct Battery {
     Wells<T> wells;
     T floor_v, back_v, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
     T heater_w, heated_to_c;
+    T end_of_discharge_drop_v;
     V q_max_ah;     // both wells, aged
     V capacity_ah;  // 20-hour capacity, aged: the base of C rates
     V resistance_ohm;
     V offset_v;
-    V polarisation;  // share of Copetti's overvoltages and charge losses; 0 where it does not polarise
+    V polarisation;  // share of Copetti's overvoltages and charge losses; else volts that a discharge does not exceed
     V capacity_factor_0c;
-    V acceptance;  // 1/h of what is missing, or charge C rate
-    V coulombic;   // where it does not polarise
+    V acceptance;                             // 1/h of what is missing at 14.4 V, or charge C rate
+    V coulombic;                              // where it does not polarise
+    V charge_polarisation;                    // the same of a charge
+    V acceptance_exponent, acceptance_per_k;  // by voltage; rise of its logarithm with temperature
+    V deep_cold_loss, slowness_per_k;         // of capacity from 0 to -20 degC; rise of ln(resistance) per K of cold
     V cells_wh_per_k;
     typename V::Bool wakes_itself;
 };
@@ -68,11 +82,13 @@ struct Battery {
 template <class V>
 RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     using T = typename V::Scalar;
-    V capacity(T(0)), ohm(T(0));
+    const V zero(T(0)), ln2(T(0.6931471805599453));
+    V capacity(T(0)), ohm(T(0)), kept(T(1));
+    if (m.lost_share) kept = max(kept - x[m.lost_share] * V(T(m.lost_times)), V(T(kLeastKept)));
     for (int i = 0; i < m.units; ++i) {
         const Model::Unit& u = m.unit[i];
         const V rated = x[u.capacity_ah], mohm = x[u.resistance_mohm_100ah];
-        capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health];
+        capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health] * kept;
         // Rounded once or twice, as they always were: an answer's last bits hang on it.
         const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
         ohm = i == 0 ? own : ohm * own / (ohm + own);
@@ -89,6 +105,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             T(m.hot_block_c),
             T(m.heater_w),
             T(m.heated_to_c),
+            T(m.end_of_discharge_drop_v),
             capacity * V(T(m.q_max_per_capacity)),
             capacity,
             ohm,
@@ -97,6 +114,11 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             x[m.capacity_factor_0c],
             x[m.acceptance],
             x[m.coulombic],
+            m.charge_polarisation ? x[m.charge_polarisation] : zero,
+            m.acceptance_exponent ? x[m.acceptance_exponent] : zero,
+            m.acceptance_halving_k ? ln2 / x[m.acceptance_halving_k] : zero,
+            m.capacity_factor_minus_20c ? max(x[m.capacity_factor_0c] - x[m.capacity_factor_minus_20c], zero) : zero,
+            m.resistance_doubling_k ? ln2 / x[m.resistance_doubling_k] : zero,
             V(T(m.cells_wh_per_k_ah)) * x[m.unit[0].capacity_ah],
             x[m.wakes_itself] > V(T(0.5))};
 }

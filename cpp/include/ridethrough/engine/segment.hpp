@@ -12,6 +12,10 @@ namespace ridethrough::engine {
 constexpr int kMostSegments = 10;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
+// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
+// (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A segment ends
+// just past that time, or soon where it has passed.
+constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -23,6 +27,7 @@ struct StepFrame {
     fridge::FreezerStep<V> box;
     V fridge_w;  // of the running compressor and its fan
     V factor;    // share of the battery's capacity that is there
+    V slowness;  // of the battery in the cold
     SourcesGiven given;
 };
 
@@ -30,8 +35,13 @@ template <class V>
 RT_INLINE StepFrame<V> step_frame(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
                                   const TrialState<V>& s) {
     using T = typename V::Scalar;
-    StepFrame<V> f{V(T(plan.step_h)),     fridge::surroundings(c.fridge, in.cabin_c, in.heat_w), {},
-                   c.fridge.compressor_w, battery::capacity_factor(c.battery, s.battery.temp_c), SourcesGiven(in)};
+    StepFrame<V> f{V(T(plan.step_h)),
+                   fridge::surroundings(c.fridge, in.cabin_c, in.heat_w),
+                   {},
+                   c.fridge.compressor_w,
+                   battery::capacity_factor(c.battery, s.battery.temp_c),
+                   battery::slowness(c.battery, s.battery.temp_c),
+                   SourcesGiven(in)};
     if (plan.fridge.freezer_box()) f.box = fridge::two_nodes(c.fridge, c.fridge.freezer, in.cabin_c, in.heat_w);
     if (plan.fridge.fan_a) f.fridge_w += c.fridge.fan_w;
     return f;
@@ -101,8 +111,19 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     }
 }
 
+// Whether a charger wakes a battery that its BMS has cut off, its waiting apart: on a drive or the mains always, the
+// sun alone by itself or with somebody's help.
+template <class V>
+RT_INLINE typename V::Bool wakes(const Trial<V>& c, const StepInput<V>& in, const Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
+                      g.asked_distribution_a - g.asked_terminal_a;
+    return (spare_a >= V(T(kWakingCurrentA))) &
+           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
+}
+
 // How long the switches hold: to the end of the step, an event, a source's beginning or end, the thermostat, warm
-// cells, or an empty battery.
+// cells, a battery that a charger wakes, a fridge that may restart on it, or an empty battery.
 template <class V>
 RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                           const StepFrame<V>& f, bool last, Segment<V>& g) {
@@ -125,6 +146,14 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     if (f.given.idle) h = min(h, in.idle.until_change(g.t));
     if (f.given.generator) h = min(h, in.generator.until_change(g.t));
     h = min(h, to_switch);
+    if (c.battery.laws.has_bms && any(s.bus_open)) {
+        const V wait_h = max(V(T(kBmsWaitH)), c.fridge.restart_wait_h) - s.waited_h + V(T(kPastWaitH));
+        h = select(s.bus_open & wakes(c, in, g), min(h, max(wait_h, V(T(kShortestWaitH)))), h);
+    }
+    if (c.battery.laws.has_bms && any(g.distribution_on & s.fridge_open & (s.waited_h < c.fridge.restart_wait_h))) {
+        const V wait_h = c.fridge.restart_wait_h - s.waited_h;
+        h = select(g.distribution_on & s.fridge_open & (wait_h > zero), min(h, wait_h + V(T(kPastWaitH))), h);
+    }
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /
                           (max(g.heater_a, V(T(1e-3))) * V(T(circuit::kNominalChargingV)));
@@ -148,13 +177,15 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
 
 // The chargers' set voltage: the highest of those at work.
 template <class V>
-RT_INLINE V charge_voltage(const trip::Plan& plan, const circuit::BusInput<V>& bus, typename V::Bool floating) {
+RT_INLINE V charge_voltage(const trip::Plan& plan, const circuit::BusInput<V>& bus, typename V::Bool floating,
+                           V battery_c) {
     using T = typename V::Scalar;
     const V zero(T(0));
     V set_v = zero;
     const V offered[charging::kSources] = {bus.solar_w + bus.solar_a, bus.dc_dc_a, bus.mains_a};
     for (int k = 0; k < charging::kSources; ++k) {
-        const V v = select(floating, V(T(plan.stages[k].float_v)), V(T(plan.stages[k].absorption_v)));
+        V v = select(floating, V(T(plan.stages[k].float_v)), V(T(plan.stages[k].absorption_v)));
+        if (plan.stages[k].compensation_v_per_k != 0) v += charging::compensation(plan.stages[k], battery_c);
         set_v = select(offered[k] > zero, max(set_v, v), set_v);
     }
     return set_v;
@@ -166,29 +197,38 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
     using T = typename V::Scalar;
     const V zero(T(0)), h_safe = max(g.h, V(T(1e-6)));
     circuit::BusInput<V>& bus = g.bus;
-    V set_v = bus.set_v = charge_voltage(plan, bus, s.floating);
+    V set_v = bus.set_v = charge_voltage(plan, bus, s.floating, s.battery.temp_c);
     if (plan.alternator.cable) set_v = max(set_v, g.cable.volts);  // from here on: whether anything charges
     const bool charges = any(g.active & (set_v > zero));           // else what is for charging only is left out
     g.coulombic = c.battery.coulombic;
-    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
+    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm * f.slowness;
+    V acceptance = zero;
+    if (charges) acceptance = battery::acceptance_rate(c.battery, g.relative, s.battery.temp_c, set_v);
     if (c.battery.laws.polarises && charges) {
         const V missing = max(c.battery.q_max_ah - s.battery.q_ah, zero);
-        const V i10 = clamp(-g.net_a, zero, c.battery.acceptance * missing) * V(T(10)) / c.battery.capacity_ah;
+        const V i10 = clamp(-g.net_a, zero, acceptance * missing) * V(T(10)) / c.battery.capacity_ah;
         g.coulombic = battery::agm_stored_share(c.battery, g.relative, i10);
         bus.charge_ohm = battery::agm_charge_ohm(c.battery, g.relative, s.battery.temp_c);
     }
     g.open_circuit_v = battery::source_voltage(c.battery, g.available, f.factor, g.load_share);
     g.polarisation_v = s.battery.polarisation_v;
     bus.source_v = g.open_circuit_v - g.polarisation_v;
-    // Its voltage follows its charge: that is what it gives on the way down.
-    if (c.battery.laws.falls_to_float && any((bus.set_v > zero) & (bus.set_v < bus.source_v)))
-        bus.fall_ohm = max(bus.discharge_ohm, c.battery.open_circuit_v.slope(g.available) * h_safe /
-                                                  (V(c.battery.wells.c) * c.battery.q_max_ah));
+    if (c.battery.laws.falls_to_float && any((bus.set_v > zero) & (bus.set_v < bus.source_v))) {
+        const V given_a = battery::falling_current_a(c.battery, s.battery, g.available, g.open_circuit_v, f.slowness,
+                                                     bus.set_v, h_safe);
+        const V above_v = bus.source_v - bus.set_v;
+        bus.fall_ohm = select((given_a > zero) & (above_v > zero), above_v / max(given_a, V(T(1e-12))), bus.fall_ohm);
+    }
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.acceptance_a = zero;
     if (charges)
-        bus.acceptance_a = select(set_v > zero, battery::acceptance_a(c.battery, s.battery, g.coulombic, h_safe), zero);
+        bus.acceptance_a =
+            select(set_v > zero, battery::acceptance_a(c.battery, s.battery, acceptance, g.coulombic, h_safe), zero);
+    if (!c.battery.laws.polarises && any(bus.set_v > zero)) {
+        const V held_a = battery::held_current_a(c.battery, s.battery, g.open_circuit_v, f.slowness, bus.set_v, h_safe);
+        bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
+    }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
 }
 
@@ -201,7 +241,8 @@ RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialSt
     battery::advance_wells(c.battery.wells, g.out_a, g.h, next.q_ah, next.height_difference_ah);
     const V next_available = battery::available_charge(c.battery, next);
     const V mean_available = V(T(0.5)) * (g.available + next_available);
-    next.polarisation_v = battery::next_polarisation(c.battery, s.battery, mean_available, b.battery_a, g.h);
+    next.polarisation_v =
+        battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, g.h);
     s.battery.q_ah = select(g.active, next.q_ah, s.battery.q_ah);
     s.battery.height_difference_ah = select(g.active, next.height_difference_ah, s.battery.height_difference_ah);
     s.battery.polarisation_v = select(g.active, next.polarisation_v, s.battery.polarisation_v);

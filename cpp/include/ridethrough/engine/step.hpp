@@ -7,10 +7,6 @@
 
 namespace ridethrough::engine {
 
-// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
-// (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
-constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
-
 // What opens at the segment's end. A delay counts the segments in a row that end below the threshold. The fridge's own
 // cut-out is met first on the way down: the system or the battery opens with it only if the volts stay low without the
 // fridge.
@@ -39,20 +35,17 @@ RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, T
         out.system = g.active & low & (s.system_low_h >= c.disconnect_delay_h);
     }
     out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.floor_v));
+    if (c.battery.laws.has_bms) out.bus = out.bus & (b.battery_a > zero);  // low cells may be charged
     return out;
 }
 
-// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it: on a drive or the mains
-// always, the sun alone by itself or with somebody's help.
+// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it.
 template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
     using T = typename V::Scalar;
     if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.back_v);
-    const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
-                      g.asked_distribution_a - g.asked_terminal_a;
-    return (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
+    return wakes(c, in, g) & (s.waited_h >= V(T(kBmsWaitH)));
 }
 
 template <class V>
@@ -74,7 +67,9 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
     const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
-    s.bus_open = drops.bus | (s.bus_open & !(waited & bus_comes_back(c, in, s, g)));
+    const Bool back = s.bus_open & waited & bus_comes_back(c, in, s, g);
+    if (c.battery.laws.has_bms) s.waited_h = select(back, zero, s.waited_h);  // the fridge waits anew
+    s.bus_open = drops.bus | (s.bus_open & !back);
     s.system_open = drops.system | (s.system_open & !(waited & g.alive & (g.terminal_end_v >= c.reconnect_v)));
     s.fridge_open =
         drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end_v >= c.fridge.restart_v)));

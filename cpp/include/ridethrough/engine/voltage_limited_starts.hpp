@@ -33,7 +33,7 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const charging::Cable<V> cable = take_cable(plan, c, in, available, factor, bus, net_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
     bus.source_v = battery::source_voltage(c.battery, available, factor, load_share) - s.battery.polarisation_v;
-    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
+    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm * battery::slowness(c.battery, s.battery.temp_c);
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
