@@ -27,7 +27,8 @@ class Van {
           c_(of_trials(plan, x_)),
           series_(buffers.paths),
           coolest_opening_c_(T(plan.air.open_above_c)) {
-        for (int i = 0; i < plan.fans; ++i) coolest_opening_c_ = least(coolest_opening_c_, T(plan.fan[i].starts_c));
+        for (int i = 0; i < plan.fans; ++i)
+            if (T(plan.fan[i].starts_c) < coolest_opening_c_) coolest_opening_c_ = T(plan.fan[i].starts_c);
     }
 
     // Before the first day.
