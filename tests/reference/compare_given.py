@@ -6,8 +6,9 @@ from ridethrough.model import clocks
 
 from .battery import battery_of
 from .given import Given
+from .habits import HEATERS
 
-PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
+PATHS = ["ghi_w_m2", "air_c", "solar_w", "curtailed_w"]
 START_V = 12.8  # what the regulators of the first hour see of the battery
 
 
@@ -36,15 +37,13 @@ def misses(van, trip, seed, trials, given=Given):
         ("air_c", twin.weather.air),
     ):
         out |= largest(name, value.reshape(trials, -1)[:, sky], core[name])
-    if twin.heater is None:  # which waits for the battery's voltage
-        out |= largest("cabin_c", twin.cabin_by_hour(), core["cabin_c"])
     if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
         terminal_v = np.full(trials, START_V)
         power = np.stack([twin.solar(step, terminal_v)[0] for step in range(calendar.steps)], axis=1)
         power = power.reshape(trials, calendar.hours, -1).mean(-1)
         out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
-    waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
-    laid = [i for i in range(len(van.loads)) if i != waiting]
+    # A heater waits for the battery's voltage, a fan for the cabin's heat: these are in whole trips.
+    laid = [i for i, load in enumerate(van.loads) if type(load).__name__ not in (*HEATERS, "Fan")]
     out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
     if trip.weather == "generated":
         shown = min(calendar.days, calendar.sky_days)

@@ -4,6 +4,7 @@ import numpy as np
 
 from . import places, replay, weather
 from .array import Arrays
+from .cabin import Cabin
 from .habits import STEADY
 from .loads import Loads
 from .party import Party, water_nights
@@ -15,8 +16,6 @@ STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 
 
 class Given:
-    nudge_k = 0.0  # of the cabin's air
-
     def __init__(self, van, trip, seed, trials):
         self.van, self.trip = van, trip
         self.calendar = calendar = Calendar(trip)
@@ -34,18 +33,12 @@ class Given:
             self.weather = weather.generated(climate, draws, calendar.sky(), lag1, scale)
         by_clock = self.weather.by_clock(calendar.clock.sky_of_clock)
         self.party.see(by_clock)
-        lived_in = draws.quantity(van, "cabin_lived_in_rise_k", "") if self.party.persons > 0 else np.zeros(len(draws))
-        sun_rise = draws.quantity(van, "cabin_sun_rise_k_per_w_m2", "")
-
-        def cabin(weather):
-            return weather.air + sun_rise[:, None, None] * weather.ghi + lived_in[:, None, None]
-
-        self.cabin_c = cabin(self.weather)
+        self.cabin = Cabin(van, trip, calendar, draws, self.party)
         self.drives = places.drives(van, trip, calendar)
         self.shore = places.shore(trip, calendar)
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, by_clock, still, index)
-        self.loads = Loads(van, calendar, draws, self.party, by_clock, cabin(by_clock), still)
+        self.loads = Loads(van, calendar, draws, self.party, by_clock, self.cabin.by_clock(by_clock), still)
         self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
@@ -61,14 +54,10 @@ class Given:
     def food_wh(self, step, cabin_c):
         return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
 
-    def unheated_at(self, step):
-        """(trials,) in a step, without a heater."""
-        return self.cabin_c[:, *divmod(self.calendar.clock.sky_hour[step], 24)]
-
-    def cabin_by_hour(self):
-        """(trials, hours) without a heater."""
-        steps = np.stack([self.unheated_at(step) for step in range(self.calendar.steps)], axis=1)
-        return steps.reshape(len(steps), self.calendar.hours, -1).mean(-1)
+    def weather_at(self, step):
+        """Outdoor air and sun of a step."""
+        sky = divmod(self.calendar.clock.sky_hour[step], 24)
+        return self.weather.air[:, *sky], self.weather.ghi[:, *sky]
 
     def initial_soc(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""

@@ -10,9 +10,9 @@ MORNING, EVENING = 0, 1
 class Heater:
     """Of a trip; the uses of the day that is being simulated in `runs`, (trials, use, from and to)."""
 
-    def __init__(self, load, index, calendar, draws, party, cabin_c, loss_w_per_k):
+    def __init__(self, load, index, calendar, draws, party, cabin_c):
         self.load, self.index, self.calendar, self.party = load, index, calendar, party
-        self.loss_w_per_k, self.n = loss_w_per_k, len(draws)
+        self.n = len(draws)
         path = f"loads.{load.name}."
 
         def q(field):
@@ -81,17 +81,15 @@ class Heater:
         stops = cut_off[:, None] & (until > now_h)
         self.runs[..., 1] = np.where(stops, np.maximum(begun, now_h), until)
 
-    def step(self, cabin_c, waking, step):
-        """Rise of the cabin over `cabin_c` and current, as means over the step."""
+    def step(self, short_w, step):
+        """Heat and current, as means over the step; `short_w`: what the thermostat asks for."""
         step_h = self.calendar.step_h
         from_h = self.calendar.clock.bin[step] * step_h
         within = np.clip(self.runs - from_h, 0, step_h)
         share = np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
-        most_k = self.load.power_w / self.loss_w_per_k
-        rise = np.minimum(np.maximum(self.thermostat_c(waking) - cabin_c, 0), most_k)
-        strength = rise * self.loss_w_per_k / self.load.power_w
+        strength = np.clip(short_w / self.load.power_w, 0, 1)
         amps = self.low_a + (self.full_a - self.low_a) * np.maximum(strength, self.least)
-        return share * rise, share * amps * np.minimum(strength / self.least, 1)
+        return share * strength * self.load.power_w, share * amps * np.minimum(strength / self.least, 1)
 
     def decide(self, step, loads, volts, may):
         """Starts that fall in a step, or in what was passed over before it: they succeed where the voltage under the

@@ -65,17 +65,16 @@ class Loads:
         clock = Clock(dusk, sky.sunrise, calendar.weekday(np.arange(days)) < 5, stationary)
         for i, load in enumerate(van.loads):
             kind, path = type(load).__name__, f"loads.{load.name}."
-            if kind in STEADY or kind == "Fan":
+            if kind == "Fan":
+                continue  # follows the cabin's heat
+            if kind in STEADY:
                 amps = draws.quantity(load, "current_a", path)[:, None, None]
-                if kind == "Fan":
-                    amps = amps * fitted(load, draws, path)[:, None, None] * fan_share(load, cabin_c)
                 amps = np.broadcast_to(amps, (n, days, 24))
                 self.add_steady(i, np.repeat(amps.reshape(n, -1), calendar.per_day // 24, axis=1))
                 continue
             if kind in HEATERS:
                 if party.persons > 0:
-                    loss = draws.quantity(van, "cabin_heat_loss_w_per_k", "")
-                    self.heater = Heater(load, i, calendar, draws, party, cabin_c, loss)
+                    self.heater = Heater(load, i, calendar, draws, party, cabin_c)
                 continue
             uses = uses_of(load, draws, party)
             words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :days]
@@ -116,7 +115,3 @@ def fitted(fan, draws, path):
     return draws.of_shape(
         "discrete", ([0, 1], [1 - share, share]), path + fan.schema.field("fitted_probability").draw_name
     )
-
-
-def fan_share(fan, cabin_c):
-    return np.clip((cabin_c - fan.starts_above_c) / (fan.full_above_c - fan.starts_above_c), 0, 1)

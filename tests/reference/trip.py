@@ -20,7 +20,7 @@ class Trip:
 
     def __init__(self, van, trip, seed, trials, nudge_k=0.0):
         self.given = Given(van, trip, seed, trials)
-        self.given.nudge_k = nudge_k
+        self.given.cabin.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
         self.time_series = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in TIME_SERIES}
@@ -33,7 +33,7 @@ class Trip:
         for step in range(c.steps):
             day, hour = int(c.clock.day[step]), int(c.clock.bin[step]) * 24 // c.per_day
             if state is None:
-                state = self.start()
+                state = self.start(hour)
             if lit is None or day != lit[0]:
                 state.new_day()
             if (day, hour, c.clock.sky_hour[step]) != lit:
@@ -44,8 +44,12 @@ class Trip:
         self.state = state
         return self
 
-    def start(self):
-        plan, cabin = self.plan, self.given.unheated_at(0) + self.given.nudge_k
+    def start(self, hour):
+        plan, cabin = self.plan, self.given.cabin
+        weather, clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
+        cabin.settle(*weather, clock_h, plan.waking(hour))
+        cabin.enter(*weather, clock_h, plan.waking(hour), np.ones(plan.n, bool))
+        cabin = cabin.warm(0.0)
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
         charge = plan.battery.full(self.given.initial_soc(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
@@ -66,9 +70,16 @@ class Trip:
         plan, bins, heater = self.plan, self.given.bins, self.given.heater
         at = day * self.calendar.per_day + self.calendar.clock.bin[step]
         before_c = s.charge.temp_c
+        off = s.bus_open | s.system_open
+        clock_h = self.calendar.clock.bin[step] * self.calendar.step_h
+        self.given.cabin.enter(*self.given.weather_at(step), clock_h, plan.waking(hour), ~off)
         if heater is not None:
-            heater.enter(step, s.bus_open | s.system_open)
+            heater.enter(step, off)
         cabin, around, heater_a = self.surroundings(step, hour)
+        fans = self.given.cabin.fan_a()
+        for load, amps in fans.items():
+            self.given.load_ah[:, load] += amps * self.calendar.step_h
+        fans_a = sum(fans.values())
         self.follow(s, around)
         power, clamped, own = self.sun
 
@@ -80,7 +91,7 @@ class Trip:
                 cabin_c=cabin,
                 heat_w=heat_w,
                 band=plan.fridge.band(hour),
-                distribution_a=bins.distribution_a[:, at] + heater_a,
+                distribution_a=bins.distribution_a[:, at] + fans_a + heater_a,
                 posts_a=bins.posts_a[:, at] + own,
                 event_a=bins.event_a[:, at],
                 event_on_h=bins.event_on_h[:, at],
@@ -115,6 +126,7 @@ class Trip:
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
         self.record(s, one, step, cabin)
+        self.given.cabin.leave()
 
     def feel(self, s, cabin):
         s.coldest_cabin_c = np.minimum(s.coldest_cabin_c, cabin)
@@ -123,10 +135,11 @@ class Trip:
 
     def surroundings(self, step, hour):
         """Of the fridge and of the battery, and what the heater draws."""
-        heater, cabin, heater_a = self.given.heater, self.given.unheated_at(step) + self.given.nudge_k, 0.0
+        heater, heater_w, heater_a = self.given.heater, 0.0, 0.0
         if heater is not None:
-            rise, heater_a = heater.step(cabin, self.plan.waking(hour), step)
-            cabin = cabin + rise
+            held_c = heater.thermostat_c(self.plan.waking(hour))
+            heater_w, heater_a = heater.step(self.given.cabin.short_w(held_c), step)
+        cabin = self.given.cabin.warm(heater_w)
         around = self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin)
         return cabin, around + self.plan.bay_k[step], heater_a
 

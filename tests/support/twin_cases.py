@@ -156,7 +156,7 @@ CASES = {
             battery=agm(location="locker", weeks_at_partial_charge=9),
             mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="agm", compensation_mv_per_k=-18)),
         ),
-        trip(**COLD, powered_nights=[1, 2], drive_days=[1, 3]),
+        trip(**COLD, shore_power=[rt.ShorePower(nights=[2, 3])], drives=[rt.Drive(days=[2, 4])]),
     ),
     "lithium in deep cold": (rt.Van(battery=lfp(location="locker")), trip(**COLD)),
     "lithium on a low float": (
@@ -168,7 +168,7 @@ CASES = {
                 )
             ),
         ),
-        trip(**SUMMER, powered_nights=[0, 2], powered_from_h=12),
+        trip(**SUMMER, shore_power=[rt.ShorePower(nights=[1, 3], start_h=12)]),
     ),
     "heater that needs a voltage": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),

@@ -12,16 +12,18 @@ namespace {
 const Schema& fan() {
     static const Schema s{
         "Fan",
-        "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
-        "cools nothing.",
+        "Roof fan that follows the heat: off below one cabin temperature, on full above another. It cools the cabin "
+        "towards the outdoor air; nobody lets it run in a parked van.",
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
          formerly("fitted_share",
                   number("fitted_probability", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
                          "share of vans that have one: 1 where yours does, and take the fan away where it has none")),
-         number("starts_above_c", "degC", Variation::fixed, {5, 40}, 33.0,
-                own_choice("some 6 Ah a day in a mild summer"), "cabin temperature where it starts"),
-         number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, own_choice("with starts_above_c"),
-                "cabin temperature of full speed")},
+         number("starts_above_c", "degC", Variation::fixed, {5, 40}, 25.0, from_memory(),
+                "cabin temperature where it starts"),
+         number("full_above_c", "degC", Variation::fixed, {6, 60}, 32.0, weak(from_memory()),
+                "cabin temperature of full speed"),
+         number("ventilation", "", Variation::trial, {0, 20}, Spread::triangular(1.5, 2.5, 3.5), weak(from_memory()),
+                "what it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k")},
         [](const Configuration& r) {
             if (!(r.number("full_above_c") > r.number("starts_above_c")))
                 throw InputError(

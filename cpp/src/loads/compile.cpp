@@ -76,8 +76,8 @@ void LoadCompiler::weather_and_days(EventModel& e) const {
 }
 
 void LoadCompiler::add_fan() {
-    models_.fans.push_back({number_, parameter("current_a"), number("starts_above_c"), number("full_above_c"),
-                            table_.yes_or_no(configuration, "fitted_probability", path())});
+    models_.fans.push_back({number_, parameter("current_a"), parameter("ventilation"), number("starts_above_c"),
+                            number("full_above_c"), table_.yes_or_no(configuration, "fitted_probability", path())});
 }
 
 void LoadCompiler::add_heater(cabin::HeaterModel heater) {

@@ -122,10 +122,17 @@ class CompiledTrip::Compiler {
 
     void surroundings(const ConfigurationPtr& party) {
         Plan& p = plan();
-        const bool parked = party && !(party->number("persons") > 0);  // nobody warms it
         p.air = {table().add(van_, "cabin_sun_rise_k_per_w_m2", ""),
-                 parked ? table().constant(0) : table().add(van_, "cabin_lived_in_rise_k", ""),
-                 table().add(van_, "cabin_heat_loss_w_per_k", "")};
+                 table().add(van_, "cabin_person_heat_w", ""),
+                 table().add(van_, "cabin_heat_loss_w_per_k", ""),
+                 table().add(van_, "cabin_lag_h", ""),
+                 table().add(van_, "window_ventilation", ""),
+                 party ? party->number("persons") : 2.0,
+                 van_.number("windows_open_above_c"),
+                 van_.number("windows_wide_above_c"),
+                 trip_.number("out_from_h"),
+                 trip_.number("out_to_h"),
+                 trip_.number("out_share")};
         const SiteShade shade = compile_shade(trip_, table());
         p.shade_beam = shade.beam;
         p.shade_sky = shade.sky;

@@ -37,7 +37,8 @@ def test_a_converter_in_place_of_a_charger_costs_something() -> None:
     """Nights on the mains at 13.65 V bring 4 to 6 % less charge than at 14.4 V: d about .2 with an AGM. The same
     voltages hardly matter to lithium."""
     converter = rt.ChargeProfile(ready_made="converter")
-    night = dict(powered_nights=[0], powered_hours=10, habits_scale=1.5, surroundings="scattered_trees")
+    plugged_in = [rt.ShorePower(nights=[1], duration_h=10)]
+    night = dict(shore_power=plugged_in, habits_scale=1.5, surroundings="scattered_trees")
 
     def d(van: rt.Van) -> float:
         charger = risk(van.replace(mains=rt.MainsCharger()), **night)
@@ -79,8 +80,9 @@ def test_a_lithium_battery_wakes_within_the_hour() -> None:
         loads=[rt.Standby(current_a=1.0)],
         fridge=bench.RESTING,
     )
-    trip = bench.trip(bench.climate(15.0), 1, start="2026-03-01 14:00", powered_nights=[0], powered_from_h=17)
-    paths = rt.simulate(van, trip, trials=50, seed=1, time_series=True).time_series
+    plugged_in = [rt.ShorePower(nights=[1], start_h=17)]
+    trip = bench.trip(bench.climate(15.0), 1, start="2026-03-01 14:00", shore_power=plugged_in)
+    paths = rt.simulate(van, trip, trials=50, seed=1, time_series=True).time_series_values
     assert (paths["fridge_off"][:, 2] == 1).all()
     amps = -paths["battery_a"]
     assert (amps[:, 2] == 0).all()
@@ -89,11 +91,11 @@ def test_a_lithium_battery_wakes_within_the_hour() -> None:
 
 
 @pytest.mark.parametrize("power_w", [90, 120])
-def test_hours_off_of_an_overloaded_rig_hardly_hang_on_the_step(watts: int) -> None:
+def test_hours_off_of_an_overloaded_rig_hardly_hang_on_the_step(power_w: int) -> None:
     """Its fridge cuts it off each night, and again soon after it has woken. Hourly steps against quarters of an hour,
     which come within .5 h of steps of a minute."""
     van = rt.Van(
-        battery=rt.LithiumBattery(capacity_ah=60), solar=rt.SolarArray(rated_w=watts), fridge=rt.Fridge(volume_l=80)
+        battery=rt.LithiumBattery(capacity_ah=60), solar=rt.SolarArray(rated_w=power_w), fridge=rt.Fridge(volume_l=80)
     )
     off = [
         rt.simulate(van, rt.Trip(**AUTUMN, step_min=step_min), trials=1000, seed=7).columns["hours_off"].mean()

@@ -1,10 +1,11 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
 // from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night;
-// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for
-// and than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls
-// lose at that temperature, up to its power (no heat is kept in the walls: own choice).
+// it is switched on in the first of these hours in which the cabin would settle without it below what its thermostat
+// asks for and what people bear, and goes on from one use to the next where no time lies between. Its heat is what
+// takes the cabin to the thermostat's temperature by the step's end, up to its power.
 #pragma once
 
+#include "ridethrough/cabin/air.hpp"
 #include "ridethrough/random/parameters.hpp"
 #include "ridethrough/simd/pack.hpp"
 
@@ -27,7 +28,7 @@ struct HeaterModel {
 // What a running heater does in a step, as means over the step.
 template <class V>
 struct HeaterStep {
-    V rise_k, current_a;
+    V heat_w, current_a;
 };
 
 // When today's weather and habits have the heater switched on.
@@ -57,7 +58,7 @@ RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, typename
     return simd::select(waking, x[m.holds_c], x[m.night_set_point_c]);
 }
 
-// `unheated_c`: cabin temperature of the 24 hours without a heater.
+// `unheated_c`: where the cabin would settle in each of the 24 hours without a heater.
 template <class V>
 RT_INLINE void plan_heat(const HeaterModel& m, random::Draws<V> draws, int day, typename V::Scalar wake_h,
                          typename V::Scalar bedtime_h, random::Parameters<V> x, const V* unheated_c,
@@ -111,21 +112,20 @@ RT_INLINE void stop_heat(HeaterState<V>& heat, typename V::Bool cut_off, V now_h
     for (auto& run : heat.runs) run[1] = simd::select(cut_off & (run[1] > now_h), simd::max(run[0], now_h), run[1]);
 }
 
-// In the step that begins at `from`, in a cabin of `unheated_c` without it.
+// In the step that begins at `from`, of a cabin that would settle `short_k` below where it has to for the thermostat's
+// temperature.
 template <class V>
-RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V loss_w_per_k,
-                                  typename V::Bool waking, V unheated_c, V from, typename V::Scalar step_h,
-                                  const HeaterState<V>& heat) {
+RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V short_k, V loss_w_per_k, V from,
+                                  typename V::Scalar step_h, const HeaterState<V>& heat) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), step(step_h), power(T(m.power_w)), least(T(m.least_share));
     V hours = zero;
     for (const auto& run : heat.runs)
         hours += simd::max(simd::clamp(run[1] - from, zero, step) - simd::clamp(run[0] - from, zero, step), zero);
     const V share = simd::min(hours * V(T(1) / step_h), one);
-    const V rise = simd::min(simd::max(thermostat_c(m, x, waking) - unheated_c, zero), power / loss_w_per_k);
-    const V strength = rise * loss_w_per_k / power;
+    const V strength = simd::clamp(short_k * loss_w_per_k / power, zero, one);
     const V current = x[m.low_a] + (x[m.full_a] - x[m.low_a]) * simd::max(strength, least);
-    return {share * rise, share * current * simd::min(strength / least, one)};
+    return {share * strength * power, share * current * simd::min(strength / least, one)};
 }
 
 }  // namespace ridethrough::cabin

@@ -25,7 +25,11 @@ class Van {
           step_h_(T(plan.step_h)),
           hour_steps_(plan.per_day / 24),
           c_(of_trials(plan, x_)),
-          series_(buffers.paths) {}
+          series_(buffers.paths),
+          coolest_opening_c_(T(plan.air.open_above_c)) {
+        for (int i = 0; i < plan.fans; ++i)
+            if (T(plan.fan[i].starts_c) < coolest_opening_c_) coolest_opening_c_ = T(plan.fan[i].starts_c);
+    }
 
     // Before the first day.
     RT_INLINE void begin_trip() {
@@ -55,27 +59,28 @@ class Van {
     // Step `number` of the trip, in bin `k` of day `on_day`.
     RT_INLINE void step(const Row<V>& row, int k, const Day<V>& day, const loads::DayBins<V>& bins, int number,
                         int on_day) {
-        begin_hour(row);
-        if (number == 0) begin_state(on_day);
-        regulate_hour(row);
         const Bool waking = row.waking > V(T(0));
         const V from_h = row.bin * V(step_h_);
-        if (heated_) {
-            stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
-            warm_air(from_h, waking);
-        }
+        if (number == 0) settle_air(row, from_h, waking);
+        ventilate(row, from_h, waking);
+        if (heated_) stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
+        warm_air(row, from_h, waking);
+        if (number == 0) begin_state(on_day);
+        regulate_hour(row);
         V around_battery = battery_air_ + row.battery_rise_k;
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         StepInput<V> in = inputs(row, day, bins.at(k), waking);
         if (heated_) {
             decide_starts(plan_, c_, s_, in, x_, row, bins, out_.load_ah, heat_);
-            warm_air(from_h, waking);  // a heater that has just started is felt in the same step
+            warm_air(row, from_h, waking);  // a heater that has just started is felt in the same step
             const V found = around_battery;
             around_battery = battery_air_ + row.battery_rise_k;
             s_.battery.temp_c += (around_battery - found) * battery_lag_;
             read_loads(bins.at(k), in);
             out_.load_ah[plan_.heater.load] += heater_a_ * V(step_h_);
         }
+        for (int i = 0; i < plan_.fans; ++i)
+            out_.load_ah[plan_.fan[i].load] += fan_current_a(plan_.fan[i]) * V(step_h_);
         in.cabin_c = cabin_c_;
         account_cabin();
         in.heat_w = heat_into_fridge(row, day, waking);
@@ -85,6 +90,7 @@ class Van {
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         account_freezing();
         series_.write(number, hour_steps_, step_h_, c_, s_, row, cabin_c_, means);
+        cabin_end_c_ = next_end_c_;
     }
 
     RT_INLINE void finish() {
@@ -101,26 +107,67 @@ class Van {
     }
 
   private:
-    // Temperatures of the air, without a heater.
-    RT_INLINE void begin_hour(const Row<V>& row) {
-        cabin_c_ = unheated_ = unheated_c(plan_.air, x_, row.air_c, row.ghi_w_m2);
-        battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
-        air_c_ = row.air_c;
-    }
-
     RT_INLINE void regulate_hour(const Row<V>& row) {
         const Bool now = row.new_hour > V(T(0));
         if (any(now)) regulate(plan_.solar, x_, row.light, s_.terminal_v, now, regulators_);
         regulators_a_ = select(now, row.light.own_a, regulators_a_);
     }
 
-    // The cabin with its heater in the step that begins at `from_h`.
-    RT_INLINE void warm_air(V from_h, Bool waking) {
-        const cabin::HeaterStep<V> warm =
-            heat_step(plan_.heater, x_, x_[plan_.air.heat_loss_w_per_k], waking, unheated_, from_h, step_h_, heat_);
-        cabin_c_ = unheated_ + warm.rise_k;
-        heater_a_ = warm.current_a;
-        battery_air_ = air_c_ + x_[plan_.battery.cabin_share] * (cabin_c_ - air_c_);
+    // Before the first step the cabin stands where it settles.
+    RT_INLINE void settle_air(const Row<V>& row, V from_h, Bool waking) {
+        const V shut_rise = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
+        cabin_end_c_ = row.air_c + shut_rise / (V(T(1)) + ventilation_at(row.air_c + shut_rise, waking));
+    }
+
+    // Windows and fans of the step: the mean of what they would do at its beginning and, with that, on its mean.
+    RT_INLINE void ventilate(const Row<V>& row, V from_h, Bool waking) {
+        const V one(T(1));
+        shut_rise_k_ = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
+        ventilation_ = V(T(0));
+        felt_c_[0] = felt_c_[1] = cabin_end_c_;
+        if (!any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) return;
+        const V at_first = ventilation_at(cabin_end_c_, waking);
+        felt_c_[1] =
+            air_step(plan_.air, x_, at_first, step_h_).mean(cabin_end_c_, row.air_c + shut_rise_k_ / (one + at_first));
+        ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking));
+    }
+    RT_INLINE V ventilation_at(V cabin_c, Bool waking) const {
+        V sum = windows_at(plan_.air, x_, cabin_c, waking);
+        if (!(plan_.air.persons > 0)) return sum;
+        for (int i = 0; i < plan_.fans; ++i) {
+            const loads::FanModel& f = plan_.fan[i];
+            const V turns = x_[f.fitted] * cabin::share_between(cabin_c, f.starts_c, f.full_c);
+            sum += select(s_.bus_open | s_.system_open, V(T(0)), x_[f.ventilation] * turns);
+        }
+        return sum;
+    }
+    RT_INLINE V fan_current_a(const loads::FanModel& f) const {
+        if (!(plan_.air.persons > 0)) return V(T(0));
+        const V share = cabin::share_between(felt_c_[0], f.starts_c, f.full_c) +
+                        cabin::share_between(felt_c_[1], f.starts_c, f.full_c);
+        return x_[f.current_a] * x_[f.fitted] * (V(T(0.5)) * share);
+    }
+    RT_INLINE V fans_a() const {
+        V sum(T(0));
+        for (int i = 0; i < plan_.fans; ++i) sum += fan_current_a(plan_.fan[i]);
+        return sum;
+    }
+
+    // The cabin in the step that begins at `from_h`, with its heater.
+    RT_INLINE void warm_air(const Row<V>& row, V from_h, Bool waking) {
+        const V loss_w_per_k = x_[plan_.air.heat_loss_w_per_k], all = V(T(1)) + ventilation_;
+        const cabin::AirStep<V> air = air_step(plan_.air, x_, ventilation_, step_h_);
+        V settles_c = row.air_c + shut_rise_k_ / all;
+        if (heated_) {
+            const V short_k = (air.settles_for(cabin_end_c_, thermostat_c(plan_.heater, x_, waking)) - settles_c) * all;
+            const cabin::HeaterStep<V> warm =
+                heat_step(plan_.heater, x_, short_k, loss_w_per_k, from_h, step_h_, heat_);
+            settles_c += warm.heat_w / (loss_w_per_k * all);
+            heater_a_ = warm.current_a;
+        }
+        cabin_c_ = air.mean(cabin_end_c_, settles_c);
+        next_end_c_ = air.end(cabin_end_c_, settles_c);
+        battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
     }
 
     // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band,
@@ -172,7 +219,7 @@ class Van {
         return in;
     }
     RT_INLINE void read_loads(const loads::Bin<V>& bin, StepInput<V>& in) const {
-        in.distribution_a = bin.distribution_a;
+        in.distribution_a = bin.distribution_a + fans_a();
         in.terminal_a = bin.terminal_a + regulators_a_;
         in.event_a = bin.event_a;
         in.event_on_h = bin.event_on_h;
@@ -215,8 +262,10 @@ class Van {
     solar::Regulators<V> regulators_{};
     TimeSeries<V> series_;
     bool heated_ = false;
-    // Of the step: outdoors, the cabin without and with its heater, around the battery.
-    V air_c_, unheated_, cabin_c_, battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
+    V cabin_end_c_, next_end_c_;  // at the end of the step before and of this one
+    // Of the step: the cabin's temperature, what windows and fans make of it, the air around the battery.
+    V cabin_c_, shut_rise_k_, ventilation_, felt_c_[2], battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
+    T coolest_opening_c_;  // below it all is shut
     V battery_lag_, start_q_;
 };
 

@@ -44,10 +44,10 @@ struct EventModel {
     bool stationary_only = false;  // not on days on which the van is driven
 };
 
-// A load that follows the cabin's heat.
+// A load that follows the cabin's heat, and cools it.
 struct FanModel {
     int load = 0;
-    random::ParameterIndex current_a;
+    random::ParameterIndex current_a, ventilation;
     double starts_c = 0, full_c = 0;
     random::ParameterIndex fitted;  // 1 in a trial whose van has one, else 0
 };

@@ -1,0 +1,106 @@
+"""Air in the cabin: one node, warmed by sun, people and a heater, cooled through the walls, by windows and by fans."""
+
+import numpy as np
+
+from .loads import fitted
+
+
+def between(cabin_c, none_c, all_c):
+    return np.clip((cabin_c - none_c) / (all_c - none_c), 0, 1)
+
+
+class Cabin:
+    nudge_k = 0.0  # of the air that the trip's steps are given
+
+    def __init__(self, van, trip, calendar, draws, party):
+        self.van, self.trip, self.calendar, self.party = van, trip, calendar, party
+
+        def q(field):
+            return draws.quantity(van, field, "")
+
+        self.sun_rise, self.person_w = q("cabin_sun_rise_k_per_w_m2"), q("cabin_person_heat_w")
+        self.loss_w_per_k, self.lag_h = q("cabin_heat_loss_w_per_k"), q("cabin_lag_h")
+        self.windows = q("window_ventilation")
+        self.fans = []
+        for i, load in enumerate(van.loads):
+            if type(load).__name__ == "Fan":
+                path = f"loads.{load.name}."
+                has = fitted(load, draws, path)
+                self.fans.append(
+                    (
+                        i,
+                        load,
+                        draws.quantity(load, "current_a", path) * has,
+                        draws.quantity(load, "ventilation", path) * has,
+                    )
+                )
+        self.end_c = None
+
+    def shut_rise_k(self, clock_h, ghi):
+        """(trials,): over the outdoor air, where the shut cabin would settle."""
+        trip = self.trip
+        out = trip.out_share if trip.out_from_h <= clock_h < trip.out_to_h else 0.0
+        return self.sun_rise * ghi + self.party.persons * (1 - out) * self.person_w / self.loss_w_per_k
+
+    def by_clock(self, weather):
+        """(trials, days, 24) where it would settle without a heater."""
+        rise = [self.shut_rise_k(hour, weather.ghi[..., hour].T).T for hour in range(24)]
+        return weather.air + np.stack(rise, axis=-1)
+
+    def ventilation(self, cabin_c, waking, powered):
+        """In parts of the shut cabin's heat loss."""
+        if not self.party.persons > 0:
+            return np.zeros_like(cabin_c)
+        van = self.van
+        windows = self.windows * between(cabin_c, van.windows_open_above_c, van.windows_wide_above_c)
+        out = windows if waking else np.zeros_like(windows)
+        for _, load, _, most in self.fans:
+            out = out + np.where(powered, most * between(cabin_c, load.starts_above_c, load.full_above_c), 0)
+        return out
+
+    def settle(self, air, ghi, clock_h, waking):
+        shut = self.shut_rise_k(clock_h, ghi)
+        self.end_c = air + shut / (1 + self.ventilation(air + shut, waking, np.ones(len(air), bool)))
+
+    def enter(self, air, ghi, clock_h, waking, powered):
+        """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""
+        self.air, self.shut = air, self.shut_rise_k(clock_h, ghi)
+        first = self.ventilation(self.end_c, waking, powered)
+        kept, mean_kept = self.shares(first)
+        settles = air + self.shut / (1 + first)
+        mean = settles + (self.end_c - settles) * mean_kept
+        self.v = (first + self.ventilation(mean, waking, powered)) / 2
+        self.felt = self.end_c, mean
+
+    def shares(self, v):
+        passed = (1 + v) * self.calendar.step_h / self.lag_h
+        return np.exp(-passed), -np.expm1(-passed) / passed
+
+    def fan_a(self):
+        """Current of each fan, by the place of its load."""
+        if not self.party.persons > 0:
+            return {i: np.zeros_like(amps) for i, _, amps, _ in self.fans}
+        return {
+            i: amps * sum(between(c, load.starts_above_c, load.full_above_c) for c in self.felt) / 2
+            for i, load, amps, _ in self.fans
+        }
+
+    def settles_c(self):
+        """Without a heater."""
+        return self.air + self.shut / (1 + self.v)
+
+    def short_w(self, held_c):
+        """Heat that takes it to `held_c` by the step's end."""
+        kept, _ = self.shares(self.v)
+        needed = (held_c - self.end_c * kept) / (1 - kept)
+        return (needed - self.settles_c()) * (1 + self.v) * self.loss_w_per_k
+
+    def warm(self, heat_w):
+        """Mean of the step; its end in `next_c`."""
+        kept, mean_kept = self.shares(self.v)
+        settles = self.settles_c() + heat_w / (self.loss_w_per_k * (1 + self.v))
+        self.next_c = settles + (self.end_c - settles) * kept
+        return settles + (self.end_c - settles) * mean_kept + self.nudge_k
+
+    def leave(self):
+        self.end_c = self.next_c
