@@ -69,19 +69,19 @@ const Schema& schema() {
                                 "shift of the whole table", Owner::model)),
                 number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                        from_memory(), "share of the capacity that is available at 0 degC"),
-                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.44, 0.57, 0.70),
-                       from_memory("tests of cells scatter from .44 to .70"),
+                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1},
+                       Spread::triangular(0.44, 0.57, 0.70), from_memory("tests of cells scatter from .44 to .70"),
                        "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
                 number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
                        from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
                        "resistance and polarisation double each time that the battery is so much colder than 25 degC",
                        Owner::model),
-                number(
-                    "polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
-                    from_memory("about half of what its resistance costs at C/20"),
-                    "voltage that a discharge costs beside the resistance, within about half an hour: at most this, half "
-                    "of it at 0.05 C",
-                    Owner::model),
+                number("polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
+                       from_memory("about half of what its resistance costs at C/20"),
+                       "voltage that a discharge costs beside the resistance, within about half an hour: at most this, "
+                       "half "
+                       "of it at 0.05 C",
+                       Owner::model),
                 number("charge_polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.07, 0.12, 0.18),
                        from_memory("about 13.3 V half full at C/10; .92 to .98 of the energy comes back"),
                        "the same of a charge", Owner::model),
@@ -103,10 +103,11 @@ const Schema& schema() {
                 engine_bay_rise(),
                 age_years(),
                 measured_capacity(),
-                number(
-                    "cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08), from_memory(),
-                    "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the "
-                    "emptiest a discharge; unused with measured_capacity_ah"),
+                number("cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08),
+                       from_memory(),
+                       "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a "
+                       "charge, the "
+                       "emptiest a discharge; unused with measured_capacity_ah"),
                 number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
                        "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
                        "cells' own charge, and counts with the other loads"),
