@@ -20,6 +20,16 @@ Field wakes_itself() {
                "little: a drive or the mains wakes any battery, and most sun comes in waking hours"));
 }
 
+Field max_discharge() {
+    return derived("max_discharge_a", "A", Variation::trial, {1, 5000}, from_memory("1 C: capacity_ah amperes"),
+                   "current above which the BMS opens, and with it everything drops. It closes a minute later, or as "
+                   "soon after that as what is switched on asks for less. Batteries in parallel add up");
+}
+Field overcurrent_delay() {
+    return number("overcurrent_delay_s", "s", Variation::fixed, {0, 600}, 10.0, from_memory("5 to 30 s just above it"),
+                  "how long the current has to stay above max_discharge_a");
+}
+
 void check(const Configuration& r) {
     check_rising(r, "open_circuit_soc");
     check_rising(r, "open_circuit_voltage_v");
@@ -69,19 +79,19 @@ const Schema& schema() {
                                 "shift of the whole table", Owner::model)),
                 number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                        from_memory(), "share of the capacity that is available at 0 degC"),
-                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.44, 0.57, 0.70),
-                       from_memory("tests of cells scatter from .44 to .70"),
+                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1},
+                       Spread::triangular(0.44, 0.57, 0.70), from_memory("tests of cells scatter from .44 to .70"),
                        "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
                 number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
                        from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
                        "resistance and polarisation double each time that the battery is so much colder than 25 degC",
                        Owner::model),
-                number(
-                    "polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
-                    from_memory("about half of what its resistance costs at C/20"),
-                    "voltage that a discharge costs beside the resistance, within about half an hour: at most this, half "
-                    "of it at 0.05 C",
-                    Owner::model),
+                number("polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
+                       from_memory("about half of what its resistance costs at C/20"),
+                       "voltage that a discharge costs beside the resistance, within about half an hour: at most this, "
+                       "half "
+                       "of it at 0.05 C",
+                       Owner::model),
                 number("charge_polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.07, 0.12, 0.18),
                        from_memory("about 13.3 V half full at C/10; .92 to .98 of the energy comes back"),
                        "the same of a charge", Owner::model),
@@ -103,10 +113,11 @@ const Schema& schema() {
                 engine_bay_rise(),
                 age_years(),
                 measured_capacity(),
-                number(
-                    "cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08), from_memory(),
-                    "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the "
-                    "emptiest a discharge; unused with measured_capacity_ah"),
+                number("cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08),
+                       from_memory(),
+                       "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a "
+                       "charge, the "
+                       "emptiest a discharge; unused with measured_capacity_ah"),
                 number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
                        "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
                        "cells' own charge, and counts with the other loads"),
@@ -118,6 +129,8 @@ const Schema& schema() {
                        "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
                        "more than the loads ask for, a quarter of an hour after the cut-off at the soonest"),
                 wakes_itself(),
+                max_discharge(),
+                overcurrent_delay(),
             },
             check,
             {},
@@ -141,6 +154,7 @@ Model model(const Configuration& battery) {
     m.wells.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
     m.wells.k = 2.0;
     m.floor_v = battery.number("bms_cutoff_v");
+    m.overcurrent_delay_h = battery.number("overcurrent_delay_s") / 3600;
     m.charge_block_c = battery.number("charge_block_c");
     m.charge_full_c = battery.number("charge_full_c");
     m.hot_reduce_c = battery.number("hot_reduce_c");

@@ -51,6 +51,13 @@ struct FanModel {
     double starts_c = 0, full_c = 0;
     random::ParameterIndex fitted;  // 1 in a trial whose van has one, else 0
 };
+// The inverter's own low-voltage cut-out, judged at its terminals, behind its branch. All that hangs on it goes with
+// it.
+struct InverterModel {
+    bool given = false;  // whether anything hangs on one
+    double cutout_delay_h = 0, restart_wait_h = 0;
+    random::ParameterIndex cutout_v, restart_v, branch_mohm;
+};
 // A load that is always on.
 struct StandbyModel {
     int load = 0;
@@ -59,7 +66,7 @@ struct StandbyModel {
 
 template <class V>
 struct Bin {
-    V distribution_a, terminal_a;                            // spread over the bin
+    V distribution_a, terminal_a;                            // spread over the bin; terminal_a: on the inverter
     V event_a, event_on_h, event_off_h, event_at_terminals;  // the largest event, hours within the bin
 };
 
