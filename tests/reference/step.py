@@ -10,6 +10,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
+HEAVY_C_RATE = 0.1  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
@@ -99,10 +100,6 @@ class Step(Cutouts):
             wait_h = np.maximum(bms_h, fridge_h) - self.s.waited_h + PAST_WAIT_H
             closes = self.s.bus_open & np.where(on_current, self.load_is_gone(), self.wakes())
             h = np.where(closes, np.minimum(h, np.maximum(wait_h, SHORTEST_WAIT_H)), h)
-        if b.lithium:  # a fridge that may restart
-            wait_h = self.plan.van.fridge.restart_wait_s / 3600 - self.s.waited_h
-            waits = self.distribution_on & self.s.fridge_open & (wait_h > 0)
-            h = np.where(waits, np.minimum(h, wait_h + PAST_WAIT_H), h)
         wait_h = self.plan.inverter.wait_h - self.s.inverter_waited_h
         wanted = self.s.inverter_open & self.alive & (self.asked_inverter > 0) & (wait_h > 0)
         h = np.where(wanted, np.minimum(h, wait_h + PAST_WAIT_H), h)
@@ -182,9 +179,13 @@ class Step(Cutouts):
             self.near(self.flow.battery_a, 0, charges)
 
     def end_with_delays(self):
-        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays."""
+        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays; what has
+        the volts to close then, as long as it waits."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
         seen_v = f.terminal_v - inverter.ohm * self.inverter_a
+        heavy = self.active & (self.inverter_a > HEAVY_C_RATE * self.plan.battery.capacity_ah) & ~f.held
+        if heavy.any():
+            h = np.where(heavy, np.minimum(h, self.until_limit(seen_v, heavy)), h)
         low = self.below(seen_v, inverter.cutout_v, (self.inverter_a > 0) & ~f.held)
         wait_h = np.maximum(inverter.delay_h - s.inverter_low_h, 0) + PAST_WAIT_H
         h = np.where(low, np.minimum(h, wait_h), h)
@@ -193,8 +194,30 @@ class Step(Cutouts):
             over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
             delay_h = self.plan.van.batteries[0].overcurrent_delay_s / 3600
             h = np.where(over, np.minimum(h, np.maximum(delay_h - s.overcurrent_h, 0) + PAST_WAIT_H), h)
+        wait_h = np.maximum(self.plan.van.fridge.restart_wait_s / 3600 - s.waited_h, SHORTEST_WAIT_H) + PAST_WAIT_H
+        h = np.where(self.active & self.finds_volts(), np.minimum(h, wait_h), h)
         self.turned = self.turned & ~(h < self.h)
         self.h = h
+
+    def until_limit(self, inverter_v, heavy):
+        """Under a heavy load on the inverter: where inverter or fridge passes its limit, as if the volts fell in a
+        straight line."""
+        plan, s, f, h = self.plan, self.s, self.flow, self.h
+        hours_a_volt = h / np.maximum(f.terminal_v - self.posts_after(h), 1e-6)
+        self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
+        spare_v = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
+        first_h = np.minimum(*(np.where(v > 0, v * hours_a_volt, np.inf) for v in spare_v))
+        delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
+        return np.where(spare_v[1] > 0, np.maximum(first_h, SHORTEST_WAIT_H), delay_h)
+
+    def posts_after(self, h):
+        """Volts of the posts after some hours of these currents."""
+        b, old, f = self.plan.battery, self.s.charge, self.flow
+        available, _ = b.wells_after(old, np.where(f.battery_a > 0, f.battery_a, self.stored * f.battery_a), h)
+        head = available / (b.c * b.full_ah)
+        polarisation_v = b.polarisation_after(old, (self.head + head) / 2, self.slowness, f.battery_a, h)
+        rest_v = b.source_v(head, self.factor, self.load_share)
+        return np.where(f.held, f.terminal_v, rest_v - polarisation_v - f.ohm * f.battery_a)
 
     def keep(self, new, old):
         return np.where(self.active, new, old)

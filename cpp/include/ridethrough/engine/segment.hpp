@@ -18,6 +18,8 @@ constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;
+// A load on the inverter is heavy, and its volts are followed by the minute, from this C rate on. Own choice.
+constexpr double kHeavyCRate = 0.1;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -135,7 +137,8 @@ RT_INLINE typename V::Bool load_is_gone(const Trial<V>& c, const TrialState<V>& 
     return g.asked_distribution_a + g.asked_terminal_a - lost_a <= c.battery.max_discharge_a;
 }
 
-// Hours until a switch that is open may close: a bus that its BMS has opened, the fridge on it, the inverter.
+// Hours until a switch that is open may close whatever the volts are now: a bus that its BMS has opened, the fridge on
+// it, the inverter.
 template <class V>
 RT_INLINE V until_closing(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                           const Segment<V>& g, V h) {
@@ -147,10 +150,6 @@ RT_INLINE V until_closing(const trip::Plan& plan, const Trial<V>& c, const StepI
         const V bms_h = select(on_current, V(T(kOvercurrentWaitH)), V(T(kBmsWaitH)));
         const Bool closes = s.bus_open & select(on_current, load_is_gone(c, s, g), wakes(c, in, g));
         h = select(closes, min(h, max(max(bms_h, fridge_h) - s.waited_h + past_h, shortest_h)), h);
-    }
-    if (c.battery.laws.has_bms && any(g.distribution_on & s.fridge_open & (s.waited_h < fridge_h))) {
-        const V wait_h = fridge_h - s.waited_h;
-        h = select(g.distribution_on & s.fridge_open & (wait_h > V(T(0))), min(h, wait_h + past_h), h);
     }
     if (plan.inverter.given && any(s.inverter_open)) {
         const V wait_h = V(T(plan.inverter.restart_wait_h)) - s.inverter_waited_h;
@@ -261,26 +260,85 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
         bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
     }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
+    g.out_a = select(g.solved.battery_a > zero, g.solved.battery_a, g.coulombic * g.solved.battery_a);
+}
+
+// What a segment of `h` hours makes of the battery, and its terminals then, with the segment's currents.
+template <class V>
+struct BatteryEnd {
+    battery::BatteryState<V> state;
+    V available, terminal_v;
+};
+template <class V>
+RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                                      const Segment<V>& g, V h) {
+    const circuit::BusState<V>& b = g.solved;
+    BatteryEnd<V> end{s.battery, {}, {}};
+    battery::advance_wells(c.battery.wells, g.out_a, h, end.state.q_ah, end.state.height_difference_ah);
+    end.available = battery::available_charge(c.battery, end.state);
+    const V mean_available = V(typename V::Scalar(0.5)) * (g.available + end.available);
+    end.state.polarisation_v =
+        battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, h);
+    const V rest_v = battery::source_voltage(c.battery, end.available, f.factor, g.load_share);
+    end.terminal_v =
+        select(b.limited, b.terminal_v, rest_v - end.state.polarisation_v - b.resistance_ohm * b.battery_a);
+    return end;
+}
+
+// Hours until the first of inverter and fridge passes its limit under a heavy load on the inverter, whose volts fall
+// within minutes: in a straight line to those at the segment's end, and not before a minute; or the fridge's delay
+// where it is past it from the beginning on. Not inlined by force: it is seldom needed.
+template <class V>
+V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), never(T(1e6));
+    const circuit::BusState<V>& b = g.solved;
+    const V fall_v = b.terminal_v - battery_after(c, f, s, g, g.h).terminal_v;
+    const V h_per_v = g.h / max(fall_v, V(T(1e-6)));
+    const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
+    const V fridge_v = b.fridge_v - c.fridge.cutout_v;
+    const V to_inverter = select(inverter_v > zero, inverter_v * h_per_v, never);
+    const V to_fridge = select(g.runs & (fridge_v > zero), fridge_v * h_per_v, never);
+    const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
+    return select(g.runs & !(fridge_v > zero), delay_h, max(min(to_inverter, to_fridge), V(T(kShortestWaitH))));
+}
+
+// Where what is open finds the volts to close at the segment's beginning already: as after a kettle.
+template <class V>
+RT_INLINE typename V::Bool finds_volts(const Trial<V>& c, const TrialState<V>& s, const Segment<V>& g) {
+    using Bool = typename V::Bool;
+    const circuit::BusState<V>& b = g.solved;
+    const Bool fridge = s.fridge_open & g.distribution_on & (b.distribution_v >= c.fridge.restart_v);
+    const Bool system = s.system_open & g.alive & (b.terminal_v >= c.reconnect_v);
+    if (c.battery.laws.has_bms) return g.active & (fridge | system);
+    return g.active & (fridge | system | (s.bus_open & (b.terminal_v >= V(c.battery.back_v))));
 }
 
 // Where the inverter's terminals or the battery's current are past a limit from the segment's beginning on, it ends
-// with the delay of that cut-out. No charger holds the voltage there, so that nothing that was solved hangs on its
-// length.
+// with the delay of that cut-out; under a heavy load, about where a limit is passed; where something finds the volts to
+// close, with its wait. What a charger is about to give was worked out for the longer segment, and is hardly less.
 template <class V>
-RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const TrialState<V>& s, Segment<V>& g) {
+RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                               Segment<V>& g) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const circuit::BusState<V>& b = g.solved;
-    const V past_h = V(T(kPastWaitH));
+    const V zero(T(0)), past_h = V(T(kPastWaitH));
     V h = g.h;
-    if (plan.inverter.given && any(g.inverter_a > V(T(0)))) {
-        const Bool low = (g.inverter_a > V(T(0))) & (b.terminal_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
-        h = select(low & !b.limited, min(h, max(c.inverter_delay_h - s.inverter_low_h, V(T(0))) + past_h), h);
+    if (plan.inverter.given && any(g.inverter_a > zero)) {
+        const Bool low = (g.inverter_a > zero) & (b.terminal_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
+        const Bool heavy = g.active & (g.inverter_a > V(T(kHeavyCRate)) * c.battery.capacity_ah) & !b.limited;
+        if (any(heavy)) h = select(heavy, min(h, until_limit(c, f, s, g)), h);
+        h = select(low & !b.limited, min(h, max(c.inverter_delay_h - s.inverter_low_h, zero) + past_h), h);
     }
     if (c.battery.laws.has_bms) {
         const Bool over = g.alive & (b.battery_a > c.battery.max_discharge_a) & !b.limited;
-        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, V(T(0)));
+        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, zero);
         if (any(over)) h = select(over, min(h, wait_h + past_h), h);
+    }
+    if (any(s.fridge_open | s.system_open | s.bus_open)) {
+        const V wait_h = max(c.fridge.restart_wait_h - s.waited_h, V(T(kShortestWaitH)));
+        h = select(finds_volts(c, s, g), min(h, wait_h + past_h), h);
     }
     g.switches = g.switches & !(h < g.h);
     g.h = h;
@@ -290,26 +348,17 @@ template <class V>
 RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialState<V>& s, Segment<V>& g) {
     using T = typename V::Scalar;
     const circuit::BusState<V>& b = g.solved;
-    g.out_a = select(b.battery_a > V(T(0)), b.battery_a, g.coulombic * b.battery_a);
-    battery::BatteryState<V> next = s.battery;
-    battery::advance_wells(c.battery.wells, g.out_a, g.h, next.q_ah, next.height_difference_ah);
-    const V next_available = battery::available_charge(c.battery, next);
-    const V mean_available = V(T(0.5)) * (g.available + next_available);
-    next.polarisation_v =
-        battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, g.h);
-    s.battery.q_ah = select(g.active, next.q_ah, s.battery.q_ah);
-    s.battery.height_difference_ah = select(g.active, next.height_difference_ah, s.battery.height_difference_ah);
-    s.battery.polarisation_v = select(g.active, next.polarisation_v, s.battery.polarisation_v);
+    const BatteryEnd<V> end = battery_after(c, f, s, g, g.h);
+    s.battery.q_ah = select(g.active, end.state.q_ah, s.battery.q_ah);
+    s.battery.height_difference_ah = select(g.active, end.state.height_difference_ah, s.battery.height_difference_ah);
+    s.battery.polarisation_v = select(g.active, end.state.polarisation_v, s.battery.polarisation_v);
     if (c.battery.heater_w > T(0)) {
         const V warmed = s.battery.temp_c + g.heater_a * b.terminal_v * g.h / c.battery.cells_wh_per_k;
         s.battery.temp_c = select(g.active, warmed, s.battery.temp_c);
     }
-    // Volts at the end, with this segment's currents.
     g.relative_end = s.battery.q_ah / c.battery.q_max_ah;
-    g.available_end = select(g.active, next_available, g.available);
-    const V rest_end = battery::source_voltage(c.battery, g.available_end, f.factor, g.load_share);
-    g.terminal_end_v =
-        select(b.limited, b.terminal_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
+    g.available_end = select(g.active, end.available, g.available);
+    g.terminal_end_v = end.terminal_v;
     g.distribution_end_v = g.terminal_end_v - (b.terminal_v - b.distribution_v);
     g.fridge_end_v = g.distribution_end_v - (b.distribution_v - b.fridge_v);
 }
