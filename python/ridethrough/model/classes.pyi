@@ -271,6 +271,10 @@ class ChargeProfile(Configuration):
     tail_current_c_rate : float, optional
         The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
         1/h. Default 0.01 (common practice, no source: C/100).
+    compensation_mv_per_k : float, optional
+        Change of both voltages for each kelvin that the battery is above 25 degC, from -20 to 50 degC; lead-
+        acid wants about -18 (-3 a cell), lithium none [mV/K]. -60 to 0 mV/K. Default 0 (own choice: none: many
+        chargers have no sensor at the battery).
 
     Examples
     --------
@@ -1096,8 +1100,12 @@ class AgmBattery(Configuration):
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
     open_circuit_voltage_v : sequence of float, optional
         Open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
+        [11.5, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
         of the trade that disagree by 0.2 V).
+    end_of_discharge_drop_v : float, optional
+        What an empty battery loses under load (from C/100) besides; in proportion from a tenth of the charge
+        [V]. 0 to 3 V. Default 0.9 (from memory: a flat battery shows 10.5 to 10.6 V under a small load and
+        comes back to 11.5 to 11.8 V).
     open_circuit_voltage_offset_v : float or Spread, optional
         Shift of the whole open-circuit voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory:
         charts differ by about 0.1 V either way). May be a spread per trial.
@@ -1142,6 +1150,13 @@ class AgmBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    weeks_at_partial_charge : float, optional
+        Weeks in a row before the trip without a full charge, for which sulphate takes capacity beside what age
+        takes; unused with measured_capacity_ah [weeks]. 0 to 52 weeks. Default 0 (own choice: none).
+    sulphation_loss_per_month : float or Spread, optional
+        Share of the capacity that a month without a full charge takes; at least 30 % of it stays. 0 to 0.5.
+        Default triangular(0, 0.05, 0.12) (from memory: 5 to 10 % in a month; scattered). May be a spread per
+        trial.
     brownout_v : float, optional
         Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
         (common practice, no source).
@@ -1162,6 +1177,7 @@ class AgmBattery(Configuration):
         initial_soc: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
         open_circuit_voltage_v: _Numbers = ...,
+        end_of_discharge_drop_v: float = 0.9,
         open_circuit_voltage_offset_v: float | Spread = ...,
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
@@ -1174,6 +1190,8 @@ class AgmBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        weeks_at_partial_charge: float = 0.0,
+        sulphation_loss_per_month: float | Spread = ...,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
@@ -1189,6 +1207,8 @@ class AgmBattery(Configuration):
     def resistance_mohm_100ah(self) -> float | Spread: ...
     @property
     def open_circuit_voltage_v(self) -> tuple[float, ...]: ...
+    @property
+    def end_of_discharge_drop_v(self) -> float: ...
     @property
     def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
@@ -1213,6 +1233,10 @@ class AgmBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def weeks_at_partial_charge(self) -> float: ...
+    @property
+    def sulphation_loss_per_month(self) -> float | Spread: ...
     @property
     def brownout_v(self) -> float: ...
     @property
@@ -1307,6 +1331,10 @@ class LithiumBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    cell_imbalance : float or Spread, optional
+        Share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the
+        emptiest a discharge; unused with measured_capacity_ah. 0 to 0.5. Default triangular(0, 0.02, 0.08)
+        (from memory). May be a spread per trial.
     cell_heater_w : float, optional
         Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
         charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
@@ -1317,13 +1345,20 @@ class LithiumBattery(Configuration):
         11.5 kg, 1 kJ/kg K).
     bms_cutoff_v : float, optional
         Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
-        the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
-        Default 10 (from memory: 2.5 V a cell).
+        the loads ask for, a quarter of an hour after the cut-off at the soonest [V]. 8 to 12 V. Default 10
+        (from memory: 2.5 V a cell).
     wakes_itself_probability : float, optional
         Share of systems whose charge controller starts on the dead bus by itself; with the others a person has
         to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a
         drive or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from
         memory, weak).
+    max_discharge_a : float or Spread or None, optional
+        Current above which the BMS opens, and with it everything drops. It closes a minute later, or as soon
+        after that as what is switched on asks for less. Batteries in parallel add up [A]. 1 to 5000 A, or None.
+        Default None (from memory: 1 C: capacity_ah amperes). May be a spread per trial.
+    overcurrent_delay_s : float, optional
+        How long the current has to stay above max_discharge_a [s]. 0 to 600 s. Default 10 (from memory: 5 to 30
+        s just above it).
 
     Examples
     --------
@@ -1358,11 +1393,14 @@ class LithiumBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        cell_imbalance: float | Spread = ...,
         cell_heater_w: float = 0.0,
         heated_to_c: float = 5.0,
         heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
         wakes_itself_probability: float = 0.5,
+        max_discharge_a: float | Spread | None = None,
+        overcurrent_delay_s: float = 10.0,
     ) -> None: ...
     @property
     def name(self) -> str | None: ...
@@ -1415,6 +1453,8 @@ class LithiumBattery(Configuration):
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
     @property
+    def cell_imbalance(self) -> float | Spread: ...
+    @property
     def cell_heater_w(self) -> float: ...
     @property
     def heated_to_c(self) -> float: ...
@@ -1424,6 +1464,10 @@ class LithiumBattery(Configuration):
     def bms_cutoff_v(self) -> float: ...
     @property
     def wakes_itself_probability(self) -> float: ...
+    @property
+    def max_discharge_a(self) -> float | Spread | None: ...
+    @property
+    def overcurrent_delay_s(self) -> float: ...
 
 class FreezerBox(Configuration):
     """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,
@@ -2176,8 +2220,8 @@ class BatteryPacks(Configuration):
     def rain_probability_factor(self) -> float: ...
 
 class Fan(Configuration):
-    """Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but
-    cools nothing.
+    """Roof fan that follows the heat: off below one cabin temperature, on full above another. It cools the cabin
+    towards the outdoor air; nobody lets it run in a parked van.
 
     Parameters
     ----------
@@ -2190,10 +2234,12 @@ class Fan(Configuration):
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
-        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 33 (own choice: some 6 Ah a day in a
-        mild summer).
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 25 (from memory).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice: with starts_above_c).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 32 (from memory, weak).
+    ventilation : float or Spread, optional
+        What it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1.5, 2.5, 3.5) (from memory, weak). May be a spread per trial.
 
     Examples
     --------
@@ -2206,8 +2252,9 @@ class Fan(Configuration):
         name: str = "fan",
         current_a: float | Spread = ...,
         fitted_probability: float = 0.6,
-        starts_above_c: float = 33.0,
-        full_above_c: float = 45.0,
+        starts_above_c: float = 25.0,
+        full_above_c: float = 32.0,
+        ventilation: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2219,6 +2266,8 @@ class Fan(Configuration):
     def starts_above_c(self) -> float: ...
     @property
     def full_above_c(self) -> float: ...
+    @property
+    def ventilation(self) -> float | Spread: ...
 
 class Heater(Configuration):
     """Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks
@@ -2539,7 +2588,8 @@ class BreathingMachine(Configuration):
     def feed(self) -> Literal["distribution", "inverter"]: ...
 
 class Inverter(Configuration):
-    """Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.
+    """An inverter: its idle draw, on for some hours a day, sometimes forgotten overnight; and its own low-voltage
+    cut-out, which drops all that hangs on it. On a branch of its own.
 
     Parameters
     ----------
@@ -2559,6 +2609,22 @@ class Inverter(Configuration):
     left_on_probability : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
         be a spread per trial.
+    cutout_v : float or Spread, optional
+        Voltage at its own terminals below which it stops [V]. 8.5 to 13 V. Default triangular(10, 10.5, 11)
+        (common practice, no source). May be a spread per trial.
+    restart_v : float or Spread, optional
+        Voltage at its terminals at which it may start again by itself [V]. 9 to 14.5 V. Default
+        triangular(11.8, 12.2, 12.8) (common practice, no source). May be a spread per trial.
+    cutout_delay_s : float, optional
+        How long the voltage has to stay below; an inverter that waits longer than the fridge's electronics
+        (Fridge.cutout_delay_s) drops after the fridge [s]. 0 to 600 s. Default 2 (from memory: at once to some
+        seconds).
+    restart_wait_s : float, optional
+        Shortest pause before it starts again [s]. 0 to 3600 s. Default 300 (own choice: a use that was lost is
+        over).
+    branch_mohm : float or Spread, optional
+        Of its own branch, there and back, with fuse: what it sees less than the battery's terminals [mohm]. 0
+        to 100 mohm. Default triangular(1, 2, 4) (from memory). May be a spread per trial.
 
     Examples
     --------
@@ -2575,6 +2641,11 @@ class Inverter(Configuration):
         earliest_h: float = 17.0,
         latest_h: float = 20.0,
         left_on_probability: float | Spread = 0.1,
+        cutout_v: float | Spread = ...,
+        restart_v: float | Spread = ...,
+        cutout_delay_s: float = 2.0,
+        restart_wait_s: float = 300.0,
+        branch_mohm: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2590,6 +2661,16 @@ class Inverter(Configuration):
     def latest_h(self) -> float: ...
     @property
     def left_on_probability(self) -> float | Spread: ...
+    @property
+    def cutout_v(self) -> float | Spread: ...
+    @property
+    def restart_v(self) -> float | Spread: ...
+    @property
+    def cutout_delay_s(self) -> float: ...
+    @property
+    def restart_wait_s(self) -> float: ...
+    @property
+    def branch_mohm(self) -> float | Spread: ...
 
 class InverterAppliance(Configuration):
     """Any appliance on the inverter. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on
@@ -3265,14 +3346,28 @@ class Van(Configuration):
         Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()] (own
         choice).
     cabin_sun_rise_k_per_w_m2 : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal [K m2/W]. 0 to
-        0.05 K m2/W. Default 0.01 (own choice). May be a spread per trial.
-    cabin_lived_in_rise_k : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes on
-        top of it [K]. 0 to 30 K. Default triangular(2, 4, 7) (own choice, weak). May be a spread per trial.
+        Rise over the outdoor air at which the shut cabin settles, per W/m2 of sun on the horizontal [K m2/W]. 0
+        to 0.05 K m2/W. Default triangular(0.009, 0.0115, 0.014) (common practice, no source: 10 to 13 K in full
+        sun). May be a spread per trial.
+    cabin_person_heat_w : float or Spread, optional
+        Heat of each person who is inside, with what he cooks and lights [W]. 0 to 500 W. Default triangular(60,
+        80, 120) (from memory: a person at rest gives off some 75 W that can be felt, ISO 7730; the rest is
+        cooking and lights). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
-        Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
-        W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per trial.
+        Heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to
+        1000 W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per
+        trial.
+    cabin_lag_h : float or Spread, optional
+        Time constant with which the shut cabin follows; with open windows it is shorter [h]. 0.05 to 24 h.
+        Default triangular(1, 1.5, 2) (from memory). May be a spread per trial.
+    window_ventilation : float or Spread, optional
+        What windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1, 2, 3.5) (from memory, weak). May be a spread per trial.
+    windows_open_above_c : float, optional
+        People who are awake open the windows when the cabin is warmer than this [degC]. 0 to 50 degC. Default
+        24 (from memory).
+    windows_wide_above_c : float, optional
+        Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
 
     Examples
     --------
@@ -3325,9 +3420,13 @@ class Van(Configuration):
             | TyrePump
             | Appliance
         ] = ...,
-        cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
-        cabin_lived_in_rise_k: float | Spread = ...,
+        cabin_sun_rise_k_per_w_m2: float | Spread = ...,
+        cabin_person_heat_w: float | Spread = ...,
         cabin_heat_loss_w_per_k: float | Spread = ...,
+        cabin_lag_h: float | Spread = ...,
+        window_ventilation: float | Spread = ...,
+        windows_open_above_c: float = 24.0,
+        windows_wide_above_c: float = 30.0,
     ) -> None: ...
     @property
     def battery(self) -> AgmBattery | LithiumBattery: ...
@@ -3391,9 +3490,17 @@ class Van(Configuration):
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
-    def cabin_lived_in_rise_k(self) -> float | Spread: ...
+    def cabin_person_heat_w(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
+    @property
+    def cabin_lag_h(self) -> float | Spread: ...
+    @property
+    def window_ventilation(self) -> float | Spread: ...
+    @property
+    def windows_open_above_c(self) -> float: ...
+    @property
+    def windows_wide_above_c(self) -> float: ...
     def with_loads(self, *loads: Configuration) -> Self:
         """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     def without(self, *names: str) -> Self:
@@ -3775,6 +3882,12 @@ class Trip(Configuration):
         Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
     wake_h : float, optional
         Clock hour of getting up [h]. 4 to 11 h. Default 7 (own choice).
+    out_from_h : float, optional
+        Clock hour from which people are mostly out of the van [h]. 0 to 24 h. Default 10 (own choice).
+    out_to_h : float, optional
+        Clock hour until which they are [h]. 0 to 24 h. Default 17 (own choice).
+    out_share : float, optional
+        Share of these hours spent outside. 0 to 1. Default 0.75 (from memory).
     bedtime_h : float, optional
         Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
     step_min : int, optional
@@ -3817,6 +3930,9 @@ class Trip(Configuration):
         warm_food_kg: float | Spread = 5.0,
         warm_food_h: float = 16.0,
         wake_h: float = 7.0,
+        out_from_h: float = 10.0,
+        out_to_h: float = 17.0,
+        out_share: float = 0.75,
         bedtime_h: float = 22.0,
         step_min: int = 60,
     ) -> None: ...
@@ -3876,6 +3992,12 @@ class Trip(Configuration):
     def warm_food_h(self) -> float: ...
     @property
     def wake_h(self) -> float: ...
+    @property
+    def out_from_h(self) -> float: ...
+    @property
+    def out_to_h(self) -> float: ...
+    @property
+    def out_share(self) -> float: ...
     @property
     def bedtime_h(self) -> float: ...
     @property

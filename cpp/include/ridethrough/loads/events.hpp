@@ -118,7 +118,15 @@ struct DayBins {
             if (!any(ah > zero)) continue;
             if (counted[k]) used_ah += ah * V(T(counted[k]));
             const auto larger = (ah > zero) & (current_a > event_a[k]);
-            const V spread_a = select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah) * per_step;
+            const auto again = (ah > zero) & (current_a == event_a[k]) & (event_at_terminals[k] * terminals > zero);
+            if (any(again)) {  // a second kettle within the step: one that takes as long as both
+                const V both = min(event_off_h[k] - event_on_h[k] + length, step);
+                const V from = min(event_on_h[k], step - both);
+                event_on_h[k] = select(again, from, event_on_h[k]);
+                event_off_h[k] = select(again, from + both, event_off_h[k]);
+            }
+            const V spread_ah = select(again, zero, select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah));
+            const V spread_a = spread_ah * per_step;
             const V spread_terminals = select(larger, event_at_terminals[k], terminals);
             terminal_a[k] += spread_a * spread_terminals;
             distribution_a[k] += spread_a * (V(T(1)) - spread_terminals);
