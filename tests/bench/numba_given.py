@@ -25,13 +25,13 @@ Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
 Rules = namedtuple(
     "Rules",
     "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
-    "delay_h wait_h cell_rise drop_v",
+    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c",
 )
 Own = namedtuple(  # of each trial
     "Own",
-    "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
-    "polarisation acceptance exponent halving_k cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise "
-    "door_wh cutout_v restart_v inside openings shared_ohm branch_ohm load_a",
+    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset "
+    "factor_0c polarisation acceptance exponent halving_k cabin_share half_step charge ua wh_per_k compressor_w carnot "
+    "vent_rise door_wh cutout_v restart_v inside openings shared_ohm branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -86,6 +86,11 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         fridge.restart_wait_s / 3600,
         RISE[van.solar.mounting],
         battery.end_of_discharge_drop_v,
+        trip.out_from_h,
+        trip.out_to_h,
+        trip.out_share,
+        van.windows_open_above_c,
+        van.windows_wide_above_c,
     )
     return tables, rules
 
@@ -109,7 +114,9 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         q(climate, "clearness_lag1", "climate."),
         q(climate, "ghi_scale", "climate."),
         q(van, "cabin_sun_rise_k_per_w_m2", ""),
-        q(van, "cabin_lived_in_rise_k", ""),
+        2 * q(van, "cabin_person_heat_w", "") / q(van, "cabin_heat_loss_w_per_k", ""),
+        q(van, "cabin_lag_h", ""),
+        q(van, "window_ventilation", ""),
         by_day(q(trip, "shade_beam", "trip."), days),
         by_day(q(trip, "shade_sky", "trip."), days),
         q(solar, "rated_w", "solar."),

@@ -121,6 +121,31 @@ def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
 
 
 @fast
+def windows_at(cabin_c, clock, i, own, rules):  # type: ignore[no-untyped-def]
+    if not rules.wake_h <= clock < rules.bedtime_h:
+        return 0.0
+    return own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
+
+
+@fast
+def cabin_of(begin, air, ghi, clock, i, own, rules):  # type: ignore[no-untyped-def]
+    """Mean and end of an hour; before the trip it stands where it settles."""
+    out = rules.out_share if rules.out_from_h <= clock < rules.out_to_h else 0.0
+    shut = own.sun_rise[i] * ghi + own.people_k[i] * (1 - out)
+    v = windows_at(air + shut if begin < -1e5 else begin, clock, i, own, rules)
+    if begin < -1e5:
+        begin = air + shut / (1 + v)
+        v = windows_at(begin, clock, i, own, rules)
+    first = v
+    for turn in range(2):
+        passed, settles = (1 + v) / own.lag_h[i], air + shut / (1 + v)
+        mean = settles - (begin - settles) * math.expm1(-passed) / passed
+        if turn == 0:
+            v = 0.5 * (first + windows_at(mean, clock, i, own, rules))
+    return mean, settles + (begin - settles) * math.exp(-passed)
+
+
+@fast
 def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def]
     days = len(t.dark)
     k, mean = np.empty(days + 1), np.empty(days + 1)
@@ -130,7 +155,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
     available, bound = 0.325 * own.charge[i] * full, 0.675 * own.charge[i] * full
     polarisation, temp, inside = 0.0, 0.0, own.inside[i]
     running = fridge_open = bus_open = floating = False
-    waited, absorbed, low_h, door = rules.wait_h, 0.0, 0.0, 0.0
+    waited, absorbed, low_h, door, cabin_end = rules.wait_h, 0.0, 0.0, 0.0, -1e6
     lowest, first_h, device = own.charge[i], math.inf, 0
     loop, ua = own.shared_ohm[i] + own.branch_ohm[i], own.ua[i]
     tau = own.wh_per_k[i] / ua
@@ -147,7 +172,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
                 term *= m / count
                 below += term
             door = count * own.door_wh[i]
-        cabin = air[clock] + own.sun_rise[i] * ghi[clock] + own.lived[i]
+        cabin, cabin_end = cabin_of(cabin_end, air[clock], ghi[clock], clock, i, own, rules)
         around = air[clock] + own.cabin_share[i] * (cabin - air[clock])
         if hour == 0:
             temp = around

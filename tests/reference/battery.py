@@ -306,7 +306,9 @@ def battery_of(van, draws):
         mohm = of_age(battery, path, "resistance_mohm_100ah", mohm)
         rated = draws.quantity(battery, "capacity_ah", path)
         measured = battery.measured_capacity_ah is not None
-        capacities.append(draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health * b.kept)
+        capacities.append(
+            draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health * b.kept
+        )
         siemens.append(1 / (mohm / 1000 * 100 / rated))
     b.capacity_ah, b.ohm = sum(capacities), 1 / sum(siemens)
     b.full_ah = b.capacity_ah * b.full_per_capacity()

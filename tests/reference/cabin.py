@@ -66,15 +66,18 @@ class Cabin:
         """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""
         self.air, self.shut = air, self.shut_rise_k(clock_h, ghi)
         first = self.ventilation(self.end_c, waking, powered)
-        kept, mean_kept = self.shares(first)
-        settles = air + self.shut / (1 + first)
-        mean = settles + (self.end_c - settles) * mean_kept
+        mean, _ = self.towards(air + self.shut / (1 + first), first)
         self.v = (first + self.ventilation(mean, waking, powered)) / 2
         self.felt = self.end_c, mean
 
-    def shares(self, v):
-        passed = (1 + v) * self.calendar.step_h / self.lag_h
-        return np.exp(-passed), -np.expm1(-passed) / passed
+    def tau_h(self, v):
+        return self.lag_h / (1 + v)
+
+    def towards(self, settles, v, hours=None):
+        """Mean and end of so many hours, a step where it is not said, towards a temperature."""
+        passed = (self.calendar.step_h if hours is None else hours) / self.tau_h(v)
+        away = self.end_c - settles
+        return settles - away * np.expm1(-passed) / passed, settles + away * np.exp(-passed)
 
     def fan_a(self):
         """Current of each fan, by the place of its load."""
@@ -89,18 +92,34 @@ class Cabin:
         """Without a heater."""
         return self.air + self.shut / (1 + self.v)
 
-    def short_w(self, held_c):
-        """Heat that takes it to `held_c` by the step's end."""
-        kept, _ = self.shares(self.v)
-        needed = (held_c - self.end_c * kept) / (1 - kept)
-        return (needed - self.settles_c()) * (1 + self.v) * self.loss_w_per_k
+    def heat_for_w(self, kelvin):
+        """Heat that keeps it so much warmer."""
+        return kelvin * (1 + self.v) * self.loss_w_per_k
 
-    def warm(self, heat_w):
-        """Mean of the step; its end in `next_c`."""
-        kept, mean_kept = self.shares(self.v)
-        settles = self.settles_c() + heat_w / (self.loss_w_per_k * (1 + self.v))
-        self.next_c = settles + (self.end_c - settles) * kept
-        return settles + (self.end_c - settles) * mean_kept + self.nudge_k
+    def unheated(self):
+        """Mean and end of the step."""
+        return self.towards(self.settles_c(), self.v)
+
+    def heated(self, held_c, power_w):
+        """Mean and end of the step, and hours with all heat and with what holds it: where it would settle below
+        `held_c`, `power_w` or nothing until it is there."""
+        step_h, tau, settles = self.calendar.step_h, self.tau_h(self.v), self.settles_c()
+        asks = settles < held_c
+        cold = asks & (self.end_c < held_c)
+        target = settles + np.where(cold, power_w / self.heat_for_w(1.0), 0)
+        reaches = asks & (~cold | (target > held_c))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            needs_h = np.where(reaches, tau * np.log((self.end_c - target) / (held_c - target)), np.inf)
+        first_h = np.clip(needs_h, 0, step_h)
+        held_h = step_h - first_h
+        mean, end = self.towards(target, self.v, np.maximum(first_h, 1e-300))
+        mean = (mean * first_h + held_c * held_h) / step_h
+        return mean, np.where(needs_h < step_h, held_c, end), np.where(cold, first_h, 0), held_h
+
+    def warm(self, heater_share, heated):
+        """Mean of the step; its end in `next_c`. `heated`: mean and end with a heater that runs all through."""
+        mean, self.next_c = (a + heater_share * (b - a) for a, b in zip(self.unheated(), heated, strict=True))
+        return mean + self.nudge_k
 
     def leave(self):
         self.end_c = self.next_c

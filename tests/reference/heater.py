@@ -81,15 +81,24 @@ class Heater:
         stops = cut_off[:, None] & (until > now_h)
         self.runs[..., 1] = np.where(stops, np.maximum(begun, now_h), until)
 
-    def step(self, short_w, step):
-        """Heat and current, as means over the step; `short_w`: what the thermostat asks for."""
+    def share(self, step):
+        """Of a step, in which it runs."""
         step_h = self.calendar.step_h
-        from_h = self.calendar.clock.bin[step] * step_h
-        within = np.clip(self.runs - from_h, 0, step_h)
-        share = np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
-        strength = np.clip(short_w / self.load.power_w, 0, 1)
+        within = np.clip(self.runs - self.calendar.clock.bin[step] * step_h, 0, step_h)
+        return np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
+
+    def current_a(self, strength):
+        """Of a share of full heat; under the smallest flame that one goes on and off."""
         amps = self.low_a + (self.full_a - self.low_a) * np.maximum(strength, self.least)
-        return share * strength * self.load.power_w, share * amps * np.minimum(strength / self.least, 1)
+        return amps * np.minimum(strength / self.least, 1)
+
+    def step(self, cabin, waking, step):
+        """Mean of the cabin and of the current."""
+        held_c, share, power = self.thermostat_c(waking), self.share(step), self.load.power_w
+        mean, end, full_h, held_h = cabin.heated(held_c, power)
+        holding = np.clip(cabin.heat_for_w(held_c - cabin.settles_c()) / power, 0, 1)
+        amps = (self.full_a * full_h + self.current_a(holding) * held_h) / self.calendar.step_h
+        return cabin.warm(share, (mean, end)), share * amps
 
     def decide(self, step, loads, volts, may):
         """Starts that fall in a step, or in what was passed over before it: they succeed where the voltage under the

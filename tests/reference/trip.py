@@ -49,7 +49,7 @@ class Trip:
         weather, clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
         cabin.settle(*weather, clock_h, plan.waking(hour))
         cabin.enter(*weather, clock_h, plan.waking(hour), np.ones(plan.n, bool))
-        cabin = cabin.warm(0.0)
+        cabin = cabin.warm(0.0, cabin.unheated())
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
         charge = plan.battery.full(self.given.initial_soc(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
@@ -136,11 +136,11 @@ class Trip:
 
     def surroundings(self, step, hour):
         """Of the fridge and of the battery, and what the heater draws."""
-        heater, heater_w, heater_a = self.given.heater, 0.0, 0.0
-        if heater is not None:
-            held_c = heater.thermostat_c(self.plan.waking(hour))
-            heater_w, heater_a = heater.step(self.given.cabin.short_w(held_c), step)
-        cabin = self.given.cabin.warm(heater_w)
+        heater, air, heater_a = self.given.heater, self.given.cabin, 0.0
+        if heater is None:
+            cabin = air.warm(0.0, air.unheated())
+        else:
+            cabin, heater_a = heater.step(air, self.plan.waking(hour), step)
         around = self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin)
         return cabin, around + self.plan.bay_k[step], heater_a
 

@@ -60,7 +60,7 @@ def van(battery: Any, **parts: Any) -> rt.Van:
         loads=[],
         wiring=rt.Wiring(shared_mohm=20.0, fridge_branch_mohm=40.0),
         cabin_sun_rise_k_per_w_m2=0.0,
-        cabin_lived_in_rise_k=0.0,
+        cabin_person_heat_w=0.0,
     )
     return rt.Van(battery=battery, **{**bare, **parts})
 

@@ -46,9 +46,8 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
     """A fan, a heater, both or none."""
     loads: list[Any] = []
     if rng.random() < 0.5:
-        loads.append(
-            rt.Fan(fitted_probability=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36)))
-        )
+        fitted, starts_c = float(rng.choice([0.6, 1.0])), float(rng.uniform(22, 34))
+        loads.append(rt.Fan(fitted_probability=fitted, starts_above_c=starts_c, full_above_c=starts_c + 7))
     if rng.random() < 0.5:
         evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
         kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace

@@ -57,7 +57,7 @@ HEAD += "\n|---|---|---|---|"
 # Does not run for two hours in a cabin of 15 degC; and one that was filled warm runs on.
 COOL = rt.Fridge(initial_inside_c=3.0, door_openings_per_day=0.0, set_point_c=6.0, hysteresis_k=3.0)
 WARM = rt.Fridge(initial_inside_c=30.0, door_openings_per_day=0.0)
-BARE: dict[str, Any] = dict(solar=None, dc_dc=None, cabin_lived_in_rise_k=0.0)
+BARE: dict[str, Any] = dict(solar=None, dc_dc=None, cabin_person_heat_w=0.0)
 STANDBY = [rt.Standby()]
 CLEAR = np.zeros(24)  # W/m2 on the flat, by hour: a clear day of 12 h, 7.6 kWh/m2
 CLEAR[6:18] = 1000 * np.sin(np.pi * (np.arange(12) + 0.5) / 12)

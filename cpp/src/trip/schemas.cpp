@@ -40,6 +40,12 @@ void check_van(const Configuration& van) {
         throw InputError({.path = "Van." + van.paths_of("batteries").front() + ".location",
                           .value = "\"engine_bay\"",
                           .reason = "a towed camper has no engine"});
+    const double open_c = van.number("windows_open_above_c"), wide_c = van.number("windows_wide_above_c");
+    if (!(wide_c > open_c))
+        throw InputError({.path = "Van.windows_wide_above_c",
+                          .value = number_text(wide_c),
+                          .unit = "degC",
+                          .reason = "must be above windows_open_above_c = " + number_text(open_c) + " degC"});
 }
 
 Field batteries() {
@@ -87,6 +93,12 @@ void check_trip(const Configuration& trip) {
                           .value = number_text(trip.number("bedtime_h")),
                           .unit = "h",
                           .reason = "must be after wake_h = " + number_text(trip.number("wake_h")) + " h"});
+    if (trip.number("out_to_h") < trip.number("out_from_h"))
+        throw InputError(
+            {.path = "Trip.out_to_h",
+             .value = number_text(trip.number("out_to_h")),
+             .unit = "h",
+             .reason = "must not be before out_from_h = " + number_text(trip.number("out_from_h")) + " h"});
 }
 
 Field time_zone() {
@@ -134,9 +146,9 @@ const Schema& van_schema() {
                    Spread::triangular(0.009, 0.0115, 0.014), common_practice("10 to 13 K in full sun"),
                    "rise over the outdoor air at which the shut cabin settles, per W/m2 of sun on the horizontal"),
             number("cabin_person_heat_w", "W", Variation::trial, {0, 500}, Spread::triangular(60, 80, 120),
-                   from_memory("a person at rest gives off some 75 W that can be felt, ISO 7730; the rest is cooking "
-                               "and lights"),
-                   "heat of each person who is inside, with what he cooks and lights"),
+                   from_memory("seated some 65 to 75 W that can be felt, of 105 to 126 W in all (ISO 7730, 1.0 to 1.2 "
+                               "met), asleep less; the rest cooking and lights"),
+                   "heat of each person who is inside, with what he cooks and lights", Owner::person),
             number("cabin_heat_loss_w_per_k", "W/K", Variation::trial, {5, 1000}, Spread::triangular(40, 50, 60),
                    from_memory("beside common practice"),
                    "heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for"),
@@ -144,7 +156,8 @@ const Schema& van_schema() {
                    "time constant with which the shut cabin follows; with open windows it is shorter"),
             number("window_ventilation", "", Variation::trial, {0, 20}, Spread::triangular(1, 2, 3.5),
                    weak(from_memory()),
-                   "what windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k"),
+                   "what windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k",
+                   Owner::person),
             number("windows_open_above_c", "degC", Variation::fixed, {0, 50}, 24.0, from_memory(),
                    "people who are awake open the windows when the cabin is warmer than this"),
             number("windows_wide_above_c", "degC", Variation::fixed, {1, 60}, 30.0, from_memory(),
@@ -153,7 +166,9 @@ const Schema& van_schema() {
         check_van,
         van_warnings,
         Owner::van,
-        {{"more_solar", "arrays, which has all of a van's arrays", "Van(arrays=[SolarArray(), PortableArray()])",
+        {{"cabin_lived_in_rise_k", "cabin_person_heat_w, the heat of each person who is inside",
+          "Van(cabin_person_heat_w=80)", "cabin_person_heat_w = 80"},
+         {"more_solar", "arrays, which has all of a van's arrays", "Van(arrays=[SolarArray(), PortableArray()])",
           "[van.arrays.roof] and [van.arrays.portable] in place of [van.solar]"}},
         {only_member(
              "battery", batteries(),

@@ -19,7 +19,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.classes import Site, Trip, Van
+from ..model.classes import Fan, Site, Trip, Van
 from ..model.places import places_of
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common
@@ -62,6 +62,8 @@ RARE = 0.03
 # what .1 V either way does, by which charts of rested volts differ. By season; the length of a trip makes no
 # difference.
 BATTERY: dict[str, list[float]] = _STORED["battery"]
+# Share of the day that a couple spends in the van, by the trip's defaults.
+INSIDE = 1 - 0.75 * 7 / 24
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
@@ -209,10 +211,29 @@ def _season(site: Site, month: int) -> int:
 def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
     climate = climate_of(site)
+    outdoor_c = float(climate.air_temp_c[month - 1])
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    warm: float = mean_value(van.cabin_lived_in_rise_k) + mean_value(van.cabin_sun_rise_k_per_w_m2) * sun
-    air_c = float(climate.air_temp_c[month - 1] + warm)
+    people_w = 2 * INSIDE * mean_value(van.cabin_person_heat_w)
+    shut_k = mean_value(van.cabin_sun_rise_k_per_w_m2) * sun + people_w / mean_value(van.cabin_heat_loss_w_per_k)
+    air_c = outdoor_c + shut_k
+    for _ in range(20):  # halfway to where it settles with what is open
+        air_c = (air_c + outdoor_c + shut_k / (1 + _ventilation(van, waking, air_c))) / 2
     return air_c + _heater_rise_k(van, waking, air_c)
+
+
+def _ventilation(van: Van, waking: tuple[float, float], air_c: float) -> float:
+    """Windows and fans, mean of the day, in parts of the shut van's heat loss."""
+
+    def open_share(none_c: float, all_c: float) -> float:
+        return min(max((air_c - none_c) / (all_c - none_c), 0), 1)
+
+    windows = mean_value(van.window_ventilation) * open_share(van.windows_open_above_c, van.windows_wide_above_c)
+    fans = sum(
+        f.fitted_probability * mean_value(f.ventilation) * open_share(f.starts_above_c, f.full_above_c)
+        for f in van.loads
+        if isinstance(f, Fan)
+    )
+    return float(windows * (waking[1] - waking[0]) / 24 + fans)
 
 
 def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float:

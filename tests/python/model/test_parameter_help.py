@@ -34,7 +34,7 @@ def test_the_committed_table_is_what_the_declarations_say() -> None:
         ("habits_scale", "trip.habits_scale"),
         ("solar.tilt_deg", "van.solar.tilt_deg"),
         ("fridge.set_point_c", "Van.fridge.set_point_c"),
-        ("cabin_lived_in_rise_k", "van.cabin_lived_in_rise_k"),
+        ("cabin_person_heat_w", "van.cabin_person_heat_w"),
     ],
 )
 def test_the_paths_of_a_verdict_need_no_van(bare: str, full: str) -> None:

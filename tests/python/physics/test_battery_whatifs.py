@@ -101,7 +101,7 @@ def test_hours_off_of_an_overloaded_rig_hardly_hang_on_the_step(power_w: int) ->
         rt.simulate(van, rt.Trip(**AUTUMN, step_min=step_min), trials=1000, seed=7).columns["hours_off"].mean()
         for step_min in (60, 15)
     ]
-    print(f"{watts} W: off {off[0]:.1f} and {off[1]:.1f} h of 120")
+    print(f"{power_w} W: off {off[0]:.1f} and {off[1]:.1f} h of 120")
     assert off[0] == pytest.approx(off[1], rel=0.05)
 
 

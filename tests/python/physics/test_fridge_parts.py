@@ -46,7 +46,7 @@ TRIPS: dict[float, rt.Trip] = {air: trip(air) for air in AIR}
 
 def van(fridge: rt.Fridge, **more: Any) -> rt.Van:
     """The cabin is at the temperature of the air, and its charger keeps up with everything."""
-    still = {"cabin_sun_rise_k_per_w_m2": 0, "cabin_lived_in_rise_k": 0, "loads": [], "solar": None}
+    still = {"cabin_sun_rise_k_per_w_m2": 0, "cabin_person_heat_w": 0, "loads": [], "solar": None}
     return rt.Van(fridge=fridge, mains=rt.MainsCharger(current_a=40), **{**still, **more})
 
 

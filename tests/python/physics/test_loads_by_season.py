@@ -33,6 +33,14 @@ ANDALUSIA = rt.Climate(
     air_temp_c=[11, 12.5, 15.5, 17.5, 21.5, 25.5, 28.5, 28.5, 25.5, 20.5, 15, 12],
 )
 
+# An inland desert at 33 degrees north, monthly means from memory.
+DESERT = rt.Climate(
+    latitude=33.4,
+    longitude=-112.0,
+    ghi_kwh_m2_day=[3.2, 4.3, 5.5, 7.1, 8.0, 8.4, 7.6, 7.1, 6.1, 4.9, 3.6, 3.0],
+    air_temp_c=[13, 15, 18, 22, 28, 33, 35, 34, 31, 24, 17, 12],
+)
+
 
 @dataclass(frozen=True)
 class Usual:
@@ -218,6 +226,13 @@ def test_the_default_van(capsys: pytest.CaptureFixture[str]) -> None:
     print("\n" + "\n".join(lines))
     # A couple from spring to autumn, and in winter with a diesel heater (whole days, from memory): 20 to 100 Ah.
     assert all(20 < total < 100 for total in rows["all"])
+
+
+def test_a_fan_in_the_desert_runs_day_and_night() -> None:
+    """30 Ah a day (from memory), against 6 in a temperate July and none in its January."""
+    site = rt.Site(latitude=33.4, longitude=-112.0, climate=DESERT)
+    (found,) = day_ah([rt.Fan(fitted_probability=1)], "2026-07-13", site).values()
+    assert found == pytest.approx(USUAL["Fan"].high, rel=NEAR)
 
 
 def test_a_fan_in_an_andalusian_august_is_a_load_among_others() -> None:

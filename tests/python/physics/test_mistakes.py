@@ -43,7 +43,7 @@ def swap(van: rt.Van, **values: Any) -> rt.Van:
 
 # A battery with a steady load and nothing else: what its meter reads is then arithmetic.
 def bench(amps: float, battery: Any, **more: Any) -> rt.Van:
-    alone = {"solar": None, "dc_dc": None, "loads": [rt.Standby(current_a=amps)], "cabin_lived_in_rise_k": 0}
+    alone = {"solar": None, "dc_dc": None, "loads": [rt.Standby(current_a=amps)], "cabin_person_heat_w": 0}
     return rt.Van(battery=battery, fridge=rt.Fridge(volume_l=15, cutout_v=9.25, restart_v=10.75), **{**alone, **more})
 
 

@@ -204,7 +204,7 @@ def test_inputs_keep_their_order() -> None:
     compiled = rt.simulate(rt.Van(), TRIP, trials=1).compiled
     paths = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
     assert paths[:2] == ["battery.state_of_health", "battery.initial_soc"]
-    first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
+    first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_person_heat_w"]
     last = [
         "trip.habits_scale",
         "loads.lights.current_a",

@@ -44,20 +44,16 @@ RT_INLINE V windows_at(const AirModel& m, random::Parameters<V> x, V cabin_c, ty
 // A step of the cabin's temperature towards where it would settle.
 template <class V>
 struct AirStep {
-    V kept, mean_kept;  // of the distance to it: at the step's end, and on its mean
+    V tau_h, kept, mean_kept;  // time constant; of the distance to it: at the step's end, and on its mean
 
     RT_INLINE V mean(V from_c, V settles_c) const { return settles_c + (from_c - settles_c) * mean_kept; }
     RT_INLINE V end(V from_c, V settles_c) const { return settles_c + (from_c - settles_c) * kept; }
-    // Where it would have to settle to end at `to_c`.
-    RT_INLINE V settles_for(V from_c, V to_c) const {
-        return (to_c - from_c * kept) / (V(typename V::Scalar(1)) - kept);
-    }
 };
 template <class V>
 RT_INLINE AirStep<V> air_step(const AirModel& m, random::Parameters<V> x, V ventilation, typename V::Scalar step_h) {
-    const V one(typename V::Scalar(1)), passed = (one + ventilation) * V(step_h) / x[m.lag_h];
-    const V kept = simd::exp(-passed);
-    return {kept, (one - kept) / passed};
+    const V one(typename V::Scalar(1)), tau_h = x[m.lag_h] / (one + ventilation), passed = V(step_h) / tau_h;
+    const V lost = -simd::expm1(-passed);
+    return {tau_h, one - lost, lost / passed};
 }
 
 }  // namespace ridethrough::cabin

@@ -125,11 +125,13 @@ class Van {
         shut_rise_k_ = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
         ventilation_ = V(T(0));
         felt_c_[0] = felt_c_[1] = cabin_end_c_;
-        if (!any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) return;
-        const V at_first = ventilation_at(cabin_end_c_, waking);
-        felt_c_[1] =
-            air_step(plan_.air, x_, at_first, step_h_).mean(cabin_end_c_, row.air_c + shut_rise_k_ / (one + at_first));
-        ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking));
+        if (any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) {
+            const V at_first = ventilation_at(cabin_end_c_, waking);
+            felt_c_[1] = air_step(plan_.air, x_, at_first, step_h_)
+                             .mean(cabin_end_c_, row.air_c + shut_rise_k_ / (one + at_first));
+            ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking));
+        }
+        air_ = air_step(plan_.air, x_, ventilation_, step_h_);
     }
     RT_INLINE V ventilation_at(V cabin_c, Bool waking) const {
         V sum = windows_at(plan_.air, x_, cabin_c, waking);
@@ -155,18 +157,18 @@ class Van {
 
     // The cabin in the step that begins at `from_h`, with its heater.
     RT_INLINE void warm_air(const Row<V>& row, V from_h, Bool waking) {
-        const V loss_w_per_k = x_[plan_.air.heat_loss_w_per_k], all = V(T(1)) + ventilation_;
-        const cabin::AirStep<V> air = air_step(plan_.air, x_, ventilation_, step_h_);
-        V settles_c = row.air_c + shut_rise_k_ / all;
+        const V all = V(T(1)) + ventilation_, settles_c = row.air_c + shut_rise_k_ / all;
+        cabin_c_ = air_.mean(cabin_end_c_, settles_c);
+        next_end_c_ = air_.end(cabin_end_c_, settles_c);
         if (heated_) {
-            const V short_k = (air.settles_for(cabin_end_c_, thermostat_c(plan_.heater, x_, waking)) - settles_c) * all;
-            const cabin::HeaterStep<V> warm =
-                heat_step(plan_.heater, x_, short_k, loss_w_per_k, from_h, step_h_, heat_);
-            settles_c += warm.heat_w / (loss_w_per_k * all);
-            heater_a_ = warm.current_a;
+            const cabin::HeatedStep<V> warm =
+                heated_step(plan_.heater, x_, air_, cabin_end_c_, settles_c, thermostat_c(plan_.heater, x_, waking),
+                            x_[plan_.air.heat_loss_w_per_k] * all, step_h_);
+            const V share = running_share(heat_, from_h, step_h_);
+            cabin_c_ += share * (warm.mean_c - cabin_c_);
+            next_end_c_ += share * (warm.end_c - next_end_c_);
+            heater_a_ = share * warm.current_a;
         }
-        cabin_c_ = air.mean(cabin_end_c_, settles_c);
-        next_end_c_ = air.end(cabin_end_c_, settles_c);
         battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
     }
 
@@ -267,6 +269,7 @@ class Van {
     TimeSeries<V> series_;
     bool heated_ = false;
     V cabin_end_c_, next_end_c_;  // at the end of the step before and of this one
+    cabin::AirStep<V> air_;
     // Of the step: the cabin's temperature, what windows and fans make of it, the air around the battery.
     V cabin_c_, shut_rise_k_, ventilation_, felt_c_[2], battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
     T coolest_opening_c_;  // below it all is shut
