@@ -1,6 +1,7 @@
 // What people switch on, in lanes: each use of a load is an event with a real current, a start and an end. A day's
 // events are laid into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
-// is felt, and the others are spread over the bin.
+// is felt, and the others are spread over the bin; but a second use of what hangs on the inverter makes the first one
+// longer.
 #pragma once
 
 #include "ridethrough/random/parameters.hpp"
