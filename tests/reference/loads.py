@@ -29,9 +29,15 @@ class Bins:
         off = np.clip(end_h[:, None] - edges, 0, step)
         ah = np.maximum(off - on, 0) * current_a[:, None]
         larger = (ah > 0) & (current_a[:, None] > self.event_a[:, here])
+        event_h = self.event_off_h[:, here] - self.event_on_h[:, here]
+        again = (ah > 0) & (current_a[:, None] == self.event_a[:, here]) & (self.event_at_posts[:, here] > 0) & at_posts
+        both = np.minimum(event_h + np.maximum(off - on, 0), step)
+        begins = np.minimum(self.event_on_h[:, here], step - both)
+        self.event_on_h[:, here] = np.where(again, begins, self.event_on_h[:, here])
+        self.event_off_h[:, here] = np.where(again, begins + both, self.event_off_h[:, here])
         # The one that has to give way is spread.
         event_ah = self.event_a[:, here] * (self.event_off_h[:, here] - self.event_on_h[:, here])
-        spread = np.where(larger, event_ah, ah) / step
+        spread = np.where(again, 0, np.where(larger, event_ah, ah)) / step
         to_posts = np.where(larger, self.event_at_posts[:, here] > 0, at_posts)
         self.posts_a[:, here] += np.where(to_posts, spread, 0)
         self.distribution_a[:, here] += np.where(to_posts, 0, spread)

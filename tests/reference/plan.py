@@ -1,11 +1,29 @@
 """A van and a trip as the step needs them: each trial's own numbers, and hours of chargers within the steps."""
 
 import numpy as np
+import ridethrough as rt
 
 from .battery import battery_of
 from .charge import Alternator, bay_rise_k, generator_spans, idle_spans, spans_in_steps, stages_of
 from .freezer import fridge_of
-from .words import on_day
+from .words import on_day, triangular
+
+
+class Inverter:
+    """The cut-out of what hangs on the posts; usual where no Inverter is declared."""
+
+    def __init__(self, van, draws):
+        declared = [load for load in van.loads if type(load).__name__ == "Inverter"]
+        record, n = (declared[0] if declared else rt.Inverter()), len(draws)
+
+        def q(field):
+            if declared:
+                return draws.quantity(record, field, f"loads.{record.name}.")
+            return np.full(n, float(triangular(np.array(0.5), *getattr(record, field).arguments)))
+
+        self.cutout_v, self.restart_v, self.ohm = q("cutout_v"), q("restart_v"), q("branch_mohm") / 1000
+        self.delay_h, self.wait_h = record.cutout_delay_s / 3600, record.restart_wait_s / 3600
+
 
 PRIORITIES = ("both", "solar_first", "alternator_first")
 
@@ -24,9 +42,22 @@ class Plan:
         if van.disconnect is not None:
             self.disconnect_v = draws.quantity(van.disconnect, "cutout_v", "disconnect.")
             self.reconnect_v = draws.quantity(van.disconnect, "restart_v", "disconnect.")
+        self.inverter = Inverter(van, draws)
+        self.most_a = self.battery_limit()
         self.wakes = self.wakes_itself()
         self.charging()
         self.surroundings()
+
+    def battery_limit(self):
+        """Current at which a BMS opens; none for a battery without one."""
+        if not self.battery.lithium:
+            return np.full(self.n, np.inf)
+        total = np.zeros(self.n)
+        for i, battery in enumerate(self.van.batteries):
+            at = "battery." if i == 0 else "battery.second." if i == 1 else f"battery.{i + 1}."
+            field = "capacity_ah" if battery.max_discharge_a is None else "max_discharge_a"
+            total = total + self.draws.quantity(battery, field, at)
+        return total
 
     def wakes_itself(self):
         """Whether a lithium battery's regulator starts on a dead bus."""

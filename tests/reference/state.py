@@ -28,6 +28,9 @@ class State:
         off = np.zeros(n, bool)
         self.running, self.fridge_open, self.system_open, self.bus_open = off, off, off, off
         self.floating, self.full_today = off, off
+        self.inverter_open, self.overcurrent_open = off, off
+        self.inverter_low_h, self.inverter_waited_h, self.overcurrent_h = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.off_spell_h, self.longest_off_h = np.zeros(n), np.zeros(n)
         self.sums = {name: np.zeros(n) for name in SUMS}
         self.min_soc = battery.ah / plan.battery.full_ah
         self.warmest = list(nodes_c)
@@ -55,6 +58,7 @@ class Hour:
     band: tuple
     distribution_a: np.ndarray
     posts_a: np.ndarray
+    inverter_a: np.ndarray  # beside its share of the event
     event_a: np.ndarray
     event_on_h: np.ndarray
     event_off_h: np.ndarray
@@ -72,7 +76,7 @@ class Hour:
 def event_now(hour, t):
     on = (t >= hour.event_on_h) & (t < hour.event_off_h)
     amps = np.where(on, hour.event_a, 0)
-    return on, hour.distribution_a + amps * (1 - hour.event_at_posts), hour.posts_a + amps * hour.event_at_posts
+    return on, hour.distribution_a + amps * (1 - hour.event_at_posts), hour.inverter_a + amps * hour.event_at_posts
 
 
 def supplies_at(plan, hour, t):

@@ -5,18 +5,17 @@ import numpy as np
 
 from .bus import Bus, Link, balance, balance_with_link
 from .charge import until_change
+from .cutouts import BMS_WAIT_H, OVERCURRENT_WAIT_H, Cutouts
 from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
-MOST_SEGMENTS = 10
+MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
+HEAVY_C_RATE = 0.1  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
-WAKING_A, WAKING_V, BMS_WAIT_H = 1.0, 13.0, 0.25
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
 FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
-NEAR = 1e-9  # V or h
 COOL_FOOD_C = 5.0
-FRIDGE_CUTOUT, SYSTEM_DISCONNECT, BATTERY_CUTOFF = 1, 2, 3
 
 
 def by_drive(plan, hour, head, factor, drive_a):
@@ -29,7 +28,7 @@ def by_drive(plan, hour, head, factor, drive_a):
     return link, np.zeros(plan.n), np.clip((volts - idle_v) / (link.ohm + plan.battery.ohm), 0, drive_a)
 
 
-class Step:
+class Step(Cutouts):
     """Takes the state through one step; `means`: hours times level of what the paths show."""
 
     def __init__(self, plan, state, hour):
@@ -51,6 +50,8 @@ class Step:
             self.currents()
             self.length(last=segment == MOST_SEGMENTS - 1)
             self.flows()
+            if segment < MOST_SEGMENTS - 1:
+                self.end_with_delays()
             self.move()
             self.account()
             self.test_volts()
@@ -71,12 +72,14 @@ class Step:
     def currents(self):
         """What is asked for and what is connected."""
         plan, hour, t = self.plan, self.hour, self.t
-        _, self.asked_distribution, self.asked_posts = event_now(hour, t)
+        _, self.asked_distribution, self.asked_inverter = event_now(hour, t)
+        self.asked_posts = hour.posts_a + self.asked_inverter
         self.offered = supplies_at(plan, hour, t)
         connected = self.alive if plan.battery.lithium else np.ones(plan.n, bool)
         self.solar_w, self.solar_a, self.drive_a, self.mains_a = (np.where(connected, x, 0) for x in self.offered)
         self.distribution_a = np.where(self.distribution_on, self.asked_distribution, 0)
-        self.posts_a = np.where(self.alive, self.asked_posts, 0)
+        self.inverter_a = np.where(self.alive & ~self.s.inverter_open, self.asked_inverter, 0)
+        self.posts_a = np.where(self.alive, hour.posts_a, 0) + self.inverter_a
         self.fridge_w = np.where(self.runs, plan.fridge.running_w, 0)
         b, s = plan.battery, self.s
         self.head = b.head(s.charge)
@@ -92,12 +95,14 @@ class Step:
         for span in (hour.drive, hour.shore, hour.idle, hour.generator):
             h = np.minimum(h, until_change(span, t))
         if b.lithium and self.s.bus_open.any():
-            wait_h = max(BMS_WAIT_H, self.plan.van.fridge.restart_wait_s / 3600) - self.s.waited_h + PAST_WAIT_H
-            h = np.where(self.s.bus_open & self.wakes(), np.minimum(h, np.maximum(wait_h, SHORTEST_WAIT_H)), h)
-        if b.lithium:  # a fridge that may restart
-            wait_h = self.plan.van.fridge.restart_wait_s / 3600 - self.s.waited_h
-            waits = self.distribution_on & self.s.fridge_open & (wait_h > 0)
-            h = np.where(waits, np.minimum(h, wait_h + PAST_WAIT_H), h)
+            on_current, fridge_h = self.s.overcurrent_open, self.plan.van.fridge.restart_wait_s / 3600
+            bms_h = np.where(on_current, OVERCURRENT_WAIT_H, BMS_WAIT_H)
+            wait_h = np.maximum(bms_h, fridge_h) - self.s.waited_h + PAST_WAIT_H
+            closes = self.s.bus_open & np.where(on_current, self.load_is_gone(), self.wakes())
+            h = np.where(closes, np.minimum(h, np.maximum(wait_h, SHORTEST_WAIT_H)), h)
+        wait_h = self.plan.inverter.wait_h - self.s.inverter_waited_h
+        wanted = self.s.inverter_open & self.alive & (self.asked_inverter > 0) & (wait_h > 0)
+        h = np.where(wanted, np.minimum(h, wait_h + PAST_WAIT_H), h)
         self.heater_a = np.zeros(self.plan.n)
         if b.lithium and self.plan.van.batteries[0].cell_heater_w > 0:
             h = self.warm_cells(h)
@@ -173,6 +178,47 @@ class Step:
         if not b.lithium:  # whose surface charge begins with any current
             self.near(self.flow.battery_a, 0, charges)
 
+    def end_with_delays(self):
+        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays; what has
+        the volts to close then, as long as it waits."""
+        inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
+        seen_v = f.terminal_v - inverter.ohm * self.inverter_a
+        heavy = self.active & (self.inverter_a > HEAVY_C_RATE * self.plan.battery.capacity_ah) & ~f.held
+        if heavy.any():
+            h = np.where(heavy, np.minimum(h, self.until_limit(seen_v, heavy)), h)
+        low = self.below(seen_v, inverter.cutout_v, (self.inverter_a > 0) & ~f.held)
+        wait_h = np.maximum(inverter.delay_h - s.inverter_low_h, 0) + PAST_WAIT_H
+        h = np.where(low, np.minimum(h, wait_h), h)
+        if self.plan.battery.lithium:
+            self.near(f.battery_a, self.plan.most_a, self.alive)
+            over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
+            delay_h = self.plan.van.batteries[0].overcurrent_delay_s / 3600
+            h = np.where(over, np.minimum(h, np.maximum(delay_h - s.overcurrent_h, 0) + PAST_WAIT_H), h)
+        wait_h = np.maximum(self.plan.van.fridge.restart_wait_s / 3600 - s.waited_h, SHORTEST_WAIT_H) + PAST_WAIT_H
+        h = np.where(self.active & self.finds_volts(), np.minimum(h, wait_h), h)
+        self.turned = self.turned & ~(h < self.h)
+        self.h = h
+
+    def until_limit(self, inverter_v, heavy):
+        """Under a heavy load on the inverter: where inverter or fridge passes its limit, as if the volts fell in a
+        straight line."""
+        plan, s, f, h = self.plan, self.s, self.flow, self.h
+        hours_a_volt = h / np.maximum(f.terminal_v - self.posts_after(h), 1e-6)
+        self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
+        spare_v = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
+        first_h = np.minimum(*(np.where(v > 0, v * hours_a_volt, np.inf) for v in spare_v))
+        delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
+        return np.where(spare_v[1] > 0, np.maximum(first_h, SHORTEST_WAIT_H), delay_h)
+
+    def posts_after(self, h):
+        """Volts of the posts after some hours of these currents."""
+        b, old, f = self.plan.battery, self.s.charge, self.flow
+        available, _ = b.wells_after(old, np.where(f.battery_a > 0, f.battery_a, self.stored * f.battery_a), h)
+        head = available / (b.c * b.full_ah)
+        polarisation_v = b.polarisation_after(old, (self.head + head) / 2, self.slowness, f.battery_a, h)
+        rest_v = b.source_v(head, self.factor, self.load_share)
+        return np.where(f.held, f.terminal_v, rest_v - polarisation_v - f.ohm * f.battery_a)
+
     def keep(self, new, old):
         return np.where(self.active, new, old)
 
@@ -237,6 +283,7 @@ class Step:
             "loss_wh": h * (wiring_w + battery_w),
             "unserved_ah": h * (self.asked_distribution + self.asked_posts - served_a),
             "hours_off": h * ~self.ready,
+            "inverter_unserved_ah": np.where(s.inverter_open, h * self.asked_inverter, 0),
             "hours_above_5c": self.warm_h,
             "frozen_food_h": h - self.above(0 * h),
             "hours_below_half": np.where(self.relative < 0.5, h, 0),
@@ -248,90 +295,9 @@ class Step:
             added["medicine_frozen_h"] = h - self.above(-cold)
         for name, value in added.items():
             s.sums[name] = s.sums[name] + value
-
-    def near(self, value, limit, tested):
-        """Notes where a voltage or a timer stands so near its limit that rounding decides."""
-        close = np.abs(value - limit) < NEAR
-        if not close.any():
-            return
-        close = close & tested & self.active
-        now = self.hour.step * self.plan.calendar.step_h + self.t
-        self.s.near_h = np.where(close, np.minimum(self.s.near_h, now), self.s.near_h)
-
-    def below(self, volts, threshold, tested):
-        self.near(volts, threshold, tested)
-        return tested & (volts < threshold)
-
-    def over(self, hours, limit_h, tested):
-        """A timer."""
-        if limit_h > 0:
-            self.near(hours, limit_h, tested)
-        return tested & (hours >= limit_h)
-
-    def test_volts(self):
-        """Latches. The fridge's own cut-out acts first: the others see the volts without it."""
-        plan, b, s, f, h = self.plan, self.plan.battery, self.s, self.flow, self.h
-        rest_end = b.source_v(b.head(s.charge), self.factor, self.load_share)
-        self.posts_end = np.where(f.held, f.terminal_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
-        distribution_end = self.posts_end - (f.terminal_v - f.distribution_v)
-        fridge_end = self.posts_end - (f.terminal_v - f.fridge_v)
-        for i, of in enumerate((self.active & self.runs, self.active & ~self.runs)):
-            self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], fridge_end), self.lowest_v[i])
-        self.relative_end = s.charge.ah / b.full_ah
-        s.min_soc = self.keep(np.minimum(s.min_soc, self.relative_end), s.min_soc)
-
-        low = self.below(fridge_end, plan.fridge.cutout_v, self.runs)
-        s.fridge_low_h = self.keep(np.where(low, s.fridge_low_h + h, 0), s.fridge_low_h)
-        drops_fridge = self.active & self.over(s.fridge_low_h, plan.van.fridge.cutout_delay_s / 3600, low)
-        relief_a = np.where(drops_fridge, f.fridge_a, 0)
-        drops_system = np.zeros(plan.n, bool)
-        if plan.disconnect_v is not None:
-            without = distribution_end + (f.ohm + plan.shared_ohm) * relief_a
-            low = self.below(without, plan.disconnect_v, self.distribution_on & (f.battery_a > 0))
-            self.near(f.battery_a, 0, self.distribution_on & (without < plan.disconnect_v))
-            s.system_low_h = self.keep(np.where(low, s.system_low_h + h, 0), s.system_low_h)
-            drops_system = self.active & self.over(s.system_low_h, plan.van.disconnect.cutout_delay_s / 3600, low)
-        record = plan.van.batteries[0]
-        floor_v = record.bms_cutoff_v if b.lithium else record.brownout_v
-        drops_bus = self.active & self.below(self.posts_end + f.ohm * relief_a, floor_v, self.alive)
-        if b.lithium:  # low cells may be charged
-            self.near(f.battery_a, 0, drops_bus)
-            drops_bus = drops_bus & (f.battery_a > 0)
-        opened = drops_fridge | drops_system | drops_bus
-
-        first = self.ready & opened & (s.device == 0)
-        device = np.select([drops_fridge, drops_system], [FRIDGE_CUTOUT, SYSTEM_DISCONNECT], BATTERY_CUTOFF)
-        s.device = np.where(first, device, s.device)
-        from_start_h = self.hour.step * plan.calendar.step_h + self.t + h
-        s.first_cutout_h = np.where(first, from_start_h, s.first_cutout_h)
-
-        s.waited_h = np.where(opened, 0, s.waited_h + h)
-        waits = self.active & ~opened & (s.bus_open | s.system_open | s.fridge_open)
-        waited = self.over(s.waited_h, plan.van.fridge.restart_wait_s / 3600, waits)
-        woken = self.wakes() & self.over(s.waited_h, BMS_WAIT_H, s.bus_open) if b.lithium else None
-        back = woken if b.lithium else ~self.below(self.posts_end, record.brownout_restart_v, s.bus_open)
-        bus_closes = waited & back
-        if b.lithium:  # the fridge waits anew
-            s.waited_h = np.where(s.bus_open & bus_closes, 0, s.waited_h)
-        system_closes = waited & self.alive
-        if plan.disconnect_v is not None:
-            system_closes &= ~self.below(self.posts_end, plan.reconnect_v, s.system_open)
-        fridge_back = ~self.below(distribution_end, plan.fridge.restart_v, s.fridge_open)
-        fridge_closes = waited & self.distribution_on & fridge_back
-        s.bus_open = drops_bus | (s.bus_open & ~bus_closes)
-        s.system_open = drops_system | (s.system_open & ~system_closes)
-        s.fridge_open = drops_fridge | (s.fridge_open & ~fridge_closes)
-        s.running = self.keep(self.runs, s.running)
-        s.terminal_v = self.keep(self.posts_end, s.terminal_v)
-        s.nodes_c = [self.keep(new, old) for new, old in zip(self.nodes_c, s.nodes_c, strict=True)]
-
-    def wakes(self):
-        """After a lithium battery's cut-off and its wait: a charger with current to spare; the sun alone needs luck or
-        a person."""
-        solar_w, solar_a, drive_a, mains_a = self.offered
-        spare = solar_w / WAKING_V + solar_a + drive_a + mains_a - self.asked_distribution - self.asked_posts
-        helped = (drive_a + mains_a > 0) | self.plan.wakes | self.hour.waking
-        return (spare >= WAKING_A) & helped
+        spell = s.off_spell_h + h * ~self.ready
+        s.longest_off_h = np.maximum(s.longest_off_h, spell)
+        s.off_spell_h = np.where(self.ready & (h > 0), 0, spell)
 
     def charge_stage(self):
         """Absorption until the tail current or the time limit, then float; a sagging bus starts again."""

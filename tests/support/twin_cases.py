@@ -31,6 +31,8 @@ WARM = rt.Heater(
     morning_until_h=11,
     set_point_c=rt.spreads.triangular(12, 19, 24),
 )
+KETTLE = rt.Kettle(power_w=rt.spreads.uniform(1000, 1900), use_probability=1)
+HEAVY = (rt.Inverter(), KETTLE, rt.Lights(), rt.Microwave(), rt.Phones())
 SET_BACK = rt.NightSetBack(rise_k=0.8)
 GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
@@ -56,6 +58,37 @@ CASES = {
     "bms": (
         rt.Van(battery=lfp(capacity_ah=30), fridge=rt.Fridge(cutout_v=8.6, restart_v=11), loads=MICROWAVE),
         trip(**WINTER),
+    ),
+    "kettle that trips the inverter": (rt.Van(battery=agm(capacity_ah=100), loads=HEAVY), trip(**WINTER)),
+    "kettle on an inverter that nobody has declared": (
+        rt.Van(battery=agm(capacity_ah=100), loads=[KETTLE, rt.Lights()], wiring=WEAK),
+        trip(**SUMMER, step_min=15),
+    ),
+    "inverter that waits longer than the fridge": (
+        rt.Van(
+            battery=agm(),
+            loads=[
+                rt.Inverter(cutout_v=11.2, cutout_delay_s=40, restart_wait_s=90, left_on_probability=0.8),
+                rt.InductionHob(use_probability=1),
+                rt.Heater(starts_above_v=11.6),
+            ],
+            disconnect=rt.SystemDisconnect(),
+        ),
+        trip(**WINTER),
+    ),
+    "bms that opens on current": (
+        rt.Van(battery=lfp(), loads=HEAVY, mains=rt.MainsCharger()),
+        trip(**WINTER, shore_power=[rt.ShorePower(nights=[3])]),
+    ),
+    "two bms that open on current, quarter hours": (
+        rt.Van(
+            batteries=[
+                lfp(max_discharge_a=rt.spreads.uniform(40, 90), overcurrent_delay_s=3),
+                rt.LithiumBattery(capacity_ah=40, max_discharge_a=30),
+            ],
+            loads=[*HEAVY, rt.InductionHob(use_probability=1)],
+        ),
+        trip(**SUMMER, step_min=15),
     ),
     "bms, woken by a charger": (
         rt.Van(

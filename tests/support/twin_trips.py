@@ -83,7 +83,9 @@ WRONG = [
     ("freezer", 4, "freezer box"),  # eigenvalues
     ("state", 13.5, "cable to the alternator"),  # rough current of the Sun
     ("step", 0.004, "brown-out"),  # nearly empty
-    ("step", 0.25, "bms, woken by a charger"),  # wait of a battery that is to be woken
+    ("cutouts", 0.25, "bms, woken by a charger"),  # wait of a battery that is to be woken
+    ("plan", 1000, "kettle that trips the inverter"),  # its branch, and the wiring
+    ("cutouts", 1.0, "bms that opens on current"),
     ("step", 12.0, "brown-out"),  # rough current of the fridge
     ("step", 100, "cold agm"),  # full load of the cold correction
     ("heater", 60, "heater that holds the cabin, quarter hours"),  # glow start

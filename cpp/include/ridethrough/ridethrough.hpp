@@ -162,9 +162,10 @@ struct Options {
 // The outcome of a trip: the probability that a low-voltage cut-out drops the fridge before its end, and what goes with
 // it.
 struct Risk {
-    Estimate cutout;          // the interval does not cover the model's own error
-    std::int64_t trials = 0;  // fewer than asked for where the run was stopped
-    bool stopped = false;     // by Options::progress
+    Estimate cutout;              // however short; the interval does not cover the model's own error
+    Estimate fridge_off_over_1h;  // that the fridge is off for more than an hour in a row
+    std::int64_t trials = 0;      // fewer than asked for where the run was stopped
+    bool stopped = false;         // by Options::progress
     // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], cutout_cause [0:
     // no cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit in
     // their name.

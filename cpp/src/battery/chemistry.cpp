@@ -14,8 +14,9 @@ using namespace config;
 namespace {
 
 // Of each battery in parallel its own; and its name.
-constexpr std::array<std::string_view, 6> kOwn{"name",      "capacity_ah",           "state_of_health",
-                                               "age_years", "resistance_mohm_100ah", "measured_capacity_ah"};
+constexpr std::array<std::string_view, 7> kOwn{"name",           "capacity_ah",           "state_of_health",
+                                               "age_years",      "resistance_mohm_100ah", "measured_capacity_ah",
+                                               "max_discharge_a"};
 
 // Draws keep the names that they had where a van has one battery, or two.
 std::string draw_path(std::size_t i) {
@@ -36,6 +37,7 @@ Model::Unit unit(const Configuration& b, const random::ParameterPath& at, random
         out.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
     else
         out.state_of_health = table.add(b, "state_of_health", at);
+    if (chemistry.lithium && b.has("max_discharge_a")) out.max_discharge_a = table.add(b, "max_discharge_a", at);
     out.resistance_mohm_100ah =
         aged("resistance_mohm_100ah")
             ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))

@@ -20,6 +20,16 @@ Field wakes_itself() {
                "little: a drive or the mains wakes any battery, and most sun comes in waking hours"));
 }
 
+Field max_discharge() {
+    return derived("max_discharge_a", "A", Variation::trial, {1, 5000}, from_memory("1 C: capacity_ah amperes"),
+                   "current above which the BMS opens, and with it everything drops. It closes a minute later, or as "
+                   "soon after that as what is switched on asks for less. Batteries in parallel add up");
+}
+Field overcurrent_delay() {
+    return number("overcurrent_delay_s", "s", Variation::fixed, {0, 600}, 10.0, from_memory("5 to 30 s just above it"),
+                  "how long the current has to stay above max_discharge_a");
+}
+
 void check(const Configuration& r) {
     check_rising(r, "open_circuit_soc");
     check_rising(r, "open_circuit_voltage_v");
@@ -119,6 +129,8 @@ const Schema& schema() {
                        "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
                        "more than the loads ask for, a quarter of an hour after the cut-off at the soonest"),
                 wakes_itself(),
+                max_discharge(),
+                overcurrent_delay(),
             },
             check,
             {},
@@ -142,6 +154,7 @@ Model model(const Configuration& battery) {
     m.wells.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
     m.wells.k = 2.0;
     m.floor_v = battery.number("bms_cutoff_v");
+    m.overcurrent_delay_h = battery.number("overcurrent_delay_s") / 3600;
     m.charge_block_c = battery.number("charge_block_c");
     m.charge_full_c = battery.number("charge_full_c");
     m.hot_reduce_c = battery.number("hot_reduce_c");

@@ -19,6 +19,8 @@ bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
             return compiled.has_water();
         case engine::Condition::heater:
             return compiled.has_heater();
+        case engine::Condition::inverter:
+            return compiled.plan().inverter.given;
         case engine::Condition::medicine:
             return compiled.plan().fridge.medicine();
         case engine::Condition::freezer_box:

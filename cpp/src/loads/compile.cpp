@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <stdexcept>
 
 #include "compiler.hpp"
@@ -21,6 +22,21 @@ const LoadKind& kind_of(const Configuration& load) {
     for (const LoadKind& kind : all)
         if (kind.schema().name == load.schema().name) return kind;
     throw std::logic_error("no load is called " + load.schema().name);
+}
+
+// What hangs on an inverter that nobody has declared: the middles of an Inverter's defaults.
+void add_usual_inverter(InverterModel& m, random::ParameterTable& table) {
+    const auto usual = Configuration::make(inverter_schema(), {});
+    const auto middle = [&](const char* field) {
+        const auto& spread = std::get<config::Spread>(usual->at(field));
+        const config::Field& f = usual->schema().field(field);
+        return table.constant(spread.quantile(0.5, f.low, f.high));
+    };
+    m.cutout_delay_h = usual->number("cutout_delay_s") / 3600;
+    m.restart_wait_h = usual->number("restart_wait_s") / 3600;
+    m.cutout_v = middle("cutout_v");
+    m.restart_v = middle("restart_v");
+    m.branch_mohm = middle("branch_mohm");
 }
 
 }  // namespace
@@ -89,6 +105,25 @@ void LoadCompiler::add_heater(cabin::HeaterModel heater) {
     models_.heater = heater;
 }
 
+void LoadCompiler::add_inverter() {
+    InverterModel& m = models_.inverter;
+    if (models_.first_inverter) {
+        for (const char* field : {"cutout_v", "restart_v", "cutout_delay_s", "restart_wait_s", "branch_mohm"})
+            if (!(configuration.at(field) == models_.first_inverter->at(field)))
+                throw base::InputError({.path = "Van." + path() + field,
+                                        .reason = "must be that of Van.loads." + models_.first_inverter->text("name") +
+                                                  ": the inverters of a van cut out as one"});
+        return;
+    }
+    models_.first_inverter = &configuration;
+    m.cutout_delay_h = number("cutout_delay_s") / 3600;
+    m.restart_wait_h = number("restart_wait_s") / 3600;
+    m.cutout_v = parameter("cutout_v");
+    m.restart_v = parameter("restart_v");
+    m.branch_mohm = parameter("branch_mohm");
+    table_.require_above(m.restart_v, m.cutout_v);
+}
+
 void LoadCompiler::finish() {
     int draws = 0;
     for (EventModel& e : events_) {
@@ -110,6 +145,9 @@ LoadModels compile(std::span<const ConfigurationPtr> loads, const DayHabits& hab
         kind_of(*loads[i]).compile(compiler);
         compiler.finish();
     }
+    const auto on_inverter = [](const EventModel& e) { return e.at_terminals; };
+    models.inverter.given = std::ranges::any_of(models.events, on_inverter);
+    if (models.inverter.given && !models.first_inverter) add_usual_inverter(models.inverter, table);
     return models;
 }
 

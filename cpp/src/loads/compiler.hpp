@@ -30,6 +30,7 @@ class LoadCompiler {
     void weather_and_days(EventModel& e) const;
     void add(const EventModel& e) { events_.push_back(e); }
     void add_fan();
+    void add_inverter();  // its cut-out; InputError where another one's differs
     void add_standby() { models_.standbys.push_back({number_, parameter("current_a")}); }
     void add_heater(cabin::HeaterModel heater);  // InputError where the van has one already
     void finish();                               // its draws, and its events into the models
@@ -56,5 +57,7 @@ std::span<const LoadKind> comfort();
 std::span<const LoadKind> steady();
 std::span<const LoadKind> on_the_inverter();
 std::span<const LoadKind> others();
+
+const config::Schema& inverter_schema();
 
 }  // namespace ridethrough::loads

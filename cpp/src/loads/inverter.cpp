@@ -5,12 +5,11 @@
 namespace ridethrough::loads {
 using namespace config;
 
-namespace {
-
-const Schema& inverter() {
+const Schema& inverter_schema() {
     static const Schema s{
         "Inverter",
-        "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
+        "An inverter: its idle draw, on for some hours a day, sometimes forgotten overnight; and its own low-voltage "
+        "cut-out, which drops all that hangs on it. On a branch of its own.",
         {name_field("inverter"),
          formerly("idle_a", number("idle_current_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0),
                                    from_memory(), "current with nothing plugged in")),
@@ -19,9 +18,22 @@ const Schema& inverter() {
          daily_probability(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
          formerly("left_on_share",
                   number("left_on_probability", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
-                         "chance that it is left on until the next waking hour", Owner::person))}};
+                         "chance that it is left on until the next waking hour", Owner::person)),
+         number("cutout_v", "V", Variation::trial, {8.5, 13}, Spread::triangular(10.0, 10.5, 11.0), common_practice(),
+                "voltage at its own terminals below which it stops"),
+         number("restart_v", "V", Variation::trial, {9, 14.5}, Spread::triangular(11.8, 12.2, 12.8), common_practice(),
+                "voltage at its terminals at which it may start again by itself"),
+         number("cutout_delay_s", "s", Variation::fixed, {0, 600}, 2.0, from_memory("at once to some seconds"),
+                "how long the voltage has to stay below; an inverter that waits longer than the fridge's electronics "
+                "(Fridge.cutout_delay_s) drops after the fridge"),
+         number("restart_wait_s", "s", Variation::fixed, {0, 3600}, 300.0, own_choice("a use that was lost is over"),
+                "shortest pause before it starts again"),
+         number("branch_mohm", "mohm", Variation::trial, {0, 100}, Spread::triangular(1, 2, 4), from_memory(),
+                "of its own branch, there and back, with fuse: what it sees less than the battery's terminals")}};
     return s;
 }
+
+namespace {
 
 // What an appliance of this kind usually is; empty values must be given.
 struct Usual {
@@ -119,6 +131,7 @@ void compile_idle(LoadCompiler& p) {
     e.left_on_until_h = 24 + p.habits.wake_h;
     e.at_terminals = true;
     p.add(e);
+    p.add_inverter();
 }
 
 void compile_appliance(LoadCompiler& p) {
@@ -146,9 +159,9 @@ void compile_e_bike(LoadCompiler& p) {
 }  // namespace
 
 std::span<const LoadKind> on_the_inverter() {
-    static constexpr LoadKind kinds[] = {{inverter, compile_idle},       {inverter_appliance, compile_appliance},
-                                         {kettle, compile_appliance},    {induction_hob, compile_appliance},
-                                         {microwave, compile_appliance}, {hair_dryer, compile_appliance},
+    static constexpr LoadKind kinds[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
+                                         {kettle, compile_appliance},     {induction_hob, compile_appliance},
+                                         {microwave, compile_appliance},  {hair_dryer, compile_appliance},
                                          {e_bike, compile_e_bike}};
     return kinds;
 }

@@ -1,6 +1,7 @@
 #include "ridethrough/trip/compile.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 #include "calendar.hpp"
@@ -21,6 +22,12 @@ using base::InputError;
 using config::Configuration;
 using config::ConfigurationPtr;
 
+namespace {
+constexpr double kEmptyStart = 0.02;
+// An afternoon over the mean of its month, a lived-in cabin over the air, and what AGM stands; from memory.
+constexpr double kAfternoonK = 6, kLivedInK = 5, kHottestAgmC = 45;
+}  // namespace
+
 // Composes a CompiledTrip out of the models of its components.
 class CompiledTrip::Compiler {
   public:
@@ -38,6 +45,8 @@ class CompiledTrip::Compiler {
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
         tables_->point();
+        warn_of_empty_start();
+        warn_of_hot_battery();
         out_.tables_ = std::move(tables_);
     }
 
@@ -92,6 +101,7 @@ class CompiledTrip::Compiler {
         tables_->loads = loads::compile(van_.parts("loads"),
                                         {p.wake_h, p.bedtime_h, party ? party->number("persons") : 2.0}, table());
         p.heater = tables_->loads.heater;
+        p.inverter = tables_->loads.inverter;
         surroundings(party);
         p.party = loads::compile_party(party, p.step_h, trip_.number("warm_food_h"), table());
         p.party.first_weekday = sun::weekday(out_.first_day_);
@@ -159,6 +169,48 @@ class CompiledTrip::Compiler {
             std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
             out_.warnings_.push_back(
                 "Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
+    }
+
+    // By the middles of all spreads.
+    void warn_of_empty_start() {
+        using One = simd::Pack<double, 1>;
+        const Plan& p = plan();
+        std::vector<One> middle;
+        for (const random::Parameter& x : table().parameters())
+            middle.emplace_back(x.spread ? x.spread->quantile(0.5, x.low, x.high) : x.constant);
+        const random::Parameters<One> x(middle.data());
+        One charge = x[p.battery.initial_soc], standby_a(0.0);
+        for (int i = 0; i < p.standbys; ++i) standby_a += x[p.standby[i].current_a];
+        if (p.storage.any())
+            charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.ghi_scale, p.solar, standby_a,
+                                          battery::of_trials(p.battery, x).q_max_ah);
+        if (charge.lane(0) > kEmptyStart) return;
+        out_.warnings_.push_back(
+            p.storage.any()
+                ? "Trip.storage.weeks = " + base::number_text(std::round(x[p.storage.weeks].lane(0))) +
+                      " weeks: the battery is empty before the trip begins, in the middle of all spreads, so "
+                      "that the risk says little of the trip itself. Charge it before you leave (a trip "
+                      "without storage), switch it off at the isolator, or let the sun reach the roof"
+                : "Van.battery.initial_soc = " + base::number_text(charge.lane(0)) +
+                      ": the battery is empty before the trip begins; give what it has then");
+    }
+
+    // Lead-acid in the afternoon of the trip's warmest month; beside the engine it is told of in any weather.
+    void warn_of_hot_battery() {
+        const Configuration& b = battery::in_common(van_);
+        if (battery::chemistry_of(b).lithium || b.text("location") == "engine_bay") return;
+        const auto& by_month = climate().numbers("air_temp_c");
+        double month_c = -100;
+        for (int d = 0; d < out_.days_; ++d)
+            month_c =
+                std::max(month_c, by_month[static_cast<std::size_t>(sun::date_of(out_.first_day_ + d).month - 1)]);
+        const double around_c = month_c + kAfternoonK + (b.text("location") == "living_space" ? kLivedInK : 0);
+        if (!(around_c > kHottestAgmC)) return;
+        out_.warnings_.push_back(
+            "Van.battery.location = " + b.text("location") + " at " + base::number_text(std::round(month_c)) +
+            " degC mean outdoor air: the AGM stands in about " + base::number_text(std::round(around_c)) +
+            " degC; above 45 degC it dries out at 14.4 V and may overheat. Find it a cooler place, or use a "
+            "charge_profile with compensation_mv_per_k");
     }
 
     void skies() {

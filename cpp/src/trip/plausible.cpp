@@ -26,6 +26,9 @@ constexpr double kWarmestFoodC = 5;
 constexpr double kWarmestMonthC = 42;  // the hottest inhabited places have about 40 degC, from memory
 constexpr double kTropicDeg = 23;
 constexpr double kClockApartH = 3.5;  // the largest that is in use: 3.45 h, Alaska's west in summer
+// Charge current as a share of capacity that makers of AGM allow: .2 to .3, a few .4. Common practice, no source.
+constexpr double kUsualAgmCRate = 0.25, kMostAgmCRate = 0.4;
+constexpr double kInverterV = 12.5;   // as its appliances' power is turned into a current
 constexpr double kRestedFull = 0.98;  // a lithium battery's table rises steeply above: nothing rests there for long
 
 // A number, or the middle of its spread.
@@ -73,14 +76,72 @@ void warn_battery(const Configuration& van, Warnings& out) {
     for (std::size_t i = 0; i < paths.size(); ++i)
         for (const char* field : {"capacity_ah", "measured_capacity_ah"})
             warn_unusual(out, "Van." + paths[i], *van.parts("batteries")[i], field, kLeastAh, most_ah, who);
-    if (!lithium) return;
     const std::string at = "Van." + paths.front();
+    if (!lithium && b.text("location") == "engine_bay")
+        out.push_back(at +
+                      ".location = engine_bay: its heat dries an AGM out, above 45 degC most of all at 14.4 V, and "
+                      "each 10 K halve its life; move it to a cool place in a box vented to the outside, or use a "
+                      "charge_profile with compensation_mv_per_k");
+    if (!lithium) return;
     if (b.text("location") == "engine_bay")
         out.push_back(at +
                       ".location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
     if (b.number("charge_block_c") < 0)
         out.push_back(shown(at, b, "charge_block_c") +
                       ": charging a lithium battery below 0 degC harms it for good; give 0, or its maker's minimum");
+}
+
+// Of all batteries in parallel; by `field` of each where it is given, else by the rated capacity.
+double sum_or_rated(const Configuration& van, const char* field) {
+    double sum = 0;
+    for (const ConfigurationPtr& b : van.parts("batteries")) sum += central(*b, b->has(field) ? field : "capacity_ah");
+    return sum;
+}
+
+void warn_chargers(const Configuration& van, Warnings& out) {
+    const Configuration& b = battery::in_common(van);
+    const bool lithium = battery::chemistry_of(b).lithium;
+    const double ah = sum_or_rated(van, "measured_capacity_ah");
+    const double c_rate = lithium ? central(b, "charge_c_rate") : kMostAgmCRate, most_a = c_rate * ah;
+    for (const char* source : {"dc_dc", "mains"}) {
+        const ConfigurationPtr charger = van.part(source);
+        if (!charger || charger->schema().name == "AlternatorCable" || !(central(*charger, "current_a") > most_a))
+            continue;
+        const std::string of = "more than " + rounded(ah, 0) + " Ah of ";
+        out.push_back(shown(std::string("Van.") + source, *charger, "current_a") + ": " +
+                      (lithium ? of + "lithium take by their charge_c_rate, " + rounded(most_a, 0) +
+                                     " A; a BMS may switch off at such a current. Give what the maker allows, limit "
+                                     "the charger, or fit a larger battery"
+                               : of + "AGM should be charged with, most makers say " + rounded(kUsualAgmCRate * ah, 0) +
+                                     " and at most " + rounded(most_a, 0) +
+                                     " A; it gets hot and loses gas. Limit the charger, or fit a larger battery"));
+    }
+}
+
+bool declares(const Configuration& r, const char* field) {
+    return std::ranges::any_of(r.schema().fields, [&](const config::Field& f) { return f.name == field; });
+}
+
+// What an appliance takes out of the battery by its inverter, A; 0 of one that hangs on none.
+double inverter_a(const Configuration& load) {
+    if (declares(load, "power_w") && declares(load, "efficiency"))
+        return central(load, "power_w") / (central(load, "efficiency") * kInverterV);
+    const bool fed = declares(load, "feed") && declares(load, "current_a") && load.text("feed") == "inverter";
+    return fed ? central(load, "current_a") : 0;
+}
+
+void warn_heavy_loads(const Configuration& van, Warnings& out) {
+    if (!battery::chemistry_of(battery::in_common(van)).lithium) return;
+    const double most_a = sum_or_rated(van, "max_discharge_a");
+    for (const ConfigurationPtr& load : van.parts("loads")) {
+        const double amps = inverter_a(*load);
+        if (!(amps > most_a)) continue;
+        const char* field = declares(*load, "power_w") ? "power_w" : "current_a";
+        out.push_back(shown("Van.loads." + load->text("name"), *load, field) + ": takes " + rounded(amps, 0) +
+                      " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
+                      " A (max_discharge_a, 1 C where it is not given), and then everything goes off. Give "
+                      "max_discharge_a from the battery's label, or take a weaker appliance or a larger battery");
+    }
 }
 
 void warn_arrays(const Configuration& van, Warnings& out) {
@@ -240,6 +301,8 @@ void warn_air(const Configuration& climate, Warnings& out) {
 Warnings van_warnings(const Configuration& van) {
     Warnings out;
     warn_battery(van, out);
+    warn_chargers(van, out);
+    warn_heavy_loads(van, out);
     warn_arrays(van, out);
     warn_profiles(van, out);
     warn_alternator(van, out);

@@ -168,11 +168,16 @@ class Risk(Result):
 
     @property
     def chances(self) -> dict[str, _core.Estimate]:
-        """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
-        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
-        aboard], ``cabin_frozen``, ``below_half`` [charge].
+        """Estimates of what else may happen: ``fridge_off_over_1h`` [in a row], ``food_warm_2h``, ``food_warm_4h``
+        [above 5 degC in a row], ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for
+        over 1 h, people aboard], ``cabin_frozen``, ``below_half`` [charge].
         """
         return Named("chances", event_chances.estimate_chances(self.trials_with, self.trials))
+
+    @property
+    def fridge_off_over_1h(self) -> _core.Estimate:
+        """Chance that the fridge is off for more than an hour in a row, by whatever cut-out: the second headline."""
+        return self.chances[event_chances.FRIDGE_OFF]
 
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a

@@ -26,6 +26,7 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
     return {
         "version": __version__,
         "cutout": _estimate(risk.cutout),
+        "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",
         "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
         "seed": risk.seed,

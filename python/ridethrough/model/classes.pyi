@@ -1352,6 +1352,13 @@ class LithiumBattery(Configuration):
         to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a
         drive or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from
         memory, weak).
+    max_discharge_a : float or Spread or None, optional
+        Current above which the BMS opens, and with it everything drops. It closes a minute later, or as soon
+        after that as what is switched on asks for less. Batteries in parallel add up [A]. 1 to 5000 A, or None.
+        Default None (from memory: 1 C: capacity_ah amperes). May be a spread per trial.
+    overcurrent_delay_s : float, optional
+        How long the current has to stay above max_discharge_a [s]. 0 to 600 s. Default 10 (from memory: 5 to 30
+        s just above it).
 
     Examples
     --------
@@ -1392,6 +1399,8 @@ class LithiumBattery(Configuration):
         heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
         wakes_itself_probability: float = 0.5,
+        max_discharge_a: float | Spread | None = None,
+        overcurrent_delay_s: float = 10.0,
     ) -> None: ...
     @property
     def name(self) -> str | None: ...
@@ -1455,6 +1464,10 @@ class LithiumBattery(Configuration):
     def bms_cutoff_v(self) -> float: ...
     @property
     def wakes_itself_probability(self) -> float: ...
+    @property
+    def max_discharge_a(self) -> float | Spread | None: ...
+    @property
+    def overcurrent_delay_s(self) -> float: ...
 
 class FreezerBox(Configuration):
     """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,
@@ -2576,7 +2589,8 @@ class BreathingMachine(Configuration):
     def feed(self) -> Literal["distribution", "inverter"]: ...
 
 class Inverter(Configuration):
-    """Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.
+    """An inverter: its idle draw, on for some hours a day, sometimes forgotten overnight; and its own low-voltage
+    cut-out, which drops all that hangs on it. On a branch of its own.
 
     Parameters
     ----------
@@ -2596,6 +2610,22 @@ class Inverter(Configuration):
     left_on_probability : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
         be a spread per trial.
+    cutout_v : float or Spread, optional
+        Voltage at its own terminals below which it stops [V]. 8.5 to 13 V. Default triangular(10, 10.5, 11)
+        (common practice, no source). May be a spread per trial.
+    restart_v : float or Spread, optional
+        Voltage at its terminals at which it may start again by itself [V]. 9 to 14.5 V. Default
+        triangular(11.8, 12.2, 12.8) (common practice, no source). May be a spread per trial.
+    cutout_delay_s : float, optional
+        How long the voltage has to stay below; an inverter that waits longer than the fridge's electronics
+        (Fridge.cutout_delay_s) drops after the fridge [s]. 0 to 600 s. Default 2 (from memory: at once to some
+        seconds).
+    restart_wait_s : float, optional
+        Shortest pause before it starts again [s]. 0 to 3600 s. Default 300 (own choice: a use that was lost is
+        over).
+    branch_mohm : float or Spread, optional
+        Of its own branch, there and back, with fuse: what it sees less than the battery's terminals [mohm]. 0
+        to 100 mohm. Default triangular(1, 2, 4) (from memory). May be a spread per trial.
 
     Examples
     --------
@@ -2612,6 +2642,11 @@ class Inverter(Configuration):
         earliest_h: float = 17.0,
         latest_h: float = 20.0,
         left_on_probability: float | Spread = 0.1,
+        cutout_v: float | Spread = ...,
+        restart_v: float | Spread = ...,
+        cutout_delay_s: float = 2.0,
+        restart_wait_s: float = 300.0,
+        branch_mohm: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2627,6 +2662,16 @@ class Inverter(Configuration):
     def latest_h(self) -> float: ...
     @property
     def left_on_probability(self) -> float | Spread: ...
+    @property
+    def cutout_v(self) -> float | Spread: ...
+    @property
+    def restart_v(self) -> float | Spread: ...
+    @property
+    def cutout_delay_s(self) -> float: ...
+    @property
+    def restart_wait_s(self) -> float: ...
+    @property
+    def branch_mohm(self) -> float | Spread: ...
 
 class InverterAppliance(Configuration):
     """Any appliance on the inverter. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on

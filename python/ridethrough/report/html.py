@@ -9,6 +9,7 @@ from html import escape
 
 import ridethrough._core as _core
 
+from ..engine.event_chances import FRIDGE_OFF
 from ..engine.importance_sampling import RareRisk
 from ..engine.model_error import model_error_of_risk
 from ..engine.quasi_monte_carlo import TripMeans
@@ -95,11 +96,19 @@ def _change(difference: OutcomeDifference) -> str:
 
 @table_of.register(Risk)
 def _(result: Risk) -> Table:
-    nights = ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS)
+    nights, off = (
+        ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS),
+        result.fridge_off_over_1h,
+    )
     rows = [
         ("a cut-out drops the fridge", _core.chance_text(result.cutout), _estimate(result.cutout)),
         (f"nights that hold, of {result.nights}", nights, f"{result.trials:,} trials"),
-        *((name.replace("_", " "), "", format_chance(chance)) for name, chance in result.chances.items()),
+        ("the fridge is off for more than an hour in a row", _core.chance_text(off), _estimate(off)),
+        *(
+            (name.replace("_", " "), "", format_chance(chance))
+            for name, chance in result.chances.items()
+            if name != FRIDGE_OFF
+        ),
     ]
     notes = (
         *format_warnings(result.warnings),

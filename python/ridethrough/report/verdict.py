@@ -18,6 +18,7 @@ from .registry import format_report
 from .sentences import format_warnings, percent
 
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
+LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
 FEW_EVENTS = 20  # shares of fewer mean nothing
 
 
@@ -30,6 +31,7 @@ def format_verdict(risk: Risk) -> str:
         *chance_text.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
+        chance_text.off_line(risk),
         format_model_error(model_error_of_risk(risk), risk.cutout.value),
         *trip_description.describe_trip(risk),
         clock_text(risk.compiled),
@@ -45,7 +47,7 @@ def format_verdict(risk: Risk) -> str:
         lines.append(_when(risk))
     if risk.common:
         lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common[:3]) + ".")
-    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk)]
+    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += medicine_text.medicine_lines(risk)
@@ -113,8 +115,10 @@ def _when(risk: Risk) -> str:
     if len(drops) > 1:
         text += " By " + ", ".join(f"{name} {percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
-    text += f" In the failing trips the fridge is off for {off / failing:.0f} h on average."
-    if drops.get(CUTOUT_CAUSES[3], 0) > 0.05 * total:
+    hours = off / failing
+    said = f"{hours:.0f} h" if hours >= 1 else f"{60 * hours:.0f} min"
+    text += f" In the failing trips the fridge is off for {said} on average."
+    if sum(drops.get(name, 0) for name in CUTOUT_CAUSES[3:]) > 0.05 * total:
         text += " A battery cut-off takes everything with it: lights, heater and alarms too."
     return text
 
@@ -139,6 +143,16 @@ def _lost_starts(risk: Risk) -> list[str]:
     return [
         f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "
         "taken is not among the loads, so a heater that stays cold makes these odds look better."
+    ]
+
+
+def _inverter(risk: Risk) -> list[str]:
+    cutouts = risk.means.get("inverter_cutouts", 0.0)
+    if cutouts < LEAST_INVERTER_CUTOUTS:
+        return []
+    return [
+        f"The inverter cuts itself out {cutouts:.2g} times a trip, on average; what hangs on it then goes without "
+        f"{risk.means['inverter_unserved_ah']:.2g} Ah."
     ]
 
 

@@ -44,6 +44,7 @@ def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
 # Outcome: unit, label, digits.
 OUTCOMES: dict[str, tuple[str, str, int]] = {
     "risk": ("points", "risk of a cut-out", 1),
+    "fridge_off_over_1h": ("points", "chance of the fridge off for over 1 h in a row", 1),
     **_of_columns("hours_off", "days_full", "hours_below_half"),
     "hours_below_20": ("h", "hours below 20 % charge", 1),
     "warning_h": ("h", "warning between alarm and off", 1),

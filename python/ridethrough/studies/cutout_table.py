@@ -10,7 +10,7 @@ import numpy as np
 
 from ridethrough._core import Estimate
 
-from ..engine.event_chances import CHANCES
+from ..engine.event_chances import CHANCES, FRIDGE_OFF
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
@@ -43,6 +43,8 @@ class CutoutSetting:
         Against the present setting, paired.
     food_warm_4h : Estimate
         Chance of food above 5 degC for over 4 h in a row.
+    fridge_off_over_1h : Estimate
+        Chance that the fridge is off for over 1 h in a row.
     """
 
     cutout_v: float
@@ -51,7 +53,8 @@ class CutoutSetting:
     risk_change: OutcomeDifference
     hours_below_20: float
     hours_below_20_change: OutcomeDifference
-    food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
+    food_warm_4h: Estimate
+    fridge_off_over_1h: Estimate
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,6 +90,7 @@ class CutoutTable(Result):
             "risk_change": ("1", "its change, paired", [s.risk_change.difference for s in rows]),
             "hours_below_20": ("h", below, [s.hours_below_20 for s in rows]),
             "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
+            FRIDGE_OFF: ("1", f"chance that {CHANCES[FRIDGE_OFF].description}", [s.fridge_off_over_1h for s in rows]),
             "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].description}", [s.food_warm_4h for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
@@ -172,6 +176,6 @@ def cutout_settings(
     for v in wanted:
         difference, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
         below = difference["hours_below_20"]
-        food = risk.chances["food_warm_4h"]
-        rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, food))
+        more = risk.chances["food_warm_4h"], risk.fridge_off_over_1h
+        rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, *more))
     return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed))

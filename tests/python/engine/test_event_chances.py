@@ -75,6 +75,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     risk, summary = (rt.simulate(van, trip(), trials=3000, seed=4, keep=keep) for keep in ("columns", "summary"))
     c = risk.columns
     by_hand = {
+        "fridge_off_over_1h": c["longest_off_h"] > 1,
         "food_warm_2h": c["longest_warm_spell_h"] > 2,
         "food_warm_4h": c["longest_warm_spell_h"] > 4,
         "food_frozen": c["frozen_food_h"] > 1,
@@ -86,6 +87,13 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     for name, happened in by_hand.items():
         assert risk.chances[name].events == happened.sum(), name
     assert risk.chances == summary.chances
+    off = risk.fridge_off_over_1h  # the second headline: in the verdict, its page and the dictionary
+    assert off == risk.chances["fridge_off_over_1h"] and 0 < off.events <= (c["cutout_cause"] > 0).sum()
+    assert (c["longest_off_h"] <= c["hours_off"] * (1 + 1e-6)).all()
+    assert f"The fridge is off for more than an hour in a row in {100 * off.value:.2g} %" in str(risk)
+    assert "the fridge is off for more than an hour in a row</td>" in risk._repr_html_()
+    assert risk.to_dict()["fridge_off_over_1h"]["events"] == off.events
+    assert risk.to_xarray()["fridge_off_over_1h"].item() == off.value
     failed = c["cutout_cause"] > 0
     assert 100 < failed.sum() < 2900
     mean, tenth = risk.warm_h_if_failed()
@@ -106,9 +114,11 @@ def test_food_is_an_outcome_of_every_study() -> None:
     food = against["warmer"]["food_warm_2h"]
     assert against["warmer"]["risk"].difference.high < 0 < food.difference.low  # less of one, more of the other
     assert "chance of food above 5 degC for over 2 h in a row" in str(against)
+    assert "chance of the fridge off for over 1 h in a row" in str(against)
     assert against.to_xarray()["food_warm_2h_difference"].attrs["units"] == "1"
     sized = rt.size(van, plan, "solar.rated_w", 0.2, trials=500)
     assert sized.chances["food_warm_4h"].trials == 500 and "more than 4 h: " in str(sized)
+    assert "Fridge off for more than an hour in a row: " in str(sized)
     cells = rt.sweep(van, plan, {"fridge.set_point_c": [4.0, 6.0]}, trials=500)
     assert cells["food_warm_2h"].values[1] > cells["food_warm_2h"].values[0] + 0.3
     assert "above 5 degC for more than 2 h" in cells["food_warm_2h_low"].attrs["long_name"]
@@ -119,6 +129,7 @@ def test_food_is_an_outcome_of_every_study() -> None:
         van, plan, [10.3, 11.2], makers_range_v=(9.5, 12), dedicated_house_battery=True, trials=300
     )
     assert table.settings[0].food_warm_4h.trials == 300 and "over 4 h in a row" in str(table)
+    assert table.settings[0].fridge_off_over_1h.trials == 300 and "off for over 1 h in a row" in str(table)
 
 
 @pytest.mark.parametrize(

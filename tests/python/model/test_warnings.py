@@ -24,6 +24,10 @@ def van(**more: Any) -> rt.Van:
     return rt.Van().replace(**{name.replace("__", "."): value for name, value in more.items()})
 
 
+def hob(power_w: float) -> rt.InverterAppliance:
+    return rt.InverterAppliance(name="hob", power_w=power_w, duration_min=5, efficiency=0.88)
+
+
 # A van, words of its warning, and the same on the other side of the limit.
 AGM_TOP, LFP_TOP = 12.774, 13.40  # rested at 98 % of the default tables
 VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
@@ -38,7 +42,7 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
         "over 500 Ah of lead",
         van(battery=LFP(capacity_ah=800)),
     ),
-    "few Ah": (van(battery__capacity_ah=14), "few vans have under 15", van(battery__capacity_ah=15)),
+    "few Ah": (van(battery__capacity_ah=14), "few vans have under 15", van(battery__capacity_ah=15, dc_dc=None)),
     "measured": (
         van(battery__measured_capacity_ah=1800),
         "measured_capacity_ah = 1800",
@@ -111,6 +115,42 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
         van(dc_dc__supply_mohm=0.015),
         "Van.dc_dc.supply_mohm = 0.015 mohm: no cable has so little; are ohm meant?",
         van(dc_dc__supply_mohm=15),
+    ),
+    "a DC-DC charger that is too strong for an AGM": (  # makers' .2 to .4 of the capacity: common practice, no source
+        van(battery__capacity_ah=100, dc_dc__current_a=60),
+        "Van.dc_dc.current_a = 60 A: more than 100 Ah of AGM should be charged with, most makers say 25 and at most 40",
+        van(battery__capacity_ah=100, dc_dc__current_a=40),
+    ),
+    "a mains charger that is too strong": (
+        van(battery__capacity_ah=60, dc_dc=None, mains=rt.MainsCharger(current_a=40)),
+        "Van.mains.current_a = 40 A: more than 60 Ah of AGM",
+        van(battery__capacity_ah=60, dc_dc=None, mains=rt.MainsCharger(current_a=20)),
+    ),
+    "a charger over lithium's rate": (
+        van(batteries=[LFP(capacity_ah=50), LFP(capacity_ah=50)], dc_dc__current_a=60),
+        "Van.dc_dc.current_a = 60 A: more than 100 Ah of lithium take by their charge_c_rate, 50 A",
+        van(batteries=[LFP(capacity_ah=60), LFP(capacity_ah=60)], dc_dc__current_a=60),
+    ),
+    "a hob that opens the BMS": (
+        van(battery=LFP(capacity_ah=100), loads=[hob(4000)]),
+        "Van.loads.hob.power_w = 4000 W: takes 364 A out of a battery whose BMS opens above 100 A",
+        van(battery=LFP(capacity_ah=100, max_discharge_a=400), loads=[hob(4000)]),
+    ),
+    "a tool on the inverter that opens it": (
+        van(
+            battery=LFP(capacity_ah=60),
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+        ),
+        "Van.loads.tool.current_a = 61 A: takes 61 A",
+        van(
+            battery=LFP(capacity_ah=61),
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+        ),
+    ),
+    "AGM beside the engine": (
+        van(battery__location="engine_bay"),
+        "Van.battery.location = engine_bay: its heat dries an AGM out, above 45 degC",
+        van(battery__location="locker"),
     ),
     "lithium charged in frost": (
         van(battery=LFP(charge_block_c=-5)),
@@ -224,6 +264,35 @@ def test_no_ordinary_van_warns() -> None:
     for file in files:
         scenario = rt.load_scenario(file)
         assert [*scenario.van.warnings(), *scenario.trip.warnings()] == [], file
+
+
+def test_a_battery_that_is_empty_before_the_trip_warns() -> None:
+    """Six weeks under a roof with the isolator off: .05 to .3 A of standby past it and the own loss take all of 110 Ah
+    where they are .15 A (150 Ah in six weeks), own arithmetic. Two weeks leave something."""
+    parked = van(battery__capacity_ah=110, loads=[rt.Standby(current_a=0.15)])
+
+    def told(weeks: float, vehicle: rt.Van = parked) -> tuple[str, ...]:
+        storage = rt.Storage(weeks=weeks, solar="under_roof", isolator="on")
+        return tuple(clocks.compile_with_clock(vehicle, trip().replace(storage=storage)).warnings)
+
+    assert any(
+        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins") for text in told(6)
+    )
+    assert told(2) == ()
+    empty = clocks.compile_with_clock(van(battery__initial_soc=0), trip()).warnings
+    assert any("Van.battery.initial_soc = 0: the battery is empty" in text for text in empty)
+
+
+def test_agm_over_45_degc_warns() -> None:
+    """At 14.4 V without compensation it dries out there: common practice, no source."""
+    hot = site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15]))
+
+    def told(vehicle: rt.Van, **when: Any) -> list[str]:
+        return [text for text in clocks.compile_with_clock(vehicle, trip(hot, **when)).warnings if "45 degC" in text]
+
+    assert "38 degC mean outdoor air: the AGM stands in about 49 degC" in told(rt.Van(), start="2026-07-10 15:00")[0]
+    assert told(rt.Van(), start="2026-04-10 15:00") == []
+    assert told(rt.Van(battery=LFP()), start="2026-07-10 15:00") == []
 
 
 @pytest.mark.filterwarnings("ignore::UserWarning")

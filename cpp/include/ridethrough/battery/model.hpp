@@ -33,6 +33,7 @@ struct Model {
     Wells<double> wells{1, 1};
     double q_max_per_capacity = 1;   // both wells per Ah of 20-hour capacity
     double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
+    double overcurrent_delay_h = 0;  // of a BMS
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
     random::ParameterIndex initial_soc, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
@@ -46,7 +47,8 @@ struct Model {
     // Batteries in parallel: they are one in all but these numbers, which add up.
     struct Unit {
         random::ParameterIndex capacity_ah, state_of_health, resistance_mohm_100ah;
-        random::ParameterIndex measured_ah;  // in place of rated capacity and health
+        random::ParameterIndex measured_ah;      // in place of rated capacity and health
+        random::ParameterIndex max_discharge_a;  // of its BMS; none: what it gives in an hour, 1 C
     } unit[kMostBatteries];
     int units = 0;
 };
@@ -61,11 +63,12 @@ struct Battery {
     Laws laws;
     Curve<T> open_circuit_v, cold;
     Wells<T> wells;
-    T floor_v, back_v, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
+    T floor_v, back_v, overcurrent_delay_h, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
     T heater_w, heated_to_c;
     T end_of_discharge_drop_v;
-    V q_max_ah;     // both wells, aged
-    V capacity_ah;  // 20-hour capacity, aged: the base of C rates
+    V q_max_ah;         // both wells, aged
+    V capacity_ah;      // 20-hour capacity, aged: the base of C rates
+    V max_discharge_a;  // above which a BMS opens
     V resistance_ohm;
     V offset_v;
     V polarisation;  // share of Copetti's overvoltages and charge losses; else volts that a discharge does not exceed
@@ -83,12 +86,13 @@ template <class V>
 RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     using T = typename V::Scalar;
     const V zero(T(0)), ln2(T(0.6931471805599453));
-    V capacity(T(0)), ohm(T(0)), kept(T(1));
+    V capacity(T(0)), ohm(T(0)), most_a(T(0)), kept(T(1));
     if (m.lost_share) kept = max(kept - x[m.lost_share] * V(T(m.lost_times)), V(T(kLeastKept)));
     for (int i = 0; i < m.units; ++i) {
         const Model::Unit& u = m.unit[i];
         const V rated = x[u.capacity_ah], mohm = x[u.resistance_mohm_100ah];
         capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health] * kept;
+        most_a += u.max_discharge_a ? x[u.max_discharge_a] : rated;
         // Rounded once or twice, as they always were: an answer's last bits hang on it.
         const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
         ohm = i == 0 ? own : ohm * own / (ohm + own);
@@ -99,6 +103,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             {T(m.wells.c), T(m.wells.k)},
             T(m.floor_v),
             T(m.back_v),
+            T(m.overcurrent_delay_h),
             T(m.charge_block_c),
             T(m.charge_full_c),
             T(m.hot_reduce_c),
@@ -108,6 +113,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             T(m.end_of_discharge_drop_v),
             capacity * V(T(m.q_max_per_capacity)),
             capacity,
+            most_a,
             ohm,
             x[m.open_circuit_offset_v],
             x[m.polarisation],

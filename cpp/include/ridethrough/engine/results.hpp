@@ -20,11 +20,23 @@ struct ResultKind {
 };
 
 // What a van or trip must have for a result to be filled. Without one of the first group it is 0, of the second absent.
-enum class Condition { always, people_aboard, lead_acid, disconnect, water_tanks, heater, medicine, freezer_box };
+enum class Condition {
+    always,
+    people_aboard,
+    lead_acid,
+    lithium,
+    disconnect,
+    water_tanks,
+    heater,
+    inverter,
+    medicine,
+    freezer_box
+};
 
 constexpr const char* words_of(Condition condition) {
-    constexpr const char* words[] = {"always",      "people aboard", "a lead-acid battery",    "a system disconnect",
-                                     "water tanks", "a heater",      "medicine in the fridge", "a freezer box"};
+    constexpr const char* words[] = {
+        "always",      "people aboard", "a lead-acid battery",      "a lithium battery",      "a system disconnect",
+        "water tanks", "a heater",      "something on an inverter", "medicine in the fridge", "a freezer box"};
     return words[static_cast<int>(condition)];
 }
 constexpr bool absent_without(Condition condition) { return condition >= Condition::water_tanks; }

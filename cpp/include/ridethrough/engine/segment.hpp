@@ -8,14 +8,18 @@
 namespace ridethrough::engine {
 
 // Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A
-// drive or shore power that begins or ends within the step cuts it too.
-constexpr int kMostSegments = 10;
+// drive or shore power that begins or ends within the step cuts it too, and an inverter that cuts out and comes back.
+constexpr int kMostSegments = 14;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 // A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
 // (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A segment ends
 // just past that time, or soon where it has passed.
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
+// A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
+constexpr double kOvercurrentWaitH = 1.0 / 60;
+// A load on the inverter is heavy, and its volts are followed by the minute, from this C rate on. Own choice.
+constexpr double kHeavyCRate = 0.1;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -53,9 +57,10 @@ struct Segment {
     V t, available, relative;  // at its beginning: hours into the step; the available well's, share of the full charge
     Bool active;               // lanes that are not yet through with the step
 
-    Bool alive, distribution_on, fridge_ready, runs, in_event;
+    Bool alive, distribution_on, inverter_on, fridge_ready, runs, in_event;
     // Demand and offer: what is asked for, and what the bus is given of it.
-    V asked_distribution_a, asked_terminal_a;
+    V asked_distribution_a, asked_terminal_a, asked_inverter_a;  // the last one is part of the second
+    V inverter_a;                                                // what it is given
     Supplies<V> offer;
     circuit::BusInput<V> bus;
     charging::Cable<V> cable;
@@ -77,6 +82,7 @@ template <class V>
 RT_INLINE void set_switches(const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
     g.alive = !s.bus_open;
     g.distribution_on = g.alive & !s.system_open;
+    g.inverter_on = g.alive & !s.inverter_open;
     g.fridge_ready = g.distribution_on & !s.fridge_open;
     g.runs = g.fridge_ready & ((s.inside_c >= in.high_c) | (s.running & (s.inside_c > in.low_c)));
     g.in_event = (g.t >= in.event_on_h) & (g.t < in.event_off_h);
@@ -92,9 +98,11 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     g.offer = supplies_at(plan, in, f.given, g.t);
     const V event = select(g.in_event, in.event_a, zero);
     g.asked_distribution_a = in.distribution_a + event * (one - in.event_at_terminals);
-    g.asked_terminal_a = in.terminal_a + event * in.event_at_terminals;
+    g.asked_inverter_a = in.inverter_a + event * in.event_at_terminals;
+    g.asked_terminal_a = in.terminal_a + g.asked_inverter_a;
+    g.inverter_a = select(g.inverter_on, g.asked_inverter_a, zero);
     g.bus.distribution_a = select(g.distribution_on, g.asked_distribution_a, zero);
-    g.bus.terminal_a = select(g.alive, g.asked_terminal_a, zero);
+    g.bus.terminal_a = select(g.alive, in.terminal_a, zero) + g.inverter_a;
     g.bus.fridge_w = select(g.runs & g.active, f.fridge_w, zero);
     const Bool connected = c.battery.laws.has_bms ? g.alive & g.active : g.active;  // an inactive lane asks for no work
     g.bus.solar_w = select(connected, g.offer.solar_w, zero);
@@ -122,6 +130,35 @@ RT_INLINE typename V::Bool wakes(const Trial<V>& c, const StepInput<V>& in, cons
            ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
 }
 
+// Whether a BMS that has opened on current would find less of it now; what the chargers give is not counted.
+template <class V>
+RT_INLINE typename V::Bool load_is_gone(const Trial<V>& c, const TrialState<V>& s, const Segment<V>& g) {
+    const V lost_a = select(s.inverter_open, g.asked_inverter_a, V(typename V::Scalar(0)));
+    return g.asked_distribution_a + g.asked_terminal_a - lost_a <= c.battery.max_discharge_a;
+}
+
+// Hours until a switch that is open may close whatever the volts are now: a bus that its BMS has opened, the fridge on
+// it, the inverter.
+template <class V>
+RT_INLINE V until_closing(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
+                          const Segment<V>& g, V h) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    const V past_h = V(T(kPastWaitH)), shortest_h = V(T(kShortestWaitH)), fridge_h = c.fridge.restart_wait_h;
+    if (c.battery.laws.has_bms && any(s.bus_open)) {
+        const Bool on_current = s.bus_open & s.overcurrent_open;
+        const V bms_h = select(on_current, V(T(kOvercurrentWaitH)), V(T(kBmsWaitH)));
+        const Bool closes = s.bus_open & select(on_current, load_is_gone(c, s, g), wakes(c, in, g));
+        h = select(closes, min(h, max(max(bms_h, fridge_h) - s.waited_h + past_h, shortest_h)), h);
+    }
+    if (plan.inverter.given && any(s.inverter_open)) {
+        const V wait_h = V(T(plan.inverter.restart_wait_h)) - s.inverter_waited_h;
+        const Bool wanted = s.inverter_open & g.alive & (g.asked_inverter_a > V(T(0)));
+        h = select(wanted & (wait_h > V(T(0))), min(h, wait_h + past_h), h);
+    }
+    return h;
+}
+
 // How long the switches hold: to the end of the step, an event, a source's beginning or end, the thermostat, warm
 // cells, a battery that a charger wakes, a fridge that may restart on it, or an empty battery.
 template <class V>
@@ -146,14 +183,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     if (f.given.idle) h = min(h, in.idle.until_change(g.t));
     if (f.given.generator) h = min(h, in.generator.until_change(g.t));
     h = min(h, to_switch);
-    if (c.battery.laws.has_bms && any(s.bus_open)) {
-        const V wait_h = max(V(T(kBmsWaitH)), c.fridge.restart_wait_h) - s.waited_h + V(T(kPastWaitH));
-        h = select(s.bus_open & wakes(c, in, g), min(h, max(wait_h, V(T(kShortestWaitH)))), h);
-    }
-    if (c.battery.laws.has_bms && any(g.distribution_on & s.fridge_open & (s.waited_h < c.fridge.restart_wait_h))) {
-        const V wait_h = c.fridge.restart_wait_h - s.waited_h;
-        h = select(g.distribution_on & s.fridge_open & (wait_h > zero), min(h, wait_h + V(T(kPastWaitH))), h);
-    }
+    h = until_closing(plan, c, in, s, g, h);
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /
                           (max(g.heater_a, V(T(1e-3))) * V(T(circuit::kNominalChargingV)));
@@ -230,32 +260,105 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
         bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
     }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
+    g.out_a = select(g.solved.battery_a > zero, g.solved.battery_a, g.coulombic * g.solved.battery_a);
+}
+
+// What a segment of `h` hours makes of the battery, and its terminals then, with the segment's currents.
+template <class V>
+struct BatteryEnd {
+    battery::BatteryState<V> state;
+    V available, terminal_v;
+};
+template <class V>
+RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                                      const Segment<V>& g, V h) {
+    const circuit::BusState<V>& b = g.solved;
+    BatteryEnd<V> end{s.battery, {}, {}};
+    battery::advance_wells(c.battery.wells, g.out_a, h, end.state.q_ah, end.state.height_difference_ah);
+    end.available = battery::available_charge(c.battery, end.state);
+    const V mean_available = V(typename V::Scalar(0.5)) * (g.available + end.available);
+    end.state.polarisation_v =
+        battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, h);
+    const V rest_v = battery::source_voltage(c.battery, end.available, f.factor, g.load_share);
+    end.terminal_v =
+        select(b.limited, b.terminal_v, rest_v - end.state.polarisation_v - b.resistance_ohm * b.battery_a);
+    return end;
+}
+
+// Hours until the first of inverter and fridge passes its limit under a heavy load on the inverter, whose volts fall
+// within minutes: in a straight line to those at the segment's end, and not before a minute; or the fridge's delay
+// where it is past it from the beginning on. Not inlined by force: it is seldom needed.
+template <class V>
+V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), never(T(1e6));
+    const circuit::BusState<V>& b = g.solved;
+    const V fall_v = b.terminal_v - battery_after(c, f, s, g, g.h).terminal_v;
+    const V h_per_v = g.h / max(fall_v, V(T(1e-6)));
+    const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
+    const V fridge_v = b.fridge_v - c.fridge.cutout_v;
+    const V to_inverter = select(inverter_v > zero, inverter_v * h_per_v, never);
+    const V to_fridge = select(g.runs & (fridge_v > zero), fridge_v * h_per_v, never);
+    const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
+    return select(g.runs & !(fridge_v > zero), delay_h, max(min(to_inverter, to_fridge), V(T(kShortestWaitH))));
+}
+
+// Where what is open finds the volts to close at the segment's beginning already: as after a kettle.
+template <class V>
+RT_INLINE typename V::Bool finds_volts(const Trial<V>& c, const TrialState<V>& s, const Segment<V>& g) {
+    using Bool = typename V::Bool;
+    const circuit::BusState<V>& b = g.solved;
+    const Bool fridge = s.fridge_open & g.distribution_on & (b.distribution_v >= c.fridge.restart_v);
+    const Bool system = s.system_open & g.alive & (b.terminal_v >= c.reconnect_v);
+    if (c.battery.laws.has_bms) return g.active & (fridge | system);
+    return g.active & (fridge | system | (s.bus_open & (b.terminal_v >= V(c.battery.back_v))));
+}
+
+// Where the inverter's terminals or the battery's current are past a limit from the segment's beginning on, it ends
+// with the delay of that cut-out; under a heavy load, about where a limit is passed; where something finds the volts to
+// close, with its wait. What a charger is about to give was worked out for the longer segment, and is hardly less.
+template <class V>
+RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                               Segment<V>& g) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    const circuit::BusState<V>& b = g.solved;
+    const V zero(T(0)), past_h = V(T(kPastWaitH));
+    V h = g.h;
+    if (plan.inverter.given && any(g.inverter_a > zero)) {
+        const Bool low = (g.inverter_a > zero) & (b.terminal_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
+        const Bool heavy = g.active & (g.inverter_a > V(T(kHeavyCRate)) * c.battery.capacity_ah) & !b.limited;
+        if (any(heavy)) h = select(heavy, min(h, until_limit(c, f, s, g)), h);
+        h = select(low & !b.limited, min(h, max(c.inverter_delay_h - s.inverter_low_h, zero) + past_h), h);
+    }
+    if (c.battery.laws.has_bms) {
+        const Bool over = g.alive & (b.battery_a > c.battery.max_discharge_a) & !b.limited;
+        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, zero);
+        if (any(over)) h = select(over, min(h, wait_h + past_h), h);
+    }
+    if (any(s.fridge_open | s.system_open | s.bus_open)) {
+        const V wait_h = max(c.fridge.restart_wait_h - s.waited_h, V(T(kShortestWaitH)));
+        h = select(finds_volts(c, s, g), min(h, wait_h + past_h), h);
+    }
+    g.switches = g.switches & !(h < g.h);
+    g.h = h;
 }
 
 template <class V>
 RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialState<V>& s, Segment<V>& g) {
     using T = typename V::Scalar;
     const circuit::BusState<V>& b = g.solved;
-    g.out_a = select(b.battery_a > V(T(0)), b.battery_a, g.coulombic * b.battery_a);
-    battery::BatteryState<V> next = s.battery;
-    battery::advance_wells(c.battery.wells, g.out_a, g.h, next.q_ah, next.height_difference_ah);
-    const V next_available = battery::available_charge(c.battery, next);
-    const V mean_available = V(T(0.5)) * (g.available + next_available);
-    next.polarisation_v =
-        battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, g.h);
-    s.battery.q_ah = select(g.active, next.q_ah, s.battery.q_ah);
-    s.battery.height_difference_ah = select(g.active, next.height_difference_ah, s.battery.height_difference_ah);
-    s.battery.polarisation_v = select(g.active, next.polarisation_v, s.battery.polarisation_v);
+    const BatteryEnd<V> end = battery_after(c, f, s, g, g.h);
+    s.battery.q_ah = select(g.active, end.state.q_ah, s.battery.q_ah);
+    s.battery.height_difference_ah = select(g.active, end.state.height_difference_ah, s.battery.height_difference_ah);
+    s.battery.polarisation_v = select(g.active, end.state.polarisation_v, s.battery.polarisation_v);
     if (c.battery.heater_w > T(0)) {
         const V warmed = s.battery.temp_c + g.heater_a * b.terminal_v * g.h / c.battery.cells_wh_per_k;
         s.battery.temp_c = select(g.active, warmed, s.battery.temp_c);
     }
-    // Volts at the end, with this segment's currents.
     g.relative_end = s.battery.q_ah / c.battery.q_max_ah;
-    g.available_end = select(g.active, next_available, g.available);
-    const V rest_end = battery::source_voltage(c.battery, g.available_end, f.factor, g.load_share);
-    g.terminal_end_v =
-        select(b.limited, b.terminal_v, rest_end - s.battery.polarisation_v - b.resistance_ohm * b.battery_a);
+    g.available_end = select(g.active, end.available, g.available);
+    g.terminal_end_v = end.terminal_v;
     g.distribution_end_v = g.terminal_end_v - (b.terminal_v - b.distribution_v);
     g.fridge_end_v = g.distribution_end_v - (b.distribution_v - b.fridge_v);
 }

@@ -13,9 +13,12 @@ template <class V>
 struct TrialState {
     battery::BatteryState<V> battery;
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
+    V inverter_low_h, inverter_waited_h, overcurrent_h;
+    V off_spell_h;   // for which the fridge has had no supply without a break
     V warm_spell_h;  // for which the inside has been above 5 degC without a break
     V terminal_v;    // of the last segment
     typename V::Bool running, fridge_open, system_open, bus_open, floating, full_today;
+    typename V::Bool inverter_open, overcurrent_open;  // the latter: the bus is open for that
     // Per-trial results, as declared in results.def.
     V column[kColumns];
     // Both ledgers: charge, and energy at the bus.

@@ -18,28 +18,34 @@ struct Trial {
     battery::Battery<V> battery;
     fridge::Fridge<V> fridge;
     V shared_ohm, branch_ohm;
-    V disconnect_v, reconnect_v, disconnect_delay_h;  // where one is fitted
+    V disconnect_v, reconnect_v, disconnect_delay_h;                // where one is fitted
+    V inverter_v, inverter_back_v, inverter_ohm, inverter_delay_h;  // where there is one
 };
 
 template <class V>
 RT_INLINE Trial<V> of_trials(const trip::Plan& plan, random::Parameters<V> x) {
     using T = typename V::Scalar;
     const V milli(T(0.001)), zero(T(0));
-    const bool fitted = plan.disconnect.fitted;
+    const bool fitted = plan.disconnect.fitted, inverter = plan.inverter.given;
     return {battery::of_trials(plan.battery, x),
             fridge::of_trials(plan.fridge, x),
             x[plan.wiring.shared_mohm] * milli,
             x[plan.wiring.branch_mohm] * milli,
             fitted ? x[plan.disconnect.cutout_v] : zero,
             fitted ? x[plan.disconnect.restart_v] : zero,
-            V(T(plan.disconnect.delay_h))};
+            V(T(plan.disconnect.delay_h)),
+            inverter ? x[plan.inverter.cutout_v] : zero,
+            inverter ? x[plan.inverter.restart_v] : zero,
+            inverter ? x[plan.inverter.branch_mohm] * milli : zero,
+            V(T(plan.inverter.cutout_delay_h))};
 }
 
 // What the step is given: constant over it.
 template <class V>
 struct StepInput {
-    V distribution_a, terminal_a, event_a, event_on_h, event_off_h, event_at_terminals;
-    V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
+    V distribution_a, terminal_a, inverter_a;
+    V event_a, event_on_h, event_off_h, event_at_terminals;  // the latter: on the inverter
+    V solar_w, solar_a, dc_dc_a, mains_a;                    // solar_a: of PWM regulators, beside solar_w
     Span<V> drive, powered, idle, generator;
     V idle_a, generator_a, alternator_v, cable_ohm;  // cable: where the plan has a plain cable to the alternator
     typename V::Bool waking;

@@ -178,6 +178,9 @@ class Van {
         const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.initial_soc];
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, battery_air_};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
+        s_.inverter_low_h = s_.overcurrent_h = s_.off_spell_h = zero;
+        s_.inverter_waited_h = zero;
+        s_.inverter_open = s_.overcurrent_open = Bool::all(false);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
         s_.terminal_v = V(T(circuit::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
@@ -222,7 +225,8 @@ class Van {
     }
     RT_INLINE void read_loads(const loads::Bin<V>& bin, StepInput<V>& in) const {
         in.distribution_a = bin.distribution_a + fans_a();
-        in.terminal_a = bin.terminal_a + regulators_a_;
+        in.terminal_a = regulators_a_;
+        in.inverter_a = bin.terminal_a;
         in.event_a = bin.event_a;
         in.event_on_h = bin.event_on_h;
         in.event_off_h = bin.event_off_h;

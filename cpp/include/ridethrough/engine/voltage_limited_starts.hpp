@@ -19,7 +19,7 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const V event = select(in_event, in.event_a, zero);
     circuit::BusInput<V> bus;
     bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_terminals) + start_a;
-    bus.terminal_a = in.terminal_a + event * in.event_at_terminals;
+    bus.terminal_a = in.terminal_a + select(s.inverter_open, zero, in.inverter_a + event * in.event_at_terminals);
     const V fan_w = plan.fridge.fan_a ? c.fridge.fan_w : zero;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
     const Supplies<V> offer = supplies_at(plan, in, SourcesGiven(in), t);

@@ -53,6 +53,8 @@ struct Plan {
     const double* battery_rise_k = nullptr;  // [steps] of the engine's heat around the battery; null for none
     const double* warm_food = nullptr;       // [steps] 1 where warm food goes in
 
+    loads::InverterModel inverter;
+
     int loads = 0, events = 0, fans = 0, standbys = 0;
     const loads::EventModel* event = nullptr;
     const loads::FanModel* fan = nullptr;
