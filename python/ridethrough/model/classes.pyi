@@ -271,6 +271,10 @@ class ChargeProfile(Configuration):
     tail_current_c_rate : float, optional
         The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
         1/h. Default 0.01 (common practice, no source: C/100).
+    compensation_mv_per_k : float, optional
+        Change of both voltages for each kelvin that the battery is above 25 degC, from -20 to 50 degC; lead-
+        acid wants about -18 (-3 a cell), lithium none [mV/K]. -60 to 0 mV/K. Default 0 (own choice: none: many
+        chargers have no sensor at the battery).
 
     Examples
     --------
@@ -533,6 +537,20 @@ class SolarArray(Configuration):
     mounting : {"glued", "air_gap", "framed"}, optional
         Glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs.
         'glued' or 'air_gap' or 'framed'. Default 'glued' (Skoplaki & Palyvos 2009).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .25, .5) glued or folding, (.05, .15, .3) others). May
+        be a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
@@ -554,7 +572,7 @@ class SolarArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
@@ -605,13 +623,16 @@ class SolarArray(Configuration):
         azimuth_deg: float | None = None,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -637,6 +658,12 @@ class SolarArray(Configuration):
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -707,6 +734,20 @@ class PortableArray(Configuration):
         How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
         1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
         Jordan 1963).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .25, .5) glued or folding, (.05, .15, .3) others). May
+        be a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
         spread per trial.
@@ -728,7 +769,7 @@ class PortableArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
@@ -766,13 +807,16 @@ class PortableArray(Configuration):
         tilt_deg: float | None = None,
         shade_kept: float | Spread = ...,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -798,6 +842,12 @@ class PortableArray(Configuration):
     def shade_kept(self) -> float | Spread: ...
     @property
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -1096,8 +1146,12 @@ class AgmBattery(Configuration):
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
     open_circuit_voltage_v : sequence of float, optional
         Open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
+        [11.5, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
         of the trade that disagree by 0.2 V).
+    end_of_discharge_drop_v : float, optional
+        What an empty battery loses under load (from C/100) besides; in proportion from a tenth of the charge
+        [V]. 0 to 3 V. Default 0.9 (from memory: a flat battery shows 10.5 to 10.6 V under a small load and
+        comes back to 11.5 to 11.8 V).
     open_circuit_voltage_offset_v : float or Spread, optional
         Shift of the whole open-circuit voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory:
         charts differ by about 0.1 V either way). May be a spread per trial.
@@ -1142,6 +1196,13 @@ class AgmBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    weeks_at_partial_charge : float, optional
+        Weeks in a row before the trip without a full charge, for which sulphate takes capacity beside what age
+        takes; unused with measured_capacity_ah [weeks]. 0 to 52 weeks. Default 0 (own choice: none).
+    sulphation_loss_per_month : float or Spread, optional
+        Share of the capacity that a month without a full charge takes; at least 30 % of it stays. 0 to 0.5.
+        Default triangular(0, 0.05, 0.12) (from memory: 5 to 10 % in a month; scattered). May be a spread per
+        trial.
     brownout_v : float, optional
         Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
         (common practice, no source).
@@ -1162,6 +1223,7 @@ class AgmBattery(Configuration):
         initial_soc: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
         open_circuit_voltage_v: _Numbers = ...,
+        end_of_discharge_drop_v: float = 0.9,
         open_circuit_voltage_offset_v: float | Spread = ...,
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
@@ -1174,6 +1236,8 @@ class AgmBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        weeks_at_partial_charge: float = 0.0,
+        sulphation_loss_per_month: float | Spread = ...,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
@@ -1189,6 +1253,8 @@ class AgmBattery(Configuration):
     def resistance_mohm_100ah(self) -> float | Spread: ...
     @property
     def open_circuit_voltage_v(self) -> tuple[float, ...]: ...
+    @property
+    def end_of_discharge_drop_v(self) -> float: ...
     @property
     def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
@@ -1213,6 +1279,10 @@ class AgmBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def weeks_at_partial_charge(self) -> float: ...
+    @property
+    def sulphation_loss_per_month(self) -> float | Spread: ...
     @property
     def brownout_v(self) -> float: ...
     @property
@@ -1307,6 +1377,10 @@ class LithiumBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    cell_imbalance : float or Spread, optional
+        Share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the
+        emptiest a discharge; unused with measured_capacity_ah. 0 to 0.5. Default triangular(0, 0.02, 0.08)
+        (from memory). May be a spread per trial.
     cell_heater_w : float, optional
         Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
         charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
@@ -1317,8 +1391,8 @@ class LithiumBattery(Configuration):
         11.5 kg, 1 kJ/kg K).
     bms_cutoff_v : float, optional
         Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
-        the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
-        Default 10 (from memory: 2.5 V a cell).
+        the loads ask for, a quarter of an hour after the cut-off at the soonest [V]. 8 to 12 V. Default 10
+        (from memory: 2.5 V a cell).
     wakes_itself_probability : float, optional
         Share of systems whose charge controller starts on the dead bus by itself; with the others a person has
         to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a
@@ -1358,6 +1432,7 @@ class LithiumBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        cell_imbalance: float | Spread = ...,
         cell_heater_w: float = 0.0,
         heated_to_c: float = 5.0,
         heat_capacity_kj_per_k_100ah: float = 11.5,
@@ -1414,6 +1489,8 @@ class LithiumBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def cell_imbalance(self) -> float | Spread: ...
     @property
     def cell_heater_w(self) -> float: ...
     @property
@@ -2176,8 +2253,8 @@ class BatteryPacks(Configuration):
     def rain_probability_factor(self) -> float: ...
 
 class Fan(Configuration):
-    """Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but
-    cools nothing.
+    """Roof fan that follows the heat: off below one cabin temperature, on full above another. It cools the cabin
+    towards the outdoor air; nobody lets it run in a parked van.
 
     Parameters
     ----------
@@ -2190,10 +2267,12 @@ class Fan(Configuration):
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
-        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 33 (own choice: some 6 Ah a day in a
-        mild summer).
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 25 (from memory).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice: with starts_above_c).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 32 (from memory, weak).
+    ventilation : float or Spread, optional
+        What it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1.5, 2.5, 3.5) (from memory, weak). May be a spread per trial.
 
     Examples
     --------
@@ -2206,8 +2285,9 @@ class Fan(Configuration):
         name: str = "fan",
         current_a: float | Spread = ...,
         fitted_probability: float = 0.6,
-        starts_above_c: float = 33.0,
-        full_above_c: float = 45.0,
+        starts_above_c: float = 25.0,
+        full_above_c: float = 32.0,
+        ventilation: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2219,6 +2299,8 @@ class Fan(Configuration):
     def starts_above_c(self) -> float: ...
     @property
     def full_above_c(self) -> float: ...
+    @property
+    def ventilation(self) -> float | Spread: ...
 
 class Heater(Configuration):
     """Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks
@@ -3265,14 +3347,28 @@ class Van(Configuration):
         Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()] (own
         choice).
     cabin_sun_rise_k_per_w_m2 : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal [K m2/W]. 0 to
-        0.05 K m2/W. Default 0.01 (own choice). May be a spread per trial.
-    cabin_lived_in_rise_k : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes on
-        top of it [K]. 0 to 30 K. Default triangular(2, 4, 7) (own choice, weak). May be a spread per trial.
+        Rise over the outdoor air at which the shut cabin settles, per W/m2 of sun on the horizontal [K m2/W]. 0
+        to 0.05 K m2/W. Default triangular(0.009, 0.0115, 0.014) (common practice, no source: 10 to 13 K in full
+        sun). May be a spread per trial.
+    cabin_person_heat_w : float or Spread, optional
+        Heat of each person who is inside, with what he cooks and lights [W]. 0 to 500 W. Default triangular(60,
+        80, 120) (from memory: a person at rest gives off some 75 W that can be felt, ISO 7730; the rest is
+        cooking and lights). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
-        Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
-        W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per trial.
+        Heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to
+        1000 W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per
+        trial.
+    cabin_lag_h : float or Spread, optional
+        Time constant with which the shut cabin follows; with open windows it is shorter [h]. 0.05 to 24 h.
+        Default triangular(1, 1.5, 2) (from memory). May be a spread per trial.
+    window_ventilation : float or Spread, optional
+        What windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1, 2, 3.5) (from memory, weak). May be a spread per trial.
+    windows_open_above_c : float, optional
+        People who are awake open the windows when the cabin is warmer than this [degC]. 0 to 50 degC. Default
+        24 (from memory).
+    windows_wide_above_c : float, optional
+        Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
 
     Examples
     --------
@@ -3325,9 +3421,13 @@ class Van(Configuration):
             | TyrePump
             | Appliance
         ] = ...,
-        cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
-        cabin_lived_in_rise_k: float | Spread = ...,
+        cabin_sun_rise_k_per_w_m2: float | Spread = ...,
+        cabin_person_heat_w: float | Spread = ...,
         cabin_heat_loss_w_per_k: float | Spread = ...,
+        cabin_lag_h: float | Spread = ...,
+        window_ventilation: float | Spread = ...,
+        windows_open_above_c: float = 24.0,
+        windows_wide_above_c: float = 30.0,
     ) -> None: ...
     @property
     def battery(self) -> AgmBattery | LithiumBattery: ...
@@ -3391,9 +3491,17 @@ class Van(Configuration):
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
-    def cabin_lived_in_rise_k(self) -> float | Spread: ...
+    def cabin_person_heat_w(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
+    @property
+    def cabin_lag_h(self) -> float | Spread: ...
+    @property
+    def window_ventilation(self) -> float | Spread: ...
+    @property
+    def windows_open_above_c(self) -> float: ...
+    @property
+    def windows_wide_above_c(self) -> float: ...
     def with_loads(self, *loads: Configuration) -> Self:
         """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     def without(self, *names: str) -> Self:
@@ -3775,6 +3883,12 @@ class Trip(Configuration):
         Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
     wake_h : float, optional
         Clock hour of getting up [h]. 4 to 11 h. Default 7 (own choice).
+    out_from_h : float, optional
+        Clock hour from which people are mostly out of the van [h]. 0 to 24 h. Default 10 (own choice).
+    out_to_h : float, optional
+        Clock hour until which they are [h]. 0 to 24 h. Default 17 (own choice).
+    out_share : float, optional
+        Share of these hours spent outside. 0 to 1. Default 0.75 (from memory).
     bedtime_h : float, optional
         Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
     step_min : int, optional
@@ -3817,6 +3931,9 @@ class Trip(Configuration):
         warm_food_kg: float | Spread = 5.0,
         warm_food_h: float = 16.0,
         wake_h: float = 7.0,
+        out_from_h: float = 10.0,
+        out_to_h: float = 17.0,
+        out_share: float = 0.75,
         bedtime_h: float = 22.0,
         step_min: int = 60,
     ) -> None: ...
@@ -3876,6 +3993,12 @@ class Trip(Configuration):
     def warm_food_h(self) -> float: ...
     @property
     def wake_h(self) -> float: ...
+    @property
+    def out_from_h(self) -> float: ...
+    @property
+    def out_to_h(self) -> float: ...
+    @property
+    def out_share(self) -> float: ...
     @property
     def bedtime_h(self) -> float: ...
     @property
