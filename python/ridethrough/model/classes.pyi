@@ -549,8 +549,8 @@ class SolarArray(Configuration):
     dark_shunt_share : float or Spread or None, optional
         Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
         loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
-        Default None (from memory, weak: triangular (.1, .25, .5) glued or folding, (.05, .15, .3) others). May
-        be a spread per trial.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
@@ -746,8 +746,8 @@ class PortableArray(Configuration):
     dark_shunt_share : float or Spread or None, optional
         Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
         loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
-        Default None (from memory, weak: triangular (.1, .25, .5) glued or folding, (.05, .15, .3) others). May
-        be a spread per trial.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
         spread per trial.
