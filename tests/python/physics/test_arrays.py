@@ -110,8 +110,8 @@ NEWER = (-0.0067560, -0.016444, -0.003015, -0.000045, -0.000043, 0.0)
 
 def test_module_between_two_fits_to_measured_ones() -> None:
     """Huld et al. 2011 with both sets, 50 to 1000 W/m2, cells of -10 to 75 degC. Shares of what the light would give
-    without loss: the ends of flexible cells' spreads are the two sets to .026 and .034. Their middle lies between them to
-    .01; that of cells behind glass to .018 in frost and 50 W/m2, else to .01 as well."""
+    without loss: the ends of flexible cells' spreads are the two sets to .026 and .034. Their middle lies between them
+    to .01; that of cells behind glass to .018 in frost and 50 W/m2, else to .01 as well."""
     light, cell_c = (x.ravel() for x in np.meshgrid([50.0, 100, 200, 400, 600, 800, 1000], [-10.0, 5, 25, 45, 60, 75]))
     older, newer = (pvarray.huld(light, cell_c, 1.0, k=k) * 1000 / light for k in (OLDER, NEWER))
     low, high = np.minimum(older, newer), np.maximum(older, newer)
