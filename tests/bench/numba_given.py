@@ -6,7 +6,7 @@ from collections import namedtuple
 from typing import Any
 
 import numpy as np
-from reference.array import RISE
+from reference.array import LEAKS, RISE
 from reference.battery import CELL_SIZE, FAHRENHEIT, battery_of
 from reference.charge import stages_of
 from reference.fridge import Fridge
@@ -29,9 +29,10 @@ Rules = namedtuple(
 )
 Own = namedtuple(  # of each trial
     "Own",
-    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset "
-    "factor_0c polarisation acceptance exponent halving_k cabin_share half_step charge ua wh_per_k compressor_w carnot "
-    "vent_rise door_wh cutout_v restart_v inside openings shared_ohm branch_ohm load_a",
+    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated dirt rise_factor cell_loss_per_k dark_share "
+    "share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share half_step "
+    "charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm branch_ohm "
+    "load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -121,6 +122,9 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         by_day(q(trip, "shade_sky", "trip."), days),
         q(solar, "rated_w", "solar."),
         q(solar, "soiling_loss", "solar."),
+        q(solar, "cell_rise_factor", "solar."),
+        q(solar, "power_loss_per_k", "solar."),
+        draws.of_shape("triangular", LEAKS[solar.mounting == "glued"], "solar.dark_shunt_share"),
         share,
         battery.full_ah,
         battery.capacity_ah,

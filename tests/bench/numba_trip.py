@@ -9,6 +9,20 @@ import math
 import numpy as np
 from numba import njit, prange
 from numba_given import Chance
+from reference.module import (
+    A_REF,
+    BOLTZMANN_EV_K,
+    GAP_EV,
+    GAP_PER_K,
+    LIGHT_REF,
+    LOSS_PER_K,
+    PER_K,
+    RATED_W,
+    REF_K,
+    SATURATION_REF,
+    SERIES_OHM,
+    SHUNT_REF,
+)
 
 PATHS = ("soc", "fridge_c", "terminal_v", "solar_w", "battery_a")
 SUMS = ("solar_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "hours_off", "hours_above_5c")
@@ -111,13 +125,36 @@ def hours_of(i, d, k_day, own, t, cloud, mean, air, ghi, power):  # type: ignore
 
 
 @fast
+def most_w(light, cell_c, dark_share):  # type: ignore[no-untyped-def]
+    sun, k = light / 1000, cell_c + 273.15
+    a, light_a = A_REF * k / REF_K, sun * (LIGHT_REF + PER_K * (cell_c - 25))
+    gap = GAP_EV / REF_K - GAP_EV * (1 + GAP_PER_K * (cell_c - 25)) / k
+    saturation_a = SATURATION_REF * (k / REF_K) ** 3 * math.exp(gap / BOLTZMANN_EV_K)
+    shunt = (sun + dark_share * (1 - sun)) / SHUNT_REF
+    v = min(a * math.log(light_a / saturation_a + 1), light_a / shunt)
+    for _ in range(6):
+        diode = saturation_a * math.exp(v / a)
+        v += (light_a - diode + saturation_a - v * shunt) / (diode / a + shunt)
+    v -= a * math.log(v / a + 1)
+    amps = 0.0
+    for _ in range(6):
+        diode = saturation_a * math.exp(v / a)
+        slope = -diode / a - shunt
+        amps = light_a - diode + saturation_a - v * shunt
+        inner = v - 2 * amps * SERIES_OHM
+        step = (amps + slope * inner) / (2 * slope - 2 * SERIES_OHM * slope * slope - diode / a / a * inner)
+        v -= step
+        amps -= slope * step
+    return (v - amps * SERIES_OHM) * amps
+
+
+@fast
 def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
-    if not light > 0:
+    used = light * (1 - own.dirt[i])
+    if not used > 2:
         return 0.0
-    g, c = light * (1 - own.dirt[i]) / 1000, air + rules.cell_rise * light - 25
-    log = math.log(max(g, 1e-4))
-    factor = 1 + log * (-0.017237 - 0.040465 * log) + c * (-0.004702 + log * (0.000149 + 0.000170 * log))
-    return own.rated[i] * max(g * (factor + 0.000005 * c * c), 0) * own.share[i]
+    cell_c = 25 + (air + rules.cell_rise * own.rise_factor[i] * light - 25) * own.cell_loss_per_k[i] / LOSS_PER_K
+    return own.rated[i] * most_w(used, cell_c, own.dark_share[i]) / RATED_W * own.share[i]
 
 
 @fast

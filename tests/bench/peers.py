@@ -57,7 +57,7 @@ def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
     load = rt.Standby(current_a=rt.spreads.triangular(0.7, 1.1, 1.6))
     changes = {"loads": [load], "dc_dc": None, "snow_and_frost": None, "solar.controller_starts_above_battery_v": 0}
-    return scenario.van.replace(**changes), scenario.trip
+    return scenario.van.replace(**changes, **{"solar.self_consumption_ma": 0}), scenario.trip
 
 
 class OneStream(words.Draws):

@@ -65,6 +65,11 @@ def van(battery: Any, **parts: Any) -> rt.Van:
     return rt.Van(battery=battery, **{**bare, **parts})
 
 
+# Of an array with a fixed yield: middling cells, the mounting's own rise, a controller that takes nothing.
+FIXED_CELLS: dict[str, Any] = dict(
+    power_loss_per_k=0.0038, cell_rise_factor=1.0, dark_shunt_share=0.25, self_consumption_ma=0.0
+)
+
 WELLS = {False: (0.325, 1.92), True: (0.9, 2.0)}  # by lithium: share of the available well; rate, per hour
 
 

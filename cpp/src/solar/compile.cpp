@@ -43,9 +43,15 @@ ArrayModel array_model(const Configuration& r, std::size_t i, const random::Para
     if (!a.pwm) a.start_v = if_given("controller_starts_above_battery_v");
     if (a.start_v) a.stay_v = of("controller_stays_above_battery_v");
     const std::string mounting = a.portable ? "framed" : r.text("mounting");
+    const bool flexible = a.portable || mounting == "glued";
     a.rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
+    a.rise_factor = of("cell_rise_factor");
+    a.loss_per_k = of("power_loss_per_k");
+    a.dark_shunt_share = r.has("dark_shunt_share")
+                             ? of("dark_shunt_share")
+                             : table.spread(r, "dark_shunt_share", path, dark_shunt_share(flexible));
     a.age = if_given("age_years");
-    if (a.age) a.ageing = of("ageing_per_year", a.portable || mounting == "glued" ? 0.02 : 0.006);
+    if (a.age) a.ageing = of("ageing_per_year", flexible ? 0.02 : 0.006);
     a.strings.module_vmp_v = r.number("module_vmp_v");
     a.volts_ratio = 18 / a.strings.module_vmp_v;
     a.sky = sky_model(r);

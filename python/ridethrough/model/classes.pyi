@@ -537,6 +537,20 @@ class SolarArray(Configuration):
     mounting : {"glued", "air_gap", "framed"}, optional
         Glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs.
         'glued' or 'air_gap' or 'framed'. Default 'glued' (Skoplaki & Palyvos 2009).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
@@ -558,7 +572,7 @@ class SolarArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
@@ -609,13 +623,16 @@ class SolarArray(Configuration):
         azimuth_deg: float | None = None,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -641,6 +658,12 @@ class SolarArray(Configuration):
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -711,6 +734,20 @@ class PortableArray(Configuration):
         How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
         1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
         Jordan 1963).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
         spread per trial.
@@ -732,7 +769,7 @@ class PortableArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
@@ -770,13 +807,16 @@ class PortableArray(Configuration):
         tilt_deg: float | None = None,
         shade_kept: float | Spread = ...,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -802,6 +842,12 @@ class PortableArray(Configuration):
     def shade_kept(self) -> float | Spread: ...
     @property
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -2234,10 +2280,9 @@ class Fan(Configuration):
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
-        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 28 (own choice: some 6 Ah a day in a
-        warm summer, near 30 in a hot one).
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 25 (from memory).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 35 (own choice: with starts_above_c).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 32 (from memory, weak).
     ventilation : float or Spread, optional
         What it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
         triangular(1.5, 2.5, 3.5) (from memory, weak). May be a spread per trial.
@@ -2253,8 +2298,8 @@ class Fan(Configuration):
         name: str = "fan",
         current_a: float | Spread = ...,
         fitted_probability: float = 0.6,
-        starts_above_c: float = 28.0,
-        full_above_c: float = 35.0,
+        starts_above_c: float = 25.0,
+        full_above_c: float = 32.0,
         ventilation: float | Spread = ...,
     ) -> None: ...
     @property
@@ -3352,8 +3397,8 @@ class Van(Configuration):
         sun). May be a spread per trial.
     cabin_person_heat_w : float or Spread, optional
         Heat of each person who is inside, with what he cooks and lights [W]. 0 to 500 W. Default triangular(60,
-        80, 120) (from memory: seated some 65 to 75 W that can be felt, of 105 to 126 W in all (ISO 7730, 1.0 to
-        1.2 met), asleep less; the rest cooking and lights). May be a spread per trial.
+        80, 120) (from memory: a person at rest gives off some 75 W that can be felt, ISO 7730; the rest is
+        cooking and lights). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
         Heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to
         1000 W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per

@@ -81,7 +81,7 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
     weather = bench.climate(
         5.0, np.repeat(np.where(good, sun_w_m2, 0.0), 24), first_hour=_core.day_number(1960, 1, 1) * 24
     )
-    losses = dict(soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, mounting="framed")
+    losses = dict(soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, mounting="framed") | bench.FIXED_CELLS
     battery = bench.box_of_charge((cap - 0.5) * unit, (cap - 0.5) * unit)
 
     def van(rated_w: float, load_a: float) -> rt.Van:

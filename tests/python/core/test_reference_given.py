@@ -123,12 +123,13 @@ def test_skies_of_tilted_planes(model):
 def test_module():
     chance = np.random.default_rng(1)
     light, cell_c, volts = 10 ** chance.uniform(-1, 3.1, 300), chance.uniform(-20, 90, 300), chance.uniform(-9, 24, 300)
-    mine = module.module_at(light, cell_c)
-    where = list(zip(light, cell_c, strict=True))
-    current = [_checks.module_current_a(v, g, c) for v, (g, c) in zip(volts, where, strict=True)]
+    dark_share, loss_per_k = chance.uniform(0, 1, 300), chance.uniform(0.001, 0.008, 300)
+    mine = module.module_at(light, module.equivalent_cell_c(cell_c, loss_per_k), dark_share)
+    where = list(zip(light, cell_c, dark_share, loss_per_k, strict=True))
+    current = [_checks.module_current_a(v, *at) for v, at in zip(volts, where, strict=True)]
     np.testing.assert_allclose(mine.current_a(volts), current, rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.peak()[0], [_checks.module_most_w(g, c) for g, c in where], rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.open_v(), [_checks.module_open_v(g, c) for g, c in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.peak()[0], [_checks.module_most_w(*at) for at in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.open_v(), [_checks.module_open_v(*at) for at in where], rtol=0, atol=1e-11)
 
 
 @pytest.mark.parametrize("case", CASES)
