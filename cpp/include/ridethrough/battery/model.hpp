@@ -86,11 +86,12 @@ template <class V>
 RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     using T = typename V::Scalar;
     const V zero(T(0)), ln2(T(0.6931471805599453));
-    V capacity(T(0)), ohm(T(0)), most_a(T(0)), kept(T(1));
+    V capacity(T(0)), ohm(T(0)), rated_ah(T(0)), most_a(T(0)), kept(T(1));
     if (m.lost_share) kept = max(kept - x[m.lost_share] * V(T(m.lost_times)), V(T(kLeastKept)));
     for (int i = 0; i < m.units; ++i) {
         const Model::Unit& u = m.unit[i];
         const V rated = x[u.capacity_ah], mohm = x[u.resistance_mohm_100ah];
+        rated_ah += rated;
         capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health] * kept;
         most_a += u.max_discharge_a ? x[u.max_discharge_a] : rated;
         // Rounded once or twice, as they always were: an answer's last bits hang on it.
@@ -108,7 +109,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             T(m.charge_full_c),
             T(m.hot_reduce_c),
             T(m.hot_block_c),
-            T(m.heater_w),
+            T(m.heater_w * m.units),  // each has its own
             T(m.heated_to_c),
             T(m.end_of_discharge_drop_v),
             capacity * V(T(m.q_max_per_capacity)),
@@ -125,7 +126,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             m.acceptance_halving_k ? ln2 / x[m.acceptance_halving_k] : zero,
             m.capacity_factor_minus_20c ? max(x[m.capacity_factor_0c] - x[m.capacity_factor_minus_20c], zero) : zero,
             m.resistance_doubling_k ? ln2 / x[m.resistance_doubling_k] : zero,
-            V(T(m.cells_wh_per_k_ah)) * x[m.unit[0].capacity_ah],
+            V(T(m.cells_wh_per_k_ah)) * rated_ah,
             x[m.wakes_itself] > V(T(0.5))};
 }
 
