@@ -171,8 +171,9 @@ TEST_CASE("sun and air are those of the time that passes") {
 
 TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twice") {
     const auto uses = [](double from_h, const Clock& clock) {
-        const auto c =
-            compile(agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}}}), three_nights(), clock);
+        const auto van = agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}},
+                                  {"solar", make("SolarArray", {{"self_consumption_ma", 0.0}})}});
+        const auto c = compile(van, three_nights(), clock);
         const auto paths = wanted({engine::kSeriesTerminalV, engine::kSeriesOtherLoadsW});
         const auto o = run(c, first_trials(3), engine::Precision::double_, 0, paths);
         double wh = 0;
