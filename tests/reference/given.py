@@ -3,7 +3,7 @@
 import numpy as np
 
 from . import places, replay, weather
-from .array import Arrays
+from .array import Arrays, draw_paths
 from .cabin import Cabin
 from .habits import STEADY
 from .loads import Loads
@@ -80,16 +80,18 @@ class Given:
             standby_a = standby_a + draws.quantity(load, "current_a", f"loads.{load.name}.")
         drain_ah = 24 * standby_a * (1.0 if s.isolator == "on" else q("bypass_share"))
         solar_ah = 0.0
-        if s.solar == "connected" and van.arrays and type(van.arrays[0]).__name__ == "SolarArray":
-            first = van.arrays[0]  # a known fault of the core: the others should count as well
-            mean_weeks = s.weeks.mean() if hasattr(s.weeks, "mean") else s.weeks
-            days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
-            climate = self.calendar.places[0].site.climate
-            sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean()
-            array = {f: draws.quantity(first, f, "solar.") for f in ("rated_w", "soiling_loss", "system_loss")}
-            efficiency = draws.quantity(first, "controller_efficiency", "solar.")
-            watts = array["rated_w"] * (1 - array["soiling_loss"]) * (1 - array["system_loss"]) * efficiency
-            solar_ah = watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
+        mean_weeks = s.weeks.mean() if hasattr(s.weeks, "mean") else s.weeks
+        days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
+        climate = self.calendar.places[0].site.climate
+        sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean() if s.solar == "connected" else 0.0
+        for record, path in zip(van.arrays, draw_paths(van.arrays), strict=True):
+            if type(record).__name__ == "PortableArray":
+                continue
+            fields = ("rated_w", "soiling_loss", "system_loss", "controller_efficiency", "self_consumption_ma")
+            rated_w, dirt, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
+            watts = rated_w * (1 - dirt) * (1 - other) * efficiency
+            solar_ah = solar_ah + watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
+            drain_ah = drain_ah + (0.024 * own_ma if s.solar != "disconnected" else 0)
         rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH
         days = 7 * weeks
         lasting = np.where(rate > 0, -np.expm1(-rate * days) / np.where(rate > 0, rate, 1), days)

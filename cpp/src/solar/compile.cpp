@@ -24,14 +24,13 @@ SkyModel sky_model(const Configuration& r) {
     return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
-// `i`: its place in the list.
-ArrayModel array_model(const Configuration& r, std::size_t i, const random::ParameterPath& path,
+ArrayModel array_model(const Configuration& r, const random::ParameterPath& path,
                        random::ParameterTable& table) {
     const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
     ArrayModel a;
     a.portable = is_portable(r);
-    a.counts_in_storage = i == 0 && !a.portable;  // a known fault: the roof's other arrays should count as well
+    a.counts_in_storage = !a.portable;
     a.rated_w = of("rated_w");
     a.soiling_loss = of("soiling_loss");
     a.system_loss = of("system_loss");
@@ -83,19 +82,45 @@ std::vector<std::string> draw_names(const std::vector<ConfigurationPtr>& all) {
     return names;
 }
 
-}  // namespace
-
 std::vector<ArrayModel> compile_arrays(const Configuration& van, random::ParameterTable& table) {
     const auto& all = van.parts("arrays");
     const auto paths = van.paths_of("arrays"), names = draw_names(all);
     std::vector<ArrayModel> arrays;
     for (std::size_t i = 0; i < all.size(); ++i) {
         const std::string draw = names[i].empty() ? "solar." : "more_solar." + names[i] + ".";
-        ArrayModel a = array_model(*all[i], i, {paths[i] + ".", draw}, table);
+        ArrayModel a = array_model(*all[i], {paths[i] + ".", draw}, table);
         if (a.portable) a.use_draws = table.draws("solar." + names[i] + ".use", 1);
         arrays.push_back(a);
     }
     return arrays;
+}
+
+// `film`: null for none.
+FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
+    if (!film) return {};
+    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
+    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
+            table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
+            film->number("night_below_c"),         film->number("clears_above_c")};
+}
+
+// Morning, midday, afternoon; none where no shade by the time of day is given.
+void compile_shade_by_time(const Configuration& trip, random::ParameterTable& table, Model& m) {
+    const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
+    if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return;
+    for (int i = 0; i < 3; ++i) m.shade_by_time[i] = table.add(trip, parts[i], "trip.");
+}
+
+}  // namespace
+
+Model compile(const Configuration& van, const Configuration& trip, random::ParameterTable& table,
+              std::vector<ArrayModel>& arrays) {
+    Model m;
+    arrays = compile_arrays(van, table);
+    compile_shade_by_time(trip, table, m);
+    if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
+        m.film = compile_film(van.part("snow_and_frost"), table);
+    return m;
 }
 
 ConfigurationPtr array_of_weather(const Configuration& van) {
@@ -106,22 +131,6 @@ ConfigurationPtr array_of_weather(const Configuration& van) {
 ConfigurationPtr array_of_stages(const Configuration& van) {
     const auto& all = van.parts("arrays");
     return all.empty() ? nullptr : all[0];
-}
-
-FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
-    if (!film) return {};
-    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
-    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
-            table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
-            film->number("night_below_c"),         film->number("clears_above_c")};
-}
-
-ShadeByTime compile_shade_by_time(const Configuration& trip, random::ParameterTable& table) {
-    const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
-    ShadeByTime shade;
-    if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return shade;
-    for (int i = 0; i < 3; ++i) shade.of[i] = table.add(trip, parts[i], "trip.");
-    return shade;
 }
 
 Plane plane_of(const ConfigurationPtr& array, double latitude_deg) {

@@ -1,13 +1,13 @@
 #include "ridethrough/trip/compile.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <optional>
 
 #include "calendar.hpp"
+#include "compiled_warnings.hpp"
 #include "places.hpp"
-#include "plausible.hpp"
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/cabin/schemas.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/fridge/schemas.hpp"
@@ -22,12 +22,6 @@ using base::InputError;
 using config::Configuration;
 using config::ConfigurationPtr;
 
-namespace {
-constexpr double kEmptyStart = 0.02;
-// An afternoon over the mean of its month, a lived-in cabin over the air, and what AGM stands; from memory.
-constexpr double kAfternoonK = 6, kLivedInK = 5, kHottestAgmC = 45;
-}  // namespace
-
 // Composes a CompiledTrip out of the models of its components.
 class CompiledTrip::Compiler {
   public:
@@ -40,13 +34,12 @@ class CompiledTrip::Compiler {
         weather_draws();
         components();
         Plan& p = plan();
-        warn_of_dry_tanks();
         skies();
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
         tables_->point();
-        warn_of_empty_start();
-        warn_of_hot_battery();
+        for (auto& said : compiled_warnings(*tables_, table(), van_, climate(), out_.first_day_, out_.days_))
+            out_.warnings_.push_back(std::move(said));
         out_.tables_ = std::move(tables_);
     }
 
@@ -95,7 +88,12 @@ class CompiledTrip::Compiler {
         p.battery = battery::compile(van_.parts("batteries"), van_.paths_of("batteries"), table());
         p.wiring = circuit::compile_wiring(*van_.part("wiring"), table());
         p.disconnect = circuit::compile_disconnect(van_.part("disconnect"), table());
-        charging_sources(chemistry);
+        const ConfigurationPtr sources[] = {solar::array_of_stages(van_), van_.part("dc_dc"), van_.part("mains")};
+        for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
+        p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
+                                                    !trip_.parts("idling").empty(), table());
+        p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
+                                          !trip_.parts("generator_runs").empty(), table());
         for (const ConfigurationPtr& l : van_.parts("loads")) out_.load_names_.push_back(l->text("name"));
         p.loads = static_cast<int>(out_.load_names_.size());
         tables_->loads = loads::compile(van_.parts("loads"),
@@ -110,7 +108,7 @@ class CompiledTrip::Compiler {
         p.water = loads::compile_water(van_.part("water"), table());
         out_.has_water_ = p.water.given;
         out_.has_heater_ = p.heater.fitted;
-        solar();
+        p.solar = solar::compile(van_, trip_, table(), tables_->arrays);
         p.fridge = fridge::compile(*van_.part("fridge"), table());
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
         if (const ConfigurationPtr s = trip_.part("storage"))
@@ -119,30 +117,9 @@ class CompiledTrip::Compiler {
         p.habits = {p.battery.initial_soc, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
-    void charging_sources(const battery::Chemistry& chemistry) {
-        Plan& p = plan();
-        const ConfigurationPtr sources[charging::kSources] = {solar::array_of_stages(van_), van_.part("dc_dc"),
-                                                              van_.part("mains")};
-        for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
-        p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
-                                                    !trip_.parts("idling").empty(), table());
-        p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
-                                          !trip_.parts("generator_runs").empty(), table());
-    }
-
     void surroundings(const ConfigurationPtr& party) {
         Plan& p = plan();
-        p.air = {table().add(van_, "cabin_sun_rise_k_per_w_m2", ""),
-                 table().add(van_, "cabin_person_heat_w", ""),
-                 table().add(van_, "cabin_heat_loss_w_per_k", ""),
-                 table().add(van_, "cabin_lag_h", ""),
-                 table().add(van_, "window_ventilation", ""),
-                 party ? party->number("persons") : 2.0,
-                 van_.number("windows_open_above_c"),
-                 van_.number("windows_wide_above_c"),
-                 trip_.number("out_from_h"),
-                 trip_.number("out_to_h"),
-                 trip_.number("out_share")};
+        p.air = cabin::compile(van_, trip_, party ? party->number("persons") : 2.0, table());
         const SiteShade shade = compile_shade(trip_, table());
         p.shade_beam = shade.beam;
         p.shade_sky = shade.sky;
@@ -151,66 +128,6 @@ class CompiledTrip::Compiler {
         p.ghi_scale = table().add(climate(), "ghi_scale", "climate.");
         p.clearness_lag1 = table().add(climate(), "clearness_lag1", "climate.");
         p.air_temp_lag1 = climate().number("air_temp_lag1");
-    }
-
-    void solar() {
-        Plan& p = plan();
-        auto& arrays = tables_->arrays;
-        arrays = solar::compile_arrays(van_, table());
-        const auto shade = solar::compile_shade_by_time(trip_, table());
-        std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
-        if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
-            p.solar.film = solar::compile_film(van_.part("snow_and_frost"), table());
-    }
-
-    void warn_of_dry_tanks() {
-        const auto& events = tables_->loads.events;
-        if (plan().water.given &&
-            std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
-            out_.warnings_.push_back(
-                "Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
-    }
-
-    // By the middles of all spreads.
-    void warn_of_empty_start() {
-        using One = simd::Pack<double, 1>;
-        const Plan& p = plan();
-        std::vector<One> middle;
-        for (const random::Parameter& x : table().parameters())
-            middle.emplace_back(x.spread ? x.spread->quantile(0.5, x.low, x.high) : x.constant);
-        const random::Parameters<One> x(middle.data());
-        One charge = x[p.battery.initial_soc], standby_a(0.0);
-        for (int i = 0; i < p.standbys; ++i) standby_a += x[p.standby[i].current_a];
-        if (p.storage.any())
-            charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.ghi_scale, p.solar, standby_a,
-                                          battery::of_trials(p.battery, x).q_max_ah);
-        if (charge.lane(0) > kEmptyStart) return;
-        out_.warnings_.push_back(
-            p.storage.any()
-                ? "Trip.storage.weeks = " + base::number_text(std::round(x[p.storage.weeks].lane(0))) +
-                      " weeks: the battery is empty before the trip begins, in the middle of all spreads, so "
-                      "that the risk says little of the trip itself. Charge it before you leave (a trip "
-                      "without storage), switch it off at the isolator, or let the sun reach the roof"
-                : "Van.battery.initial_soc = " + base::number_text(charge.lane(0)) +
-                      ": the battery is empty before the trip begins; give what it has then");
-    }
-
-    // Lead-acid in the afternoon of the trip's warmest month; beside the engine it is told of in any weather.
-    void warn_of_hot_battery() {
-        const Configuration& b = battery::in_common(van_);
-        if (battery::chemistry_of(b).lithium || b.text("location") == "engine_bay") return;
-        const auto& by_month = climate().numbers("air_temp_c");
-        double month_c = -100;
-        for (int d = 0; d < out_.days_; ++d)
-            month_c =
-                std::max(month_c, by_month[static_cast<std::size_t>(sun::date_of(out_.first_day_ + d).month - 1)]);
-        const double around_c = month_c + kAfternoonK + (b.text("location") == "living_space" ? kLivedInK : 0);
-        if (!(around_c > kHottestAgmC)) return;
-        out_.warnings_.push_back(
-            "Van.battery.location = " + b.text("location") + " at " + base::number_text(std::round(month_c)) +
-            " degC mean outdoor air: the AGM stands in about " + base::number_text(std::round(around_c)) +
-            " degC; above 45 degC it dries out at 14.4 V and may overheat. Find it a cooler place, or use a "
-            "charge_profile with compensation_mv_per_k");
     }
 
     void skies() {
@@ -241,20 +158,6 @@ CompiledTrip::CompiledTrip(ConfigurationPtr van, ConfigurationPtr trip, Clock cl
     for (const ConfigurationPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
     compiler.compile();
-}
-
-CompiledTrip::~CompiledTrip() = default;
-
-const Plan& CompiledTrip::plan() const { return tables_->plan; }
-const std::vector<Interval>& CompiledTrip::schedule() const { return tables_->schedule.intervals; }
-
-template <>
-SkyView<double> CompiledTrip::skies<double>() const {
-    return tables_->in_double.view();
-}
-template <>
-SkyView<float> CompiledTrip::skies<float>() const {
-    return tables_->in_single.view();
 }
 
 }  // namespace ridethrough::trip

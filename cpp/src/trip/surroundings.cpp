@@ -41,6 +41,7 @@ StorageModel compile_storage(const Configuration& storage, const Configuration& 
     m.bypass_share = table.add(storage, "bypass_share", at);
     m.self_discharge = table.add(storage, "self_discharge_per_month", at, self_discharge_per_month);
     m.sun_share = table.add(storage, "sun_share", at);
+    m.controllers_on = storage.text("solar") != "disconnected";
     if (storage.text("solar") != "connected") return m;
 
     const int days = std::max(1, static_cast<int>(std::round(mean_days)));

@@ -26,7 +26,7 @@ ARROWS = {
     "charging": {"battery", "circuit", "config", "random", "simd"},
     "solar": {"base", "charging", "config", "random", "simd", "sun", "weather"},
     "fridge": {"base", "config", "random", "simd"},
-    "cabin": {"random", "simd"},
+    "cabin": {"config", "random", "simd"},
     "loads": {"cabin", "config", "fridge", "random", "simd"},
     "trip": {
         "base",

@@ -1,6 +1,7 @@
 // Short makers for the fields of a Schema, so that a declaration reads as one line of a parameter table.
 #pragma once
 
+#include <iterator>
 #include <string>
 #include <utility>
 
@@ -99,6 +100,11 @@ inline Field choice(std::string name, std::vector<std::string> words, std::strin
 inline std::optional<Source> chosen(const Value& standard, bool optional = false) {
     if (std::holds_alternative<std::monostate>(standard) && !optional) return {};
     return own_choice();
+}
+// Fields that a schema has from another room come after its own.
+inline std::vector<Field> joined(std::vector<Field> own, std::vector<Field> more) {
+    own.insert(own.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+    return own;
 }
 inline Field text(std::string name, Value standard, std::string doc) {
     std::optional<Source> source = chosen(standard);
