@@ -96,7 +96,8 @@ from .model.parameter_help import explain
 from .money.lithium_conversion import Bundle, lithium_bundle
 from .money.prices import Part, Prices, Range
 from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
-from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
+from .studies.comparison import compare
+from .studies.comparison_result import Comparison, OutcomeDifference, VanDifference
 from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
 from .studies.grid_sweep import sweep
 from .studies.hindcast_results import Hindcast, MonthlyRisk

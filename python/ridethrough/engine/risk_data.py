@@ -14,7 +14,7 @@ from ..model.cautions import CAUTION
 from ..model.clocks import clock_hours
 from ..model.outputs import RESULTS, SERIES
 from .event_chances import CHANCES
-from .labelled_data import make_dataset, require_xarray, run_attributes
+from .labelled_data import make_dataset, require_xarray, run_attributes, warnings_attribute
 
 if TYPE_CHECKING:
     import xarray
@@ -28,6 +28,7 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
     by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}
     nights = list(range(1, risk.nights + 1))
+    about |= warnings_attribute(risk.warnings)
     data = make_dataset({"night": nights}, by_night, precision=risk.precision, time_zone=zone, **about)
     for name, value in _scalars(risk).items():
         for end, part in (("", "value"), ("_low", "low"), ("_high", "high")):

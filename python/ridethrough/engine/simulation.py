@@ -105,7 +105,8 @@ def simulate(
         raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
     risk = None
     if summary.trials:
-        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.time_series)
+        series = summary.finish().take_time_series()
+        risk = Risk(van, trip, compiled, summary, options.seed, precision, series)
         risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if isinstance(raised, KeyboardInterrupt):
         raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None

@@ -111,6 +111,11 @@ class Summary:
             parts.clear()
         return self
 
+    def take_time_series(self) -> dict[str, NDArray[np.float64]]:
+        """The joined hourly time series, which are large, and which this then no longer holds."""
+        taken, self.time_series = self.time_series, {}
+        return taken
+
     @property
     def means(self) -> dict[str, float]:
         """Mean per trial of every column that is an amount."""

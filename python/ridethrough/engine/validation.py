@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import operator
+import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,6 +14,8 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
+from ..model.configuration import Configuration
+from ..model.declaration_text import fields_of
 from ..model.errors import bad_input
 
 REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
@@ -36,12 +39,27 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:
     """InputError where something else is given in their place."""
-    kinds = [type(value).__name__ for value in (van, trip)]
-    if kinds == ["Trip", "Van"]:
-        raise bad_input("van is a Trip and trip a Van", reason="the van comes first, then the trip")
-    for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Configuration) or type(value).__name__.lower() != name:
-            raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
+    if isinstance(van, Trip) and isinstance(trip, Van):
+        raise bad_input("van", van, reason="this is the trip", hint="the van comes first, then the trip")
+    require_kind("van", van, Van)
+    require_kind("trip", trip, Trip)
+
+
+def require_kind(name: str, value: object, kind: type[Configuration]) -> None:
+    """InputError where an argument is no van or trip."""
+    if isinstance(value, kind):
+        return
+    what, hint = kind.__name__, ""
+    if isinstance(value, type) and issubclass(value, kind):
+        hint = f"call it: {what}(...)"
+    elif name != kind.__name__.lower():
+        pass
+    elif isinstance(value, Configuration):
+        field = next((field.name for field in fields_of(kind._declaration) if value.schema.name in field.choices), "")
+        hint = f"{what}({field}=...) has it" if field else ""
+    elif isinstance(getattr(value, "van", None), Van) and isinstance(getattr(value, "trip", None), Trip):
+        hint = "a scenario has both: .van and .trip"
+    raise bad_input(name, value, reason=f"must be a {what}", hint=hint)
 
 
 def validate_seed(seed: object) -> int:
@@ -75,8 +93,16 @@ def without_warnings() -> Iterator[None]:
 
 
 def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
-    """Compile van and trip; warnings point at the line that called the public function."""
+    """Compile van and trip, and warn of what is allowed but probably not meant."""
     compiled = compile_trip(van, trip)
     for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=4)
+        warn_caller(text)
     return compiled
+
+
+def warn_caller(text: str) -> None:
+    """Warn at the line outside this package that called into it."""
+    frame, level = sys._getframe(1), 2
+    while frame.f_back is not None and frame.f_globals.get("__name__", "").partition(".")[0] == "ridethrough":
+        frame, level = frame.f_back, level + 1
+    warnings.warn(text, UserWarning, stacklevel=level)

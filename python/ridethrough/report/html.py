@@ -16,7 +16,7 @@ from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import Range
 from ..studies.autonomy_worksheet import Worksheet
-from ..studies.comparison import OUTCOMES, SHARES, Comparison, OutcomeDifference
+from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
 from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
@@ -111,15 +111,22 @@ def _(result: Risk) -> Table:
 
 @table_of.register(Comparison)
 def _(result: Comparison) -> Table:
-    rows = []
+    base, rows = result.base_name, []
+    for trip in result.trips:
+        rows.append((base, trip, _estimate(result.risks[base, trip].cutout), "", ""))
     for (van, trip), difference in result.differences.items():
         risk = result.risks.get((van, trip))
-        money = cost_and_mass(result.cost[van], result.mass_kg[van], result.prices)
+        first = van not in [row[0] for row in rows]
+        money = cost_and_mass(result.cost[van], result.mass_kg[van], result.prices) if first else ""
         rows.append((van, trip, _estimate(risk.cutout if risk else None), _change(difference["risk"]), money))
-    base = {trip: risk for (van, trip), risk in result.risks.items() if van == "base"}
-    rows = [*(("base", trip, _estimate(risk.cutout), "", "") for trip, risk in base.items()), *rows]
     errors = summarize_model_errors(map(model_error_of_risk, result.risks.values()))
-    header = ("van", "trip", "risk of a cut-out", "difference from the base", "cost and mass")
+    header = (
+        "van",
+        "trip",
+        "risk of a cut-out",
+        f"difference from {'the base' if base == 'base' else base}",
+        "cost and mass",
+    )
     warned = format_warnings(text for risk in result.risks.values() for text in risk.warnings)
     return Table("Vans on the same trials", header, rows, (*warned, errors))
 

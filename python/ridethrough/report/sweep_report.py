@@ -9,6 +9,7 @@ import ridethrough._core as _core
 from ..model.cautions import CAUTION
 from ..studies.sweep_result import Sweep
 from .registry import format_report
+from .sentences import format_warnings
 
 MOST_CELLS = 40  # that a report shows
 
@@ -24,7 +25,7 @@ def sweep_rows(result: Sweep, most: int) -> list[tuple[str, ...]]:
 def sweep_notes(result: Sweep) -> list[str]:
     """Warnings, and what the intervals leave out."""
     attributes = result.dataset.attrs
-    return [*filter(None, [attributes.get("warnings", "")]), f"Interval: {attributes['interval']}."]
+    return [*format_warnings(attributes.get("warnings", "").splitlines()), f"Interval: {attributes['interval']}."]
 
 
 @format_report.register(Sweep)

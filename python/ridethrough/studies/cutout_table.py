@@ -21,7 +21,8 @@ from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
-from .comparison import OutcomeDifference, compare
+from .comparison import compare
+from .comparison_result import OutcomeDifference
 
 if TYPE_CHECKING:
     import xarray

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -15,17 +14,18 @@ import ridethrough._core as _core
 
 from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
-from ..engine.labelled_data import require_xarray, run_attributes
+from ..engine.labelled_data import require_xarray, run_attributes, warnings_attribute
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import run_cell
-from ..engine.validation import require_van_and_trip, validate_int
+from ..engine.validation import require_van_and_trip, validate_int, warn_caller
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
 from ..model.errors import checked_call
 from ..version import __version__
 from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
+from .comparison_result import no_difference
 from .grid import Grid, grid_of
 from .study_store import StudyStore, clocks_of, details_of, identity_of
 from .sweep_result import Sweep
@@ -205,9 +205,7 @@ class _Study:
             "interval": "95 %, sampling error alone; the model's own error is not in it",
             "caution": CAUTION,
         }
-        if self.warnings:
-            about = {"warnings": " ".join(f"Warning: {text}" for text in self.warnings), **about}
-        return xarray.Dataset(variables, coordinates, about)
+        return xarray.Dataset(variables, coordinates, warnings_attribute(self.warnings) | about)
 
 
 DatedCell = tuple[Van, Trip, _core.Clock]
@@ -224,8 +222,11 @@ def cells_outcomes(
             row = outcomes(risk)
             if bases is not None:
                 base_van, base_trip, base_clock = bases[i]
-                failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
-                gap = _core.paired_difference(risk.columns["cutout_cause"] > 0, failed)
+                if (van, trip) == (base_van, base_trip):
+                    gap = no_difference(trials)
+                else:
+                    failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
+                    gap = _core.paired_difference(risk.columns["cutout_cause"] > 0, failed)
                 row |= dict(zip(DIFFERENCE, (gap.value, gap.low, gap.high), strict=True))
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
@@ -263,7 +264,7 @@ def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout,
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)
     for text in sorted(said):
-        warnings.warn(text, UserWarning, stacklevel=4)
+        warn_caller(text)
     return Layout([*names, *(DIFFERENCE if compared else ())], nights), sorted(said)
 
 

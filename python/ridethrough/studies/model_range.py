@@ -32,7 +32,7 @@ _MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for en
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class VanRange(Result):
     """What :func:`van_range` returns: risks of every model at every place in every month.
 
@@ -59,6 +59,11 @@ class VanRange(Result):
     trip: Trip
     places: Mapping[str, Site]
     starts: Mapping[str, str]
+
+    def __repr__(self) -> str:
+        return (
+            f"<VanRange: models {', '.join(self.models)}; places {', '.join(self.places)}; {len(self.starts)} months>"
+        )
 
     def to_xarray(self) -> xarray.Dataset:
         """The same as ``mix``: dimensions model, site and month."""

@@ -33,7 +33,7 @@ _PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 a
 _SAMPLES = {"sobol": 256, "morris": 20}
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Sensitivity(Result):
     """Indices of every input, most important first, and what follows from them.
 
@@ -44,6 +44,11 @@ class Sensitivity(Result):
     """
 
     dataset: xarray.Dataset
+
+    def __repr__(self) -> str:
+        about = self.dataset.attrs
+        inputs = f"{len(self.ranking)} inputs of {about['outcome']}, {about['method']}"
+        return f"<Sensitivity: {inputs}, {about['points']:,} points, seed {about['seed']}>"
 
     def to_xarray(self) -> xarray.Dataset:
         """The same as ``dataset``: dimension input, most important first."""

@@ -131,6 +131,11 @@ class Upgrades(Result):
         self.pairs = _sorted((e for e in entries if len(e.names) == 2), lambda e: e.removed.value)
         self.front = tuple(sorted(_front(entries), key=lambda e: -e.removed.value))
 
+    def __repr__(self) -> str:
+        pairs, refused = len(self.pairs), len(self.refused)
+        run = f"{len(self.all) - pairs} changes and {pairs} pairs, {refused} not offered"
+        return f"<Upgrades: {run}, {self.base.trials:,} trials, seed {self.base.seed}>"
+
     def __getitem__(self, name: str) -> Upgrade:
         for entry in self.all:
             if entry.name == name:
@@ -162,7 +167,8 @@ class Upgrades(Result):
         }
         base = self.base
         about = {
-            "base_risk": [base.cutout.value, base.cutout.low, base.cutout.high],
+            f"base_risk{end}": getattr(base.cutout, part)
+            for end, part in (("", "value"), ("_low", "low"), ("_high", "high"))
         }
         return make_dataset(
             {"upgrade": [e.name for e in run]},

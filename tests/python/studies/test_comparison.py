@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 
 import numpy as np
 import pytest
@@ -52,15 +53,63 @@ def test_the_same_whatever_the_threads(more_panel):
 def test_a_van_against_itself_shows_no_difference():
     c = rt.compare(VAN, {"the same": VAN}, TRIP, trials=300)
     assert not any(line.shown for line in c["the same"].outcomes.values())
+    gap = c["the same"]["risk"].difference
+    assert (gap.low, gap.value, gap.high, gap.trials) == (0, 0, 0, 300), "the same runs, so no sampling error"
     text = str(c)
-    nothing = [name for name in OFTEN_NOTHING if c["the same"].outcomes[name].base == 0]  # of that not a word
-    assert nothing == ["food_frozen", "cabin_frozen"]
-    assert text.count("no difference shown") == len(c["the same"].outcomes) - len(nothing)
-    assert "starts that failed" in text and "below 0 degC" not in text
+    assert "The same van as the base: no difference shown." in text
     assert "Costs and weighs the same." in text and "no guarantee" in text
     factor = model_error_of_risk(c.risks["base", "trip"]).factor
     assert f"the odds of a risk off by a factor of {factor:.1f}" in text
     assert c.same_risk_for_less() == []
+
+
+def test_a_van_that_does_the_same_shows_no_difference():
+    c = rt.compare(VAN, {"never plugged in": VAN.replace(mains=rt.MainsCharger())}, TRIP, trials=300)
+    lines = c["never plugged in"].outcomes
+    assert not any(line.shown for line in lines.values())
+    nothing = [name for name in OFTEN_NOTHING if lines[name].base == 0]  # of that not a word
+    assert nothing == ["food_frozen", "cabin_frozen"]
+    text = str(c)
+    assert text.count("no difference shown") == len(lines) - len(nothing)
+    assert "starts that failed" in text and "below 0 degC" not in text
+
+
+def test_no_hourly_series_are_kept(more_panel):
+    one_series = 8 * 1000 * TRIP.nights * 24  # of the four that were evaluated
+    assert len(pickle.dumps(more_panel)) < one_series
+
+
+def test_the_base_has_a_name():
+    c = rt.compare(VAN, {"more panel": MORE}, TRIP, base_name="140 W", trials=100)
+    assert {van for van, _ in c.risks} == {"140 W", "more panel"} and c.to_xarray()["van"].values[0] == "140 W"
+    assert "more panel against 140 W" in str(c) and "difference from 140 W" in c._repr_html_()
+    plain = c.to_dict()
+    assert plain["base"] == "140 W" and plain["seed"] == 0 and plain["version"] == rt.__version__
+    line = plain["vans"]["more panel"]["trips"]["trip"]
+    assert line["outcomes"]["risk"]["difference"]["low"] == c["more panel"]["risk"].difference.low
+    assert line["risk"]["high"] == c.risks["more panel", "trip"].cutout.high
+    assert c["more panel", "trip"] is c["more panel"]
+    with pytest.raises(rt.InputError, match="is the base"):
+        c["140 W"]
+
+
+def test_a_warning_says_which_van_it_is_of_at_the_line_that_called():
+    cold = VAN.replace(dc_dc=None)
+    trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
+    with pytest.warns(UserWarning, match="^no charger: ") as caught:
+        found = rt.compare(VAN, {"no charger": cold}, trip, trials=20)
+    assert {one.filename for one in caught} == {__file__}
+    assert found.to_xarray().attrs["warnings"].startswith("no charger: ")
+
+
+def test_what_is_no_van_or_trip_is_named_as_the_call_names_it():
+    with pytest.raises(rt.InputError, match=r"^trips = Van") as error:
+        rt.compare(VAN, {"a": MORE}, VAN)
+    assert error.value.path == "trips" and error.value.value is VAN
+    with pytest.raises(rt.InputError, match=r"^base = Trip"):
+        rt.compare(TRIP, {"a": MORE}, TRIP)
+    with pytest.raises(rt.InputError, match=r"^trips\['trip 2'\]"):
+        rt.compare(VAN, {"a": MORE}, [TRIP, "autumn"])
 
 
 def test_the_same_risk_for_less():
