@@ -7,7 +7,7 @@ import ridethrough._core as _core
 from ..engine.model_error import model_error_of_risk
 from ..model.cautions import CAUTION
 from ..money.prices import Prices, Range
-from ..studies.comparison import BASE, OUTCOMES, SHARES, Comparison, VanDifference
+from ..studies.comparison import BASE, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
@@ -66,29 +66,35 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
         head += f"{_core.estimate_text(risk.cutout)}; base {_core.estimate_text(base.cutout)}"
     lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
     for name, line in difference.outcomes.items():
-        unit, label, digits = OUTCOMES[name]
-        scale = 100 if name in SHARES else 1
+        _, label, _ = OUTCOMES[name]
         if name in OFTEN_NOTHING and not line.base and not line.other:
             continue  # neither van has it in any trial
         if line.difference is None:
             both = "1 trial" if line.trials_with_both == 1 else f"{line.trials_with_both} trials"
             lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
             continue
-        low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
-        trials = f"the same {line.trials_with_both:,} trials" + (
-            " in which both cut out" if name == "warning_h" else ""
-        )
-        if line.shown:
-            ends = sorted((abs(low), abs(high)))
-            lines.append(
-                f"    {label}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
-                f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
-            )
-        else:
-            lines.append(f"    {label}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
+        lines.append(f"    {label}: {describe_difference(line)}")
     if 0 < difference.variance_ratio < float("inf"):
         lines.append(
             f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
             "well."
         )
     return lines
+
+
+def describe_difference(line: OutcomeDifference) -> str:
+    """How far an outcome lies from the base's, with its interval and trials."""
+    assert line.difference is not None
+    unit, _, digits = OUTCOMES[line.outcome]
+    scale = 100 if line.outcome in SHARES else 1
+    low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
+    trials = f"the same {line.trials_with_both:,} trials" + (
+        " in which both cut out" if line.outcome == "warning_h" else ""
+    )
+    if not line.shown:
+        return f"{NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})"
+    ends = sorted((abs(low), abs(high)))
+    return (
+        f"{abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
+        f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
+    )

@@ -28,6 +28,7 @@ from ..money.prices import Part, Prices, Range, parts_of, table
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
 
@@ -200,6 +201,12 @@ class Comparison(Result):
         about |= trips_attributes({trip: risk.trip for (van, trip), risk in self.risks.items() if van == BASE})
         return make_dataset({"van": vans, "trip": trips}, cells, more, **about)
 
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk of each van on each trip, with its interval (needs matplotlib)."""
+        from ..report.ranking_plots import plot_comparison
+
+        return plot_comparison(self, ax)
+
 
 @checked_call
 def compare(
@@ -273,11 +280,10 @@ def compare(
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
-    runs = [(name, trip_name) for trip_name in named_trips for name in vans]
+    runs = [(trip_name, trip, name, van) for trip_name, trip in named_trips.items() for name, van in vans.items()]
     with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
-        for name, trip_name in runs:
-            trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
+        for trip_name, trip, name, van in runs:
+            risk = simulate(van, trip, **options.arguments, progress=False, time_series=time_series)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.time_series_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
@@ -303,8 +309,7 @@ def _all_differences(
     }
     if len(trips) > 1:
         means = {name: _mean([columns[name, trip] for trip in trips]) for name in [BASE, *others]}
-        for name in others:
-            differences[name, "all trips"] = _difference_of(name, "all trips", means[BASE], means[name])
+        differences |= {(n, "all trips"): _difference_of(n, "all trips", means[BASE], means[n]) for n in others}
     return differences
 
 
