@@ -31,7 +31,7 @@ def _warnings(comparison: Comparison, name: str) -> list[str]:
 def _van(comparison: Comparison, name: str) -> list[str]:
     base = _warnings(comparison, comparison.base_name)
     own = format_warnings(text for text in _warnings(comparison, name) if text not in base)
-    lines = [f"{name} against {_the_base(comparison)}", *(f"  {text}" for text in own)]
+    lines = [f"{name} against {name_of_base(comparison)}", *(f"  {text}" for text in own)]
     for difference in comparison.differences.values():
         if difference.van == name:
             lines += _difference_lines(comparison, difference)
@@ -41,7 +41,8 @@ def _van(comparison: Comparison, name: str) -> list[str]:
     return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
 
 
-def _the_base(comparison: Comparison) -> str:
+def name_of_base(comparison: Comparison) -> str:
+    """As sentences say it."""
     return "the base" if comparison.base_name == "base" else comparison.base_name
 
 
@@ -71,7 +72,7 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
         risks = f"{_core.estimate_text(run.cutout)}; {comparison.base_name} {_core.estimate_text(base.cutout)}"
         lines = [f"  {difference.trip}: {risks}."]
         if run.van == base.van:
-            return [*lines, f"    The same van as {_the_base(comparison)}: {NONE_SHOWN}."]
+            return [*lines, f"    The same van as {name_of_base(comparison)}: {NONE_SHOWN}."]
     for name, line in difference.outcomes.items():
         _, label, _ = OUTCOMES[name]
         if name in OFTEN_NOTHING and not line.base and not line.other:

@@ -30,7 +30,7 @@ from ..studies.sweep_result import Sweep
 from ..studies.upgrade_ranking import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance
-from .comparison_report import cost_and_mass
+from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
 from .registry import format_report
@@ -124,7 +124,7 @@ def _(result: Comparison) -> Table:
         "van",
         "trip",
         "risk of a cut-out",
-        f"difference from {'the base' if base == 'base' else base}",
+        f"difference from {name_of_base(result)}",
         "cost and mass",
     )
     warned = format_warnings(text for risk in result.risks.values() for text in risk.warnings)

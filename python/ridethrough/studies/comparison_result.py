@@ -12,7 +12,6 @@ import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.content import plain_content
-from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import (
     NOTES,
     make_dataset,
@@ -29,6 +28,7 @@ from ..money.prices import Prices, Range
 if TYPE_CHECKING:
     import pandas
     import xarray
+    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
 
@@ -124,7 +124,7 @@ def no_difference(trials: int) -> Estimate:
 class Comparison(Result):
     """What :func:`compare` returns.
 
-    ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of several.
+    ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of them.
 
     Attributes
     ----------
@@ -241,12 +241,12 @@ class Comparison(Result):
         """A row per van and trip, the base too (needs pandas and xarray).
 
         With ``long=True`` a row per van, trip and outcome: ``value``, ``low``, ``high`` (NaN where it has no interval),
-        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over
-        several trips is left out, so that a mean or sum over the rows counts nothing twice; ``all_trips=True`` keeps it.
+        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over several
+        trips is left out, so that no mean or sum over the rows counts a trip twice; ``all_trips=True`` keeps it.
         """
         data = self.to_xarray()
         if not all_trips and ALL_TRIPS in data["trip"]:
-            data = data.sel(trip=[trip for trip in self.trips])
+            data = data.sel(trip=self.trips)
         if not long:
             return to_tidy_frame(data, units=units)
         import pandas
@@ -264,6 +264,12 @@ class Comparison(Result):
         frame = pandas.DataFrame(rows)
         frame.attrs.update(data.attrs | {"long_name": {name: _unit_and_label(name)[1] for name in OUTCOMES}})
         return frame
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk of each van on each trip, with its interval (needs matplotlib)."""
+        from ..report.ranking_plots import plot_comparison
+
+        return plot_comparison(self, ax)
 
     def _about(self) -> dict[str, Any]:
         run = next(iter(self.risks.values()))

@@ -26,6 +26,7 @@ from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainIn
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
 
 _PERSISTENCE = "site.climate.clearness_lag1"
@@ -75,6 +76,12 @@ class Sensitivity(Result):
         from ..report.sensitivity_report import format_advice
 
         return format_advice(self)
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The inputs, ranked, with their intervals (needs matplotlib)."""
+        from ..report.ranking_plots import plot_sensitivity
+
+        return plot_sensitivity(self, ax)
 
 
 @checked_call

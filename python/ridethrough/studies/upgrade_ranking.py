@@ -32,6 +32,7 @@ from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
 
@@ -176,6 +177,12 @@ class Upgrades(Result):
             **about,
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
+        from ..report.ranking_plots import plot_upgrades
+
+        return plot_upgrades(self, ax)
 
 
 @checked_call

@@ -31,7 +31,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     "fridge in K": (lambda: FRIDGE(set_point_c=277), "are K meant? 277 K are 3.9 degC"),
     "air in degF": (
         lambda: climate(air=FAHRENHEIT),
-        "Climate.air_temp_c[2] (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
+        "Climate.air_temp_c.3 (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
     ),
     "a spread in degF": (
         lambda: FRIDGE(initial_inside_c=rt.spreads.uniform(60, 90)),

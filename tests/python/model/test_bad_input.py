@@ -65,11 +65,11 @@ CONFIGURATION: dict[str, Case] = {
     ),
     "a NaN normal": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=[*AIR[:11], math.nan]),
-        "Climate.air_temp_c[11] (December) = nan C: allowed -60 to 50 C",
+        "Climate.air_temp_c.12 (December) = nan C: allowed -60 to 50 C",
     ),
     "above the clear-sky limit": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=[7.5, *GHI[1:]], air_temp_c=AIR),
-        "Climate.ghi_kwh_m2_day[0] (January) = 7.5 kWh/m2: allowed 0.049 to 3.945 kWh/m2",
+        "Climate.ghi_kwh_m2_day.1 (January) = 7.5 kWh/m2: allowed 0.049 to 3.945 kWh/m2",
     ),
     "latitude": (lambda: rt.Site(latitude=91, longitude=0), "Site.latitude = 91 deg: allowed -90 to 90 deg"),
     "nights 0": (lambda: TRIP.replace(nights=0), "Trip.nights = 0: allowed whole number, 1 to 365"),

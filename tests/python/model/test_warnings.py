@@ -165,7 +165,7 @@ SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     ),
     "degF within the range": (
         site(climate(air=[34, 34, 36, 38, 41, 44, 48, 49, 47, 43, 38, 35])),
-        "Climate.air_temp_c[7] (August) = "
+        "Climate.air_temp_c.8 (August) = "
         "49 C: hotter than a month is on average anywhere; are degF meant? 49 degF are 9.4 degC",
         site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15])),
     ),
