@@ -12,6 +12,7 @@ DataFrame of measured days.
 from typing import TYPE_CHECKING
 
 from ridethrough._core import InputError, WeatherSeries
+from ridethrough._core import nearest_name as _nearest_name
 
 from . import spreads, stats
 from . import weather as weather
@@ -280,4 +281,8 @@ if not TYPE_CHECKING:  # a type checker is to see a name that is not there
             raise AttributeError(f"ridethrough.{name} is no more: {_GONE[name]}")
         if name in _RENAMED:
             raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
-        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")
+        wanted = name.lower()
+        near = [known for known in __all__ if wanted in known.lower()] if len(wanted) > 2 else []
+        meant = ", ".join(near[:4]) or _nearest_name(name, __all__)
+        hint = f"; did you mean {meant}?" if meant and not name.startswith("_") else ""
+        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}{hint}")

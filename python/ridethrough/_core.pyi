@@ -234,6 +234,7 @@ class InputError(ValueError):
     value: Any
     allowed: str
     suggestion: str
+    hint: str
 
 class Interval:
     """Something that a trip plans, from begin to end; a moment where they are equal."""

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 
 _RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
+_SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
+_SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
 
@@ -55,6 +57,8 @@ class Risk(Result):
         trip's clock; ``explain("time_series")`` says what each is.
     time_series_values : mapping of str to ndarray, shape (trials, hours)
         The same as plain arrays, which need no xarray.
+    warnings : tuple of str
+        What is allowed in the van and the trip but probably not meant.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
@@ -100,9 +104,13 @@ class Risk(Result):
     def time_series(self) -> xarray.Dataset:
         """The hourly time series that were kept, along trial and hour (needs xarray).
 
-        ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
-        :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
+        ``time`` is the end of each hour with the time zone of the trip's clock, ``time_utc`` and ``local_time`` are the
+        same without one, for ``groupby("local_time.hour")`` and for files, which hold no zones:
+        ``risk.time_series.drop_vars("time").to_netcdf(...)``.
         """
+        if not self.time_series_values:
+            hint = "simulate(van, trip, time_series=True) keeps them all, time_series=['soc'] one of them"
+            raise bad_input("time_series", reason="none was kept", hint=hint)
         return time_series_to_xarray(self)
 
     @property
@@ -117,7 +125,10 @@ class Risk(Result):
         return places_of(self.trip)
 
     def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
-        """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""
+        """State of charge [share of full] at the end of each hour; shape (len(shares), hours).
+
+        From counts in bins of 0.005, and so right to within 0.005; where trials crowd at full, that much too low.
+        """
         wanted = np.asarray(shares, dtype=float)
         if not (wanted.ndim == 1 and np.all((wanted >= 0) & (wanted <= 1))):
             raise bad_input("shares", shares, allowed="a list of numbers 0 to 1")
@@ -126,7 +137,7 @@ class Risk(Result):
         return _quantiles(histogram, wanted)
 
     def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
-        """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
+        """Lowest state of charge of a trip [share of full]; shape (len(shares),); to within its bins of 0.0025."""
         return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
 
     def quantile(self, column: str, share: float) -> _core.Estimate:
@@ -232,7 +243,9 @@ class Risk(Result):
         """Only reached by a name that is not there."""
         if now := _RENAMED.get(name):
             raise AttributeError(f"Risk.{name}: now {now}")
-        raise AttributeError(f"'Risk' object has no attribute {name!r}")
+        meant = _SAID_AS.get(name) or _core.nearest_name(name, [known for known in dir(self) if known[0] != "_"])
+        hint = f"; did you mean {meant}?" if meant and not name.startswith("_") else ""
+        raise AttributeError(f"'Risk' object has no attribute {name!r}{hint}")
 
     def __getstate__(self) -> dict[str, Any]:
         """Without the compiled trip, which is made again from van, trip and clock."""

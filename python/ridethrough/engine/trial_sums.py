@@ -13,7 +13,7 @@ import ridethrough._core as _core
 from ..model.outputs import AVERAGED, CUTOUT_CAUSES, MEDICINE, NIGHTS
 from . import event_chances
 
-LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
+LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1
 
 
 class Summary:

@@ -24,7 +24,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -70,6 +70,14 @@ class Scenario:
     notes: tuple[str, ...] = field(
         default=(), compare=False
     )  # what the file left open and was filled in; printed before the verdict
+
+    def replace(self, **changes: Any) -> Scenario:
+        """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
+        known = [one.name for one in fields(self)]
+        for name in changes:
+            if name not in known:
+                raise unknown_name(f"Scenario.{name}", changes[name], known, "no such field", name=name, quoted=False)
+        return replace(self, **changes)
 
 
 def demo_path() -> Path:

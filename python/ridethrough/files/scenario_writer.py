@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +62,9 @@ def save_scenario(
     >>> rt.load_scenario("autumn.toml").trip == trip
     True
     """
+    if not isinstance(path, (str, PathLike)):
+        hint = "the path comes first: save_scenario(path, van, trip)"
+        raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
     for key, value in (("trials", trials), ("seed", seed)):
         require_run_value(key, key, value)

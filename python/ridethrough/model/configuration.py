@@ -9,8 +9,10 @@ from typing import Any, ClassVar, Self, cast
 import ridethrough._core as _core
 
 from . import dict_format, start_times, time_zones
+from .configuration_table import configuration_html
 from .declaration_text import fields_of
 from .errors import bad_input, checked_call
+from .given_values import facts_of, plain_values
 from .named_parts import NamedParts
 
 
@@ -21,10 +23,12 @@ class Configuration(_core.Configuration):
     _declaration: ClassVar[_core.Schema]
 
     def __init__(self, *unnamed: Any, **values: Any) -> None:
+        """Values by the names of the parameters above; InputError for what is out of its range."""
         if unnamed:
             schema = type(self)._declaration
             raise bad_input(schema.name, unnamed[0], reason=_keyword_hint(schema, unnamed[0]))
-        super().__init__(type(self)._declaration, self._prepared(values, values))
+        with facts_of(type(self)._declaration, values):
+            super().__init__(type(self)._declaration, self._prepared(values, values))
         _check_zone(values)
 
     @checked_call
@@ -55,17 +59,22 @@ class Configuration(_core.Configuration):
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        made = cast(Self, super().replace(**self._prepared(direct, {**self.values(), **direct})))
+        with facts_of(type(self)._declaration, direct):
+            made = cast(Self, super().replace(**self._prepared(direct, {**self.values(), **direct})))
         _check_zone(direct)
         return made
 
     @classmethod
     def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
         """Values in the form in which the core takes them, with what they need of the others."""
-        changes = _give_climate_its_place(changes, all_values)
-        if cls._declaration.name == "Trip" and "start" in changes:
-            return {**changes, "start": start_times.start_text(changes["start"], all_values)}
-        return changes
+        changes = _give_climate_its_place(plain_values(cls._declaration, changes), all_values)
+        if cls._declaration.name != "Trip":
+            return changes
+        if "start" not in all_values:
+            raise bad_input("Trip.start", reason="must be given", allowed=start_times.ALLOWED)
+        if "start" not in changes:
+            return changes
+        return {**changes, "start": start_times.start_text(changes["start"], all_values)}
 
     def origin(self, path: str) -> _core.Origin:
         """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
@@ -94,6 +103,10 @@ class Configuration(_core.Configuration):
         if not isinstance(part, Configuration):
             raise bad_input(asked, reason=f"there is nothing inside {part!r}")
         return part
+
+    def _repr_html_(self) -> str:
+        """What is not at its default, as a table for notebooks."""
+        return configuration_html(self)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain dict of all that is not at its default, for scenario files."""
@@ -146,6 +159,10 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
+    if isinstance(value, _core.Configuration):
+        fields = [field.name for field in fields_of(schema) if type(value).__name__ in field.choices]
+        such = f", such as {schema.name}({fields[0]}=...)" if fields else ""
+        return f"{schema.name} takes its values by name{such}"
     kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     fields = fields_of(schema)
     name = next((field.name for field in fields if field.type in kinds), fields[0].name)

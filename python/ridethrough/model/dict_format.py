@@ -157,4 +157,6 @@ def _parse_spread(where: str, data: Mapping[str, Any]) -> _core.Spread:
     except TypeError:
         raise bad_input(f"{where}.{shape}", data[shape], allowed=f"[{SPREAD_ARGUMENTS[shape]}]") from None
     except _core.InputError as error:
-        raise with_prefix(where, error) from None
+        told = with_prefix(where, error)
+        told.path, told.value = where, dict(data)
+        raise told from None

@@ -78,7 +78,8 @@ def explain(path: str) -> str:
             return text
     _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
-    raise bad_input(path, reason="no such parameter", suggestion=", ".join(near))
+    hint = f"near ones are {', '.join(near)}" if len(near) > 1 else ""
+    raise bad_input(path, reason="no such parameter", hint=hint, suggestion="".join(near[:1]))
 
 
 def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:

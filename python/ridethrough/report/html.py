@@ -34,9 +34,10 @@ from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
 from .registry import format_report
-from .sensitivity_report import format_advice
+from .sensitivity_report import format_advice, meaning_of
 from .sentences import NONE_SHOWN, format_warnings
-from .sweep_report import sweep_notes, sweep_rows
+from .sweep_report import sweep_header, sweep_notes, sweep_rows
+from .trip_description import describe_trip
 from .trip_means_report import means_rows
 
 MOST_ROWS = 30
@@ -99,11 +100,12 @@ def _(result: Risk) -> Table:
     rows = [
         ("a cut-out drops the fridge", _core.chance_text(result.cutout), _estimate(result.cutout)),
         (f"nights that hold, of {result.nights}", nights, f"{result.trials:,} trials"),
-        *((name.replace("_", " "), "", format_chance(chance)) for name, chance in result.chances.items()),
+        *((OUTCOMES[name][1], "", format_chance(chance)) for name, chance in result.chances.items()),
     ]
     notes = (
         *format_warnings(result.warnings),
         format_model_error(model_error_of_risk(result), result.cutout.value),
+        *describe_trip(result)[:3],
         *cautions(result.van, result.trip),
     )
     return Table(f"Risk over {result.nights} nights from {result.trip.start}", ("", "", "interval"), rows, notes)
@@ -168,7 +170,7 @@ def _(result: CutoutTable) -> Table:
 
 @table_of.register(Upgrades)
 def _(result: Upgrades) -> Table:
-    entries = [*result.first, *result.paid, *(e for e in result.pairs if e.shown)]
+    entries = [*result.first, *result.paid, *(e for e in result.pairs if e.shown), *result.worse]
     rows = [
         (
             e.name,
@@ -190,10 +192,11 @@ def _(result: Sensitivity) -> Table:
     key = METHODS[str(data.attrs["method"])][0]
     rows = []
     for i, name in enumerate(result.ranking):
-        value, half = float(data[key][i]), float(data[f"{key}_half_width"][i])
-        rows.append((name, f"{value:.3f}", f"{value - half:.3f} to {value + half:.3f}"))
+        value, low, high = result.interval(key, i)
+        rows.append((name, f"{value:.3f}", f"{low:.3f} to {high:.3f}"))
     title = f"Inputs by their effect on {data.attrs['outcome']}, {data.attrs['points']} points"
-    return Table(title, ("input", key, "95 % interval"), rows, (format_advice(result),))
+    notes = (format_advice(result), f"{key}: {meaning_of(result, key)}.")
+    return Table(title, ("input", key, "95 % interval"), rows, notes)
 
 
 @table_of.register(VanRange)
@@ -244,7 +247,7 @@ def _(result: Worksheet) -> Table:
 
 @table_of.register(Sweep)
 def _(result: Sweep) -> Table:
-    rows, header = sweep_rows(result, MOST_ROWS), (*result.axes, "risk of a cut-out")
+    rows, header = sweep_rows(result, MOST_ROWS), sweep_header(result)
     return Table("Risk of each cell", header, rows, tuple(sweep_notes(result)), int(result.dataset["risk"].size))
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.clocks import clock_hours, since_start
-from ..model.errors import missing_package
+from ..model.errors import missing_package, unknown_name
 from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
@@ -26,10 +26,21 @@ _SUNRISE_COS_ZENITH = -0.0145  # the Sun's upper edge on the horizon: 50' below 
 
 
 class RiskPlots:
-    """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on."""
+    """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on.
+
+    ``risk.plot()`` is ``risk.plot.charge()``; ``risk.plot("survival")`` is ``risk.plot.survival()``.
+    """
 
     def __init__(self, risk: Risk) -> None:
         self._risk = risk
+
+    def __call__(self, kind: str = "charge", ax: Axes | None = None) -> Axes:
+        """The picture of this kind."""
+        kinds = [name for name in vars(RiskPlots) if not name.startswith("_")]
+        if kind not in kinds:
+            raise unknown_name("kind", kind, kinds, "there is no such picture")
+        drawn: Axes = getattr(self, kind)(ax)
+        return drawn
 
     def charge(self, ax: Axes | None = None) -> Axes:
         """Fan chart: state of charge [% of full] by clock time, median with the middle 50 % and 90 % of trips."""

@@ -8,7 +8,7 @@ import ridethrough._core as _core
 
 from ..studies.sensitivity_indices import METHODS
 from .comparison_report import describe_difference
-from .row_plots import Interval, Row, draw_rows
+from .row_plots import Row, draw_rows
 from .sentences import NONE_SHOWN
 from .upgrade_report import PAIRS_TOLD, describe_cost_and_mass
 
@@ -27,18 +27,13 @@ def plot_sensitivity(result: Sensitivity, ax: Axes | None = None) -> Axes:
     key, other = METHODS[str(about["method"])]
     sobol = key == "total"
 
-    def interval(name: str, i: int) -> Interval:
-        value = float(data[name][i])
-        half = float(data[f"{name}_half_width"][i]) if f"{name}_half_width" in data else 0.0
-        return value, value - half, value + half
-
     rows = [
         Row(
             name,
-            interval(key, i),
+            result.interval(key, i),
             note=f"{data['spread'][i].item()} {data['unit'][i].item()}".strip(),
             filled=name in result.measure_first,
-            second=interval(other if sobol else "mu_star_noise", i),
+            second=result.interval(other if sobol else "mu_star_noise", i),
         )
         for i, name in enumerate(result.ranking)
     ]
@@ -64,6 +59,7 @@ def plot_upgrades(result: Upgrades, ax: Axes | None = None) -> Axes:
         "Free, or lighter than now": result.first,
         f"To be bought, by points per 100 {result.prices.currency}": result.paid,
         "Pairs that take off most": tuple(e for e in result.pairs if e.shown)[:PAIRS_TOLD],
+        "More risk than now": result.worse,
     }
     rows = []
     for head, entries in groups.items():

@@ -37,6 +37,9 @@ def format_upgrades(result: Upgrades) -> str:
     if result.front:
         lines.append("Not beaten by another in risk, cost and mass together (usual values, one trip):")
         lines += [f"  {e.name}: {_removed(e)}; {describe_cost_and_mass(result, e)}" for e in result.front]
+    if result.worse:
+        lines.append("More risk than now:")
+        lines += _listed(result, result.worse, "risk")
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
     lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(
@@ -85,9 +88,11 @@ def _ratios(result: Upgrades, e: Upgrade) -> str:
     parts = []
     if e.per_100:
         unit = result.prices.currency + (" of each trip" if e.each_trip else "")
-        parts.append(f"{e.per_100.value:.1f} per 100 {unit} ({e.per_100.low:.1f} to {e.per_100.high:.1f})")
+        low, value, high = (100 * v for v in (e.per_100.low, e.per_100.value, e.per_100.high))
+        parts.append(f"{value:.1f} per 100 {unit} ({low:.1f} to {high:.1f})")
     if e.per_10_kg:
-        parts.append(f"{e.per_10_kg.value:.0f} per 10 kg ({e.per_10_kg.low:.0f} to {e.per_10_kg.high:.0f})")
+        low, value, high = (100 * v for v in (e.per_10_kg.low, e.per_10_kg.value, e.per_10_kg.high))
+        parts.append(f"{value:.0f} per 10 kg ({low:.0f} to {high:.0f})")
     return ", ".join(parts)
 
 

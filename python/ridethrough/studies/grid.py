@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from typing import Any, SupportsInt
 
@@ -27,6 +28,12 @@ class Axis:
     name: str
     labels: tuple[object, ...]
     changes: tuple[Mapping[str, Any], ...]
+    times: bool = False  # labels are texts of what was given as times
+
+    @property
+    def coordinate(self) -> Any:
+        """Labels as a dataset has them: times as times."""
+        return np.array(self.labels, dtype="datetime64[ns]") if self.times else list(self.labels)
 
 
 @dataclass(frozen=True)
@@ -66,9 +73,10 @@ class Grid:
             if name not in labels:
                 near = _core.nearest_name(str(name), list(labels))
                 raise bad_input(f"base[{name!r}]", label, allowed=f"axes {', '.join(labels)}", suggestion=near)
+            label = _label(to_python_value(label))
             if label not in labels[name]:
                 raise bad_input(f"base[{name!r}]", label, allowed=", ".join(map(repr, labels[name])))
-        return {name: labels[name].index(label) for name, label in base.items()}
+        return {name: labels[name].index(_label(to_python_value(label))) for name, label in base.items()}
 
     def edges(self) -> Iterator[tuple[Van, Trip]]:
         """Every value of every axis once, with the first ones of the other axes."""
@@ -107,7 +115,10 @@ class Grid:
         if any(set(changes) != {axis.name} for changes in axis.changes) or axis.name in ("van", "trip"):
             return {}
         field = field_at(*self._at([0] * len(self.axes)), axis.name)
-        return {"units": field.unit or "1", "long_name": field.doc} if field.type == "number" else {}
+        if field.type not in ("number", "integer"):
+            return {"long_name": field.doc}
+        unit = {"": "1", "C": "degC"}.get(field.unit, field.unit)  # C is the coulomb's symbol
+        return {"units": unit, "long_name": field.doc}
 
 
 def _moves(path: str) -> bool:
@@ -132,13 +143,19 @@ def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
 
 
 def _axis(name: str, values: object) -> Axis:
+    times = False
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
         raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
     if isinstance(values, Mapping):
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
     else:
-        plain = [to_python_value(v) for v in values]
+        listed = list(values)
+        plain = [to_python_value(v) for v in listed]
+        times = all(
+            isinstance(v, (datetime, np.datetime64)) and isinstance(p, str) and len(p) < 17
+            for v, p in zip(listed, plain, strict=True)
+        )  # those of a zone stay texts
         labels = tuple(map(_label, plain))
         changes = tuple({name: v} for v in plain)
     if not labels:
@@ -147,7 +164,7 @@ def _axis(name: str, values: object) -> Axis:
         raise bad_input(
             "axes", reason=f"{name} has two values called {_twice(labels)!r}; give a dict of labels to values"
         )
-    return Axis(name, labels, changes)
+    return Axis(name, labels, changes, times)
 
 
 def _label(value: object) -> object:

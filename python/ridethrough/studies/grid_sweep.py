@@ -24,7 +24,7 @@ from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
 from ..model.errors import checked_call
 from ..version import __version__
-from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
+from .cell_outcomes import COUNTS, DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
 from .comparison_result import no_difference
 from .grid import Grid, grid_of
 from .study_store import StudyStore, clocks_of, details_of, identity_of
@@ -190,10 +190,12 @@ class _Study:
 
         grid, layout = self.grid, self.layout
         dims = tuple(axis.name for axis in grid.axes)
-        coordinates: dict[str, Any] = {a.name: (a.name, list(a.labels), grid.units(a)) for a in grid.axes}
+        coordinates: dict[str, Any] = {a.name: (a.name, a.coordinate, grid.units(a)) for a in grid.axes}
         variables: dict[str, Any] = {}
         for name in layout.names:
             values: NDArray[Any] = self.rows[:, layout.places[name]]
+            if name in COUNTS and not np.isnan(values).any():
+                values = values.astype(np.int64)
             axis = axis_of(name)
             if axis:
                 coordinates[axis] = (axis, list(layout.axes[axis]))

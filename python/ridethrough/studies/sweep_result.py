@@ -42,10 +42,17 @@ class Sweep(TableResult):
         """Names of the axes, in order."""
         return tuple(map(str, self.dataset["risk"].dims))
 
+    def labels(self, axis: str) -> list[Any]:
+        """What the values of an axis are called; times as text."""
+        values = self.dataset[axis].values
+        if values.dtype.kind == "M":
+            return [text.replace("T", " ") for text in np.datetime_as_string(values, "m").tolist()]
+        return list(values.tolist())
+
     def cells(self) -> Iterator[tuple[tuple[object, ...], _core.Estimate | None]]:
         """Labels and risk of each cell; None for the cells that were not run."""
         data = self.dataset
-        labels = [data[axis].values.tolist() for axis in self.axes]
+        labels = [self.labels(axis) for axis in self.axes]
         for place in np.ndindex(*(len(one) for one in labels)):
             cell = {name: data[name].values[place] for name in ("risk", "risk_low", "risk_high", "cutouts", "trials")}
             named = tuple(one[i] for one, i in zip(labels, place, strict=True))

@@ -59,7 +59,8 @@ class Upgrade:
     cost, mass_kg : Range
         Beyond the van as it is.
     per_100, per_10_kg : Range or None
-        Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
+        Risk taken off per $100 (of the table's currency) and per 10 kg, as a share like ``removed``; None where nothing
+        is paid or nothing added.
     each_trip : Range
         What is paid again on each trip.
     notes : tuple of str
@@ -91,6 +92,11 @@ class Upgrade:
         return self.removed.low > 0
 
     @property
+    def adds_risk(self) -> bool:
+        """Whether more risk is shown: the interval of what is removed lies below 0."""
+        return self.removed.high < 0
+
+    @property
     def free_or_lighter(self) -> bool:
         """Whether it costs nothing, or takes mass away."""
         return self.cost.high <= 0 or self.mass_kg.high < 0
@@ -103,10 +109,12 @@ class Upgrades(Result):
     ----------
     base : Risk
     all : tuple of Upgrade
-        Every candidate and pair that was run.
+        Every candidate and pair that was run, most risk removed first; what shows no less risk stands last.
     first, paid, pairs : tuple of Upgrade
-        Candidates that are free or lighter, most risk removed first; those that are not, most points per $100 first;
-        pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+        Candidates that are free or lighter, most risk removed first; those that are not, most risk removed per $100
+        first; pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+    worse : tuple of Upgrade
+        Candidates that are shown to add risk, which are in none of the others.
     front : tuple of Upgrade
         Not beaten by any other in risk, cost and mass together (usual values), safest first; only what shows less risk.
     refused : dict of str to str
@@ -123,13 +131,14 @@ class Upgrades(Result):
     ) -> None:
         self.base, self.refused, self.prices = base, refused, prices
         self._draws = draws
-        self.all = tuple(entries)
-        singles = [e for e in entries if len(e.names) == 1]
+        self.all = _sorted(entries, lambda e: e.removed.value)
+        self.worse = tuple(e for e in self.all if len(e.names) == 1 and e.adds_risk)
+        singles = [e for e in entries if len(e.names) == 1 and not e.adds_risk]
         self.first = _sorted((e for e in singles if e.free_or_lighter), lambda e: e.removed.value)
         self.paid = _sorted(
             (e for e in singles if not e.free_or_lighter), lambda e: e.per_100.value if e.per_100 else 0
         )
-        self.pairs = _sorted((e for e in entries if len(e.names) == 2), lambda e: e.removed.value)
+        self.pairs = tuple(e for e in self.all if len(e.names) == 2)
         self.front = tuple(sorted(_front(entries), key=lambda e: -e.removed.value))
 
     def __repr__(self) -> str:
@@ -159,8 +168,8 @@ class Upgrades(Result):
             "removed": ("1", "risk that it takes off, paired", [e.removed for e in run]),
             "cost": (money, "cost", [e.cost for e in run]),
             "mass_kg": ("kg", "mass added", [e.mass_kg for e in run]),
-            "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
-            "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
+            "per_100": (f"1/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
+            "per_10_kg": ("1/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
             "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
             WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.description}", [e.food_warm_4h for e in run]),
             "food_change": ("1", "that chance, less the base's, paired", [e.food_change for e in run]),
@@ -239,7 +248,7 @@ def upgrades(
     require_van_and_trip(van, trip)
     require_pairs(trials)
     priced = table(prices)
-    offered = catalogue(van, trip) if candidates is None else list(candidates)
+    offered = catalogue(van, trip) if candidates is None else _candidates(candidates)
     if len({c.name for c in offered}) != len(offered):
         raise bad_input("candidates", reason="each needs a name of its own")
     plans = _plans(van, trip, offered, pairs)
@@ -270,6 +279,16 @@ def upgrades(
                     risks[names] = risk.cutout, risk.columns["cutout_cause"] > 0, risk.chances[WARM_FOOD.name], warm
             report_done(done)
     return result()
+
+
+def _candidates(given: object) -> list[Candidate]:
+    """Those given; InputError for what is none, such as a name."""
+    listed = list(given) if isinstance(given, (list, tuple)) else [given]
+    for one in listed:
+        if not isinstance(one, Candidate):
+            hint = "[c for c in rt.catalogue(van, trip) if 'panel' in c.name] chooses by name"
+            raise bad_input("candidates", one, allowed="a list of candidates out of rt.catalogue(van, trip)", hint=hint)
+    return listed
 
 
 def food_rule(risk: Risk) -> str:
@@ -327,8 +346,8 @@ def _result(
                 _core.paired_difference(failed, after),
                 Range.of(cost),
                 Range.of(mass),
-                _ratio(100 * removed, cost / 100),
-                _ratio(100 * removed, mass / 10),
+                _ratio(removed, cost / 100),
+                _ratio(removed, mass / 10),
                 any(c.each_trip for c in parts),
                 tuple(c.note for c in parts if c.note),
                 food,
@@ -338,11 +357,11 @@ def _result(
     return Upgrades(base, entries, draws, out, prices)
 
 
-def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
+def _ratio(removed: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
     """Median with 95 of 100 draws, which is what the intervals of the risks are; None where nothing is paid."""
     if np.quantile(amount, 0.025) <= 0:
         return None
-    low, value, high = np.quantile(points / amount, [0.025, 0.5, 0.975])
+    low, value, high = np.quantile(removed / amount, [0.025, 0.5, 0.975])
     return Range(float(value), float(low), float(high))
 
 

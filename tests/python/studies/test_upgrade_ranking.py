@@ -45,13 +45,13 @@ def test_each_is_the_paired_difference_of_its_own_run(ranked):
 def test_ratios_by_hand(ranked):
     e = ranked[PANEL]
     price = rt.Prices().draw("glued_panel", "price")  # 100 W cost 100 times this
-    points = 100 * e.removed.value
+    removed = e.removed.value
     assert e.cost.value == pytest.approx(100 * np.median(price))
-    assert e.per_100.value == pytest.approx(np.median(points / price), rel=0.05)
+    assert e.per_100.value == pytest.approx(np.median(removed / price), rel=0.05)
     mass = 100 * rt.Prices().draw("glued_panel", "mass_kg")
-    assert e.per_10_kg.value == pytest.approx(np.median(10 * points / mass), rel=0.05)
+    assert e.per_10_kg.value == pytest.approx(np.median(10 * removed / mass), rel=0.05)
     # Wider than either source of doubt alone.
-    low, high = np.quantile(points / price, [0.025, 0.975])
+    low, high = np.quantile(removed / price, [0.025, 0.975])
     assert e.per_100.low < low and e.per_100.high > high
 
 
