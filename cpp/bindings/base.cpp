@@ -22,7 +22,7 @@ void set_input_error(const InputError& error) {
     const py::object made = type(error.what());
     made.attr("path") = facts.path;
     made.attr("value") = read_value(facts.value);
-    made.attr("allowed") = facts.allowed;
+    made.attr("allowed") = facts.allowed.empty() ? facts.choices : facts.allowed;
     const std::string& meant = facts.suggestion.empty() ? facts.hint : facts.suggestion;
     const py::object suggestion = facts.suggestion.empty() ? py::object(py::str(meant)) : read_value(meant);
     made.attr("suggestion") = py::isinstance<py::str>(suggestion) ? suggestion : py::object(py::str(meant));

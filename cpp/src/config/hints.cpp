@@ -206,8 +206,12 @@ std::string text_hint(const Field& field, const std::string& shown) {
 }
 
 base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
+    std::vector<std::string> names, related;
+    for (const Field& f : schema.singulars) names.push_back(f.name);
+    for (const Field& f : schema.fields) names.push_back(f.name);
     base::Fault out{.path = schema.name + "." + std::string(wrong),
                     .reason = "no such field",
+                    .choices = listed(names),
                     .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
     for (const Moved& m : schema.moved)
         if (wrong == m.name) {
@@ -221,9 +225,6 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
         out.hint = kOnly12V;
         return out;
     }
-    std::vector<std::string> names, related;
-    for (const Field& f : schema.singulars) names.push_back(f.name);
-    for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)
         if (name == known.said && std::ranges::find(names, known.meant) != names.end()) meant = known.meant;
@@ -234,7 +235,10 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
     }
     for (const std::string& n : names)
         if (shares_a_word(name, n)) related.push_back(n);
-    out.hint = related.empty() ? "it has " + listed(names) : "there are " + listed(related);
+    if (related.empty())
+        out.more = "it has " + out.choices + "; " + out.more;
+    else
+        out.hint = "there are " + listed(related);
     return out;
 }
 

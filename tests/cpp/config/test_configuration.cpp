@@ -156,6 +156,18 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("height_m", 2.75)(), "Cabin.height_m = 2.75 m: too high to heat");
 }
 
+TEST_CASE("an unknown field's error holds all names that there are") {
+    for (const char* wrong : {"hight_m", "qqq", "volts"}) {
+        try {
+            Configuration::make(cabin(), {{wrong, 2.0}});
+            FAIL("no error");
+        } catch (const InputError& error) {
+            CHECK_THAT(error.facts().choices, Catch::Matchers::StartsWith("height_m, people, heated"));
+            CHECK(error.facts().suggestion == (std::string(wrong) == "hight_m" ? "height_m" : ""));
+        }
+    }
+}
+
 TEST_CASE("a spread must fit the field's level and range") {
     const auto lamp_with = [](Spread s) { return Configuration::make(lamp(), {{"current_a", s}}); };
     CHECK_NOTHROW(lamp_with(Spread::uniform(0, 20)));

@@ -18,6 +18,7 @@ struct Fault {
     std::string unit = {};        // of the value
     std::string reason = {};      // why it is refused
     std::string allowed = {};     // what is allowed
+    std::string choices = {};     // the same where the text has no room for it: all names that there are
     std::string hint = {};        // what may have been meant, as a sentence
     std::string suggestion = {};  // the name that was probably meant
     std::string more = {};        // what else there is to know
