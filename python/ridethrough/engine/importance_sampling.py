@@ -21,7 +21,7 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import NOT_GIVEN, checked_call, unknown_name
 from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
@@ -328,8 +328,7 @@ def _given_shifts(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
     known = {name for name, _ in sampler.names}
     for name, value in shifts.items():
         if name not in known:
-            near = _core.nearest_name(name, sorted(known))
-            raise bad_input("shifts", reason=f"no coordinate {name!r}", suggestion=near, quoted=True)
+            raise unknown_name("shifts", NOT_GIVEN, sorted(known), f"no coordinate {name!r}", name=name)
         validate_number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 

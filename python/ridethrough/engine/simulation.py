@@ -10,7 +10,7 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
 from ..model.former_names import renamed_arguments
 from ..model.outputs import TIME_SERIES
 from .executors import run_all
@@ -177,10 +177,8 @@ def _validate_kept(time_series: bool | str | Sequence[str], keep: str) -> list[s
     if unknown:
         if now := _core.FORMER_RESULTS.get(unknown[0]):
             raise bad_input("time_series", reason=f"{unknown[0]!r}: now {now!r}")
-        near = _core.nearest_name(unknown[0], list(TIME_SERIES))
-        allowed = "" if near else ", ".join(TIME_SERIES)
-        reason = f"{unknown[0]!r} is no time series"
-        raise bad_input("time_series", reason=reason, allowed=allowed, suggestion=near, quoted=True)
+        what = f"{unknown[0]!r} is no time series"
+        raise unknown_name("time_series", NOT_GIVEN, list(TIME_SERIES), what, name=unknown[0])
     return names
 
 

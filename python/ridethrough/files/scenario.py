@@ -37,7 +37,7 @@ from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
 from ..model.former_names import field_now
 from ..model.habit_profiles import habits
-from ..model.load_changes import no_such_load_text
+from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
 
@@ -212,7 +212,7 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
             raise bad_input(f"van.loads.{name}", reason=f"no such load; {name} belongs under [van]")
         if change == _NONE:
             if name not in loads:
-                raise bad_input(f"van.loads.{name}", _NONE, reason=no_such_load_text(name, list(loads)))
+                raise no_such_load(f"van.loads.{name}", name, list(loads), _NONE)
             del loads[name]
         elif name in usual and isinstance(change, Mapping):
             same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
@@ -278,13 +278,15 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
-    if key in [field.name for field in fields_of(schema)] or field_now(schema, key):
+    names = [field.name for field in fields_of(schema)]
+    if key in names or field_now(schema, key):
         return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":
-        raise bad_input(f"{where}.type", reason="no such key", suggestion="kind")
+        raise bad_input(f"{where}.type", reason="no such key", choices=names, suggestion="kind")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
-        raise bad_input(f"{where}.{key}", reason="no such key", hint=f"it belongs under {' or '.join(homes)}")
+        hint = f"it belongs under {' or '.join(homes)}"
+        raise bad_input(f"{where}.{key}", reason="no such key", choices=names, hint=hint)
 
 
 def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:

@@ -140,7 +140,8 @@ def _dotted(part: Configuration, name: str) -> str:
             if name.startswith(f"{field}_") and inner and _reaches(part, f"{field}.{inner}"):
                 path = f"{field}.{inner}"
                 hint = f'paths have dots: replace("{path}", ...)'
-                raise bad_input(f"{part.schema.name}.{name}", reason="no such field", hint=hint, suggestion=path)
+                where, what = f"{part.schema.name}.{name}", "no such field"
+                raise bad_input(where, reason=what, choices=fields, hint=hint, suggestion=path)
     return name
 
 

@@ -22,19 +22,22 @@ def bad_input(
     *,
     reason: str = "",
     allowed: str = "",
+    choices: Sequence[str] = (),
     hint: str = "",
     suggestion: str = "",
     quoted: bool = False,
 ) -> _core.InputError:
     """An error that names the input, its value, what is allowed and what was probably meant.
 
-    Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``.
+    Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``; ``choices`` are what is allowed where
+    the text has no room for it.
     """
     given = value is not NOT_GIVEN
     meant = f"did you mean {repr(suggestion) if quoted else suggestion}?" if suggestion else ""
     said = "; ".join(filter(None, [reason, f"allowed {allowed}" if allowed else "", hint, meant]))
     error = _core.InputError(f"{path} = {_shown(value)}: {said}" if given else f"{path}: {said}")
-    error.path, error.allowed, error.suggestion, error.hint = path, allowed, suggestion, hint
+    error.path, error.allowed = path, allowed or ", ".join(choices)
+    error.suggestion, error.hint = suggestion, hint
     if given:
         error.value = value
     return error
@@ -67,9 +70,9 @@ def unknown_name(
     """An error of a name, the value if not another, that is not among those there are: the nearest, or all of them."""
     near = _core.nearest_name(str(value) if name is None else name, list(known))
     allowed = "" if near else ", ".join(known) or "none"
-    error = bad_input(path, value, reason=what, allowed=allowed, hint=hint, suggestion=near, quoted=quoted)
-    error.allowed = ", ".join(known)
-    return error
+    return bad_input(
+        path, value, reason=what, allowed=allowed, choices=known, hint=hint, suggestion=near, quoted=quoted
+    )
 
 
 def with_prefix(prefix: str, error: _core.InputError) -> _core.InputError:

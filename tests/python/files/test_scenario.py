@@ -151,7 +151,7 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + "[van]\nsolar = false", ["van.solar = False", 'or "none"']),
         (TRIP + "[van]\nloads = 3", ["van.loads = 3", "allowed a table"]),
         (TRIP + "[van.loads]\nlights = true", ["van.loads.lights = True", 'allowed a table, or "none"']),
-        (TRIP + "[van.loads]\nxylophone = 'none'", ["van.loads.xylophone = 'none'", "the loads are lights, "]),
+        (TRIP + "[van.loads]\nxylophone = 'none'", ["van.loads.xylophone = 'none'", "allowed lights, "]),
         (TRIP + "[van.loads]\nfn = 'none'", ["van.loads.fn = 'none'", "did you mean fan?"]),
         (TRIP + "[van]\nonly_these_loads = true\nloads.fan = 'none'", ["no load 'fan' to take away"]),
         (
