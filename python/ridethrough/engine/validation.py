@@ -23,8 +23,8 @@ REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as P
 
 def validate_int(name: str, value: object, low: int, high: int) -> int:
     """The whole number; InputError where it is none or out of range."""
-    whole = isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(value) <= 2**53
-    value = int(value) if whole else value  # 1e4
+    if isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(float(value)) <= 2**53:
+        value = int(value)  # 1e4
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
         raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
@@ -35,8 +35,9 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
     """The number as a float; InputError where it is none or out of range."""
     if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
-        percent = isinstance(value, REAL_NUMBERS) and high <= 1 < value <= 100 and low <= value / 100 <= high
-        hint = f"is per cent meant? write {value / 100:g}" if percent else ""
+        hint = ""
+        if isinstance(value, REAL_NUMBERS) and high <= 1 < value <= 100 and low <= value / 100 <= high:
+            hint = f"is per cent meant? write {value / 100:g}"
         raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
     return float(value)
 
@@ -56,11 +57,9 @@ def require_kind(name: str, value: object, kind: type[Configuration]) -> None:
     what, hint = kind.__name__, ""
     if isinstance(value, type) and issubclass(value, kind):
         hint = f"call it: {what}(...)"
-    elif name != kind.__name__.lower():
-        pass
     elif isinstance(value, Configuration):
         field = next((field.name for field in fields_of(kind._declaration) if value.schema.name in field.choices), "")
-        hint = f"{what}({field}=...) has it" if field else ""
+        hint = f"put it into one: {what}({field}=...)" if field else ""
     elif isinstance(getattr(value, "van", None), Van) and isinstance(getattr(value, "trip", None), Trip):
         hint = "a scenario has both: .van and .trip"
     raise bad_input(name, value, reason=f"must be a {what}", hint=hint)

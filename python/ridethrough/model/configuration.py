@@ -12,7 +12,7 @@ from . import dict_format, start_times, time_zones
 from .configuration_table import configuration_html
 from .declaration_text import fields_of
 from .errors import bad_input, checked_call
-from .given_values import facts_of, plain_values
+from .given_values import facts_of, plain_values, unknown_names
 from .named_parts import NamedParts
 
 
@@ -70,7 +70,7 @@ class Configuration(_core.Configuration):
         changes = _give_climate_its_place(plain_values(cls._declaration, changes), all_values)
         if cls._declaration.name != "Trip":
             return changes
-        if "start" not in all_values:
+        if "start" not in all_values and not unknown_names(cls._declaration, changes):
             raise bad_input("Trip.start", reason="must be given", allowed=start_times.ALLOWED)
         if "start" not in changes:
             return changes
@@ -161,8 +161,8 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
     if isinstance(value, _core.Configuration):
-        fields = [field.name for field in fields_of(schema) if type(value).__name__ in field.choices]
-        such = f", such as {schema.name}({fields[0]}=...)" if fields else ""
+        names = [field.name for field in fields_of(schema) if type(value).__name__ in field.choices]
+        such = f", such as {schema.name}({names[0]}=...)" if names else ""
         return f"{schema.name} takes its values by name{such}"
     kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     fields = fields_of(schema)

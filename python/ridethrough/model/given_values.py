@@ -36,6 +36,11 @@ def plain_values(schema: _core.Schema, given: Mapping[str, Any]) -> dict[str, An
     return {name: _plain(schema, known[name], value) if name in known else value for name, value in given.items()}
 
 
+def unknown_names(schema: _core.Schema, given: Mapping[str, Any]) -> list[str]:
+    """Those that nothing declares."""
+    return [name for name in given if name not in _fields(schema)]
+
+
 def _plain(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if field.type in ("number", "integer"):
         return _number(schema, field, value)
@@ -136,9 +141,10 @@ def _unknown(schema: _core.Schema, name: str, value: Any, error: _core.InputErro
     if name in schema.moved or field_now(schema, name):
         return error
     meant, hint = _amp_hours(schema, name, value)
-    if not meant and not error.suggestion:
+    told = bool(error.suggestion or error.hint)  # by the core
+    if not meant and not told:
         meant, hint = _inner_path(schema, name)
-    if not meant and not error.suggestion:
+    if not meant and not told:
         hint = _same_unit(schema, name)
     if not meant and not hint:
         return error
@@ -168,7 +174,7 @@ def _amp_hours(schema: _core.Schema, name: str, value: Any) -> tuple[str, str]:
 
 def _inner_path(schema: _core.Schema, name: str) -> tuple[str, str]:
     """The path of a field of this name in a part: ``battery.capacity_ah`` for a van's ``capacity_ah``."""
-    found = []
+    found: list[str] = []
     first, _, rest = name.partition("_")
     lists = {one.only_of for one in schema.singulars}
     for field in _fields(schema).values():

@@ -97,7 +97,8 @@ def table_of(name: str) -> str | None:
 
 def homes_of(name: str) -> list[str]:
     """Tables of a scenario file that have a key of this name, as their heads are written."""
-    return [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    heads = [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    return list(dict.fromkeys(heads))
 
 
 def _head(place: str) -> str:

@@ -67,4 +67,5 @@ def split_path(path: str) -> tuple[str, str]:
 
 
 def _declaration_of(kind: str) -> _core.Schema:
-    return _core.Configuration._classes[kind]._declaration
+    declaration: _core.Schema = _core.Configuration._classes[kind]._declaration
+    return declaration

@@ -44,10 +44,8 @@ def require_zone(name: str) -> None:
         raise bad_input("Site.time_zone", name, reason="no such time zone", hint=hint)
     near = _near(name)
     allowed = "" if near else "IANA names, such as 'America/New_York'"
-    hint = f"near names are {', '.join(near)}" if len(near) > 1 else ""
-    raise bad_input(
-        "Site.time_zone", name, reason="no such time zone", allowed=allowed, hint=hint, suggestion="".join(near[:1])
-    )
+    what = "no such time zone"
+    raise bad_input("Site.time_zone", name, reason=what, allowed=allowed, choices=near, suggestion="".join(near[:1]))
 
 
 def _near(name: str) -> list[str]:

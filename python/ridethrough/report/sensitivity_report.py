@@ -49,4 +49,4 @@ def format_advice(result: Sensitivity) -> str:
 def meaning_of(result: Sensitivity, column: str) -> str:
     """What a column says, with its unit."""
     about = result.dataset[column].attrs
-    return about["long_name"] + (f", {about['units']}" if about["units"] != "1" else "")
+    return str(about["long_name"]) + (f", {about['units']}" if about["units"] != "1" else "")

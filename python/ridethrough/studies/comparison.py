@@ -124,7 +124,7 @@ def _check_runs(vans: Mapping[str, Van], trips: Mapping[str, Trip], trials: int)
             require_series_memory(compiled, trials, _SERIES)
             for text in dict.fromkeys(compiled.warnings):
                 if text not in said:  # of the base, or of another trip
-                    warn_caller(f"{name}: {text}")
+                    warn_caller(f"{text} (van {name!r})")
         said |= set(compiled.warnings) if van is next(iter(vans.values())) else set()
 
 

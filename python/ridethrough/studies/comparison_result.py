@@ -279,7 +279,7 @@ class Comparison(Result):
         if only is None:  # the rest of these are coordinates
             about |= {"trip": "; ".join(map(repr, trips))}
         return about | warnings_attribute(
-            f"{van}: {text}" for (van, _), risk in self.risks.items() for text in risk.warnings
+            f"{text} (van {van!r})" for (van, _), risk in self.risks.items() for text in risk.warnings
         )
 
     def _trip(self, name: str) -> Any:

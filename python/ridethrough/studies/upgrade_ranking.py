@@ -283,11 +283,12 @@ def upgrades(
 
 def _candidates(given: object) -> list[Candidate]:
     """Those given; InputError for what is none, such as a name."""
-    listed = list(given) if isinstance(given, (list, tuple)) else [given]
-    for one in listed:
+    listed: list[Candidate] = []
+    for one in given if isinstance(given, (list, tuple)) else [given]:
         if not isinstance(one, Candidate):
             hint = "[c for c in rt.catalogue(van, trip) if 'panel' in c.name] chooses by name"
             raise bad_input("candidates", one, allowed="a list of candidates out of rt.catalogue(van, trip)", hint=hint)
+        listed.append(one)
     return listed
 
 

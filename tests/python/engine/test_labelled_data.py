@@ -59,7 +59,7 @@ def test_the_tables_of_a_comparison(tmp_path):
     assert len(c.to_dataframe(all_trips=True)) == 6
     tidy = c.to_dataframe(long=True)
     assert list(tidy.columns)[:6] == ["van", "trip", "outcome", "value", "low", "high"] and len(tidy) % 4 == 0
-    row = tidy.set_index(["van", "trip", "outcome"]).loc["more", "long", "risk"]
+    row = tidy.query("van == 'more' and trip == 'long' and outcome == 'risk'").iloc[0]
     risk, gap = c.risks["more", "long"].cutout, c["more", "long"]["risk"].difference
     assert (row.value, row.low, row.high) == (risk.value, risk.low, risk.high)
     assert (row.difference, row.difference_low, row.difference_high, row.unit) == (gap.value, gap.low, gap.high, "1")

@@ -160,6 +160,11 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
     assert data["local_time"].values[47] == np.datetime64("2026-11-01T14:00")
     assert data["local_time"].attrs["time_zone"] == "America/New_York"
     paths = risk.time_series
+    for name in ("time_utc", "local_time"):
+        np.testing.assert_array_equal(paths[name], data[name])
+    assert paths["soc"].attrs["cell_methods"] == "hour: point"
+    assert dict(paths["soc"].mean("trial").groupby("local_time.hour").mean().sizes) == {"hour": 24}
+    assert all("long_name" in data[name].attrs for name in ("night", "trial", "hour", "time_utc", "local_time"))
     assert list(paths) == ["soc"] and paths["soc"].dims == ("trial", "hour")
     assert paths["soc"].attrs["units"] == "1" and "charge" in paths["soc"].attrs["long_name"]
     time = paths["time"].to_index()
@@ -231,3 +236,29 @@ def test_every_type_of_result_has_a_report() -> None:
     assert len(kinds) > 12
     plain = format_report.dispatch(object)
     assert [kind.__name__ for kind in kinds if format_report.dispatch(kind) is plain] == ["Result"]
+
+
+def test_names_that_people_try_on_a_risk_are_told_the_right_one() -> None:
+    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
+    for name, meant in {"risk": "cutout", "probability": "cutout", "warning": "warnings", "colums": "columns"}.items():
+        with pytest.raises(AttributeError, match=f"no attribute '{name}'; did you mean {meant}[?]"):
+            getattr(risk, name)
+    with pytest.raises(rt.InputError, match="none was kept; .*time_series=True"):
+        _ = risk.time_series
+    assert "warnings : tuple of str" in str(rt.Risk.__doc__)
+
+
+def test_a_risk_is_plotted_by_the_name_of_the_picture() -> None:
+    matplotlib = pytest.importorskip("matplotlib")
+    matplotlib.use("Agg")
+    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
+    assert "State of charge" in risk.plot().get_title("left")
+    assert risk.plot("survival").get_title("left") == risk.plot.survival().get_title("left")
+    with pytest.raises(rt.InputError, match="did you mean 'charge'"):
+        risk.plot("charg")
+
+
+def test_the_table_of_a_risk_has_words_and_the_van() -> None:
+    html = rt.simulate(VAN, TRIP, trials=64, seed=3)._repr_html_()
+    assert "chance of food above 5 degC for over 2 h in a row" in html and "food_warm" not in html
+    assert "Van: 80 Ah AGM" in html and "Plan: no drives planned" in html

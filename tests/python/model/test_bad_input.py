@@ -175,7 +175,7 @@ RUNS: dict[str, Case] = {
     "negative trials": (lambda: run(trials=-5), "trials = -5: allowed whole numbers 1 to"),
     "trials of bool": (lambda: run(trials=True), "trials = True: allowed whole numbers 1 to"),
     "trials of NumPy's bool": (lambda: run(trials=np.True_), "trials = np.True_: allowed whole numbers 1 to"),
-    "trials of float": (lambda: run(trials=1e4), "trials = 10000.0: allowed whole numbers 1 to"),
+    "trials of float": (lambda: run(trials=10.5), "trials = 10.5: allowed whole numbers 1 to"),
     "negative seed": (lambda: run(seed=-1), "seed = -1: allowed whole numbers 0 to 18,446,744,073,709,551,615"),
     "large seed": (lambda: run(seed=2**64), "seed = 18446744073709551616: allowed whole numbers 0 to"),
     "threads": (lambda: run(threads=-1), "threads = -1: allowed whole numbers 0 to 1,024"),
@@ -237,7 +237,7 @@ MORE = {"more": rt.Van(solar=rt.SolarArray(rated_w=300))}
 STUDIES: dict[str, Case] = {  # by NumPy's numbers, as they come out of arrays
     "compare": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=np.int64(1)), "trials = np.int64(1): allowed 2 or"),
     "upgrades": (lambda: rt.upgrades(rt.Van(), TRIP, trials=np.uint8(1)), "trials = np.uint8(1): allowed 2 or"),
-    "compare of float": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=2.0), "trials = 2.0: allowed whole numbers 1"),
+    "compare of float": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=2.5), "trials = 2.5: allowed whole numbers 1"),
     "alarm": (
         lambda: rt.compare(rt.Van(), MORE, TRIP, alarm_v=np.float32(20)),
         "alarm_v = np.float32(20.0): allowed",

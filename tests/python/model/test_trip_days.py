@@ -29,7 +29,9 @@ def schedule(**plan):
 @given(
     st.dates(date(1951, 1, 1), date(2049, 1, 1)),
     st.lists(
-        st.one_of(st.integers(1, 9), st.integers(1, 9).map(str), st.sampled_from(["Mon", "Tue", "Wed"])), max_size=4
+        st.one_of(st.integers(1, 9), st.integers(1, 9).map(str), st.sampled_from(["Mon", "Tue", "Wed"])),
+        min_size=1,
+        max_size=4,
     ),
 )
 def test_numbers_dates_and_weekdays_mean_the_calendars_days(start, said):

@@ -95,7 +95,7 @@ def test_upgrades_stand_in_their_order_with_price_and_mass() -> None:
     found = result("upgrades")
     ax = found.plot(narrow_axes(40))
     pairs = [e for e in found.pairs if e.shown][:8]
-    entries = [*found.first, *found.paid, *pairs]
+    entries = [*found.first, *found.paid, *pairs, *found.worse]
     assert [name for name in names(ax) if name in {e.name for e in found.all}] == [e.name for e in entries]
     for (value, low, high, filled), e in zip(marks(ax), entries, strict=True):
         assert (value, low, high) == pytest.approx(

@@ -96,10 +96,10 @@ def test_the_base_has_a_name():
 def test_a_warning_says_which_van_it_is_of_at_the_line_that_called():
     cold = VAN.replace(dc_dc=None)
     trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
-    with pytest.warns(UserWarning, match="^no charger: ") as caught:
+    with pytest.warns(UserWarning, match=r"^Van\.dc_dc.* \(van 'no charger'\)$") as caught:
         found = rt.compare(VAN, {"no charger": cold}, trip, trials=20)
     assert {one.filename for one in caught} == {__file__}
-    assert found.to_xarray().attrs["warnings"].startswith("no charger: ")
+    assert found.to_xarray().attrs["warnings"].endswith("(van 'no charger')")
 
 
 def test_what_is_no_van_or_trip_is_named_as_the_call_names_it():
@@ -109,7 +109,7 @@ def test_what_is_no_van_or_trip_is_named_as_the_call_names_it():
     with pytest.raises(rt.InputError, match=r"^base = Trip"):
         rt.compare(TRIP, {"a": MORE}, TRIP)
     with pytest.raises(rt.InputError, match=r"^trips\['trip 2'\]"):
-        rt.compare(VAN, {"a": MORE}, [TRIP, "autumn"])
+        rt.compare(VAN, {"a": MORE}, [TRIP, VAN.fridge])  # type: ignore[list-item]
 
 
 def test_the_same_risk_for_less():

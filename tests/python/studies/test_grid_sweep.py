@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 import ridethrough as rt
 from study_fixture import DULL, SITE, TRIP, VAN
@@ -324,3 +325,42 @@ def test_differences_from_a_base_are_paired(tmp_path):
     ):
         with pytest.raises(rt.InputError, match=match):
             rt.sweep(VAN, TRIP, axes, **how, base=base)
+
+
+def test_differences_stand_in_the_report_and_the_base_differs_by_nothing():
+    found = rt.sweep(VAN, TRIP, {"solar.rated_w": [100, 250]}, trials=80, seed=4, base={"solar.rated_w": 100})
+    ends = [found[f"risk_difference{end}"].values[0] for end in ("_low", "", "_high")]
+    assert ends == [0, 0, 0], "the same runs, so no sampling error"
+    low, high = (100 * float(found[f"risk_difference{end}"][1]) for end in ("_low", "_high"))
+    for text in (str(found), found._repr_html_()):
+        assert "difference from the base" in text and "the base itself" in text
+        assert f"({low:+.1f} to {high:+.1f} points, the same trials)" in text
+
+
+def test_times_are_times_and_counts_are_whole():
+    days = pd.date_range("2026-11-06 15:00", periods=2, freq="D")
+    found = rt.sweep(VAN, TRIP, {"trip.start": days}, trials=20, seed=1, base={"trip.start": days[1]})
+    np.testing.assert_array_equal(found["trip.start"], days)
+    assert found["trip.start"].dtype.kind == "M" and found["trials"].dtype == found["cutouts"].dtype == np.int64
+    assert found.sel({"trip.start": "2026-11-07"})["risk_difference"] == 0
+    assert [labels for labels, _ in found.cells()] == [("2026-11-06 15:00",), ("2026-11-07 15:00",)]
+    assert "2026-11-06 15:00" in str(found)
+    texts = rt.sweep(VAN, TRIP, {"trip.start": ["2026-11-06 15:00"]}, trials=20, seed=1)
+    assert texts["trip.start"].values.tolist() == ["2026-11-06 15:00"], "a text stays the label that was given"
+
+
+def test_units_of_axes_are_those_that_netcdf_knows():
+    found = rt.sweep(VAN, TRIP, {"fridge.set_point_c": [3, 4], "trip.nights": [1, 2]}, trials=5, seed=1)
+    assert found["fridge.set_point_c"].attrs["units"] == "degC" and found["trip.nights"].attrs["units"] == "1"
+
+
+def test_warnings_point_at_the_line_that_called_and_stand_in_the_attributes_as_they_are():
+    trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
+    with pytest.warns(UserWarning, match=r"^Van\.dc_dc") as caught:
+        found = rt.sweep(VAN.replace(dc_dc=None), trip, {"solar.rated_w": [100]}, trials=5)
+    assert {one.filename for one in caught} == {__file__}
+    assert found.attrs["warnings"].startswith("Van.dc_dc") and str(found).startswith("Warning: Van.dc_dc")
+    with pytest.warns(UserWarning) as caught:
+        risk = rt.simulate(VAN.replace(dc_dc=None), trip, trials=5)
+    assert {one.filename for one in caught} == {__file__}
+    assert risk.to_xarray().attrs["warnings"] == found.attrs["warnings"] == "\n".join(risk.warnings)

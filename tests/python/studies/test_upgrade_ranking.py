@@ -56,7 +56,7 @@ def test_ratios_by_hand(ranked):
 
 
 def test_free_and_lighter_ones_come_first_and_without_ratios(ranked):
-    assert {e.name for e in ranked.first} == {INVERTER, LITHIUM}
+    assert [e.name for e in ranked.first] == [INVERTER] and [e.name for e in ranked.worse] == [LITHIUM]
     free = ranked[INVERTER]
     assert free.per_100 is None and free.per_10_kg is None and ranked[LITHIUM].per_10_kg is None
     text = str(ranked)
@@ -91,6 +91,18 @@ def test_equals_are_not_distinguishable():
     assert "[no difference shown to the next]" in str(found)
     nothing = rt.upgrades(VAN, TRIP, [rt.Candidate("nothing", watts(0))], trials=400)
     assert "nothing: no difference shown" in str(nothing) and not nothing.front
+
+
+def test_what_adds_risk_stands_last_under_its_own_heading():
+    def watts(more):
+        return lambda van, trip: (van.replace(**{"solar.rated_w": 220 + more}), trip)
+
+    less, more = rt.Candidate("less panel", watts(-150)), rt.Candidate("more panel", watts(100))
+    found = rt.upgrades(VAN, TRIP, [less, more], pairs=False, trials=400, seed=1)
+    assert [e.name for e in found.worse] == ["less panel"] and [e.name for e in found.first] == ["more panel"]
+    before, after = str(found).split("More risk than now:")
+    assert "less panel" not in before and "less panel" in after and "Free, or lighter than now:" in before
+    assert found.to_dataframe()["upgrade"].tolist() == ["more panel", "less panel"], "most risk removed first"
 
 
 def test_nothing_on_the_front_is_beaten(ranked):
