@@ -96,9 +96,9 @@ class Risk(Result):
         """Length of the trip."""
         return self.hours // 24
 
-    @property
+    @cached_property
     def time_series(self) -> xarray.Dataset:
-        """The hourly time series that were kept, along trial and hour (needs xarray).
+        """The hourly time series that were kept, along trial and hour (needs xarray); the same object each time.
 
         ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
         :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
@@ -235,8 +235,8 @@ class Risk(Result):
         raise AttributeError(f"'Risk' object has no attribute {name!r}")
 
     def __getstate__(self) -> dict[str, Any]:
-        """Without the compiled trip, which is made again from van, trip and clock."""
-        return {name: value for name, value in vars(self).items() if name != "compiled"}
+        """Without what is made again: the compiled trip from van, trip and clock, labelled data from its values."""
+        return {name: value for name, value in vars(self).items() if name not in ("compiled", "time_series")}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         vars(self).update(state)
