@@ -8,6 +8,7 @@ given takes its declared default; a key that nothing declares is an error.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- What was measured: ``capacity_ah = { value = 92, measured_on = 2026-05-01 }``, of a spread ``measured_on`` beside it.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
   kind of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
   ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
@@ -265,7 +266,7 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             with _at(where, schema):
                 values[key] = dict_format.parse_value(schema, field, value)
     with _at(where, schema):
-        return cls(**values)
+        return dict_format.construct(cls, values)
 
 
 def _require_known(where: str, schema: Any, key: str) -> None:

@@ -15,6 +15,7 @@ import pytest
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.files.scenario import load_scenario
+from ridethrough.model import dict_format
 from ridethrough.model.classes import CLASSES
 from ridethrough.model.declaration_text import fields_of
 
@@ -120,7 +121,7 @@ def unknown_keys(table: dict[str, Any], where: str = "") -> Iterator[str]:
         free = re.fullmatch(r"van\.(loads|arrays|batteries)|trip\.stops", where) or where in ("", "run")
         if not free and key not in ANY_FIELD | {"kind", "habits", "only_these_loads"}:
             yield here
-        if isinstance(value, dict) and not {"uniform", "triangular", "pert", "normal", "discrete"} & value.keys():
+        if isinstance(value, dict) and not {*dict_format.SPREAD_ARGUMENTS, dict_format.MEASURED_ON} & value.keys():
             yield from unknown_keys(value, here)
 
 
