@@ -14,6 +14,7 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
+from ..model.former_names import name_now
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from ..report.plots import RiskPlots
 
 
-_RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
 
@@ -230,7 +230,7 @@ class Risk(Result):
 
     def __getattr__(self, name: str) -> Any:
         """Only reached by a name that is not there."""
-        if now := _RENAMED.get(name):
+        if now := name_now(f"Risk.{name}"):
             raise AttributeError(f"Risk.{name}: now {now}")
         raise AttributeError(f"'Risk' object has no attribute {name!r}")
 

@@ -36,7 +36,7 @@ from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
-from ..model.former_names import field_now
+from ..model.former_names import name_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -230,7 +230,7 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
-        if key not in names and (now := field_now(declaration, key) if declaration else ""):
+        if key not in names and (now := name_now(f"{declaration.name}.{key}") if declaration else ""):
             raise renamed(f"{where}{key}", now)
         if key not in names:
             home = table_of(key)
@@ -272,7 +272,7 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
     names = [field.name for field in fields_of(schema)]
-    if key in names or field_now(schema, key):
+    if key in names or name_now(f"{schema.name}.{key}"):
         return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":

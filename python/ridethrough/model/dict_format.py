@@ -13,7 +13,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .errors import bad_input, renamed, unknown_name, with_new_path, with_prefix
-from .former_names import class_now
+from .former_names import name_now
 from .values import to_python_value
 
 MEASURED_ON = "measured_on"
@@ -181,7 +181,7 @@ def class_for_table(where: str, field: _core.Field, data: Mapping[str, Any], sta
         return _class(str(name))
     if name is None:
         raise bad_input(where, reason="needs a kind", allowed=" or ".join(allowed))
-    if (now := class_now(str(name))) in allowed:
+    if (now := name_now(str(name))) in allowed:
         raise renamed(f"{where}.kind", now, name)
     near = _core.nearest_name(str(name), allowed)
     raise bad_input(f"{where}.kind", name, allowed=" or ".join(allowed), suggestion=near)

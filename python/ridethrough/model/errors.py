@@ -12,6 +12,8 @@ from typing import ParamSpec, TypeVar
 
 import ridethrough._core as _core
 
+from .former_names import name_now
+
 FACTS = ("path", "value", "allowed", "suggestion")
 NOT_GIVEN = object()
 
@@ -145,6 +147,8 @@ def _wrong_call(
     for key in named:
         if key not in known:
             path, what = f"{name}.{key}", "no such argument"
+            if now := name_now(path):
+                return renamed(path, now)
             return unknown_name(path, named[key], list(known), what, name=key, quoted=False, hint=usage)
         if key in by_place[:given]:
             return bad_input(f"{name}.{key}", named[key], reason="given twice, by place and by name", hint=usage)

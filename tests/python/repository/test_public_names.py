@@ -18,6 +18,7 @@ from ridethrough.files.scenario import load_scenario
 from ridethrough.model import dict_format
 from ridethrough.model.classes import CLASSES
 from ridethrough.model.declaration_text import fields_of
+from ridethrough.model.former_names import former_names as all_former_names
 
 ROOT = Path(__file__).parents[3]
 CHANGELOG = ROOT / "python" / "docs" / "changelog.md"  # tells of former names
@@ -36,7 +37,8 @@ OUTPUTS = {
 }
 FORMER = {f.former_name for cls in CLASSES.values() for f in cls._declaration.fields if f.former_name}
 FORMER |= {cls._declaration.former_name for cls in CLASSES.values() if cls._declaration.former_name}
-FORMER |= {old for old, now in rt._RENAMED.items() if not now.endswith(old)}  # the others moved only
+OF_THE_TOP = [(old.split("."), now.split(".")) for old, now in all_former_names().items() if old.startswith("ride")]
+FORMER |= {old[-1] for old, now in OF_THE_TOP if old[-1] != now[-1]}  # the others moved only
 FORMER |= {*_core.FORMER_RESULTS, "RIDETHROUGH_LEVEL"}
 # Words of any text, too: these are looked for only where they can be a name.
 WORDS = {name for name in FORMER if re.fullmatch(r"[a-z]+|[A-Z][a-z]+", name)}
