@@ -90,7 +90,7 @@ from .model.classes import (
     Wiring,
 )
 from .model.configuration import Configuration
-from .model.former_names import former_classes
+from .model.former_names import name_now
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
 from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
@@ -251,36 +251,12 @@ __all__ = [
     "worksheet_says_empty",
 ]
 
-_RENAMED = {
-    "Estimate": "stats.Estimate",
-    "clopper_pearson": "stats.clopper_pearson",
-    "paired_difference": "stats.paired_difference",
-    "wilson": "stats.wilson",
-    "Spread": "spreads.Spread",
-    "discrete": "spreads.discrete",
-    "normal": "spreads.normal",
-    "pert": "spreads.pert",
-    "triangular": "spreads.triangular",
-    "uniform": "spreads.uniform",
-    "Stopped": "Interrupted",
-    "Series": "WeatherSeries",
-    "DEVICES": "CUTOUT_CAUSES",
-    "PATHS": "TIME_SERIES",
-    "level": "instruction_set",
-    **former_classes(),
-}
-
-
-_GONE = {"SecondBattery": "Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)]) has several"}
-
 if not TYPE_CHECKING:  # a type checker is to see a name that is not there
 
     def __getattr__(name: str) -> object:
         """Say where a public name of an earlier version is now."""
-        if name in _GONE:
-            raise AttributeError(f"ridethrough.{name} is no more: {_GONE[name]}")
-        if name in _RENAMED:
-            raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
+        if now := name_now(f"ridethrough.{name}"):
+            raise AttributeError(f"ridethrough.{name} is now {now}")
         wanted = name.lower()
         near = [known for known in __all__ if wanted in known.lower()] if len(wanted) > 2 else []
         meant = ", ".join(near[:4]) or _nearest_name(name, __all__)

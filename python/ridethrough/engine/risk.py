@@ -14,6 +14,7 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
+from ..model.former_names import name_now
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from ..report.plots import RiskPlots
 
 
-_RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
 _SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
 _SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
@@ -100,9 +100,9 @@ class Risk(Result):
         """Length of the trip."""
         return self.hours // 24
 
-    @property
+    @cached_property
     def time_series(self) -> xarray.Dataset:
-        """The hourly time series that were kept, along trial and hour (needs xarray).
+        """The hourly time series that were kept, along trial and hour (needs xarray); the same object each time.
 
         ``time`` is the end of each hour with the time zone of the trip's clock, ``time_utc`` and ``local_time`` are the
         same without one, for ``groupby("local_time.hour")`` and for files, which hold no zones:
@@ -241,15 +241,15 @@ class Risk(Result):
 
     def __getattr__(self, name: str) -> Any:
         """Only reached by a name that is not there."""
-        if now := _RENAMED.get(name):
+        if now := name_now(f"Risk.{name}"):
             raise AttributeError(f"Risk.{name}: now {now}")
         meant = _SAID_AS.get(name) or _core.nearest_name(name, [known for known in dir(self) if known[0] != "_"])
         hint = f"; did you mean {meant}?" if meant and not name.startswith("_") else ""
         raise AttributeError(f"'Risk' object has no attribute {name!r}{hint}")
 
     def __getstate__(self) -> dict[str, Any]:
-        """Without the compiled trip, which is made again from van, trip and clock."""
-        return {name: value for name, value in vars(self).items() if name != "compiled"}
+        """Without what is made again: the compiled trip from van, trip and clock, labelled data from its values."""
+        return {name: value for name, value in vars(self).items() if name not in ("compiled", "time_series")}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         vars(self).update(state)

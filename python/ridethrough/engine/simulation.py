@@ -11,7 +11,6 @@ import ridethrough._core as _core
 from ..model import clocks
 from ..model.classes import Trip, Van
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
-from ..model.former_names import renamed_arguments
 from ..model.outputs import TIME_SERIES
 from .executors import run_all
 from .interruption import Interrupted
@@ -25,7 +24,6 @@ MOST_SERIES_GIB = 8
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
-@renamed_arguments(paths="time_series")
 @checked_call
 def simulate(
     van: Van,

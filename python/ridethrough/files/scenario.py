@@ -8,6 +8,7 @@ given takes its declared default; a key that nothing declares is an error.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- What was measured: ``capacity_ah = { value = 92, measured_on = 2026-05-01 }``, of a spread ``measured_on`` beside it.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
   kind of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
   ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
@@ -35,7 +36,7 @@ from ..model import dict_format
 from ..model.classes import CLASSES, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
-from ..model.former_names import field_now
+from ..model.former_names import name_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
@@ -237,7 +238,7 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
-        if key not in names and (now := field_now(declaration, key) if declaration else ""):
+        if key not in names and (now := name_now(f"{declaration.name}.{key}") if declaration else ""):
             raise renamed(f"{where}{key}", now)
         if key not in names:
             home = table_of(key)
@@ -273,13 +274,13 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             with _at(where, schema):
                 values[key] = dict_format.parse_value(schema, field, value)
     with _at(where, schema):
-        return cls(**values)
+        return dict_format.construct(cls, values)
 
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
     names = [field.name for field in fields_of(schema)]
-    if key in names or field_now(schema, key):
+    if key in names or name_now(f"{schema.name}.{key}"):
         return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":

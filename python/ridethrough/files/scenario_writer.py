@@ -42,7 +42,7 @@ def save_scenario(
     path : str or Path
         The file, by custom with the suffix ``.toml``.
     van, trip : Van, Trip
-        What is written. Values at their defaults are left out.
+        What is written, with the day on which a value was measured. Values at their defaults are left out.
     name, title : str
         Of the scenario; the name defaults to the file's.
     trials, seed : int
@@ -121,9 +121,7 @@ def _comments(
             yield where, _short(member.schema.doc)
             yield from _comments(where, member, own)
         if not inner:
-            measured = part.origin(key)
-            said = [field.unit, _short(field.doc), str(measured) if measured.type == "measured" else ""]
-            yield here, ", ".join(filter(None, said))
+            yield here, ", ".join(filter(None, [field.unit, _short(field.doc)]))
 
 
 def _short(doc: str) -> str:

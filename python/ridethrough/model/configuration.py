@@ -109,7 +109,7 @@ class Configuration(_core.Configuration):
         return configuration_html(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain dict of all that is not at its default, for scenario files."""
+        """Plain dict of all that is not at its default or was measured, for scenario files."""
         return dict_format.configuration_to_dict(self)
 
     @classmethod

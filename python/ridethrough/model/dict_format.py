@@ -1,18 +1,22 @@
 """Configurations as plain dicts of numbers, strings and lists, as scenario files hold them, and back.
 
-``False`` stands for "not there" (None), which TOML cannot say.
+``False`` stands for "not there" (None), which TOML cannot say. A number that was measured says when:
+``{"value": 92, "measured_on": "2026-05-01"}``, or ``measured_on`` beside what else a spread says.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import ridethrough._core as _core
 
 from .errors import bad_input, renamed, unknown_name, with_new_path, with_prefix
-from .former_names import class_now
+from .former_names import name_now
+from .values import to_python_value
 
+MEASURED_ON = "measured_on"
 # What each maker takes, in the order of its list.
 SPREAD_ARGUMENTS = {
     "uniform": "low, high",
@@ -24,18 +28,33 @@ SPREAD_ARGUMENTS = {
 
 
 def configuration_to_dict(record: Any) -> dict[str, Any]:
-    """Plain dict of what is not at its default."""
-    out = {}
+    """Plain dict of what is not at its default, or was measured."""
+    out: dict[str, Any] = {}
     ones = {one.only_of: one for one in record.schema.singulars}
     for field in record.schema.fields:
         value = getattr(record, field.name)
-        if value == field.standard:
+        origin = _core.Configuration.origin(record, field.name)
+        if origin.type == "measured" and value is not None:
+            plain = _plain_value(field, value)
+            out[field.name] = (plain if isinstance(plain, dict) else {"value": plain}) | {MEASURED_ON: origin.date}
+        elif value == field.standard and not _has_measured(value):
             continue
-        if field.name in ones and len(value) < 2:
+        elif field.name in ones and len(value) < 2:
             out[ones[field.name].name] = _plain_value(ones[field.name], value[0] if value else None)
         else:
             out[field.name] = _plain_value(field, value)
     return out
+
+
+def _has_measured(value: Any) -> bool:
+    """Whether there is a measured number in a part, or in one of a list."""
+    parts = value if isinstance(value, tuple) else (value,)
+    return any(
+        _core.Configuration.origin(part, field.name).type == "measured" or _has_measured(getattr(part, field.name))
+        for part in parts
+        if isinstance(part, _core.Configuration)
+        for field in part.schema.fields
+    )
 
 
 def _plain_value(field: _core.Field, value: Any) -> Any:
@@ -94,7 +113,24 @@ def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
     data = dict(data)
     if (kind := data.pop("kind", schema.name)) != schema.name:
         raise bad_input("kind", kind, allowed=repr(schema.name))
-    return cls(**{key: parse_value(schema, schema.field(key), value) for key, value in data.items()})
+    return construct(cls, {key: parse_value(schema, schema.field(key), value) for key, value in data.items()})
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A value of :func:`parse_value` that was measured on a day."""
+
+    value: Any
+    date: str
+
+
+def construct(cls: Any, values: Mapping[str, Any]) -> Any:
+    """A configuration of values as :func:`parse_value` gives them."""
+    made = cls(**{name: value.value if isinstance(value, Measured) else value for name, value in values.items()})
+    for name, value in values.items():
+        if isinstance(value, Measured):
+            made = made.with_measured({name: value.value}, value.date)
+    return made
 
 
 def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
@@ -102,6 +138,14 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if value is False and field.optional and field.type != "flag":
         return None
     where = f"{schema.name}.{field.name}"
+    if isinstance(value, Mapping) and MEASURED_ON in value and field.type not in ("part", "parts"):
+        plain, date = dict(value), to_python_value(value[MEASURED_ON])
+        del plain[MEASURED_ON]
+        if not isinstance(date, str):
+            raise bad_input(f"{where}.{MEASURED_ON}", date, allowed="a date such as '2026-05-01'")
+        if "value" in plain and len(plain) > 1:
+            raise bad_input(where, dict(value), allowed=f"value or a spread beside {MEASURED_ON}, not both")
+        return Measured(parse_value(schema, field, plain.get("value", plain)), date)
     if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
     if field.type == "part" and isinstance(value, Mapping):
@@ -137,7 +181,7 @@ def class_for_table(where: str, field: _core.Field, data: Mapping[str, Any], sta
         return _class(str(name))
     if name is None:
         raise bad_input(where, reason="needs a kind", allowed=" or ".join(allowed))
-    if (now := class_now(str(name))) in allowed:
+    if (now := name_now(str(name))) in allowed:
         raise renamed(f"{where}.kind", now, name)
     near = _core.nearest_name(str(name), allowed)
     raise bad_input(f"{where}.kind", name, allowed=" or ".join(allowed), suggestion=near)
@@ -146,7 +190,9 @@ def class_for_table(where: str, field: _core.Field, data: Mapping[str, Any], sta
 def _parse_spread(where: str, data: Mapping[str, Any]) -> _core.Spread:
     shapes = [key for key in data if key != "per"]
     if len(shapes) != 1:
-        raise bad_input(where, dict(data), allowed=f"one of {', '.join(SPREAD_ARGUMENTS)}, and per")
+        raise bad_input(
+            where, dict(data), allowed=f"one of {', '.join(SPREAD_ARGUMENTS)}, and per; value with {MEASURED_ON}"
+        )
     shape = shapes[0]
     if shape not in SPREAD_ARGUMENTS:
         known, path = list(SPREAD_ARGUMENTS), f"{where}.{shape}"

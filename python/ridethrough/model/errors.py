@@ -12,6 +12,8 @@ from typing import ParamSpec, TypeVar
 
 import ridethrough._core as _core
 
+from .former_names import name_now
+
 FACTS = ("path", "value", "allowed", "suggestion", "hint")
 NOT_GIVEN = object()
 
@@ -165,6 +167,8 @@ def _wrong_call(
     for key in named:
         if key not in known:
             path, what = f"{name}.{key}", "no such argument"
+            if now := name_now(path):
+                return renamed(path, now)
             meant = _KNOWN_AS.get(key) if _KNOWN_AS.get(key) in known else key
             return unknown_name(path, named[key], list(known), what, name=meant, quoted=False, hint=usage)
         if key in by_place[:given]:

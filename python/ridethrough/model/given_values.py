@@ -16,7 +16,7 @@ import ridethrough._core as _core
 
 from .declaration_text import fields_of
 from .errors import bad_input
-from .former_names import field_now
+from .former_names import name_now
 
 _NOMINAL_V = {
     "LithiumBattery": 12.8,
@@ -138,7 +138,7 @@ def _value_meant(given: Any, said: Any, place: str) -> Any:
 def _unknown(schema: _core.Schema, name: str, value: Any, error: _core.InputError) -> _core.InputError:
     """An error of a name that nothing declares: with what was meant, as far as the value or other parts tell."""
     error.value = value
-    if name in schema.moved or field_now(schema, name):
+    if name in schema.moved or name_now(f"{schema.name}.{name}"):
         return error
     meant, hint = _amp_hours(schema, name, value)
     told = bool(error.suggestion or error.hint)  # by the core

@@ -10,7 +10,7 @@ import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring, fields_of
 from .errors import bad_input, checked_call, renamed
-from .former_names import class_now, field_now, output_now
+from .former_names import name_now
 from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
@@ -84,8 +84,8 @@ def explain(path: str) -> str:
 
 def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:
     """InputError where a step of the path was called so once."""
-    known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
-    if now := next(filter(None, known), ""):
+    known = [path, step, *(f"{schema.name}.{step}" for schema in schemas)]
+    if now := next(filter(None, map(name_now, known)), ""):
         raise renamed(path, now)
 
 

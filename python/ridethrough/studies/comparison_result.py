@@ -241,7 +241,7 @@ class Comparison(Result):
         """A row per van and trip, the base too (needs pandas and xarray).
 
         With ``long=True`` a row per van, trip and outcome: ``value``, ``low``, ``high`` (NaN where it has no interval),
-        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over several
+        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over all
         trips is left out, so that no mean or sum over the rows counts a trip twice; ``all_trips=True`` keeps it.
         """
         data = self.to_xarray()

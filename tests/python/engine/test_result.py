@@ -142,6 +142,17 @@ def test_a_risk_is_rebuilt_from_what_was_pickled() -> None:
     assert twin != rt.simulate(VAN, TRIP, trials=64, seed=3)  # without paths
 
 
+def test_labelled_time_series_are_made_once_and_only_where_they_are_asked_for() -> None:
+    risk, other = (rt.simulate(VAN, TRIP, trials=8, seed=3, time_series=["soc"]) for _ in range(2))
+    size = len(pickle.dumps(risk))
+    data = risk.time_series
+    assert data is risk.time_series and data["soc"].values is risk.time_series_values["soc"]
+    for twin in (copy.copy(risk), copy.deepcopy(risk), pickle.loads(pickle.dumps(risk))):
+        assert twin == risk == other and "time_series" not in vars(twin)
+        assert twin.time_series.identical(data) and twin.time_series is not data
+    assert len(pickle.dumps(risk)) == size
+
+
 def test_a_summary_without_columns_has_a_row_each_night() -> None:
     risk = rt.simulate(VAN, TRIP, trials=64, seed=3, keep="summary")
     frame = risk.to_dataframe()

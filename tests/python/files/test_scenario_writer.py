@@ -21,21 +21,54 @@ def file(tmp_path: Path) -> Path:
     return tmp_path / "saved.toml"
 
 
+def numbers_in(part: rt.Configuration, at: str = "") -> dict[str, Any]:
+    """All that can be measured in a part and in the parts inside, by dotted path."""
+    found: dict[str, Any] = {}
+    for field in part.schema.fields:
+        value, path = getattr(part, field.name), f"{at}{field.name}"
+        if isinstance(value, rt.Configuration):
+            found |= numbers_in(value, f"{path}.")
+        elif field.type == "parts":
+            for name, member in zip(value.names, value, strict=True):
+                found |= numbers_in(member, f"{path}.{name}.")
+        elif field.type in ("number", "integer", "numbers", "bearings") and value is not None:
+            found[path] = value
+    return found
+
+
+def measured_in(part: rt.Configuration) -> dict[str, str]:
+    """Origins of what was measured, by path."""
+    origins = {path: part.origin(path) for path in numbers_in(part)}
+    return {path: str(origin) for path, origin in origins.items() if origin.type == "measured"}
+
+
+@st.composite
+def with_some_measured(draw: Any, parts: Any) -> Any:
+    """Up to three numbers of a van or a trip, at their default or not, were measured on days of their own."""
+    part = draw(parts)
+    for path in draw(st.lists(st.sampled_from(sorted(numbers_in(part))), max_size=3)):
+        part = part.with_measured({path: part.get(path)}, str(draw(st.dates())))
+    return part
+
+
 @settings(max_examples=60, deadline=None)
-@given(van=random_cases.vans(), trip=random_cases.trips())
+@given(van=with_some_measured(random_cases.vans()), trip=with_some_measured(random_cases.trips()))
 def test_any_van_and_trip_read_back_as_they_were(tmp_path_factory: Any, van: rt.Van, trip: rt.Trip) -> None:
     path = tmp_path_factory.getbasetemp() / "any.toml"
     rt.save_scenario(path, van, trip, overwrite=True)
     read = rt.load_scenario(path)
     assert (read.van, read.trip, read.notes) == (van, trip, ())
     assert read.van.digest == van.digest and read.trip.digest == trip.digest
+    for part, twin in ((van, read.van), (trip, read.trip)):
+        assert measured_in(twin) == measured_in(part) == measured_in(type(part).from_dict(part.to_dict()))
 
 
 @settings(max_examples=20, deadline=None)
 @given(data=st.data())
 def test_a_file_of_a_file_is_the_same(tmp_path_factory: Any, data: Any) -> None:
     path = tmp_path_factory.getbasetemp() / "again.toml"
-    rt.save_scenario(path, data.draw(random_cases.vans()), data.draw(random_cases.trips()), overwrite=True)
+    van = data.draw(with_some_measured(random_cases.vans()))
+    rt.save_scenario(path, van, data.draw(random_cases.trips()), overwrite=True)
     text, read = path.read_text(), rt.load_scenario(path)
     rt.save_scenario(path, read.van, read.trip, overwrite=True)
     assert path.read_text() == text
@@ -69,10 +102,11 @@ def test_a_van_without_loads(file: Path) -> None:
 
 
 def test_each_line_says_what_it_is(file: Path) -> None:
-    van = VAN.with_measured({"battery.capacity_ah": 92}, "2026-05-01").replace("loads.inverter.duration_h", 3)
+    van = VAN.replace("loads.inverter.duration_h", 3)
+    van = van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")
     rt.save_scenario(file, van, TRIP)
     text = file.read_text()
-    assert "capacity_ah = 92  # Ah, rated capacity at the 20-hour rate, new, 25 degC, measured on 2026-05-01" in text
+    assert 'capacity_ah = { value = 92, measured_on = "2026-05-01" }  # Ah, rated capacity at the 20-hour rate' in text
     assert "duration_h = 3  # h, hours on, on a day it is used" in text
     assert "[van.battery]  # Absorbent-glass-mat lead-acid battery of nominal 12 V" in text
     lines = text.splitlines()
@@ -80,6 +114,66 @@ def test_each_line_says_what_it_is(file: Path) -> None:
         if re.match(r"\w+ = ", line) and not line.startswith(("name", "title", "trials", "seed", "kind")):
             assert "  # " in line or lines[number - 1].startswith("# "), line
         assert len(line) <= 120 or "[" in line
+
+
+def test_what_was_measured_is_kept_with_its_day(file: Path) -> None:
+    capacity = rt.spreads.triangular(88, 92, 95, per="trial")
+    van = VAN.with_measured({"battery.capacity_ah": capacity}, "2026-05-01")
+    van = van.with_measured({"wiring.shared_mohm": van.wiring.shared_mohm}, "2026-05-02")  # the default, confirmed
+    rt.save_scenario(file, van, TRIP.with_measured({"horizon_deg": [(90, 15)]}, "2026-05-03"))
+    read = rt.load_scenario(file)
+    assert measured_in(read.van) == {
+        "batteries.1.capacity_ah": "measured on 2026-05-01",
+        "wiring.shared_mohm": "measured on 2026-05-02",
+    }
+    assert measured_in(read.trip) == {"horizon_deg": "measured on 2026-05-03"}
+    assert read.van == van and read.van.battery.capacity_ah == capacity
+    assert 'capacity_ah = { triangular = [88, 92, 95], per = "trial", measured_on = "2026-05-01" }' in file.read_text()
+    file.write_text(file.read_text().replace('"2026-05-01"', "2026-05-01"))  # a date of TOML
+    assert rt.load_scenario(file).van.origin("battery.capacity_ah").date == "2026-05-01"
+
+
+@pytest.mark.parametrize(
+    ("line", "printed"),
+    [
+        (
+            "capacity_ah = { value = 92, measured_on = '2026-05-32' }",
+            r"van.battery.capacity_ah: measured on '2026-05-32'",
+        ),
+        (
+            "capacity_ah = { value = 92, measured_on = 2026-05-01T12:00:00 }",
+            "measured on '2026-05-01 12:00'; allowed a",
+        ),
+        (
+            "capacity_ah = { value = 92, measured_on = 5 }",
+            "van.battery.capacity_ah.measured_on = 5: allowed a date such",
+        ),
+        (
+            "capacity_ah = { value = 1, measured_on = 2026-05-01 }",
+            "van.battery.capacity_ah = 1 Ah: allowed 5 to 2000 Ah",
+        ),
+        ("capacity_ah = { value = 92 }", "van.battery.capacity_ah.value = 92: no such spread"),
+        ("capacity_ah = { measured_on = 2026-05-01 }", "van.battery.capacity_ah = {}: allowed one of uniform"),
+        (
+            "capacity_ah = { value = 92, uniform = [90, 94], measured_on = 2026-05-01 }",
+            "van.battery.capacity_ah = {.*: allowed value or a spread beside measured_on, not both",
+        ),
+        (
+            "capacity_a = { value = 92, measured_on = 2026-05-01 }",
+            "van.battery.capacity_a: no such field; did you mean",
+        ),
+        (
+            "location = { value = 'locker', measured_on = 2026-05-01 }",
+            "van.battery.location: only numbers are measured",
+        ),
+        ("measured_on = 2026-05-01", "van.battery.measured_on: no such field"),
+    ],
+)
+def test_what_is_wrong_with_a_measured_number_is_told(file: Path, line: str, printed: str) -> None:
+    rt.save_scenario(file, rt.Van(), TRIP)
+    file.write_text(f"{file.read_text()}\n[van.battery]\n{line}\n")
+    with pytest.raises(rt.InputError, match=printed):
+        rt.load_scenario(file)
 
 
 def test_a_file_that_is_there_stays(file: Path) -> None:
