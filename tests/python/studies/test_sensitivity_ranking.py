@@ -1,6 +1,7 @@
 """Sensitivity: published test functions through the very code that ranks a van's inputs, noise told from effect."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -106,7 +107,7 @@ def test_the_van_s_indices_are_those_of_its_simulations():
         "battery.state_of_health": rt.spreads.uniform(0.5, 1.0),
         "solar.soiling_loss": rt.spreads.uniform(0.04, 0.06),
     }
-    how = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
+    how: dict[str, Any] = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
     found = rt.sensitivity(VAN, TRIP, spreads, **how, outcome="hours_below_half", progress=False)
     points = []
 
