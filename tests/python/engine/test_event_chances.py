@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -153,6 +155,22 @@ def test_only_what_works_is_printed_as_there() -> None:
     bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare
+    plan = trip(warm_food_days=[2], water_days=["Sunday", 4])  # from Friday on
+    wet = str(rt.simulate(rt.Van(water=rt.WaterTanks()), plan, trials=50))
+    assert "tanks filled and emptied on day 3 and 4 (2026-11-08 and 2026-11-09)" in wet
+    assert "warm food put in on day 2 (2026-11-07)" in wet and "tanks filled" not in plain
+
+
+def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
+    """New York's clock goes back on 1 November 2026 at 2:00 (Python's own zone data): 24 h after 15:00 it is 14:00."""
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=70), solar=rt.SolarArray(rated_w=140))
+    risk = rt.simulate(van, trip(start="2026-10-30 15:00", nights=3), trials=2000, seed=1)
+    (sun,) = (d for d in risk.common if d.what.startswith("sun from "))
+    begin = datetime(2026, 10, 30, 15, tzinfo=ZoneInfo("America/New_York")).astimezone(UTC)
+    ends = [(begin + timedelta(hours=24 * i)).astimezone(ZoneInfo("America/New_York")) for i in range(4)]
+    texts = [f"sun from {a:%Y-%m-%d %H:%M} to {b:%Y-%m-%d %H:%M}" for a, b in zip(ends[:2], ends[2:], strict=True)]
+    assert texts[1] == "sun from 2026-10-31 15:00 to 2026-11-02 14:00" and sun.what in texts
+    assert f"Failing trials had: {sun.what} " in str(risk) or f"; {sun.what} " in str(risk)
 
 
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
