@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -107,7 +108,7 @@ def test_the_van_s_indices_are_those_of_its_simulations():
         "battery.state_of_health": rt.spreads.uniform(0.5, 1.0),
         "solar.soiling_loss": rt.spreads.uniform(0.04, 0.06),
     }
-    how = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
+    how: dict[str, Any] = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
     found = rt.sensitivity(VAN, TRIP, spreads, **how, outcome="hours_below_half", progress=False)
     points = []
 
