@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ..model.configuration import Unplaced
 from ..model.errors import bad_input, checked_call
 from . import climate_fit
 from .hourly_series import HourlySeries, round_offset, to_hourly
@@ -61,7 +62,7 @@ def from_hourly(
     return cls(**_values(hours, latitude, longitude, name, source))
 
 
-class UnplacedClimate:
+class UnplacedClimate(Unplaced):
     """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
 
     def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:

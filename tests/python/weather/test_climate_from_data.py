@@ -233,3 +233,13 @@ def test_epw_is_read_with_its_own_label(tmp_path):
     c = weather_files.read_weather(tmp_path / "g.epw")
     assert c.weather_series == weather_files.read_weather(TMY3).weather_series
     assert c.name == "Greensboro"
+
+
+def test_a_record_of_unknown_place_takes_that_of_its_site():
+    unplaced = rt.Climate.from_hourly(made_up(), label="left")
+    placed = rt.Climate.from_hourly(made_up(), label="left", latitude=36.1, longitude=-79.95)
+    assert isinstance(unplaced, rt.UnplacedClimate)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=unplaced)
+    assert site.climate == placed == rt.Site(latitude=36.1, longitude=-79.95).replace(climate=unplaced).climate
+    trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.95), start="2026-11-06 15:00", nights=3)
+    assert trip.replace(**{"site.climate": unplaced}).site.climate == placed
