@@ -23,7 +23,7 @@ from ..engine.validation import require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
-from ..model.errors import checked_call
+from ..model.errors import bad_input, checked_call
 from ..version import __version__
 from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
 from .grid import Grid, grid_of
@@ -106,6 +106,7 @@ def sweep(
         require_pairs(options.trials)
     clocks = clocks_of(grid)
     layout, texts = _layout(grid, options, compared=base is not None)
+    _require_free_names(grid, layout)
     study = _Study(grid, layout, options, texts, places)
     kept = None
     if store is not None:
@@ -265,6 +266,13 @@ def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout,
     for text in sorted(said):
         warnings.warn(text, UserWarning, stacklevel=4)
     return Layout([*names, *(DIFFERENCE if compared else ())], nights), sorted(said)
+
+
+def _require_free_names(grid: Grid, layout: Layout) -> None:
+    """InputError where an axis is called like an outcome or like the labels of one."""
+    for axis in grid.axes:
+        if axis.name in layout.names or axis.name in layout.axes:
+            raise bad_input("axes", reason=f"{axis.name!r} is the name of an outcome; give the axis another one")
 
 
 def _how_far(dataset: xarray.Dataset) -> str:

@@ -74,6 +74,9 @@ def test_a_value_may_change_several_things_and_lengths_may_differ():
     assert np.isnan(found.risk_by_night.sel(customer="home").values).tolist() == [False, False, True, True]
 
 
+OUTCOMES = ("share", "night", "cutout_cause", "risk", "trials", "food_warm_4h_low")
+
+
 @pytest.mark.parametrize(
     ("axes", "words"),
     [
@@ -84,6 +87,7 @@ def test_a_value_may_change_several_things_and_lengths_may_differ():
         ({"solar.rated_w": []}, "no values"),
         ({"solar.rated_w": [100, 100]}, "two values called 100"),
         ({"trip": [VAN]}, "must be a Trip"),
+        *(({name: {"a": {"solar.rated_w": 100}}}, f"'{name}' is the name of an outcome") for name in OUTCOMES),
         ({"a": {"x": {"solar.rated_w": 1}}, "solar.rated_w": [2]}, "both change"),
         ({f"loads.standby.current_a{i}": range(1000) for i in range(4)}, "cells; allowed"),
         ("solar.rated_w", "must be a dict"),
