@@ -26,7 +26,7 @@ from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
-from .progress import ProgressOption, ReportDone, track_progress
+from .progress import ProgressOption, ReportDone, check_progress, track_progress
 from .result import Result
 from .run_options import ExecutorOption, Precision, RunOptions
 from .simulation import run_core
@@ -83,6 +83,8 @@ class RareRisk(Result):
         What is known of the model's own error.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     cutout: Any
@@ -98,6 +100,7 @@ class RareRisk(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk with its interval, and the shifts along dimension ``coordinate``."""
@@ -299,6 +302,7 @@ def rare_risk(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     trials = validate_int("trials", options.trials, 1_000, 100_000_000)
     pilot_trials = validate_int("pilot_trials", pilot_trials, 500, 1_000_000)
+    check_progress(progress)
     untilted_share = validate_number("untilted_share", untilted_share, 0.01, 0.9)
     require_van_and_trip(van, trip)
     compiled = compile_with_warnings(van, trip)
@@ -359,5 +363,5 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
     named = {at: float(shift) for at, shift in zip(sampler.names, shifts, strict=True) if shift}
     nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
     known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
-    about = (sampler.van, sampler.trip, sampler.options.seed)
+    about = (sampler.van, sampler.trip, sampler.options.seed, tuple(sampler.compiled.warnings))
     return RareRisk(cutout, len(hits), spent, effective, largest, gain, named, nights, first_day, known, *about)

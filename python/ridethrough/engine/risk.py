@@ -43,6 +43,8 @@ class Risk(Result):
 
     Attributes
     ----------
+    warnings : tuple of str
+        What is allowed in the van and the trip but probably not meant.
     cutout : Estimate
         ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
     columns : mapping of str to ndarray, shape (trials,)
@@ -59,6 +61,8 @@ class Risk(Result):
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
     """
+
+    warnings: tuple[str, ...] = ()
 
     def __init__(
         self,
@@ -86,7 +90,7 @@ class Risk(Result):
         self.hours: int = compiled.hours
         self.start_hour: float = compiled.start_hour
         self.clock: _core.Clock = compiled.clock
-        self.warnings: tuple[str, ...] = tuple(compiled.warnings)
+        self.warnings = tuple(compiled.warnings)
         self.worst_charge_miss = summary.worst_charge_miss
         self.worst_energy_miss = summary.worst_energy_miss
         self._summary = summary

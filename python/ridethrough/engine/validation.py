@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import operator
+import sys
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -66,17 +66,24 @@ def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _cor
     return compiled
 
 
-@contextmanager
-def without_warnings() -> Iterator[None]:
-    """Run vans that a study makes up, without the warnings about them."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        yield
-
-
 def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
-    """Compile van and trip; warnings point at the line that called the public function."""
+    """Compile van and trip, and warn of what is allowed but probably not meant."""
     compiled = compile_trip(van, trip)
-    for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=4)
+    warn_once(compiled.warnings)
     return compiled
+
+
+def warn_once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Warn of each of these once: a study does so before its runs, which then warn of nothing."""
+    said = tuple(dict.fromkeys(texts))
+    for text in said:
+        warn_caller(text)
+    return said
+
+
+def warn_caller(text: str) -> None:
+    """Warn at the line outside this package that called into it."""
+    frame, level = sys._getframe(1), 2
+    while frame.f_back is not None and frame.f_globals.get("__name__", "").partition(".")[0] == "ridethrough":
+        frame, level = frame.f_back, level + 1
+    warnings.warn(text, UserWarning, stacklevel=level)

@@ -22,9 +22,9 @@ def sweep_rows(result: Sweep, most: int) -> list[tuple[str, ...]]:
 
 
 def sweep_notes(result: Sweep) -> list[str]:
-    """Warnings, and what the intervals leave out."""
+    """What the intervals leave out."""
     attributes = result.dataset.attrs
-    return [*filter(None, [attributes.get("warnings", "")]), f"Interval: {attributes['interval']}."]
+    return [f"Interval: {attributes['interval']}."]
 
 
 @format_report.register(Sweep)

@@ -26,6 +26,6 @@ def format_worksheet(result: Worksheet) -> str:
             f"{_core.chance_text(result.present.cutout)} ({_core.estimate_text(result.present.cutout)}).",
             f"The van that the worksheet sizes: {_core.chance_text(result.risk.cutout)} "
             f"({_core.estimate_text(result.risk.cutout)}).",
-            "The worksheet has no probability; the interval is sampling error alone. A planning aid, no guarantee.",
+            "The worksheet has no probability; the interval is sampling error alone.",
         ]
     )

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.progress import ProgressOption, RunsDone, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
-from ..engine.simulation import simulate
-from ..engine.validation import require_van_and_trip, validate_number, without_warnings
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_with_warnings, require_van_and_trip, validate_number
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -229,6 +229,11 @@ class Worksheet(Result):
     present: Risk
     passes: bool  # whether the present van does
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van as it is, and of the van as sized."""
+        return tuple(dict.fromkeys([*self.present.warnings, *self.risk.warnings]))
+
     def to_xarray(self) -> xarray.Dataset:
         """Dimension van (as it is, as the worksheet sizes it): sizes and risks."""
         vans, risks = (self.present.van, self.van), (self.present, self.risk)
@@ -273,7 +278,7 @@ def worksheet(
     array_to_load : float
         Charge of the array over the load that is asked for.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each of three runs; progress counts these.
+        As of :func:`simulate`, for each of three runs; progress counts the trials of all.
     **sheet : float
         As of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8 (lithium) of the rated
         capacity, the deepest daily one .2 or .5.
@@ -288,8 +293,7 @@ def worksheet(
     InputError
         A van without solar array or with more than one, or an argument out of range.
     Interrupted, StudyFailed
-        Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
-        or None.
+        Ctrl-C, or a run that failed; ``finished`` is the risk of the van as it is, None before that has been run.
 
     Examples
     --------
@@ -306,10 +310,12 @@ def worksheet(
     depth = 0.8 if is_lithium(van) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
-    with track_progress(progress, 3, 0, "van") as report_done:
-        present = simulate(van, trip, **options.arguments, progress=False)
-        with attach_partial_result("worksheet", lambda: present):
-            return _size_and_simulate(present, days, array_to_load, sheet, options, report_done)
+    compile_with_warnings(van, trip)
+    present: Risk | None = None
+    with attach_partial_result("worksheet", lambda: present), track_runs(progress, 3, options.trials) as done:
+        present = run_trip(van, trip, options, report_done=done)
+        done.run_finished()
+        return _size_and_simulate(present, days, array_to_load, sheet, options, done)
 
 
 def _size_and_simulate(
@@ -318,14 +324,12 @@ def _size_and_simulate(
     array_to_load: float,
     sheet: dict[str, float],
     options: RunOptions,
-    report_done: ReportDone,
+    done: RunsDone,
 ) -> Worksheet:
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
-    with without_warnings():
-        report_done(1)
-        fed = simulate(_without_limit(van), trip, **options.arguments, progress=False)
-        report_done(2)
+    fed = run_trip(_without_limit(van), trip, options, report_done=done)
+    done.run_finished()
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = mean_value(van.arrays[0].rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
@@ -342,6 +346,6 @@ def _size_and_simulate(
         array_to_load=array_to_load,
         **sheet,
     )
-    risk = simulate(sized, trip, **options.arguments, progress=False)
-    report_done(3)
+    risk = run_trip(sized, trip, options, report_done=done)
+    done.run_finished()
     return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

@@ -15,11 +15,11 @@ from ridethrough._core import Estimate
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import make_dataset, run_attributes, trips_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import require_series_memory, simulate
-from ..engine.validation import compile_trip, require_van_and_trip, validate_number
+from ..engine.simulation import require_series_memory, run_trip
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
 from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
@@ -148,6 +148,11 @@ class Comparison(Result):
             raise bad_input("van", van, allowed=", ".join(self.cost), suggestion=near)
         return found[-1]
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all runs, each once."""
+        return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
+
     def same_risk_for_less(self) -> list[str]:
         """Vans with no difference of risk shown, or a lower one, that cost or weigh less and neither more."""
         better = []
@@ -229,6 +234,7 @@ def compare(
         One trip, or several; those of a list are called "trip 1", "trip 2", ...
     trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each van and trip; two hourly time series of all trials of one are held at a time.
+        Progress counts the trials of all of them.
     alarm_v : float
         An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
         the first cut-out, to the hour. 9 to 13.
@@ -266,22 +272,26 @@ def compare(
     priced = table(prices)
     vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
+    texts: list[str] = []
     for van in vans.values():  # validates all of them before any trial runs
         for trip in named_trips.values():
             require_van_and_trip(van, trip)
-            require_series_memory(compile_trip(van, trip), options.trials, time_series)
+            compiled = compile_trip(van, trip)
+            require_series_memory(compiled, options.trials, time_series)
+            texts += compiled.warnings
+    warn_once(texts)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
     runs = [(name, trip_name) for trip_name in named_trips for name in vans]
-    with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
+    with attach_partial_result("compare", lambda: risks), track_runs(progress, len(runs), options.trials) as done:
         for name, trip_name in runs:
             trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
+            risk = run_trip(vans[name], trip, options, time_series=time_series, report_done=done)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.time_series_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
-            report_done(len(risks))
+            done.run_finished()
     return Comparison(
         _all_differences(list(others), list(named_trips), columns),
         risks,

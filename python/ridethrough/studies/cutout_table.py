@@ -68,6 +68,8 @@ class CutoutTable(Result):
         Whether the battery is a lead-acid one, which deep discharge wears.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     present_v: float
@@ -76,6 +78,7 @@ class CutoutTable(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimension cutout_v; changes are against the present setting."""
@@ -174,4 +177,4 @@ def cutout_settings(
         below = difference["hours_below_20"]
         food = risk.chances["food_warm_4h"]
         rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, food))
-    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed))
+    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed), c.warnings)

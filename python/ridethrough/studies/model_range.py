@@ -64,6 +64,11 @@ class VanRange(Result):
         """The same as ``mix``: dimensions model, site and month."""
         return self.mix
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all models, places, months and customers."""
+        return tuple(self.by_customer.attrs.get("warnings", "").splitlines())
+
     def months_sold(self, site: str) -> list[str]:
         """Labels of the months in which vans are sold for use at this place."""
         sold = self.mix["sold"].sel(site=site)

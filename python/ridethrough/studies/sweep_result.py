@@ -38,6 +38,11 @@ class Sweep(TableResult):
         self.dataset = dataset
 
     @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all values on all axes; in the dataset's attributes a line each."""
+        return tuple(self.dataset.attrs.get("warnings", "").splitlines())
+
+    @property
     def axes(self) -> tuple[str, ...]:
         """Names of the axes, in order."""
         return tuple(map(str, self.dataset["risk"].dims))

@@ -20,11 +20,11 @@ from ridethrough._core import Estimate
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, require_van_and_trip
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..money.prices import DRAWS, Prices, Range, table
@@ -137,6 +137,11 @@ class Upgrades(Result):
                 return entry
         raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van as it is."""
+        return self.base.warnings
+
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
@@ -199,7 +204,7 @@ def upgrades(
     pairs : bool
         Also run every two candidates that don't exclude each other.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each candidate and pair; progress counts these.
+        As of :func:`simulate`, for the van as it is and each candidate and pair; progress counts the trials of all.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -236,27 +241,32 @@ def upgrades(
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
-    with attach_partial_result("upgrades", lambda: None):
-        base = simulate(van, trip, **options.arguments, progress=False)
+    compile_with_warnings(van, trip)
+    base: Risk | None = None
     risks: dict[tuple[str, ...], _Run] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
 
-    def result() -> Upgrades:
-        return _result(base, risks, by_name, out, priced)
+    def result() -> Upgrades | None:
+        return None if base is None else _result(base, risks, by_name, out, priced)
 
-    with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
-        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+    with (
+        attach_partial_result("upgrades", result),
+        track_runs(progress, 1 + len(plans), options.trials) as done,
+    ):
+        base = run_trip(van, trip, options, report_done=done)
+        done.run_finished()
+        for names, (changed, plan) in plans.items():
             if not any(name in out for name in names):
-                risk = simulate(changed, plan, **options.arguments, progress=False)
+                risk = run_trip(changed, plan, options, report_done=done)
                 why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
                 if why and len(names) == 1:
                     out[names[0]] = why
                 elif not why:
                     warm = WARM_FOOD.happens(risk.columns)
                     risks[names] = risk.cutout, risk.columns["cutout_cause"] > 0, risk.chances[WARM_FOOD.name], warm
-            report_done(done)
-    return result()
+            done.run_finished()
+    return _result(base, risks, by_name, out, priced)
 
 
 def food_rule(risk: Risk) -> str:

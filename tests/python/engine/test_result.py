@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import datetime as dt
 import json
 import pickle
@@ -17,6 +18,7 @@ import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
 from ridethrough.engine.table_result import FrameResult, TableResult
+from ridethrough.model.cautions import CAUTION
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 
@@ -66,7 +68,7 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in html
+    assert "nan" not in html and CAUTION in str(found) and CAUTION in html
     if name in ("common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
@@ -79,6 +81,15 @@ def test_text_and_html(name: str) -> None:
 def test_plain_numbers_go_through_json(name: str) -> None:
     plain = result(name).to_dict()
     assert json.loads(json.dumps(plain_content(plain), allow_nan=False)) == plain_content(plain)
+
+
+def test_what_was_run_is_in_the_plain_numbers() -> None:
+    for name in sorted(set(CALLS) - {"compare", "sweep", "sensitivity", "van_range"}):  # those keep it in attributes
+        plain = json.dumps(result(name).to_dict())
+        assert '"seed": 1' in plain and '"trip": {' in plain and '"van": {' in plain and '"trials": ' in plain, name
+    played = result("hindcast")
+    assert played.to_dict()["days_left_out"] == played.days_left_out
+    assert dataclasses.replace(played, days_left_out=7) != played != dataclasses.replace(played, trials=9)
 
 
 @pytest.mark.parametrize("name", RESULTS)
@@ -174,7 +185,7 @@ def test_sameness(a: Any, b: Any, same: bool) -> None:
 
 def test_failing_differences_and_scores_read_well() -> None:
     failing = rt.FailingDifference("loads.standby.current_a", "A", 0.4, 0.3, 0.9)
-    assert str(failing) == "loads.standby.current_a 0.4 A against 0.3 A"
+    assert str(failing) == f"loads.standby.current_a 0.4 A against 0.3 A\n{CAUTION}"
     assert result("score_hindcasts").to_xarray()["frequency"].dims == ("van", "month")
 
 
