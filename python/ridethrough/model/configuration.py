@@ -10,7 +10,7 @@ import ridethrough._core as _core
 
 from . import dict_format, start_times, time_zones
 from .declaration_text import fields_of
-from .errors import bad_input, checked_call
+from .errors import bad_input, checked_call, require_whole_characters
 from .named_parts import NamedParts
 
 
@@ -62,6 +62,9 @@ class Configuration(_core.Configuration):
     @classmethod
     def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
         """Values in the form in which the core takes them, with what they need of the others."""
+        for name, value in changes.items():
+            if isinstance(value, str):
+                require_whole_characters(f"{cls._declaration.name}.{name}", value)
         changes = _give_climate_its_place(changes, all_values)
         if cls._declaration.name == "Trip" and "start" in changes:
             return {**changes, "start": start_times.start_text(changes["start"], all_values)}
