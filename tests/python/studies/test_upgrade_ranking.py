@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+
 import numpy as np
 import pytest
 import ridethrough as rt
@@ -198,10 +200,19 @@ class TestCutouts:
         [
             (VAN, [10.4], {"dedicated_house_battery": False}, "must be True"),
             (VAN, [9.5], {}, "9.5 V: allowed 9.65 to 11.35 V, the maker's range"),
-            (VAN, [], {}, "at least one voltage"),
+            (VAN, [], {}, "a list of voltages, at least one"),
+            (VAN, 10.4, {}, "settings_v = 10.4: allowed a list"),
+            (VAN, [10.4], {"makers_range_v": 10}, "makers_range_v = 10: allowed .low, high."),
             (rt.lithium_bundle(VAN).van, [10.15], {}, "allowed from 10.2 V, 0.2 V above the BMS cut-off"),
         ],
     )
     def test_only_what_is_safe(self, van, settings, more, words):
         with pytest.raises(rt.InputError, match=words):
             rt.cutout_settings(van, TRIP, settings, **(self.SAFE | more), trials=50)
+
+
+def test_every_candidate_can_be_pickled():
+    van = VAN.replace(dc_dc=None)
+    for candidate in rt.catalogue(van, TRIP):
+        twin = pickle.loads(pickle.dumps(candidate))
+        assert twin.name == candidate.name and twin.change(van, TRIP) == candidate.change(van, TRIP)
