@@ -123,16 +123,19 @@ class _Announcement:
 
     def __call__(self, done: int, total: int | None = None) -> None:
         self._total = self._total if total is None else total
-        if not self._said and done > self._first:
+        if self._said or done <= self._first:
+            return
+        gone_s = time.monotonic() - self._begun
+        if gone_s >= QUIET_S:  # the very first steps take longer than others
             self._said = True
-            expected_s = (time.monotonic() - self._begun) * (self._total - self._first) / (done - self._first)
+            expected_s = gone_s * (self._total - self._first) / (done - self._first)
             if expected_s > LONG_S:
                 self._say(f"Expected to take about {duration_text(expected_s)}.")
 
 
 def print_to_stderr(text: str) -> None:
-    """A line between those of a run."""
-    print(text, file=sys.stderr, flush=True)
+    """A line between those of a run, in place of a counter that is there."""
+    print("\r\033[K" * sys.stderr.isatty() + text, file=sys.stderr, flush=True)
 
 
 class _Function:

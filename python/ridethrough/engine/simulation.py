@@ -22,6 +22,7 @@ from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
 MOST_SERIES_GIB = 8
+MOST_ADDED = 1_000_000  # trials, until an interval is narrow enough
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
@@ -38,7 +39,7 @@ def simulate(
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
     half_width: float | None = None,
-    max_trials: int = 1_000_000,
+    max_trials: int | None = None,
     time_series: bool | Sequence[str] = False,
     keep: Literal["columns", "summary"] = "columns",
 ) -> Risk:
@@ -54,7 +55,7 @@ def simulate(
         0 to 2**64 - 1. The same seed gives the same trials, bit for bit, whatever the threads; the first k trials
         of a longer run are those of a run of k.
     threads : int
-        0 for one per processor.
+        0 for one per processor; not to be given beside an executor.
     precision : {"double", "single"}
         Number type of the hourly kernel.
     executor : optional
@@ -67,8 +68,8 @@ def simulate(
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
         ``risk.reached`` says whether that was so by ``max_trials``.
-    max_trials : int
-        Most trials with ``half_width``, 1 to 1e9.
+    max_trials : int, optional
+        Most trials with ``half_width``, 1 to 1e9; a million where not given.
     time_series : bool or sequence of str
         Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named.
         ``risk.time_series[name]`` is labelled by trial and hour, ``risk.time_series_values[name]`` a plain array;
@@ -97,7 +98,9 @@ def simulate(
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
-    stop = _StoppingRule(half_width, max_trials)
+    if half_width is None and max_trials is not None:
+        raise bad_input("max_trials", max_trials, reason="says nothing without half_width; trials is their number")
+    stop = _StoppingRule(half_width, MOST_ADDED if max_trials is None else max_trials)
     names = _validate_kept(time_series, keep)
     compiled = compile_with_warnings(van, trip)
     summary = Summary(compiled, keep_columns=keep == "columns", time_series=names)

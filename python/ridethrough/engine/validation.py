@@ -34,6 +34,12 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
     return float(value)
 
 
+def validate_risk_level(level: object) -> None:
+    """InputError where a risk that is looked at is none."""
+    if isinstance(level, bool) or not isinstance(level, REAL_NUMBERS) or not 0 < level < 1:
+        raise bad_input("level", level, allowed="above 0 and below 1")
+
+
 def require_van_and_trip(van: Van, trip: Trip) -> None:
     """InputError where something else is given in their place."""
     kinds = [type(value).__name__ for value in (van, trip)]

@@ -74,7 +74,11 @@ def save_scenario(
     _require("trip", trip, Trip)
     name = name or path.stem
     _require_text("path", name)
-    _write(path, dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, **run)), overwrite=overwrite)
+    _write(
+        path,
+        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=run["trials"], seed=run["seed"])),
+        overwrite=overwrite,
+    )
 
 
 def _write(path: Path, text: str, *, overwrite: bool) -> None:

@@ -6,6 +6,7 @@ the arithmetic is our own. The worksheet knows no weather but a month's mean and
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_trip
 from ..engine.validation import compile_with_warnings, require_van_and_trip, validate_number
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium, rated_ah
 
@@ -37,7 +38,19 @@ _RANGES = {
     "margin": (1, 3),
     "running_a": (0.001, 10_000),
     "array_to_load": (0.1, 10),
+    "capacity_ah": (0.01, 1_000_000),
+    "charge_ah_per_day": (0, 1_000_000),
 }
+
+
+_LINES = ("deepest", "deepest_daily", "end_of_life", "temperature_factor", "margin", "running_a")  # of battery_sheet
+
+
+def _require_lines(sheet: Mapping[str, object]) -> None:
+    """InputError of an argument that has no place here: the load and the days are those of the trip and of ``days``."""
+    for name in sheet:
+        if name not in _LINES:
+            raise unknown_name(name, sheet[name], _LINES, "no such argument", name=name, quoted=False)
 
 
 def _check(**values: float) -> None:
@@ -121,9 +134,9 @@ def battery_sheet(
     >>> round(sheet.capacity_ah)
     264
     """
+    _check(load_ah_per_day=load_ah_per_day)
     running = load_ah_per_day / 24 if running_a is None else running_a
     _check(
-        load_ah_per_day=load_ah_per_day,
         days=days,
         deepest=deepest,
         deepest_daily=deepest_daily,
@@ -180,7 +193,10 @@ def worksheet_passes(
     >>> rt.worksheet_passes(300, 40, 3), rt.worksheet_passes(150, 40, 3)
     (True, False)
     """
-    _check(array_to_load=array_to_load)
+    _require_lines(sheet)
+    _check(array_to_load=array_to_load, capacity_ah=capacity_ah)
+    if charge_ah_per_day is not None:
+        _check(charge_ah_per_day=charge_ah_per_day)
     enough = capacity_ah >= battery_sheet(load_ah_per_day, days, **sheet).capacity_ah
     return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
 
@@ -305,8 +321,7 @@ def worksheet(
     require_van_and_trip(van, trip)
     if len(van.arrays) != 1:
         raise bad_input("van.arrays", reason=f"there are {len(van.arrays)}; the worksheet is for a van with one array")
-    if unknown := sorted(set(sheet) - set(_RANGES)):
-        raise bad_input(str(unknown[0]), reason="no such argument", allowed=", ".join(_RANGES))
+    _require_lines(sheet)
     depth = 0.8 if is_lithium(van) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)

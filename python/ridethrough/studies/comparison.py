@@ -20,6 +20,7 @@ from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import require_series_memory, run_trip
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
+from ..model.checks import validate_mapping
 from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
@@ -261,16 +262,16 @@ def compare(
     (True, 200)
     """
     named_trips = _named(trips)
-    if not isinstance(others, Mapping) or not others or BASE in others:
-        raise bad_input("others", others, allowed=f"a mapping of names (not {BASE!r}) to vans, at least one")
+    allowed = f"a mapping of names (not {BASE!r}) to vans, at least one"
+    if not validate_mapping("others", others, allowed) or BASE in others:
+        raise bad_input("others", others, allowed=allowed)
     require_van_and_trip(base, next(iter(named_trips.values())))
     _require_vans(others)
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_pairs(trials)
-    time_series = ["soc", "terminal_v"]
-    priced = table(prices)
-    vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
+    time_series, priced = ["soc", "terminal_v"], table(prices)
+    vans = {BASE: base} | {n: other.van if isinstance(other, Bundle) else other for n, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
     texts: list[str] = []
     for van in vans.values():  # validates all of them before any trial runs
@@ -286,8 +287,7 @@ def compare(
     runs = [(name, trip_name) for trip_name in named_trips for name in vans]
     with attach_partial_result("compare", lambda: risks), track_runs(progress, len(runs), options.trials) as done:
         for name, trip_name in runs:
-            trip = named_trips[trip_name]
-            risk = run_trip(vans[name], trip, options, time_series=time_series, report_done=done)
+            risk = run_trip(vans[name], named_trips[trip_name], options, time_series=time_series, report_done=done)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.time_series_values = {}  # evaluated above; too large to keep for every van
             risks[name, trip_name] = risk
@@ -313,13 +313,8 @@ def _all_differences(
     }
     if len(trips) > 1:
         means = {name: _mean([columns[name, trip] for trip in trips]) for name in [BASE, *others]}
-        for name in others:
-            differences[name, "all trips"] = _difference_of(name, "all trips", means[BASE], means[name])
+        differences |= {(n, "all trips"): _difference_of(n, "all trips", means[BASE], means[n]) for n in others}
     return differences
-
-
-def _van(other: Van | Bundle) -> Van:
-    return other.van if isinstance(other, Bundle) else other
 
 
 def _require_vans(others: Mapping[str, object]) -> None:
@@ -332,7 +327,7 @@ def _require_vans(others: Mapping[str, object]) -> None:
 
 def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]:
     if isinstance(trips, Mapping):
-        named = dict(trips)
+        named = dict(validate_mapping("trips", trips, "a trip, a list of trips, or a mapping of names to trips"))
     elif isinstance(trips, Sequence):
         named = {f"trip {i}": trip for i, trip in enumerate(trips, 1)}
     else:
@@ -347,7 +342,7 @@ def _price_and_mass_draws(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
     out = [Part(p.item, -p.amount) for p in parts_of(base)]
-    in_ = parts_of(_van(other))
+    in_ = parts_of(other.van if isinstance(other, Bundle) else other)
     mass = prices.total([*in_, *out], "mass_kg")
     if not isinstance(other, Bundle):
         return prices.total([*in_, *out], "price"), mass

@@ -16,6 +16,7 @@ from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_van_and_trip
+from ..model.checks import validate_numbers, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -152,13 +153,11 @@ def cutout_settings(
         raise bad_input(
             "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
         )
-    low, high = makers_range_v
+    low, high = validate_pair("makers_range_v", makers_range_v)
     battery: Any = in_common(van)
     lithium = is_lithium(van)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
-    wanted = sorted({float(v) for v in settings_v})
-    if not wanted:
-        raise bad_input("settings_v", allowed="at least one voltage")
+    wanted = sorted(set(validate_numbers("settings_v", settings_v, "a list of voltages, at least one")))
     for v in wanted:
         if not low <= v <= high:
             raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")

@@ -12,6 +12,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.checks import validate_mapping
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input
 from ..model.parameter_paths import field_at, replace_values
@@ -116,8 +117,7 @@ def _moves(path: str) -> bool:
 
 def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
     """The grid of ``{path: values}``; values are a list, or a dict of labels to values or to several changes each."""
-    if not isinstance(axes, Mapping):
-        raise bad_input("axes", axes, reason="must be a dict of dotted paths to values")
+    axes = validate_mapping("axes", axes, "a dict of dotted paths, or of names, to values")
     made = tuple(_axis(name, values) for name, values in axes.items())
     taken: dict[str, str] = {}
     for axis in made:

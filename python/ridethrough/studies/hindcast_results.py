@@ -59,6 +59,8 @@ class Hindcast(FrameResult):
         import pandas
 
         index = pandas.DatetimeIndex(self.frame.index)
+        if not len(index):
+            return pandas.DataFrame({name: [] for name in ("frequency", "low", "high", "start_days")}, dtype=float)
         years, at = np.unique(index.year.to_numpy(), return_inverse=True)
         month = index.month.to_numpy() - 1
         events, days = np.zeros((len(years), 12)), np.zeros((len(years), 12))

@@ -13,6 +13,7 @@ from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
 from ..model import parameter_paths
+from ..model.checks import validate_numbers
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -189,8 +190,7 @@ def iso_risk(
     if not van.arrays:
         raise bad_input("van.solar", None, reason="there is no array to size")
     panel_path, battery_path = f"{van.paths_of('arrays')[0]}.rated_w", _battery_path(van)
-    if not len(panels_w):
-        raise bad_input("panels_w", allowed="at least one power")
+    panels_w = validate_numbers("panels_w", panels_w, "a list of powers [W], at least one")
     vans = [parameter_paths.replace_values(van, trip, {panel_path: watts})[0] for watts in panels_w]
     texts = [text for each in (van, *vans) for text in compile_trip(each, trip).warnings]  # validates all of them
     plans = [plan_size(each, trip, battery_path, target_risk, within, step) for each in vans]

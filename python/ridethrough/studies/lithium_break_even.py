@@ -26,7 +26,7 @@ from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_trip
 from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
 from ..model.classes import AgmBattery, Trip, Van
-from ..model.errors import checked_call
+from ..model.errors import bad_input, checked_call
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
@@ -239,6 +239,8 @@ def lithium_pays(
         ("old_life_left", old_life_left, 0, 1),
     ):
         validate_number(name, value, low, high)
+    if not (bundle is None or isinstance(bundle, Bundle)):
+        raise bad_input("bundle", bundle, reason="must be a Bundle, as lithium_bundle makes it")
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = AgmBattery()

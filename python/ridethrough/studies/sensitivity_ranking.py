@@ -141,7 +141,7 @@ def sensitivity(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     check_progress(progress)
     require_van_and_trip(van, trip)
-    if method not in METHODS:
+    if method not in (*METHODS,):
         raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     named = _inputs(van, trip, spreads)

@@ -35,6 +35,7 @@ from ..engine.validation import (
     validate_number,
 )
 from ..model import parameter_paths
+from ..model.checks import validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -362,12 +363,9 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_cor
         raise bad_input(path, reason=f"without effect beside {measured}; take that path")
     if present is None and within is None:
         raise bad_input("within", reason=f"must be given, as {path} has no value now")
-    now = mean_value(present) if present is not None else mean_value(sum(within) / 2)
-    if within is None:
-        within = (max(field.low, now / 5), min(field.high, 4 * now))
-    if not (isinstance(within, (tuple, list)) and len(within) == 2):
-        raise bad_input("within", within, allowed="(low, high)")
-    low, high = (float(v) for v in within)
+    ends = None if within is None else validate_pair("within", within)
+    now = mean_value(present if present is not None or ends is None else sum(ends) / 2)
+    low, high = (max(field.low, now / 5), min(field.high, 4 * now)) if ends is None else ends
     if step is None:
         rough = max(abs(now) / 20, (high - low) / 200)
         power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
@@ -375,7 +373,7 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_cor
         step = max(1, round(step)) if whole else step
     if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
         raise bad_input(
-            f"within = {tuple(within)}, step",
+            f"within = {(low, high)}, step",
             step,
             allowed=f"a step above 0, and low < high inside {field.low:g} to "
             f"{field.high:g}{(' ' + field.unit if field.unit else '')}",

@@ -59,8 +59,8 @@ class Upgrade:
         Beyond the van as it is.
     per_100, per_10_kg : Range or None
         Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
-    each_trip : Range
-        What is paid again on each trip.
+    each_trip : bool
+        Whether the cost is paid again on each trip.
     notes : tuple of str
         What to know about it.
     food_warm_4h, food_change : Estimate
@@ -142,10 +142,14 @@ class Upgrades(Result):
         """Those of the van as it is."""
         return self.base.warnings
 
+    @checked_call
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
             raise bad_input("per", per, allowed="'risk', '$100'")
+        for name, entry in (("better", better), ("other", other)):
+            if not isinstance(entry, Upgrade) or entry.names not in self._draws:
+                raise bad_input(name, entry, allowed="an Upgrade of these, such as found[name]")
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ..model.checks import is_number
 from ..model.configuration import Unplaced
 from ..model.errors import bad_input, checked_call
 from . import climate_fit
-from .hourly_series import HourlySeries, round_offset, to_hourly
+from .hourly_series import HourlySeries, offset_of_days, to_hourly
 
 if TYPE_CHECKING:
     from ..model.classes import Climate
@@ -68,6 +69,7 @@ class UnplacedClimate(Unplaced):
     def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
+    @checked_call
     def at(self, latitude: float, longitude: float) -> Climate:
         """The climate of this weather, had it been measured at a place [deg]."""
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
@@ -106,7 +108,8 @@ def from_daily(
     midnight parts the days; longitude / 15, rounded, where not given.
     """
     _require_frame(frame)
-    offset = round_offset(longitude) if utc_offset_h is None else utc_offset_h
+    _require_place(latitude, longitude)
+    offset = offset_of_days(longitude, utc_offset_h)
     hours = climate_fit.hours_of_days(frame, latitude, longitude, offset)
     return cls(**_values(hours, latitude, longitude, name, source))
 
@@ -116,10 +119,14 @@ def _require_frame(frame: object) -> None:
         raise bad_input("weather frame", frame, reason="must be a pandas DataFrame")
 
 
-def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
+def _require_place(latitude: object, longitude: object) -> None:
     for what, value, limit in (("latitude", latitude, 90), ("longitude", longitude, 180)):
-        if not -limit <= value <= limit:
+        if not is_number(value) or not -limit <= value <= limit:
             raise bad_input(what, value, allowed=f"{-limit} to {limit} deg")
+
+
+def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
+    _require_place(latitude, longitude)
     record = hours.to_record(latitude, longitude)
     return {
         "latitude": latitude,

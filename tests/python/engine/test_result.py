@@ -137,6 +137,33 @@ def test_a_risk_is_rebuilt_from_what_was_pickled() -> None:
     assert twin != rt.simulate(VAN, TRIP, trials=64, seed=3)  # without paths
 
 
+def test_kept_series_can_be_written_neither_before_nor_after_a_pickle() -> None:
+    risk = rt.simulate(VAN, TRIP, trials=8, time_series=["soc"])
+    for one in (risk, pickle.loads(pickle.dumps(risk))):
+        assert not one.time_series_values["soc"].flags.writeable
+
+
+def test_copies_of_results_around_tables_are_results() -> None:
+    for name in ("sweep", "hindcast", "monthly_risk"):
+        found = result(name)
+        twin = found.copy()
+        assert type(twin) is type(found) and twin == found and twin._table is not found._table
+
+
+def test_the_range_has_one_row_a_month() -> None:
+    found = result("van_range")
+    frame = found.to_dataframe()
+    assert "night" not in frame and frame["risk"].tolist() == found.mix["risk"].values.ravel().tolist()
+
+
+def test_days_of_a_rare_risk_count_from_1() -> None:
+    rare = rt.rare_risk(VAN, TRIP, trials=2000, shifts={"weather.clearness": -0.1, "loads.standby.current_a": 0.1})
+    days = sorted(day for name, day in rare.shifts if name == "weather.clearness")
+    assert days[0] == 1 and days == list(range(1, len(days) + 1)) and ("loads.standby.current_a", 0) in rare.shifts
+    assert {"weather.clearness, day 1", "loads.standby.current_a"} <= {*rare.to_xarray()["coordinate"].values}
+    assert f"weather.clearness on {TRIP.start[:10]}" in str(rare)
+
+
 def test_a_summary_without_columns_has_a_row_each_night() -> None:
     risk = rt.simulate(VAN, TRIP, trials=64, seed=3, keep="summary")
     frame = risk.to_dataframe()

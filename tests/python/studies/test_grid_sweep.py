@@ -90,7 +90,8 @@ OUTCOMES = ("share", "night", "cutout_cause", "risk", "trials", "food_warm_4h_lo
         *(({name: {"a": {"solar.rated_w": 100}}}, f"'{name}' is the name of an outcome") for name in OUTCOMES),
         ({"a": {"x": {"solar.rated_w": 1}}, "solar.rated_w": [2]}, "both change"),
         ({f"loads.standby.current_a{i}": range(1000) for i in range(4)}, "cells; allowed"),
-        ("solar.rated_w", "must be a dict"),
+        ("solar.rated_w", "allowed a dict"),
+        ({5: [1]}, "allowed a dict of dotted paths"),
     ],
 )
 def test_bad_axes_fail_before_any_cell(axes, words):
