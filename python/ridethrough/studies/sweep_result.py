@@ -48,9 +48,9 @@ class Sweep(TableResult):
         return tuple(map(str, self.dataset["risk"].dims))
 
     def cells(self) -> Iterator[tuple[tuple[object, ...], _core.Estimate | None]]:
-        """Labels and risk of each cell; None for the cells that were not run."""
+        """Labels and risk of each cell; None for a value that is not there, and for the cells that were not run."""
         data = self.dataset
-        labels = [data[axis].values.tolist() for axis in self.axes]
+        labels = [[None if label != label else label for label in data[axis].values.tolist()] for axis in self.axes]
         for place in np.ndindex(*(len(one) for one in labels)):
             cell = {name: data[name].values[place] for name in ("risk", "risk_low", "risk_high", "cutouts", "trials")}
             named = tuple(one[i] for one, i in zip(labels, place, strict=True))
