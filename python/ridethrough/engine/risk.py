@@ -268,7 +268,7 @@ if Risk.__doc__:
 
 def _shares(given: object) -> NDArray[np.float64]:
     allowed = "a list of numbers 0 to 1"
-    wanted = np.asarray(validate_numbers("shares", given, allowed))
+    wanted = np.asarray(validate_numbers("shares", given, allowed), dtype=float)
     if not np.all((wanted >= 0) & (wanted <= 1)):
         raise bad_input("shares", given, allowed=allowed)
     return wanted

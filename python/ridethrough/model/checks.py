@@ -25,11 +25,11 @@ def validate_list(name: str, value: object, allowed: str) -> list[Any]:
 
 
 def validate_numbers(name: str, value: object, allowed: str) -> list[float]:
-    """The numbers of a list; InputError where it is none of numbers."""
+    """The numbers of a list, as they are given; InputError where it is none of numbers."""
     members = validate_list(name, value, allowed)
     if not all(map(is_number, members)):
         raise bad_input(name, value, allowed=allowed)
-    return [float(member) for member in members]
+    return members
 
 
 def validate_pair(name: str, value: object) -> tuple[float, float]:
@@ -37,7 +37,7 @@ def validate_pair(name: str, value: object) -> tuple[float, float]:
     ends = validate_numbers(name, value, "(low, high), two numbers")
     if len(ends) != 2 or not ends[0] <= ends[1]:
         raise bad_input(name, value, allowed="(low, high), two numbers, the lower one first")
-    return ends[0], ends[1]
+    return float(ends[0]), float(ends[1])
 
 
 def validate_mapping(name: str, value: object, allowed: str) -> Mapping[str, Any]:

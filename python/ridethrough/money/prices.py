@@ -61,7 +61,7 @@ class Range:
     value : float
         The median of the draws.
     low, high : float
-        90 of 100 draws lie between them.
+        90 of 100 draws lie between them, where nothing else is said.
     """
 
     value: float

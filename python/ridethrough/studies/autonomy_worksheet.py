@@ -7,7 +7,7 @@ the arithmetic is our own. The worksheet knows no weather but a month's mean and
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
@@ -43,6 +43,15 @@ _RANGES = {
 }
 
 
+_MEANINGS = (  # of a battery sheet's lines
+    "load over the days of autonomy",
+    "asked for by the deepest discharge",
+    "asked for by the deepest daily discharge",
+    "asked for at the end of life",
+    "largest of these, at temperature",
+    "rated capacity asked for",
+    "hours in which the running load would empty it",
+)
 _LINES = ("deepest", "deepest_daily", "end_of_life", "temperature_factor", "margin", "running_a")  # of battery_sheet
 
 
@@ -58,8 +67,8 @@ def _check(**values: float) -> None:
         validate_number(name, value, *_RANGES[name])
 
 
-@dataclass(frozen=True)
-class BatterySheet:
+@dataclass(frozen=True, eq=False)
+class BatterySheet(Result):
     """The battery's lines of the worksheet.
 
     Attributes
@@ -83,6 +92,14 @@ class BatterySheet:
     at_temperature_ah: float
     capacity_ah: float
     rate_h: float
+
+    def to_xarray(self) -> xarray.Dataset:
+        """One row: each line of the sheet."""
+        lines: Columns = {
+            field.name: ("h" if field.name == "rate_h" else "Ah", text, [getattr(self, field.name)])
+            for field, text in zip(fields(self), _MEANINGS, strict=True)
+        }
+        return make_dataset({"sheet": ["battery"]}, lines).isel(sheet=0, drop=True)
 
 
 @checked_call

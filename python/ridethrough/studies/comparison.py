@@ -237,8 +237,8 @@ def compare(
         As of :func:`simulate`, for each van and trip; two hourly time series of all trials of one are held at a time.
         Progress counts the trials of all of them.
     alarm_v : float
-        An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
-        the first cut-out, to the hour. 9 to 13.
+        An alarm sounds when the battery's terminals are below this [V] at the end of an hour, 9 to 13; the warning
+        time runs from there to the first cut-out, to the hour.
     prices : Prices or path, optional
         A price table of your own.
 

@@ -157,7 +157,8 @@ def cutout_settings(
     battery: Any = in_common(van)
     lithium = is_lithium(van)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
-    wanted = sorted(set(validate_numbers("settings_v", settings_v, "a list of voltages, at least one")))
+    given = validate_numbers("settings_v", settings_v, "a list of voltages, at least one")
+    wanted = sorted({float(v) for v in given})
     for v in wanted:
         if not low <= v <= high:
             raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")

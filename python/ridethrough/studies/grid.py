@@ -13,7 +13,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.checks import is_number, validate_mapping
-from ..model.classes import Trip, Van
+from ..model.classes import Site, Trip, Van
 from ..model.errors import bad_input
 from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
@@ -28,6 +28,17 @@ class Axis:
     name: str
     labels: tuple[object, ...]
     changes: tuple[Mapping[str, Any], ...]
+
+    def place_coordinates(self, taken: set[str]) -> dict[str, tuple[str, list[float], dict[str, str]]]:
+        """Latitude and longitude along an axis of sites."""
+        sites = [changes.get("trip.site") for changes in self.changes]
+        if not all(isinstance(site, Site) for site in sites):
+            return {}
+        return {
+            name: (self.name, [float(getattr(site, name)) for site in sites], {"units": unit, "long_name": name})
+            for name, unit in (("latitude", "degrees_north"), ("longitude", "degrees_east"))
+            if name not in taken
+        }
 
     def place_of(self, given: object) -> int | None:
         """Where a label stands, or the value that it was made of."""

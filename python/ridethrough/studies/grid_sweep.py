@@ -207,6 +207,8 @@ class SweepStudy:
         grid, layout = self.grid, self.layout
         dims = tuple(axis.name for axis in grid.axes)
         coordinates: dict[str, Any] = {a.name: (a.name, list(a.labels), grid.units(a)) for a in grid.axes}
+        for along in grid.axes:
+            coordinates |= along.place_coordinates(set(dims))
         variables: dict[str, Any] = {}
         for name in layout.names:
             values: NDArray[Any] = self.rows[:, layout.places[name]]

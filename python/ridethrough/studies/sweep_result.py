@@ -80,7 +80,8 @@ class Sweep(TableResult):
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per cell (needs pandas).
 
-        Outcomes along another axis (night, share, device) are left out: ``found["risk_by_night"].to_dataframe()``.
+        Outcomes along another axis (night, share, cause of a cut-out) are left out; each has a table of its own:
+        ``found["risk_by_night"].to_dataframe()``.
         """
         data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
         return to_tidy_frame(data, units=units)

@@ -58,7 +58,8 @@ class Upgrade:
     cost, mass_kg : Range
         Beyond the van as it is.
     per_100, per_10_kg : Range or None
-        Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
+        Points of risk per $100 (of the table's currency) and per 10 kg, with 95 of 100 draws, as the intervals of risks
+        have; None where nothing is paid or nothing added.
     each_trip : bool
         Whether the cost is paid again on each trip.
     notes : tuple of str

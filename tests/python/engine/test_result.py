@@ -42,6 +42,7 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
         resamples=100,
     ),
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
+    "battery_sheet": lambda seed, progress: rt.battery_sheet(40 + seed, 3),
     "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
 }
 MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
@@ -69,7 +70,7 @@ def test_text_and_html(name: str) -> None:
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
     assert "nan" not in html and CAUTION in str(found) and CAUTION in html
-    if name in ("common", "pays_against_new"):  # a sentence each
+    if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
     assert html.startswith("<div><table>") and "planning aid" in html

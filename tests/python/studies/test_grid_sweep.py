@@ -355,6 +355,19 @@ def test_labels_keep_their_kind_and_a_base_may_be_the_value_itself():
         rt.sweep(VAN, TRIP, {"towed": [True, False]}, trials=20, base={"towed": 1})
 
 
+def test_an_axis_of_sites_has_their_coordinates():
+    sites = [
+        TRIP.site,
+        rt.Site(
+            latitude=41, longitude=-87.5, climate=TRIP.site.climate.replace(name="b", latitude=41.0, longitude=-87.5)
+        ),
+    ]
+    for axes, along in (({"trip.site": sites}, "trip.site"), ({"place": {"a": {"trip.site": sites[1]}}}, "place")):
+        found = rt.sweep(VAN, TRIP, axes, trials=10, progress=False)
+        assert found["latitude"].dims == (along,) and found["longitude"].attrs["units"] == "degrees_east"
+        assert found["latitude"].values[-1] == 41 and found["longitude"].values[-1] == -87.5
+
+
 @pytest.mark.parametrize("start", [dt.datetime(2026, 11, 6, 12, 0, 30), np.datetime64("2026-11-06T12:00:00.5")])
 def test_seconds_of_a_start_are_refused_as_a_trip_refuses_them(start):
     with pytest.raises(rt.InputError, match=r"Trip\.start = .*allowed full hours"):

@@ -128,11 +128,11 @@ def test_a_table_does_not_change_and_another_one_has_other_draws():
     prices = rt.Prices()
     before = prices.draw("agm_battery", "price")
     with pytest.raises(TypeError):
-        prices.items["agm_battery"]["price"] = [1, 2, 3]
+        prices.items["agm_battery"]["price"] = [1, 2, 3]  # type: ignore[index]
     with pytest.raises(TypeError):
         prices.items["agm_battery"]["price"][0] = 5
     with pytest.raises(TypeError):
-        prices.life["agm_years"] = (1, 2, 3)
+        prices.life["agm_years"] = (1, 2, 3)  # type: ignore[index]
     with pytest.raises(ValueError, match="read-only"):
         before[0] = 0
     dear = prices.replace(**{"agm_battery.price": [100, 200, 300], "life.agm_years": (1, 2, 3), "currency": "EUR"})
