@@ -11,7 +11,7 @@ DataFrame of measured days.
 
 from typing import TYPE_CHECKING
 
-from ridethrough._core import InputError, WeatherSeries
+from ridethrough._core import Clock, InputError, Origin, WeatherSeries
 from ridethrough._core import nearest_name as _nearest_name
 
 from . import spreads, stats
@@ -92,8 +92,10 @@ from .model.classes import (
 from .model.configuration import Configuration
 from .model.former_names import name_now
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
+from .model.named_parts import NamedParts
 from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
+from .model.places import Place
 from .money.lithium_conversion import Bundle, lithium_bundle
 from .money.prices import Part, Prices, Range
 from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
@@ -114,6 +116,7 @@ from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
+from .weather.weather_files import read_weather
 
 __all__ = [
     "AgmBattery",
@@ -128,6 +131,7 @@ __all__ = [
     "Candidate",
     "ChargeProfile",
     "Climate",
+    "Clock",
     "Comparison",
     "Configuration",
     "CutoutSetting",
@@ -174,12 +178,15 @@ __all__ = [
     "Medicine",
     "Microwave",
     "MonthlyRisk",
+    "NamedParts",
     "NightSetBack",
+    "Origin",
     "OutcomeDifference",
     "OutsideLight",
     "Part",
     "Party",
     "Phones",
+    "Place",
     "PortableArray",
     "Prices",
     "Radio",
@@ -236,6 +243,7 @@ __all__ = [
     "normals_of",
     "quasi_means",
     "rare_risk",
+    "read_weather",
     "save_scenario",
     "score_hindcasts",
     "sensitivity",

@@ -5,8 +5,7 @@ from __future__ import annotations
 import operator
 import sys
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -40,6 +39,12 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
             hint = f"is per cent meant? write {value / 100:g}"
         raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
     return float(value)
+
+
+def validate_risk_level(level: object) -> None:
+    """InputError where a risk that is looked at is none."""
+    if isinstance(level, bool) or not isinstance(level, REAL_NUMBERS) or not 0 < level < 1:
+        raise bad_input("level", level, allowed="above 0 and below 1")
 
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:
@@ -87,20 +92,19 @@ def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _cor
     return compiled
 
 
-@contextmanager
-def without_warnings() -> Iterator[None]:
-    """Run vans that a study makes up, without the warnings about them."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        yield
-
-
 def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
     """Compile van and trip, and warn of what is allowed but probably not meant."""
     compiled = compile_trip(van, trip)
-    for text in compiled.warnings:
-        warn_caller(text)
+    warn_once(compiled.warnings)
     return compiled
+
+
+def warn_once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Warn of each of these once: a study does so before its runs, which then warn of nothing."""
+    said = tuple(dict.fromkeys(texts))
+    for text in said:
+        warn_caller(text)
+    return said
 
 
 def warn_caller(text: str) -> None:

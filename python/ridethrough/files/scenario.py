@@ -23,6 +23,7 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
+import operator
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
@@ -115,7 +116,7 @@ def load_scenario(path: str | Path) -> Scenario:
         raise bad_input("path", path, allowed="the path of a scenario file")
     path = Path(path)
     try:
-        text = path.read_bytes().decode()
+        text = path.read_bytes().decode("utf-8-sig")  # editors of Windows begin a file with a mark
     except OSError as error:
         raise bad_input(str(path), reason=error.strerror or str(error)) from None
     except UnicodeDecodeError as error:
@@ -152,11 +153,13 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
-def require_run_value(path: str, key: str, value: object) -> None:
-    """InputError where a value of [run] is not allowed; ``path``: what it is called there."""
+def require_run_value(path: str, key: str, value: object) -> int:
+    """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
     low, high, _ = RUN[key]
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    if number is None or not low <= number <= high:
         raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
+    return number
 
 
 def _with_habits(

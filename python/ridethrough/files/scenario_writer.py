@@ -5,7 +5,9 @@ A file reads back as an equal van and trip, and the other way round; see ``scena
 
 from __future__ import annotations
 
+import os
 import re
+import shutil
 from collections.abc import Iterator, Mapping
 from os import PathLike
 from pathlib import Path
@@ -14,7 +16,7 @@ from typing import Any
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
@@ -66,18 +68,42 @@ def save_scenario(
         hint = "the path comes first: save_scenario(path, van, trip)"
         raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
-    for key, value in (("trials", trials), ("seed", seed)):
-        require_run_value(key, key, value)
+    run = {key: require_run_value(key, key, value) for key, value in (("trials", trials), ("seed", seed))}
+    for key, value in (("name", name), ("title", title)):
+        _require_text(key, value)
     _require("van", van, Van)
     _require("trip", trip, Trip)
-    text = dump_scenario(Scenario(name=name or path.stem, title=title, van=van, trip=trip, trials=trials, seed=seed))
+    name = name or path.stem
+    _require_text("path", name)
+    _write(
+        path,
+        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=run["trials"], seed=run["seed"])),
+        overwrite=overwrite,
+    )
+
+
+def _write(path: Path, text: str, *, overwrite: bool) -> None:
+    """The whole file or nothing: a file that is there stays as it is until another can take its place."""
+    fresh = path.with_name(f".{path.name}.{os.getpid()}") if overwrite else path
     try:
-        with path.open("w" if overwrite else "x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with fresh.open("xb") as file:
+            file.write(text.encode("utf-8"))
+        if overwrite:
+            if path.exists():
+                shutil.copymode(path, fresh)
+            os.replace(fresh, path.resolve())  # of a link, what it leads to
     except FileExistsError:
         raise bad_input(str(path), reason="there is such a file", hint="overwrite=True replaces it") from None
     except OSError as error:
+        if overwrite:
+            fresh.unlink(missing_ok=True)
         raise bad_input(str(path), reason=str(error.strerror or error)) from None
+
+
+def _require_text(name: str, value: object) -> None:
+    if not isinstance(value, str):
+        raise bad_input(name, value, allowed="a text")
+    require_whole_characters(name, value)
 
 
 def _require(name: str, value: Any, cls: type) -> None:

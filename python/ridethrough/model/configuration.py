@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from abc import abstractmethod
 from collections.abc import Mapping
 from typing import Any, ClassVar, Self, cast
@@ -9,9 +10,10 @@ from typing import Any, ClassVar, Self, cast
 import ridethrough._core as _core
 
 from . import dict_format, start_times, time_zones
+from .checks import validate_mapping
 from .configuration_table import configuration_html
 from .declaration_text import fields_of
-from .errors import bad_input, checked_call
+from .errors import bad_input, checked_call, require_whole_characters
 from .given_values import facts_of, plain_values, unknown_names
 from .named_parts import NamedParts
 
@@ -67,6 +69,9 @@ class Configuration(_core.Configuration):
     @classmethod
     def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
         """Values in the form in which the core takes them, with what they need of the others."""
+        for name, value in changes.items():
+            if isinstance(value, str):
+                require_whole_characters(f"{cls._declaration.name}.{name}", value)
         changes = _give_climate_its_place(plain_values(cls._declaration, changes), all_values)
         if cls._declaration.name != "Trip":
             return changes
@@ -76,21 +81,28 @@ class Configuration(_core.Configuration):
             return changes
         return {**changes, "start": start_times.start_text(changes["start"], all_values)}
 
+    @checked_call
     def origin(self, path: str) -> _core.Origin:
         """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
 
         Values that are equal are equal whatever their origin; no answer hangs on it.
         """
-        owner, _, name = path.rpartition(".")
+        owner, name = _owner_and_name(path)
         return _core.Configuration.origin(self._part(owner, path), name)
 
-    def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
+    @checked_call
+    def with_measured(self, values: Mapping[str, Any], date: str | datetime.date) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
         ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too.
         """
+        values = validate_mapping("values", values, "a dict of dotted paths to what was measured")
+        if isinstance(date, datetime.date):
+            date = date.isoformat()[:10]
+        if not isinstance(date, str):
+            raise bad_input("date", date, allowed='a day, such as "2026-05-01"')
         by_owner: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
-            owner, _, name = path.rpartition(".")
+            owner, name = _owner_and_name(path)
             by_owner.setdefault(owner, {})[name] = value
         made = self
         for owner, own in by_owner.items():
@@ -113,6 +125,7 @@ class Configuration(_core.Configuration):
         return dict_format.configuration_to_dict(self)
 
     @classmethod
+    @checked_call
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
         return cast(Self, dict_format.configuration_from_dict(cls, data))
@@ -168,6 +181,13 @@ def _keyword_hint(schema: _core.Schema, value: object) -> str:
     fields = fields_of(schema)
     name = next((field.name for field in fields if field.type in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
+
+
+def _owner_and_name(path: object) -> tuple[str, str]:
+    if not isinstance(path, str):
+        raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
+    owner, _, name = path.rpartition(".")
+    return owner, name
 
 
 class Unplaced:

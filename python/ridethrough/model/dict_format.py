@@ -25,24 +25,31 @@ SPREAD_ARGUMENTS = {
     "normal": "mean, sd",
     "discrete": "values, weights",
 }
+_SERIES = (  # arguments of a measured series
+    *("latitude", "longitude", "utc_offset_h", "first_hour", "ghi_w_m2", "air_temp_c", "dhi_w_m2"),
+    *("wraps", "splices"),
+)
 
 
-def configuration_to_dict(record: Any) -> dict[str, Any]:
-    """Plain dict of what is not at its default, or was measured."""
+def configuration_to_dict(record: Any, *, hours: bool = True) -> dict[str, Any]:
+    """Plain dict of what is not at its default, or was measured.
+
+    Without ``hours`` a line of text stands for measured weather.
+    """
     out: dict[str, Any] = {}
     ones = {one.only_of: one for one in record.schema.singulars}
     for field in record.schema.fields:
         value = getattr(record, field.name)
         origin = _core.Configuration.origin(record, field.name)
         if origin.type == "measured" and value is not None:
-            plain = _plain_value(field, value)
+            plain = _plain_value(field, value, hours)
             out[field.name] = (plain if isinstance(plain, dict) else {"value": plain}) | {MEASURED_ON: origin.date}
         elif value == field.standard and not _has_measured(value):
             continue
         elif field.name in ones and len(value) < 2:
-            out[ones[field.name].name] = _plain_value(ones[field.name], value[0] if value else None)
+            out[ones[field.name].name] = _plain_value(ones[field.name], value[0] if value else None, hours)
         else:
-            out[field.name] = _plain_value(field, value)
+            out[field.name] = _plain_value(field, value, hours)
     return out
 
 
@@ -57,15 +64,17 @@ def _has_measured(value: Any) -> bool:
     )
 
 
-def _plain_value(field: _core.Field, value: Any) -> Any:
+def _plain_value(field: _core.Field, value: Any, hours: bool) -> Any:
     if value is None:
         return False
     if isinstance(value, _core.Spread):
         return _plain_spread(value)
     if isinstance(value, _core.Configuration):
-        return _with_kind(field, value)
+        return _with_kind(field, value, hours)
+    if isinstance(value, _core.HourlySeries):
+        return _plain_series(value) if hours else f"{value!r}, digest {value.digest:016x}"
     if field.type == "parts":
-        members = [_with_kind(field, member) for member in value]
+        members = [_with_kind(field, member, hours) for member in value]
         names = [getattr(member, "name", None) for member in value]
         if not has_named_members(field) or None in names or len({*names}) < len(names):
             return members
@@ -75,10 +84,16 @@ def _plain_value(field: _core.Field, value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
-def _with_kind(field: _core.Field, record: Any) -> dict[str, Any]:
+def _plain_series(series: _core.HourlySeries) -> dict[str, Any]:
+    """What makes the same series again."""
+    values = {name: getattr(series, name) for name in _SERIES}
+    return {name: value.tolist() if hasattr(value, "tolist") else value for name, value in values.items()}
+
+
+def _with_kind(field: _core.Field, record: Any, hours: bool) -> dict[str, Any]:
     """The dict says its class where the field leaves a choice."""
     kind = {} if field.choices == (record.schema.name,) else {"kind": record.schema.name}
-    return kind | configuration_to_dict(record)
+    return kind | configuration_to_dict(record, hours=hours)
 
 
 def _plain_spread(spread: _core.Spread) -> dict[str, Any]:
@@ -110,6 +125,8 @@ def configuration_from_dict(cls: Any, data: Mapping[str, Any]) -> Any:
     schema = cls._declaration
     if not isinstance(data, Mapping):
         raise bad_input(schema.name, data, allowed="a table of its fields")
+    if wrong := [key for key in data if not isinstance(key, str)]:
+        raise bad_input(schema.name, wrong[0], reason="names of fields are texts")
     data = dict(data)
     if (kind := data.pop("kind", schema.name)) != schema.name:
         raise bad_input("kind", kind, allowed=repr(schema.name))
@@ -146,6 +163,10 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         if "value" in plain and len(plain) > 1:
             raise bad_input(where, dict(value), allowed=f"value or a spread beside {MEASURED_ON}, not both")
         return Measured(parse_value(schema, field, plain.get("value", plain)), date)
+    if field.name == "weather_series" and isinstance(value, Mapping):
+        if set(value) != set(_SERIES):
+            raise bad_input(where, allowed=f"a table of {', '.join(_SERIES)}")
+        return _core.HourlySeries(**value)
     if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
     if field.type == "part" and isinstance(value, Mapping):

@@ -52,6 +52,14 @@ def _shown(value: object) -> str:
     return text if len(text) <= 300 else f"{text[:297]}..."
 
 
+def require_whole_characters(path: str, text: str) -> None:
+    """InputError where a text has half a character, such as Python makes of a file name in another encoding."""
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        raise bad_input(path, text, allowed="a text of whole characters") from None
+
+
 def renamed(path: str, now: str, value: object = NOT_GIVEN) -> _core.InputError:
     """An error of who uses a former name."""
     error = bad_input(path, value, reason=f"now {now}")

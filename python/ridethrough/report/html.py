@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from ..engine.importance_sampling import RareRisk
 from ..engine.model_error import model_error_of_risk
 from ..engine.quasi_monte_carlo import TripMeans
+from ..engine.result import Result
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import Range
@@ -33,7 +34,7 @@ from .chance_text import format_chance
 from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
-from .registry import format_report
+from .registry import write_report
 from .sensitivity_report import format_advice, meaning_of
 from .sentences import NONE_SHOWN, format_warnings
 from .sweep_report import sweep_header, sweep_notes, sweep_rows
@@ -54,19 +55,22 @@ class Table:
     size: int = 0  # rows that there would be, where not all are made
 
 
-def format_html(result: object) -> str:
+def format_html(result: Result) -> str:
     """The result's table with its cautions; its report, for a type that has no table."""
     table = table_of(result)
     if table is None:
-        return f"<pre>{escape(format_report(result))}</pre>"
+        return f"<pre>{escape(write_report(result))}</pre>"
     head = "".join(f"<th>{escape(cell)}</th>" for cell in table.header)
     shown = table.rows[:MOST_ROWS]
     rows = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in shown)
     left_out = max(table.size, len(table.rows)) - len(shown)
-    notes = [*([f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []), *table.notes]
+    warned = format_warnings(result.warnings)
+    notes = [f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []
+    notes += [note for note in table.notes if note not in warned]
+    above = "".join(f"<p><b>{escape(text)}</b></p>" for text in warned)
     below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
     title = f"<caption>{escape(table.title)}</caption>"
-    return f"<div><table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
+    return f"<div>{above}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
 
 
 @singledispatch
@@ -103,7 +107,6 @@ def _(result: Risk) -> Table:
         *((OUTCOMES[name][1], "", format_chance(chance)) for name, chance in result.chances.items()),
     ]
     notes = (
-        *format_warnings(result.warnings),
         format_model_error(model_error_of_risk(result), result.cutout.value),
         *describe_trip(result)[:3],
         *cautions(result.van, result.trip),
@@ -138,7 +141,7 @@ def _(result: Size) -> Table:
     rows = [(f"{size:g} {result.unit}", _estimate(risk)) for size, risk in sorted(result.tried.items())]
     found = "none" if result.value is None else f"{result.value:g} {result.unit}"
     title = f"{result.path} for a risk within {100 * result.target_risk:g} %: {found}"
-    notes = format_warnings(result.warnings)
+    notes = []
     if result.error is not None and result.risk is not None:
         notes.append(format_model_error(result.error, result.risk.value))
     return Table(title, ("size tried", "risk of a cut-out"), rows, tuple(notes))

@@ -9,7 +9,7 @@ import ridethrough._core as _core
 from ..model.cautions import CAUTION
 from ..studies.sweep_result import Sweep
 from .registry import format_report
-from .sentences import NONE_SHOWN, format_warnings
+from .sentences import NONE_SHOWN
 
 MOST_CELLS = 40  # that a report shows
 
@@ -42,9 +42,9 @@ def _difference(low: float, value: float, high: float) -> str:
 
 
 def sweep_notes(result: Sweep) -> list[str]:
-    """Warnings, and what the intervals leave out."""
+    """What the intervals leave out."""
     attributes = result.dataset.attrs
-    return [*format_warnings(attributes.get("warnings", "").splitlines()), f"Interval: {attributes['interval']}."]
+    return [f"Interval: {attributes['interval']}."]
 
 
 @format_report.register(Sweep)

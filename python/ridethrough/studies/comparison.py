@@ -12,11 +12,12 @@ import ridethrough._core as _core
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.named_numbers import Named
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.risk import Risk
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import require_series_memory, simulate
-from ..engine.validation import compile_trip, require_kind, validate_number, warn_caller, without_warnings
+from ..engine.simulation import require_series_memory, run_trip
+from ..engine.validation import compile_trip, require_kind, validate_number, warn_caller
+from ..model.checks import validate_mapping
 from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
@@ -56,11 +57,12 @@ def compare(
         One trip, or several; those of a list are called "trip 1", "trip 2", ...
     trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each van and trip; two hourly time series of all trials of one are held at a time.
+        Progress counts the trials of all of them.
     base_name : str
         What the base is called in reports, tables and ``risks``, "100 Ah AGM" for one.
     alarm_v : float
-        An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
-        the first cut-out, to the hour. 9 to 13.
+        An alarm sounds when the battery's terminals are below this [V] at the end of an hour, 9 to 13; the warning
+        time runs from there to the first cut-out, to the hour.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -96,14 +98,13 @@ def compare(
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
     runs = [(trip_name, trip, name, van) for trip_name, trip in named_trips.items() for name, van in vans.items()]
-    with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
+    with attach_partial_result("compare", lambda: risks), track_runs(progress, len(runs), options.trials) as done:
         for trip_name, trip, name, van in runs:
-            with without_warnings():  # said above
-                risk = simulate(van, trip, **options.arguments, progress=False, time_series=_SERIES)
+            risk = run_trip(van, trip, options, time_series=_SERIES, report_done=done)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
             risk.time_series_values = Named("time_series_values", {})  # evaluated; too large to keep for every van
             risks[name, trip_name] = risk
-            report_done(len(risks))
+            done.run_finished()
     return Comparison(
         _all_differences(vans, list(named_trips), columns),
         risks,
@@ -158,8 +159,9 @@ def _require_vans(base: object, base_name: object, others: Mapping[str, object])
     if not isinstance(base_name, str) or not base_name:
         raise bad_input("base_name", base_name, allowed="a name")
     require_kind("base", base, Van)
-    if not isinstance(others, Mapping) or not others or base_name in others:
-        raise bad_input("others", others, allowed=f"a mapping of names (not {base_name!r}) to vans, at least one")
+    allowed = f"a mapping of names (not {base_name!r}) to vans, at least one"
+    if not validate_mapping("others", others, allowed) or base_name in others:
+        raise bad_input("others", others, allowed=allowed)
     for name, other in others.items():
         if not isinstance(other, (Van, Bundle)):
             field = "battery" if isinstance(other, (AgmBattery, LithiumBattery)) else "<field>"
@@ -169,7 +171,7 @@ def _require_vans(base: object, base_name: object, others: Mapping[str, object])
 
 def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]:
     if isinstance(trips, Mapping):
-        named = dict(trips)
+        named = dict(validate_mapping("trips", trips, "a trip, a list of trips, or a mapping of names to trips"))
     elif isinstance(trips, Sequence) and not isinstance(trips, str):
         named = {f"trip {i}": trip for i, trip in enumerate(trips, 1)}
     else:

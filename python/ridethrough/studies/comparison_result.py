@@ -265,6 +265,11 @@ class Comparison(Result):
         frame.attrs.update(data.attrs | {"long_name": {name: _unit_and_label(name)[1] for name in OUTCOMES}})
         return frame
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all runs, each once."""
+        return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
+
     def plot(self, ax: Axes | None = None) -> Axes:
         """The risk of each van on each trip, with its interval (needs matplotlib)."""
         from ..report.ranking_plots import plot_comparison

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -12,17 +12,18 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..engine.labelled_data import run_attributes
-from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.progress import PartDone, ProgressOption, ReportDone, check_progress, track_progress
 from ..engine.result import Result
 from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_cell
-from ..engine.validation import compile_trip, require_van_and_trip, validate_int
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.parameter_paths import field_at, value_at
 from .cell_outcomes import attributes, axis_of, outcomes
-from .grid_sweep import sweep
+from .grid import grid_of
+from .grid_sweep import prepare_sweep
 from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainInput, analyse
 
 if TYPE_CHECKING:
@@ -68,6 +69,11 @@ class Sensitivity(Result):
     def to_xarray(self) -> xarray.Dataset:
         """The same as ``dataset``: dimension input, most important first."""
         return self.dataset
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van and the trip; in the dataset's attributes a line each."""
+        return tuple(self.dataset.attrs.get("warnings", "").splitlines())
 
     @property
     def ranking(self) -> list[str]:
@@ -158,12 +164,14 @@ def sensitivity(
     True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    check_progress(progress)
     require_van_and_trip(van, trip)
-    if method not in METHODS:
+    if method not in (*METHODS,):
         raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     _check_outcome(van, trip, outcome, options)
     named = _inputs(van, trip, spreads)
+    warned = compile_with_warnings(van, trip).warnings
     paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
 
     def evaluate(values: Array) -> tuple[Array, Array]:
@@ -175,19 +183,16 @@ def sensitivity(
             return run(points, 0, report_done), run(points, 1, report_done)
 
     def run(points: dict[str, dict[str, float]], shift: int, report_done: ReportDone) -> Array:
-        found = sweep(
-            van,
-            trip,
-            {"point": points},
-            **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
-            store=None if store is None else os.path.join(store, f"seed {shift}"),
-            progress=lambda done, total: report_done(shift * total + done),
-        ).dataset
-        values: Array = found[outcome].values
+        study = prepare_sweep(
+            grid_of(van, trip, {"point": points}), replace(options, seed=(options.seed + shift) % 2**64)
+        )
+        place = None if store is None else os.path.join(store, f"seed {shift}")
+        values: Array = study.sweep(1, place, PartDone(report_done, shift * len(points))).dataset[outcome].values
         return values
 
     indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
-    return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))
+    found = _dataset(van, trip, named, paths, indices, outcome, trials, seed)
+    return Sensitivity(found.assign_attrs({"warnings": "\n".join(warned)} if warned else {}))
 
 
 def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -> None:

@@ -20,11 +20,11 @@ from ridethrough._core import Estimate
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, require_van_and_trip
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..money.prices import DRAWS, Prices, Range, table
@@ -59,10 +59,10 @@ class Upgrade:
     cost, mass_kg : Range
         Beyond the van as it is.
     per_100, per_10_kg : Range or None
-        Risk taken off per $100 (of the table's currency) and per 10 kg, as a share like ``removed``; None where nothing
-        is paid or nothing added.
-    each_trip : Range
-        What is paid again on each trip.
+        Risk taken off per $100 (of the table's currency) and per 10 kg, as a share like ``removed``, with 95 of 100
+        draws, as the intervals of risks have; None where nothing is paid or nothing added.
+    each_trip : bool
+        Whether the cost is paid again on each trip.
     notes : tuple of str
         What to know about it.
     food_warm_4h, food_change : Estimate
@@ -152,10 +152,19 @@ class Upgrades(Result):
                 return entry
         raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van as it is."""
+        return self.base.warnings
+
+    @checked_call
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
             raise bad_input("per", per, allowed="'risk', '$100'")
+        for name, entry in (("better", better), ("other", other)):
+            if not isinstance(entry, Upgrade) or entry.names not in self._draws:
+                raise bad_input(name, entry, allowed="an Upgrade of these, such as found[name]")
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)
@@ -221,7 +230,7 @@ def upgrades(
     pairs : bool
         Also run every two candidates that don't exclude each other.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each candidate and pair; progress counts these.
+        As of :func:`simulate`, for the van as it is and each candidate and pair; progress counts the trials of all.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -258,27 +267,32 @@ def upgrades(
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
-    with attach_partial_result("upgrades", lambda: None):
-        base = simulate(van, trip, **options.arguments, progress=False)
+    compile_with_warnings(van, trip)
+    base: Risk | None = None
     risks: dict[tuple[str, ...], _Run] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
 
-    def result() -> Upgrades:
-        return _result(base, risks, by_name, out, priced)
+    def result() -> Upgrades | None:
+        return None if base is None else _result(base, risks, by_name, out, priced)
 
-    with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
-        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+    with (
+        attach_partial_result("upgrades", result),
+        track_runs(progress, 1 + len(plans), options.trials) as done,
+    ):
+        base = run_trip(van, trip, options, report_done=done)
+        done.run_finished()
+        for names, (changed, plan) in plans.items():
             if not any(name in out for name in names):
-                risk = simulate(changed, plan, **options.arguments, progress=False)
+                risk = run_trip(changed, plan, options, report_done=done)
                 why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
                 if why and len(names) == 1:
                     out[names[0]] = why
                 elif not why:
                     warm = WARM_FOOD.happens(risk.columns)
                     risks[names] = risk.cutout, risk.columns["cutout_cause"] > 0, risk.chances[WARM_FOOD.name], warm
-            report_done(done)
-    return result()
+            done.run_finished()
+    return _result(base, risks, by_name, out, priced)
 
 
 def _candidates(given: object) -> list[Candidate]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import datetime as dt
 import json
 import pickle
@@ -17,6 +18,7 @@ import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
 from ridethrough.engine.table_result import FrameResult, TableResult
+from ridethrough.model.cautions import CAUTION
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 
@@ -40,6 +42,7 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
         resamples=100,
     ),
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
+    "battery_sheet": lambda seed, progress: rt.battery_sheet(40 + seed, 3),
     "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
 }
 MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
@@ -66,8 +69,8 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in html
-    if name in ("common", "pays_against_new"):  # a sentence each
+    assert "nan" not in html and CAUTION in str(found) and CAUTION in html
+    if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
     assert html.startswith("<div><table>") and "planning aid" in html
@@ -79,6 +82,15 @@ def test_text_and_html(name: str) -> None:
 def test_plain_numbers_go_through_json(name: str) -> None:
     plain = result(name).to_dict()
     assert json.loads(json.dumps(plain_content(plain), allow_nan=False)) == plain_content(plain)
+
+
+def test_what_was_run_is_in_the_plain_numbers() -> None:
+    for name in sorted(set(CALLS) - {"compare", "sweep", "sensitivity", "van_range"}):  # those keep it in attributes
+        plain = json.dumps(result(name).to_dict())
+        assert '"seed": 1' in plain and '"trip": {' in plain and '"van": {' in plain and '"trials": ' in plain, name
+    played = result("hindcast")
+    assert played.to_dict()["days_left_out"] == played.days_left_out
+    assert dataclasses.replace(played, days_left_out=7) != played != dataclasses.replace(played, trials=9)
 
 
 @pytest.mark.parametrize("name", RESULTS)
@@ -153,6 +165,33 @@ def test_labelled_time_series_are_made_once_and_only_where_they_are_asked_for() 
     assert len(pickle.dumps(risk)) == size
 
 
+def test_kept_series_can_be_written_neither_before_nor_after_a_pickle() -> None:
+    risk = rt.simulate(VAN, TRIP, trials=8, time_series=["soc"])
+    for one in (risk, pickle.loads(pickle.dumps(risk))):
+        assert not one.time_series_values["soc"].flags.writeable
+
+
+def test_copies_of_results_around_tables_are_results() -> None:
+    for name in ("sweep", "hindcast", "monthly_risk"):
+        found = result(name)
+        twin = found.copy()
+        assert type(twin) is type(found) and twin == found and twin._table is not found._table
+
+
+def test_the_range_has_one_row_a_month() -> None:
+    found = result("van_range")
+    frame = found.to_dataframe()
+    assert "night" not in frame and frame["risk"].tolist() == found.mix["risk"].values.ravel().tolist()
+
+
+def test_days_of_a_rare_risk_count_from_1() -> None:
+    rare = rt.rare_risk(VAN, TRIP, trials=2000, shifts={"weather.clearness": -0.1, "loads.standby.current_a": 0.1})
+    days = sorted(day for name, day in rare.shifts if name == "weather.clearness")
+    assert days[0] == 1 and days == list(range(1, len(days) + 1)) and ("loads.standby.current_a", 0) in rare.shifts
+    assert {"weather.clearness, day 1", "loads.standby.current_a"} <= {*rare.to_xarray()["coordinate"].values}
+    assert f"weather.clearness on {TRIP.start[:10]}" in str(rare)
+
+
 def test_a_summary_without_columns_has_a_row_each_night() -> None:
     risk = rt.simulate(VAN, TRIP, trials=64, seed=3, keep="summary")
     frame = risk.to_dataframe()
@@ -206,7 +245,7 @@ def test_sameness(a: Any, b: Any, same: bool) -> None:
 
 def test_failing_differences_and_scores_read_well() -> None:
     failing = rt.FailingDifference("loads.standby.current_a", "A", 0.4, 0.3, 0.9)
-    assert str(failing) == "loads.standby.current_a 0.4 A against 0.3 A"
+    assert str(failing) == f"loads.standby.current_a 0.4 A against 0.3 A\n{CAUTION}"
     assert result("score_hindcasts").to_xarray()["frequency"].dims == ("van", "month")
 
 

@@ -106,7 +106,7 @@ def test_a_van_sent_to_another_process_comes_to_the_same() -> None:
     assert there == run(trials=300).columns["first_cutout_h"].tolist()
 
 
-def test_progress_is_told_and_its_exception_reaches_the_caller() -> None:
+def test_progress_is_told_and_its_exception_comes_with_what_was_run() -> None:
     printed: list[tuple[int, int]] = []
     run(trials=3000, progress=lambda done, wanted: printed.append((done, wanted)))
     assert printed == sorted(printed)
@@ -115,8 +115,10 @@ def test_progress_is_told_and_its_exception_reaches_the_caller() -> None:
     def refuse(done: int, wanted: int) -> None:
         raise LookupError(f"{wanted} wanted")
 
-    with pytest.raises(LookupError, match="1000000 wanted"):
+    with pytest.raises(rt.StudyFailed, match="simulate: LookupError: 1000000 wanted") as early:
         run(trials=1_000_000, progress=refuse)
+    assert isinstance(early.value.__cause__, LookupError)
+    assert early.value.finished is None or early.value.finished.trials < 1_000_000
     assert same_columns(run(), run(threads=1))
 
 

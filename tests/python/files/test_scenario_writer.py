@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import random_cases
 import ridethrough as rt
@@ -212,8 +213,8 @@ def series() -> Any:
         (TRIP, VAN, "van = .*: allowed a Van"),
     ],
 )
-def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, printed: str) -> None:
-    with pytest.raises(rt.InputError, match=printed):
+def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, told: str) -> None:
+    with pytest.raises(rt.InputError, match=told):
         rt.save_scenario(file, van, trip)
     assert not file.exists()
 
@@ -222,3 +223,39 @@ def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip:
 def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, Any], printed: str) -> None:
     with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, VAN, TRIP, **wrong)
+
+
+HALF = "caf\udce9"  # half a character, as a path of another encoding has it
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"title": HALF}, {"name": HALF}, {"name": 5}, {"title": b"x"}, {"trials": True}, {"seed": 1.5}]
+)
+def test_a_file_that_is_there_stays_whole_where_another_cannot_be_written(file: Path, wrong: dict[str, Any]) -> None:
+    rt.save_scenario(file, VAN, TRIP)
+    before = file.read_bytes()
+    with pytest.raises(rt.InputError, match=f"{next(iter(wrong))} = "):
+        rt.save_scenario(file, VAN, TRIP, overwrite=True, **wrong)
+    with pytest.raises(rt.InputError, match="path"):
+        rt.save_scenario(file.with_name(f"{HALF}.toml"), VAN, TRIP)
+    with pytest.raises(rt.InputError, match="path = 5: allowed the path"):
+        rt.save_scenario(5, VAN, TRIP)  # type: ignore[arg-type]
+    with pytest.raises(rt.InputError, match=r"Appliance\.name = .*allowed a text of whole characters"):
+        rt.Appliance(name=HALF, current_a=1, duration_min=5)
+    assert file.read_bytes() == before and [*file.parent.iterdir()] == [file]
+
+
+def test_numbers_of_numpy_and_a_byte_order_mark(file: Path) -> None:
+    rt.save_scenario(file, VAN, TRIP, trials=np.int64(5), seed=np.uint64(2**63))
+    file.write_bytes(b"\xef\xbb\xbf" + file.read_bytes())
+    read = rt.load_scenario(file)
+    assert (read.van, read.trials, read.seed) == (VAN, 5, 2**63)
+
+
+def test_a_link_leads_to_the_new_file_and_rights_stay(file: Path) -> None:
+    rt.save_scenario(file, VAN, TRIP)
+    file.chmod(0o640)
+    link = file.with_name("link.toml")
+    link.symlink_to(file)
+    rt.save_scenario(link, VAN, TRIP, title="again", overwrite=True)
+    assert link.is_symlink() and rt.load_scenario(file).title == "again" and file.stat().st_mode & 0o777 == 0o640

@@ -56,7 +56,9 @@ def test_beside_the_simulation():
     assert "does not pass" in text and text.count("400 trials") == 2 and "no guarantee" in text
     with pytest.raises(rt.InputError, match="one array"):
         rt.worksheet(VAN.replace(solar=None), TRIP)
-    with pytest.raises(rt.InputError, match="depth: no such argument"):
+    with pytest.raises(rt.InputError, match="load_ah_per_day = 40: no such argument"):  # it is simulated
+        rt.worksheet(VAN, TRIP, load_ah_per_day=40, trials=10**9)
+    with pytest.raises(rt.InputError, match="depth = 0.5: no such argument"):
         rt.worksheet(VAN, TRIP, depth=0.5)
 
 

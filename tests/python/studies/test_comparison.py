@@ -171,7 +171,11 @@ def test_bad_input(others, more, words):
 def test_progress_by_van_and_trip(capsys):
     printed, trips = [], {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}
     rt.compare(VAN, {"a": MORE}, trips, trials=20, progress=lambda *n: printed.append(n))
-    assert printed == [(n, 4) for n in (1, 2, 3, 4)]
+    assert printed == [(n, 80) for n in (20, 40, 60, 80)]
+    printed.clear()
+    rt.compare(VAN, {"a": MORE}, TRIP, trials=3_000, progress=lambda *n: printed.append(n))
+    assert any(0 < done < 3_000 for done, _ in printed), "long runs are watched from their first trials on"
+    assert printed == sorted(printed) and printed[-1] == (6_000, 6_000)
     rt.compare(VAN, {"a": MORE}, TRIP, trials=20)  # no terminal: no bar
     assert capsys.readouterr().err == ""
 
@@ -179,7 +183,7 @@ def test_progress_by_van_and_trip(capsys):
 @EARLY_ENDS
 def test_an_early_end_keeps_the_runs_that_are_done(raised, kind):
     def end(done, wanted):
-        if done == 3:
+        if done == 60:
             raise raised
 
     trips = {"one": TRIP.replace(nights=1), "two": TRIP.replace(nights=2)}

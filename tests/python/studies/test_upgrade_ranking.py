@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from typing import Any
 
 import numpy as np
@@ -174,7 +175,7 @@ def test_the_catalogue_offers_what_applies():
 @EARLY_ENDS
 def test_an_early_end_keeps_what_was_run(raised, kind):
     def end(done, wanted):
-        if done == 2:
+        if done == 3 * 50:  # the van as it is, and two candidates
             raise raised
 
     with pytest.raises(kind, match="upgrades") as early:
@@ -214,10 +215,19 @@ class TestCutouts:
         [
             (VAN, [10.4], {"dedicated_house_battery": False}, "must be True"),
             (VAN, [9.5], {}, "9.5 V: allowed 9.65 to 11.35 V, the maker's range"),
-            (VAN, [], {}, "at least one voltage"),
+            (VAN, [], {}, "a list of voltages, at least one"),
+            (VAN, 10.4, {}, "settings_v = 10.4: allowed a list"),
+            (VAN, [10.4], {"makers_range_v": 10}, "makers_range_v = 10: allowed .low, high."),
             (rt.lithium_bundle(VAN).van, [10.15], {}, "allowed from 10.2 V, 0.2 V above the BMS cut-off"),
         ],
     )
     def test_only_what_is_safe(self, van, settings, more, words):
         with pytest.raises(rt.InputError, match=words):
             rt.cutout_settings(van, TRIP, settings, **(self.SAFE | more), trials=50)
+
+
+def test_every_candidate_can_be_pickled():
+    van = VAN.replace(dc_dc=None)
+    for candidate in rt.catalogue(van, TRIP):
+        twin = pickle.loads(pickle.dumps(candidate))
+        assert twin.name == candidate.name and twin.change(van, TRIP) == candidate.change(van, TRIP)

@@ -1,5 +1,6 @@
 """Climates from measured weather: every doubt about a frame or a file is an error, and what is laid out is right."""
 
+import json
 import sys
 from pathlib import Path
 from typing import Any
@@ -235,3 +236,25 @@ def test_epw_is_read_with_its_own_label(tmp_path):
     c = weather_files.read_weather(tmp_path / "g.epw")
     assert c.weather_series == weather_files.read_weather(TMY3).weather_series
     assert c.name == "Greensboro"
+
+
+def test_a_record_of_unknown_place_takes_that_of_its_site():
+    unplaced = rt.Climate.from_hourly(made_up(), label="left")
+    placed = rt.Climate.from_hourly(made_up(), label="left", latitude=36.1, longitude=-79.95)
+    assert isinstance(unplaced, rt.UnplacedClimate)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=unplaced)
+    assert site.climate == placed == rt.Site(latitude=36.1, longitude=-79.95).replace(climate=unplaced).climate
+    trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.95), start="2026-11-06 15:00", nights=3)
+    assert trip.replace(**{"site.climate": unplaced}).site.climate == placed
+
+
+def test_a_trip_with_measured_hours_goes_through_json():
+    climate = rt.Climate.from_hourly(made_up(), label="left", latitude=36.1, longitude=-79.95)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
+    trip = rt.Trip(site=site, start="2026-11-06 15:00", nights=1, weather="replayed")
+    again = rt.Trip.from_dict(json.loads(json.dumps(trip.to_dict())))
+    assert again == trip and again.digest == trip.digest
+    said = json.dumps(rt.simulate(rt.Van(), trip, trials=10).to_dict())
+    assert len(said) < 20_000 and f"digest {climate.weather_series.digest:016x}" in said  # a result has not the hours
+    with pytest.raises(rt.InputError, match="Climate.weather_series: allowed a table of latitude, "):
+        rt.Climate.from_dict({**climate.to_dict(), "weather_series": {"hours": []}})
