@@ -133,7 +133,7 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("heated", 1.0)(), "Cabin.heated = 1: allowed True or False");
     CHECK_THROWS_WITH(with("place", std::string("outsid"))(),
                       "Cabin.place = 'outsid': allowed 'inside' or 'outside'; did you mean 'outside'?");
-    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
+    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v.2 = 17 V: allowed 8 to 16 V");
     CHECK_THROWS_WITH(with("table_v", std::vector<double>{10})(),
                       "Cabin.table_v = 1 numbers: allowed 2 numbers, 8 to 16 V");
     CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, nan})(),
