@@ -8,8 +8,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 class Clock:
-    """The clock of a trip: its offset from UTC at the start, and (hours since the start, offset from then on) for
-    each change within the trip.
+    """The clock of a trip: that of its first place throughout.
+
+    Attributes
+    ----------
+    zone, source, zone_data : str
+        The time zone, where it was found, and the version of the data that tell of it.
+    utc_offset_h : float
+        Clock ahead of UTC at the start [h].
+    changes : list of (float, float)
+        For each change within the trip the hours since the start, and the offset from then on [h].
+    warnings : list of str
+        What is doubtful about it.
     """
     def __init__(
         self,
@@ -234,6 +244,7 @@ class InputError(ValueError):
     value: Any
     allowed: str
     suggestion: str
+    hint: str
 
 class Interval:
     """Something that a trip plans, from begin to end; a moment where they are equal."""

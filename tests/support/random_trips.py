@@ -93,7 +93,7 @@ def equipped_vans(draw):
     heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
     van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
-        lambda kind: records(rt.SolarArray, rt.SolarArray(charge_controller=kind), most=3)
+        lambda kind: records(rt.SolarArray, rt.SolarArray().replace(charge_controller=kind), most=3)
     )
     charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorCable))
     return with_parts(

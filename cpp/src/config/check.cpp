@@ -158,7 +158,12 @@ bool right_type(const Field& field, const Value& value) {
 
 Value checked(const Schema& owner, const Field& field, Value value) {
     if (std::holds_alternative<std::monostate>(value) && field.optional) return value;
-    if (field.type == FieldType::days) value = to_days(owner, field, std::move(value));
+    if (field.type == FieldType::days) {
+        value = to_days(owner, field, std::move(value));
+        const auto* days = std::get_if<std::vector<Day>>(&value);
+        const bool must_be_given = std::holds_alternative<std::monostate>(field.standard) && !field.optional;
+        if (days && days->empty() && must_be_given) refuse(owner, field, "[]", "no day is named", allowed_text(field));
+    }
     if (!right_type(field, value)) {
         const auto* configuration = std::get_if<ConfigurationPtr>(&value);
         throw_out_of_range(owner.name, field, configuration && !*configuration ? "None" : value_text(value));

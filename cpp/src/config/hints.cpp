@@ -135,6 +135,9 @@ constexpr std::array kKnownAs{
     KnownAs{"watts", "rated_w"},
     KnownAs{"power_w", "rated_w"},
     KnownAs{"solar_w", "rated_w"},
+    KnownAs{"panel_w", "rated_w"},
+    KnownAs{"peak_w", "rated_w"},
+    KnownAs{"wp", "rated_w"},
     KnownAs{"liters", "volume_l"},
     KnownAs{"litres", "volume_l"},
     KnownAs{"ah", "capacity_ah"},
@@ -142,6 +145,8 @@ constexpr std::array kKnownAs{
     KnownAs{"soc", "initial_soc"},
     KnownAs{"set_c", "set_point_c"},
     KnownAs{"temperature_c", "set_point_c"},
+    KnownAs{"temperature", "set_point_c"},
+    KnownAs{"temp_c", "set_point_c"},
     KnownAs{"awg", "supply_section_mm2"},
     KnownAs{"supply_awg", "supply_section_mm2"},
     KnownAs{"days", "nights"},
@@ -174,6 +179,8 @@ namespace {
 std::string hint_of_day(const std::string& shown) {
     const auto text = inside_quotes(shown);
     if (!text) return shown == "0" ? "days and nights are counted from 1" : "";
+    if (!text->empty() && text->find_first_not_of("0123456789") == std::string::npos)
+        return "write a number without quotes: " + *text;
     const std::string near = day_hint(*text);
     return near.empty() ? "" : "did you mean " + quoted(near) + "?";
 }
@@ -206,8 +213,12 @@ std::string text_hint(const Field& field, const std::string& shown) {
 }
 
 base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
+    std::vector<std::string> names, related;
+    for (const Field& f : schema.singulars) names.push_back(f.name);
+    for (const Field& f : schema.fields) names.push_back(f.name);
     base::Fault out{.path = schema.name + "." + std::string(wrong),
                     .reason = "no such field",
+                    .choices = listed(names),
                     .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
     for (const Moved& m : schema.moved)
         if (wrong == m.name) {
@@ -221,9 +232,6 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
         out.hint = kOnly12V;
         return out;
     }
-    std::vector<std::string> names, related;
-    for (const Field& f : schema.singulars) names.push_back(f.name);
-    for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)
         if (name == known.said && std::ranges::find(names, known.meant) != names.end()) meant = known.meant;
@@ -234,7 +242,10 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
     }
     for (const std::string& n : names)
         if (shares_a_word(name, n)) related.push_back(n);
-    out.hint = related.empty() ? "it has " + listed(names) : "there are " + listed(related);
+    if (related.empty())
+        out.more = "it has " + out.choices + "; " + out.more;
+    else
+        out.hint = "there are " + listed(related);
     return out;
 }
 

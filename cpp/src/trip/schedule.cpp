@@ -86,11 +86,17 @@ class ScheduleCompiler {
             if (inside)
                 s_.intervals.push_back({item.activity, item.path, o.day + 1, from - begin_h_, to - begin_h_});
             else if (!o.by_weekday && (o.length_h > 0 || is_moment(item.activity)))
-                warnings_.push_back(item.name() + ": day " + std::to_string(o.day + 1) +
-                                    " lies outside the trip and does nothing");
+                warnings_.push_back(item.name() + ": " + outside_text(o));
         }
         if (item.has_weekdays && !any && !one_by_one)
             warnings_.push_back(item.name() + ": no such day falls within the trip: it does nothing");
+    }
+
+    std::string outside_text(const Occasion& o) const {
+        const auto day = [](double h) { return "day " + std::to_string(static_cast<int>(std::floor(h / 24)) + 1); };
+        const std::string when = o.length_h > 0 ? spell_text(o.from_h, o.from_h + o.length_h) : day(o.from_h);
+        return when + ", lies outside the trip, which lasts from " + spell_text(begin_h_, end_h_) + " of " +
+               day(end_h_) + ", and does nothing";
     }
 
     Span on_start_clock(const Item& item, const Occasion& o) const {

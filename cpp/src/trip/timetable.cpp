@@ -145,11 +145,7 @@ struct Spell {
     const Item* item;
     double from_h, to_h;
 
-    std::string text() const {
-        const auto clock = [](double h) { return sun::date_text({0, h - 24 * std::floor(h / 24)}).substr(11); };
-        return "day " + std::to_string(static_cast<int>(std::floor(from_h / 24)) + 1) + ", " + clock(from_h) + " to " +
-               (std::isinf(to_h) ? "the end" : clock(to_h));
-    }
+    std::string text() const { return spell_text(from_h, to_h); }
 };
 
 constexpr double kSameH = 1e-9;
@@ -181,6 +177,12 @@ std::string_view name_of(Activity activity) {
     static constexpr std::array<std::string_view, 8> names{"drive",       "day_trip", "idling",    "generator",
                                                            "shore_power", "water",    "warm_food", "storage"};
     return names[static_cast<std::size_t>(activity)];
+}
+
+std::string spell_text(double from_h, double to_h) {
+    const auto clock = [](double h) { return sun::date_text({0, h - 24 * std::floor(h / 24)}).substr(11); };
+    return "day " + std::to_string(static_cast<int>(std::floor(from_h / 24)) + 1) + ", " + clock(from_h) + " to " +
+           (std::isinf(to_h) ? "the end" : clock(to_h));
 }
 
 int nights_of(const Configuration& trip) {

@@ -28,6 +28,9 @@ struct Item {
     std::string name() const { return "T" + path.substr(1); }  // as errors and warnings call it: "Trip.drives.1"
 };
 
+// "day 2, 10:00 to 12:00": hours of the clock from midnight of day 0, which people call day 1.
+std::string spell_text(double from_h, double to_h);
+
 int nights_of(const config::Configuration& trip);
 
 // In the order of their declaration. InputError where a day lies outside the trip.

@@ -13,6 +13,7 @@ from ..model.cautions import CAUTION, MEDICINE_CAUTION, cautions
 from ..model.clocks import clock_dict
 from ..model.outputs import CUTOUT_CAUSES, FLAGS, MEDICINE
 from ..version import __version__
+from .content import plain_content
 from .model_error import model_error_of_risk
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {
         "version": __version__,
+        "van": plain_content(risk.van),
+        "trip": plain_content(risk.trip),
         "cutout": _estimate(risk.cutout),
         "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from .labelled_data import require_xarray
 from .result import Result
@@ -26,6 +27,12 @@ class TableResult(Result):
     @property
     def _table(self) -> Any:
         return vars(self)[self._table_name]
+
+    def copy(self) -> Self:
+        """Return the same result around a copy of the table."""
+        twin = copy.copy(self)
+        object.__setattr__(twin, self._table_name, self._table.copy())
+        return twin
 
     def __getattr__(self, name: str) -> Any:
         if name.startswith("_") or self._table_name not in vars(self):

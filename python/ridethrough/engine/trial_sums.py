@@ -13,7 +13,7 @@ import ridethrough._core as _core
 from ..model.outputs import AVERAGED, CUTOUT_CAUSES, MEDICINE, NIGHTS
 from . import event_chances
 
-LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
+LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1
 
 
 class Summary:
@@ -110,6 +110,11 @@ class Summary:
             self.time_series[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
             parts.clear()
         return self
+
+    def take_time_series(self) -> dict[str, NDArray[np.float64]]:
+        """The joined hourly time series, which are large, and which this then no longer holds."""
+        taken, self.time_series = self.time_series, {}
+        return taken
 
     @property
     def means(self) -> dict[str, float]:

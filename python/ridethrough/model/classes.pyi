@@ -190,23 +190,37 @@ class Climate(Configuration):
 
         Parameters
         ----------
-        frame
-            A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where
-            measured, else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a
-            time zone. Finer steps are averaged.
-        label
-            Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
-        latitude, longitude
+        frame : pandas.DataFrame
+            With columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where measured, else the
+            diffuse
+            part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer steps are
+            averaged.
+        label : {"left", "right", "centre"}
+            Which moment of its interval a time stamp names.
+        latitude, longitude : float, optional
             Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
             given
             to, which then has to be where the weather was measured.
-        fill
-            ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
-            an error.
-        typical_year
+        fill : {"interpolate"}, optional
+            Gaps of up to 3 hours are filled by straight lines, in every column; otherwise any gap is an error.
+        typical_year : bool, optional
             A year put together from months of different years, hourly on one 365-day cycle (29 February dropped).
             Not given: recognised by its years.
+        name, source : str
+            What the place is called, and where the record is from.
 
+        Returns
+        -------
+        Climate or UnplacedClimate
+            The latter where the place is not known yet: a :class:`Site` takes it.
+
+        Raises
+        ------
+        InputError
+            A doubt about the frame: its index, gaps, values that cannot be.
+
+        Notes
+        -----
         The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that
         generated
         days have the measured distribution. `clearness_lag1` is the lag-1 correlation of the normal scores of daily
@@ -214,6 +228,16 @@ class Climate(Configuration):
         its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of
         the
         correlations.
+
+        Examples
+        --------
+        >>> import pandas
+        >>> hours = pandas.date_range("2019-01-01", "2020-12-31 23:00", freq="h", tz="Etc/GMT+5")
+        >>> sun = (400 - 80 * abs(hours.hour - 12)).to_numpy().clip(0)
+        >>> frame = pandas.DataFrame({"ghi": sun, "temp_air": 12.0 + hours.hour / 10}, index=hours)
+        >>> climate = rt.Climate.from_hourly(frame, label="left", latitude=36.1, longitude=-79.95)
+        >>> climate.ghi_kwh_m2_day[5]
+        2.0
         """
     @overload
     @classmethod
@@ -242,11 +266,37 @@ class Climate(Configuration):
     ) -> Self:
         """Make a climate from daily weather, expanded to hours.
 
-        A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
-        `DatetimeIndex` of days in a row.
         The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own;
-        temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose
-        midnight parts the days; longitude / 15, rounded, where not given.
+        temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2.
+
+        Parameters
+        ----------
+        frame : pandas.DataFrame
+            With columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a `DatetimeIndex`
+            of days
+            in a row.
+        latitude, longitude : float
+            Of the place [deg].
+        utc_offset_h : float, optional
+            Of the clock whose midnight parts the days; longitude / 15, rounded, where not given.
+        name, source : str
+            What the place is called, and where the record is from.
+
+        Returns
+        -------
+        Climate
+            With its record for replay.
+
+        Raises
+        ------
+        InputError
+            A doubt about the frame: its index, gaps, values that cannot be.
+
+        Examples
+        --------
+        >>> climate = rt.Climate.from_daily(record, latitude=36.1, longitude=-79.95)
+        >>> round(climate.ghi_kwh_m2_day[0], 1)
+        1.6
         """
 
 class ChargeProfile(Configuration):
@@ -3569,7 +3619,7 @@ class Site(Configuration):
         None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
-    climate : Climate or None, optional
+    climate : Climate or UnplacedClimate or None, optional
         Climate of the place. Climate, or None. Default None (own choice).
 
     Examples
@@ -3853,7 +3903,7 @@ class Trip(Configuration):
     ----------
     site : Site or None, optional
         Place of the trip, unless it has stops. Site, or None. Default None (own choice).
-    start : str
+    start : str, date or datetime
         Clock time at the first place, "YYYY-MM-DD HH:00"; a date alone means 15:00. A string.
     nights : int or None, optional
         The trip lasts nights x 24 h from its start; not given where it has stops. Whole number, 1 to 365, or

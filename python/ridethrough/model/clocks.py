@@ -18,6 +18,25 @@ from .places import places_of
 
 HOUR_S = 3600
 
+_core.Clock.__doc__ = """The clock of a trip: that of its first place throughout.
+
+Attributes
+----------
+zone, source, zone_data : str
+    The time zone, where it was found, and the version of the data that tell of it.
+utc_offset_h : float
+    Clock ahead of UTC at the start [h].
+changes : list of (float, float)
+    For each change within the trip the hours since the start, and the offset from then on [h].
+warnings : list of str
+    What is doubtful about it.
+"""
+for _name, _doc in (
+    ("changes", "Each change within the trip: hours since the start, and the offset from then on."),
+    ("warnings", "What is doubtful about it."),
+):
+    vars(_core.Clock)[_name].__doc__ = _doc
+
 
 def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
     """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine."""

@@ -215,7 +215,7 @@ def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
     >>> "kettle" in [load.name for load in rt.Van(**found.van).loads]
     True
     """
-    if name not in _PROFILES:
+    if not isinstance(name, str) or name not in _PROFILES:
         raise unknown_name("habits", name, HABIT_NAMES, "no such habits", quoted=False)
     ready = _PROFILES[name]()
     return replace(ready, loads=replace_loads(ready.loads, extra, "habits, extra"))

@@ -9,7 +9,17 @@ from .classes import Site, Trip
 
 @dataclass(frozen=True)
 class Place:
-    """A stop, or the one site of a trip without stops (``name`` is then that of its climate)."""
+    """A stop, or the one site of a trip without stops (``name`` is then that of its climate).
+
+    Attributes
+    ----------
+    name : str
+        Of the stop, or of the climate.
+    site : Site
+        Where it is.
+    first_night, nights : int
+        Its first night, counted from 1, and how many there are.
+    """
 
     name: str
     site: Site

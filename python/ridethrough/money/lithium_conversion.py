@@ -74,7 +74,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     if capacity_ah is None:
         capacity_ah = round(AH_PER_AGM_AH * rated_ah(van))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
-    notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
+    notes = ["Charge controller and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":
         notes.append(
             "Lithium can't stand the heat of the engine bay: the battery moves to a cool, dry place that the local "

@@ -15,7 +15,7 @@ from . import chance_text, medicine_text, trip_description
 from .clock_text import clock_text
 from .model_error_text import format_model_error
 from .registry import format_report
-from .sentences import format_warnings, percent
+from .sentences import percent
 
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
@@ -27,7 +27,6 @@ def format_verdict(risk: Risk) -> str:
     """The verdict on a simulated trip."""
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
-        *format_warnings(risk.warnings),
         *chance_text.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",

@@ -16,12 +16,14 @@ from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_van_and_trip
+from ..model.checks import validate_numbers, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
-from .comparison import OutcomeDifference, compare
+from .comparison import compare
+from .comparison_result import OutcomeDifference
 
 if TYPE_CHECKING:
     import xarray
@@ -71,6 +73,8 @@ class CutoutTable(Result):
         Whether the battery is a lead-acid one, which deep discharge wears.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     present_v: float
@@ -79,6 +83,7 @@ class CutoutTable(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimension cutout_v; changes are against the present setting."""
@@ -153,13 +158,12 @@ def cutout_settings(
         raise bad_input(
             "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
         )
-    low, high = makers_range_v
+    low, high = validate_pair("makers_range_v", makers_range_v)
     battery: Any = in_common(van)
     lithium = is_lithium(van)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
-    wanted = sorted({float(v) for v in settings_v})
-    if not wanted:
-        raise bad_input("settings_v", allowed="at least one voltage")
+    given = validate_numbers("settings_v", settings_v, "a list of voltages, at least one")
+    wanted = sorted({float(v) for v in given})
     for v in wanted:
         if not low <= v <= high:
             raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")
@@ -178,4 +182,4 @@ def cutout_settings(
         below = difference["hours_below_20"]
         more = risk.chances["food_warm_4h"], risk.fridge_off_over_1h
         rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, *more))
-    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed))
+    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed), c.warnings)

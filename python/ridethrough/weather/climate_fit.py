@@ -124,7 +124,10 @@ def read_daily(frame: pandas.DataFrame) -> tuple[Integers, tuple[Array, Array, A
     if not hasattr(index, "tz"):
         raise bad_input("weather frame", reason="its index must be a DatetimeIndex of days")
     day = index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
-    ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
+    try:
+        ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
+    except (TypeError, ValueError):
+        raise bad_input("weather frame", reason="a column holds what is not a number") from None
     return day, (ghi, low, high)
 
 

@@ -4,23 +4,50 @@ from __future__ import annotations
 
 import importlib
 import math
+from os import PathLike
 from pathlib import Path
 from typing import Any, cast
 
 from ..model.classes import Climate
-from ..model.errors import bad_input, missing_package
+from ..model.errors import bad_input, checked_call, missing_package
 from . import climate_from_data
 
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
 
 
+@checked_call
 def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
-    """Read a weather file into a `Climate` with its record.
+    """Read a weather file into a climate with its record, for replay (needs pvlib).
 
-    The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
-    clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard time.
+    Labels and clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard
+    time.
+
+    Parameters
+    ----------
+    path : str or Path
+        The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2.
+    fill : {"interpolate"}, optional
+        Gaps of up to 3 hours are filled by straight lines; otherwise any gap is an error.
+
+    Returns
+    -------
+    Climate
+        At the file's place.
+
+    Raises
+    ------
+    InputError
+        No such file, another kind of file, or a doubt about its content.
+
+    Examples
+    --------
+    >>> rt.read_weather("nowhere.epw")
+    Traceback (most recent call last):
+    ridethrough.InputError: nowhere.epw: no such file
     """
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed="the path of a weather file")
     path = Path(path)
     if not path.is_file():
         raise bad_input(str(path), reason="no such file")

@@ -133,7 +133,7 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("heated", 1.0)(), "Cabin.heated = 1: allowed True or False");
     CHECK_THROWS_WITH(with("place", std::string("outsid"))(),
                       "Cabin.place = 'outsid': allowed 'inside' or 'outside'; did you mean 'outside'?");
-    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
+    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v.2 = 17 V: allowed 8 to 16 V");
     CHECK_THROWS_WITH(with("table_v", std::vector<double>{10})(),
                       "Cabin.table_v = 1 numbers: allowed 2 numbers, 8 to 16 V");
     CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, nan})(),
@@ -154,6 +154,18 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("hight_m", 2.0)(), Contains("Cabin.hight_m: no such field; did you mean height_m?"));
     CHECK_THROWS_WITH(with("qqq", 2.0)(), Contains("Cabin.qqq: no such field; it has height_m, people, heated"));
     CHECK_THROWS_WITH(with("height_m", 2.75)(), "Cabin.height_m = 2.75 m: too high to heat");
+}
+
+TEST_CASE("an unknown field's error holds all names that there are") {
+    for (const char* wrong : {"hight_m", "qqq", "volts"}) {
+        try {
+            Configuration::make(cabin(), {{wrong, 2.0}});
+            FAIL("no error");
+        } catch (const InputError& error) {
+            CHECK_THAT(error.facts().choices, Catch::Matchers::StartsWith("height_m, people, heated"));
+            CHECK(error.facts().suggestion == (std::string(wrong) == "hight_m" ? "height_m" : ""));
+        }
+    }
 }
 
 TEST_CASE("a spread must fit the field's level and range") {

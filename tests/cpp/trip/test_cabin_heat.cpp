@@ -339,8 +339,9 @@ TEST_CASE("guests come on days on which nothing is driven") {
     const auto evenings = [](const char* nights, std::vector<double> drives) {
         const auto guests =
             make("GuestEvening", {{"daily_probability", 1.0}, {"charge_ah", 10.0}, {"nights", std::string(nights)}});
-        const auto c =
-            compile(van_with({guests}), plan(site(), 4, {{"drives", planned("Drive", drives, {{"start_h", 10.0}})}}));
+        using Drives = std::vector<config::ConfigurationPtr>;
+        const Drives driven = drives.empty() ? Drives{} : planned("Drive", drives, {{"start_h", 10.0}});
+        const auto c = compile(van_with({guests}), plan(site(), 4, {{"drives", driven}}));
         double sum = 0;
         for (const auto& o : run(c, first_trials(400))) sum += o.load_ah[0] / 400;
         return sum / 10;

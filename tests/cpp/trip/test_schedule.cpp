@@ -54,6 +54,11 @@ TEST_CASE("days are numbers from 1, dates or weekdays") {
     const std::vector<ConfigurationPtr> never{make("Drive", {{"days", named({"Thursday"})}})};
     CHECK(compile(agm_van(), five_nights({{"drives", never}}))->warnings() ==
           std::vector<std::string>{"Trip.drives.1: no such day falls within the trip: it does nothing"});
+    const std::vector<ConfigurationPtr> early{make("Drive", {{"days", named({"2026-11-06"})}})};
+    CHECK(compile(agm_van(), five_nights({{"drives", early}}))->warnings() ==
+          std::vector<std::string>{"Trip.drives.1: day 1, 10:00 to 12:00, lies outside the trip, which lasts from day "
+                                   "1, 15:00 to 15:00 of day 6, and does nothing"});
+    CHECK_THROWS_WITH(make("Drive", {{"days", named({})}}), Catch::StartsWith("Drive.days = []: no day is named"));
     const std::vector<ConfigurationPtr> late{make("Drive", {{"days", named({"2026-11-12"})}})};
     CHECK_THROWS_WITH(five_nights({{"drives", late}}),
                       Catch::Contains("'2026-11-12': allowed '2026-11-06' to '2026-11-11'"));
@@ -133,6 +138,6 @@ TEST_CASE("a climate without coordinates is that of its site") {
         return run(compile(agm_van(), plan(at(36.1, climate), 5)), first_trials(16));
     };
     CHECK((played(bare) == played(given)));
-    CHECK_THROWS_WITH(at(75, bare), Catch::Contains("Climate.ghi_kwh_m2_day[0] (January)"));
+    CHECK_THROWS_WITH(at(75, bare), Catch::Contains("Climate.ghi_kwh_m2_day.1 (January)"));
     CHECK_THROWS_WITH(given->replace({{"latitude", std::monostate{}}}), Catch::Contains("allowed both, or neither"));
 }

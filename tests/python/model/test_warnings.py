@@ -4,12 +4,16 @@ Limits are own choice from what vans have, from memory, unless a check says more
 
 from __future__ import annotations
 
+import json
+import warnings
 from collections.abc import Mapping
+from html import escape
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import quick_studies
 import ridethrough as rt
 from input_fixture import AIR, GHI, climate, site, trip
 from ridethrough import _core
@@ -180,7 +184,7 @@ def test_the_tops_are_those_of_the_tables() -> None:
 
 
 SOUTH_AIR, SOUTH_GHI = AIR[6:] + AIR[:6], GHI[6:] + GHI[:6]
-SOUTH: dict[str, float] = {"latitude": -36.1, "longitude": 145.0}
+SOUTH: dict[str, Any] = {"latitude": -36.1, "longitude": 145.0}
 SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     "latitude's sign": (
         site(climate([1.5, 1.9, 2.3, 2.6, 2.7, 2.8, 2.8, 2.7, 2.4, 2.0, 1.6, 1.4], **SOUTH)),
@@ -205,7 +209,7 @@ SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     ),
     "degF within the range": (
         site(climate(air=[34, 34, 36, 38, 41, 44, 48, 49, 47, 43, 38, 35])),
-        "Climate.air_temp_c[7] (August) = "
+        "Climate.air_temp_c.8 (August) = "
         "49 C: hotter than a month is on average anywhere; are degF meant? 49 degF are 9.4 degC",
         site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15])),
     ),
@@ -309,9 +313,38 @@ def test_warnings_stand_before_any_number() -> None:
     sized = rt.size(odd, trip(), "solar.rated_w", within=(2, 300), trials=100)
     assert str(sized).startswith(f"Warning: {words}\n") and str(sized).count(words) == 1
     swept = rt.sweep(odd, trip(), {"solar.rated_w": [100, 200]}, trials=10, progress=False)
-    assert swept.attrs["warnings"] == f"Warning: {words}"
+    assert swept.attrs["warnings"] == words
     assert not str(rt.simulate(rt.Van(), trip(), trials=100)).startswith("Warning")
     assert "warnings" not in rt.sweep(rt.Van(), trip(), {"solar.rated_w": [100]}, trials=10, progress=False).attrs
+
+
+@pytest.mark.parametrize("name", quick_studies.CALLS)
+def test_every_study_tells_a_warning_once_and_its_result_keeps_it(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("SALib")
+    warm = quick_studies.VAN.replace(**{"fridge.set_point_c": 5.5})
+    (words,) = warm.warnings()
+    monkeypatch.setattr(quick_studies, "VAN", warm)
+    call, _ = quick_studies.CALLS[name]
+    with warnings.catch_warnings(record=True) as told:
+        warnings.simplefilter("always")
+        found = call(progress=False)
+    assert [str(one.message) for one in told if one.category is UserWarning].count(words) == 1
+    assert {one.filename for one in told if str(one.message) == words} == {quick_studies.__file__}
+    assert words in found.warnings and (name == "compare" or words in json.dumps(found.to_dict()))
+    text, html = str(found), found._repr_html_()
+    assert text.startswith("Warning: ") and text.count(words) == 1
+    assert html.startswith("<div><p><b>Warning: ") and html.count(escape(words)) == 1
+
+
+def test_no_study_touches_the_warnings_of_the_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """``warnings.catch_warnings`` changes a list that all threads share: another one's warnings would be lost."""
+
+    def refuse(*_: Any, **__: Any) -> None:
+        raise AssertionError("catch_warnings")
+
+    monkeypatch.setattr(warnings, "catch_warnings", refuse)
+    for name in ("size", "worksheet", "iso_risk"):
+        quick_studies.CALLS[name][0](progress=False)
 
 
 def test_sizes_that_are_only_tried_do_not_warn() -> None:
