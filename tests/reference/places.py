@@ -126,7 +126,7 @@ class PlaceDraws:
 
     def __init__(self, trip, calendar, draws):
         self.calendar = calendar
-        self.lag1, self.scale, self.shades = [], [], []
+        self.lag1, self.scale, self.air_offset, self.shades = [], [], [], []
         beam, sky = shade_of_trip(trip, draws)
         seen = []
         for i, p in enumerate(calendar.places):
@@ -137,9 +137,11 @@ class PlaceDraws:
             if known is None:
                 self.lag1.append(draws.quantity(climate, "clearness_lag1", path))
                 self.scale.append(draws.quantity(climate, "ghi_scale", path))
+                self.air_offset.append(draws.quantity(climate, "air_temp_offset_k", path))
             else:
                 self.lag1.append(self.lag1[known])
                 self.scale.append(self.scale[known])
+                self.air_offset.append(self.air_offset[known])
             own = [
                 draws.quantity(p.stop, f, p.path) if p.stop and getattr(p.stop, f) is not None else None for f in SHADES
             ]

@@ -110,9 +110,11 @@ std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, co
         if (same < i) {
             all[i].lag = all[same].lag;
             all[i].scale = all[same].scale;
+            all[i].air_offset = all[same].air_offset;
         } else if (i > 0) {
             all[i].lag = table.add(*p.climate, "clearness_lag1", p.path + "site.climate.");
             all[i].scale = table.add(*p.climate, "ghi_scale", p.path + "site.climate.", 1);
+            all[i].air_offset = table.add(*p.climate, "air_temp_offset_k", p.path + "site.climate.");
         }
         if (p.stop->has("shade_beam")) all[i].shade_beam = table.add(*p.stop, "shade_beam", p.path);
         if (p.stop->has("shade_sky")) all[i].shade_sky = table.add(*p.stop, "shade_sky", p.path);

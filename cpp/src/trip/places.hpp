@@ -47,7 +47,7 @@ MovingSpans moving_spans(const std::vector<Place>& places, const config::Configu
 
 // Parameters of each day's climate and each hour's shade at several places; see StopDays.
 struct PlaceParameters {
-    random::ParameterIndex lag, scale, shade_beam, shade_sky;
+    random::ParameterIndex lag, scale, shade_beam, shade_sky, air_offset;
 };
 // Of each place; `first`: those of the first one and of what no place says.
 std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,

@@ -108,6 +108,9 @@ class Climate(Configuration):
     ghi_scale : float or Spread, optional
         Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
         (own choice). May be a spread per trial.
+    air_temp_offset_k : float or Spread, optional
+        Added to the air temperature of generated days: the normals' own error, as a spread [K]. -10 to 10 K.
+        Default 0 (own choice). May be a spread per trial.
     record : Series or None, optional
         Measured hours, for replay. A Series, or None. Default None (own choice: none).
     name : str, optional
@@ -128,6 +131,7 @@ class Climate(Configuration):
         air_temp_lag1: float = 0.65,
         clearness_temp_corr: _Numbers | None = None,
         ghi_scale: float | Spread = 1.0,
+        air_temp_offset_k: float | Spread = 0.0,
         record: Series | None = None,
         name: str = "",
         source: str = "",
@@ -152,6 +156,8 @@ class Climate(Configuration):
     def clearness_temp_corr(self) -> tuple[float, ...] | None: ...
     @property
     def ghi_scale(self) -> float | Spread: ...
+    @property
+    def air_temp_offset_k(self) -> float | Spread: ...
     @property
     def record(self) -> Series | None: ...
     @property

@@ -57,8 +57,8 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                 "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
     CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor", "battery.rest_voltage_offset_v",
-                                                  "climate.clearness_lag1", "climate.ghi_scale",
-                                                  "panel_film.clears_after_wh_m2", "panel_film.light_share",
-                                                  "panel_film.share_of_cold_nights"});
+                                                  "climate.air_temp_offset_k", "climate.clearness_lag1",
+                                                  "climate.ghi_scale", "panel_film.clears_after_wh_m2",
+                                                  "panel_film.light_share", "panel_film.share_of_cold_nights"});
     CHECK(found.size() == 4);
 }

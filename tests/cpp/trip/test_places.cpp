@@ -179,9 +179,10 @@ TEST_CASE("new quantities have purposes of their own") {
         tour({stop("a", site(), 2), stop("b", site(0.3, 2), 3, {{"shade_sky", 0.1}})}, {{"storage", make("Storage")}}));
     std::vector<std::string> paths;
     for (const auto& s : c->parameters()) paths.push_back(s.path);
-    for (const char* path : {"fridge.start_inside_c", "fridge.freezer_box.coupling_w_per_k",
-                             "fridge.cover.heat_leak_factor", "fridge.vent_fan.current_a", "trip.storage.bypass_share",
-                             "trip.stops.b.shade_sky", "trip.stops.b.site.climate.ghi_scale"})
+    for (const char* path :
+         {"fridge.start_inside_c", "fridge.freezer_box.coupling_w_per_k", "fridge.cover.heat_leak_factor",
+          "fridge.vent_fan.current_a", "trip.storage.bypass_share", "trip.stops.b.shade_sky",
+          "trip.stops.b.site.climate.ghi_scale", "trip.stops.b.site.climate.air_temp_offset_k"})
         CHECK(std::count(paths.begin(), paths.end(), path) == 1);
 }
 
