@@ -3140,8 +3140,12 @@ class Site(Configuration):
         None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
+    altitude_m : float or None, optional
+        Height above the sea, which the air temperature of a default climate follows; a climate that is given
+        has its own [m]. -430 to 6000 m, or None. Default None (own choice: that of the land around).
     climate : Climate or None, optional
-        Climate of the place. Climate, or None. Default None (own choice).
+        Climate of the place; not given: from Python, the worldwide default. Climate, or None. Default None (own
+        choice).
     """
     def __init__(
         self,
@@ -3151,6 +3155,7 @@ class Site(Configuration):
         time_zone: str | None = None,
         utc_offset_h: float | None = None,
         albedo: float = 0.2,
+        altitude_m: float | None = None,
         climate: Climate | UnplacedClimate | None = None,
     ) -> None: ...
     @property
@@ -3163,6 +3168,8 @@ class Site(Configuration):
     def utc_offset_h(self) -> float | None: ...
     @property
     def albedo(self) -> float: ...
+    @property
+    def altitude_m(self) -> float | None: ...
     @property
     def climate(self) -> Climate | None: ...
 

@@ -10,6 +10,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from .coordinates import read_coordinate
+
 # What each maker takes, in the order of its list.
 SPREAD_ARGUMENTS = {
     "uniform": "low, high",
@@ -90,6 +92,8 @@ def parse_value(schema: Any, field: Any, value: Any) -> Any:
     if value is False and field.optional and field.kind != "flag":
         return None
     where = f"{schema.name}.{field.name}"
+    if field.name in ("latitude", "longitude") and isinstance(value, str):
+        return read_coordinate(field.name, value, where)
     if field.kind == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
     if field.kind == "record" and isinstance(value, Mapping):
