@@ -66,7 +66,9 @@ def _parser() -> argparse.ArgumentParser:
         epilog=CAUTION,
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
-    parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
+    parser.add_argument(
+        "--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)"
+    )
     parser.add_argument("--trials", type=_whole, metavar="N", help="trials, instead of the scenario's")
     parser.add_argument("--seed", type=_whole, metavar="S", help="seed, instead of the scenario's")
     parser.add_argument("--threads", type=_whole, default=0, metavar="N", help="0 (default): one per processor")

@@ -83,7 +83,5 @@ def _map_weights(place: np.ndarray, kt: np.ndarray, line: np.ndarray, lit: np.nd
 def corrected_at(sun: Sun, correction: Correction, latitude: float, longitude: float) -> np.ndarray:
     """As the shipped table gives it: the cells are corrected, then blended."""
     blend = sun.grid.at(latitude, longitude) or sun.grid.nearest(latitude, longitude)
-    cells = correction.of(
-        sun.clearness[blend.rows], sun.grid.latitude[blend.rows], sun.grid.longitude[blend.rows]
-    )
+    cells = correction.of(sun.clearness[blend.rows], sun.grid.latitude[blend.rows], sun.grid.longitude[blend.rows])
     return np.asarray(blend.weights @ cells)

@@ -24,7 +24,10 @@ _AMERICAN = (
     "VA_Sterling-Washington.Dulles.Intl.AP.724030",
 )
 _SATELLITE = {"miami": "Miami", "nyc": "New York"}
-_ALTITUDE_M = {"Shimla": 2122.0, "Ahmedabad": 49.0}  # these headers have a number too many, and readers take it for this
+_ALTITUDE_M = {
+    "Shimla": 2122.0,
+    "Ahmedabad": 49.0,
+}  # these headers have a number too many, and readers take it for this
 LEAST_H0_WH_M2 = 500.0  # a month with less sun than this above the atmosphere says nothing of clearness
 
 

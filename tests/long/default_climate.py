@@ -17,29 +17,23 @@ import world_grids
 from clearness_correction import fit
 from climate_stations import all_files
 from ridethrough.weather.world_climate import (
+    AMONG_SEA,
     CLEARNESS_STEPS,
     COAST,
     COAST_KM,
     INLAND,
-    ISLAND,
     NO_LAND,
     TABLE,
 )
 from ridethrough.weather.world_grid import distance_km
-from scipy import ndimage
 
-ISLAND_KM2 = 30_000  # own choice: Sicily and all that is smaller; such islands have climates of their own
+MOST_SEA = 0.45  # own choice: with less land than this around, cells that are mostly inland say little
 STEP_M = 28.0  # of the altitude grid
 
 
-def land_of(there: np.ndarray) -> np.ndarray:
-    """What each half degree is: no land, inland, near a coast, on a small island."""
+def land_of(there: np.ndarray, share: np.ndarray) -> np.ndarray:
+    """What each half degree is: no land, inland, near a coast, among much sea."""
     latitude, longitude = np.arange(360) / 2 - 89.75, np.arange(720) / 2 - 179.75
-    area = np.where(there, (0.5 * 111.195) ** 2 * np.cos(np.radians(latitude))[:, None], 0)
-    wide = np.concatenate([there, there], axis=1)  # islands on the date line are whole in one of the two
-    label, count = ndimage.label(wide, np.ones((3, 3)))
-    size = ndimage.sum_labels(np.concatenate([area, area], axis=1), label, np.arange(count + 1))
-    of = np.maximum(size[label[:, :720]], size[label[:, 720:]])
     out = np.where(there, INLAND, NO_LAND).astype(np.uint8)
     for j, i in zip(*np.nonzero(there), strict=True):
         south, north = max(j - 3, 0), min(j + 4, 360)
@@ -47,9 +41,9 @@ def land_of(there: np.ndarray) -> np.ndarray:
         east = np.arange(i - reach, i + reach + 1) % 720
         block = there[south:north][:, east]
         far = distance_km(latitude[j], longitude[i], latitude[south:north, None], longitude[east])
-        if np.any(~block & (far < COAST_KM)):
-            out[j, i] = COAST
-    out[there & (of < ISLAND_KM2)] = ISLAND
+        near = far < COAST_KM
+        land = share[south:north][:, east][near].mean()
+        out[j, i] = AMONG_SEA if land < MOST_SEA else INLAND if block[near].all() else COAST
     return out
 
 
@@ -59,7 +53,7 @@ def arrays() -> dict[str, np.ndarray]:
     correction = fit(sun, stations)
     print(f"clearness: {correction.a:.3f} + {correction.b:.3f} k + {correction.c:.3f} max(0, k - .55)")
     clearness = correction.of(sun.clearness, sun.grid.latitude, sun.grid.longitude)
-    halves, altitude = world_grids.halves()
+    halves, altitude, share = world_grids.halves()
     there = np.isfinite(halves).all(-1)
     high = np.where(there & np.isfinite(altitude), (np.nan_to_num(altitude) + 450) / STEP_M, 0)
     tenths = np.rint(10 * air.air_c).astype(np.int16)
@@ -71,7 +65,7 @@ def arrays() -> dict[str, np.ndarray]:
         "air_column": air.grid.longitude_column.astype(np.int16),
         "air_tenths_k": np.diff(tenths, axis=1, prepend=np.int16(0)).T.copy(),  # from month to month
         "air_altitude_m": np.rint(air.altitude_m).astype(np.int16),
-        "land": land_of(there),
+        "land": land_of(there, share),
         "land_altitude_28_m": np.rint(high).astype(np.uint8),
         "fitted": np.array([(s.latitude, s.longitude) for s in stations], dtype=np.float32),
     }

@@ -66,8 +66,8 @@ def altitude_m() -> np.ndarray:
     return np.where(raw == 255, np.nan, raw * 28.0 - 450)
 
 
-def halves() -> tuple[np.ndarray, np.ndarray]:
-    """Air temperature normals of CRU TS 4.06, 1991-2020, and mean altitude of the land: (360, 720[, 12])."""
+def halves() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Air temperature normals of CRU TS 4.06, 1991-2020; mean altitude and share of the land: (360, 720[, 12])."""
     table = pd.read_parquet(AIR)
     row = np.rint((table.Latitude.to_numpy() + 89.75) * 2).astype(int)
     column = np.rint((table.Longitude.to_numpy() + 179.75) * 2).astype(int)
@@ -77,12 +77,12 @@ def halves() -> tuple[np.ndarray, np.ndarray]:
     fine = np.where(fine > -100, fine, np.nan).reshape(360, 6, 720, 6)
     count = np.isfinite(fine).sum((1, 3))
     altitude = np.nansum(fine, axis=(1, 3)) / np.where(count > 0, count, np.nan)
-    return air, altitude
+    return air, altitude, count / 36
 
 
 def air(step_deg: int = 1) -> Air:
     """Temperature on cells of whole degrees, with the mean altitude of the same land."""
-    fine, altitude = halves()
+    fine, altitude, _ = halves()
     n = 2 * step_deg
     there = np.isfinite(fine).all(-1) & np.isfinite(altitude)
     shape = (360 // n, n, 720 // n, n)

@@ -48,7 +48,7 @@ def coordinates(text: str) -> tuple[float, float]:
     """
     parts = _two(text)
     if parts is None:
-        raise bad_input("coordinates", text, allowed="two of them, such as \"44.5, -110\" or \"44°30' N, 110° W\"")
+        raise bad_input("coordinates", text, allowed='two of them, such as "44.5, -110" or "44°30\' N, 110° W"')
     read = [_read("coordinates", part, text) for part in parts]
     if read[0][0] == "longitude" or read[1][0] == "latitude":
         read.reverse()

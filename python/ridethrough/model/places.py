@@ -9,6 +9,8 @@ from .classes import Climate, Site, Trip
 
 # What a site without a climate is simulated with; the room of the weather, which comes later, sets it.
 default_climate: Callable[[Site], Climate] | None = None
+# How the source of such a climate begins, and what stands before the reasons why its error is larger than elsewhere.
+DEFAULT_CLIMATE, WIDER = "worldwide default climate", "; wider: "
 
 
 @dataclass(frozen=True)

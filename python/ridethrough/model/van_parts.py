@@ -5,6 +5,7 @@ from __future__ import annotations
 import ridethrough._core as _core
 
 from .classes import AgmBattery, Climate, GasFurnace, Heater, LfpBattery, PortableArray, Site, SolarArray, Van
+from .places import with_climate
 from .values import mean_value
 
 
@@ -30,7 +31,8 @@ def heaters_of(van: Van) -> list[Heater | GasFurnace]:
 
 
 def climate_of(site: Site) -> Climate:
-    """The site's climate, which every site that is simulated has."""
-    if site.climate is None:
+    """The site's climate, or the default one that it is simulated with."""
+    climate = with_climate(site).climate
+    if climate is None:
         raise _core.InputError("Site.climate is not given")
-    return site.climate
+    return climate

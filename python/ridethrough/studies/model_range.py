@@ -18,6 +18,7 @@ from ..engine.validation import REAL_NUMBERS, validate_int
 from ..model.classes import Site, Trip, Van
 from ..model.errors import bad_input
 from ..model.habit_profiles import Habits, habits
+from ..model.van_parts import climate_of
 from .grid import grid_of
 from .grid_sweep import sweep
 
@@ -224,7 +225,7 @@ def _seasons(
                 raise _core.InputError(f"sold: {name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
             taken[i] = [month in wanted for month in starts]
     months = [int(start[5:7]) - 1 for start in starts.values()]
-    air = [[site.climate.air_temp_c[m] for m in months] for site in sites]
+    air = [[climate_of(site).air_temp_c[m] for m in months] for site in sites]
     where = ("site", "month")
     return mix.assign(
         air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),

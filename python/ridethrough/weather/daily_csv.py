@@ -21,7 +21,7 @@ import datetime
 import importlib
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 from ridethrough._core import InputError
@@ -45,9 +45,7 @@ def is_daily_csv(head: str) -> bool:
     return bool(rows) and "date" in [name.strip().lower() for name in rows[0].split(",")]
 
 
-def read_daily_csv(
-    path: str | Path, *, latitude: float | None = None, longitude: float | None = None
-) -> Configuration:
+def read_daily_csv(path: str | Path, *, latitude: float | None = None, longitude: float | None = None) -> Configuration:
     """A `Climate` with its record; ``latitude`` and ``longitude`` [deg] where the file does not give its place."""
     path = Path(path)
     try:
@@ -61,8 +59,7 @@ def read_daily_csv(
             if values[name] is None:
                 raise InputError(f"no {name}: write a line such as '# {name}: 44.5' before the header")
         frame = _frame(lines[first:], first + 1)
-        placed = climate_from_data.from_daily(Climate, frame, **({"source": f"daily file {path.name}"} | values))
-        return cast("Configuration", placed)
+        return climate_from_data.from_daily(Climate, frame, **({"source": f"daily file {path.name}"} | values))
     except InputError as error:
         raise with_prefix(str(path), error) from None
 

@@ -63,9 +63,7 @@ def fetch_reanalysis(
     return _climate(frame, about, f"NASA POWER, {first_year} to {last_year}", "")
 
 
-def fetch_measured(
-    station: str, *, first_year: int, last_year: int, cache: str | Path | None = None
-) -> Configuration:
+def fetch_measured(station: str, *, first_year: int, last_year: int, cache: str | Path | None = None) -> Configuration:
     """A climate of measured irradiation and temperature of a SURFRAD station (``"bon"``, ``"dra"``, ...)."""
     if station not in SURFRAD:
         raise bad_input("station", station, allowed=", ".join(SURFRAD))

@@ -38,7 +38,9 @@ def read_weather(
         raise InputError(f"{path}: no such file")
     kind = _KINDS.get(path.suffix.lower())
     if kind is None:
-        raise InputError(f"{path}: unknown ending {path.suffix!r}; known are .csv (TMY3 or daily), .epw (EPW), .tm2 (TMY2)")
+        raise InputError(
+            f"{path}: unknown ending {path.suffix!r}; known are .csv (TMY3 or daily), .epw (EPW), .tm2 (TMY2)"
+        )
     found = _sniff(path)
     if kind == "TMY3" and found is None and daily_csv.is_daily_csv(_head(path)):
         return daily_csv.read_daily_csv(path, latitude=latitude, longitude=longitude)

@@ -1,8 +1,8 @@
 """A default climate for any place on land: `climate_at`, and what a site without a climate is simulated with.
 
-Made by `tests/long/default_climate.py`: mean clearness of the reanalysis MERRA-2 on 3 degrees, corrected on open station
-files; air temperature normals of CRU TS 4.06 (1991-2020) on 1 degree, brought to the place's altitude. What it is worth:
-`python/docs/climate.md`.
+Made by `tests/long/default_climate.py`: mean clearness of the reanalysis MERRA-2 on 3 degrees, corrected on open
+station files; air temperature normals of CRU TS 4.06 (1991-2020) on 1 degree, brought to the place's altitude.
+What it is worth: `python/docs/climate.md`.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ import ridethrough._core as _core
 
 from ..model.classes import Climate, Site
 from ..model.coordinates import read_coordinate
+from ..model.places import DEFAULT_CLIMATE, WIDER
 from .climate_fit import DARK_DAY_WH_M2
 from .world_grid import Blend, CellGrid, distance_km
 
@@ -29,8 +30,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 TABLE = "default_climate.npz.xz"
-SOURCE = "worldwide default climate"
-NO_LAND, INLAND, COAST, ISLAND = range(4)
+NO_LAND, INLAND, COAST, AMONG_SEA = range(4)
 CLEARNESS_STEPS = 300  # of a clearness of 1
 COAST_KM = 100
 NEAR_LAND_KM = 80  # of the middle of a half degree of land; its corners lie 39 km off
@@ -105,23 +105,13 @@ def climate_at(latitude: float | str, longitude: float | str, altitude_m: float 
     """
     at = read_coordinate("latitude", latitude), read_coordinate("longitude", longitude)
     if altitude_m is not None:
-        altitude_m = float(Site(latitude=at[0], longitude=at[1], altitude_m=altitude_m).altitude_m)  # its range
+        altitude_m = Site(latitude=at[0], longitude=at[1], altitude_m=altitude_m).altitude_m  # checks its range
     return _climate_at(*at, altitude_m)
 
 
 def climate_of_site(site: Site) -> Climate:
     """What a site without a climate is simulated with; errors name the site's fields."""
     return _climate_at(site.latitude, site.longitude, site.altitude_m)
-
-
-def reasons_to_widen(climate: Climate) -> list[str]:
-    """Why the error of a default climate is larger than elsewhere; none of a climate of another source."""
-    head, found, reasons = climate.source.partition("; wider: ")
-    return reasons.split(", ") if found and head.startswith(SOURCE) else []
-
-
-def is_default(climate: Climate) -> bool:
-    return climate.source.startswith(SOURCE)
 
 
 @lru_cache(maxsize=4096)
@@ -142,8 +132,8 @@ def _climate_at(latitude: float, longitude: float, altitude_m: float | None) -> 
         air_temp_c=[round(float(x), 2) for x in air.of(table.air_c) + warmer_k],
         ghi_scale=_core.normal(1, sun_sd),
         air_temp_offset_k=_core.normal(0, air_sd_k),
-        source=f"{SOURCE} (reanalysis corrected on {len(table.fitted)} station files)"
-        + (f"; wider: {', '.join(reasons)}" if reasons else ""),
+        source=f"{DEFAULT_CLIMATE} (reanalysis corrected on {len(table.fitted)} station files)"
+        + (f"{WIDER}{', '.join(reasons)}" if reasons else ""),
     )
 
 
@@ -183,8 +173,8 @@ def _land_altitude_m(table: World, latitude: float, longitude: float, land: Blen
 def _reasons(table: World, sun: Blend, land: Blend, latitude: float, cell_m: float, here_m: float) -> list[str]:
     kind = int(table.kind[land.rows[0]])
     known = (
-        (kind == ISLAND, "a small island"),
-        (kind == COAST and abs(latitude) < LOW_SUN_READS, f"a coast below {LOW_SUN_READS:g} deg"),
+        (kind == AMONG_SEA, f"mostly sea within {COAST_KM} km"),
+        (kind in (COAST, AMONG_SEA) and abs(latitude) < LOW_SUN_READS, f"a coast below {LOW_SUN_READS:g} deg"),
         (sun.corners < 4, "not all cells around have a value"),
         (abs(here_m - cell_m) > OFF_CELL_M, f"{abs(here_m - cell_m):.0f} m off the altitude of its cell"),
         (here_m > HIGH_M, f"over {HIGH_M:,} m"),

@@ -59,11 +59,11 @@ class CellGrid:
 
     @property
     def latitude(self) -> Array:
-        return self.first_latitude + self.step_deg * self.latitude_row
+        return np.asarray(self.first_latitude + self.step_deg * self.latitude_row, dtype=np.float64)
 
     @property
     def longitude(self) -> Array:
-        return self.first_longitude + self.step_deg * self.longitude_column
+        return np.asarray(self.first_longitude + self.step_deg * self.longitude_column, dtype=np.float64)
 
     def at(self, latitude: float, longitude: float) -> Blend | None:
         """Bilinear over those of the four cells around a place that have values; None where none has."""
