@@ -87,7 +87,7 @@ def print_errors(files: Sequence[Normals], sun_errors: np.ndarray, air_errors: n
         print(f"| {name} | {len(rows)} |", cells(a, b, c, d))
     dense = density_weights(files)
     (a, b), (c, d) = rms(sun_errors, dense), rms(air_errors, dense)
-    print(f"| all, one over the files within 600 km | {len(files)} |", cells(a, b, c, d))
+    print(f"| all, weighted by one over the files within 600 km | {len(files)} |", cells(a, b, c, d))
     print("\n| season | sun: rms (mean), % | air: rms (mean), K |\n|---|---|---|")
     for i, season in enumerate(SEASONS):
         here = np.array([[season_of(s, m) == i for m in range(12)] for s in files])
