@@ -121,8 +121,14 @@ def stationary(van, trip, calendar):
     return ~moved
 
 
+def shares_error(a, b):
+    """The same climate, or one of the same source with the same errors."""
+    fields = "source", "ghi_scale", "air_temp_offset_k", "clearness_lag1"
+    return a == b or (a.source != "" and all(getattr(a, f) == getattr(b, f) for f in fields))
+
+
 class PlaceDraws:
-    """What the trials draw for the climates and shades of all places; a climate met again keeps its error."""
+    """What the trials draw for the climates and shades of all places; climates of one source share their error."""
 
     def __init__(self, trip, calendar, draws):
         self.calendar = calendar
@@ -132,7 +138,7 @@ class PlaceDraws:
         for i, p in enumerate(calendar.places):
             climate = p.site.climate
             path = "climate." if i == 0 else p.path + "site.climate."
-            known = next((j for j, c in enumerate(seen) if c == climate), None)
+            known = next((j for j, c in enumerate(seen) if shares_error(c, climate)), None)
             seen.append(climate)
             if known is None:
                 self.lag1.append(draws.quantity(climate, "clearness_lag1", path))

@@ -96,6 +96,16 @@ CASES = {
         ),
     ),
 }
+_ESTIMATED = {
+    "source": "an estimate",
+    "ghi_scale": rt.spreads.normal(1, 0.12),
+    "air_temp_offset_k": rt.spreads.normal(0, 1.3),
+}
+_STOPS = [
+    rt.Stop(name=name, site=s.replace(climate=s.climate.replace(clearness_lag1=0.3, **_ESTIMATED)), nights=2)
+    for name, s in (("town", SITE), ("hills", HILLS))
+]
+CASES["stops, one source"] = rt.Van(), rt.Trip(start="2026-01-06 15:00", stops=_STOPS)
 
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]

@@ -100,13 +100,21 @@ MovingSpans moving_spans(const std::vector<Place>& places, const Configuration& 
     return out;
 }
 
+// Normals of one source, such as a default for the whole Earth, are off together rather than each by itself.
+static bool shares_error(const Configuration& a, const Configuration& b) {
+    if (a == b) return true;
+    if (a.text("source").empty() || a.text("source") != b.text("source")) return false;
+    const auto equal = [&](const char* field) { return a.at(field) == b.at(field); };
+    return equal("ghi_scale") && equal("air_temp_offset_k") && equal("clearness_lag1");
+}
+
 std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
                                             random::ParameterTable& table) {
     std::vector<PlaceParameters> all(places.size(), first);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const Place& p = places[i];
-        std::size_t same = 0;  // a climate met again keeps its error
-        while (!(*places[same].climate == *p.climate)) ++same;
+        std::size_t same = 0;  // a climate met again keeps its error, and so does one of the same source
+        while (!shares_error(*places[same].climate, *p.climate)) ++same;
         if (same < i) {
             all[i].lag = all[same].lag;
             all[i].scale = all[same].scale;

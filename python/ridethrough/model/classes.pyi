@@ -106,11 +106,12 @@ class Climate(Configuration):
         -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
         None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
     ghi_scale : float or Spread, optional
-        Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
-        (own choice). May be a spread per trial.
+        Factor on the irradiation of generated days: the normals' own error, as a spread; stops whose climates
+        have the same source and spreads share it. 0.5 to 1.5. Default 1 (own choice). May be a spread per
+        trial.
     air_temp_offset_k : float or Spread, optional
-        Added to the air temperature of generated days: the normals' own error, as a spread [K]. -10 to 10 K.
-        Default 0 (own choice). May be a spread per trial.
+        Added to the air temperature of generated days: the normals' own error, as a spread; shared like
+        ghi_scale [K]. -10 to 10 K. Default 0 (own choice). May be a spread per trial.
     record : Series or None, optional
         Measured hours, for replay. A Series, or None. Default None (own choice: none).
     name : str, optional

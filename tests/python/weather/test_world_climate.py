@@ -202,3 +202,14 @@ def test_a_trial_holds_one_error_of_the_temperature():
     offset = air[0] - air[1]
     assert offset.std() == pytest.approx(1.3, abs=4.9 * 1.3 / np.sqrt(2 * 4000))
     assert offset.mean() == pytest.approx(0, abs=4.9 * 1.3 / np.sqrt(4000))
+
+
+def test_stops_share_the_error_of_the_default_and_a_flagged_one_has_its_own():
+    def drawn(*places):
+        compiled = rt.simulate(rt.Van(), trip_to(*(rt.Site(latitude=a, longitude=b) for a, b in places)), trials=10,
+                               progress=False).compiled  # fmt: skip
+        paths = [compiled.slot_paths[i] for i in compiled.spread_slots]
+        return [p for p in paths if p.endswith(("ghi_scale", "air_temp_offset_k"))]
+
+    assert drawn(INLAND, (47.5, 8.5)) == ["climate.ghi_scale", "climate.air_temp_offset_k"]
+    assert len(drawn(INLAND, (46.6, 8.0))) == 4  # the second lies over 1,500 m
