@@ -112,6 +112,7 @@ from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
+from .weather.world_climate import climate_at
 
 __all__ = [
     "AgmBattery",
@@ -220,6 +221,7 @@ __all__ = [
     "__version__",
     "battery_sheet",
     "catalogue",
+    "climate_at",
     "compare",
     "cutout_settings",
     "explain",

@@ -71,7 +71,9 @@ def _parser() -> argparse.ArgumentParser:
         epilog=CAUTION,
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
-    parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")
+    parser.add_argument(
+        "--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)"
+    )
     parser.add_argument("--trials", type=_whole, metavar="N", help="trials, instead of the scenario's")
     parser.add_argument("--seed", type=_whole, metavar="S", help="seed, instead of the scenario's")
     parser.add_argument("--threads", type=_whole, default=0, metavar="N", help="0 (default): one per processor")
@@ -115,9 +117,9 @@ def _replayed(trip: Trip, file: str) -> Trip:
     """The same trip on the days of a measured record."""
     from .weather.weather_files import read_weather
 
-    climate = read_weather(file)
     if trip.site is None:
         raise bad_input("--weather", file, allowed="for a trip to one place; this one has stops")
+    climate = read_weather(file, latitude=trip.site.latitude, longitude=trip.site.longitude)
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except ridethrough.InputError as error:

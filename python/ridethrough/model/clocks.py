@@ -14,14 +14,17 @@ import ridethrough._core as _core
 
 from . import time_zones
 from .classes import Trip, Van
-from .places import places_of
+from .places import places_of, with_climates
 
 HOUR_S = 3600
 
 
 def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
-    """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine."""
-    return _core.Compiled(van, trip, clock_of(trip) if clock is None else clock)
+    """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine.
+
+    A site without a climate has the default one.
+    """
+    return _core.Compiled(van, with_climates(trip), clock_of(trip) if clock is None else clock)
 
 
 def clock_of(trip: Trip) -> _core.Clock:

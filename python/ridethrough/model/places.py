@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from .classes import Site, Trip
+from .classes import Climate, Site, Trip
+
+# What a site without a climate is simulated with; the room of the weather, which comes later, sets it.
+default_climate: Callable[[Site], Climate] | None = None
+# How the source of such a climate begins, and what stands before the reasons why its error is larger than elsewhere.
+DEFAULT_CLIMATE, WIDER = "worldwide default climate", "; wider: "
 
 
 @dataclass(frozen=True)
@@ -21,13 +27,29 @@ def places_of(trip: Trip) -> tuple[Place, ...]:
     """The trip's places, in order."""
     if not trip.stops:
         assert trip.site is not None and trip.nights is not None  # the core refuses other trips without stops
-        climate = trip.site.climate
-        return (Place((climate.name if climate else "") or "unnamed place", trip.site, 1, trip.nights),)
+        site = with_climate(trip.site)
+        return (Place((site.climate.name if site.climate else "") or "unnamed place", site, 1, trip.nights),)
     places: list[Place] = []
     for stop in trip.stops:
         first = places[-1].first_night + places[-1].nights if places else 1
-        places.append(Place(stop.name, stop.site, first, stop.nights))
+        places.append(Place(stop.name, with_climate(stop.site), first, stop.nights))
     return tuple(places)
+
+
+def with_climate(site: Site) -> Site:
+    """The site, with the default climate where it has none; InputError where there is none for its place."""
+    if site.climate is not None or default_climate is None:
+        return site
+    return site.replace(climate=default_climate(site))
+
+
+def with_climates(trip: Trip) -> Trip:
+    """The trip, with default climates for all places that have none."""
+    if trip.site is not None:
+        return trip if trip.site.climate is not None else trip.replace(site=with_climate(trip.site))
+    if all(stop.site.climate is not None for stop in trip.stops):
+        return trip
+    return trip.replace(stops=[stop.replace(site=with_climate(stop.site)) for stop in trip.stops])
 
 
 def place_at(places: tuple[Place, ...], night: int) -> Place:

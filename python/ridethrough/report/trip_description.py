@@ -9,7 +9,7 @@ import ridethrough._core as _core
 
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, PortableArray, SolarArray, Trip, Van
-from ..model.places import Place
+from ..model.places import DEFAULT_CLIMATE, WIDER, Place
 from ..model.values import mean_value
 from ..model.van_parts import heaters_of, in_common, is_lithium
 
@@ -26,7 +26,29 @@ def describe_trip(risk: Risk) -> list[str]:
         f"Plan: {'; '.join([*_charging(van, risk.compiled.schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
+        *climate_lines(risk.places),
     ]
+
+
+def climate_lines(places: Sequence[Place]) -> list[str]:
+    """Where the climate is the worldwide default: what that is worth, and where it is worth less."""
+    found = {}
+    for place in places:
+        head, wider, why = place.site.climate.source.partition(WIDER) if place.site.climate else ("", "", "")
+        if head.startswith(DEFAULT_CLIMATE):
+            found[place.name] = (head, why if wider else "")
+    if not found:
+        return []
+    head = next(iter(found.values()))[0]
+    named = f" at {', '.join(found)}" if len(places) > 1 else ""
+    lines = [
+        f"Climate{named}: {head}; its error is drawn in the trials. It is for comparing vans and seasons and for a "
+        "first look at a place: twelve normals of the place are better."
+    ]
+    reasons = [f"{name}: {why}" if len(places) > 1 else why for name, (_, why) in found.items() if why]
+    if reasons:
+        lines.append(f"It is less sure here than elsewhere ({'; '.join(reasons)}).")
+    return lines
 
 
 def place_text(place: Place) -> str:

@@ -20,6 +20,7 @@ from ..model.errors import bad_input, checked_call
 from ..model.habit_profiles import Habits, habits
 from ..model.trip_days import with_numbered_days
 from ..model.values import to_python_value
+from ..model.van_parts import climate_of
 from .grid import grid_of
 from .grid_sweep import sweep
 
@@ -266,7 +267,7 @@ def _seasons(
                 raise bad_input("sold", reason=f"{name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
             taken[i] = [month in wanted for month in starts]
     months = [int(start[5:7]) - 1 for start in starts.values()]
-    air = [[site.climate.air_temp_c[m] for m in months] for site in sites]
+    air = [[climate_of(site).air_temp_c[m] for m in months] for site in sites]
     where = ("site", "month")
     return mix.assign(
         air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),

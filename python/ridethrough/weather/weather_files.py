@@ -1,4 +1,4 @@
-"""Climates from weather files: TMY3 (.csv), EPW (.epw) and TMY2 (.tm2), read by pvlib (extra "weather")."""
+"""Climates from weather files: TMY3 (.csv), EPW (.epw) and TMY2 (.tm2), read by pvlib (extra "weather"); daily CSV."""
 
 from __future__ import annotations
 
@@ -9,17 +9,25 @@ from typing import Any, cast
 
 from ..model.classes import Climate
 from ..model.errors import bad_input, missing_package
-from . import climate_from_data
+from . import climate_from_data, daily_csv
 
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
 
 
-def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
+def read_weather(
+    path: str | Path,
+    *,
+    fill: str | None = None,
+    latitude: float | None = None,
+    longitude: float | None = None,
+) -> Climate:
     """Read a weather file into a `Climate` with its record.
 
-    The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
-    clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard time.
+    The kind goes by the ending, and the content must agree: ``.csv`` TMY3 or daily (`daily_csv` has its columns),
+    ``.epw`` EPW, ``.tm2`` TMY2. Labels and clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2
+    readers its start; local standard time. ``latitude`` and ``longitude`` [deg] are those of a daily file that does not
+    give its place; the others do.
     """
     path = Path(path)
     if not path.is_file():
@@ -27,9 +35,11 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
     kind = _KINDS.get(path.suffix.lower())
     if kind is None:
         raise bad_input(
-            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)"
+            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3 or daily), .epw (EPW), .tm2 (TMY2)"
         )
     found = _sniff(path)
+    if kind == "TMY3" and found is None and daily_csv.is_daily_csv(_head(path)):
+        return daily_csv.read_daily_csv(path, latitude=latitude, longitude=longitude)
     if found != kind:
         hint = f"its content looks like {found}" if found else ""
         raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
@@ -52,9 +62,13 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
     return cast("Climate", placed)
 
 
-def _sniff(path: Path) -> str | None:
+def _head(path: Path) -> str:
     with path.open("rb") as file:
-        head = file.read(4096).decode("latin-1").splitlines()
+        return file.read(4096).decode("latin-1").removeprefix("\xef\xbb\xbf")
+
+
+def _sniff(path: Path) -> str | None:
+    head = _head(path).splitlines()
     first, second = [*head, "", ""][:2]
     if first.upper().startswith("LOCATION,"):
         return "EPW"
