@@ -111,7 +111,7 @@ def series() -> Any:
 
 
 @pytest.mark.parametrize(
-    ("van", "trip", "told"),
+    ("van", "trip", "printed"),
     [
         (VAN, TRIP.replace("site.climate.weather_series", series()), "climate.weather_series: a scenario file holds"),
         (VAN.replace(loads=[rt.Fan(name="habits")]), TRIP, "van.loads: a load called 'habits' cannot be written"),
@@ -124,7 +124,7 @@ def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip:
     assert not file.exists()
 
 
-@pytest.mark.parametrize(("wrong", "told"), [({"trials": 0}, "trials = 0: allowed"), ({"seed": -1}, "seed = -1")])
+@pytest.mark.parametrize(("wrong", "printed"), [({"trials": 0}, "trials = 0: allowed"), ({"seed": -1}, "seed = -1")])
 def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, int], printed: str) -> None:
     with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, VAN, TRIP, **wrong)

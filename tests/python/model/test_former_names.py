@@ -32,7 +32,7 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("use", "told"),
+    ("use", "printed"),
     [
         (lambda: rt.AgmBattery(start_charge=0.9), "AgmBattery.start_charge: now initial_soc"),
         (lambda: VAN.replace(**{"battery.start_charge": 0.9}), "AgmBattery.start_charge: now initial_soc"),
@@ -66,7 +66,7 @@ def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> 
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "printed"),
     [
         ("[van.battery]\nstart_charge = 0.9", "van.battery.start_charge: now initial_soc"),
         ('[van]\npanel_film = "none"', "van.panel_film: now snow_and_frost"),
