@@ -56,7 +56,9 @@ def test_the_place_is_the_trips_where_the_file_has_none(file):
     path = file(text(head=""))
     climate = read_weather(path, latitude=44.5, longitude=-110)
     assert (climate.latitude, climate.longitude) == (44.5, -110)
-    with pytest.raises(rt.InputError, match=r"days.csv: no latitude: write a line such as '# latitude: 44.5'"):
+    with pytest.raises(
+        rt.InputError, match=r"days.csv: latitude: must be given; write a line such as '# latitude: 44.5'"
+    ):
         read_weather(path)
 
 
@@ -73,9 +75,9 @@ def test_the_place_is_the_trips_where_the_file_has_none(file):
         (text(r3='2019-01-04,"1,5",1,2'), "line 8: ghi_kwh_m2 = '1,5': allowed a number; decimals with a point"),
         (text(r3="2019-01-04,1.5"), "line 8: 2 cells; the header has 4"),
         (text(r3="4.1.2019,1.5,1,2"), "line 8: date = '4.1.2019': allowed YYYY-MM-DD"),
-        (text(r3="2019-01-05,1.5,1,2"), "line 8: date = 2019-01-05 comes after 2019-01-03; days must be in a row"),
+        (text(r3="2019-01-05,1.5,1,2"), "line 8: date = '2019-01-05': comes after 2019-01-03; days must be in a row"),
         (text(r3="2019-01-04,1.5,3,2"), "temp_max_c is below temp_min_c"),
-        (text(head="# latitude: Paris\n# longitude: 2\n"), "latitude = 'Paris': allowed degrees"),
+        (text(head="# latitude: Paris\n# longitude: 2\n"), "latitude = 'Paris': allowed -90 to 90 deg"),
         ("\n".join(text().splitlines()[:90]), "fewer than 5 whole days in"),
         ("# latitude: 3\n", "it has no header"),
     ],

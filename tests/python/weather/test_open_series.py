@@ -7,6 +7,7 @@ parameter with hours of UTC); that of SURFRAD's files that of the archive's READ
 import io
 import re
 import socket
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -61,7 +62,8 @@ class Reply:
 @pytest.fixture
 def power(monkeypatch):
     """Years that were asked for; a year's reply may be set."""
-    asked, replies = [], {}
+    asked: list[int] = []
+    replies: dict[int, Any] = {}
 
     def get(url, params):
         assert url == "https://power.larc.nasa.gov/api/temporal/hourly/point"
@@ -197,7 +199,7 @@ def test_a_day_that_is_not_in_the_archive_is_a_gap(monkeypatch, tmp_path):
     hours = pd.date_range("2021-01-01", "2021-12-31 23:00", freq="1h", tz="UTC")
     frame = pd.DataFrame({"ghi": 50.0, "dhi": 20.0, "temp_air": 9.0}, index=hours)
     about = {"latitude": 36.623, "longitude": 116.02, "elevation": 1007.0, "name": "Desert Rock"}
-    whole = frame[frame.index.date != pd.Timestamp("2021-04-10").date()]
+    whole = frame[hours.normalize() != pd.Timestamp("2021-04-10", tz="UTC")]
     monkeypatch.setattr(pvlib.iotools, "get_surfrad", lambda station, start, end: (whole, about))
     with pytest.raises(rt.InputError, match=r"ghi has a gap of 24 h \(from 2021-04-09 16:00\)"):
         open_series.fetch_measured("dra", first_year=2021, last_year=2021, cache=tmp_path)
