@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Self, cast
 
 import ridethrough._core as _core
 
-from . import dict_format, start_times, time_zones
+from . import coordinates, dict_format, start_times, time_zones
 from .declaration_text import fields_of
 from .errors import bad_input, checked_call
 from .named_parts import NamedParts
@@ -62,7 +62,8 @@ class Configuration(_core.Configuration):
     @classmethod
     def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
         """Values in the form in which the core takes them, with what they need of the others."""
-        changes = _give_climate_its_place(changes, all_values)
+        changes = coordinates.read_all(cls._declaration.name, changes)
+        changes = _give_climate_its_place(changes, {**all_values, **changes})
         if cls._declaration.name == "Trip" and "start" in changes:
             return {**changes, "start": start_times.start_text(changes["start"], all_values)}
         return changes

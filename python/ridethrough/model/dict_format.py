@@ -10,7 +10,6 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from .coordinates import read_coordinate
 from .errors import bad_input, renamed, unknown_name, with_new_path, with_prefix
 from .former_names import class_now
 
@@ -103,8 +102,6 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if value is False and field.optional and field.type != "flag":
         return None
     where = f"{schema.name}.{field.name}"
-    if field.name in ("latitude", "longitude") and isinstance(value, str):
-        return read_coordinate(field.name, value, where)
     if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
     if field.type == "part" and isinstance(value, Mapping):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input, checked_call
 from . import climate_fit
 from .hourly_series import HourlySeries, round_offset, to_hourly
@@ -18,8 +19,8 @@ def from_hourly(
     frame: Any,
     *,
     label: str,
-    latitude: float | None = None,
-    longitude: float | None = None,
+    latitude: float | str | None = None,
+    longitude: float | str | None = None,
     fill: str | None = None,
     typical_year: bool | None = None,
     name: str = "",
@@ -36,8 +37,8 @@ def from_hourly(
     label
         Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
     latitude, longitude
-        Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is given
-        to, which then has to be where the weather was measured.
+        Of the place [deg], or texts such as ``"44.5 N"``; not given: ``frame.attrs``, and failing that the
+        :class:`Site` that the climate is given to, which then has to be where the weather was measured.
     fill
         ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
         an error.
@@ -67,7 +68,7 @@ class UnplacedClimate:
     def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
-    def at(self, latitude: float, longitude: float) -> Climate:
+    def at(self, latitude: float | str, longitude: float | str) -> Climate:
         """The climate of this weather, had it been measured at a place [deg]."""
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
@@ -90,8 +91,8 @@ def from_daily(
     cls: type[Climate],
     frame: Any,
     *,
-    latitude: float,
-    longitude: float,
+    latitude: float | str,
+    longitude: float | str,
     utc_offset_h: float | None = None,
     name: str = "",
     source: str = "",
@@ -105,6 +106,7 @@ def from_daily(
     midnight parts the days; longitude / 15, rounded, where not given.
     """
     _require_frame(frame)
+    latitude, longitude = _place(latitude, longitude)
     offset = round_offset(longitude) if utc_offset_h is None else utc_offset_h
     hours = climate_fit.hours_of_days(frame, latitude, longitude, offset)
     return cls(**_values(hours, latitude, longitude, name, source))
@@ -115,10 +117,14 @@ def _require_frame(frame: object) -> None:
         raise bad_input("weather frame", frame, reason="must be a pandas DataFrame")
 
 
-def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
-    for what, value, limit in (("latitude", latitude, 90), ("longitude", longitude, 180)):
-        if not -limit <= value <= limit:
-            raise bad_input(what, value, allowed=f"{-limit} to {limit} deg")
+def _place(latitude: float | str, longitude: float | str) -> tuple[float, float]:
+    return read_coordinate("latitude", latitude), read_coordinate("longitude", longitude)
+
+
+def _values(
+    hours: HourlySeries, latitude: float | str, longitude: float | str, name: str, source: str
+) -> dict[str, Any]:
+    latitude, longitude = _place(latitude, longitude)
     record = hours.to_record(latitude, longitude)
     return {
         "latitude": latitude,
