@@ -19,8 +19,9 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.classes import Climate, Site, Trip, Van
-from ..model.places import DEFAULT_CLIMATE, places_of
+from ..model.classes import Site, Trip, Van
+from ..model.climate_source import DEFAULT_CLIMATE, source_of
+from ..model.places import places_of
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common
 
@@ -207,23 +208,12 @@ def _normals(sites: Sequence[Site], month: int) -> list[tuple[str, float]]:
     """What the normals may be off by, where they say so: the trials draw it, the truth has one value."""
     found = []
     for site in sites:
-        climate, season = climate_of(site), _season(site, month)
-        sun, air = _sd(climate, "ghi_scale"), _sd(climate, "air_temp_offset_k")
-        default = climate.source.startswith(DEFAULT_CLIMATE)
-        what = f"{DEFAULT_CLIMATE} in place of own normals" if default else "error of the normals"
+        source, season = source_of(climate_of(site)), _season(site, month)
+        what = f"{DEFAULT_CLIMATE} in place of own normals" if source.kind == "default" else "error of the normals"
+        sun, air = source.sun_sd or 0.0, source.air_temp_sd_k or 0.0
         found.append((what, math.hypot(sun * PER_LN_SUN[season], air * PER_K[season])))
     worst = max(found, key=lambda part: part[1])
     return [worst] if worst[1] > 0 else []
-
-
-def _sd(climate: Climate, name: str) -> float:
-    """Half of the middle 68 % of a spread; 0 of a number."""
-    value = getattr(climate, name)
-    if not isinstance(value, _core.Spread):
-        return 0.0
-    field = climate.schema.field(name)
-    low, high = (value.quantile(share, field.low, field.high) for share in (0.1587, 0.8413))
-    return (high - low) / 2
 
 
 def _at(table: NDArray[np.float64], nights: int, season: int) -> float:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from .classes import Climate, Site, Trip
+from ridethrough._core import InputError
+
+from .classes import Climate, Site, Stop, Trip
+from .errors import with_new_path
 
 # What a site without a climate is simulated with; the room of the weather, which comes later, sets it.
 default_climate: Callable[[Site], Climate] | None = None
-# How the source of such a climate begins, and what stands before the reasons why its error is larger than elsewhere.
-DEFAULT_CLIMATE, WIDER = "worldwide default climate", "; wider: "
+# What is told of a trip's places before a number; set likewise.
+place_warnings: Callable[[Trip], list[str]] | None = None
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,7 @@ def places_of(trip: Trip) -> tuple[Place, ...]:
     places: list[Place] = []
     for stop in trip.stops:
         first = places[-1].first_night + places[-1].nights if places else 1
-        places.append(Place(stop.name, with_climate(stop.site), first, stop.nights))
+        places.append(Place(stop.name, _site_of(stop), first, stop.nights))
     return tuple(places)
 
 
@@ -49,7 +52,15 @@ def with_climates(trip: Trip) -> Trip:
         return trip if trip.site.climate is not None else trip.replace(site=with_climate(trip.site))
     if all(stop.site.climate is not None for stop in trip.stops):
         return trip
-    return trip.replace(stops=[stop.replace(site=with_climate(stop.site)) for stop in trip.stops])
+    return trip.replace(stops=[stop.replace(site=_site_of(stop)) for stop in trip.stops])
+
+
+def _site_of(stop: Stop) -> Site:
+    """With its climate; errors name the stop."""
+    try:
+        return with_climate(stop.site)
+    except InputError as error:
+        raise with_new_path("Site", f"Trip.stops.{stop.name}.site", error) from None
 
 
 def place_at(places: tuple[Place, ...], night: int) -> Place:

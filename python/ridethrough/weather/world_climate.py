@@ -19,9 +19,9 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.classes import Climate, Site
+from ..model.climate_source import DEFAULT_CLIMATE, WIDER
 from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input, checked_call
-from ..model.places import DEFAULT_CLIMATE, WIDER
 from .climate_fit import DARK_DAY_WH_M2
 from .world_grid import Blend, CellGrid, distance_km
 
@@ -115,7 +115,7 @@ def climate_at(latitude: float | str, longitude: float | str, altitude_m: float 
     --------
     >>> climate = rt.climate_at("44.5 N", "110 W", 2400)
     >>> print(f"July: {climate.ghi_kwh_m2_day[6]:.1f} kWh/m2 a day, {climate.air_temp_c[6]:.0f} degC on average")
-    July: 6.9 kWh/m2 a day, 14 degC on average
+    July: 7.1 kWh/m2 a day, 16 degC on average
     """
     at = read_coordinate("latitude", latitude), read_coordinate("longitude", longitude)
     if altitude_m is not None:
@@ -158,10 +158,12 @@ def _cells(table: World, latitude: float, longitude: float) -> tuple[Blend, Blen
         raise _refused(where, f"lies north of {MOST_NORTHERN:g} deg, where the default climate ends")
     land = table.halves.nearest(latitude, longitude)
     if land.nearest_km > NEAR_LAND_KM:
+        mirrored = table.halves.nearest(latitude, -longitude)
+        asked = "is the sign of the longitude right? " if mirrored.nearest_km <= NEAR_LAND_KM else ""
         raise _refused(
             where,
             f"lies in the sea, on too small an island or in Antarctica: the nearest land of the default climate is "
-            f"{land.nearest_km:,.0f} km away (allowed {NEAR_LAND_KM} km); north and east are positive",
+            f"{land.nearest_km:,.0f} km away (allowed {NEAR_LAND_KM} km); {asked}north and east are positive",
         )
     found = []
     for grid, what, most in ((table.sun, "sun", NEAREST_SUN_KM), (table.air, "air temperature", NEAREST_AIR_KM)):

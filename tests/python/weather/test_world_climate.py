@@ -1,13 +1,16 @@
 """The default climate of any place: its table, what it refuses, where it is less sure, sites that simulate with it."""
 
 import concurrent.futures
+import json
+from typing import Any
 
 import numpy as np
 import pytest
 import ridethrough as rt
 import typical_years
-from ridethrough.model.places import DEFAULT_CLIMATE, WIDER
+from ridethrough.model.climate_source import DEFAULT_CLIMATE, WIDER
 from ridethrough.weather import world_climate
+from ridethrough.weather.weather_files import read_weather
 from ridethrough.weather.world_grid import CellGrid, distance_km
 
 INLAND = (47.0, 8.0)
@@ -84,8 +87,8 @@ def test_refused_places(at, why):
 @pytest.mark.parametrize(
     ("at", "message"),
     [
-        (("Paris", 2.0), "latitude = 'Paris': allowed degrees.*names of places are not known"),
-        ((48.0, None), "longitude = None: allowed degrees"),
+        (("Paris", 2.0), "latitude = 'Paris': allowed -90 to 90 deg, .*names of places are not known"),
+        ((48.0, None), "longitude = None: allowed -180 to 180 deg"),
         ((91, 2.0), "latitude = 91: allowed -90 to 90 deg"),
         ((float("nan"), 2.0), "latitude = nan: allowed -90 to 90"),
         ((48.0, 2.0, 20_000), "altitude_m = 20000 m: allowed -430 to 6000 m"),
@@ -170,11 +173,24 @@ def test_a_site_without_a_climate_simulates_as_with_the_default_one():
 
 
 def test_the_verdict_says_what_the_climate_is():
-    text = str(rt.simulate(rt.Van(), trip_to(rt.Site(latitude=44.5, longitude=-110)), trials=2000, progress=False))
-    assert "Climate: worldwide default climate (reanalysis corrected on 35 station files)" in text
-    assert "twelve normals of the place are better" in text
-    assert "less sure here than elsewhere (over 1500 m)" in text
+    risk = rt.simulate(rt.Van(), trip_to(rt.Site(latitude=44.5, longitude=-110)), trials=2000, progress=False)
+    text = str(risk)
+    assert (
+        "Climate: worldwide default climate (reanalysis corrected on 35 station files), less sure here than elsewhere "
+        "(over 1500 m); its error, 14 % of the sun and 2 K (standard deviation), is drawn in the trials.\n"
+        "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of the "
+        "place are better.\n"
+    ) in text
     assert "worldwide default climate in place of own normals" in text  # among the causes of the model's own error
+    (place,) = json.loads(json.dumps(risk.to_dict()))["places"]
+    assert (place["latitude"], place["longitude"]) == (44.5, -110)
+    assert place["climate"] == {
+        "kind": "default",
+        "source": "worldwide default climate (reanalysis corrected on 35 station files)",
+        "less_sure": ["over 1500 m"],
+        "sun_sd": pytest.approx(0.14, rel=1e-3),
+        "air_temp_sd_k": pytest.approx(2, rel=1e-3),
+    }
 
 
 def test_the_climate_can_be_changed():
@@ -182,6 +198,45 @@ def test_the_climate_can_be_changed():
     site = rt.Site(latitude=47, longitude=8, climate=climate)
     text = str(rt.simulate(rt.Van(), trip_to(site), trials=500, progress=False))
     assert "own normals" not in text
+    assert "station files); no error of its own is drawn.\n" in text
+
+
+def said_of(climate, **more):
+    risk = rt.simulate(
+        rt.Van(), trip_to(rt.Site(latitude=36.1, longitude=-79.95, climate=climate), **more), trials=200, progress=False
+    )
+    (line,) = [line for line in str(risk).splitlines() if line.startswith("Climate")]
+    return line, risk.to_dict()["places"][0]["climate"]
+
+
+def test_given_normals_are_told_from_measured_weather():
+    ghi, air = typical_years.normals("TMY3 723170")
+    line, plain = said_of(rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air))
+    assert line == "Climate: twelve normals as given, source not named; no error of theirs is drawn."
+    nothing: dict[str, Any] = {"less_sure": [], "sun_sd": None, "air_temp_sd_k": None}
+    assert plain == {"kind": "normals", "source": None, **nothing}
+    line, plain = said_of(
+        rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air, source="TMY3", air_temp_offset_k=rt.spreads.normal(0, 1.3))
+    )
+    assert line == (
+        "Climate: twelve normals as given, TMY3; their error, 1.3 K (standard deviation), is drawn in the trials."
+    )
+    assert (plain["source"], plain["sun_sd"], plain["air_temp_sd_k"]) == ("TMY3", None, pytest.approx(1.3, rel=1e-3))
+    measured = read_weather(typical_years.FILES["TMY3 723170"])
+    line, plain = said_of(measured)
+    file = "TMY3 file 723170TYA.CSV"
+    assert line == f"Climate: days like those measured, {file}; no error of theirs is drawn."
+    assert plain == {"kind": "weather", "source": file, **nothing}
+    assert said_of(measured, weather="replayed") == (f"Climate: measured days, {file}.", plain)
+
+
+def test_stops_of_several_climates_are_told_apart():
+    ghi, air = typical_years.normals("TMY3 723170")
+    own = rt.Site(latitude=36.1, longitude=-79.95, climate=rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air))
+    bare = rt.Site(latitude=37, longitude=-79)
+    text = str(rt.simulate(rt.Van(), trip_to(own, bare, own), trials=200, progress=False))
+    assert "Climate at stop 0 and stop 2: twelve normals as given, source not named; no error of" in text
+    assert "Climate at stop 1: worldwide default climate (reanalysis" in text
 
 
 def test_sensitivity_leads_into_a_default_climate():
