@@ -1,9 +1,10 @@
 """How good the default climate is: every file at hand judged with itself and its neighbours left out of the fit.
 
-    python tests/long/open_data.py && python tests/long/climate_tables.py [--chances]
+    python tests/long/open_data.py && python tests/long/climate_tables.py [--chances] [--signs]
 
 Prints the tables of python/docs/climate.md. `--chances` adds what the difference does to the chance of a cut-out, with
-two vans in every second month at every place; that takes some minutes.
+two vans in every second month at every place; that takes some minutes. `--signs` counts the warnings of a longitude
+with the wrong sign, at the files' own places and at their mirrors.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy as np
 import ridethrough as rt
 from clearness_correction import corrected_at, density_weights, fit
 from climate_stations import LEAST_H0_WH_M2, Normals, all_files, monthly_h0_wh_m2
+from ridethrough.weather.place_checks import is_turned_round, misfit
 from ridethrough.weather.world_grid import distance_km
 from world_grids import Sun, sun
 
@@ -119,7 +121,7 @@ def chance(van: rt.Van, s: Normals, climate: rt.Climate, month: int) -> float:
 
 
 def chances(s: Normals, clearness: np.ndarray) -> list[tuple[object, ...]]:
-    """Of each van and month: own normals; default as it is drawn, at its middle, with more sun, and warmer."""
+    """Of each van and month, after region, van, month, season and spreads: own normals; default as it is drawn, at its middle, with more sun, and warmer."""
     air = air_of_default(s)
     given = rt.climate_at(s.latitude, s.longitude, s.altitude_m)
     spreads = {"ghi_scale": given.ghi_scale, "air_temp_offset_k": given.air_temp_offset_k}
@@ -130,7 +132,7 @@ def chances(s: Normals, clearness: np.ndarray) -> list[tuple[object, ...]]:
     sizes = given.ghi_scale.arguments[1], given.air_temp_offset_k.arguments[1]
     return [
         (
-            s.name,
+            region_of(s),
             name,
             month,
             season_of(s, month),
@@ -167,6 +169,7 @@ def print_chances(rows: list[tuple[object, ...]]) -> None:
     groups = {"all": np.ones(len(rows), bool), "2 to 90 %": (drawn > 0.02) & (drawn < 0.9)}
     groups |= {name: season == i for i, name in enumerate(SEASONS)}
     groups |= {name: np.array([r[1] == name for r in rows]) for name in VANS}
+    groups |= {region: np.array([r[0] == region for r in rows]) for region in sorted({str(r[0]) for r in rows})}
     print("\n| chance by the default | n | mean, points | rms, points | own chance in the 90 % range |")
     print("|---|---|---|---|---|")
     for name, here in groups.items():
@@ -175,12 +178,27 @@ def print_chances(rows: list[tuple[object, ...]]) -> None:
         print(f"| {name} | {n} | {gap.mean():+.1f} | {np.sqrt((gap**2).mean()):.1f} | {share:.0f} % |")
 
 
+def print_signs(files: Sequence[Normals]) -> None:
+    """Altitudes are left out: who errs in the longitude may not give one."""
+    here, mirrored = (
+        [misfit(climate_of(s, s.clearness, s.air_c), s.latitude, sign * s.longitude, None) for s in files]
+        for sign in (1, -1)
+    )
+    false = [s.name for s, a, b in zip(files, here, mirrored, strict=True) if is_turned_round(a, b)]
+    caught = [s.name for s, a, b in zip(files, here, mirrored, strict=True) if is_turned_round(b, a)]
+    print(
+        f"\nsigns: of {len(files)} files {len(false)} warned of at their own places {false}, {len(caught)} turned round"
+    )
+
+
 def main() -> None:
     files, grid = all_files(), sun()
     clearness = np.array([left_out(grid, s, files) for s in files])
     sun_errors = np.log(clearness / np.array([s.clearness for s in files]))
     air_errors = np.array([air_of_default(s) - s.air_c for s in files])
     print_errors(files, sun_errors, air_errors)
+    if "--signs" in sys.argv:
+        print_signs(files)
     if "--chances" in sys.argv:
         print_chances([row for s, k in zip(files, clearness, strict=True) for row in chances(s, k)])
 
