@@ -10,6 +10,7 @@ from typing import Any, cast
 from ..model.classes import Climate
 from ..model.errors import bad_input, missing_package
 from . import climate_from_data, daily_csv
+from .climate_fit import DAILY_COLUMNS
 
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
@@ -41,7 +42,8 @@ def read_weather(
     if kind == "TMY3" and found is None and daily_csv.is_daily_csv(_head(path)):
         return daily_csv.read_daily_csv(path, latitude=latitude, longitude=longitude)
     if found != kind:
-        hint = f"its content looks like {found}" if found else ""
+        daily = f"a daily one has the columns date, {', '.join(DAILY_COLUMNS)}" if kind == "TMY3" else ""
+        hint = f"its content looks like {found}" if found else daily
         raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
     iotools = _iotools()
     try:
