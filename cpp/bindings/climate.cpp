@@ -12,9 +12,17 @@ namespace {
 WeatherSeries make_record(double latitude, double longitude, double utc_offset_h, std::int64_t first_hour,
                           const Numbers& ghi, const Numbers& temperature, const std::optional<Numbers>& dhi, bool wraps,
                           std::vector<std::int32_t> splices) {
-    return WeatherSeries({latitude, longitude, utc_offset_h, first_hour, to_vector(ghi),
-                          dhi ? to_vector(*dhi) : std::vector<double>{}, to_vector(temperature), wraps,
-                          std::move(splices)});
+    SeriesHours hours{latitude,
+                      longitude,
+                      utc_offset_h,
+                      first_hour,
+                      to_vector(ghi),
+                      dhi ? to_vector(*dhi) : std::vector<double>{},
+                      to_vector(temperature),
+                      wraps,
+                      std::move(splices)};
+    const py::gil_scoped_release released;
+    return WeatherSeries(std::move(hours));
 }
 
 }  // namespace

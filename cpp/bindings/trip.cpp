@@ -153,7 +153,7 @@ void bind_trip(py::module_& m) {
     py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled",
                                                                         "A validated van and trip, immutable.")
         .def(py::init<config::ConfigurationPtr, config::ConfigurationPtr, trip::Clock>(), py::arg("van"),
-             py::arg("trip"), py::arg("clock"))
+             py::arg("trip"), py::arg("clock"), py::call_guard<py::gil_scoped_release>())
         .def_property_readonly("hours", &trip::CompiledTrip::hours)
         .def_property_readonly("days", &trip::CompiledTrip::days)
         .def_property_readonly("drawn_days", &trip::CompiledTrip::drawn_days)

@@ -10,8 +10,10 @@ using namespace config;
 namespace {
 
 [[noreturn]] void refuse(const Schema& schema, const Field& field, py::handle value) {
-    std::string shown = py::cast<std::string>(py::repr(value));
-    if (shown.size() > 80) shown = shown.substr(0, 77) + "...";
+    py::str whole = py::repr(value);
+    if (py::len(whole) > 80)  // letters, of which each may be several bytes
+        whole = py::str(py::object(whole[py::slice(0, 77, 1)])) + py::str("...");
+    const auto shown = py::cast<std::string>(whole);
     std::string hint;
     if (field.type == FieldType::text && py::hasattr(value, "strftime"))  // a date without quotes
         hint = "write '" + py::cast<std::string>(py::str(value.attr("strftime")("%Y-%m-%d %H:%M"))) + "', as text";
@@ -224,7 +226,11 @@ Values to_values(const Schema& schema, const py::dict& given) {
         if (!py::isinstance<py::str>(key))
             throw InputError({.path = schema.name, .reason = "names of fields are strings"});
         const Field& field = schema.field(py::cast<std::string>(key));
-        out.emplace(field.name, to_value(schema, field, value));
+        try {
+            out.emplace(field.name, to_value(schema, field, value));
+        } catch (const py::cast_error&) {  // a text that has no UTF-8
+            refuse(schema, field, value);
+        }
     }
     return out;
 }

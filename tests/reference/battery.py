@@ -232,18 +232,18 @@ def battery_of(van, draws):
         return draws.quantity(battery, field, path)
 
     b = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
-    rated = draws.quantity(first, "capacity_ah", "battery.")
-    b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
-    capacities, siemens = [], []
+    all_rated, capacities, siemens = [], [], []
     for i, battery in enumerate(van.batteries, 1):
         path = {1: "battery.", 2: "battery.second."}.get(i, f"battery.{i}.")
         health, mohm = aged(kind, battery.age_years or 0)
         health = of_age(battery, path, "state_of_health", health)
         mohm = of_age(battery, path, "resistance_mohm_100ah", mohm)
         rated = draws.quantity(battery, "capacity_ah", path)
+        all_rated.append(rated)
         measured = battery.measured_capacity_ah is not None
         capacities.append(draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health)
         siemens.append(1 / (mohm / 1000 * 100 / rated))
     b.capacity_ah, b.ohm = sum(capacities), 1 / sum(siemens)
+    b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * sum(all_rated) / 100
     b.full_ah = b.capacity_ah * b.full_per_capacity()
     return b

@@ -111,7 +111,8 @@ class Fridge:
     def cooling_w(self, around_c):
         """Carnot from the evaporator to the condenser over the air around it, of which a share is reached."""
         around_c = around_c + self.vent_rise
-        share = self.carnot_share * (1 - self.record.carnot_share_loss_per_k * np.maximum(around_c - 20, 0))
+        lost = self.record.carnot_share_loss_per_k * np.maximum(around_c - 20, 0)
+        share = self.carnot_share * np.maximum(1 - lost, 0)
         lift = np.maximum(around_c + CONDENSER_RISE_K - self.evaporator_c, 10)
         return self.compressor_w * share * (self.evaporator_c + 273.15) / lift
 

@@ -110,7 +110,7 @@ class Step:
         from_c = record.heated_to_c - WARM_ENOUGH_K
         self.near(s.charge.temp_c, from_c, self.alive & (self.net_a < 0))
         cold = self.alive & (s.charge.temp_c < from_c)
-        most = record.cell_heater_w / CHARGING_V
+        most = record.cell_heater_w * len(self.plan.van.batteries) / CHARGING_V
         self.heater_a = np.where(cold, np.clip(-self.net_a, 0, most), 0)
         watts = np.maximum(self.heater_a, 1e-3) * CHARGING_V
         warm_h = (record.heated_to_c - s.charge.temp_c) * b.cells_wh_per_k / watts

@@ -45,7 +45,11 @@ class Part {
   public:
     // The same with some fields changed. InputError as from make.
     Part with(const Fields& changes) const;
-    std::string kind() const;                   // "AgmBattery"
+    // The same with numbers of its own that were measured on a day: battery.with_measured({{"capacity_ah", 92}},
+    // "2026-05-01"). No answer looks at that; origin() tells it, and copies keep it.
+    Part with_measured(const Fields& values, const std::string& date) const;
+    std::string origin(const std::string& field) const;  // "default", "given" or "measured on 2026-05-01"
+    std::string kind() const;                            // "AgmBattery"
     std::string text() const;                   // as it is written in Python; fields at their defaults are left out
     std::vector<std::string> warnings() const;  // what is allowed but probably not meant, here and inside
     bool operator==(const Part& other) const;
@@ -117,6 +121,9 @@ class Van : public Part {
   public:
     explicit Van(const Fields& fields = {}) : Part("Van", fields) {}
     Van with(const Fields& changes) const { return Van(Part::with(changes)); }
+    Van with_measured(const Fields& values, const std::string& date) const {
+        return Van(Part::with_measured(values, date));
+    }
 
   private:
     explicit Van(Part part) : Part(std::move(part)) {}
@@ -129,6 +136,9 @@ class Trip : public Part {
   public:
     explicit Trip(const Fields& fields) : Part("Trip", fields) {}
     Trip with(const Fields& changes) const { return Trip(Part::with(changes)); }
+    Trip with_measured(const Fields& values, const std::string& date) const {
+        return Trip(Part::with_measured(values, date));
+    }
 
   private:
     explicit Trip(Part part) : Part(std::move(part)) {}

@@ -29,6 +29,11 @@ Part Part::with(const Fields& changes) const {
     return Part(configuration_->replace(values));
 }
 
+Part Part::with_measured(const Fields& values, const std::string& date) const {
+    return Part(configuration_->with_measured(values_of(kind(), values), date));
+}
+
+std::string Part::origin(const std::string& field) const { return configuration_->origin(field).text(); }
 std::string Part::kind() const { return configuration_->schema().name; }
 std::string Part::text() const { return configuration_->repr(); }
 std::vector<std::string> Part::warnings() const { return configuration_->warnings(); }

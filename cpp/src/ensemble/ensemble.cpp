@@ -81,6 +81,8 @@ void store(const engine::PackRunner& pack, int lane, std::int64_t trial, Columns
 
 void check(const trip::CompiledTrip& compiled, const EnsembleOptions& o) {
     const auto rows = static_cast<std::size_t>(std::max<std::int64_t>(o.trials, 0));
+    if (o.first_trial < 0)
+        throw base::InputError({.path = "first_trial", .value = std::to_string(o.first_trial), .allowed = "0 or more"});
     if (!(o.trials > 0))
         throw base::InputError({.path = "trials", .value = std::to_string(o.trials), .allowed = "1 or more"});
     if (o.path_values.size() != o.paths.size()) throw std::invalid_argument("path_values: one for each of the paths");

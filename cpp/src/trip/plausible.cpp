@@ -105,7 +105,7 @@ void warn_arrays(const Configuration& van, Warnings& out) {
         const ConfigurationPtr here = all[i]->part("charge_profile"), used = serves->part("charge_profile");
         if (!here || (used && *here == *used)) continue;
         out.push_back("Van." + paths[i] +
-                      ".profile: this charge profile is not that of the first array, which is used for all");
+                      ".charge_profile: this charge profile is not that of the first array, which is used for all");
         return;
     }
 }

@@ -59,7 +59,7 @@ class Summary:
         self._load_sums += np.asarray(part["load_ah"]) * n
         for name, values in columns.items():
             if name in NIGHTS:
-                self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
+                self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=self.hours // 24 + 1)
             elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
         _add_counts(self.trials_with, event_chances.count_events(columns))

@@ -55,6 +55,23 @@ TEST_CASE("parts are made of every kind of value") {
     CHECK(Van() == Van(Fields{}));
 }
 
+TEST_CASE("a part tells whether a value is the default, given or measured") {
+    const Part battery =
+        make("AgmBattery", {{"location", "locker"}}).with_measured({{"capacity_ah", 92}}, "2026-05-01");
+    CHECK(battery.origin("capacity_ah") == "measured on 2026-05-01");
+    CHECK(battery.origin("location") == "given");
+    CHECK(battery.origin("state_of_health") == "default");
+    CHECK(battery == make("AgmBattery", {{"location", "locker"}, {"capacity_ah", 92}}));
+    CHECK(battery.with({{"location", "engine_bay"}}).origin("capacity_ah") == "measured on 2026-05-01");
+    CHECK(battery.with({{"capacity_ah", 95}}).origin("capacity_ah") == "given");
+    const Van van = Van().with_measured({{"cabin_heat_loss_w_per_k", 55}}, "2026-05-01");
+    CHECK(van.origin("cabin_heat_loss_w_per_k") == "measured on 2026-05-01");
+    CHECK(five_nights().with_measured({{"habits_scale", 1.1}}, "2026-05-01").origin("nights") == "given");
+    CHECK_THROWS_WITH(battery.origin("capacity"), Contains("no such field; did you mean capacity_ah?"));
+    CHECK_THROWS_WITH(battery.with_measured({{"capacity_ah", 1}}, "2026-05-01"), Contains("allowed 5 to 2000 Ah"));
+    CHECK_THROWS_WITH(battery.with_measured({{"capacity_ah", 92}}, "May"), Contains("allowed a date such as"));
+}
+
 TEST_CASE("bad input names the field, the value and what is allowed") {
     CHECK_THROWS_WITH(make("AgmBatery"), Contains("did you mean AgmBattery?"));
     CHECK_THROWS_WITH(make("AgmBattery", {{"capacity", 120}}), Contains("no such field; did you mean capacity_ah?"));

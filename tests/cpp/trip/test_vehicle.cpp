@@ -269,6 +269,25 @@ TEST_CASE("a flat battery on an old converter") {
     CHECK(to_full >= hours_to("agm", 0.99) + 2);
 }
 
+TEST_CASE("self-heating batteries in parallel are warmed alike, whichever comes first") {
+    const auto plan = five_nights({{"site", site(0.4, -8)}, {"drives", planned("Drive", {2, 3, 4})}});
+    const auto risk = [&](double first_ah, double second_ah) {
+        std::vector<ConfigurationPtr> batteries;
+        for (const double ah : {first_ah, second_ah})
+            if (ah > 0)
+                batteries.push_back(make("LithiumBattery", {{"capacity_ah", ah},
+                                                            {"location", std::string("locker")},
+                                                            {"cell_heater_w", second_ah > 0 ? 50.0 : 100.0}}));
+        const auto van = agm_van({{"batteries", batteries}, {"dc_dc", make("DcDcCharger")}});
+        double wh = 0;
+        for (const auto& o : run(compile(van, plan), first_trials(500))) wh += o.column[engine::kOtherLoadsWh] / 500;
+        return wh;
+    };
+    const double alone = risk(220, 0), one = risk(200, 20), other = risk(20, 200);
+    CHECK(one == Approx(other).epsilon(0.02));  // their health is drawn one by one
+    CHECK(one == Approx(alone).epsilon(0.02));
+}
+
 TEST_CASE("with all of it both ledgers close and packs agree with single lanes") {
     const auto plan = five_nights({{"site", site(0.4, -4)},
                                    {"drives", planned("Drive", {2, 3, 4}, {{"duration_h", 1.7}})},

@@ -56,6 +56,26 @@ def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
         assert bits(level) == expected, level
 
 
+@pytest.mark.parametrize("precision", ["double", "single"])
+def test_a_trial_of_a_fridge_that_freezes_hangs_on_no_other(precision: str) -> None:
+    """With a freezer box the inside may turn within a segment, so that a trial is cold where its neighbours are not."""
+    scenario = load_scenario(SCENARIOS[0])
+    box = rt.FreezerBox(coupling_w_per_k=3)
+    fridge = rt.Fridge(set_point_c=2, initial_inside_c=rt.spreads.triangular(-5, 4, 20), freezer_box=box)
+    medicine = fridge.replace(set_point_c=4, initial_inside_c=4, medicine=rt.Medicine())
+    for cold in (fridge, medicine):
+        compiled = clocks.compile_with_clock(scenario.van.replace(fridge=cold), scenario.trip)
+        how = {"precision": precision}
+        columns = _core.simulate(compiled, 515, 3, instruction_set="reference", **how)["columns"]
+        shifted = _core.simulate(compiled, 512, 3, first_trial=3, **how)["columns"]
+        for name, expected in columns.items():
+            assert np.array_equal(shifted[name], np.asarray(expected)[3:]), name
+        for name in ("frozen_food_h", "medicine_frozen_h", "medicine_out_coldest_h", "medicine_out_warmest_h"):
+            if name in columns:
+                hours = np.asarray(columns[name])
+                assert (hours >= 0).all() and not ((hours > 0) & (hours < 1e-6)).any(), name
+
+
 def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:
     scenario = load_scenario(SCENARIOS[0])
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)

@@ -68,10 +68,11 @@ struct Battery {
 template <class V>
 RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
     using T = typename V::Scalar;
-    V capacity(T(0)), ohm(T(0));
+    V capacity(T(0)), ohm(T(0)), rated_ah(T(0));
     for (int i = 0; i < m.units; ++i) {
         const Model::Unit& u = m.unit[i];
         const V rated = x[u.capacity_ah], mohm = x[u.resistance_mohm_100ah];
+        rated_ah += rated;
         capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health];
         // Rounded once or twice, as they always were: an answer's last bits hang on it.
         const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
@@ -87,7 +88,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             T(m.charge_full_c),
             T(m.hot_reduce_c),
             T(m.hot_block_c),
-            T(m.heater_w),
+            T(m.heater_w * m.units),  // each has its own
             T(m.heated_to_c),
             capacity * V(T(m.q_max_per_capacity)),
             capacity,
@@ -97,7 +98,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             x[m.capacity_factor_0c],
             x[m.acceptance],
             x[m.coulombic],
-            V(T(m.cells_wh_per_k_ah)) * x[m.unit[0].capacity_ah],
+            V(T(m.cells_wh_per_k_ah)) * rated_ah,
             x[m.wakes_itself] > V(T(0.5))};
 }
 

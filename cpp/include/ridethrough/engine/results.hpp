@@ -56,7 +56,7 @@ inline constexpr ResultKind time{"time", false, Stored::float32};     // when, s
 inline constexpr ResultKind days{"days", true, Stored::uint16};       // how many days
 inline constexpr ResultKind count{"count", true, Stored::uint8};      // how often
 inline constexpr ResultKind flag{"flag", true, Stored::uint8};        // 1 where it happens; its mean is a share
-inline constexpr ResultKind night{"night", false, Stored::uint8};     // before which night
+inline constexpr ResultKind night{"night", false, Stored::uint16};    // before which night
 inline constexpr ResultKind code{"code", false, Stored::uint8};       // index into another table
 inline constexpr const char* end_of_hour = "at the end of the hour";
 inline constexpr const char* mean_of_hour = "mean over the hour";

@@ -59,7 +59,7 @@ struct Segment {
     circuit::BusState<V> solved;
     // At its end.
     V out_a;  // of the wells
-    V inside, warmest, warm_h;
+    V inside, coldest, warmest, warm_h;
     V available_end, relative_end, terminal_end_v, distribution_end_v, fridge_end_v;
 };
 
@@ -226,11 +226,14 @@ RT_INLINE void advance_fridge(const trip::Plan& plan, const TrialState<V>& s, co
     freezer_c = s.freezer_c;
     if (plan.fridge.freezer_box()) {
         g.inside = select(g.switches, g.bound, g.inside_moves.at(g.h));
-        g.warmest = max(g.inside, g.inside_moves.at(fridge::turning_h(g.inside_moves, g.h)));
+        const V turned = g.inside_moves.at(fridge::turning_h(g.inside_moves, g.h));
+        g.coldest = min(min(s.inside_c, g.inside), turned);
+        g.warmest = max(g.inside, turned);
         freezer_c = g.box_moves.at(g.h);
     } else {
         g.inside = fridge::inside_after(s.inside_c, g.heading, f.around.tau_h, g.h);
         g.inside = select(g.switches, g.bound, g.inside);
+        g.coldest = min(s.inside_c, g.inside);
         g.warmest = g.inside;
     }
 }

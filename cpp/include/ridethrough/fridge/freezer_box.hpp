@@ -137,12 +137,13 @@ RT_INLINE V first_meets(const Motion<V>& m, V level, V horizon) {
     return select(early | late, found, never);
 }
 
-// Hours of a segment in which the main node is above a level.
+// Hours of a segment in which the main node is above a level: none at all, or all of them, where that is so.
 template <class V>
 RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0));
     const V turn = turning_h(m, hours);
+    const auto throughout = (m.at(zero) > level) & (m.at(turn) > level) & (m.at(hours) > level);
     const auto piece = [&](V from, V to) {
         const auto starts = m.at(from) > level, ends = m.at(to) > level;
         V above = select(starts & ends, to - from, zero);
@@ -153,7 +154,7 @@ RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
         }
         return above;
     };
-    return piece(zero, turn) + piece(turn, hours);
+    return select(throughout, hours, min(piece(zero, turn) + piece(turn, hours), hours));
 }
 
 }  // namespace ridethrough::fridge
