@@ -120,7 +120,9 @@ def _scenario(file: str | Path, weather: str | None) -> Scenario:
     if weather is None:
         return load_scenario(file)
     climate = _measured(weather)
-    site = None if climate is None else Site(latitude=climate.latitude, longitude=climate.longitude)
+    site = None
+    if climate is not None and climate.latitude is not None and climate.longitude is not None:
+        site = Site(latitude=climate.latitude, longitude=climate.longitude)
     scenario = load_scenario(file, site=site)
     return dataclasses.replace(scenario, trip=_replayed(scenario.trip, weather, climate))
 
