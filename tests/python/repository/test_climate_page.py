@@ -41,6 +41,26 @@ def test_errors_of_the_parts_make_those_of_the_whole(parts: list[str]) -> None:
         assert pooled == pytest.approx(value, abs=rounding), column
 
 
+CHANCES = {
+    name: (int(n), float(mean), float(rms), int(share))
+    for name, n, mean, rms, share in re.findall(
+        r"^\| ([^|]+) \| (\d+) \| ([-+\d.]+) \| ([\d.]+) \| (\d+) % \|$", TEXT, re.M
+    )
+}
+SEASONS = ["winter", "spring", "summer", "autumn"]
+VANS = [name for name in CHANCES if " Ah, " in name]
+
+
+@pytest.mark.parametrize("parts", [REGIONS, SEASONS, VANS], ids=["regions", "seasons", "vans"])
+def test_chances_of_the_parts_make_those_of_the_whole(parts: list[str]) -> None:
+    rows = [CHANCES[name] for name in parts]
+    months, mean, rms, share = CHANCES["all"]
+    assert sum(row[0] for row in rows) == months
+    assert sum(row[0] * row[1] for row in rows) / months == pytest.approx(mean, abs=0.1)
+    assert (sum(row[0] * row[2] ** 2 for row in rows) / months) ** 0.5 == pytest.approx(rms, abs=0.1)
+    assert sum(row[0] * row[3] for row in rows) / months == pytest.approx(share, abs=1)
+
+
 def test_every_region_is_there() -> None:
     assert len(REGIONS) == 9
     assert ERRORS["in the fit"][0] == len(world.world().fitted)
