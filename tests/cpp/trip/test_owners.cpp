@@ -64,8 +64,9 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
     CHECK(found["model"] == std::set<std::string>{"battery.acceptance_exponent", "battery.acceptance_halving_k",
                                                   "battery.polarisation_factor",
-                                                  "battery.open_circuit_voltage_offset_v", "climate.clearness_lag1",
-                                                  "climate.ghi_scale", "snow_and_frost.clears_after_wh_m2",
-                                                  "snow_and_frost.transmittance", "snow_and_frost.film_probability"});
+                                                  "battery.open_circuit_voltage_offset_v", "climate.air_temp_offset_k",
+                                                  "climate.clearness_lag1", "climate.ghi_scale",
+                                                  "snow_and_frost.clears_after_wh_m2", "snow_and_frost.transmittance",
+                                                  "snow_and_frost.film_probability"});
     CHECK(found.size() == 4);
 }
