@@ -10,7 +10,8 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
-HEAVY_C_RATE = 0.1  # of a load on the inverter
+PAST_LIMIT_V = 0.01
+NEVER, HEAVY_C_RATE, SHORTEST_LIMIT_H = 1e9, 0.1, 1 / 360  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
@@ -205,10 +206,10 @@ class Step(Cutouts):
         plan, s, f, h = self.plan, self.s, self.flow, self.h
         hours_a_volt = h / np.maximum(f.terminal_v - self.posts_after(h), 1e-6)
         self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
-        spare_v = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
-        first_h = np.minimum(*(np.where(v > 0, v * hours_a_volt, np.inf) for v in spare_v))
+        spare_v = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, NEVER))
+        first_h = np.minimum(*(np.where(v > 0, (v + PAST_LIMIT_V) * hours_a_volt, np.inf) for v in spare_v))
         delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
-        return np.where(spare_v[1] > 0, np.maximum(first_h, SHORTEST_WAIT_H), delay_h)
+        return np.where(spare_v[1] > 0, np.maximum(first_h, SHORTEST_LIMIT_H), delay_h)
 
     def posts_after(self, h):
         """Volts of the posts after some hours of these currents."""

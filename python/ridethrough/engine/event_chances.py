@@ -1,5 +1,5 @@
-"""Chances of events besides a cut-out: a fridge that is off for long, warm or frozen food, a cold night, a battery under
-half.
+"""Chances of events besides a cut-out: a fridge that is off for long, warm or frozen food, a cold night, a battery
+under half.
 
 Each is a chance of its own, in the risk and in every study, because what lowers the risk of a cut-out (a warmer set
 point, a lower cut-out voltage) may raise these.

@@ -18,8 +18,10 @@ constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;
-// A load on the inverter is heavy, and its volts are followed by the minute, from this C rate on. Own choice.
-constexpr double kHeavyCRate = 0.1;
+// A load on the inverter is heavy, and its volts are followed closely, from this C rate on. Own choice.
+constexpr double kHeavyCRate = 0.1, kShortestLimitH = 1.0 / 360;
+// Such a segment ends this much past the limit, so that the next one need not come nearer. Own choice.
+constexpr double kPastLimitV = 0.01;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -286,7 +288,7 @@ RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, 
 }
 
 // Hours until the first of inverter and fridge passes its limit under a heavy load on the inverter, whose volts fall
-// within minutes: in a straight line to those at the segment's end, and not before a minute; or the fridge's delay
+// within minutes: in a straight line to those at the segment's end, and not before ten seconds; or the fridge's delay
 // where it is past it from the beginning on. Not inlined by force: it is seldom needed.
 template <class V>
 V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
@@ -297,10 +299,11 @@ V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, 
     const V h_per_v = g.h / max(fall_v, V(T(1e-6)));
     const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
     const V fridge_v = b.fridge_v - c.fridge.cutout_v;
-    const V to_inverter = select(inverter_v > zero, inverter_v * h_per_v, never);
-    const V to_fridge = select(g.runs & (fridge_v > zero), fridge_v * h_per_v, never);
+    const V past_v = V(T(kPastLimitV));
+    const V to_inverter = select(inverter_v > zero, (inverter_v + past_v) * h_per_v, never);
+    const V to_fridge = select(g.runs & (fridge_v > zero), (fridge_v + past_v) * h_per_v, never);
     const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
-    return select(g.runs & !(fridge_v > zero), delay_h, max(min(to_inverter, to_fridge), V(T(kShortestWaitH))));
+    return select(g.runs & !(fridge_v > zero), delay_h, max(min(to_inverter, to_fridge), V(T(kShortestLimitH))));
 }
 
 // Where what is open finds the volts to close at the segment's beginning already: as after a kettle.
