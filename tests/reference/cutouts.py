@@ -72,6 +72,7 @@ class Cutouts:
             self.near(f.battery_a, 0, drops_bus)
             drops_bus = drops_bus & (f.battery_a > 0)
             on_current = self.test_current(drops_inverter) & ~drops_bus
+        self.stop_inverter(drops_inverter | (drops_bus & (self.inverter_a > 0)))
         opened = drops_fridge | drops_system | drops_bus | on_current
 
         first = self.ready & opened & (s.device == 0)
@@ -108,18 +109,22 @@ class Cutouts:
         s.nodes_c = [self.keep(new, old) for new, old in zip(self.nodes_c, s.nodes_c, strict=True)]
 
     def test_inverter(self):
-        """Whether it cuts itself out, and by how much all else sees more then; when it comes back."""
+        """Whether it cuts itself out, and by how much all else sees more then."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
         low = self.below(self.posts_end - inverter.ohm * self.inverter_a, inverter.cutout_v, self.inverter_a > 0)
         s.inverter_low_h = self.keep(np.where(low, s.inverter_low_h + h, 0), s.inverter_low_h)
         opens = self.active & self.over(s.inverter_low_h, inverter.delay_h, low)
+        return opens, f.ohm * np.where(opens, self.inverter_a, 0)
+
+    def stop_inverter(self, opens):
+        """What hangs on it stops, and starts again once it has waited and finds the volts."""
+        inverter, s, h = self.plan.inverter, self.s, self.h
         s.sums["inverter_cutouts"] = s.sums["inverter_cutouts"] + opens
         s.inverter_waited_h = np.where(opens, 0, s.inverter_waited_h + h)
         waits = self.active & ~opens & s.inverter_open & self.alive
         back = self.over(s.inverter_waited_h, inverter.wait_h, waits)
         back = back & ~self.below(self.posts_end, inverter.restart_v, back)
         s.inverter_open = opens | (s.inverter_open & ~back)
-        return opens, f.ohm * np.where(opens, self.inverter_a, 0)
 
     def test_current(self, inverter_opens):
         """Whether a BMS opens as too much is drawn."""

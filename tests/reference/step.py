@@ -10,7 +10,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
-HEAVY_C_RATE = 0.1  # of a load on the inverter
+HEAVY_C_RATE, LIMIT_HALVINGS = 0.1, 8  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
@@ -200,15 +200,25 @@ class Step(Cutouts):
         self.h = h
 
     def until_limit(self, inverter_v, heavy):
-        """Under a heavy load on the inverter: where inverter or fridge passes its limit, as if the volts fell in a
-        straight line."""
+        """Under a heavy load on the inverter: when inverter or fridge passes its limit, by halving the segment."""
         plan, s, f, h = self.plan, self.s, self.flow, self.h
-        hours_a_volt = h / np.maximum(f.terminal_v - self.posts_after(h), 1e-6)
+        limits = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
+
+        def passed(hours):
+            fall_v = f.terminal_v - self.posts_after(hours)
+            for limit in limits:
+                self.near(fall_v, limit, heavy & (limit > 0))
+            return np.any([(limit > 0) & (fall_v > limit) for limit in limits], axis=0)
+
+        passes, before, after = passed(h), 0 * h, h
+        for _ in range(LIMIT_HALVINGS):
+            middle = (before + after) / 2
+            already = passed(middle)
+            before, after = np.where(already, before, middle), np.where(already, middle, after)
         self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
-        spare_v = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
-        first_h = np.minimum(*(np.where(v > 0, v * hours_a_volt, np.inf) for v in spare_v))
         delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
-        return np.where(spare_v[1] > 0, np.maximum(first_h, SHORTEST_WAIT_H), delay_h)
+        limit_h = np.where(passes, after, np.inf)
+        return np.where(limits[1] > 0, limit_h, np.minimum(limit_h, delay_h))
 
     def posts_after(self, h):
         """Volts of the posts after some hours of these currents."""

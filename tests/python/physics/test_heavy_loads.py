@@ -65,9 +65,19 @@ WHAT_IFS: dict[str, tuple[rt.Van, rt.Van, float, float]] = {
         3.5,
     ),
     "an inverter that stops at 9.3 V": (van(AGM, KETTLE), van(AGM, KETTLE, cutout_v=9.3), 0.5, 4),
-    "an inverter that stops at 11.4 V": (van(AGM, KETTLE), van(AGM, KETTLE, cutout_v=11.4), -6, -0.3),
-    "an inverter that waits a minute": (van(AGM, KETTLE), van(AGM, KETTLE, cutout_delay_s=60), 0.5, 4),
-    "a BMS of 150 A": (van(LITHIUM, KETTLE), van(LITHIUM.replace(max_discharge_a=150), KETTLE), 2, 12),
+    "an inverter that stops at 11 V": (
+        van(AGM, KETTLE, solar_w=160),
+        van(AGM, KETTLE, solar_w=160, cutout_v=11.0),
+        -2,
+        -0.05,
+    ),
+    "an inverter that waits a minute": (van(AGM, KETTLE), van(AGM, KETTLE, cutout_delay_s=60), 0.2, 4),
+    "a BMS of 150 A": (
+        van(LITHIUM, KETTLE, solar_w=100),
+        van(LITHIUM.replace(max_discharge_a=150), KETTLE, solar_w=100),
+        1,
+        12,
+    ),
 }
 
 

@@ -18,8 +18,10 @@ constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;
-// A load on the inverter is heavy, and its volts are followed by the minute, from this C rate on. Own choice.
+// A load on the inverter is heavy from this C rate on: the segment ends where its volts pass a limit, to one part in
+// 256. Own choice.
 constexpr double kHeavyCRate = 0.1;
+constexpr int kLimitHalvings = 8;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -286,21 +288,30 @@ RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, 
 }
 
 // Hours until the first of inverter and fridge passes its limit under a heavy load on the inverter, whose volts fall
-// within minutes: in a straight line to those at the segment's end, and not before a minute; or the fridge's delay
-// where it is past it from the beginning on. Not inlined by force: it is seldom needed.
+// within minutes; or the fridge's delay where it is past it from the beginning on. Not inlined by force: it is seldom
+// needed.
 template <class V>
 V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), never(T(1e6));
     const circuit::BusState<V>& b = g.solved;
-    const V fall_v = b.terminal_v - battery_after(c, f, s, g, g.h).terminal_v;
-    const V h_per_v = g.h / max(fall_v, V(T(1e-6)));
     const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
-    const V fridge_v = b.fridge_v - c.fridge.cutout_v;
-    const V to_inverter = select(inverter_v > zero, inverter_v * h_per_v, never);
-    const V to_fridge = select(g.runs & (fridge_v > zero), fridge_v * h_per_v, never);
+    const V fridge_v = select(g.runs, b.fridge_v - c.fridge.cutout_v, never);
+    const auto passed = [&](V h) {
+        const V fall_v = b.terminal_v - battery_after(c, f, s, g, h).terminal_v;
+        return ((inverter_v > zero) & (fall_v > inverter_v)) | ((fridge_v > zero) & (fall_v > fridge_v));
+    };
+    const auto passes = passed(g.h);
+    V before = zero, after = g.h;
+    for (int i = 0; i < kLimitHalvings && any(passes); ++i) {
+        const V middle = V(T(0.5)) * (before + after);
+        const auto already = passed(middle);
+        after = select(already, middle, after);
+        before = select(already, before, middle);
+    }
     const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
-    return select(g.runs & !(fridge_v > zero), delay_h, max(min(to_inverter, to_fridge), V(T(kShortestWaitH))));
+    const V limit_h = select(passes, after, never);
+    return select(fridge_v > zero, limit_h, min(limit_h, delay_h));
 }
 
 // Where what is open finds the volts to close at the segment's beginning already: as after a kettle.

@@ -102,7 +102,8 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     using Bool = typename V::Bool;
     const V zero(T(0));
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
-    if (any(drops.inverter | s.inverter_open)) set_inverter(plan, c, s, g, drops.inverter);
+    const Bool inverter_stops = drops.inverter | (drops.bus & (g.inverter_a > zero));  // it has no supply then
+    if (any(inverter_stops | s.inverter_open)) set_inverter(plan, c, s, g, inverter_stops);
     const Bool opened = drops.fridge | drops.system | drops.bus | drops.current;
     if (!any(opened | s.fridge_open | s.system_open | s.bus_open)) {  // nothing opens, nothing can close
         s.waited_h += g.h;
