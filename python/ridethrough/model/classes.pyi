@@ -204,10 +204,9 @@ class Climate(Configuration):
             averaged.
         label : {"left", "right", "centre"}
             Which moment of its interval a time stamp names.
-        latitude, longitude : float, optional
-            Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
-            given
-            to, which then has to be where the weather was measured.
+        latitude, longitude : float or str, optional
+            Of the place [deg], or texts such as ``"44.5 N"``; not given: ``frame.attrs``, and failing that the
+            :class:`Site` that the climate is given to, which then has to be where the weather was measured.
         fill : {"interpolate"}, optional
             Gaps of up to 3 hours are filled by straight lines, in every column; otherwise any gap is an error.
         typical_year : bool, optional
@@ -2337,9 +2336,10 @@ class Fan(Configuration):
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
-        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 25 (from memory).
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 28 (own choice: some 6 Ah a day in a
+        warm summer, near 30 in a hot one).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 32 (from memory, weak).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 35 (own choice: with starts_above_c).
     ventilation : float or Spread, optional
         What it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
         triangular(1.5, 2.5, 3.5) (from memory, weak). May be a spread per trial.
@@ -2355,8 +2355,8 @@ class Fan(Configuration):
         name: str = "fan",
         current_a: float | Spread = ...,
         fitted_probability: float = 0.6,
-        starts_above_c: float = 25.0,
-        full_above_c: float = 32.0,
+        starts_above_c: float = 28.0,
+        full_above_c: float = 35.0,
         ventilation: float | Spread = ...,
     ) -> None: ...
     @property
@@ -3454,8 +3454,8 @@ class Van(Configuration):
         sun). May be a spread per trial.
     cabin_person_heat_w : float or Spread, optional
         Heat of each person who is inside, with what he cooks and lights [W]. 0 to 500 W. Default triangular(60,
-        80, 120) (from memory: a person at rest gives off some 75 W that can be felt, ISO 7730; the rest is
-        cooking and lights). May be a spread per trial.
+        80, 120) (from memory: seated some 65 to 75 W that can be felt, of 105 to 126 W in all (ISO 7730, 1.0 to
+        1.2 met), asleep less; the rest cooking and lights). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
         Heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to
         1000 W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per
@@ -3626,8 +3626,12 @@ class Site(Configuration):
         None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
+    altitude_m : float or None, optional
+        Height above the sea, which the air temperature of a default climate follows; a climate that is given
+        has its own [m]. -430 to 6000 m, or None. Default None (own choice: that of the land around).
     climate : Climate or UnplacedClimate or None, optional
-        Climate of the place. Climate, or None. Default None (own choice).
+        Climate of the place; not given: from Python, the worldwide default. Climate, or None. Default None (own
+        choice).
 
     Examples
     --------
@@ -3732,14 +3736,15 @@ class Storage(Configuration):
     isolator : {"off", "on"}, optional
         Left on, all standby current flows on. 'off' or 'on'. Default 'off' (own choice).
     bypass_share : float or Spread, optional
-        Share of the standby current that the isolator does not stop: alarm, tracker, charge controller,
-        detectors. 0 to 1. Default triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
+        Share of the standby current that the isolator does not stop: alarm, tracker, detectors. 0 to 1. Default
+        triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
     self_discharge_per_month : float or Spread or None, optional
         Share of its charge that the battery loses by itself in a month. 0 to 0.3, or None. Default None (from
         memory: .03 lead-acid, .025 lithium with its BMS). May be a spread per trial.
     solar : {"connected", "under_roof", "disconnected"}, optional
-        Whether the panel still charges; under a roof no sun reaches it. 'connected' or 'under_roof' or
-        'disconnected'. Default 'connected' (from memory: most charge controllers bypass the isolator).
+        Whether the panel still charges; under a roof no sun reaches it, and its charge controller still takes
+        what it takes for itself; disconnected, neither. 'connected' or 'under_roof' or 'disconnected'. Default
+        'connected' (from memory: most charge controllers bypass the isolator).
     sun_share : float or Spread, optional
         Share of the sun that reaches the panel where the van stands, shade and dirt of standing included. 0 to
         1. Default triangular(0.4, 0.75, 1) (from memory, weak). May be a spread per trial.
@@ -3988,17 +3993,17 @@ class Trip(Configuration):
         Clock hour of it [h]. 0 to 23 h. Default 16 (own choice).
     wake_h : float, optional
         Clock hour of getting up [h]. 4 to 11 h. Default 7 (own choice).
+    bedtime_h : float, optional
+        Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
+    step_min : int, optional
+        Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
+        [min]. Whole number, 1 to 60 min. Default 60 (own choice: step study in python/docs/accuracy.md).
     out_from_h : float, optional
         Clock hour from which people are mostly out of the van [h]. 0 to 24 h. Default 10 (own choice).
     out_to_h : float, optional
         Clock hour until which they are [h]. 0 to 24 h. Default 17 (own choice).
     out_share : float, optional
         Share of these hours spent outside. 0 to 1. Default 0.75 (from memory).
-    bedtime_h : float, optional
-        Clock hour of going to bed [h]. 18 to 24 h. Default 22 (own choice).
-    step_min : int, optional
-        Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
-        [min]. Whole number, 1 to 60 min. Default 60 (own choice: step study in python/docs/accuracy.md).
 
     Examples
     --------
@@ -4036,11 +4041,11 @@ class Trip(Configuration):
         warm_food_kg: float | Spread = 5.0,
         warm_food_h: float = 16.0,
         wake_h: float = 7.0,
+        bedtime_h: float = 22.0,
+        step_min: int = 60,
         out_from_h: float = 10.0,
         out_to_h: float = 17.0,
         out_share: float = 0.75,
-        bedtime_h: float = 22.0,
-        step_min: int = 60,
     ) -> None: ...
     @property
     def site(self) -> Site | None: ...
@@ -4099,12 +4104,12 @@ class Trip(Configuration):
     @property
     def wake_h(self) -> float: ...
     @property
+    def bedtime_h(self) -> float: ...
+    @property
+    def step_min(self) -> int: ...
+    @property
     def out_from_h(self) -> float: ...
     @property
     def out_to_h(self) -> float: ...
     @property
     def out_share(self) -> float: ...
-    @property
-    def bedtime_h(self) -> float: ...
-    @property
-    def step_min(self) -> int: ...
