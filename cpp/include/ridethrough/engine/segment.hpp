@@ -70,6 +70,7 @@ struct Segment {
     // The battery's side of the bus, and the solved bus.
     V coulombic, open_circuit_v, polarisation_v;
     circuit::BusState<V> solved;
+    Bool over = Bool::all(false);  // more is drawn than a BMS allows
     // At its end.
     V out_a;  // of the wells
     V inside, warmest, warm_h;
@@ -258,6 +259,7 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
         bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
     }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
+    if (c.battery.laws.has_bms) g.over = g.alive & (g.solved.battery_a > c.battery.max_discharge_a);
     g.out_a = select(g.solved.battery_a > zero, g.solved.battery_a, g.coulombic * g.solved.battery_a);
 }
 

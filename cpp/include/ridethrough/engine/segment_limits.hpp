@@ -26,44 +26,57 @@ RT_INLINE V until_terminals(const Trial<V>& c, const StepFrame<V>& f, const Tria
     return select(sought, after, V(T(1e6)));
 }
 
-// Hours until the first of inverter and fridge passes its limit under a heavy load, or the fridge's delay where it is
-// past it from the beginning on. Like the next but one not inlined by force: it is seldom needed.
+// Whether inverter or fridge has passed its limit, by what each is above it at the segment's beginning.
 template <class V>
-V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
+struct LimitPassed {
+    V terminal_v, inverter_v, fridge_v;
+
+    RT_INLINE typename V::Bool operator()(V then_v) const {
+        const V fall_v = terminal_v - then_v, zero(typename V::Scalar(0));
+        return ((inverter_v > zero) & (fall_v > inverter_v)) | ((fridge_v > zero) & (fall_v > fridge_v));
+    }
+};
+
+// Hours until the first of inverter and fridge passes its limit under a heavy load, or the fridge's delay where it is
+// past it from the beginning on.
+template <class V>
+RT_INLINE V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0));
     const circuit::BusState<V>& b = g.solved;
-    const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
-    const V fridge_v = select(g.runs, b.fridge_v - c.fridge.cutout_v, V(T(1e6)));
-    const auto passed = [&](V terminal_v) {
-        const V fall_v = b.terminal_v - terminal_v;
-        return ((inverter_v > zero) & (fall_v > inverter_v)) | ((fridge_v > zero) & (fall_v > fridge_v));
-    };
+    const LimitPassed<V> passed{b.terminal_v, b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v,
+                                select(g.runs, b.fridge_v - c.fridge.cutout_v, V(T(1e6)))};
     const auto passes = passed(battery_after(c, f, s, g, g.h).terminal_v);
     const V limit_h = until_terminals(c, f, s, g, passes, passed);
     const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
-    return select(fridge_v > zero, limit_h, min(limit_h, delay_h));
+    return select(passed.fridge_v > zero, limit_h, min(limit_h, delay_h));
 }
 
 // Whether something that is open finds the volts to close.
 template <class V>
-RT_INLINE typename V::Bool finds_volts(const Trial<V>& c, const TrialState<V>& s, const Segment<V>& g, V terminal_v) {
-    using Bool = typename V::Bool;
-    const V distribution_v = terminal_v - (g.solved.terminal_v - g.solved.distribution_v);
-    const Bool fridge = s.fridge_open & g.distribution_on & (distribution_v >= c.fridge.restart_v);
-    const Bool system = s.system_open & g.alive & (terminal_v >= c.reconnect_v);
-    if (c.battery.laws.has_bms) return g.active & (fridge | system);
-    return g.active & (fridge | system | (s.bus_open & (terminal_v >= V(c.battery.back_v))));
-}
+struct FindsVolts {
+    const Trial<V>& c;
+    const TrialState<V>& s;
+    const Segment<V>& g;
+
+    RT_INLINE typename V::Bool operator()(V terminal_v) const {
+        using Bool = typename V::Bool;
+        const V distribution_v = terminal_v - (g.solved.terminal_v - g.solved.distribution_v);
+        const Bool fridge = s.fridge_open & g.distribution_on & (distribution_v >= c.fridge.restart_v);
+        const Bool system = s.system_open & g.alive & (terminal_v >= c.reconnect_v);
+        if (c.battery.laws.has_bms) return g.active & (fridge | system);
+        return g.active & (fridge | system | (s.bus_open & (terminal_v >= V(c.battery.back_v))));
+    }
+};
 
 // Hours until it closes: its wait, where the volts are there already, as soon after a kettle; where they are there at
 // the end, the moment at which they are. The latter is left out of a van without an inverter, which has no kettle.
 template <class V>
-V until_volts(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
-              const Segment<V>& g) {
+RT_INLINE V until_volts(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                        const Segment<V>& g) {
     using T = typename V::Scalar;
     const V wait_h = max(c.fridge.restart_wait_h - s.waited_h, V(T(kShortestWaitH))) + V(T(kPastWaitH));
-    const auto finds = [&](V terminal_v) { return finds_volts(c, s, g, terminal_v); };
+    const FindsVolts<V> finds{c, s, g};
     const auto already = finds(g.solved.terminal_v);
     const V until_h = select(already, wait_h, V(T(1e6)));
     if (!plan.inverter.given) return until_h;
@@ -79,9 +92,7 @@ RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const 
     const circuit::BusState<V>& b = g.solved;
     const V zero(T(0)), past_h = V(T(kPastWaitH));
     const bool on_inverter = plan.inverter.given && any(g.inverter_a > zero);
-    Bool over = Bool::all(false);
-    if (c.battery.laws.has_bms) over = g.alive & (b.battery_a > c.battery.max_discharge_a) & !b.limited;
-    const bool opens = any(over), closes = any(s.fridge_open | s.system_open | s.bus_open);
+    const bool opens = c.battery.laws.has_bms && any(g.over), closes = any(s.fridge_open | s.system_open | s.bus_open);
     if (!on_inverter && !opens && !closes) return;
     V h = g.h;
     if (on_inverter) {
@@ -92,7 +103,7 @@ RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const 
     }
     if (opens) {
         const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, zero);
-        h = select(over, min(h, wait_h + past_h), h);
+        h = select(g.over & !b.limited, min(h, wait_h + past_h), h);
     }
     if (closes) h = select(g.active, min(h, until_volts(plan, c, f, s, g)), h);
     g.switches = g.switches & !(h < g.h);

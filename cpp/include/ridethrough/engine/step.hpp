@@ -33,8 +33,8 @@ RT_INLINE typename V::Bool bms_opens_on_current(const Trial<V>& c, TrialState<V>
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V zero(T(0));
-    const Bool over = g.alive & !relieved & (g.solved.battery_a > c.battery.max_discharge_a);
-    if (!any(over | (s.overcurrent_h > zero))) return over;
+    if (!any(g.over | (s.overcurrent_h > zero))) return g.over;
+    const Bool over = g.over & !relieved;
     s.overcurrent_h = select(g.active, select(over, s.overcurrent_h + g.h, zero), s.overcurrent_h);
     return g.active & over & (s.overcurrent_h >= V(c.battery.overcurrent_delay_h));
 }
