@@ -138,19 +138,17 @@ class Cutouts:
         lost = np.where(self.s.inverter_open, self.asked_inverter, 0)
         return self.asked_distribution + self.asked_posts - lost <= self.plan.most_a
 
-    def finds_volts(self):
-        """Whether what is open finds the volts to close at the segment's beginning."""
+    def finds_volts(self, posts_v):
+        """Whether something that is open finds the volts to close."""
         plan, s, f = self.plan, self.s, self.flow
-        fridge = s.fridge_open & self.distribution_on
-        found = fridge & ~self.below(f.distribution_v, plan.fridge.restart_v, fridge)
+        fridge, distribution_v = s.fridge_open & self.distribution_on, posts_v - (f.terminal_v - f.distribution_v)
+        found = fridge & ~self.below(distribution_v, plan.fridge.restart_v, fridge)
         if plan.disconnect_v is not None:
             system = s.system_open & self.alive
-            found = found | (system & ~self.below(f.terminal_v, plan.reconnect_v, system))
+            found = found | (system & ~self.below(posts_v, plan.reconnect_v, system))
         if not plan.battery.lithium:
-            found = found | (
-                s.bus_open & ~self.below(f.terminal_v, plan.van.batteries[0].brownout_restart_v, s.bus_open)
-            )
-        return found
+            found = found | (s.bus_open & ~self.below(posts_v, plan.van.batteries[0].brownout_restart_v, s.bus_open))
+        return self.active & found
 
     def wakes(self):
         """After a lithium battery's cut-off and its wait: a charger with current to spare; the sun alone needs luck or

@@ -8,6 +8,12 @@ from .charge import Alternator, bay_rise_k, generator_spans, idle_spans, spans_i
 from .freezer import fridge_of
 from .words import on_day, triangular
 
+INVERTER_LOADS = ("Inverter", "InverterAppliance", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike")
+
+
+def on_inverter(load):
+    return type(load).__name__ in INVERTER_LOADS or getattr(load, "feed", "") == "inverter"
+
 
 class Inverter:
     """The cut-out of what hangs on the posts; usual where no Inverter is declared."""
@@ -23,6 +29,7 @@ class Inverter:
 
         self.cutout_v, self.restart_v, self.ohm = q("cutout_v"), q("restart_v"), q("branch_mohm") / 1000
         self.delay_h, self.wait_h = record.cutout_delay_s / 3600, record.restart_wait_s / 3600
+        self.given = any(on_inverter(load) for load in van.loads)
 
 
 PRIORITIES = ("both", "solar_first", "alternator_first")

@@ -10,7 +10,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
-HEAVY_C_RATE, LIMIT_HALVINGS = 0.1, 8  # of a load on the inverter
+HEAVY_C_RATE, HALVINGS = 0.1, 8  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
@@ -179,8 +179,7 @@ class Step(Cutouts):
             self.near(self.flow.battery_a, 0, charges)
 
     def end_with_delays(self):
-        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays; what has
-        the volts to close then, as long as it waits."""
+        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
         seen_v = f.terminal_v - inverter.ohm * self.inverter_a
         heavy = self.active & (self.inverter_a > HEAVY_C_RATE * self.plan.battery.capacity_ah) & ~f.held
@@ -194,31 +193,46 @@ class Step(Cutouts):
             over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
             delay_h = self.plan.van.batteries[0].overcurrent_delay_s / 3600
             h = np.where(over, np.minimum(h, np.maximum(delay_h - s.overcurrent_h, 0) + PAST_WAIT_H), h)
-        wait_h = np.maximum(self.plan.van.fridge.restart_wait_s / 3600 - s.waited_h, SHORTEST_WAIT_H) + PAST_WAIT_H
-        h = np.where(self.active & self.finds_volts(), np.minimum(h, wait_h), h)
+        if (s.fridge_open | s.system_open | s.bus_open).any():
+            h = np.where(self.active, np.minimum(h, self.until_volts()), h)
         self.turned = self.turned & ~(h < self.h)
         self.h = h
 
+    def until(self, holds, sought):
+        """Hours until something holds at the posts that does at the segment's end, by halving it."""
+        before, after = 0 * self.h, self.h
+        for _ in range(HALVINGS if sought.any() else 0):
+            middle = (before + after) / 2
+            already = holds(self.posts_after(middle))
+            before, after = np.where(already, before, middle), np.where(already, middle, after)
+        return np.where(sought, after, np.inf)
+
     def until_limit(self, inverter_v, heavy):
-        """Under a heavy load on the inverter: when inverter or fridge passes its limit, by halving the segment."""
-        plan, s, f, h = self.plan, self.s, self.flow, self.h
+        """Under a heavy load on the inverter: when inverter or fridge passes its limit."""
+        plan, s, f = self.plan, self.s, self.flow
         limits = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
 
-        def passed(hours):
-            fall_v = f.terminal_v - self.posts_after(hours)
+        def passed(posts_v):
             for limit in limits:
-                self.near(fall_v, limit, heavy & (limit > 0))
-            return np.any([(limit > 0) & (fall_v > limit) for limit in limits], axis=0)
+                self.near(f.terminal_v - posts_v, limit, heavy & (limit > 0))
+            return np.any([(limit > 0) & (f.terminal_v - posts_v > limit) for limit in limits], axis=0)
 
-        passes, before, after = passed(h), 0 * h, h
-        for _ in range(LIMIT_HALVINGS):
-            middle = (before + after) / 2
-            already = passed(middle)
-            before, after = np.where(already, before, middle), np.where(already, middle, after)
+        limit_h = self.until(passed, passed(self.posts_after(self.h)))
         self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
         delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
-        limit_h = np.where(passes, after, np.inf)
         return np.where(limits[1] > 0, limit_h, np.minimum(limit_h, delay_h))
+
+    def until_volts(self):
+        """Hours until something that is open closes: its wait where the volts are there, else, with an inverter, the
+        moment at which they are."""
+        wait_h = self.plan.van.fridge.restart_wait_s / 3600 - self.s.waited_h
+        wait_h = np.maximum(wait_h, SHORTEST_WAIT_H) + PAST_WAIT_H
+        already = self.finds_volts(self.flow.terminal_v)
+        until_h = np.where(already, wait_h, np.inf)
+        if not self.plan.inverter.given:
+            return until_h
+        later = self.finds_volts(self.posts_after(self.h)) & ~already
+        return np.minimum(until_h, np.maximum(self.until(self.finds_volts, later), wait_h))
 
     def posts_after(self, h):
         """Volts of the posts after some hours of these currents."""

@@ -80,10 +80,8 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     s.column[kUnservedAh] +=
         h * (g.asked_distribution_a - bus.distribution_a + g.asked_terminal_a - (bus.terminal_a - g.heater_a));
     s.column[kHoursOff] += off_h;
-    const V off_spell_h = s.off_spell_h + off_h;
-    s.off_spell_h = select(g.fridge_ready & (h > zero), zero, off_spell_h);
-    s.column[kLongestOffH] = max(s.column[kLongestOffH], off_spell_h);
-    if (any(s.inverter_open)) s.column[kInverterUnservedAh] += select(s.inverter_open, h * g.asked_inverter_a, zero);
+    s.off_spell_h = select(g.fridge_ready, zero, s.off_spell_h + off_h);
+    if (any(s.off_spell_h > zero)) s.column[kLongestOffH] = max(s.column[kLongestOffH], s.off_spell_h);
     s.column[kHoursBelowHalf] += select(g.relative < V(T(0.5)), h, zero);
     s.column[kMinSoc] = select(g.active, min(s.column[kMinSoc], g.relative_end), s.column[kMinSoc]);
     s.wiring_wh += wiring_wh;

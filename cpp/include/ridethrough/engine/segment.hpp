@@ -18,10 +18,6 @@ constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;
-// A load on the inverter is heavy from this C rate on: the segment ends where its volts pass a limit, to one part in
-// 256. Own choice.
-constexpr double kHeavyCRate = 0.1;
-constexpr int kLimitHalvings = 8;
 // Cells that come to their target are warm, on whichever side of it rounding leaves them.
 constexpr double kWarmEnoughK = 0.01;
 
@@ -74,6 +70,7 @@ struct Segment {
     // The battery's side of the bus, and the solved bus.
     V coulombic, open_circuit_v, polarisation_v;
     circuit::BusState<V> solved;
+    Bool over = Bool::all(false);  // more is drawn than a BMS allows
     // At its end.
     V out_a;  // of the wells
     V inside, coldest, warmest, warm_h;
@@ -262,6 +259,7 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
         bus.acceptance_a = select(bus.set_v > zero, min(bus.acceptance_a, held_a), bus.acceptance_a);
     }
     g.solved = plan.alternator.cable ? charging::balance_with_cable(bus, g.cable) : circuit::balance(bus);
+    if (c.battery.laws.has_bms) g.over = g.alive & (g.solved.battery_a > c.battery.max_discharge_a);
     g.out_a = select(g.solved.battery_a > zero, g.solved.battery_a, g.coulombic * g.solved.battery_a);
 }
 
@@ -285,74 +283,6 @@ RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, 
     end.terminal_v =
         select(b.limited, b.terminal_v, rest_v - end.state.polarisation_v - b.resistance_ohm * b.battery_a);
     return end;
-}
-
-// Hours until the first of inverter and fridge passes its limit under a heavy load on the inverter, whose volts fall
-// within minutes; or the fridge's delay where it is past it from the beginning on. Not inlined by force: it is seldom
-// needed.
-template <class V>
-V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
-    using T = typename V::Scalar;
-    const V zero(T(0)), never(T(1e6));
-    const circuit::BusState<V>& b = g.solved;
-    const V inverter_v = b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v;
-    const V fridge_v = select(g.runs, b.fridge_v - c.fridge.cutout_v, never);
-    const auto passed = [&](V h) {
-        const V fall_v = b.terminal_v - battery_after(c, f, s, g, h).terminal_v;
-        return ((inverter_v > zero) & (fall_v > inverter_v)) | ((fridge_v > zero) & (fall_v > fridge_v));
-    };
-    const auto passes = passed(g.h);
-    V before = zero, after = g.h;
-    for (int i = 0; i < kLimitHalvings && any(passes); ++i) {
-        const V middle = V(T(0.5)) * (before + after);
-        const auto already = passed(middle);
-        after = select(already, middle, after);
-        before = select(already, before, middle);
-    }
-    const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
-    const V limit_h = select(passes, after, never);
-    return select(fridge_v > zero, limit_h, min(limit_h, delay_h));
-}
-
-// Where what is open finds the volts to close at the segment's beginning already: as after a kettle.
-template <class V>
-RT_INLINE typename V::Bool finds_volts(const Trial<V>& c, const TrialState<V>& s, const Segment<V>& g) {
-    using Bool = typename V::Bool;
-    const circuit::BusState<V>& b = g.solved;
-    const Bool fridge = s.fridge_open & g.distribution_on & (b.distribution_v >= c.fridge.restart_v);
-    const Bool system = s.system_open & g.alive & (b.terminal_v >= c.reconnect_v);
-    if (c.battery.laws.has_bms) return g.active & (fridge | system);
-    return g.active & (fridge | system | (s.bus_open & (b.terminal_v >= V(c.battery.back_v))));
-}
-
-// Where the inverter's terminals or the battery's current are past a limit from the segment's beginning on, it ends
-// with the delay of that cut-out; under a heavy load, about where a limit is passed; where something finds the volts to
-// close, with its wait. What a charger is about to give was worked out for the longer segment, and is hardly less.
-template <class V>
-RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
-                               Segment<V>& g) {
-    using T = typename V::Scalar;
-    using Bool = typename V::Bool;
-    const circuit::BusState<V>& b = g.solved;
-    const V zero(T(0)), past_h = V(T(kPastWaitH));
-    V h = g.h;
-    if (plan.inverter.given && any(g.inverter_a > zero)) {
-        const Bool low = (g.inverter_a > zero) & (b.terminal_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
-        const Bool heavy = g.active & (g.inverter_a > V(T(kHeavyCRate)) * c.battery.capacity_ah) & !b.limited;
-        if (any(heavy)) h = select(heavy, min(h, until_limit(c, f, s, g)), h);
-        h = select(low & !b.limited, min(h, max(c.inverter_delay_h - s.inverter_low_h, zero) + past_h), h);
-    }
-    if (c.battery.laws.has_bms) {
-        const Bool over = g.alive & (b.battery_a > c.battery.max_discharge_a) & !b.limited;
-        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, zero);
-        if (any(over)) h = select(over, min(h, wait_h + past_h), h);
-    }
-    if (any(s.fridge_open | s.system_open | s.bus_open)) {
-        const V wait_h = max(c.fridge.restart_wait_h - s.waited_h, V(T(kShortestWaitH)));
-        h = select(finds_volts(c, s, g), min(h, wait_h + past_h), h);
-    }
-    g.switches = g.switches & !(h < g.h);
-    g.h = h;
 }
 
 template <class V>

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "ridethrough/engine/accounts.hpp"
-#include "ridethrough/engine/segment.hpp"
+#include "ridethrough/engine/segment_limits.hpp"
 
 namespace ridethrough::engine {
 
@@ -33,7 +33,8 @@ RT_INLINE typename V::Bool bms_opens_on_current(const Trial<V>& c, TrialState<V>
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V zero(T(0));
-    const Bool over = g.alive & !relieved & (g.solved.battery_a > c.battery.max_discharge_a);
+    if (!any(g.over | (s.overcurrent_h > zero))) return g.over;
+    const Bool over = g.over & !relieved;
     s.overcurrent_h = select(g.active, select(over, s.overcurrent_h + g.h, zero), s.overcurrent_h);
     return g.active & over & (s.overcurrent_h >= V(c.battery.overcurrent_delay_h));
 }
@@ -90,6 +91,7 @@ RT_INLINE void set_inverter(const trip::Plan& plan, const Trial<V>& c, TrialStat
     using Bool = typename V::Bool;
     const V zero(T(0));
     s.column[kInverterCutouts] += select(opens, V(T(1)), zero);
+    s.column[kInverterUnservedAh] += select(s.inverter_open, g.h * g.asked_inverter_a, zero);
     s.inverter_waited_h = select(opens, zero, s.inverter_waited_h + g.h);
     const Bool waited = g.active & !opens & (s.inverter_waited_h >= V(T(plan.inverter.restart_wait_h)));
     s.inverter_open = opens | (s.inverter_open & !(waited & g.alive & (g.terminal_end_v >= c.inverter_back_v)));
@@ -103,7 +105,7 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     const V zero(T(0));
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
     const Bool inverter_stops = drops.inverter | (drops.bus & (g.inverter_a > zero));  // it has no supply then
-    if (any(inverter_stops | s.inverter_open)) set_inverter(plan, c, s, g, inverter_stops);
+    if (plan.inverter.given && any(inverter_stops | s.inverter_open)) set_inverter(plan, c, s, g, inverter_stops);
     const Bool opened = drops.fridge | drops.system | drops.bus | drops.current;
     if (!any(opened | s.fridge_open | s.system_open | s.bus_open)) {  // nothing opens, nothing can close
         s.waited_h += g.h;
