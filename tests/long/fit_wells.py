@@ -106,7 +106,7 @@ def main() -> None:
     print(row("as used", Agm.c, Agm.k))
     print("\nAlong the ridge, the best c for each k':")
     for k in (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0):
-        best = optimize.minimize_scalar(lambda c, k=k: np.sum(misses((c, k))[:-1] ** 2), bounds=(0.05, 0.95))
+        best = optimize.minimize_scalar(lambda c, k=k: np.sum(misses(np.array([c, k]))[:-1] ** 2), bounds=(0.05, 0.95))
         print(row("", best.x, k))
 
 

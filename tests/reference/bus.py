@@ -29,7 +29,7 @@ class Bus:
     mains_a: np.ndarray
     set_v: np.ndarray
     acceptance_a: np.ndarray
-    fall_ohm: np.ndarray  # of a battery above set_v: volts over the current with which it comes down to it
+    fall_ohm: np.ndarray | float  # of a battery above set_v: volts over the current with which it comes down to it
 
     def fridge_a(self, terminal_v):
         """Constant power at its terminals behind both cables: v i - loop i^2 = power."""

@@ -1,5 +1,7 @@
 """A trip of some trials from start to end: hourly time series and what each trial comes to."""
 
+from typing import Any
+
 import numpy as np
 from ridethrough import TIME_SERIES
 
@@ -28,7 +30,7 @@ class Trip:
     def run(self):
         c, plan = self.calendar, self.plan
         self.food_wh = np.zeros(plan.n)
-        state = None
+        state: Any = None
         lit = None
         for step in range(c.steps):
             day, hour = int(c.clock.day[step]), int(c.clock.bin[step]) * 24 // c.per_day

@@ -1,6 +1,7 @@
 """Random words of each purpose and trial, and what is drawn from them once a trial or once a day."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.random import PCG64, SeedSequence
@@ -50,7 +51,7 @@ def discrete(u, values, weights):
     return np.asarray(values)[np.minimum(np.searchsorted(edges, u, side="left"), len(values) - 1)]
 
 
-SHAPES = {
+SHAPES: dict[str, Any] = {
     "uniform": lambda u, low, high: low + u * (high - low),
     "triangular": triangular,
     "pert": pert,

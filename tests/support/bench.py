@@ -36,9 +36,9 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
     )
 
 
-def trip(weather: rt.Climate, nights: int, **more: Any) -> rt.Trip:
+def trip(weather: Any, nights: int, **more: Any) -> rt.Trip:
     """At the clock of its record."""
-    place = {"latitude": weather.latitude, "longitude": weather.longitude}
+    place: dict[str, Any] = {"latitude": weather.latitude, "longitude": weather.longitude}
     site = rt.Site(**place, climate=weather, utc_offset_h=weather.weather_series.utc_offset_h)
     fixed = dict(start=START, weather="replayed", habits_scale=1.0, shade_beam=0.0, shade_sky=0.0)
     return rt.Trip(site=site, nights=nights, **{**fixed, **more})

@@ -16,9 +16,9 @@ def maybe(strategy, often=3):
     return st.integers(0, often - 1).flatmap(lambda i: strategy if i else st.none())
 
 
-def some_days(last):
-    numbers = st.integers(1, last)
-    return st.lists(st.one_of(numbers, numbers, st.sampled_from(["Monday", "Thursday"])), max_size=3, unique=True)
+def some_days(last, least=0):
+    days = st.one_of(*2 * [st.integers(1, last)], st.sampled_from(["Monday", "Thursday"]))
+    return st.lists(days, min_size=least, max_size=3, unique=True)
 
 
 @st.composite
@@ -27,7 +27,7 @@ def planned(draw, cls, nights):
     name, last = ("nights", nights) if cls is rt.ShorePower else ("days", nights + 1)
     earliest = 12 if cls is rt.ShorePower else 0
     return [
-        cls(**{name: draw(some_days(last))}, start_h=draw(between(earliest, 23)), duration_h=draw(between(1, 5)))
+        cls(**{name: draw(some_days(last, 1))}, start_h=draw(between(earliest, 23)), duration_h=draw(between(1, 5)))
         for _ in range(draw(st.integers(1, 2)))
     ]
 
@@ -93,7 +93,7 @@ def equipped_vans(draw):
     heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
     van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
-        lambda kind: records(rt.SolarArray, rt.SolarArray(charge_controller=kind), most=3)
+        lambda kind: records(rt.SolarArray, rt.SolarArray().replace(charge_controller=kind), most=3)
     )
     charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorCable))
     return with_parts(

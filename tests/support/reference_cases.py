@@ -1,5 +1,7 @@
 """Vans, trips and places that between them use all that the reference model has before the battery comes in."""
 
+from typing import Any
+
 import numpy as np
 import ridethrough as rt
 from reference import sun
@@ -7,7 +9,7 @@ from ridethrough import _core
 
 GHI = [2.6, 3.4, 4.5, 5.6, 6.1, 6.4, 6.2, 5.6, 4.7, 3.9, 2.8, 2.3]
 AIR = [4, 5, 9, 15, 19, 24, 26, 25, 22, 16, 10, 5]
-PLACE = {"latitude": 36.1, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
 CLIMATE = rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=AIR, ghi_scale=rt.spreads.uniform(0.9, 1.1))
 SITE = rt.Site(**PLACE, climate=CLIMATE)
 HILLS = rt.Site(
@@ -130,7 +132,7 @@ for _name, _party in PARTIES.items():
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
-HELD = {"evening_from_h": 16.5, "set_point_c": rt.spreads.triangular(12, 19, 24)}
+HELD: dict[str, Any] = {"evening_from_h": 16.5, "set_point_c": rt.spreads.triangular(12, 19, 24)}
 _heater: rt.Heater | rt.GasFurnace
 for _name, _heater in {  # type: ignore[assignment]
     "heater": rt.Heater(**HELD, morning_until_h=11),
@@ -153,7 +155,7 @@ CASES["storage, lithium"] = rt.Van(battery=rt.LithiumBattery()), trip(storage=rt
 
 # A trip's first hour: regulators that look at the battery's voltage.
 EMPTY = rt.AgmBattery(capacity_ah=2000, initial_soc=0.3)
-CLAMPED = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
+CLAMPED: dict[str, Any] = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
 FIRST_HOURS = {
     "clamped": [rt.SolarArray(**CLAMPED)],
     "clamped, 32 cells": [

@@ -15,7 +15,7 @@ import ridethrough as rt
 LATITUDES = (-38.5, 0.0, 25.8, 40.0, 51.0, 62.0)
 STEPS = 12  # an hour
 # tilt, azimuth with the Sun in the south at noon (mirrored south of the equator), sky model, mounting
-PLANES: dict[str, tuple[float, float, str, str]] = {
+PLANES: dict[str, tuple[float, float, Any, Any]] = {
     "flat, glued": (0.0, 180.0, "isotropic", "glued"),
     "30 deg to the equator, isotropic": (30.0, 180.0, "isotropic", "framed"),
     "60 deg to the equator, Perez": (60.0, 180.0, "perez", "framed"),

@@ -1,5 +1,7 @@
 """Vans and trips that between them use all that the reference model's steps have, each cut-out included."""
 
+from typing import Any
+
 import ridethrough as rt
 from reference_cases import NORTH, SITE, SOUTH, trip
 
@@ -10,12 +12,14 @@ HALF = rt.spreads.uniform(0.2, 0.7)
 WEAK = rt.Wiring(shared_mohm=40, fridge_branch_mohm=90)
 
 
-def agm(**fields):
-    return rt.AgmBattery(**{"capacity_ah": 80, "initial_soc": HALF} | fields)
+def agm(**fields: Any):
+    usual: dict[str, Any] = {"capacity_ah": 80, "initial_soc": HALF}
+    return rt.AgmBattery(**usual | fields)
 
 
-def lfp(**fields):
-    return rt.LithiumBattery(**{"capacity_ah": 60, "initial_soc": HALF} | fields)
+def lfp(**fields: Any):
+    usual: dict[str, Any] = {"capacity_ah": 60, "initial_soc": HALF}
+    return rt.LithiumBattery(**usual | fields)
 
 
 STOPS = [
@@ -32,7 +36,7 @@ WARM = rt.Heater(
     set_point_c=rt.spreads.triangular(12, 19, 24),
 )
 SET_BACK = rt.NightSetBack(rise_k=0.8)
-GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
+GENERATOR: dict[str, Any] = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
     "default": (rt.Van(), trip()),

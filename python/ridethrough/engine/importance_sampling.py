@@ -74,11 +74,11 @@ class RareRisk(Result):
     gain : float
         Plain trials that would give the same interval, per trial spent here, the pilot included.
     shifts : dict of (str, int) to float
-        Where the failing trials lie: the shift of each coordinate's normal score, by name and day (-1: whole trip).
+        Where the failing trials lie: the shift of each coordinate's normal score, by name and day (0: whole trip).
     nights : int
         Length of the trip.
     first_day : str
-        The date of day 0.
+        The date of day 1.
     error : KnownError
         What is known of the model's own error.
     van, trip, seed : Van, Trip, int
@@ -101,7 +101,7 @@ class RareRisk(Result):
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk with its interval, and the shifts along dimension ``coordinate``."""
-        names = [name if day < 0 else f"{name}, day {day + 1}" for name, day in self.shifts]
+        names = [f"{name}, day {day}" if day else name for name, day in self.shifts]
         shifts = {"shift": ("standard deviations", "shift of the coordinate's score", list(self.shifts.values()))}
         about = run_attributes(self.van, self.trip, self.seed, self.cutout.trials)
         data = make_dataset({"coordinate": names}, shifts, pilot_trials=self.pilot_trials, **about)
@@ -355,7 +355,7 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
         value=value, low=value / factor, high=min(1.0, value * factor), events=None, trials=n, confidence=0.95
     )
     gain = value * (1 - value) / (error**2 * (n + spent))
-    named = {at: float(shift) for at, shift in zip(sampler.names, shifts, strict=True) if shift}
+    named = {(name, day + 1): float(shift) for (name, day), shift in zip(sampler.names, shifts, strict=True) if shift}
     nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
     known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
     about = (sampler.van, sampler.trip, sampler.options.seed)

@@ -18,12 +18,12 @@ MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "frame
 
 def describe_trip(risk: Risk) -> list[str]:
     """Trip, van and plan in a few lines."""
-    van, trip = risk.van, risk.trip
+    van, trip, schedule = risk.van, risk.trip, risk.compiled.schedule
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
         f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
         f"{van.fridge.set_point_c:g} degC{'; towed' if van.towed else ''}.",
-        f"Plan: {'; '.join([*_charging(van, risk.compiled.schedule), *_shade(trip)])}.",
+        f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
     ]
@@ -144,6 +144,15 @@ def _generator(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
     if runs := _of_kind(schedule, "generator"):
         return [f"generator for {_hours_on_days(runs)}"]
     return ["no generator runs planned, so the generator does nothing"] if van.generator is not None else []
+
+
+def _moments(schedule: Sequence[_core.Interval]) -> list[str]:
+    """What is done at once, with dates: whoever counts the days otherwise sees it."""
+    parts = []
+    for kind, what in (("water", "tanks filled and emptied"), ("warm_food", "warm food put in")):
+        if found := _of_kind(schedule, kind):
+            parts.append(f"{what} on day {_days(found)} ({_and([moment.begin[:10] for moment in found])})")
+    return parts
 
 
 def _shade(trip: Trip) -> list[str]:

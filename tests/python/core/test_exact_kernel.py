@@ -58,7 +58,7 @@ def test_wells_against_an_ode_solver(lithium: bool) -> None:
     if lithium:
         amps[14:18] -= 8
     assert paths["battery_a"] == pytest.approx(amps, abs=1e-9)
-    nodes = battery.open_circuit_soc if lithium else np.arange(11) / 10
+    nodes = battery.open_circuit_soc if isinstance(battery, rt.LithiumBattery) else np.arange(11) / 10
     c, k = bench.WELLS[lithium]
     charge, volts = by_kinetic_model(
         bench.wells_ah(100, lithium=lithium),

@@ -8,6 +8,7 @@ import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
 from hypothesis import HealthCheck, given, settings
+from optional import there
 from random_cases import cases
 from reference import marginal, module, plane, replay, sun, weather, words
 from reference.compare_given import first_hour_misses, misses
@@ -83,14 +84,14 @@ def test_marginals(mean):
 @pytest.mark.parametrize("days", ["bendt", "record"])
 def test_the_other_kinds_of_days(days):
     measured, *_ = record()
-    climate = SITE.climate.replace(weather_series=measured, clearness_days=days)
+    climate = there(SITE.climate).replace(weather_series=measured, clearness_days=days)
     found = misses(rt.Van(), trip(site=SITE.replace(climate=climate)), SEED, TRIALS)
     assert max(found.values()) < CLOSE, found
 
 
 def test_normals_of_the_air():
     for site in (SITE, SOUTH):
-        nodes = _core.mid_month_nodes(site.climate.air_temp_c)
+        nodes = _core.mid_month_nodes(there(site.climate).air_temp_c)
         days = np.arange(20400, 21200)  # a leap year inside
         core = _core.along_year(nodes, sun.day_of_year(days))
         np.testing.assert_allclose(weather.air_normals(site.climate, days), core, rtol=0, atol=CLOSE)
@@ -152,7 +153,7 @@ def test_replayed_days(made, start):
     ghi, dhi = replay.split(ghi, i0, dhi)
     np.testing.assert_allclose(measured.ghi_w_m2, ghi, rtol=0, atol=CLOSE)
     np.testing.assert_allclose(measured.dhi_w_m2, dhi, rtol=0, atol=CLOSE)
-    place = SITE.replace(climate=SITE.climate.replace(weather_series=measured), albedo=0.4)
+    place = SITE.replace(climate=there(SITE.climate).replace(weather_series=measured), albedo=0.4)
     again = trip(start, site=place, weather="replayed", replay_window_d=9)
     calendar = Calendar(again)
     core = measured.starts(calendar.first_day, calendar.days, calendar.utc_offset_h, 9)

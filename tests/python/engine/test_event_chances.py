@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 import ridethrough as rt
+from optional import there
 from ridethrough.engine.event_chances import CHANCES
 
 # Greensboro, North Carolina (TMY3 723170, US public domain), and a cold plateau made up for this test.
@@ -26,7 +29,7 @@ COLD = rt.Climate(
 
 
 def trip(climate: rt.Climate = MILD, start: str = "2026-11-06 15:00", nights: int = 4, **more: Any) -> rt.Trip:
-    site = rt.Site(latitude=climate.latitude, longitude=climate.longitude, climate=climate)
+    site = rt.Site(latitude=there(climate.latitude), longitude=there(climate.longitude), climate=climate)
     return rt.Trip(site=site, start=start, nights=nights, **more)
 
 
@@ -103,8 +106,8 @@ def test_food_is_an_outcome_of_every_study() -> None:
     van, plan = rt.Van(battery=rt.AgmBattery(capacity_ah=100)), trip()
     warmer = van.replace(**{"fridge.set_point_c": 6.0})
     against = rt.compare(van, {"warmer": warmer}, plan, trials=1000, seed=1)
-    food = against["warmer"]["food_warm_2h"]
-    assert against["warmer"]["risk"].difference.high < 0 < food.difference.low  # less of one, more of the other
+    risk, food = (there(against["warmer"][name].difference) for name in ("risk", "food_warm_2h"))
+    assert risk.high < 0 < food.low  # less of one, more of the other
     assert "chance of food above 5 degC for over 2 h in a row" in str(against)
     assert against.to_xarray()["food_warm_2h_difference"].attrs["units"] == "1"
     sized = rt.size(van, plan, "solar.rated_w", 0.2, trials=500)
@@ -152,6 +155,22 @@ def test_only_what_works_is_printed_as_there() -> None:
     bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare
+    plan = trip(warm_food_days=[2], water_days=["Sunday", 4])  # from Friday on
+    wet = str(rt.simulate(rt.Van(water=rt.WaterTanks()), plan, trials=50))
+    assert "tanks filled and emptied on day 3 and 4 (2026-11-08 and 2026-11-09)" in wet
+    assert "warm food put in on day 2 (2026-11-07)" in wet and "tanks filled" not in plain
+
+
+def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
+    """New York's clock goes back on 1 November 2026 at 2:00 (Python's own zone data): 24 h after 15:00 it is 14:00."""
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=70), solar=rt.SolarArray(rated_w=140))
+    risk = rt.simulate(van, trip(start="2026-10-30 15:00", nights=3), trials=2000, seed=1)
+    (sun,) = (d for d in risk.common if d.what.startswith("sun from "))
+    begin = datetime(2026, 10, 30, 15, tzinfo=ZoneInfo("America/New_York")).astimezone(UTC)
+    ends = [(begin + timedelta(hours=24 * i)).astimezone(ZoneInfo("America/New_York")) for i in range(4)]
+    texts = [f"sun from {a:%Y-%m-%d %H:%M} to {b:%Y-%m-%d %H:%M}" for a, b in zip(ends[:2], ends[2:], strict=True)]
+    assert texts[1] == "sun from 2026-10-31 15:00 to 2026-11-02 14:00" and sun.what in texts
+    assert f"Failing trials had: {sun.what} " in str(risk) or f"; {sun.what} " in str(risk)
 
 
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 import ridethrough as rt
 from demo_studies import demo
+from optional import there
 
 pytest.importorskip("xarray")
 VAN, TRIP = demo()
 MORE = VAN.replace(**{"solar.rated_w": 260})
-FEW = {"trials": 200, "seed": 1}
+FEW: dict[str, Any] = {"trials": 200, "seed": 1}
 
 
 def interval(found, name, **at):
@@ -23,7 +26,7 @@ def test_a_comparison():
     c = rt.compare(VAN, {"more": MORE, "lithium": rt.lithium_bundle(VAN)}, trips, **FEW)
     found = c.to_xarray()
     assert list(found.van.values) == ["base", "more", "lithium"] and found.sizes["trip"] == 3
-    gap, risk = c.differences["lithium", "long"]["risk"].difference, c.risks["more", "short"].cutout
+    gap, risk = there(c.differences["lithium", "long"]["risk"].difference), c.risks["more", "short"].cutout
     assert interval(found, "risk_difference", van="lithium", trip="long") == (gap.value, gap.low, gap.high)
     assert interval(found, "risk", van="more", trip="short") == (risk.value, risk.low, risk.high)
     everything = c["more"]["curtailed_wh"]
@@ -60,7 +63,7 @@ def test_the_tables_of_a_comparison(tmp_path):
     tidy = c.to_dataframe(long=True)
     assert list(tidy.columns)[:6] == ["van", "trip", "outcome", "value", "low", "high"] and len(tidy) % 4 == 0
     row = tidy.query("van == 'more' and trip == 'long' and outcome == 'risk'").iloc[0]
-    risk, gap = c.risks["more", "long"].cutout, c["more", "long"]["risk"].difference
+    risk, gap = c.risks["more", "long"].cutout, there(c["more", "long"]["risk"].difference)
     assert (row.value, row.low, row.high) == (risk.value, risk.low, risk.high)
     assert (row.difference, row.difference_low, row.difference_high, row.unit) == (gap.value, gap.low, gap.high, "1")
     c.to_xarray().to_netcdf(tmp_path / "two.nc", engine="scipy")  # several trips: no lists in the attributes
@@ -79,7 +82,7 @@ def test_a_ranking():
         panel.removed.low,
         panel.removed.high,
     )
-    assert interval(found, "per_100", upgrade=panel.name)[0] == panel.per_100.value
+    assert interval(found, "per_100", upgrade=panel.name)[0] == there(panel.per_100).value
     assert np.isnan(found.per_100.sel(upgrade=names[1])), "it is free"
     assert found.on_front.sum() == len(ranked.front)
 
@@ -91,8 +94,8 @@ def test_sizes():
     assert found.battery_ah.sel(panel_w=300) == size.value and found.battery_ah.attrs["units"] == "Ah"
     assert found.roof_m2.values.tolist() == [p.roof_m2 for p in curve.points]
     tried = size.to_xarray()
-    at = {"battery.capacity_ah": size.value}
-    assert interval(tried, "risk", **at) == (size.risk.value, size.risk.low, size.risk.high)
+    at, risk = {"battery.capacity_ah": size.value}, there(size.risk)
+    assert interval(tried, "risk", **at) == (risk.value, risk.low, risk.high)
     assert tried.attrs["value"] == size.value and tried.sizes["battery.capacity_ah"] == len(size.tried)
 
 

@@ -8,8 +8,10 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from optional import there
 from ridethrough.files.scenario import Scenario, demo_path, load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
+from ridethrough.model.values import mean_value
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
 RIGS = sorted((Path(__file__).parents[2] / "data" / "rigs").glob("*.toml"))
@@ -211,7 +213,7 @@ def test_shipped_scenarios_read_back_equal(path, read):
 def test_a_measured_record_is_not_written():
     record = rt.Climate.from_daily(_days(), latitude=36.1, longitude=-79.95, utc_offset_h=-5)
     demo = load_scenario(demo_path())
-    trip = demo.trip.replace(site=demo.trip.site.replace(climate=record))
+    trip = demo.trip.replace(site=there(demo.trip.site).replace(climate=record))
     with pytest.raises(rt.InputError, match="normals only"):
         dump_scenario(Scenario(name="x", van=demo.van, trip=trip))
 
@@ -285,4 +287,4 @@ def test_standard_scenarios_are_six_and_cover_events_and_a_high_cutout():
     vans = {path.stem: load_scenario(path).van for path in SCENARIOS}
     assert set(vans) == {f"{b}_{s}" for b in ("agm", "lfp") for s in ("winter", "summer", "forest")}
     assert any(getattr(load, "current_a", 0) == 25 for van in vans.values() for load in van.loads)
-    assert any(van.fridge.cutout_v > 11 for van in vans.values())
+    assert any(mean_value(van.fridge.cutout_v) > 11 for van in vans.values())

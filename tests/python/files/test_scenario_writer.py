@@ -13,7 +13,7 @@ import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ridethrough import _core
-from study_fixture import TRIP, VAN
+from study_fixture import SITE, TRIP, VAN
 
 
 @pytest.fixture
@@ -81,7 +81,7 @@ def test_what_there_is_of_lists_spreads_and_profiles(file: Path) -> None:
         mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter")),
         loads=[rt.Kettle(uses_per_day=1), rt.Appliance(name="my own, with a comma", current_a=2, duration_min=5)],
     )
-    stops = [rt.Stop(name=f"stop {i}", site=TRIP.site, nights=i) for i in (1, 2)]
+    stops = [rt.Stop(name=f"stop {i}", site=SITE, nights=i) for i in (1, 2)]
     trip = rt.Trip(stops=stops, start=TRIP.start, party=rt.Party(persons=3))
     rt.save_scenario(file, van, trip, name="of all", title="All that there is", trials=2000, seed=2**64 - 1)
     read = rt.load_scenario(file)
@@ -195,8 +195,8 @@ def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
 def series() -> Any:
     hours = [0.0] * 48
     return _core.HourlySeries(
-        latitude=TRIP.site.latitude,
-        longitude=TRIP.site.longitude,
+        latitude=SITE.latitude,
+        longitude=SITE.longitude,
         utc_offset_h=-5,
         first_hour=0,
         ghi_w_m2=hours,
@@ -219,6 +219,6 @@ def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip:
 
 
 @pytest.mark.parametrize(("wrong", "printed"), [({"trials": 0}, "trials = 0: allowed"), ({"seed": -1}, "seed = -1")])
-def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, int], printed: str) -> None:
+def test_trials_and_seed_are_checked(file: Path, wrong: dict[str, Any], printed: str) -> None:
     with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, VAN, TRIP, **wrong)

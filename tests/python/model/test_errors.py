@@ -67,7 +67,7 @@ def test_an_unknown_field_is_told_what_there_is_and_where_to_look() -> None:
         ("qqq", "it has volume_l, "),  # all of them
     ):
         with pytest.raises(rt.InputError) as refused:
-            rt.Fridge(**{wrong: 5})
+            ANY.Fridge(**{wrong: 5})
         text = str(refused.value)
         assert text.startswith(f"Fridge.{wrong}: no such field; {words}"), text
         assert text.endswith("explain('Fridge') and PARAMETERS.md list all")
@@ -237,16 +237,16 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         (lambda: ANY.score_hindcasts(3, {}), "hindcasts = 3: allowed a dict"),
         (lambda: ANY.score_hindcasts({"a": RECORD}, {"a": RECORD}), r"hindcasts\['a'\] = .*has no column cutout"),
         (
-            lambda: rt.compare(rt.AgmBattery(), {"a": VAN}, TRIP),
+            lambda: ANY.compare(rt.AgmBattery(), {"a": VAN}, TRIP),
             r"base = AgmBattery\(\): must be a Van; put it into one: Van\(battery=...\)",
         ),
         (
             lambda: ANY.compare(VAN, {"lithium": rt.LithiumBattery()}, TRIP),
             r"others\['lithium'\] = LithiumBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
         ),
-        (lambda: rt.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
-        (lambda: rt.simulate(TRIP, VAN), "the van comes first, then the trip"),
-        (lambda: rt.hindcast(VAN, TRIP, 1), "record = 1: must be a pandas DataFrame"),
+        (lambda: ANY.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
+        (lambda: ANY.simulate(TRIP, VAN), "the van comes first, then the trip"),
+        (lambda: ANY.hindcast(VAN, TRIP, 1), "record = 1: must be a pandas DataFrame"),
         (
             lambda: rt.hindcast(VAN, TRIP, RECORD.rename(columns={"ghi_kwh_m2": "ghi_kwh"})),
             r"record: no column ghi_kwh_m2 \(daily\) or ghi \(hourly\); it has ghi_kwh, .*did you mean ghi_kwh_m2\?",

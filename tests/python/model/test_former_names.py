@@ -1,7 +1,7 @@
 """Whoever uses a former name is told the one of now, wherever a user may type it."""
 
 # Former names are used on purpose.
-# mypy: disable-error-code="call-arg, attr-defined"
+# mypy: disable-error-code="call-arg, attr-defined, union-attr"
 
 import re
 import subprocess
@@ -60,7 +60,7 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
     ],
 )
-def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:
     with pytest.raises((rt.InputError, AttributeError, KeyError), match=printed):
         use()
 
@@ -76,7 +76,7 @@ def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> 
         ('[van.solar]\nregulator = "pwm"', "van.solar.regulator: now charge_controller"),
     ],
 )
-def test_a_scenario_file_with_a_former_name(tmp_path, text: str, printed: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_scenario_file_with_a_former_name(tmp_path, text: str, printed: str) -> None:
     file = tmp_path / "old.toml"
     file.write_text(SITE + text)
     with pytest.raises(rt.InputError, match=re.escape(printed)):

@@ -140,7 +140,7 @@ def test_the_tops_are_those_of_the_tables() -> None:
 
 
 SOUTH_AIR, SOUTH_GHI = AIR[6:] + AIR[:6], GHI[6:] + GHI[:6]
-SOUTH: dict[str, float] = {"latitude": -36.1, "longitude": 145.0}
+SOUTH: dict[str, Any] = {"latitude": -36.1, "longitude": 145.0}
 SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     "latitude's sign": (
         site(climate([1.5, 1.9, 2.3, 2.6, 2.7, 2.8, 2.8, 2.7, 2.4, 2.0, 1.6, 1.4], **SOUTH)),

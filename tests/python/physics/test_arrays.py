@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
+from optional import there
 from pvlib import atmosphere, irradiance, pvsystem
 from ridethrough import _core
 from ridethrough.files.scenario import Scenario, load_scenario
@@ -117,7 +119,7 @@ def test_an_aimed_panel_follows_the_sun() -> None:
 
 def test_a_trackers_two_levels_move_no_other_draw() -> None:
     """Each has a purpose of its own; so a van that does not look at voltages meets the same days and habits."""
-    place = {"latitude": 36.1, "longitude": -79.95}
+    place: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
     climate = rt.Climate(**place, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[20.0] * 12)
     trip = rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06 15:00", nights=2)
 
@@ -173,7 +175,9 @@ def test_replayed_hours_reach_every_array(sky_model: str) -> None:
     climate = rt.Climate.from_hourly(frame, latitude=36.1, longitude=-79.95, label="left")
     site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
     trip = rt.Trip(site=site, start="2026-09-06 15:00", nights=3, weather="replayed")
-    tilted = dict(tilt_deg=40, azimuth_deg=150, soiling_loss=0.05, system_loss=0.05, sky_model=sky_model)
+    tilted: dict[str, Any] = dict(
+        tilt_deg=40, azimuth_deg=150, soiling_loss=0.05, system_loss=0.05, sky_model=sky_model
+    )
 
     def wh(van: rt.Van) -> np.ndarray:
         columns = rt.simulate(van, trip, trials=200, seed=1, precision="double").columns
@@ -191,10 +195,10 @@ def test_clamped_modules_beside_the_alternator(charger: str, tmp_path: Path) -> 
     path = tmp_path / "arrays.toml"
     path.write_text(SCENARIO)
     scenario = load_scenario(path)
-    source = rt.AlternatorCable() if charger == "link" else rt.DcDcCharger(input_priority=charger)
+    source = rt.AlternatorCable() if charger == "link" else rt.DcDcCharger().replace(input_priority=charger)
     clamped = rt.SolarArray(charge_controller="pwm", self_consumption_ma=20)
     van = scenario.van.replace(arrays=[clamped, *scenario.van.arrays[1:]], dc_dc=source)
-    north = scenario.trip.site
+    north = there(scenario.trip.site)
     south = north.replace(latitude=36.6, albedo=0.4)
     stops = [rt.Stop(name="a", site=north, nights=2), rt.Stop(name="b", site=south, nights=2, arrival_h=13)]
     trip = rt.Trip(stops=stops, start="2026-11-06 15:00", surroundings="park_plot", shade_morning=0.3)

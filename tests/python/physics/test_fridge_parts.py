@@ -10,7 +10,7 @@ from ridethrough.weather import climate_from_data
 
 pd = pytest.importorskip("pandas")
 
-PLACE = {"latitude": 36.1, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
 # Ah a day at 12 V, set to 4 degC: table from memory, least and most, at 20, 25, 32, 38 degC around the fridge.
 AIR = (20, 25, 32, 38)
 TABLE = {

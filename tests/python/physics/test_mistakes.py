@@ -13,7 +13,7 @@ import pytest
 import ridethrough as rt
 
 # Normals of Greensboro, North Carolina (typical year TMY3 723170, US public domain).
-PLACE = {"latitude": 36.10, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.10, "longitude": -79.95}
 GREENSBORO = rt.Climate(
     **PLACE,
     ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24],
@@ -47,7 +47,12 @@ def bench(amps: float, battery: Any, **more: Any) -> rt.Van:
     return rt.Van(battery=battery, fridge=rt.Fridge(volume_l=15, cutout_v=9.25, restart_v=10.75), **{**alone, **more})
 
 
-NEW_AGM = {"capacity_ah": 100, "state_of_health": 1, "open_circuit_voltage_offset_v": 0, "polarisation_factor": 0.4}
+NEW_AGM: dict[str, Any] = {
+    "capacity_ah": 100,
+    "state_of_health": 1,
+    "open_circuit_voltage_offset_v": 0,
+    "polarisation_factor": 0.4,
+}
 
 
 def test_volts_under_load_read_low_and_rest_brings_them_back() -> None:
@@ -172,7 +177,7 @@ def test_lithium_in_a_frosty_locker() -> None:
 def test_one_shaded_panel_rules_a_series_string() -> None:
     """Without bypass diodes it is down to its diffuse light; with one a module it loses that module's half at most."""
 
-    def offered(layout: str, substrings: int) -> float:
+    def offered(layout: Any, substrings: int) -> float:
         roof = rt.SolarArray(rated_w=240, modules=2, shadow_share=0.5, substrings=substrings, layout=layout)
         means = run(VAN.replace(solar=roof), trip("2026-07-01 15:00", 3)).means
         return means["solar_wh"] + means["curtailed_wh"]

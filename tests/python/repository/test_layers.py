@@ -146,7 +146,8 @@ def imports_of(name: str) -> tuple[set[str], set[str]]:
 
     def targets(node: ast.ImportFrom) -> set[str]:
         if node.level == 0:
-            return {node.module.partition(".")[2]} if (node.module or "").startswith("ridethrough.") else set()
+            package, _, rest = (node.module or "").partition(".")
+            return {rest} if package == "ridethrough" and rest else set()
         base = name.split(".")[: -node.level]
         inner = [*base, *(node.module or "").split(".")] if node.module else base
         return {".".join([*base, alias.name]) for alias in node.names} if not node.module else {".".join(inner)}

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 import pytest
@@ -237,7 +238,7 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     # US typical years shipped in pvlib (Greensboro, Miami). Both were in the fit, at low weight; fit_clearness.py in
     # the long tests leaves each out and finds the same (mean distance .022 and .021 against .039 and .060).
     climate = weather_files.read_weather(Path(pvlib.__file__).parent / "data" / file)
-    record = climate.weather_series
+    record: Any = climate.weather_series
     lead = -record.first_hour % 24
     k = np.asarray(record.ghi_w_m2)[lead:].reshape(-1, 24).sum(1) / np.asarray(record.i0_wh_m2)[lead:].reshape(
         -1, 24

@@ -2,6 +2,7 @@
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -174,10 +175,11 @@ def test_from_daily_keeps_sums_and_extremes():
     low = rng.normal(5, 3, 730)
     frame = pd.DataFrame({"ghi_kwh_m2": ghi, "temp_min_c": low, "temp_max_c": low + 9}, index=index)
     c = climate_from_data.from_daily(rt.Climate, frame, latitude=40.4, longitude=-101.7)
-    assert c.weather_series.utc_offset_h == -7
-    hourly = np.array(c.weather_series.ghi_w_m2).reshape(730, 24)
+    series: Any = c.weather_series
+    assert series.utc_offset_h == -7
+    hourly = np.array(series.ghi_w_m2).reshape(730, 24)
     assert np.allclose(hourly.sum(axis=1) / 1000, ghi, rtol=1e-9)
-    air = np.array(c.weather_series.air_temp_c).reshape(730, 24)
+    air = np.array(series.air_temp_c).reshape(730, 24)
     assert np.allclose(air.mean(axis=1), low + 4.5, atol=1e-6)
     assert np.ptp(air, axis=1).mean() == pytest.approx(9, abs=1)
     with pytest.raises(rt.InputError, match="days must be in a row"):
