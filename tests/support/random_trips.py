@@ -16,20 +16,21 @@ def maybe(strategy, often=3):
     return st.integers(0, often - 1).flatmap(lambda i: strategy if i else st.none())
 
 
-def some_days(last, least=0):
-    days = st.one_of(*2 * [st.integers(1, last)], st.sampled_from(["Monday", "Thursday"]))
-    return st.lists(days, min_size=least, max_size=3, unique=True)
+def some_days(last):
+    numbers = st.integers(1, last)
+    return st.lists(st.one_of(numbers, numbers, st.sampled_from(["Monday", "Thursday"])), max_size=3, unique=True)
 
 
 @st.composite
 def planned(draw, cls, nights):
-    """A list of one or two members, which may overlap: then the core refuses it."""
+    """A list of up to two members, which may overlap: then the core refuses it."""
     name, last = ("nights", nights) if cls is rt.ShorePower else ("days", nights + 1)
     earliest = 12 if cls is rt.ShorePower else 0
-    return [
-        cls(**{name: draw(some_days(last, 1))}, start_h=draw(between(earliest, 23)), duration_h=draw(between(1, 5)))
+    drawn = [
+        (draw(some_days(last)), {"start_h": draw(between(earliest, 23)), "duration_h": draw(between(1, 5))})
         for _ in range(draw(st.integers(1, 2)))
     ]
+    return [cls(**{name: days}, **hours) for days, hours in drawn if days]
 
 
 def with_parts(draw, record, **parts):
