@@ -63,7 +63,7 @@ def test_the_tables_of_a_comparison(tmp_path):
     tidy = c.to_dataframe(long=True)
     assert list(tidy.columns)[:6] == ["van", "trip", "outcome", "value", "low", "high"] and len(tidy) % 4 == 0
     row = tidy.query("van == 'more' and trip == 'long' and outcome == 'risk'").iloc[0]
-    risk, gap = c.risks["more", "long"].cutout, c["more", "long"]["risk"].difference
+    risk, gap = c.risks["more", "long"].cutout, there(c["more", "long"]["risk"].difference)
     assert (row.value, row.low, row.high) == (risk.value, risk.low, risk.high)
     assert (row.difference, row.difference_low, row.difference_high, row.unit) == (gap.value, gap.low, gap.high, "1")
     c.to_xarray().to_netcdf(tmp_path / "two.nc", engine="scipy")  # several trips: no lists in the attributes

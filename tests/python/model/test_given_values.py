@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import ridethrough
-from study_fixture import SITE, TRIP, VAN
+from study_fixture import GREENSBORO, SITE, TRIP, VAN
 
 rt: Any = ridethrough  # as calls here are wrong on purpose
 
@@ -98,7 +98,7 @@ KINDS: dict[str, Told] = {
         "values.2 = 'b': allowed a number",
     ),
     "a month": (
-        lambda: SITE.climate.replace(ghi_kwh_m2_day=[30.0, *SITE.climate.ghi_kwh_m2_day[1:]]),
+        lambda: GREENSBORO.replace(ghi_kwh_m2_day=[30.0, *GREENSBORO.ghi_kwh_m2_day[1:]]),
         "Climate.ghi_kwh_m2_day.1",
         "Climate.ghi_kwh_m2_day.1 (January) = 30 kWh/m2",
     ),

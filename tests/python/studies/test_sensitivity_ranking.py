@@ -168,8 +168,9 @@ def test_what_matters_most_is_named(tmp_path):
 def test_what_nobody_can_measure_is_not_sent_to_be_measured():
     """Habits and the model's own numbers matter, and only the van's can be measured."""
     spreads = {"trip.habits_scale": rt.spreads.uniform(0.6, 2.0), "solar.soiling_loss": rt.spreads.uniform(0.04, 0.05)}
-    how = {"method": "morris", "samples": 6, "trials": 60, "seed": 1, "progress": False, "outcome": "hours_below_half"}
-    found = rt.sensitivity(VAN, TRIP, spreads, **how)
+    found = rt.sensitivity(
+        VAN, TRIP, spreads, method="morris", samples=6, trials=60, seed=1, progress=False, outcome="hours_below_half"
+    )
     assert found.measure_first[0] == "trip.habits_scale" and found.measurable == []
     assert "None of these can be measured on a van" in found.advice and "Go and measure" not in found.advice
     assert dict(zip(found.ranking, found.dataset["owner"].values, strict=True))["trip.habits_scale"] == "person"
