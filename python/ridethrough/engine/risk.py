@@ -84,7 +84,7 @@ class Risk(Result):
         self.trials = summary.trials
         self.columns: Mapping[str, NDArray[Any]] = Named("columns", summary.columns)
         self.time_series_values: Mapping[str, NDArray[np.float64]] = Named("time_series_values", time_series)
-        self.reached = True
+        self.half_width_reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means: Mapping[str, float] = Named("means", summary.means)
         self.trials_with = summary.trials_with
@@ -217,7 +217,7 @@ class Risk(Result):
         return compare_failing_trials(self)
 
     @cached_property
-    def days(self) -> tuple[DayBalance, DayBalance]:
+    def day_balances(self) -> tuple[DayBalance, DayBalance]:
         """Energy balances of middling days and of hard days."""
         return day_balances(self)
 
@@ -247,7 +247,7 @@ class Risk(Result):
         return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
-        names = ("van", "trip", "seed", "precision", "trials", "reached", "time_series_values")
+        names = ("van", "trip", "seed", "precision", "trials", "half_width_reached", "time_series_values")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
 
     def __getattr__(self, name: str) -> Any:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 def risk_to_dict(risk: Risk) -> dict[str, Any]:
     """Plain numbers and texts; see `Risk.to_dict`."""
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {
         "version": __version__,

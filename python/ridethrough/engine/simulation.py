@@ -65,7 +65,7 @@ def simulate(
         beside the bar or the function, or in place of a bar where tqdm is not installed.
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
-        ``risk.reached`` says whether that was so by ``max_trials``.
+        ``risk.half_width_reached`` says whether that was so by ``max_trials``.
     max_trials : int, optional
         Most trials with ``half_width``, 1 to 1e9; a million where not given.
     time_series : bool or sequence of str
@@ -108,7 +108,7 @@ def simulate(
     if summary.trials:
         series = summary.finish().take_time_series()
         risk = Risk(van, trip, compiled, summary, options.seed, precision, series)
-        risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
+        risk.half_width_reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if raised is not None:
         _raise_with_what_is_finished(raised, summary.trials, risk)
     assert risk is not None

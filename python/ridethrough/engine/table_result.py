@@ -6,6 +6,7 @@ import copy
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
+from ..model.errors import renamed
 from .labelled_data import require_xarray
 from .result import Result
 
@@ -60,7 +61,13 @@ class FrameResult(TableResult):
 
     _table_name = "frame"
     _columns: ClassVar[dict[str, tuple[str, str]]]  # unit and meaning by column
+    _renamed: ClassVar[dict[str, str]] = {}  # former names of columns
     frame: pandas.DataFrame
+
+    def __getitem__(self, key: Any) -> Any:
+        if isinstance(key, str) and key in self._renamed:
+            raise renamed("column", self._renamed[key], key)
+        return self.frame[key]
 
     def to_xarray(self) -> xarray.Dataset:
         """The columns along the frame's index, with units (needs xarray)."""

@@ -30,6 +30,8 @@ _OF_PYTHON = {
     "simulate.paths": "time_series",
     "Risk.paths": "time_series",
     "Risk.devices": "cutout_causes",
+    "Risk.days": "day_balances",
+    "Risk.reached": "half_width_reached",
     "paths": "time_series",
 }
 

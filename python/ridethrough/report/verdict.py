@@ -33,7 +33,7 @@ def format_verdict(risk: Risk) -> str:
         *trip_description.describe_trip(risk),
         clock_text(risk.compiled),
     ]
-    if not risk.reached:
+    if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trials.")
     if risk.compiled.replay_starts:
         lines.append(_replay(risk))
@@ -142,26 +142,26 @@ def _lost_starts(risk: Risk) -> list[str]:
 
 
 def _balance_table(risk: Risk) -> list[str]:
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
     for label, name, sign in (
-        ("solar", "solar", 1),
-        ("driving", "dc_dc", 1),
-        ("mains", "mains", 1),
-        ("fridge", "fridge", -1),
-        ("other loads", "other_loads", -1),
-        ("cables", "cables", -1),
-        ("from the battery", "battery", 1),
-        ("sun curtailed", "curtailed", 1),
-        ("of it, battery cold", "curtailed_cold", 1),
+        ("solar", "solar_wh", 1),
+        ("driving", "dc_dc_wh", 1),
+        ("mains", "mains_wh", 1),
+        ("fridge", "fridge_wh", -1),
+        ("other loads", "other_loads_wh", -1),
+        ("cables", "cables_wh", -1),
+        ("from the battery", "battery_wh", 1),
+        ("sun curtailed", "curtailed_wh", 1),
+        ("of it, battery cold", "curtailed_cold_wh", 1),
     ):
         values = [sign * getattr(day, name) for day in (middling, hard)]
-        if name in ("dc_dc", "mains", "curtailed_cold") and not any(values):
+        if name in ("dc_dc_wh", "mains_wh", "curtailed_cold_wh") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
     if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
         rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
-    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {percent(d.charge_after)}" for d in (middling, hard))))
+    rows.append(("charge", *(f"{100 * d.soc_before:.0f} to {percent(d.soc_after)}" for d in (middling, hard))))
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     table = [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
     return [*table, *filter(None, [_why_hard(middling, hard)])]
@@ -170,11 +170,11 @@ def _balance_table(risk: Risk) -> list[str]:
 def _unserved(risk: Risk) -> list[str]:
     """The table has what was served; where something stood still, that is less than was wanted."""
     lines = []
-    if any(day.fridge_off_h >= OFF_H for day in risk.days):
+    if any(day.fridge_off_h >= OFF_H for day in risk.day_balances):
         lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
-    if risk.days[0].left_out:
+    if risk.day_balances[0].left_out:
         looked_at = risk.nights * min(SAMPLE, risk.trials)
-        share = percent(max(risk.days[0].left_out, 0.01))
+        share = percent(max(risk.day_balances[0].left_out, 0.01))
         lines.append(f"Days with the fridge off for a time are not among these: {share} of {looked_at:,} looked at.")
     wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
     if missed >= 0.5:
@@ -184,11 +184,15 @@ def _unserved(risk: Risk) -> list[str]:
 
 def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     """What makes the hard days hard, largest part first."""
+
+    def charged(day: DayBalance) -> float:
+        return day.dc_dc_wh + day.mains_wh
+
     parts = [
-        (middling.sun - hard.sun, "less sun", "more sun"),
-        (hard.fridge - middling.fridge, "more for the fridge", "less for the fridge"),
-        (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
-        (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
+        (middling.sun_wh - hard.sun_wh, "less sun", "more sun"),
+        (hard.fridge_wh - middling.fridge_wh, "more for the fridge", "less for the fridge"),
+        (hard.other_loads_wh - middling.other_loads_wh, "more for other loads", "less for other loads"),
+        (charged(middling) - charged(hard), "less charged otherwise", "more charged otherwise"),
     ]
     causes = [
         f"{abs(wh):.0f} Wh {more if wh > 0 else less}"

@@ -25,7 +25,7 @@ class Hindcast(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By start day: ``cutout`` [share of trials], ``first_cutout_hour`` [h after the start, median], ``min_soc``
+        By start day: ``cutout`` [share of trials], ``first_cutout_h`` [h after the start, median], ``min_soc``
         [share of full, mean].
     van, trip : Van, Trip
         What was played. The trip has the record's climate.
@@ -47,9 +47,11 @@ class Hindcast(FrameResult):
 
     _columns: ClassVar = {
         "cutout": ("1", "share of the trials in which a low-voltage cut-out drops the fridge before the trip ends"),
-        "first_cutout_hour": ("h", "time from the start to the first cut-out, median of the trials that have one"),
+        "first_cutout_h": ("h", "time from the start to the first cut-out, median of the trials that have one"),
         "min_soc": ("1", "lowest charge of the trip, share of full, mean of the trials"),
     }
+
+    _renamed: ClassVar = {"first_cutout_hour": "first_cutout_h"}
 
     def by_month(self) -> pandas.DataFrame:
         """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.

@@ -73,7 +73,7 @@ def hindcast(
     -------
     Hindcast
         Used like its table by start day (``found["cutout"]``, ``found.frame``): ``cutout``, the share of trials that
-        cut out; ``first_cutout_hour``, the median of those [h after the start], NaN where none did; ``min_soc``,
+        cut out; ``first_cutout_h``, the median of those [h after the start], NaN where none did; ``min_soc``,
         the trials' mean, as a share of full. ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a
         gap, a joint of a typical year, or an end.
 
@@ -166,7 +166,7 @@ class _PlayedDays:
         lowest = self._lowest[done].mean(axis=1)
         days = self._starts[done].astype("datetime64[D]").astype("datetime64[s]")
         made = pandas.DataFrame(
-            {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "min_soc": lowest},
+            {"cutout": cut.mean(axis=1), "first_cutout_h": median, "min_soc": lowest},
             index=pandas.DatetimeIndex(days, name="start_day"),
             dtype=np.float64,
         )

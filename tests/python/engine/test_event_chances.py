@@ -176,14 +176,14 @@ def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
     """A single day that took much from the battery could have more sun than the middle one; the tenth cannot."""
     risk = rt.simulate(rt.Van(), trip(), trials=2000, seed=1, time_series=["solar_w", "curtailed_w"])
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     assert middling.days == hard.days > 100
     for day in (middling, hard):
-        gave = day.solar + day.dc_dc + day.mains + day.battery
-        assert gave == pytest.approx(day.fridge + day.other_loads + day.cables, abs=1)
-        assert day.charge_after < day.charge_before
-    need = [d.drawn - d.sun - d.dc_dc - d.mains for d in risk.days]
-    assert need[1] > need[0] + 100 and hard.sun < middling.sun - 50
+        gave = day.solar_wh + day.dc_dc_wh + day.mains_wh + day.battery_wh
+        assert gave == pytest.approx(day.fridge_wh + day.other_loads_wh + day.cables_wh, abs=1)
+        assert day.soc_after < day.soc_before
+    need = [d.drawn_wh - d.sun_wh - d.dc_dc_wh - d.mains_wh for d in risk.day_balances]
+    assert need[1] > need[0] + 100 and hard.sun_wh < middling.sun_wh - 50
     text = str(risk)
     assert "Hard days (the tenth that leaves most to the battery) have" in text and "Wh less sun" in text
     assert "of trial" not in text

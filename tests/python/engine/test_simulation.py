@@ -72,7 +72,7 @@ def test_quantiles_of_the_charge_are_right_to_within_a_bin() -> None:
 
 def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
     risk = run(trials=500, half_width=0.02)
-    assert risk.reached
+    assert risk.half_width_reached
     assert risk.cutout.half_width <= 0.02
     assert 500 < risk.trials == len(risk.columns["cutout_cause"]) < 10_000
     assert same_columns(risk, run(trials=risk.trials))
@@ -82,7 +82,7 @@ def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
 @pytest.mark.parametrize("trials", [500, 5000])
 def test_the_largest_number_of_trials_is_kept_to(trials: int) -> None:
     risk = run(trials=trials, half_width=0.001, max_trials=2000)
-    assert not risk.reached
+    assert not risk.half_width_reached
     assert risk.trials == 2000
     assert "was not reached" in str(risk)
 

@@ -6,8 +6,10 @@
 import re
 import subprocess
 import sys
+from typing import Any
 
 import pytest
+import quick_studies
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.model.classes import CLASSES
@@ -92,3 +94,21 @@ def test_the_environment_variable() -> None:
 def test_former_outputs_are_none_of_now() -> None:
     now = {row.name for row in (*_core.RESULTS, *_core.TIME_SERIES)}
     assert not now & _core.FORMER_RESULTS.keys() and {*_core.FORMER_RESULTS.values()} <= now
+
+
+def test_former_names_of_results_tell_the_ones_of_now() -> None:
+    risk: Any = rt.simulate(VAN, TRIP, trials=20)
+    day: Any = risk.day_balances[0]
+    for of, name, now in (
+        (risk, "days", "Risk.days: now day_balances"),
+        (risk, "reached", "Risk.reached: now half_width_reached"),
+        (day, "solar", "DayBalance.solar: now solar_wh"),
+        (day, "sun", "DayBalance.sun: now sun_wh"),
+        (day, "charge_after", "DayBalance.charge_after: now soc_after"),
+        (day, "nothing", "no attribute 'nothing'"),
+    ):
+        with pytest.raises(AttributeError, match=now):
+            getattr(of, name)
+    played = quick_studies.CALLS["hindcast"][0](progress=False)
+    with pytest.raises(rt.InputError, match="column = 'first_cutout_hour': now first_cutout_h"):
+        played["first_cutout_hour"]

@@ -170,7 +170,7 @@ def test_lithium_in_a_frosty_locker() -> None:
         for place in ("living_space", "locker")
     )
     assert locker.means["solar_wh"] < 0.7 * inside.means["solar_wh"]
-    assert locker.days[1].curtailed_cold > 20 and "of it, battery cold" in str(locker)  # and the verdict says why
+    assert locker.day_balances[1].curtailed_cold_wh > 20 and "of it, battery cold" in str(locker)
     assert points(locker, inside).low > 0
 
 

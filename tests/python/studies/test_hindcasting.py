@@ -94,7 +94,7 @@ def test_an_hourly_record_equals_plain_replay_and_gaps_are_left_out(hourly):
         assert found["cutout"].iloc[row] == np.isfinite(plain["first_cutout_h"]).mean()
         assert found["min_soc"].iloc[row] == pytest.approx(plain["min_soc"].mean(), rel=1e-6)
     assert 0 < found["cutout"].mean() < 1
-    assert np.array_equal(np.isfinite(found["first_cutout_hour"]), found["cutout"] > 0)
+    assert np.array_equal(np.isfinite(found["first_cutout_h"]), found["cutout"] > 0)
 
 
 def test_a_daily_record_with_gaps_threads_and_seeds():
