@@ -171,6 +171,8 @@ def field_type(field: Any, *, given: bool) -> str:
     }[field.type]
     if field.name == "start" and given:
         kind = "str | date"
+    if field.name in ("latitude", "longitude") and given:
+        kind = "float | str"
     return kind + (" | None" if field.optional else "")
 
 

@@ -117,6 +117,7 @@ from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
 from .weather.weather_files import read_weather
+from .weather.world_climate import climate_at
 
 __all__ = [
     "AgmBattery",
@@ -229,6 +230,7 @@ __all__ = [
     "__version__",
     "battery_sheet",
     "catalogue",
+    "climate_at",
     "compare",
     "cutout_settings",
     "explain",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import json
 import math
 import os
@@ -10,6 +11,7 @@ import re
 import sys
 import warnings
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any, NoReturn
 
 import ridethrough
@@ -20,7 +22,7 @@ from .engine.risk import Risk
 from .engine.simulation import simulate
 from .files.scenario import Scenario, demo_path, load_scenario
 from .model.cautions import CAUTION
-from .model.classes import Trip
+from .model.classes import Climate, Site, Trip
 from .model.clocks import offset_text
 from .model.errors import bad_input, with_prefix
 from .model.parameter_help import explain
@@ -71,7 +73,9 @@ def _parser() -> argparse.ArgumentParser:
         epilog=CAUTION,
     )
     parser.add_argument("scenario", nargs="?", help="scenario file in TOML; without one, the shipped demo")
-    parser.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 .csv, .epw, TMY2 .tm2)")
+    parser.add_argument(
+        "--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)"
+    )
     parser.add_argument("--trials", type=_whole, metavar="N", help="trials, instead of the scenario's")
     parser.add_argument("--seed", type=_whole, metavar="S", help="seed, instead of the scenario's")
     parser.add_argument("--threads", type=_whole, default=0, metavar="N", help="0 (default): one per processor")
@@ -82,8 +86,8 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    scenario = load_scenario(demo_path() if arguments.scenario is None else arguments.scenario)
-    trip = scenario.trip if arguments.weather is None else _replayed(scenario.trip, arguments.weather)
+    scenario = _scenario(demo_path() if arguments.scenario is None else arguments.scenario, arguments.weather)
+    trip = scenario.trip
     trials = scenario.trials if arguments.trials is None else arguments.trials
     seed = scenario.seed if arguments.seed is None else arguments.seed
     stopped = False
@@ -111,13 +115,38 @@ def _run(arguments: argparse.Namespace) -> int:
     return STOPPED if stopped else 0
 
 
-def _replayed(trip: Trip, file: str) -> Trip:
+def _scenario(file: str | Path, weather: str | None) -> Scenario:
+    """The scenario; with a weather file on its measured days, and at its place where the scenario names none."""
+    if weather is None:
+        return load_scenario(file)
+    climate = _measured(weather)
+    site = None
+    if climate is not None and climate.latitude is not None and climate.longitude is not None:
+        site = Site(latitude=climate.latitude, longitude=climate.longitude)
+    scenario = load_scenario(file, site=site)
+    return dataclasses.replace(scenario, trip=_replayed(scenario.trip, weather, climate))
+
+
+def _measured(file: str) -> Climate | None:
+    """The climate of a weather file; None where the file does not say its place, which the trip then has to."""
+    from .weather.weather_files import read_weather
+
+    try:
+        return read_weather(file)
+    except ridethrough.InputError as error:
+        if error.path in ("latitude", "longitude") and error.value is None:
+            return None
+        raise
+
+
+def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
     """The same trip on the days of a measured record."""
     from .weather.weather_files import read_weather
 
-    climate = read_weather(file)
     if trip.site is None:
         raise bad_input("--weather", file, allowed="for a trip to one place; this one has stops")
+    if climate is None:
+        climate = read_weather(file, latitude=trip.site.latitude, longitude=trip.site.longitude)
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except ridethrough.InputError as error:

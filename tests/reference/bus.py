@@ -98,7 +98,8 @@ def newton(bus, ohm, turns=30):
         v = v - step
         if np.all(np.abs(step) < 1e-10):  # the next would be of rounding
             break
-    return v
+    powered = (bus.fridge_w > 0) | (bus.solar_w > 0)
+    return np.where(powered, v, np.maximum(v, 0))  # currents alone bring a battery down to 0 V, which drops them
 
 
 def flow(bus, terminal_v, held, ohm, taken, over=None):

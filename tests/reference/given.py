@@ -29,9 +29,10 @@ class Given:
             index = replay.hours_of(record, calendar, draws, trip.replay_window_d)
             self.weather = replay.replayed(record, index)
         else:
-            lag1, scale = (self.places.of_days(v) for v in (self.places.lag1, self.places.scale))
+            p = self.places
+            errors = (p.of_days(v) for v in (p.lag1, p.scale, p.air_offset))
             climate = self.places.climate_days()
-            self.weather = weather.generated(climate, draws, calendar.sky(), lag1, scale)
+            self.weather = weather.generated(climate, draws, calendar.sky(), *errors)
         by_clock = self.weather.by_clock(calendar.clock.sky_of_clock)
         self.party.see(by_clock)
         lived_in = draws.quantity(van, "cabin_lived_in_rise_k", "") if self.party.persons > 0 else np.zeros(len(draws))

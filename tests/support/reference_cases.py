@@ -22,13 +22,20 @@ HILLS = rt.Site(
         ghi_kwh_m2_day=[0.9 * g for g in GHI],
         air_temp_c=[t - 8 for t in AIR],
         clearness_lag1=rt.spreads.triangular(0.1, 0.3, 0.5),
+        air_temp_offset_k=rt.spreads.normal(0, 1.3),
         clearness_temp_corr=[0.1 * m - 0.5 for m in range(12)],
     ),
 )
 SOUTH = rt.Site(
     latitude=-41.5,
     longitude=-68.5,
-    climate=rt.Climate(latitude=-41.5, longitude=-68.5, ghi_kwh_m2_day=np.roll(GHI, 6), air_temp_c=AIR[6:] + AIR[:6]),
+    climate=rt.Climate(
+        latitude=-41.5,
+        longitude=-68.5,
+        ghi_kwh_m2_day=np.roll(GHI, 6),
+        air_temp_c=AIR[6:] + AIR[:6],
+        air_temp_offset_k=rt.spreads.uniform(-3, 1),
+    ),
 )
 NORTH = rt.Site(
     latitude=68.0,
@@ -92,6 +99,16 @@ CASES = {
         ),
     ),
 }
+_ESTIMATED = {
+    "source": "an estimate",
+    "ghi_scale": rt.spreads.normal(1, 0.12),
+    "air_temp_offset_k": rt.spreads.normal(0, 1.3),
+}
+_STOPS = [
+    rt.Stop(name=name, site=s.replace(climate=s.climate.replace(clearness_lag1=0.3, **_ESTIMATED)), nights=2)
+    for name, s in (("town", SITE), ("hills", HILLS))
+]
+CASES["stops, one source"] = rt.Van(), rt.Trip(start="2026-01-06 15:00", stops=_STOPS)
 
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]

@@ -57,7 +57,8 @@ constexpr std::array kFirst{"battery.capacity_ah",
                             "trip.habits_scale",
                             "trip.warm_food_kg",
                             "climate.ghi_scale",
-                            "climate.clearness_lag1"};
+                            "climate.clearness_lag1",
+                            "climate.air_temp_offset_k"};
 
 std::size_t rank(const std::string& draw) {
     return static_cast<std::size_t>(std::find(kFirst.begin(), kFirst.end(), draw) - kFirst.begin());

@@ -50,6 +50,7 @@ void set_places(const std::vector<Place>& places, const std::vector<PlaceParamet
             tables.stop_lag.push_back(parameters[i].lag);
             tables.stop_scale.push_back(parameters[i].scale);
             tables.stop_air_lag1.push_back(places[i].climate->number("air_temp_lag1"));
+            tables.stop_air_offset.push_back(parameters[i].air_offset);
         }
     for (const std::size_t place : places_by_hour(places, days)) {
         tables.stop_shade.push_back(parameters[place].shade_beam);

@@ -133,6 +133,7 @@ class CompiledTrip::Compiler {
         warm_food_kg_ = table().add(trip_, "warm_food_kg", "trip.");
         p.ghi_scale = table().add(climate(), "ghi_scale", "climate.");
         p.clearness_lag1 = table().add(climate(), "clearness_lag1", "climate.");
+        p.air_temp_offset_k = table().add(climate(), "air_temp_offset_k", "climate.");
         p.air_temp_lag1 = climate().number("air_temp_lag1");
     }
 
@@ -158,9 +159,11 @@ class CompiledTrip::Compiler {
         const auto skies = skies_of(places_, out_.first_day_, out_.drawn_days(), out_.sky_utc_offset_h_);
         Plan& p = plan();
         if (places_.front().stop)
-            set_places(places_,
-                       compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky}, table()),
-                       out_.days_, *tables_);
+            set_places(
+                places_,
+                compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky, p.air_temp_offset_k},
+                               table()),
+                out_.days_, *tables_);
         add_dusk_and_dawn(skies, out_.first_day_, *steps_, *tables_);
         if (p.solar.shade_by_time[0]) add_parts_of_day(skies, *tables_);
         make_sky_tables(places_, skies, van_, trip_, *steps_, *tables_);

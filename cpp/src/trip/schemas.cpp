@@ -160,14 +160,20 @@ const Schema& site_schema() {
         "Site",
         "A place with its climate.",
         {
-            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, {}, "north positive"),
-            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, {}, "east positive"),
+            number("latitude", "deg", Variation::fixed, {-90, 90}, std::monostate{}, {},
+                   "north positive; in Python and in files also a text such as 44.5 N or 44 30 N"),
+            number("longitude", "deg", Variation::fixed, {-180, 180}, std::monostate{}, {},
+                   "east positive; in Python and in files also a text such as 110.2 W or 110 12 W"),
             time_zone(),
             derived("utc_offset_h", "h", Variation::fixed, {-12, 14}, own_choice("of the time zone"),
                     "clock time ahead of UTC, the same all year, in place of a time zone"),
             number("albedo", "", Variation::fixed, {0, 0.9}, 0.2, common_practice(),
                    "share of light that the ground reflects"),
-            part("climate", {"Climate"}, std::monostate{}, true, "climate of the place"),
+            derived("altitude_m", "m", Variation::fixed, {-430, 6000}, own_choice("that of the land around"),
+                    "height above the sea, which the air temperature of a default climate follows; a climate that is "
+                    "given has its own"),
+            part("climate", {"Climate"}, std::monostate{}, true,
+                 "climate of the place; not given: from Python, the worldwide default"),
         },
         [](const Configuration& site) {
             if (site.has("time_zone") && site.has("utc_offset_h"))

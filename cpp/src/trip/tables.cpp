@@ -30,7 +30,9 @@ void Tables::point() {
     plan.solar.morning = given(morning);
     plan.solar.afternoon = given(afternoon);
     plan.solar.stationary = schedule.stationary.data();
-    if (!stop_shade.empty()) plan.stops = {stop_shade.data(), stop_lag.data(), stop_scale.data(), stop_air_lag1.data()};
+    if (!stop_shade.empty())
+        plan.stops = {stop_shade.data(), stop_lag.data(), stop_scale.data(), stop_air_lag1.data(),
+                      stop_air_offset.data()};
 }
 
 }  // namespace ridethrough::trip

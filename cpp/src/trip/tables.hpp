@@ -38,7 +38,7 @@ struct Tables {
     std::vector<ClockRun> runs;
     std::vector<unsigned char> counted;
     std::vector<int> sky_hours;  // empty where the clock's hours are the sky's
-    std::vector<random::ParameterIndex> of_day, stop_shade, stop_lag, stop_scale;
+    std::vector<random::ParameterIndex> of_day, stop_shade, stop_lag, stop_scale, stop_air_offset;
     std::vector<double> stop_air_lag1, dusk_h, dawn_h, morning, afternoon;
     SkyTables<double> in_double;
     SkyTables<float> in_single;

@@ -139,7 +139,11 @@ const Schema& climate_schema() {
                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
                      "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
             number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, own_choice(),
-                   "factor on the irradiation of generated days: the normals' own error, as a spread"),
+                   "factor on the irradiation of generated days: the normals' own error, as a spread; stops whose "
+                   "climates have the same source and spreads share it"),
+            number("air_temp_offset_k", "K", Variation::trial, {-10, 10}, 0.0, own_choice(),
+                   "added to the air temperature of generated days: the normals' own error, as a spread; shared like "
+                   "ghi_scale"),
             record_field(),
             text("name", std::string(), "name of the place"),
             text("source", std::string(), "where the normals come from"),

@@ -20,6 +20,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.classes import Site, Trip, Van
+from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common
@@ -67,6 +68,11 @@ FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
 # (`tests/python/physics/test_fridge_cop.py`).
 FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_percent"]
+
+# What an error of the normals does to the log odds, by season: per ln of the sun, and per K; root mean squares over
+# two vans at the places of 53 weather files (`tests/long/climate_tables.py --chances`).
+PER_LN_SUN = (4.8, 4.5, 5.0, 4.5)
+PER_K = (0.26, 0.27, 0.42, 0.31)
 
 
 @dataclass(frozen=True)
@@ -152,6 +158,7 @@ def known_error(
         (what, sd),
         (f"{name} volts and capacity", BATTERY[kind][season]),
         (f"fridge in {air:.0f} degC", abs(_fridge_miss(air)) / 10 * _at(FRIDGE, nights, season)),
+        *([] if replay else _normals(sites, month)),
     ]
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
 
@@ -195,6 +202,18 @@ def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> 
     forms = math.log(float(np.interp(nights, NIGHTS, GENERATORS))) / 2
     what = f"{SEASONS[season]} days drawn from twelve normals over {stretch}" + (": odds too low" if too_low else "")
     return what, math.hypot(sd, beyond * forms), too_low
+
+
+def _normals(sites: Sequence[Site], month: int) -> list[tuple[str, float]]:
+    """What the normals may be off by, where they say so: the trials draw it, the truth has one value."""
+    found = []
+    for site in sites:
+        source, season = source_of(climate_of(site)), _season(site, month)
+        what = f"{DEFAULT_CLIMATE} in place of own normals" if source.kind == "default" else "error of the normals"
+        sun, air = source.sun_sd or 0.0, source.air_temp_sd_k or 0.0
+        found.append((what, math.hypot(sun * PER_LN_SUN[season], air * PER_K[season])))
+    worst = max(found, key=lambda part: part[1])
+    return [worst] if worst[1] > 0 else []
 
 
 def _at(table: NDArray[np.float64], nights: int, season: int) -> float:

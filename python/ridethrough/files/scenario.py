@@ -34,7 +34,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
-from ..model.classes import CLASSES, Trip, Van
+from ..model.classes import CLASSES, Site, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
 from ..model.former_names import name_now
@@ -88,13 +88,15 @@ def demo_path() -> Path:
 
 
 @checked_call
-def load_scenario(path: str | Path) -> Scenario:
+def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     """Read a scenario file.
 
     Parameters
     ----------
     path : str or path
         A TOML file, under the API's own names: see python/docs/scenario_files.md.
+    site : Site, optional
+        Where the trip goes if the file names neither a site nor stops.
 
     Returns
     -------
@@ -128,12 +130,12 @@ def load_scenario(path: str | Path) -> Scenario:
             str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
         ) from None
     try:
-        return _scenario(data, path.stem)
+        return _scenario(data, path.stem, site)
     except _core.InputError as error:
         raise with_prefix(str(path), error) from None
 
 
-def _scenario(data: dict[str, Any], stem: str) -> Scenario:
+def _scenario(data: dict[str, Any], stem: str, site: Site | None) -> Scenario:
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
         if not isinstance(data.get(key, ""), str):
@@ -149,6 +151,8 @@ def _scenario(data: dict[str, Any], stem: str) -> Scenario:
         require_run_value(f"run.{key}", key, value)
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
+    if site is not None and not {"site", "stops"} & trip_table.keys():
+        trip_table = {**trip_table, "site": dict_format.configuration_to_dict(site)}
     trip = _configuration("trip", Trip, trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 

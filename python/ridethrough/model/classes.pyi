@@ -115,8 +115,12 @@ class Climate(Configuration):
         -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
         None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
     ghi_scale : float or Spread, optional
-        Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
-        (own choice). May be a spread per trial.
+        Factor on the irradiation of generated days: the normals' own error, as a spread; stops whose climates
+        have the same source and spreads share it. 0.5 to 1.5. Default 1 (own choice). May be a spread per
+        trial.
+    air_temp_offset_k : float or Spread, optional
+        Added to the air temperature of generated days: the normals' own error, as a spread; shared like
+        ghi_scale [K]. -10 to 10 K. Default 0 (own choice). May be a spread per trial.
     weather_series : WeatherSeries or None, optional
         Measured hours, for replay. A Series, or None. Default None (own choice: none).
     name : str, optional
@@ -132,8 +136,8 @@ class Climate(Configuration):
     def __init__(
         self,
         *,
-        latitude: float | None = None,
-        longitude: float | None = None,
+        latitude: float | str | None = None,
+        longitude: float | str | None = None,
         ghi_kwh_m2_day: _Numbers,
         air_temp_c: _Numbers,
         clearness_lag1: float | Spread = 0.29,
@@ -142,6 +146,7 @@ class Climate(Configuration):
         air_temp_lag1: float = 0.65,
         clearness_temp_corr: _Numbers | None = None,
         ghi_scale: float | Spread = 1.0,
+        air_temp_offset_k: float | Spread = 0.0,
         weather_series: WeatherSeries | None = None,
         name: str = "",
         source: str = "",
@@ -167,6 +172,8 @@ class Climate(Configuration):
     @property
     def ghi_scale(self) -> float | Spread: ...
     @property
+    def air_temp_offset_k(self) -> float | Spread: ...
+    @property
     def weather_series(self) -> WeatherSeries | None: ...
     @property
     def name(self) -> str: ...
@@ -179,8 +186,8 @@ class Climate(Configuration):
         frame: Any,
         *,
         label: str,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         fill: str | None = None,
         typical_year: bool | None = None,
         name: str = "",
@@ -246,8 +253,8 @@ class Climate(Configuration):
         frame: Any,
         *,
         label: str,
-        latitude: float | None = None,
-        longitude: float | None = None,
+        latitude: float | str | None = None,
+        longitude: float | str | None = None,
         fill: str | None = None,
         typical_year: bool | None = None,
         name: str = "",
@@ -258,8 +265,8 @@ class Climate(Configuration):
         cls,
         frame: Any,
         *,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         utc_offset_h: float | None = None,
         name: str = "",
         source: str = "",
@@ -3412,9 +3419,9 @@ class Site(Configuration):
     Parameters
     ----------
     latitude : float
-        North positive [deg]. -90 to 90 deg.
+        North positive; in Python and in files also a text such as 44.5 N or 44 30 N [deg]. -90 to 90 deg.
     longitude : float
-        East positive [deg]. -180 to 180 deg.
+        East positive; in Python and in files also a text such as 110.2 W or 110 12 W [deg]. -180 to 180 deg.
     time_zone : str or None, optional
         IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a
         border. A string, or None. Default None (own choice: zone of the coordinates).
@@ -3434,11 +3441,12 @@ class Site(Configuration):
     def __init__(
         self,
         *,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         time_zone: str | None = None,
         utc_offset_h: float | None = None,
         albedo: float = 0.2,
+        altitude_m: float | None = None,
         climate: Climate | UnplacedClimate | None = None,
     ) -> None: ...
     @property
@@ -3451,6 +3459,8 @@ class Site(Configuration):
     def utc_offset_h(self) -> float | None: ...
     @property
     def albedo(self) -> float: ...
+    @property
+    def altitude_m(self) -> float | None: ...
     @property
     def climate(self) -> Climate | None: ...
 

@@ -9,7 +9,7 @@ from typing import Any, ClassVar, Self, cast
 
 import ridethrough._core as _core
 
-from . import dict_format, start_times, time_zones
+from . import coordinates, dict_format, start_times, time_zones
 from .checks import validate_mapping
 from .configuration_table import configuration_html
 from .declaration_text import fields_of
@@ -72,7 +72,8 @@ class Configuration(_core.Configuration):
         for name, value in changes.items():
             if isinstance(value, str):
                 require_whole_characters(f"{cls._declaration.name}.{name}", value)
-        changes = _give_climate_its_place(plain_values(cls._declaration, changes), all_values)
+        changes = coordinates.read_all(cls._declaration.name, plain_values(cls._declaration, changes))
+        changes = _give_climate_its_place(changes, {**all_values, **changes})
         if cls._declaration.name != "Trip":
             return changes
         if "start" not in all_values and not unknown_names(cls._declaration, changes):

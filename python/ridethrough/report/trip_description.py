@@ -9,9 +9,10 @@ import ridethrough._core as _core
 
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, PortableArray, SolarArray, Trip, Van
+from ..model.climate_source import ClimateSource, source_of
 from ..model.places import Place
 from ..model.values import mean_value
-from ..model.van_parts import heaters_of, in_common, is_lithium
+from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
 
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
@@ -26,7 +27,48 @@ def describe_trip(risk: Risk) -> list[str]:
         f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
+        *climate_lines(risk.places, replayed=trip.weather == "replayed"),
     ]
+
+
+def climate_lines(places: Sequence[Place], *, replayed: bool) -> list[str]:
+    """Where the climate comes from, how far it may be off by its own account, and what a default one is worth."""
+    sources = [source_of(climate_of(place.site)) for place in places]
+    named: dict[str, list[str]] = {}
+    for place, source in zip(places, sources, strict=True):
+        named.setdefault(_climate(source, replayed), []).append(place.name)
+    lines = [
+        f"Climate{f' at {_and([*dict.fromkeys(names)])}' if len(named) > 1 else ''}: {text}."
+        for text, names in named.items()
+    ]
+    if any(source.kind == "default" for source in sources):
+        lines.append(
+            "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of "
+            "the place are better."
+        )
+    return lines
+
+
+def _climate(source: ClimateSource, replayed: bool) -> str:
+    if source.kind == "default":
+        what, its = source.source, "its"
+        if source.less_sure:
+            what += f", less sure here than elsewhere ({', '.join(source.less_sure)})"
+    elif source.kind == "weather":
+        what, its = f"{'measured days' if replayed else 'days like those measured'}, {_named(source)}", "their"
+    else:
+        what, its = f"twelve normals as given, {_named(source)}", "their"
+    if replayed:
+        return what
+    sizes = [f"{100 * source.sun_sd:.3g} % of the sun"] if source.sun_sd else []
+    sizes += [f"{source.air_temp_sd_k:.3g} K"] if source.air_temp_sd_k else []
+    if not sizes:
+        return f"{what}; no error of {'its own' if its == 'its' else 'theirs'} is drawn"
+    return f"{what}; {its} error, {' and '.join(sizes)} (standard deviation), is drawn in the trials"
+
+
+def _named(source: ClimateSource) -> str:
+    return source.source or "source not named"
 
 
 def place_text(place: Place) -> str:

@@ -23,6 +23,7 @@ from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.habit_profiles import Habits, habits
 from ..model.trip_days import with_numbered_days
 from ..model.values import to_python_value
+from ..model.van_parts import climate_of
 from .grid import grid_of
 from .grid_sweep import sweep
 
@@ -307,7 +308,7 @@ def _seasons(
 ) -> xarray.Dataset:
     """The mix with the normals' air temperature of each month, and whether it is sold there."""
     months = [int(start[5:7]) - 1 for start in starts.values()]
-    air = [[site.climate.air_temp_c[m] for m in months] for site in sites]
+    air = [[climate_of(site).air_temp_c[m] for m in months] for site in sites]
     where = ("site", "month")
     return mix.assign(
         air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),

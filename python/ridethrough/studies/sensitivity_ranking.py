@@ -21,6 +21,7 @@ from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.parameter_paths import field_at, value_at
+from ..model.places import with_climates
 from .cell_outcomes import attributes, axis_of, outcomes
 from .grid import grid_of
 from .grid_sweep import prepare_sweep
@@ -166,6 +167,7 @@ def sensitivity(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     check_progress(progress)
     require_van_and_trip(van, trip)
+    trip = with_climates(trip)  # paths lead into their climates
     if method not in (*METHODS,):
         raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
@@ -208,7 +210,7 @@ def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        slots = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
+        slots = [_in_trip(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
         spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
     if not isinstance(spreads, Mapping):
         hint = "the spreads that van and trip have already are taken where none are given"
@@ -225,6 +227,12 @@ def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) ->
             value = _core.triangular(*(round(min(max(value + x, 0.0), 0.9), 9) for x in _PERSISTENCE_SPREAD))
         inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
     return inputs
+
+
+def _in_trip(trip: Trip, path: str) -> str:
+    """The draws of the first place's climate are called ``climate.``, wherever it stands."""
+    where = f"trip.stops.{trip.stops[0].name}" if trip.stops else "trip"
+    return f"{where}.site.{path}" if path.startswith("climate.") else path
 
 
 def _persistence(trip: Trip) -> str:

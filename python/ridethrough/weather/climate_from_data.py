@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from ..model.checks import is_number
 from ..model.configuration import Unplaced
+from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input, checked_call
 from . import climate_fit
 from .hourly_series import HourlySeries, offset_of_days, to_hourly
@@ -20,8 +20,8 @@ def from_hourly(
     frame: Any,
     *,
     label: str,
-    latitude: float | None = None,
-    longitude: float | None = None,
+    latitude: float | str | None = None,
+    longitude: float | str | None = None,
     fill: str | None = None,
     typical_year: bool | None = None,
     name: str = "",
@@ -36,9 +36,9 @@ def from_hourly(
         part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer steps are averaged.
     label : {"left", "right", "centre"}
         Which moment of its interval a time stamp names.
-    latitude, longitude : float, optional
-        Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is given
-        to, which then has to be where the weather was measured.
+    latitude, longitude : float or str, optional
+        Of the place [deg], or texts such as ``"44.5 N"``; not given: ``frame.attrs``, and failing that the
+        :class:`Site` that the climate is given to, which then has to be where the weather was measured.
     fill : {"interpolate"}, optional
         Gaps of up to 3 hours are filled by straight lines, in every column; otherwise any gap is an error.
     typical_year : bool, optional
@@ -92,7 +92,7 @@ class UnplacedClimate(Unplaced):
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
     @checked_call
-    def at(self, latitude: float, longitude: float) -> Climate:
+    def at(self, latitude: float | str, longitude: float | str) -> Climate:
         """The climate of this weather, had it been measured at a place [deg]."""
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
@@ -115,8 +115,8 @@ def from_daily(
     cls: type[Climate],
     frame: Any,
     *,
-    latitude: float,
-    longitude: float,
+    latitude: float | str,
+    longitude: float | str,
     utc_offset_h: float | None = None,
     name: str = "",
     source: str = "",
@@ -155,7 +155,7 @@ def from_daily(
     1.6
     """
     _require_frame(frame)
-    _require_place(latitude, longitude)
+    latitude, longitude = _place(latitude, longitude)
     offset = offset_of_days(longitude, utc_offset_h)
     hours = climate_fit.hours_of_days(frame, latitude, longitude, offset)
     return cls(**_values(hours, latitude, longitude, name, source))
@@ -166,14 +166,14 @@ def _require_frame(frame: object) -> None:
         raise bad_input("weather frame", frame, reason="must be a pandas DataFrame")
 
 
-def _require_place(latitude: object, longitude: object) -> None:
-    for what, value, limit in (("latitude", latitude, 90), ("longitude", longitude, 180)):
-        if not is_number(value) or not -limit <= value <= limit:
-            raise bad_input(what, value, allowed=f"{-limit} to {limit} deg")
+def _place(latitude: float | str, longitude: float | str) -> tuple[float, float]:
+    return read_coordinate("latitude", latitude), read_coordinate("longitude", longitude)
 
 
-def _values(hours: HourlySeries, latitude: float, longitude: float, name: str, source: str) -> dict[str, Any]:
-    _require_place(latitude, longitude)
+def _values(
+    hours: HourlySeries, latitude: float | str, longitude: float | str, name: str, source: str
+) -> dict[str, Any]:
+    latitude, longitude = _place(latitude, longitude)
     record = hours.to_record(latitude, longitude)
     return {
         "latitude": latitude,

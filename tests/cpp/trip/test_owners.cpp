@@ -58,8 +58,9 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                 "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
     CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor",
-                                                  "battery.open_circuit_voltage_offset_v", "climate.clearness_lag1",
-                                                  "climate.ghi_scale", "snow_and_frost.clears_after_wh_m2",
-                                                  "snow_and_frost.transmittance", "snow_and_frost.film_probability"});
+                                                  "battery.open_circuit_voltage_offset_v", "climate.air_temp_offset_k",
+                                                  "climate.clearness_lag1", "climate.ghi_scale",
+                                                  "snow_and_frost.clears_after_wh_m2", "snow_and_frost.transmittance",
+                                                  "snow_and_frost.film_probability"});
     CHECK(found.size() == 4);
 }

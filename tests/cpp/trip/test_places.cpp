@@ -179,10 +179,27 @@ TEST_CASE("new quantities have purposes of their own") {
         tour({stop("a", site(), 2), stop("b", site(0.3, 2), 3, {{"shade_sky", 0.1}})}, {{"storage", make("Storage")}}));
     std::vector<std::string> paths;
     for (const auto& s : c->parameters()) paths.push_back(s.path);
-    for (const char* path : {"fridge.initial_inside_c", "fridge.freezer_box.coupling_w_per_k",
-                             "fridge.cover.heat_leak_factor", "fridge.vent_fan.current_a", "trip.storage.bypass_share",
-                             "trip.stops.b.shade_sky", "trip.stops.b.site.climate.ghi_scale"})
+    for (const char* path :
+         {"fridge.initial_inside_c", "fridge.freezer_box.coupling_w_per_k", "fridge.cover.heat_leak_factor",
+          "fridge.vent_fan.current_a", "trip.storage.bypass_share", "trip.stops.b.shade_sky",
+          "trip.stops.b.site.climate.ghi_scale", "trip.stops.b.site.climate.air_temp_offset_k"})
         CHECK(std::count(paths.begin(), paths.end(), path) == 1);
+}
+
+TEST_CASE("climates of one source share their error, others have their own") {
+    const auto of = [](const char* source, double sd, double warmer) {
+        return site(0.3, warmer, {{"ghi_scale", Spread::normal(1, sd)}, {"source", std::string(source)}});
+    };
+    const auto drawn = [&](const ConfigurationPtr& a, const ConfigurationPtr& b) {
+        const auto c = compile(agm_van(), tour({stop("a", a, 2), stop("b", b, 2)}));
+        return std::count_if(c->parameters().begin(), c->parameters().end(),
+                             [](const auto& p) { return p.spread && p.path.find("ghi_scale") != std::string::npos; });
+    };
+    CHECK(drawn(of("grid", 0.1, 0), of("grid", 0.1, 2)) == 1);
+    CHECK(drawn(of("grid", 0.1, 0), of("grid", 0.2, 2)) == 2);
+    CHECK(drawn(of("grid", 0.1, 0), of("station", 0.1, 2)) == 2);
+    CHECK(drawn(of("", 0.1, 0), of("", 0.1, 2)) == 2);
+    CHECK(drawn(of("", 0.1, 0), of("", 0.1, 0)) == 1);  // the same climate
 }
 
 TEST_CASE("charge after standing") {

@@ -190,7 +190,10 @@ RUNS: dict[str, Case] = {
     "paths of a summary": (lambda: run(time_series=True, keep="summary"), "time_series: not kept with keep='summary'"),
     "no van": (lambda: rt.simulate(None, TRIP), "van = None: must be a Van"),
     "two vans": (lambda: rt.simulate(rt.Van(), rt.Van()), "trip = Van(): must be a Trip"),
-    "no climate": (lambda: run(trip=TRIP.replace(site=rt.Site(**PLACE))), "Site.climate: must be given; make one with"),
+    "no climate at sea": (
+        lambda: run(trip=TRIP.replace(site=rt.Site(latitude=0, longitude=-30))),
+        "Site: no default climate for 0, -30: it lies in the sea",
+    ),
     "no record": (
         lambda: run(trip=TRIP.replace(weather="replayed")),
         'Trip.weather = "replayed": the climate has no record; make it with Climate.from_hourly',

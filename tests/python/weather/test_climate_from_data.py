@@ -208,7 +208,9 @@ def test_files_must_exist_and_be_what_their_ending_says(tmp_path):
     with pytest.raises(rt.InputError, match="not a EPW file; its content looks like TMY3"):
         weather_files.read_weather(tmp_path / "a.epw")
     (tmp_path / "a.csv").write_text("time,ghi\n1,2\n")
-    with pytest.raises(rt.InputError, match=r"not a TMY3 file$"):
+    with pytest.raises(
+        rt.InputError, match="not a TMY3 file; a daily one has the columns date, ghi_kwh_m2, temp_min_c, temp_max_c$"
+    ):
         weather_files.read_weather(tmp_path / "a.csv")
     (tmp_path / "b.csv").write_bytes(TMY3.read_bytes()[:20000])
     with pytest.raises(rt.InputError):

@@ -121,8 +121,8 @@ class Hours {
                              out_.air_mean_c);
             return;
         }
-        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)),
-                                               x_[plan_.ghi_scale]};
+        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)), x_[plan_.ghi_scale],
+                                               x_[plan_.air_temp_offset_k]};
         weather::daily_weather(view_.skies.weather, inputs, clearness, temperature, out_.clearness, out_.air_mean_c);
     }
 

@@ -65,7 +65,7 @@ struct Plan {
     int daily = 0;                                   // parameters drawn anew each day
     const random::ParameterIndex* of_day = nullptr;  // [daily]
 
-    random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1;
+    random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1, air_temp_offset_k;
     double air_temp_lag1 = 0;
     random::DrawIndex clearness, temperature, cloud;
     StopDays stops;
