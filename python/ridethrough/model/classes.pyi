@@ -204,10 +204,9 @@ class Climate(Configuration):
             averaged.
         label : {"left", "right", "centre"}
             Which moment of its interval a time stamp names.
-        latitude, longitude : float, optional
-            Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
-            given
-            to, which then has to be where the weather was measured.
+        latitude, longitude : float or str, optional
+            Of the place [deg], or texts such as ``"44.5 N"``; not given: ``frame.attrs``, and failing that the
+            :class:`Site` that the climate is given to, which then has to be where the weather was measured.
         fill : {"interpolate"}, optional
             Gaps of up to 3 hours are filled by straight lines, in every column; otherwise any gap is an error.
         typical_year : bool, optional
@@ -3430,8 +3429,12 @@ class Site(Configuration):
         None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
+    altitude_m : float or None, optional
+        Height above the sea, which the air temperature of a default climate follows; a climate that is given
+        has its own [m]. -430 to 6000 m, or None. Default None (own choice: that of the land around).
     climate : Climate or UnplacedClimate or None, optional
-        Climate of the place. Climate, or None. Default None (own choice).
+        Climate of the place; not given: from Python, the worldwide default. Climate, or None. Default None (own
+        choice).
 
     Examples
     --------
