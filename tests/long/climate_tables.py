@@ -121,8 +121,9 @@ def chance(van: rt.Van, s: Normals, climate: rt.Climate, month: int) -> float:
 
 
 def chances(s: Normals, clearness: np.ndarray) -> list[tuple[object, ...]]:
-    """Of each van and month, after region, van, month, season and spreads: its chance by its own normals, by the
-    default as it is drawn, at the default's middle, with more sun, and warmer."""
+    """A row each van and month: region, van, month, season, the error's spreads, and chances by the own normals and by
+    the default as it is drawn, at its middle, with more sun, and warmer.
+    """
     air = air_of_default(s)
     given = rt.climate_at(s.latitude, s.longitude, s.altitude_m)
     spreads = {"ghi_scale": given.ghi_scale, "air_temp_offset_k": given.air_temp_offset_k}

@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 import ridethrough as rt
+from optional import there
 from reference import sun
 from ridethrough import _core
 
@@ -106,7 +107,7 @@ _ESTIMATED = {
     "air_temp_offset_k": rt.spreads.normal(0, 1.3),
 }
 _STOPS = [
-    rt.Stop(name=name, site=s.replace(climate=s.climate.replace(clearness_lag1=0.3, **_ESTIMATED)), nights=2)
+    rt.Stop(name=name, site=s.replace(climate=there(s.climate).replace(clearness_lag1=0.3, **_ESTIMATED)), nights=2)
     for name, s in (("town", SITE), ("hills", HILLS))
 ]
 CASES["stops, one source"] = rt.Van(), rt.Trip(start="2026-01-06 15:00", stops=_STOPS)

@@ -141,7 +141,8 @@ def run_trip(
     raised = _run_to_the_end(summary, van, trip, compiled, options, _StoppingRule(None, 1), report_done)
     if raised is not None:
         raise raised
-    return Risk(van, trip, compiled, summary.finish(), options.seed, options.precision, summary.time_series)
+    series = summary.finish().take_time_series()
+    return Risk(van, trip, compiled, summary, options.seed, options.precision, series)
 
 
 @dataclass(frozen=True)

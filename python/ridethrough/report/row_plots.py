@@ -49,7 +49,8 @@ def draw_rows(
     ax.figure.figure.draw_without_rendering()
     blocks = [_block(ax, row) for row in rows]
     if own:
-        _grow(ax, sum(height for *_, height in blocks[:_MOST_ROWS]) + _MARK * (len(rows) > _MOST_ROWS))
+        need = sum(height for *_, height in blocks[:_MOST_ROWS]) + _MARK * (len(rows) > _MOST_ROWS)
+        _grow(ax, max(need, 1.0))
     room = _size(ax)[1] / _LINE_IN
     top = 0.0
     for i, (row, (label, note, height)) in enumerate(zip(rows, blocks, strict=True)):

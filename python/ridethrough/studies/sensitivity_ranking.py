@@ -60,6 +60,7 @@ class Sensitivity(Result):
         owners = dict(zip(self.ranking, self.dataset["owner"].values.tolist(), strict=True))
         return [name for name in self.measure_first if owners[name] == "van"]
 
+    @checked_call
     def interval(self, name: str, place: int) -> tuple[float, float, float]:
         """An index of the input at a place of the ranking with its 95 % interval: value, low, high."""
         value = float(self.dataset[name][place])

@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from ..engine.labelled_data import to_tidy_frame
 from ..engine.table_result import TableResult
+from ..model.errors import checked_call
 
 if TYPE_CHECKING:
     import pandas
@@ -47,6 +48,7 @@ class Sweep(TableResult):
         """Names of the axes, in order."""
         return tuple(map(str, self.dataset["risk"].dims))
 
+    @checked_call
     def labels(self, axis: str) -> list[Any]:
         """What the values of an axis are called; times as text."""
         values = self.dataset[axis].values

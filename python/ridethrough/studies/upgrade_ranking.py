@@ -393,11 +393,7 @@ def _front(entries: list[Upgrade]) -> list[Upgrade]:
 
     def beaten(e: Upgrade) -> bool:
         mine = figures(e)
-        return any(
-            other is not e
-            and all(a <= b for a, b in zip(figures(other), mine, strict=True))
-            and any(a < b for a, b in zip(figures(other), mine, strict=True))
-            for other in able
-        )
+        pairs = [list(zip(figures(other), mine, strict=True)) for other in able if other is not e]
+        return any(all(a <= b for a, b in pair) and any(a < b for a, b in pair) for pair in pairs)
 
     return [e for e in able if not beaten(e)]

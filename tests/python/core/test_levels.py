@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -65,7 +66,7 @@ def test_a_trial_of_a_fridge_that_freezes_hangs_on_no_other(precision: str) -> N
     medicine = fridge.replace(set_point_c=4, initial_inside_c=4, medicine=rt.Medicine())
     for cold in (fridge, medicine):
         compiled = clocks.compile_with_clock(scenario.van.replace(fridge=cold), scenario.trip)
-        how = {"precision": precision}
+        how: dict[str, Any] = {"precision": precision}
         columns = _core.simulate(compiled, 515, 3, instruction_set="reference", **how)["columns"]
         shifted = _core.simulate(compiled, 512, 3, first_trial=3, **how)["columns"]
         for name, expected in columns.items():

@@ -213,8 +213,8 @@ def series() -> Any:
         (TRIP, VAN, "van = .*: allowed a Van"),
     ],
 )
-def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, told: str) -> None:
-    with pytest.raises(rt.InputError, match=told):
+def test_what_has_no_place_in_a_file_is_told_by_name(file: Path, van: Any, trip: Any, printed: str) -> None:
+    with pytest.raises(rt.InputError, match=printed):
         rt.save_scenario(file, van, trip)
     assert not file.exists()
 
@@ -246,7 +246,8 @@ def test_a_file_that_is_there_stays_whole_where_another_cannot_be_written(file: 
 
 
 def test_numbers_of_numpy_and_a_byte_order_mark(file: Path) -> None:
-    rt.save_scenario(file, VAN, TRIP, trials=np.int64(5), seed=np.uint64(2**63))
+    numbers: dict[str, Any] = {"trials": np.int64(5), "seed": np.uint64(2**63)}
+    rt.save_scenario(file, VAN, TRIP, **numbers)
     file.write_bytes(b"\xef\xbb\xbf" + file.read_bytes())
     read = rt.load_scenario(file)
     assert (read.van, read.trials, read.seed) == (VAN, 5, 2**63)

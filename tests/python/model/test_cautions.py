@@ -33,11 +33,11 @@ WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
     ],
     ids=["lead-acid outside", "lead-acid inside", "lithium inside", "lithium outside", "idling", "generator"],
 )
-def test_a_verdict_cautions_against_what_was_chosen(van: Any, trip: Any, told: list[str]) -> None:
+def test_a_verdict_cautions_against_what_was_chosen(van: Any, trip: Any, printed: list[str]) -> None:
     risk = rt.simulate(VAN.replace(**van), TRIP.replace(**trip), trials=20, seed=1)
     every = [cautions.LEAD_ACID_INSIDE, cautions.LITHIUM_INSIDE, cautions.CARBON_MONOXIDE]
     for shown in (str(risk), risk.to_dict()["caution"]):
-        assert [text for text in every if text in shown] == told
+        assert [text for text in every if text in shown] == printed
         assert CAUTION in shown
 
 

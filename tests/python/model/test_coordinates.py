@@ -3,6 +3,7 @@
 import pandas as pd
 import pytest
 import ridethrough as rt
+from optional import there
 from ridethrough.files.scenario import load_scenario
 from ridethrough.model.coordinates import coordinates, read_coordinate
 
@@ -127,12 +128,12 @@ def test_in_files(tmp_path):
     file = tmp_path / "trip.toml"
     text = "[trip]\nstart = '2027-09-25 15:00'\nnights = 2\n[trip.site]\nlatitude = \"{}\"\nlongitude = '110 W'\n"
     file.write_text(text.format("44°30' N"), encoding="utf-8")
-    site = load_scenario(file).trip.site
+    site = there(load_scenario(file).trip.site)
     assert (site.latitude, site.longitude) == (44.5, -110)
     bare = "[trip.site.climate]\nlatitude = '44 30 N'\nlongitude = 'W 110'\n"
     normals = f"ghi_kwh_m2_day = {[2.0] * 12}\nair_temp_c = {[5.0] * 12}\n"
     file.write_text(text.format("44.5 N") + bare + normals, encoding="utf-8")
-    assert (climate := load_scenario(file).trip.site.climate) is not None
+    climate = there(there(load_scenario(file).trip.site).climate)
     assert (climate.latitude, climate.longitude) == (44.5, -110)
     file.write_text(text.format("Paris"), encoding="utf-8")
     with pytest.raises(rt.InputError, match=r"trip\.site\.latitude = 'Paris': allowed -90 to 90 deg, such as"):

@@ -154,3 +154,10 @@ def test_what_there_is_no_room_for_is_counted() -> None:
     assert ax.texts[-1].get_text() == f"{6 - len(marks(ax))} more left out"
     tiny = found.plot(narrow_axes(1.5))
     assert len(names(tiny)) == 1
+
+
+def test_a_ranking_of_nothing_is_drawn_too() -> None:
+    found = result("upgrades")
+    ax = rt.Upgrades(found.base, [], {}, {"a warmer fridge": "medicine is inside"}, found.prices).plot()
+    ax.figure.canvas.draw()  # nothing warns
+    assert names(ax) == [] and "400 trials" in title(ax)

@@ -15,6 +15,7 @@ import pvlib
 import pytest
 import requests
 import ridethrough as rt
+from optional import there
 from ridethrough.weather import open_series
 
 LATITUDE, LONGITUDE = 44.76, 7.64
@@ -184,13 +185,14 @@ def surfrad_file(year, day, hours=24):
 
 def test_a_measured_station(monkeypatch, tmp_path):
     def urlopen(request):
-        year, day = re.fullmatch(r".*/dra/(\d{4})/dra\d\d(\d{3})\.dat", request.full_url).groups()
+        year, day = there(re.fullmatch(r".*/dra/(\d{4})/dra\d\d(\d{3})\.dat", request.full_url)).groups()
         return io.BytesIO(surfrad_file(int(year), int(day)).encode())
 
     monkeypatch.setattr(pvlib.iotools.surfrad, "urlopen", urlopen)
     climate = open_series.fetch_measured("dra", first_year=2021, last_year=2021, cache=tmp_path)
     assert (climate.latitude, climate.longitude, climate.name) == (36.623, -116.02, "Desert Rock")
-    assert climate.weather_series.utc_offset_h == -8
+    series: Any = climate.weather_series
+    assert series.utc_offset_h == -8
     assert climate.air_temp_c[0] == pytest.approx(18.66, abs=0.02)  # 18.5 and the mean of day 1 to 31 over 100
     assert all(g == pytest.approx(climate.ghi_kwh_m2_day[0], rel=0.02) for g in climate.ghi_kwh_m2_day)
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import typical_years
+from optional import there
 from ridethrough.model.climate_source import DEFAULT_CLIMATE, WIDER
 from ridethrough.weather import world_climate
 from ridethrough.weather.weather_files import read_weather
@@ -47,12 +48,12 @@ def test_blends_between_cells_by_hand():
     # Cells of 10 degrees at the corners of a square over the date line: 0 and 1 in the south, 2 and 3 in the north.
     grid = CellGrid(0.0, -180.0, 10.0, np.array([0, 0, 1, 1]), np.array([0, 35, 0, 35]))
     values = np.array([1.0, 0.0, 3.0, 2.0])  # in the order of rows, then columns: -180 comes before 170
-    blend = grid.at(2.5, 177.5)
+    blend = there(grid.at(2.5, 177.5))
     assert blend.corners == 4
     assert blend.of(values) == pytest.approx(0.75 * (0.25 * 0 + 0.75 * 1) + 0.25 * (0.25 * 2 + 0.75 * 3))
-    assert grid.at(2.5, -182.5).of(values) == pytest.approx(blend.of(values))
+    assert there(grid.at(2.5, -182.5)).of(values) == pytest.approx(blend.of(values))
     alone = CellGrid(0.0, -180.0, 10.0, np.array([0, 1]), np.array([0, 35]))
-    assert alone.at(2.5, 177.5).of(np.array([1.0, 2.0])) == pytest.approx((0.5625 * 1 + 0.0625 * 2) / 0.625)
+    assert there(alone.at(2.5, 177.5)).of(np.array([1.0, 2.0])) == pytest.approx((0.5625 * 1 + 0.0625 * 2) / 0.625)
     assert alone.at(50.0, 0.0) is None
     assert alone.nearest(50.0, 170.0).rows == [1]
 
