@@ -105,8 +105,9 @@ class Cabin:
         `held_c`, `power_w` or nothing until it is there."""
         step_h, tau, settles = self.calendar.step_h, self.tau_h(self.v), self.settles_c()
         asks = settles < held_c
-        cold = asks & (self.end_c < held_c)
-        target = settles + np.where(cold, power_w / self.heat_for_w(1.0), 0)
+        most_k = power_w / self.heat_for_w(1.0)
+        cold = asks & ((self.end_c < held_c) | (settles + most_k <= held_c))  # or too weak to hold it
+        target = settles + np.where(cold, most_k, 0)
         reaches = asks & (~cold | (target > held_c))
         with np.errstate(divide="ignore", invalid="ignore"):
             needs_h = np.where(reaches, tau * np.log((self.end_c - target) / (held_c - target)), np.inf)

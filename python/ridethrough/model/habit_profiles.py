@@ -126,11 +126,11 @@ def _winter_heater() -> Habits:
     kinds = ("WaterPump", "Phones", "Laptop", "Television", "Radio", "Inverter")
     return Habits(
         name="winter_heater",
-        doc="A couple in winter: diesel heater from dusk to morning, long evenings.",
+        doc="A couple in winter: diesel heater from dusk through the night, on low, to the morning; long evenings.",
         loads=(
             _load("Lights", current_a=_core.triangular(0.5, 1.0, 2.0)),
             *(_load(kind) for kind in kinds),
-            _load("Heater"),
+            _load("Heater", evening_from_h=17, morning_until_h=10),  # while they are mostly in
             _load("Standby", current_a=_core.triangular(0.1, 0.3, 0.8)),
         ),
         party=_party(2),

@@ -68,10 +68,11 @@ Fine in_small_steps(double from, double settles, double ventilation, double most
     Fine fine{0, from, 0};
     for (int i = 0; i < n; ++i) {
         double heat = 0;
-        if (most_k > 0 && fine.end < held - 1e-4)
+        if (settles < held && (fine.end < held - 1e-4 || settles + most_k <= held)) {
             heat = most_k;
-        else if (most_k > 0 && fine.end < held + 1e-4)
-            heat = std::clamp(held - settles, 0.0, most_k);
+        } else if (settles < held && fine.end < held + 1e-4) {
+            heat = held - settles;
+        }
         const double strength = heat / most_k, flame = std::max(strength, kLeast);
         fine.current_a += (kLow + (kFull - kLow) * flame) * strength / flame / n;
         const double next = fine.end + (settles + heat - fine.end) * per_step;

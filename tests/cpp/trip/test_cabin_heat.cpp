@@ -67,10 +67,10 @@ struct HourByHand {
     double mean, end, full_h, held_h;
 };
 HourByHand hour_by_hand(double from, double settles, double held, double most) {
-    const bool cold = from < held && settles < held;
+    const bool cold = settles < held && (from < held || settles + most <= held);
     const double target = cold ? settles + most : settles;
-    const double past = (from - target) / (held - target);  // e-foldings to `held`, as their exponential
-    const double hours = settles < held && past >= 1 ? std::min(kLag * std::log(past), 1.0) : 1.0;
+    const bool reaches = cold ? target > held : settles < held;
+    const double hours = reaches ? std::min(kLag * std::log((from - target) / (held - target)), 1.0) : 1.0;
     const double end = hours < 1 ? held : target + (from - target) * std::exp(-1 / kLag);
     return {target * hours + kLag * (from - end) + held * (1 - hours), end, cold ? hours : 0, 1 - hours};
 }
@@ -92,8 +92,7 @@ ByHand by_hand(const Outcome& o, const Numbers& n) {
         if (!wanted || (clock == n.evening_from && n.morning_until < n.evening_from)) on = false;
         if (wanted && !on && air(o, h) < std::min(held, n.switch_on_below)) on = true, ++hand.starts;
         if (on && asked > most) ++hand.short_hours;
-        // Nothing holds a cabin without a heater.
-        const auto hour = hour_by_hand(cabin, air(o, h), on ? held : -1e3, on ? most : 0);
+        const auto hour = hour_by_hand(cabin, air(o, h), on ? held : -1e3, most);  // nothing holds it without a heater
         hand.cabin_c.push_back(hour.mean);
         cabin = hour.end;
         if (on) hand.ah += hour.full_h * n.full_a + hour.held_h * amps(std::clamp(asked / most, 0.0, 1.0));

@@ -170,7 +170,7 @@ TEST_CASE("an idling engine gives less than a drive") {
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {
     const auto van = [&](double rated_w) {
-        return dark(make("AgmBattery", {{"initial_soc", 0.4}}), charger(),
+        return dark(make("AgmBattery", {{"initial_soc", 0.4}, {"capacity_ah", 200.0}}), charger(),
                     {{"mains", make("MainsCharger")}, {"generator", make("Generator", {{"rated_w", rated_w}})}});
     };
     const auto plan = [&](Values more) {

@@ -109,7 +109,7 @@ def test_a_heater_that_does_not_run_warms_nothing() -> None:
             [],
             [rt.Heater(**always, switch_on_below_c=20)],
             [rt.Heater(**always, switch_on_below_c=12)],
-            [rt.Heater(set_point_c=14, night_set_point_c=8, switch_on_below_c=20)],
+            [rt.Heater(set_point_c=12, night_set_point_c=8, switch_on_below_c=20)],
         )
     )
     assert not_cold == not_switched_on == without != runs

@@ -95,7 +95,7 @@ def test_hours_off_of_an_overloaded_rig_hardly_hang_on_the_step(power_w: int) ->
     """Its fridge cuts it off each night, and again soon after it has woken. Hourly steps against quarters of an hour,
     which come within .5 h of steps of a minute."""
     van = rt.Van(
-        battery=rt.LithiumBattery(capacity_ah=60), solar=rt.SolarArray(rated_w=power_w), fridge=rt.Fridge(volume_l=80)
+        battery=rt.LithiumBattery(capacity_ah=60), solar=rt.SolarArray(rated_w=power_w), fridge=rt.Fridge(volume_l=100)
     )
     off = [
         rt.simulate(van, rt.Trip(**AUTUMN, step_min=step_min), trials=1000, seed=7).columns["hours_off"].mean()

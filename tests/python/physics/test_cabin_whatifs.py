@@ -1,6 +1,7 @@
 """What the cabin, its fan and its heater do to a trip: sign and plausible size, for AGM and lithium, winter and summer.
 
-*d* is the change of the log odds of a cut-out, on the same trials. Ranges are from memory where no other source is named.
+*d* is the change of the log odds of a cut-out, on the same trials. Ranges are from memory where no other source is
+named.
 """
 
 from __future__ import annotations
@@ -129,5 +130,7 @@ def test_what_a_change_does(case: WhatIf, kind: str, base_odds: dict[tuple[str, 
     before = case.before(BASE[kind, case.season])
     base = base_odds[kind, case.season] if before == BASE[kind, case.season] else log_odds(before, TRIP[case.season])
     d = log_odds(case.change(before), TRIP[case.season]) - base
-    print(f"{case.season}, {kind}, {case.what}: P {1 / (1 + np.exp(-base)):.3f}, d {d:+.2f} ({case.low} to {case.high})")
+    print(
+        f"{case.season}, {kind}, {case.what}: P {1 / (1 + np.exp(-base)):.3f}, d {d:+.2f} ({case.low} to {case.high})"
+    )
     assert case.low <= d <= case.high, case.why

@@ -208,7 +208,7 @@ def test_a_cut_out_set_low_runs_the_battery_down() -> None:
 def test_floating_too_early_leaves_it_short() -> None:
     """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
     plugging in it lacks some hundredths of its charge more (from memory, weak)."""
-    plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
+    plan = trip("2026-06-10 15:00", 2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
     flat = swap(VAN, battery__initial_soc=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
@@ -305,8 +305,9 @@ def test_an_annual_mean_is_no_season() -> None:
         return rt.Site(**PLACE, climate=climate)
 
     july = trip("2026-07-10 15:00", 5)
-    real, averaged_july = run(VAN, july), run(VAN, july.replace(site=place(range(1, 10))))
-    assert points(real, averaged_july).low > 0.3
+    small = swap(VAN, solar__rated_w=110)
+    real, averaged_july = run(small, july), run(small, july.replace(site=place(range(1, 10))))
+    assert points(real, averaged_july).low > 0.3  # with a panel that just about does
     assert 0.35 < averaged_july.means["fridge_wh"] / real.means["fridge_wh"] < 0.75
 
     february = trip("2027-02-12 15:00", 4)

@@ -133,13 +133,14 @@ RT_INLINE V heating_current_a(const HeaterModel& m, random::Parameters<V> x, V s
 }
 
 // From `from_c` in a cabin that loses `loss_w_per_k` and would settle at `settles_c` without heat. Where that is below
-// `held_c`: all heat or none until it is at `held_c`, then what holds it.
+// `held_c`: all heat or none until it is at `held_c`, then what holds it; all the time where it is too weak for that.
 template <class V>
 RT_INLINE HeatedStep<V> heated_step(const HeaterModel& m, random::Parameters<V> x, const AirStep<V>& air, V from_c,
                                     V settles_c, V held_c, V loss_w_per_k, typename V::Scalar step_h) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), step(step_h), most_k = V(T(m.power_w)) / loss_w_per_k;
-    const auto asks = settles_c < held_c, too_cold = asks & (from_c < held_c);
+    const auto asks = settles_c < held_c, too_weak = settles_c + most_k <= held_c;
+    const auto too_cold = asks & ((from_c < held_c) | too_weak);
     const V towards_c = simd::select(too_cold, settles_c + most_k, settles_c);
     const auto reaches = simd::select(too_cold, towards_c > held_c, asks);
     const V ratio = (from_c - towards_c) / (held_c - towards_c);
