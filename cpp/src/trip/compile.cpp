@@ -45,6 +45,7 @@ class CompiledTrip::Compiler {
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
         tables_->point();
+        warn_of_strong_chargers();
         warn_of_empty_start();
         warn_of_hot_battery();
         out_.tables_ = std::move(tables_);
@@ -169,6 +170,17 @@ class CompiledTrip::Compiler {
             std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
             out_.warnings_.push_back(
                 "Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
+    }
+
+    void warn_of_strong_chargers() {
+        const Plan& p = plan();
+        const auto given = [&](const double* spans) {
+            bool any = false;
+            for (int step = 0; spans && step < p.steps; ++step) any = any || spans[2 * step + 1] > spans[2 * step];
+            return any;
+        };
+        const bool drives = given(p.drive) || given(p.idle), powered = given(p.powered) || given(p.generator);
+        for (auto& warning : charger_warnings(van_, drives, powered)) out_.warnings_.push_back(std::move(warning));
     }
 
     // By the middles of all spreads.
