@@ -21,6 +21,16 @@ void warn_of_dry_tanks(const Tables& tables, Warnings& out) {
         out.push_back("Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
 }
 
+void warn_of_strong_chargers(const Plan& p, const Configuration& van, Warnings& out) {
+    const auto given = [&](const double* spans) {
+        bool any = false;
+        for (int step = 0; spans && step < p.steps; ++step) any = any || spans[2 * step + 1] > spans[2 * step];
+        return any;
+    };
+    const bool drives = given(p.drive) || given(p.idle), powered = given(p.powered) || given(p.generator);
+    for (auto& warning : charger_warnings(van, drives, powered)) out.push_back(std::move(warning));
+}
+
 // By the middles of all spreads.
 void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, Warnings& out) {
     using One = simd::Pack<double, 1>;
@@ -65,6 +75,7 @@ Warnings compiled_warnings(const Tables& tables, const random::ParameterTable& t
                            const Configuration& climate, int first_day, int days) {
     Warnings out;
     warn_of_dry_tanks(tables, out);
+    warn_of_strong_chargers(tables.plan, van, out);
     warn_of_empty_start(tables.plan, table, out);
     warn_of_hot_battery(van, climate, first_day, days, out);
     return out;

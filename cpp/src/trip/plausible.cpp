@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <string_view>
 
 #include "places.hpp"
 #include "ridethrough/battery/chemistry.hpp"
@@ -96,26 +97,6 @@ double sum_or_rated(const Configuration& van, const char* field) {
     double sum = 0;
     for (const ConfigurationPtr& b : van.parts("batteries")) sum += central(*b, b->has(field) ? field : "capacity_ah");
     return sum;
-}
-
-void warn_chargers(const Configuration& van, Warnings& out) {
-    const Configuration& b = battery::in_common(van);
-    const bool lithium = battery::chemistry_of(b).lithium;
-    const double ah = sum_or_rated(van, "measured_capacity_ah");
-    const double c_rate = lithium ? central(b, "charge_c_rate") : kMostAgmCRate, most_a = c_rate * ah;
-    for (const char* source : {"dc_dc", "mains"}) {
-        const ConfigurationPtr charger = van.part(source);
-        if (!charger || charger->schema().name == "AlternatorCable" || !(central(*charger, "current_a") > most_a))
-            continue;
-        const std::string of = "more than " + rounded(ah, 0) + " Ah of ";
-        out.push_back(shown(std::string("Van.") + source, *charger, "current_a") + ": " +
-                      (lithium ? of + "lithium take by their charge_c_rate, " + rounded(most_a, 0) +
-                                     " A; a BMS may switch off at such a current. Give what the maker allows, limit "
-                                     "the charger, or fit a larger battery"
-                               : of + "AGM should be charged with, most makers say " + rounded(kUsualAgmCRate * ah, 0) +
-                                     " and at most " + rounded(most_a, 0) +
-                                     " A; it gets hot and loses gas. Limit the charger, or fit a larger battery"));
-    }
 }
 
 bool declares(const Configuration& r, const char* field) {
@@ -301,13 +282,36 @@ void warn_air(const Configuration& climate, Warnings& out) {
 Warnings van_warnings(const Configuration& van) {
     Warnings out;
     warn_battery(van, out);
-    warn_chargers(van, out);
     warn_heavy_loads(van, out);
     warn_arrays(van, out);
     warn_profiles(van, out);
     warn_alternator(van, out);
     warn_cutouts(van, out);
     warn_fridge(van, out);
+    return out;
+}
+
+Warnings charger_warnings(const Configuration& van, bool drives, bool powered) {
+    Warnings out;
+    const Configuration& b = battery::in_common(van);
+    const bool lithium = battery::chemistry_of(b).lithium;
+    const double ah = sum_or_rated(van, "measured_capacity_ah");
+    const double c_rate = lithium ? central(b, "charge_c_rate") : kMostAgmCRate, most_a = c_rate * ah;
+    for (const char* source : {"dc_dc", "mains"}) {
+        const ConfigurationPtr charger = van.part(source);
+        const bool works = std::string_view(source) == "dc_dc" ? drives : powered;
+        if (!works || !charger || charger->schema().name == "AlternatorCable" ||
+            !(central(*charger, "current_a") > most_a))
+            continue;
+        const std::string of = "more than " + rounded(ah, 0) + " Ah of ";
+        out.push_back(shown(std::string("Van.") + source, *charger, "current_a") + ": " +
+                      (lithium ? of + "lithium take by their charge_c_rate, " + rounded(most_a, 0) +
+                                     " A; a BMS may switch off at such a current. Give what the maker allows, limit "
+                                     "the charger, or fit a larger battery"
+                               : of + "AGM should be charged with, most makers say " + rounded(kUsualAgmCRate * ah, 0) +
+                                     " and at most " + rounded(most_a, 0) +
+                                     " A; it gets hot and loses gas. Limit the charger, or fit a larger battery"));
+    }
     return out;
 }
 

@@ -150,7 +150,8 @@ TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot g
         const auto solar = [&](const char* regulator) {
             return one_array(array(bare({{"mounting", std::string(mounting)},
                                          {"charge_controller", std::string(regulator)},
-                                         {"rated_w", 60.0}})));
+                                         {"rated_w", 60.0}})),
+                             {{"loads", std::vector<ConfigurationPtr>{}}});  // an empty battery is no usual one
         };
         return offered_wh(solar("pwm"), plan) / offered_wh(solar("mppt"), plan);
     };

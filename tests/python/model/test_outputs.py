@@ -23,6 +23,7 @@ PLAIN = SCENARIO.van.without("heater")
 ADDED: dict[str, Any] = {
     "water tanks": {"water": rt.WaterTanks()},
     "a heater": {"loads": [rt.Heater()]},
+    "something on an inverter": {"loads": [rt.Inverter()]},
     "medicine in the fridge": {"fridge": rt.Fridge(medicine=rt.Medicine())},
     "a freezer box": {"fridge": rt.Fridge(freezer_box=rt.FreezerBox())},
 }

@@ -193,6 +193,7 @@ def initial_soc(storage: rt.Storage | None, trials: int = 200, **van: Any) -> fl
     return float(drawn[:, risk.compiled.parameter_paths.index("battery.initial_soc")].mean())
 
 
+@pytest.mark.filterwarnings("ignore:Trip.storage.weeks:UserWarning")
 def test_a_winter_in_store_leaves_a_battery_half_dead() -> None:
     """Owners report starting "half dead" after weeks without mains (from memory)."""
     barn = rt.Storage(weeks=10, solar="under_roof")
@@ -208,6 +209,7 @@ def test_a_winter_in_store_leaves_a_battery_half_dead() -> None:
     assert initial_soc(barn.replace(weeks=4)) > stored + 0.2
 
 
+@pytest.mark.filterwarnings("ignore:Trip.storage.weeks:UserWarning")
 def test_the_isolator_left_on_ruins_the_trip() -> None:
     """A drain of 0.5 to 1.2 A, measured on two motorhomes, is 12 to 29 Ah a day: two weeks empty the battery."""
     van = rt.Van(loads=[rt.Standby(current_a=rt.spreads.uniform(0.5, 1.2))])

@@ -41,7 +41,8 @@ RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const Ste
     s.column[kLongestWarmSpellH] =
         select(g.active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
     s.warm_spell_h = select(g.active, select(g.inside >= warm_c, spell, zero), s.warm_spell_h);
-    if (any(g.coldest < V(T(1)))) s.column[kFrozenFoodH] += g.h - hours_above(plan, s, f, g, zero);
+    const auto near_frost = g.coldest < V(T(1));
+    if (any(near_frost)) s.column[kFrozenFoodH] += select(near_frost, g.h - hours_above(plan, s, f, g, zero), zero);
     if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
         const V cold = c.fridge.coldest_k, hot = c.fridge.warmest_k;
         s.column[kMedicineOutColdestH] +=
