@@ -1,4 +1,4 @@
-"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, regulators.
+"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, charge controllers.
 
 Trackers give a power, clamped (PWM) modules a current; `terminal_v` is the battery's voltage as last known.
 """
@@ -18,8 +18,8 @@ LEAST_STRING_V = 15
 
 
 def beside_shadow(record, area, diffuse_share):
-    """Power left where one piece of the array has diffuse light only. In series the regulator takes the better of the
-    touched substrings bypassed and all at the current of the shaded."""
+    """Power left where one piece of the array has diffuse light only. In series the charge controller takes the better
+    of the touched substrings bypassed and all at the current of the shaded."""
 
     def touched(parts):  # a thousandth of a part does not count
         return np.minimum(np.ceil(area * parts - 1e-3) / parts, 1)
@@ -35,7 +35,7 @@ def beside_shadow(record, area, diffuse_share):
 
 
 class Array:
-    """One array with its regulator."""
+    """One array with its charge controller."""
 
     def __init__(self, record, path, draws, planes):
         self.record, self.planes = record, planes
@@ -79,7 +79,7 @@ class Array:
         return (self.word[:, day] < self.use) & stationary[day]
 
     def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, terminal_v, stationary):
-        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
+        """Power of a tracker [W], current of a clamped module [A], what the charge controller takes [A].
 
         day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
         """
@@ -140,7 +140,7 @@ class Arrays:
         ]
 
     def hour(self, step, shade_beam, shade_sky, terminal_v):
-        """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
+        """Sums of power [W], clamped current [A] and charge controllers' own current [A], each (trials,)."""
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
         if self.time_shade is not None:

@@ -55,7 +55,7 @@ class Bus:
         return np.minimum(self.acceptance_a, np.maximum(gap, 0) / self.ohm_in) + falls
 
     def resting(self, where):
-        """The same bus with its regulators off there."""
+        """The same bus with its charge controllers off there."""
         names = "solar_w", "solar_a", "dc_dc_a", "mains_a"
         return replace(self, **{f: np.where(where, 0, getattr(self, f)) for f in names})
 
@@ -186,7 +186,7 @@ def root_of(falling, low, high, turns=80):
 
 def balance_with_link(bus, link):
     """Supply falls and demand rises with the posts' voltage. The link cannot hold a voltage: it may push the posts over
-    the regulators' set voltage, which then rest; and a battery takes no more from it than it accepts."""
+    the charge controllers' set voltage, which then rest; and a battery takes no more from it than it accepts."""
     accepted = bus.accepted_a()
     held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
     need = bus.load_a(held_v) + accepted
@@ -203,7 +203,8 @@ def balance_with_link(bus, link):
             into = np.minimum((v - bus.source_v) / ohm, most_in)
             return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
 
-        # Regulators lift the posts no higher than their voltage, the link than the alternator's, the battery than its.
+        # Charge controllers lift the posts no higher than their voltage, the link than the alternator's, the battery
+        # than its.
         highest = np.maximum(np.where(pushed, np.maximum(held_v, link.volts), held_v), bus.source_v)
         return root_of(lacks, bus.source_v - 100, highest)
 

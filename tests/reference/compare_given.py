@@ -9,7 +9,7 @@ from .given import Given
 from .habits import HEATERS
 
 PATHS = ["ghi_w_m2", "air_c", "solar_w", "curtailed_w"]
-START_V = 12.8  # what the regulators of the first hour see of the battery
+START_V = 12.8  # what the charge controllers of the first hour see of the battery
 
 
 def blind(van):
@@ -61,8 +61,8 @@ def initial_soc(compiled, core):
 
 
 def first_hour_misses(van, trip, seed, trials, given=Given):
-    """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
-    what the regulators take. The van has no other load, and a battery that takes all."""
+    """Sun of a trip's first hour, when the charge controllers still see START_V: power of trackers, current of clamped
+    modules, what the charge controllers take. The van has no other load, and a battery that takes all."""
     names = ["terminal_v", "solar_w", "other_loads_w", "curtailed_w"]
     core = _core.trace(clocks.compile_with_clock(van, trip), list(range(trials)), seed, "double", names)
     core = {name: core[name][:, 0] for name in names}

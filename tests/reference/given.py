@@ -46,8 +46,8 @@ class Given:
         self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
 
     def solar(self, step, terminal_v):
-        """Power of trackers [W], current of clamped modules and own of regulators [A]; in order, whenever the hour of
-        the clock or of the sky is another."""
+        """Power of trackers [W], current of clamped modules and own of charge controllers [A]; in order, whenever the
+        hour of the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
         return self.arrays.hour(step, beam, sky, terminal_v)
@@ -68,7 +68,7 @@ class Given:
         return self.party.initial_soc(charge)
 
     def after_storage(self, charge, full_ah):
-        """Constant currents and a loss in proportion to the charge; the regulator holds it at full."""
+        """Constant currents and a loss in proportion to the charge; the charge controller holds it at full."""
         s, draws, van = self.trip.storage, self.draws, self.van
 
         def q(field, otherwise=None):

@@ -67,7 +67,7 @@ class Plan:
         return total
 
     def wakes_itself(self):
-        """Whether a lithium battery's regulator starts on a dead bus."""
+        """Whether a lithium battery's charge controller starts on a dead bus."""
         if not self.battery.lithium:
             return np.zeros(self.n, bool)
         first = self.van.batteries[0]

@@ -19,7 +19,7 @@ from discharge import COLD_BOX
 
 TRIALS = 200
 POSTS, FRIDGE, DISPLAY = "battery posts", "fridge terminals", "monitor"
-THERMOMETER, CLOCK, REGULATOR = "thermometer", "clock", "regulator"
+THERMOMETER, CLOCK, CONTROLLER = "thermometer", "clock", "charge controller"
 Readings = np.ndarray
 
 
@@ -238,7 +238,7 @@ def roof() -> list[Fact]:
     watts = (m.time_series["solar_w"] + m.time_series["curtailed_w"])[:, :24] / 220
 
     def gain(light: float, cell_c: float, volts: float) -> float:
-        """Of a tracker (96 %) over a PWM regulator (.4 V lost)."""
+        """Of a tracker (96 %) over a PWM charge controller (.4 V lost)."""
         pwm = volts * _checks.module_current_a(volts + 0.4, light, cell_c)
         return float(100 * (0.96 * _checks.module_most_w(light, cell_c) / pwm - 1))
 
@@ -246,17 +246,17 @@ def roof() -> list[Fact]:
     cool = [gain(g, t, v) for g in (400.0, 700.0, 1000.0) for t in (5, 15, 25) for v in volts]
     tropics = [gain(g, t, v) for g in (700.0, 1000.0) for t in (60, 66, 72) for v in volts]
     return [
-        Fact("glued panel, best hour of a clear day over its rating", REGULATOR, "%", 60, 75, 100 * watts.max(axis=1)),
+        Fact("glued panel, best hour of a clear day over its rating", CONTROLLER, "%", 60, 75, 100 * watts.max(axis=1)),
         Fact(
             "glued panel, day's energy over rating times full-sun hours",
-            REGULATOR,
+            CONTROLLER,
             "%",
             60,
             80,
             100 * watts.sum(axis=1) / (CLEAR.sum() / 1000),
         ),
-        Fact("MPPT over PWM, cells of 5 to 25 degC", REGULATOR, "%", 10, 30, np.array(cool)),
-        Fact("MPPT over PWM, cells of 60 to 72 degC", REGULATOR, "%", -5, 5, np.array(tropics)),
+        Fact("MPPT over PWM, cells of 5 to 25 degC", CONTROLLER, "%", 10, 30, np.array(cool)),
+        Fact("MPPT over PWM, cells of 60 to 72 degC", CONTROLLER, "%", -5, 5, np.array(tropics)),
     ]
 
 

@@ -54,7 +54,7 @@ Field batteries() {
 Field arrays() {
     return parts("arrays", {"SolarArray", "PortableArray"},
                  std::vector<ConfigurationPtr>{Configuration::make(solar::solar_array_schema(), {})},
-                 "all solar arrays, each with its own plane and regulator", {0, solar::kMostArrays});
+                 "all solar arrays, each with its own plane and charge controller", {0, solar::kMostArrays});
 }
 
 // One place with its nights, or stops.

@@ -56,7 +56,7 @@ TEST_CASE("mounting sets how hot the cells run") {
     }
 }
 
-TEST_CASE("shade takes its own part of beam and sky, dirt of both, the regulator of the power") {
+TEST_CASE("shade takes its own part of beam and sky, dirt of both, the charge controller of the power") {
     auto p = clean<One>();
     const auto power = [&p](double beam, double sky) { return power_w(p, One(beam), One(sky), One(25.0)).v; };
     const double sunny = power(600, 200);

@@ -147,9 +147,9 @@ TEST_CASE("PWM against MPPT: behind in the cold, about level or ahead on a hot g
     // The usual figures: PWM wastes 15 to 35 % of the panel's watts in the cold, about nothing in the tropics (common
     // practice, no source).
     const auto ratio = [](const char* mounting, const ConfigurationPtr& plan) {
-        const auto solar = [&](const char* regulator) {
+        const auto solar = [&](const char* controller) {
             return one_array(array(bare({{"mounting", std::string(mounting)},
-                                         {"charge_controller", std::string(regulator)},
+                                         {"charge_controller", std::string(controller)},
                                          {"rated_w", 60.0}})));
         };
         return offered_wh(solar("pwm"), plan) / offered_wh(solar("mppt"), plan);
@@ -261,7 +261,7 @@ TEST_CASE("a folding panel: on stationary days, aimed") {
     CHECK((always / flat > 1.3 && always / flat < 2.2));
 }
 
-TEST_CASE("age, a regulator's own current and its start") {
+TEST_CASE("age, a charge controller's own current and its start") {
     const ConfigurationPtr plan = in_month("2026-11-06 15:00", 0.5, 10);
     const auto wh = [&](Values more) { return offered_wh(one_array(array(bare(more))), plan); };
     const double fresh = wh({});
@@ -284,7 +284,7 @@ TEST_CASE("age, a regulator's own current and its start") {
     // Cells at 75 degC have some 18 V open, 4 V over a battery that is charged: one that rests there loses the noon.
     CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"controller_stays_above_battery_v", 4.8}}) < 0.9 * single);
     CHECK(hot({{"controller_starts_above_battery_v", 5.0}, {"controller_stays_above_battery_v", 0.3}}) >= single);
-    // Drawn anew in each trial where nothing is said; of a regulator that does not track, neither.
+    // Drawn anew in each trial where nothing is said; of a charge controller that does not track, neither.
     const auto drawn = [](const ConfigurationPtr& van) {
         const auto compiled = compile(van, five_nights());
         std::map<std::string, Spread> all;

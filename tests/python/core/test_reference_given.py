@@ -140,7 +140,7 @@ def test_what_the_steps_are_given(case):
 
 
 @pytest.mark.parametrize("case", FIRST_HOURS)
-def test_regulators_that_look_at_the_battery(case):
+def test_charge_controllers_that_look_at_the_battery(case):
     for hour in (8, 10, 12, 15):
         for month in (1, 7):
             found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]

@@ -12,9 +12,9 @@ namespace ridethrough::engine {
 constexpr int kMostSegments = 14;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
-// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
-// (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A segment ends
-// just past that time, or soon where it has passed.
+// A charge controller or charger wakes a battery that its BMS has cut off when it gives this much more than the loads
+// ask for (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A
+// segment ends just past that time, or soon where it has passed.
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;

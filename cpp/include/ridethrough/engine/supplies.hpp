@@ -45,7 +45,7 @@ template <class V>
 struct StepInput {
     V distribution_a, terminal_a, inverter_a;
     V event_a, event_on_h, event_off_h, event_at_terminals;  // the latter: on the inverter
-    V solar_w, solar_a, dc_dc_a, mains_a;                    // solar_a: of PWM regulators, beside solar_w
+    V solar_w, solar_a, dc_dc_a, mains_a;                    // solar_a: of PWM charge controllers, beside solar_w
     Span<V> drive, powered, idle, generator;
     V idle_a, generator_a, alternator_v, cable_ohm;  // cable: where the plan has a plain cable to the alternator
     typename V::Bool waking;

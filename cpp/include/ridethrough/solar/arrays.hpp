@@ -21,7 +21,7 @@ template <class V>
 struct ArrayTrial {
     V rated_w;
     V light_share;  // left by dirt
-    V power_share;  // left by wiring, mismatch, ageing and the regulator
+    V power_share;  // left by wiring, mismatch, ageing and the charge controller
     V shade_beam, shade_sky;
     V rise_k_per_w_m2, loss_per_k;  // of the cells' temperature; of the power
 };
@@ -80,12 +80,13 @@ struct Strings {
     bool series = false;
     double module_vmp_v = 18;
 };
-// Lowest voltage of a string that a regulator can still charge from. From memory.
+// Lowest voltage of a string that a charge controller can still charge from. From memory.
 inline constexpr double kLeastStringV = 15;
 
 // Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full).
-// In series the regulator takes the better of two: the touched substrings bypassed, or all at the current of the
-// shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse only.
+// In series the charge controller takes the better of two: the touched substrings bypassed, or all at the current of
+// the shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse
+// only.
 template <class V>
 RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
     using T = typename V::Scalar;
@@ -147,16 +148,16 @@ struct SolarDay {
     V film[24];                         // share of the light that passes
 };
 
-// Light of an hour on each of the arrays, and what their regulators take for themselves.
+// Light of an hour on each of the arrays, and what their charge controllers take for themselves.
 template <class V>
 struct SolarLight {
     ArrayLight<V> on[kMostArrays];
     V own_a;
 };
 
-// Regulators, of which some start and stop by the battery's voltage, and what they offered last.
+// Charge controllers, of which some start and stop by the battery's voltage, and what they offered last.
 template <class V>
-struct Regulators {
+struct ChargeControllers {
     typename V::Bool running[kMostArrays];
     V power_w, current_a;  // of trackers; of clamped modules
 
@@ -278,7 +279,7 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
 
 // A tracker's power, or the current of a module clamped by a PWM controller, added to those of the others.
 template <class V>
-RT_INLINE void regulate_array(const ArrayModel& a, random::Parameters<V> x, const ArrayLight<V>& on, V terminal_v,
+RT_INLINE void offer_of_array(const ArrayModel& a, random::Parameters<V> x, const ArrayLight<V>& on, V terminal_v,
                               typename V::Bool where, typename V::Bool& running, V& power_w, V& current_a) {
     using T = typename V::Scalar;
     const V zero(T(0)), least{T(kLeastLightWM2)};
@@ -312,16 +313,16 @@ RT_INLINE void regulate_array(const ArrayModel& a, random::Parameters<V> x, cons
         power_w += select(works, power, zero);
 }
 
-// What the regulators make of an hour's light at the battery's voltage as last known, where an hour begins.
+// What the charge controllers make of an hour's light at the battery's voltage as last known, where an hour begins.
 template <class V>
-RT_INLINE void regulate(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
-                        typename V::Bool where, Regulators<V>& regulators) {
+RT_INLINE void offer_solar(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
+                           typename V::Bool where, ChargeControllers<V>& controllers) {
     using T = typename V::Scalar;
     V power_w(T(0)), current_a(T(0));
     for (int i = 0; i < m.arrays; ++i)
-        regulate_array(m.array[i], x, light.on[i], terminal_v, where, regulators.running[i], power_w, current_a);
-    regulators.power_w = select(where, power_w, regulators.power_w);
-    regulators.current_a = select(where, current_a, regulators.current_a);
+        offer_of_array(m.array[i], x, light.on[i], terminal_v, where, controllers.running[i], power_w, current_a);
+    controllers.power_w = select(where, power_w, controllers.power_w);
+    controllers.current_a = select(where, current_a, controllers.current_a);
 }
 
 }  // namespace ridethrough::solar

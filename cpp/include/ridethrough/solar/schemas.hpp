@@ -1,4 +1,4 @@
-// Solar arrays with their regulators, what lies on them, and the shade of kinds of places.
+// Solar arrays with their charge controllers, what lies on them, and the shade of kinds of places.
 #pragma once
 
 #include <optional>

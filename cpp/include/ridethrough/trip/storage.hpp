@@ -1,6 +1,6 @@
 // The weeks before the trip, for the kernel: a van that stands, with what is always on, its charge controllers' own
 // draw, the battery's own loss and the mean sun on its roof. Steady currents, so the charge is an exponential, held at
-// full by the regulator.
+// full by the charge controller.
 #pragma once
 
 #include "ridethrough/circuit/nominal_volts.hpp"
