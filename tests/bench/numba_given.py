@@ -15,7 +15,7 @@ from reference.places import Calendar, PlaceDraws
 from reference.plane import plane_hours
 from reference.sun import DARK_DAY_WH, clear_limit
 from reference.weather import air_shape
-from reference.words import by_day, normal_of, uniform_of
+from reference.draws import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables",
@@ -146,7 +146,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,
-        low + fridge.words[:, 0, 1] * (high - low),
+        low + fridge.draws[:, 0, 1] * (high - low),
         by_day(q(van.fridge, "door_openings_per_day", "fridge."), days),
         q(van.wiring, "shared_mohm", "wiring.") / 1000,
         q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,
@@ -156,10 +156,10 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
 
 
 def chance_of(draws: Any) -> Chance:
-    """The reference model's words, to be checked on; (trials, days[, 24])."""
-    normals = [normal_of(draws.daily_words("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
-    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, :-1])
-    return Chance(*normals, cloud, uniform_of(draws.daily_words("load.fridge", 2)[:, :-1, 0]))
+    """The reference model's draws, to be checked on; (trials, days[, 24])."""
+    normals = [normal_of(draws.daily_draws("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
+    cloud = normal_of(draws.daily_draws("weather.cloud", 24)[:, :-1])
+    return Chance(*normals, cloud, uniform_of(draws.daily_draws("load.fridge", 2)[:, :-1, 0]))
 
 
 NO_CHANCE = Chance(np.empty((0, 0)), np.empty((0, 0)), np.empty((0, 0, 0)), np.empty((0, 0)))

@@ -8,7 +8,7 @@ import numpy as np
 from .module import RATED_W, equivalent_cell_c, module_at
 from .plane import MODELS, aimed, plane_hours
 from .sun import record_sky
-from .words import on_day, uniform_of
+from .draws import on_day, uniform_of
 
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
 # Share of the shunt's conductance that does not go with the light, triangular; by whether cells are glued or fold.
@@ -67,7 +67,7 @@ class Array:
         if self.portable:
             self.kept, self.use = draw("shade_kept"), draw("use_probability")
             self.hours = record.set_up_h, record.pack_up_h
-            self.word = uniform_of(draws.daily_words(path.removeprefix("more_") + "use", 1)[..., 0])
+            self.use_draws = uniform_of(draws.daily_draws(path.removeprefix("more_") + "use", 1)[..., 0])
         else:
             self.shadow = None if record.shadow_share == 0 else draw("shadow_share")
             self.hours = record.shadow_from_h, record.shadow_to_h
@@ -76,7 +76,7 @@ class Array:
         """Whether it stands in the light on that day of the clock."""
         if not self.portable:
             return np.ones(len(self.running), bool)
-        return (self.word[:, day] < self.use) & stationary[day]
+        return (self.use_draws[:, day] < self.use) & stationary[day]
 
     def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, terminal_v, stationary):
         """Power of a tracker [W], current of a clamped module [A], what the charge controller takes [A].
@@ -226,7 +226,7 @@ def film_of(van, calendar, draws, weather):
     share, light, clears = (
         draws.quantity(film, f, "panel_film.") for f in ("film_probability", "transmittance", "clears_after_wh_m2")
     )
-    u = uniform_of(draws.daily_words("solar.film", 1)[:, : calendar.days, 0])
+    u = uniform_of(draws.daily_draws("solar.film", 1)[:, : calendar.days, 0])
     dawn = calendar.by_clock().sunrise
     hour = np.arange(24)
     night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])

@@ -291,7 +291,7 @@ def battery_of(van, draws):
     kind = type(first).__name__
 
     def of_age(battery, path, field, numbers):
-        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).standard:
+        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).default_value:
             return draws.of_shape("triangular", numbers, path + field)
         return draws.quantity(battery, field, path)
 

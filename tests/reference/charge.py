@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .words import on_day
+from .draws import on_day
 
 READY_MADE = {
     "agm": (14.4, 13.5, 5.0, 0.01),

@@ -10,7 +10,7 @@ from .loads import Loads
 from .party import Party, water_nights
 from .places import Calendar, PlaceDraws
 from .sun import month_of
-from .words import Draws
+from .draws import Draws
 
 STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 

@@ -1,6 +1,6 @@
 """Every load's uses in a day: when they may begin, how long they last, what they draw.
 
-A use takes two words, three where it may be left on: chance and variation from the first, its place in the window from
+A use takes two draws, three where it may be left on: chance and variation from the first, its place in the window from
 the second, forgetting from the third.
 """
 
@@ -204,7 +204,7 @@ HEATERS = ("Heater", "GasFurnace")
 
 
 def uses_of(load, draws, party):
-    """The uses of a day in the order of their words."""
+    """The uses of a day in the order of their draws."""
 
     def q(field, otherwise=None):
         value = draws.quantity(load, field, f"loads.{load.name}.", otherwise)
@@ -214,7 +214,7 @@ def uses_of(load, draws, party):
     return uses if isinstance(uses, list) else [uses]
 
 
-def words_a_day(uses):
+def draws_a_day(uses):
     return sum(2 if u.left_on is None else 3 for u in uses)
 
 
@@ -229,9 +229,9 @@ class Times:
     run_a: np.ndarray
 
 
-def times_of(use, chance_words, place_words, forgotten, clock, party, weather):
-    """`chance_words`: uniform and normal of the first word; `clock`: what each day is."""
-    (chance, varied), place, wet = chance_words, place_words, party.wet
+def times_of(use, chance_draws, place_draws, forgotten, clock, party, weather):
+    """`chance_draws`: uniform and normal of the first draw; `clock`: what each day is."""
+    (chance, varied), place, wet = chance_draws, place_draws, party.wet
     air = weather.air[..., use.condition_hour]
     used = np.ones_like(wet)
     if use.below_c is not None:

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .habits import HEATERS, STEADY, times_of, uses_of, words_a_day
+from .habits import HEATERS, STEADY, times_of, uses_of, draws_a_day
 from .heater import Heater
-from .words import normal_of, uniform_of
+from .draws import normal_of, uniform_of
 
 
 class Bins:
@@ -83,12 +83,12 @@ class Loads:
                     self.heater = Heater(load, i, calendar, draws, party, cabin_c)
                 continue
             uses = uses_of(load, draws, party)
-            words = draws.daily_words("load." + load.name, words_a_day(uses))[:, :days]
+            drawn = draws.daily_draws("load." + load.name, draws_a_day(uses))[:, :days]
             at = 0
             for use in uses:
-                chance = uniform_of(words[..., at]), normal_of(words[..., at])
-                forgotten = None if use.left_on is None else uniform_of(words[..., at + 2])
-                times = times_of(use, chance, uniform_of(words[..., at + 1]), forgotten, clock, party, weather)
+                chance = uniform_of(drawn[..., at]), normal_of(drawn[..., at])
+                forgotten = None if use.left_on is None else uniform_of(drawn[..., at + 2])
+                times = times_of(use, chance, uniform_of(drawn[..., at + 1]), forgotten, clock, party, weather)
                 at += 2 if use.left_on is None else 3
                 laid.append((i, use, times))
         for day in range(days):  # of two equal currents the one that was laid before keeps its times

@@ -6,7 +6,7 @@ import ridethrough as rt
 from .battery import battery_of
 from .charge import Alternator, bay_rise_k, generator_spans, idle_spans, spans_in_steps, stages_of
 from .freezer import fridge_of
-from .words import on_day, triangular
+from .draws import on_day, triangular
 
 INVERTER_LOADS = ("Inverter", "InverterAppliance", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike")
 

@@ -27,7 +27,7 @@ Model::Unit unit(const Configuration& b, const random::ParameterPath& at, random
     const Chemistry& chemistry = chemistry_of(b);
     // Age speaks where a field is at its default.
     const auto aged = [&](const char* field) {
-        return b.has("age_years") && b.at(field) == b.schema().field(field).standard;
+        return b.has("age_years") && b.at(field) == b.schema().field(field).default_value;
     };
     Model::Unit out;
     out.capacity_ah = table.add(b, "capacity_ah", at);
@@ -59,10 +59,10 @@ void check_in_parallel(const Configuration& van) {
             throw InputError({.path = at,
                               .value = all[i]->schema().name,
                               .allowed = first.schema().name + ", like the first",
-                              .more = "batteries in parallel are of one kind"});
+                              .more = "batteries in parallel are of one chemistry"});
         for (const Field& f : first.schema().fields) {
             const Value& value = all[i]->at(f.name);
-            if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.standard || value == first.at(f.name))
+            if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.default_value || value == first.at(f.name))
                 continue;
             throw InputError({.path = at + "." + f.name,
                               .value = value_text(f, value),

@@ -15,7 +15,7 @@ namespace {
 void check_ready_made(const Configuration& r) {
     if (r.text("ready_made") == "none") return;
     for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
-        if (r.number(field) != std::get<double>(r.schema().field(field).standard))
+        if (r.number(field) != std::get<double>(r.schema().field(field).default_value))
             throw InputError({.path = "ChargeProfile." + std::string(field),
                               .value = number_text(r.number(field)),
                               .reason = "not allowed beside ready_made = \"" + r.text("ready_made") + "\""});

@@ -1,4 +1,4 @@
-// A worker for packs of one number type: draws in plain code, the kernel of one level behind a function pointer.
+// A worker for packs of one number type: draws in plain code, the kernel of one instruction set behind a function pointer.
 #pragma once
 
 #include <algorithm>
@@ -17,7 +17,7 @@ namespace ridethrough::engine {
 // Place of each parameter's purpose among purposes(); past their end for one that is never drawn.
 std::vector<std::size_t> purposes_of_parameters(const trip::CompiledTrip& compiled);
 
-// Rows of numbers, one a lane, aligned for every level's packs.
+// Rows of numbers, one a lane, aligned for the packs of every instruction set.
 template <class T>
 class Rows {
   public:
@@ -39,7 +39,7 @@ template <class T>
 class Runner final : public PackRunner {
   public:
     Runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed, const Kernel<T>& kernel,
-           const SeriesWanted& paths)
+           const SeriesWanted& series)
         : compiled_(std::move(compiled)),
           plan_(compiled_->plan()),
           view_{plan_, compiled_->skies<T>()},
@@ -72,7 +72,7 @@ class Runner final : public PackRunner {
         loads_.resize(n(plan_.loads), lanes_);
         ledger_.resize(2, lanes_);
         for (int p = 0; p < kSeriesCount; ++p)
-            if (paths[n(p)]) series_rows_[p].resize(n(compiled_->hours()), lanes_);
+            if (series[n(p)]) series_rows_[p].resize(n(compiled_->hours()), lanes_);
     }
 
     int lanes() const override { return kernel_.lanes; }
@@ -117,7 +117,7 @@ class Runner final : public PackRunner {
                      ledger_.data(),
                      {}};
         b.days_given = measured_ != nullptr;
-        for (int p = 0; p < kSeriesCount; ++p) b.paths[p] = series_rows_[p].data();
+        for (int p = 0; p < kSeriesCount; ++p) b.series[p] = series_rows_[p].data();
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
         };
@@ -128,7 +128,7 @@ class Runner final : public PackRunner {
     double load_ah(int load, int lane) const override { return at(loads_, load, lane); }
     double charge_miss(int lane) const override { return at(ledger_, 0, lane); }
     double energy_miss(int lane) const override { return at(ledger_, 1, lane); }
-    double path(Series p, int hour, int lane) const override { return at(series_rows_[p], hour, lane); }
+    double series_at(Series s, int hour, int lane) const override { return at(series_rows_[s], hour, lane); }
     void copy_series(Series p, int lane, double* hours) const override {
         for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(series_rows_[p], h, lane);
     }

@@ -37,7 +37,7 @@ namespace {
 
 // What an appliance of this kind usually is; empty values must be given.
 struct Usual {
-    const char *kind, *doc;
+    const char *type, *doc;
     Field name;
     Value watts, minutes;
     double uses;
@@ -46,7 +46,7 @@ struct Usual {
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {u.kind,
+    return {u.type,
             std::string(u.doc) +
                 " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
                 "inverter's own branch. The inverter's idle hours are those of an Inverter.",
@@ -158,12 +158,12 @@ void compile_e_bike(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> on_the_inverter() {
-    static constexpr LoadKind kinds[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
+std::span<const LoadType> on_the_inverter() {
+    static constexpr LoadType types[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
                                          {kettle, compile_appliance},     {induction_hob, compile_appliance},
                                          {microwave, compile_appliance},  {hair_dryer, compile_appliance},
                                          {e_bike, compile_e_bike}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

@@ -20,8 +20,8 @@ bool given(const Configuration& r, const char* field) {
 bool is_portable(const Configuration& array) { return array.schema().name == "PortableArray"; }
 
 SkyModel sky_model(const Configuration& r) {
-    const std::string& word = r.text("sky_model");
-    return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
+    const std::string& name = r.text("sky_model");
+    return name == "perez" ? SkyModel::perez : name == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
 ArrayModel array_model(const Configuration& r, const random::ParameterPath& path,

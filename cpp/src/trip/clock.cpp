@@ -36,14 +36,14 @@ void check(const Clock& clock) {
     }
 }
 
-bool whole(double x) { return std::abs(x - std::round(x)) < 1e-9; }
+bool is_whole_number(double x) { return std::abs(x - std::round(x)) < 1e-9; }
 int rounded(double x) { return static_cast<int>(std::round(x)); }
 std::string minutes_text(double hours) { return number_text(std::round(600 * std::abs(hours)) / 10) + " min"; }
 
 // The longest allowed step on which all of these hours are full.
 std::string finer_step(std::initializer_list<double> hours) {
     for (const int minutes : {30, 15, 5, 1})
-        if (std::all_of(hours.begin(), hours.end(), [&](double h) { return whole(h * 60 / minutes); }))
+        if (std::all_of(hours.begin(), hours.end(), [&](double h) { return is_whole_number(h * 60 / minutes); }))
             return "step_min = " + std::to_string(minutes) + " follows them";
     return "step_min = 1 comes nearest";
 }
@@ -102,7 +102,7 @@ ClockSteps::ClockSteps(const Clock& clock, int first_day, int start_hour, int ho
 void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
     const double by_h = change.utc_offset_h - utc_offset_h_;
     Part next{rounded(change.at_h * per_hour_), rounded(by_h * per_hour_)};
-    if (!whole(change.at_h * per_hour_) || !whole(by_h * per_hour_)) warn_of_step(change, clock, by_h);
+    if (!is_whole_number(change.at_h * per_hour_) || !is_whole_number(by_h * per_hour_)) warn_of_step(change, clock, by_h);
     const int ahead = parts_.back().ahead;
     if (next.ahead == ahead) return;
     // Back over midnight: made at that midnight, so that the days of the clock come in their order.
@@ -134,8 +134,8 @@ void ClockSteps::follow_series(double utc_offset_h) {
     const int lead = rounded(lead_h * per_hour_);
     const int whole_h = lead >= 0 ? lead / per_hour_ : -((per_hour_ - 1 - lead) / per_hour_);
     sky_lead_ = lead - whole_h * per_hour_;
-    sky_utc_offset_h_ = sky_lead_ == 0 && whole(lead_h) ? utc_offset_h_ : utc_offset_h - whole_h;
-    if (!whole(lead_h * per_hour_))
+    sky_utc_offset_h_ = sky_lead_ == 0 && is_whole_number(lead_h) ? utc_offset_h_ : utc_offset_h - whole_h;
+    if (!is_whole_number(lead_h * per_hour_))
         warnings_.push_back("Trip.step_min = " + std::to_string(step_min_) + ": the record's hours (UTC" +
                             (utc_offset_h < 0 ? "" : "+") + number_text(utc_offset_h) + ") begin " +
                             minutes_text(lead_h - std::floor(lead_h)) +

@@ -47,7 +47,7 @@ void check_van(const Configuration& van) {
 Field batteries() {
     return parts("batteries", battery_names(),
                  std::vector<ConfigurationPtr>{Configuration::make(battery::chemistries()[0]->schema(), {})},
-                 "house batteries in parallel, of one kind: size, age, health and resistance are each one's own, all "
+                 "house batteries in parallel, of one chemistry: size, age, health and resistance are each one's own, all "
                  "else is that of the first",
                  {1, battery::kMostBatteries});
 }

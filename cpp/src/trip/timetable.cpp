@@ -28,10 +28,10 @@ struct Calendar {
 
 [[noreturn]] void outside(const std::string& path, const Day& day, const Calendar& calendar) {
     const auto shown = [&](int index) {
-        if (day.kind == Day::Kind::date) return base::quoted(sun::date_text(calendar.first_day + index));
+        if (day.type == Day::Type::date) return base::quoted(sun::date_text(calendar.first_day + index));
         return std::to_string(index + 1);
     };
-    const bool date = day.kind == Day::Kind::date;
+    const bool date = day.type == Day::Type::date;
     throw InputError({.path = "T" + path.substr(1),
                       .value = date ? base::quoted(day.text()) : day.text(),
                       .allowed = shown(0) + " to " + shown(calendar.days - 1) +
@@ -48,12 +48,12 @@ std::vector<TripDay> days_of(const std::vector<Day>& said, const std::string& pa
             out.push_back(day);
     };
     for (const Day& day : said) {
-        if (day.kind == Day::Kind::weekday) {
+        if (day.type == Day::Type::weekday) {
             for (int i = 0; i < calendar.days; ++i)
                 if (sun::weekday(calendar.first_day + i) == day.value) add({i, true});
             continue;
         }
-        const int index = day.kind == Day::Kind::date ? day.value - calendar.first_day : day.value - 1;
+        const int index = day.type == Day::Type::date ? day.value - calendar.first_day : day.value - 1;
         if (index < 0 || index >= calendar.days) outside(path, day, calendar);
         add({index, false});
     }
@@ -61,7 +61,7 @@ std::vector<TripDay> days_of(const std::vector<Day>& said, const std::string& pa
 }
 
 bool any_weekday(const std::vector<Day>& said) {
-    return std::any_of(said.begin(), said.end(), [](const Day& d) { return d.kind == Day::Kind::weekday; });
+    return std::any_of(said.begin(), said.end(), [](const Day& d) { return d.type == Day::Type::weekday; });
 }
 
 Calendar calendar_of(const Configuration& trip, bool nights) {

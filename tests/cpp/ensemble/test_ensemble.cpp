@@ -120,9 +120,9 @@ TEST_CASE("mean ampere-hours of each load") {
     for (const double x : result.load_ah) CHECK(x >= 0);
 }
 
-TEST_CASE("paths need a place for their values") {
+TEST_CASE("series need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {engine::kSeriesSoc};
+    options.series = {engine::kSeriesSoc};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

@@ -21,7 +21,7 @@ ConfigurationPtr tour(std::vector<ConfigurationPtr> stops, Values more = {}) {
 const Values no_drive{{"drive_hours", 0.0}};
 
 std::vector<double> path_of(const Outcome& o, engine::Series p, std::size_t hours = 120) {
-    const auto from = o.path.begin() + static_cast<std::ptrdiff_t>(p * hours);
+    const auto from = o.series.begin() + static_cast<std::ptrdiff_t>(p * hours);
     return {from, from + static_cast<std::ptrdiff_t>(hours)};
 }
 

@@ -130,8 +130,8 @@ TEST_CASE("a plain cable to the alternator") {
                        engine::Precision::double_, 0, all_series());
     double first = 0, last = 0;
     for (const auto& x : o) {  // day 1, 10 to 13 h: 19 hours after the start
-        first += x.path[engine::kSeriesDcDcW * 120 + 19] / 13.3 / 200;
-        last += x.path[engine::kSeriesDcDcW * 120 + 21] / 13.3 / 200;
+        first += x.series[engine::kSeriesDcDcW * 120 + 19] / 13.3 / 200;
+        last += x.series[engine::kSeriesDcDcW * 120 + 21] / 13.3 / 200;
     }
     INFO("A in the first and third hour: " << first << ", " << last);
     CHECK(first > 8);
@@ -144,7 +144,7 @@ namespace {
 double amps(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
     for (const auto& x : o)
-        sum += x.path[static_cast<std::size_t>(p) * 120 + hour] / x.path[engine::kSeriesTerminalV * 120 + hour];
+        sum += x.series[static_cast<std::size_t>(p) * 120 + hour] / x.series[engine::kSeriesTerminalV * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 }  // namespace
@@ -160,7 +160,7 @@ TEST_CASE("an idling engine gives less than a drive") {
     CHECK(amps(idle, engine::kSeriesDcDcW, 26) == Approx(10).epsilon(0.001));  // day 1, 17 h: 26 hours after the start
     CHECK(amps(drive, engine::kSeriesDcDcW, 26) == Approx(25).epsilon(0.001));
     for (std::size_t i = 0; i < none.size(); ++i) {
-        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].path[engine::kSeriesSoc * 120 + 26]; };
+        const auto charge = [i](const std::vector<Outcome>& o) { return o[i].series[engine::kSeriesSoc * 120 + 26]; };
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
@@ -202,7 +202,7 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     };
     const auto at = [](const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
         double sum = 0;
-        for (const auto& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
+        for (const auto& x : o) sum += x.series[static_cast<std::size_t>(p) * 120 + hour];
         return sum / static_cast<double>(o.size());
     };
     const auto agm = night("AgmBattery", {{"ready_made", "agm"}}),
@@ -219,7 +219,7 @@ TEST_CASE("what a charge profile does, and what the wrong one does") {
     // An old converter is slower still.
     CHECK(at(agm, engine::kSeriesSoc, 31) > at(converter, engine::kSeriesSoc, 31) + 0.04);
     for (std::size_t i = 0; i < agm.size(); ++i)
-        CHECK(converter[i].path[engine::kSeriesSoc * 120 + 36] <= agm[i].path[engine::kSeriesSoc * 120 + 36] + 1e-9);
+        CHECK(converter[i].series[engine::kSeriesSoc * 120 + 36] <= agm[i].series[engine::kSeriesSoc * 120 + 36] + 1e-9);
 
     // Lithium on a lead-acid profile gains nothing: it is held high for longer.
     const auto lfp = night("LithiumBattery", {{"ready_made", "lithium"}}),
@@ -256,7 +256,7 @@ TEST_CASE("a flat battery on an old converter") {
         std::size_t h = 0;
         for (double mean_charge = 0; mean_charge < charge && h < 120; ++h) {
             mean_charge = 0;
-            for (const auto& x : o) mean_charge += x.path[engine::kSeriesSoc * 120 + h] / 100;
+            for (const auto& x : o) mean_charge += x.series[engine::kSeriesSoc * 120 + h] / 100;
         }
         return static_cast<double>(h);
     };

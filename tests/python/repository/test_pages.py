@@ -85,7 +85,7 @@ def test_draws_can_be_had_from_numpy_alone() -> None:
     names: dict[str, object] = {}
     (code,) = re.findall(r"^```python\n(.*?)^```$", text_of(DOCS / "random_numbers.md"), flags=re.M | re.S)
     exec(code, names)
-    np.testing.assert_array_equal(names["words"], _checks.stream_words(1, "weather.clearness", 0, 5))
+    np.testing.assert_array_equal(names["draws"], _checks.stream_draws(1, "weather.clearness", 0, 5))
 
 
 def nomenclature() -> Any:

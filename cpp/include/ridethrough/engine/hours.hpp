@@ -188,7 +188,7 @@ class Hours {
             shade_beam = x_[plan_.stops.shade[2 * (24 * day + hour_)]];
             shade_sky = x_[plan_.stops.shade[2 * (24 * day + hour_) + 1]];
         }
-        const solar::HourIndex<V> index{sky_hour_, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
+        const solar::HourIndex<V> index{sky_hour_, view_.skies.replay.hours, plan_.replay ? out_.replay_start : nullptr,
                                         part};
         light_on_arrays(plan_.solar, view_.skies.planes, x_, index, hour_, weather, shade_beam, shade_sky, solar_day_,
                         row.light);

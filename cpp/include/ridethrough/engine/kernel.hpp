@@ -1,4 +1,4 @@
-// The hourly kernel as plain functions over plain pointers, one an instruction set ("level") and number type. The units
+// The hourly kernel as plain functions over plain pointers, one an instruction set and number type. The units
 // behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, the packs and the kernel.
 #pragma once
 
@@ -30,7 +30,7 @@ struct Buffers {
     Row* columns;                      // [kColumns]
     Row* load_ah;                      // [loads] asked for within the trip
     Row* ledger_miss;                  // [2] charge, energy: relative
-    Row* paths[kSeriesCount];          // [hours] each, or null
+    Row* series[kSeriesCount];          // [hours] each, or null
     bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 
