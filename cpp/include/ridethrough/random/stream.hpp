@@ -19,7 +19,6 @@ class Stream {
 
     std::uint64_t next() { return engine_(); }
     void advance(std::uint64_t draws) { engine_.advance(draws); }
-    void step_back(std::uint64_t draws) { engine_.backstep(draws); }
 
   private:
     struct Key {
