@@ -9,13 +9,13 @@ import numpy as np
 from reference.array import LEAKS, RISE
 from reference.battery import CELL_SIZE, FAHRENHEIT, battery_of
 from reference.charge import stages_of
+from reference.draws import by_day, normal_of, uniform_of
 from reference.fridge import Fridge
 from reference.marginal import SCORES
 from reference.places import Calendar, PlaceDraws
 from reference.plane import plane_hours
 from reference.sun import DARK_DAY_WH, clear_limit
 from reference.weather import air_shape
-from reference.draws import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables",
@@ -29,10 +29,10 @@ Rules = namedtuple(
 )
 Own = namedtuple(  # of each trial
     "Own",
-    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated dirt rise_factor cell_loss_per_k dark_share "
-    "share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share half_step "
-    "charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm branch_ohm "
-    "load_a",
+    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated soiling rise_factor cell_loss_per_k "
+    "dark_share share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share "
+    "half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm "
+    "branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 

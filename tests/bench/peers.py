@@ -77,13 +77,13 @@ def check(van: Any, trip: Any) -> None:
     tables, rules = numba_given.tables_of(van, trip)
     paths = np.zeros((CHECKED, len(numba_trip.PATHS), rules.hours))
     chance = numba_given.chance_of(draws)
-    device = numba_trip.run(numba_given.own_of(van, trip, draws), tables, rules, chance, paths)[2]
+    cutout_cause = numba_trip.run(numba_given.own_of(van, trip, draws), tables, rules, chance, paths)[2]
     sure = ~np.isfinite(twin.state.near_h)
     assert sure.mean() >= 0.9
     for i, name in enumerate(numba_trip.PATHS):
         for other in (core[name], paths[:, i]):
             assert np.abs(twin.time_series[name] - other)[sure].max() < CLOSE, name
-    assert (device == twin.state.device)[sure].all() and (device > 0).any()
+    assert (cutout_cause == twin.state.cutout_cause)[sure].all() and (cutout_cause > 0).any()
 
 
 def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[int, int]]]:
@@ -102,14 +102,14 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
         def run(seed: int) -> tuple[int, int]:
             numba.set_num_threads(threads)
             own = numba_given.own_of(van, trip, OneStream(seed, range(trials), compiled.days))
-            device = numba_trip.run(own, tables, rules, numba_given.NO_CHANCE, numba_trip.NO_PATHS)[2]
-            return int((device > 0).sum()), trials
+            cutout_cause = numba_trip.run(own, tables, rules, numba_given.NO_CHANCE, numba_trip.NO_PATHS)[2]
+            return int((cutout_cause > 0).sum()), trials
 
         return run
 
     def by_numpy(chunk: int) -> Callable[[int], tuple[int, int]]:
         def run(seed: int) -> tuple[int, int]:
-            return int((Trip(van, trip, seed, range(chunk)).run().state.device > 0).sum()), chunk
+            return int((Trip(van, trip, seed, range(chunk)).run().state.cutout_cause > 0).sum()), chunk
 
         return run
 

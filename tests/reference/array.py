@@ -1,14 +1,15 @@
-"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, charge controllers.
+"""What the van's solar arrays give in an hour: light left by shade, soiling and film, cells, modules, charge
+controllers.
 
 Trackers give a power, clamped (PWM) modules a current; `terminal_v` is the battery's voltage as last known.
 """
 
 import numpy as np
 
+from .draws import on_day, uniform_of
 from .module import RATED_W, equivalent_cell_c, module_at
 from .plane import MODELS, aimed, plane_hours
 from .sun import record_sky
-from .draws import on_day, uniform_of
 
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
 # Share of the shunt's conductance that does not go with the light, triangular; by whether cells are glued or fold.
@@ -54,7 +55,7 @@ class Array:
             self.dark_share = draws.of_shape("triangular", LEAKS[flexible], path + "dark_shunt_share")
         else:
             self.dark_share = draw("dark_shunt_share")
-        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
+        self.rated_w, self.soiling, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
         self.efficiency = 1.0 if self.pwm else draw("controller_efficiency")
         self.drop_v = draw("controller_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
@@ -97,7 +98,7 @@ class Array:
             shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
         beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
         light = beam + sky
-        used = light * (1 - self.dirt) * film
+        used = light * (1 - self.soiling) * film
         cell_c = equivalent_cell_c(air + self.rise * light, self.loss_per_k)
         lit = used > LEAST_W_M2
         module = module_at(np.maximum(used, LEAST_W_M2), cell_c, self.dark_share)
@@ -231,8 +232,8 @@ def film_of(van, calendar, draws, weather):
     hour = np.arange(24)
     night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])
     coldest = np.where(night, weather.air, np.inf).min(-1)
-    laid = (coldest < film.night_below_c) & (u < share[:, None])
+    covered = (coldest < film.night_below_c) & (u < share[:, None])
     sun_before = np.cumsum(weather.ghi, -1) - weather.ghi
     holds = (weather.air <= film.clears_above_c) & (sun_before <= clears[:, None, None])
-    lies = laid[..., None] & np.logical_and.accumulate(holds, axis=-1)
+    lies = covered[..., None] & np.logical_and.accumulate(holds, axis=-1)
     return np.where(lies, light[:, None, None], passes)

@@ -43,8 +43,8 @@ def misses(van, trip, seed, trials, given=Given):
         power = power.reshape(trials, calendar.hours, -1).mean(-1)
         out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
     # A heater waits for the battery's voltage, a fan for the cabin's heat: these are in whole trips.
-    laid = [i for i, load in enumerate(van.loads) if type(load).__name__ not in (*HEATERS, "Fan")]
-    out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
+    in_bins = [i for i, load in enumerate(van.loads) if type(load).__name__ not in (*HEATERS, "Fan")]
+    out |= largest("load_ah", twin.load_ah[:, in_bins].mean(0), np.array(sums["load_ah"])[in_bins])
     if trip.weather == "generated":
         shown = min(calendar.days, calendar.sky_days)
         out |= largest("clearness", twin.weather.clearness[:, :shown], core["clearness"][:, :shown])

@@ -118,8 +118,9 @@ class Fridge:
 
     def surroundings(self, cabin_c, heat_w):
         """For a step: where the inside would settle at rest and running."""
-        self.rest_c = cabin_c + heat_w / self.ua
-        self.run_c = self.rest_c - self.cooling_w(cabin_c) / self.ua
+        self.off_equilibrium_c = cabin_c + heat_w / self.ua
+        self.on_equilibrium_c = self.off_equilibrium_c - self.cooling_w(cabin_c) / self.ua
 
     def motions(self, nodes_c, runs):
-        return [Approach(nodes_c[0], np.where(runs, self.run_c, self.rest_c), self.wh_per_k / self.ua)]
+        equilibrium_c = np.where(runs, self.on_equilibrium_c, self.off_equilibrium_c)
+        return [Approach(nodes_c[0], equilibrium_c, self.wh_per_k / self.ua)]

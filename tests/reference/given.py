@@ -5,12 +5,12 @@ import numpy as np
 from . import places, replay, weather
 from .array import Arrays, draw_paths
 from .cabin import Cabin
+from .draws import Draws
 from .habits import STEADY
 from .loads import Loads
 from .party import Party, water_nights
 from .places import Calendar, PlaceDraws
 from .sun import month_of
-from .draws import Draws
 
 STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 
@@ -89,8 +89,8 @@ class Given:
             if type(record).__name__ == "PortableArray":
                 continue
             fields = ("rated_w", "soiling_loss", "system_loss", "controller_efficiency", "self_consumption_ma")
-            rated_w, dirt, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
-            watts = rated_w * (1 - dirt) * (1 - other) * efficiency
+            rated_w, soiling, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
+            watts = rated_w * (1 - soiling) * (1 - other) * efficiency
             solar_ah = solar_ah + watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
             drain_ah = drain_ah + (0.024 * own_ma if s.solar != "disconnected" else 0)
         rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH

@@ -118,7 +118,7 @@ class Heater:
             failed += begins & ~made
             self.runs[:, use, 0] = np.where(made, start, self.runs[:, use, 0])
             glow_end = np.minimum(start + self.glow_h, end)
-            loads.load_ah[:, self.index] += loads.bins.lay(
+            loads.load_ah[:, self.index] += loads.bins.put(
                 day, start, glow_end, np.where(made & ~on, self.glow_a, 0), False
             )
         return failed

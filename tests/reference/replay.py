@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from .draws import uniform_of
 from .sun import diffuse_share, record_sky
 from .weather import MOST_BEAM_SHARE, Weather
-from .draws import uniform_of
 
 
 def split(ghi, i0, dhi=None):

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .draws import by_day, normal_of
 from .marginal import SCORES, clearness_marginal
 from .sun import DARK_DAY_WH, clear_limit, day_of_year, diffuse_share, month_of, monthly_extraterrestrial
-from .draws import by_day, normal_of
 
 CLEAREST = 0.88
 LEAST_AMPLITUDE_K = 1.5

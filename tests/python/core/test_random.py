@@ -38,8 +38,8 @@ def test_packs_make_each_trials_own_draws(instruction_set):
     compiled = clocks.compile_with_clock(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
     drawn = _core.trace(compiled, trials, 42, "double", [], instruction_set=instruction_set)["drawn"]
-    drawn = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
-    u = (np.array([w & 0xFFFFFFFF for w in drawn]) + 0.5) / 2**32
+    own = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
+    u = (np.array([w & 0xFFFFFFFF for w in own]) + 0.5) / 2**32
     at = compiled.parameter_paths.index("battery.initial_soc")
     np.testing.assert_allclose(np.asarray(drawn)[:, at], low + u * (high - low), rtol=1e-15)
 
