@@ -14,7 +14,7 @@ import ridethrough._checks as _checks
 ROOT = Path(__file__).parents[3]
 DOCS = ROOT / "python" / "docs"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))]
-MOST_LINES = {"README.md": 199, "DEVELOPERS.md": 120}
+MOST_LINES = {"README.md": 199, "DEVELOPERS.md": 80}
 FILES = re.compile(r"(?<![\w/])(?:cpp|tests|notebooks|python)/[\w./-]+\w")
 IN_THE_CORE = re.compile(r"(?<![\w/])[a-z]+/\w+\.[hc]pp\b")  # as `engine/step.hpp`
 
