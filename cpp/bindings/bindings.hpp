@@ -43,7 +43,8 @@ void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
 void bind_configuration(py::module_& m);
 
-bool load_configuration(py::handle source, config::ConfigurationPtr& out);   // false where `source` is not a Configuration
+bool load_configuration(py::handle source,
+                        config::ConfigurationPtr& out);               // false where `source` is not a Configuration
 py::object to_python(const config::ConfigurationPtr& configuration);  // None for a null pointer
 py::object to_python(const config::Field& field, const config::Value& value);
 // Values of the schema's fields; an InputError names the field that a Python object does not fit.

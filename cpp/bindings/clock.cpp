@@ -46,7 +46,7 @@ void bind_clock(py::module_& m) {
         .def_readonly("zone_data", &Clock::zone_data, "Versions of the zones' rules and outlines.")
         .def_readonly("warnings", &Clock::warnings)
         .def("offset_at", py::vectorize(&Clock::offset_at), py::arg("since_start_h"), "Clock time ahead of UTC [h].")
-        .def("gone_on_h", py::vectorize(&Clock::gone_on_h), py::arg("since_start_h"),
+        .def("gone_on_h", py::vectorize(&Clock::clock_elapsed_h), py::arg("since_start_h"),
              "Hours that the clock has gone on since the start.")
         .def("since_start_h", py::vectorize(&Clock::since_start_h), py::arg("gone_on_h"),
              "Hours since the start at which the clock has first gone on so far.")

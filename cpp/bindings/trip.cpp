@@ -57,8 +57,8 @@ std::vector<engine::Series> series_of(const std::vector<std::string>& names) {
 }
 
 py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
-                  std::int64_t first_trial, int threads, const std::string& precision, const std::string& instruction_set,
-                  std::int64_t trials_per_task, const py::object& progress,
+                  std::int64_t first_trial, int threads, const std::string& precision,
+                  const std::string& instruction_set, std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
                   const std::vector<std::string>& series) {
     ensemble::EnsembleOptions options;
@@ -105,8 +105,8 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     }
     out["time_series"] = kept;
     out["load_ah"] = result.load_ah;
-    out["worst_charge_miss"] = result.worst_charge_miss;
-    out["worst_energy_miss"] = result.worst_energy_miss;
+    out["worst_charge_miss"] = result.worst_charge_balance_error;
+    out["worst_energy_miss"] = result.worst_energy_balance_error;
     return out;
 }
 

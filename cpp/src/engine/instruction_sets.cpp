@@ -6,8 +6,8 @@
 
 namespace ridethrough::engine {
 
-#define RIDETHROUGH_DECLARE(set) \
-    namespace set {              \
+#define RIDETHROUGH_DECLARE(set)   \
+    namespace set {                \
     Kernel<double> kernel(double); \
     Kernel<float> kernel(float);   \
     }

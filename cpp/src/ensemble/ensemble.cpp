@@ -87,7 +87,8 @@ void check(const trip::CompiledTrip& compiled, const EnsembleOptions& o) {
         throw base::InputError({.path = "first_trial", .value = std::to_string(o.first_trial), .allowed = "0 or more"});
     if (!(o.trials > 0))
         throw base::InputError({.path = "trials", .value = std::to_string(o.trials), .allowed = "1 or more"});
-    if (o.series_values.size() != o.series.size()) throw std::invalid_argument("series_values: one for each of the series");
+    if (o.series_values.size() != o.series.size())
+        throw std::invalid_argument("series_values: one for each of the series");
     if (!o.listed.empty() && o.listed.size() != rows) throw std::invalid_argument("listed: as many as trials");
     for (const std::int64_t trial : o.listed)
         if (trial < 0)
@@ -143,7 +144,7 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
         pack->give(options.scores);
         pack->renumber(options.numbers);
         base::Table<std::uint32_t> histogram = base::Table<std::uint32_t>::Zero(compiled->hours(), kChargeBins);
-        double charge_miss = 0, energy_miss = 0;
+        double charge_balance_error = 0, energy_balance_error = 0;
         std::vector<std::int64_t> trials;
         for (std::int64_t done = 0; done < count;) {
             trials.clear();
@@ -155,8 +156,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
                 const std::int64_t i = first_row + lane;
                 store(*pack, lane, i, result.columns);
                 for (std::size_t l = 0; l < loads; ++l) load_sums[l].add(i, pack->load_ah(static_cast<int>(l), lane));
-                charge_miss = std::max(charge_miss, pack->charge_miss(lane));
-                energy_miss = std::max(energy_miss, pack->energy_miss(lane));
+                charge_balance_error = std::max(charge_balance_error, pack->charge_balance_error(lane));
+                energy_balance_error = std::max(energy_balance_error, pack->energy_balance_error(lane));
                 for (std::size_t p = 0; p < options.series.size(); ++p)
                     pack->copy_series(options.series[p], lane,
                                       options.series_values[p] + static_cast<std::size_t>(i) * hours);
@@ -166,8 +167,8 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
         }
         const std::lock_guard lock(merging);
         result.charge_histogram += histogram;
-        result.worst_charge_miss = std::max(result.worst_charge_miss, charge_miss);
-        result.worst_energy_miss = std::max(result.worst_energy_miss, energy_miss);
+        result.worst_charge_balance_error = std::max(result.worst_charge_balance_error, charge_balance_error);
+        result.worst_energy_balance_error = std::max(result.worst_energy_balance_error, energy_balance_error);
         return true;
     };
     const RunResult run_result = run(options.trials, options.run, task, poll);
@@ -193,7 +194,8 @@ Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uin
     for (engine::Series p : series) wanted[p] = true;
     // The means of a step are gathered only where the terminal voltage is asked for.
     if (!series.empty()) wanted[engine::kSeriesTerminalV] = true;
-    const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(instruction_set), wanted);
+    const auto pack =
+        engine::make_runner(compiled, seed, precision, engine::instruction_set_named(instruction_set), wanted);
     for (std::ptrdiff_t first = 0; first < rows; first += pack->lanes()) {
         const auto count = std::min<std::ptrdiff_t>(pack->lanes(), rows - first);
         pack->run(std::span(trials).subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(count)), nullptr);

@@ -16,16 +16,16 @@ inline config::Field given_name_field() {
 }
 inline config::Field current(config::Range range, config::Value default_value,
                              config::Source source = config::from_memory()) {
-    return config::number("current_a", "A", config::Variation::trial, range, std::move(default_value), std::move(source),
-                          "current while it runs");
+    return config::number("current_a", "A", config::Variation::trial, range, std::move(default_value),
+                          std::move(source), "current while it runs");
 }
 inline config::Field clock(const char* name, double default_value, const char* doc) {
     return config::number(name, "h", config::Variation::fixed, {0, 24}, default_value, config::own_choice(), doc);
 }
 inline config::Field daily_probability(config::Value default_value, config::Source source = config::from_memory()) {
-    return config::formerly(
-        "share_of_days", config::number("daily_probability", "", config::Variation::trial, {0, 1}, std::move(default_value),
-                                        std::move(source), "chance that it is used on a day", config::Owner::person));
+    return config::formerly("share_of_days", config::number("daily_probability", "", config::Variation::trial, {0, 1},
+                                                            std::move(default_value), std::move(source),
+                                                            "chance that it is used on a day", config::Owner::person));
 }
 inline config::Field hours_field(config::Range range, config::Value default_value, const char* doc,
                                  config::Source source = config::from_memory()) {
@@ -38,9 +38,10 @@ inline config::Field rain_factor(double default_value, config::Source source = c
                           "factor on its hours on a rainy day; needs Trip.party, which says what a rainy day is");
 }
 inline config::Field rain_probability_factor(double default_value, config::Source source = config::from_memory()) {
-    return config::formerly("rain_share_factor",
-                            config::number("rain_probability_factor", "", config::Variation::fixed, {0, 5}, default_value,
-                                           std::move(source), "factor on its chance on a rainy day; needs Trip.party"));
+    return config::formerly(
+        "rain_share_factor",
+        config::number("rain_probability_factor", "", config::Variation::fixed, {0, 5}, default_value,
+                       std::move(source), "factor on its chance on a rainy day; needs Trip.party"));
 }
 inline config::Field days_field() {
     return config::choice("days", {"all", "workdays", "weekends"}, "all", config::own_choice(),

@@ -16,9 +16,9 @@ Field sky_model_field() {
 }
 
 // Dirt, other losses, ageing and the charge controller, which every array has.
-void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
+void add_loss_fields(std::vector<Field>& fields, Spread soiling, Spread other) {
     const std::vector<Field> more{
-        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(dirt), from_memory(),
+        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(soiling), from_memory(),
                                      "share of the light lost to dirt")),
         formerly("other_loss", number("system_loss", "", Variation::trial, {0, 1}, std::move(other), from_memory(),
                                       "share of the power lost to wiring, mismatch and ageing")),

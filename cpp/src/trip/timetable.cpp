@@ -32,7 +32,7 @@ struct Calendar {
         return std::to_string(index + 1);
     };
     const bool date = day.type == Day::Type::date;
-    throw InputError({.path = "T" + path.substr(1),
+    throw InputError({.path = path_in_messages(path),
                       .value = date ? base::quoted(day.text()) : day.text(),
                       .allowed = shown(0) + " to " + shown(calendar.days - 1) +
                                  (date              ? ""
@@ -156,13 +156,13 @@ bool in_one_step(const Spell& a, const Spell& b, double step_h) {
 
 void check_apart(const Spell& a, const Spell& b, int step_min) {
     if (b.from_h < a.to_h - kSameH)
-        throw InputError(
-            {.path = b.item->name(), .reason = b.text() + " overlaps " + a.item->name() + " (" + a.text() + ")"});
+        throw InputError({.path = path_in_messages(b.item->path),
+                          .reason = b.text() + " overlaps " + path_in_messages(a.item->path) + " (" + a.text() + ")"});
     if (b.from_h <= a.to_h + kSameH || !in_one_step(a, b, step_min / 60.0)) return;
-    base::Fault wrong{
-        .path = b.item->name(),
-        .reason = b.text() + " begins in the step in which " + a.item->name() + " (" + a.text() + ") ends",
-        .allowed = "without a gap, or with one of some minutes"};
+    base::Fault wrong{.path = path_in_messages(b.item->path),
+                      .reason = b.text() + " begins in the step in which " + path_in_messages(a.item->path) + " (" +
+                                a.text() + ") ends",
+                      .allowed = "without a gap, or with one of some minutes"};
     for (const int finer : {30, 15, 5, 1})
         if (finer < step_min && !in_one_step(a, b, finer / 60.0)) {
             wrong.allowed = "with step_min = " + std::to_string(finer) + ", or without a gap";

@@ -175,7 +175,7 @@ TEST_CASE("a battery above the chargers' voltage carries the loads on its way do
     CHECK(b.terminal_v.v == 13.5);
     CHECK(b.battery_a.v == Approx(5));
     CHECK(b.solar_a.v == Approx(1));
-    // Its power is the terminals' and what it loses on the way: Kirchhoff with the overvoltage told.
+    // Its power is the terminals' and what it loses on the way: Kirchhoff with the overvoltage that is reported.
     CHECK(b.terminal_v.v == Approx(14.3 - b.resistance_ohm.v * b.battery_a.v + b.overvoltage_v.v));
 
     in.fall_ohm = One(0.01);  // at once: the loads alone don't take it down, the charge controller rests

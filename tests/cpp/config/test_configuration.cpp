@@ -58,7 +58,10 @@ const Schema& cabin() {
              .high = 5,
              .default_value = std::vector<double>{}},
             {.name = "rise_k", .unit = "K", .variation = Variation::trial, .low = 0, .high = 20, .optional = true},
-            {.name = "lamp", .type = FieldType::part, .default_value = Configuration::make(lamp(), {}), .choices = {"Lamp"}},
+            {.name = "lamp",
+             .type = FieldType::part,
+             .default_value = Configuration::make(lamp(), {}),
+             .choices = {"Lamp"}},
             {.name = "lamps",
              .type = FieldType::parts,
              .default_value = std::vector<ConfigurationPtr>{},
@@ -218,7 +221,8 @@ TEST_CASE("the digest is FNV-1a of name and values, the same in every release") 
 }
 
 TEST_CASE("warnings are gathered from inside too") {
-    static const Schema house{"House", "", {{.name = "cabin", .type = FieldType::part, .default_value = std::monostate{}}}};
+    static const Schema house{
+        "House", "", {{.name = "cabin", .type = FieldType::part, .default_value = std::monostate{}}}};
     const auto quiet = Configuration::make(cabin(), {}), loud = Configuration::make(cabin(), {{"rise_k", 1.0}});
     CHECK(Configuration::make(house, {{"cabin", quiet}})->warnings().empty());
     CHECK(Configuration::make(house, {{"cabin", loud}})->warnings() ==

@@ -137,7 +137,7 @@ TEST_CASE("what the clock skips is not counted, what it repeats is counted twice
     bins.counted[4] = bins.counted[5] = 0;  // 2 to 3 is skipped
     bins.day.add(One(1.5), One(4.25), One(2.0), false, used);
     CHECK(used.v == Approx(2 * 1.75));
-    CHECK(bins.ah(0, 0, 48) == Approx(2 * 2.75));  // what is laid stays as it is
+    CHECK(bins.ah(0, 0, 48) == Approx(2 * 2.75));  // what was put in stays as it is
     used = 0.0;
     bins.counted[2] = bins.counted[3] = 2;  // 1 to 2 is repeated
     bins.day.add(One(1.25), One(1.75), One(4.0), true, used);

@@ -67,11 +67,12 @@ inline std::string of(const Case& c, engine::Precision precision, const std::str
     fnv.add(columns.of<std::uint16_t>(kDaysFull));
     fnv.add(result.charge_histogram);
     fnv.add(result.load_ah);
-    fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
+    fnv.add(std::vector<double>{result.worst_charge_balance_error, result.worst_energy_balance_error});
     // Columns are rounded to float; the hours of a few trials are not.
     std::vector<engine::Series> series;
     for (int p = 0; p < engine::kSeriesCount; ++p) series.push_back(static_cast<engine::Series>(p));
-    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), series, instruction_set);
+    const auto traces =
+        ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), series, instruction_set);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(drawn_by_name(traces.drawn, *compiled));

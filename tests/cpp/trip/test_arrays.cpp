@@ -62,7 +62,7 @@ ConfigurationPtr in_month(const char* start, double clearness, double air_c, Val
     more.insert({{"site", site(clearness, air_c)}, {"start", std::string(start)}, {"nights", 5.0}});
     return make("Trip", more);
 }
-// Nothing but shade, dirt and weather: no draws that the pairs don't need, and a tracker that is blind to voltages.
+// Nothing but shade, soiling and weather: no draws that the pairs don't need, and a tracker that is blind to voltages.
 Values bare(Values more = {}) {
     more.insert({{"soiling_loss", 0.05},
                  {"system_loss", 0.05},
@@ -87,8 +87,8 @@ TEST_CASE("arrays with everything on: the same bits at every width, and both led
             const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
             for (const auto& o : narrow) {
                 for (const double x : o.column) REQUIRE(std::isfinite(x));
-                REQUIRE(o.charge_miss < close);
-                REQUIRE(o.energy_miss < close);
+                REQUIRE(o.charge_balance_error < close);
+                REQUIRE(o.energy_balance_error < close);
             }
         }
         const auto single = run(compiled, first_trials(300), Precision::single_);

@@ -208,7 +208,7 @@ TEST_CASE("self-heating cells take charge in frost") {
     CHECK(heater_wh > 40);
     CHECK(heater_wh < 120);
     for (const auto& o : heated) {
-        REQUIRE(o.charge_miss < 1e-9);
-        REQUIRE(o.energy_miss < 1e-9);
+        REQUIRE(o.charge_balance_error < 1e-9);
+        REQUIRE(o.energy_balance_error < 1e-9);
     }
 }

@@ -115,8 +115,8 @@ std::pair<int, int> check_by_hand(const std::vector<Outcome>& outcomes, const Nu
             REQUIRE(cabin_of(o, h) == Approx(hand.cabin_c[h]).margin(1e-9));
         REQUIRE(o.load_ah[0] == Approx(hand.ah).epsilon(1e-9));
         REQUIRE(o.column[engine::kFailedStarts] == 0);
-        REQUIRE(o.charge_miss < 1e-9);
-        REQUIRE(o.energy_miss < 1e-9);
+        REQUIRE(o.charge_balance_error < 1e-9);
+        REQUIRE(o.energy_balance_error < 1e-9);
         starts += hand.starts;
         short_hours += hand.short_hours;
     }

@@ -20,7 +20,7 @@ ClockSteps steps(double offset_after, int step_min = 60, double at_h = 11, int s
 
 std::vector<std::vector<int>> runs(const ClockSteps& s) {
     std::vector<std::vector<int>> out;
-    for (const auto& r : s.runs()) out.push_back({r.day, r.from, r.to, r.fresh});
+    for (const auto& r : s.runs()) out.push_back({r.day, r.from, r.to, r.first_new_bin});
     return out;
 }
 using Rows = std::vector<std::vector<int>>;
@@ -93,18 +93,19 @@ TEST_CASE("times of the clock are found in the time that passes") {
     CHECK(spring.on_start_clock(24 + 10) == 33);
     CHECK(autumn.on_start_clock(24 + 1.5) == 25.5);  // twice
     CHECK(autumn.on_start_clock(24 + 10) == 35);
-    CHECK(spring.passing_h(22, 8) == 7);
-    CHECK(autumn.passing_h(22, 8) == 9);
+    CHECK(spring.elapsed_h(22, 8) == 7);
+    CHECK(autumn.elapsed_h(22, 8) == 9);
     CHECK(spring.end_h() == 64);
     const Clock clock{-5, {{11, -4}, {20, -6}}};
-    CHECK(clock.gone_on_h(10.5) == 10.5);
-    CHECK(clock.gone_on_h(11) == 12);
-    CHECK(clock.gone_on_h(20) == 19);
+    CHECK(clock.clock_elapsed_h(10.5) == 10.5);
+    CHECK(clock.clock_elapsed_h(11) == 12);
+    CHECK(clock.clock_elapsed_h(20) == 19);
     CHECK(clock.since_start_h(11.5) == 11);  // skipped
     CHECK(clock.since_start_h(13) == 12);
     CHECK(clock.since_start_h(19.5) == 18.5);  // the first of two
     CHECK(clock.since_start_h(22) == 23);
-    for (const double h : {-3.0, 0.0, 10.9, 11.0, 15.0, 25.0}) CHECK(clock.since_start_h(clock.gone_on_h(h)) <= h);
+    for (const double h : {-3.0, 0.0, 10.9, 11.0, 15.0, 25.0})
+        CHECK(clock.since_start_h(clock.clock_elapsed_h(h)) <= h);
 }
 
 TEST_CASE("what steps cannot follow is said, with the step that can") {
@@ -232,8 +233,8 @@ TEST_CASE("ledgers close and packs agree over a change") {
             const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_series());
             CHECK(wide == narrow);
             for (const Outcome& o : wide) {
-                REQUIRE(o.charge_miss < 1e-9);
-                REQUIRE(o.energy_miss < 1e-9);
+                REQUIRE(o.charge_balance_error < 1e-9);
+                REQUIRE(o.energy_balance_error < 1e-9);
             }
         }
 }

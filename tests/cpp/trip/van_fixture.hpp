@@ -74,7 +74,7 @@ inline std::shared_ptr<const trip::CompiledTrip> compile(const ConfigurationPtr&
 // All that one trial comes to.
 struct Outcome {
     std::array<double, engine::kColumns> column;
-    double charge_miss, energy_miss;
+    double charge_balance_error, energy_balance_error;
     std::vector<double> load_ah, series, clearness;  // series: [those asked for][hours]
 
     bool cut() const { return column[engine::kCutoutCause] > 0; }
@@ -99,7 +99,7 @@ inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>&
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
         pack->run(std::span(trials).subspan(first, count), nullptr);
         for (int lane = 0; lane < static_cast<int>(count); ++lane) {
-            Outcome o{{}, pack->charge_miss(lane), pack->energy_miss(lane), {}, {}, {}};
+            Outcome o{{}, pack->charge_balance_error(lane), pack->energy_balance_error(lane), {}, {}, {}};
             for (int c = 0; c < engine::kColumns; ++c)
                 o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<engine::Column>(c), lane);
             for (int l = 0; l < static_cast<int>(compiled->load_names().size()); ++l)

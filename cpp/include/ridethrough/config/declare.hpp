@@ -32,7 +32,8 @@ inline Field drawn_as(std::string name, Field field) {
     field.draw_name = std::move(name);
     return field;
 }
-// A field that was renamed: who gives the former name is told the one of now, and its draw keeps the former one.
+// A field that was renamed: who gives the former name gets an error with the name of now, and its draw keeps the former
+// one.
 inline Field formerly(std::string name_before, Field field) {
     if (field.draw_name.empty()) field.draw_name = name_before;
     field.former_name = std::move(name_before);
@@ -52,8 +53,8 @@ inline Field derived(std::string name, std::string unit, Variation variation, Ra
 }
 inline Field numbers(std::string name, std::string unit, Range range, std::size_t size, Value default_value,
                      std::optional<Source> source, std::string doc) {
-    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(default_value), std::move(source),
-                     std::move(doc));
+    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(default_value),
+                     std::move(source), std::move(doc));
     f.type = FieldType::numbers;
     f.size = size;
     return f;
@@ -73,8 +74,8 @@ inline Field days(std::string name, std::string doc, Value default_value = {}) {
 }
 inline Field integer(std::string name, std::string unit, Range range, Value default_value, std::optional<Source> source,
                      std::string doc) {
-    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(default_value), std::move(source),
-                     std::move(doc));
+    Field f = number(std::move(name), std::move(unit), Variation::fixed, range, std::move(default_value),
+                     std::move(source), std::move(doc));
     f.type = FieldType::integer;
     return f;
 }
@@ -115,7 +116,8 @@ inline Field text(std::string name, Value default_value, std::string doc) {
             .source = std::move(source),
             .doc = std::move(doc)};
 }
-inline Field part(std::string name, std::vector<std::string> schemas, Value default_value, bool optional, std::string doc) {
+inline Field part(std::string name, std::vector<std::string> schemas, Value default_value, bool optional,
+                  std::string doc) {
     std::optional<Source> source = chosen(default_value, optional);
     return {.name = std::move(name),
             .unit = "",

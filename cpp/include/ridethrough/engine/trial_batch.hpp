@@ -59,8 +59,8 @@ class PackRunner {
 
     virtual double column(Column c, int lane) const = 0;
     virtual double load_ah(int load, int lane) const = 0;
-    virtual double charge_miss(int lane) const = 0;
-    virtual double energy_miss(int lane) const = 0;
+    virtual double charge_balance_error(int lane) const = 0;
+    virtual double energy_balance_error(int lane) const = 0;
     virtual double series_at(Series s, int hour, int lane) const = 0;
     // All hours of one lane, which must have been wanted.
     virtual void copy_series(Series p, int lane, double* hours) const = 0;

@@ -98,12 +98,12 @@ class Van {
         begin_charge_day();
         s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
         for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
-        // What the ledgers miss, relative to what went through them.
+        // By how much the balances do not close, relative to what went through them.
         const V one(T(1));
-        out_.ledger_miss[0] =
+        out_.balance_error[0] =
             abs(start_q_ - s_.out_ah + s_.stored_ah - s_.battery.q_ah) / (start_q_ + s_.out_ah + s_.in_ah + one);
         const V used_wh = s_.column[kFridgeWh] + s_.column[kOtherLoadsWh] + s_.column[kLossWh];
-        out_.ledger_miss[1] =
+        out_.balance_error[1] =
             abs(s_.source_wh + s_.chemical_wh - used_wh) / (s_.source_wh + abs(s_.chemical_wh) + used_wh + one);
     }
 
@@ -183,7 +183,7 @@ class Van {
         s_.inverter_waited_h = zero;
         s_.inverter_open = s_.overcurrent_open = Bool::all(false);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.terminal_v = V(T(circuit::kNominalRestingV));
+        s_.terminal_v = V(T(base::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;

@@ -52,10 +52,10 @@ struct EnsembleOptions {
     const engine::TrialNumbers* numbers = nullptr;  // for some of their draws, row by row
     std::uint64_t seed = 0;
     engine::Precision precision = engine::Precision::double_;
-    std::string instruction_set;  // of the kernel, see engine/instruction_sets.hpp
+    std::string instruction_set;                  // of the kernel, see engine/instruction_sets.hpp
     const engine::GivenScores* scores = nullptr;  // replace draws, a row for each trial
-    std::vector<engine::Series> series;            // hourly ones to keep of every trial
-    std::vector<double*> series_values;             // where to: [trials][hours] each, the caller's memory
+    std::vector<engine::Series> series;           // hourly ones to keep of every trial
+    std::vector<double*> series_values;           // where to: [trials][hours] each, the caller's memory
     std::vector<engine::Series> states;           // of which some hours are kept, of every trial
     std::vector<int> state_hours;                 // counted from the start, 0 the first
     double* state_values = nullptr;               // where to: [trials][state_hours][states], the caller's memory
@@ -68,8 +68,8 @@ struct EnsembleResult {
     Columns columns;
     // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
     base::Table<std::uint32_t> charge_histogram;
-    std::vector<double> load_ah;                          // mean per trial, by load
-    double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
+    std::vector<double> load_ah;                                            // mean per trial, by load
+    double worst_charge_balance_error = 0, worst_energy_balance_error = 0;  // of the two balances, relative
 };
 
 EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, const EnsembleOptions& options,

@@ -20,10 +20,10 @@ using simd::select;
 template <class V>
 struct ArrayTrial {
     V rated_w;
-    V light_share;  // left by dirt
+    V light_share;  // left by soiling
     V power_share;  // left by wiring, mismatch, ageing and the charge controller
     V shade_beam, shade_sky;
-    V rise_k_per_w_m2, loss_per_k;  // of the cells' temperature; of the power
+    V cell_rise_k_per_w_m2, loss_per_k;  // Ross coefficient of the cells; of the power
 };
 
 // beam and sky: light on the plane, W/m2, unshaded.
@@ -37,7 +37,7 @@ RT_INLINE V light_left(const ArrayTrial<V>& p, V beam, V sky) {
 // What an array makes an hour's power of, whatever the battery's voltage.
 template <class V>
 struct ArrayLight {
-    V used;    // W/m2 after shade and dirt
+    V used;    // W/m2 after shade and soiling
     V cell_c;  // equivalent, of the reference module
     V left_w;  // of the rated power, by all but light and heat
 };
@@ -45,7 +45,7 @@ struct ArrayLight {
 template <class V>
 RT_INLINE ArrayLight<V> light_on_array(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
     const V light = light_left(p, beam, sky);
-    const V cell_c = equivalent_cell_c(air_c + p.rise_k_per_w_m2 * light, p.loss_per_k);
+    const V cell_c = equivalent_cell_c(air_c + p.cell_rise_k_per_w_m2 * light, p.loss_per_k);
     return {light * p.light_share, cell_c, p.rated_w * p.power_share};
 }
 
@@ -108,9 +108,9 @@ constexpr int kMostArrays = 8;
 struct ArrayModel {
     random::ParameterIndex rated_w, soiling_loss, system_loss, efficiency;
     random::ParameterIndex drop_v, self_ma, controller_start_w, start_v, stay_v;
-    random::ParameterIndex rise_factor, loss_per_k, dark_shunt_share, age, ageing, shadow, kept, use;
+    random::ParameterIndex rise_factor, loss_per_k, dark_shunt_share, age, ageing, shadow, shade_kept, use;
     random::DrawIndex use_draws;  // of a portable panel
-    double rise_k_per_w_m2 = 0, volts_ratio = 1;
+    double cell_rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
     bool counts_in_storage = false;  // in the weeks before the trip
     Strings strings{};
@@ -256,13 +256,13 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
                         one - x[a.system_loss],
                         shade_beam,
                         shade_sky,
-                        V(T(a.rise_k_per_w_m2)) * x[a.rise_factor],
+                        V(T(a.cell_rise_k_per_w_m2)) * x[a.rise_factor],
                         x[a.loss_per_k]};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
         if (a.portable) {
-            p.shade_beam *= x[a.kept];
-            p.shade_sky *= x[a.kept];
+            p.shade_beam *= x[a.shade_kept];
+            p.shade_sky *= x[a.shade_kept];
         } else {
             if (m.film.draws) p.light_share *= today.film[hour];
             if (a.shadow && in_hours) {

@@ -28,7 +28,7 @@ bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
                         packs(b.bins),
                         packs(b.columns),
                         packs(b.load_ah),
-                        packs(b.ledger_miss),
+                        packs(b.balance_error),
                         {},
                         b.days_given};
     for (int p = 0; p < kSeriesCount; ++p) in_packs.series[p] = packs(b.series[p]);
