@@ -41,7 +41,7 @@ std::vector<engine::Series> series_of(const std::vector<std::string>& names) {
     std::vector<engine::Series> series;
     std::vector<std::string> all;
     all.reserve(std::size(engine::kTimeSeries));
-    for (const engine::TimeSeriesInfo& series : engine::kTimeSeries) all.emplace_back(series.name);
+    for (const engine::TimeSeriesInfo& one : engine::kTimeSeries) all.emplace_back(one.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {

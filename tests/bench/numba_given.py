@@ -24,7 +24,7 @@ Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
 )
 Rules = namedtuple(
     "Rules",
-    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
+    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v reconnect_v "
     "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c",
 )
 Own = namedtuple(  # of each trial

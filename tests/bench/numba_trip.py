@@ -223,7 +223,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
         off_equilibrium_c = cabin + heat / ua
         on_equilibrium_c = off_equilibrium_c - own.compressor_w[i] * cop / ua
         cold = max(1 - (1 - own.factor_0c[i]) * line(t.celsius, t.cold_loss, temp), 0.3)
-        at, posts_sum, solar_sum, amps_sum = 0.0, 0.0, 0.0, 0.0
+        at, terminal_sum, solar_sum, amps_sum = 0.0, 0.0, 0.0, 0.0
         for segment in range(10):
             remaining = 1 - at
             if remaining <= 1e-7:
@@ -343,40 +343,40 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             sums[3] += h * load_a * distribution_v
             sums[4] += h * (wiring + amps * lost_v + rest_v * max(-amps, 0) * (1 - stored))
             sums[5] += 0 if ready else h
-            posts_sum += h * v
+            terminal_sum += h * v
             solar_sum += h * sun_a * v
             amps_sum += h * amps
 
             cold_head = (head_end - (1 - cold)) / cold
             rest_v = rest_at(t.loaded_v, head_end + strain * (cold_head - head_end)) + own.offset[i]
             rest_v = max(rest_v + (1 - strain) * rules.drop_v * min(max(1 - 10 * head_end, 0), 1), 6)
-            posts_end = v if held else rest_v - polarisation - ohm * amps
+            terminal_end = v if held else rest_v - polarisation - ohm * amps
             relative = (available + bound) / full
             lowest = min(lowest, relative)
-            low = runs and posts_end - (v - fridge_v) < own.cutout_v[i]
+            low = runs and terminal_end - (v - fridge_v) < own.cutout_v[i]
             low_h = low_h + h if low else 0.0
             drops_fridge = low and low_h >= rules.delay_h
-            drops_bus = alive and posts_end + (ohm * fridge_a if drops_fridge else 0.0) < rules.brownout_v
+            drops_bus = alive and terminal_end + (ohm * fridge_a if drops_fridge else 0.0) < rules.brownout_v
             opened = drops_fridge or drops_bus
             if ready and opened and cutout_cause == 0:
                 cutout_cause, first_h = 1 if drops_fridge else 3, hour + at + h
             waited = 0.0 if opened else waited + h
             back = not opened and waited >= rules.wait_h
-            fridge_back = posts_end - (v - distribution_v) >= own.restart_v[i]
+            fridge_back = terminal_end - (v - distribution_v) >= own.restart_v[i]
             fridge_open = drops_fridge or (fridge_open and not (back and alive and fridge_back))
-            bus_open = drops_bus or (bus_open and not (back and posts_end >= rules.back_v))
+            bus_open = drops_bus or (bus_open and not (back and terminal_end >= rules.reconnect_v))
             running = runs
             absorbing = held and not floating
             if absorbing:
                 absorbed += h
             tail = absorbing and -amps <= rules.tail * cap and relative >= 0.9
             floating = floating or tail or (absorbing and absorbed >= rules.limit_h)
-            if posts_end < 12.8:
+            if terminal_end < 12.8:
                 floating = False
             at += h
         temp += (around - temp) * own.half_step[i]
         if len(paths) > 0:
-            paths[0, hour], paths[1, hour], paths[2, hour] = (available + bound) / full, inside, posts_sum
+            paths[0, hour], paths[1, hour], paths[2, hour] = (available + bound) / full, inside, terminal_sum
             paths[3, hour], paths[4, hour] = solar_sum, amps_sum
     return lowest, first_h, cutout_cause
 

@@ -113,7 +113,7 @@ std::int64_t trial_of_row(const EnsembleOptions& o, std::int64_t row) {
 void store_states(const engine::PackRunner& pack, int lane, std::size_t row, const EnsembleOptions& o) {
     double* to = o.state_values + row * o.state_hours.size() * o.states.size();
     for (const int hour : o.state_hours)
-        for (const engine::Series state : o.states) *to++ = pack.path(state, hour, lane);
+        for (const engine::Series state : o.states) *to++ = pack.series_at(state, hour, lane);
 }
 
 }  // namespace

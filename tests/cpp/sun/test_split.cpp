@@ -13,7 +13,7 @@ TEST_CASE("Erbs splits") {
     const double share[] = {.9910, .9486, .83999, .65915, .43948, .24398, .16527};
     for (int i = 0; i < 7; ++i) CHECK(sun::diffuse_share_hourly(k[i]) == Approx(share[i]).margin(5e-5));
     CHECK(sun::diffuse_share_hourly(0.95) == Approx(0.165));
-    const double winter = 80 * sun::radians_per_degree, summer = 100 * sun::radians_per_degree;
+    const double winter = 80 * sun::radians_per_degree;
     CHECK(handbook::diffuse_share_monthly(0.5, winter) == Approx(1.391 - 1.780 + 1.04725 - .267125).margin(1e-12));
 }
 

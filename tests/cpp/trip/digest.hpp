@@ -88,8 +88,8 @@ inline std::string report(const std::string& instruction_set = "") {
     std::ostringstream out;
     out << "layout " << random::kLayoutVersion << "\n";
     for (const Case& c : cases()) {
-        out << c.name << " double: " << of(c, engine::Precision::double_, level) << "\n";
-        out << c.name << " single: " << of(c, engine::Precision::single_, level) << "\n";
+        out << c.name << " double: " << of(c, engine::Precision::double_, instruction_set) << "\n";
+        out << c.name << " single: " << of(c, engine::Precision::single_, instruction_set) << "\n";
     }
     return out.str();
 }

@@ -1,5 +1,6 @@
 // The hourly kernel as plain functions over plain pointers, one an instruction set and number type. The units
-// behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, <limits>, the packs and the kernel.
+// behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, <limits>, the packs and the
+// kernel.
 #pragma once
 
 #include <cstdint>
