@@ -179,8 +179,8 @@ def field_type(field: Any, *, given: bool) -> str:
 def parameter(field: Any) -> str:
     if field.required:
         return f"{field.name}: {field_type(field, given=True)}"
-    plain = field.standard is None or isinstance(field.standard, (bool, int, float, str))
-    default = repr(field.standard).replace("'", '"') if plain else "..."
+    plain = field.default_value is None or isinstance(field.default_value, (bool, int, float, str))
+    default = repr(field.default_value).replace("'", '"') if plain else "..."
     return f"{field.name}: {field_type(field, given=True)} = {default}"
 
 

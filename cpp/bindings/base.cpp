@@ -54,5 +54,5 @@ void bind_base(py::module_& m) {
 
     ridethrough::bindings::bind_spread(m);
     ridethrough::bindings::bind_schema(m);
-    ridethrough::bindings::bind_record(m);
+    ridethrough::bindings::bind_configuration(m);
 }

@@ -115,9 +115,9 @@ std::vector<Day> to_days(const Schema& schema, const Field& field, py::handle va
     return to_list<Day>(schema, field, value, [&](py::handle item) { return to_day(schema, field, item); });
 }
 
-ConfigurationPtr to_record(const Schema& schema, const Field& field, py::handle value) {
+ConfigurationPtr to_configuration(const Schema& schema, const Field& field, py::handle value) {
     ConfigurationPtr out;
-    if (!load_series(value, out)) refuse(schema, field, value);
+    if (!load_configuration(value, out)) refuse(schema, field, value);
     return out;
 }
 
@@ -142,10 +142,10 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case FieldType::bearings:
             return to_bearings(schema, field, value);
         case FieldType::part:
-            return to_record(schema, field, value);
+            return to_configuration(schema, field, value);
         case FieldType::parts:
             return to_list<ConfigurationPtr>(schema, field, value,
-                                             [&](py::handle item) { return to_record(schema, field, item); });
+                                             [&](py::handle item) { return to_configuration(schema, field, item); });
         case FieldType::days:
             return to_days(schema, field, value);
         case FieldType::series:
@@ -157,7 +157,7 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
 
 }  // namespace
 
-bool load_series(py::handle source, ConfigurationPtr& out) {
+bool load_configuration(py::handle source, ConfigurationPtr& out) {
     if (!py::isinstance<ConfigurationObject>(source)) return false;
     const auto& object = py::cast<const ConfigurationObject&>(source);
     object.get();
@@ -208,7 +208,7 @@ py::object to_python(const Field& field, const Value& value) {
         case FieldType::days: {
             py::list out;
             for (const Day& day : std::get<std::vector<Day>>(value))
-                if (day.kind == Day::Kind::number)
+                if (day.type == Day::Type::number)
                     out.append(day.value);
                 else
                     out.append(day.text());

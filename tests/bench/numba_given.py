@@ -9,13 +9,13 @@ import numpy as np
 from reference.array import LEAKS, RISE
 from reference.battery import CELL_SIZE, FAHRENHEIT, battery_of
 from reference.charge import stages_of
+from reference.draws import by_day, normal_of, uniform_of
 from reference.fridge import Fridge
 from reference.marginal import SCORES
 from reference.places import Calendar, PlaceDraws
 from reference.plane import plane_hours
 from reference.sun import DARK_DAY_WH, clear_limit
 from reference.weather import air_shape
-from reference.words import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables",
@@ -24,15 +24,15 @@ Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
 )
 Rules = namedtuple(
     "Rules",
-    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
+    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v reconnect_v "
     "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c",
 )
 Own = namedtuple(  # of each trial
     "Own",
-    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated dirt rise_factor cell_loss_per_k dark_share "
-    "share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share half_step "
-    "charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm branch_ohm "
-    "load_a",
+    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated soiling rise_factor cell_loss_per_k "
+    "dark_share share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share "
+    "half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm "
+    "branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -146,7 +146,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,
-        low + fridge.words[:, 0, 1] * (high - low),
+        low + fridge.draws[:, 0, 1] * (high - low),
         by_day(q(van.fridge, "door_openings_per_day", "fridge."), days),
         q(van.wiring, "shared_mohm", "wiring.") / 1000,
         q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,
@@ -156,10 +156,10 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
 
 
 def chance_of(draws: Any) -> Chance:
-    """The reference model's words, to be checked on; (trials, days[, 24])."""
-    normals = [normal_of(draws.daily_words("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
-    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, :-1])
-    return Chance(*normals, cloud, uniform_of(draws.daily_words("load.fridge", 2)[:, :-1, 0]))
+    """The reference model's draws, to be checked on; (trials, days[, 24])."""
+    normals = [normal_of(draws.daily_draws("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
+    cloud = normal_of(draws.daily_draws("weather.cloud", 24)[:, :-1])
+    return Chance(*normals, cloud, uniform_of(draws.daily_draws("load.fridge", 2)[:, :-1, 0]))
 
 
 NO_CHANCE = Chance(np.empty((0, 0)), np.empty((0, 0)), np.empty((0, 0, 0)), np.empty((0, 0)))

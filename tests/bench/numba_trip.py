@@ -150,7 +150,7 @@ def most_w(light, cell_c, dark_share):  # type: ignore[no-untyped-def]
 
 @fast
 def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
-    used = light * (1 - own.dirt[i])
+    used = light * (1 - own.soiling[i])
     if not used > 2:
         return 0.0
     cell_c = 25 + (air + rules.cell_rise * own.rise_factor[i] * light - 25) * own.cell_loss_per_k[i] / LOSS_PER_K
@@ -193,7 +193,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
     polarisation, temp, inside = 0.0, 0.0, own.inside[i]
     running = fridge_open = bus_open = floating = False
     waited, absorbed, low_h, door, cabin_end = rules.wait_h, 0.0, 0.0, 0.0, -1e6
-    lowest, first_h, device = own.charge[i], math.inf, 0
+    lowest, first_h, cutout_cause = own.charge[i], math.inf, 0
     loop, ua = own.shared_ohm[i] + own.branch_ohm[i], own.ua[i]
     tau = own.wh_per_k[i] / ua
     for hour in range(rules.hours):
@@ -220,10 +220,10 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             heat = door * max(cabin - 0.5 * (rules.low + rules.high), 0)
         warm_air = cabin + own.vent_rise[i]
         cop = own.carnot[i] * (1 - rules.loss_per_k * max(warm_air - 20, 0)) * 261.15 / max(warm_air + 25, 10)
-        rest_c = cabin + heat / ua
-        run_c = rest_c - own.compressor_w[i] * cop / ua
+        off_equilibrium_c = cabin + heat / ua
+        on_equilibrium_c = off_equilibrium_c - own.compressor_w[i] * cop / ua
         cold = max(1 - (1 - own.factor_0c[i]) * line(t.celsius, t.cold_loss, temp), 0.3)
-        at, posts_sum, solar_sum, amps_sum = 0.0, 0.0, 0.0, 0.0
+        at, terminal_sum, solar_sum, amps_sum = 0.0, 0.0, 0.0, 0.0
         for segment in range(10):
             remaining = 1 - at
             if remaining <= 1e-7:
@@ -231,7 +231,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             alive = not bus_open
             ready = alive and not fridge_open
             runs = ready and (inside >= rules.high or (running and inside > rules.low))
-            edge, aim = (rules.low, run_c) if runs else (rules.high, rest_c)
+            edge, aim = (rules.low, on_equilibrium_c) if runs else (rules.high, off_equilibrium_c)
             to_switch = until(inside, edge, aim, tau) if ready else math.inf
             load_a, fridge_w = own.load_a[i] if alive else 0.0, own.compressor_w[i] if runs else 0.0
             head = available / (0.325 * full)
@@ -343,42 +343,42 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             sums[3] += h * load_a * distribution_v
             sums[4] += h * (wiring + amps * lost_v + rest_v * max(-amps, 0) * (1 - stored))
             sums[5] += 0 if ready else h
-            posts_sum += h * v
+            terminal_sum += h * v
             solar_sum += h * sun_a * v
             amps_sum += h * amps
 
             cold_head = (head_end - (1 - cold)) / cold
             rest_v = rest_at(t.loaded_v, head_end + strain * (cold_head - head_end)) + own.offset[i]
             rest_v = max(rest_v + (1 - strain) * rules.drop_v * min(max(1 - 10 * head_end, 0), 1), 6)
-            posts_end = v if held else rest_v - polarisation - ohm * amps
+            terminal_end = v if held else rest_v - polarisation - ohm * amps
             relative = (available + bound) / full
             lowest = min(lowest, relative)
-            low = runs and posts_end - (v - fridge_v) < own.cutout_v[i]
+            low = runs and terminal_end - (v - fridge_v) < own.cutout_v[i]
             low_h = low_h + h if low else 0.0
             drops_fridge = low and low_h >= rules.delay_h
-            drops_bus = alive and posts_end + (ohm * fridge_a if drops_fridge else 0.0) < rules.brownout_v
+            drops_bus = alive and terminal_end + (ohm * fridge_a if drops_fridge else 0.0) < rules.brownout_v
             opened = drops_fridge or drops_bus
-            if ready and opened and device == 0:
-                device, first_h = 1 if drops_fridge else 3, hour + at + h
+            if ready and opened and cutout_cause == 0:
+                cutout_cause, first_h = 1 if drops_fridge else 3, hour + at + h
             waited = 0.0 if opened else waited + h
             back = not opened and waited >= rules.wait_h
-            fridge_back = posts_end - (v - distribution_v) >= own.restart_v[i]
+            fridge_back = terminal_end - (v - distribution_v) >= own.restart_v[i]
             fridge_open = drops_fridge or (fridge_open and not (back and alive and fridge_back))
-            bus_open = drops_bus or (bus_open and not (back and posts_end >= rules.back_v))
+            bus_open = drops_bus or (bus_open and not (back and terminal_end >= rules.reconnect_v))
             running = runs
             absorbing = held and not floating
             if absorbing:
                 absorbed += h
             tail = absorbing and -amps <= rules.tail * cap and relative >= 0.9
             floating = floating or tail or (absorbing and absorbed >= rules.limit_h)
-            if posts_end < 12.8:
+            if terminal_end < 12.8:
                 floating = False
             at += h
         temp += (around - temp) * own.half_step[i]
         if len(paths) > 0:
-            paths[0, hour], paths[1, hour], paths[2, hour] = (available + bound) / full, inside, posts_sum
+            paths[0, hour], paths[1, hour], paths[2, hour] = (available + bound) / full, inside, terminal_sum
             paths[3, hour], paths[4, hour] = solar_sum, amps_sum
-    return lowest, first_h, device
+    return lowest, first_h, cutout_cause
 
 
 @fast
@@ -404,12 +404,13 @@ def trial_of(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-
 
 @njit(parallel=True, **HOW)
 def run(own, t, rules, chance, paths):  # type: ignore[no-untyped-def]
-    """Lowest charge, hour of the first cut-out, device, sums. `chance` and `paths` (trials, ...), or one empty row."""
+    """Lowest charge, hour of the first cut-out, cutout_cause, sums. `chance` and `paths` (trials, ...), or one empty
+    row."""
     n = len(own.lag1)
-    lowest, first_h, device, sums = np.empty(n), np.empty(n), np.empty(n, np.int64), np.zeros((n, len(SUMS)))
+    lowest, first_h, cutout_cause, sums = np.empty(n), np.empty(n), np.empty(n, np.int64), np.zeros((n, len(SUMS)))
     for i in prange(n):
-        lowest[i], first_h[i], device[i] = trial_of(i, own, t, rules, chance, paths, sums[i])
-    return lowest, first_h, device, sums
+        lowest[i], first_h[i], cutout_cause[i] = trial_of(i, own, t, rules, chance, paths, sums[i])
+    return lowest, first_h, cutout_cause, sums
 
 
 NO_PATHS = np.empty((1, 0, 0))

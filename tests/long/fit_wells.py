@@ -3,7 +3,7 @@
     PYTHONPATH=tests python tests/long/fit_wells.py
 
 A full 100 Ah battery of the reference model, with its resistance, polarisation and rest-voltage table at their
-middles and at 25 degC, is discharged at C/20, C/10, C/5 and C/2 until its posts are at 10.5 V. Shares, and how long
+middles and at 25 degC, is discharged at C/20, C/10, C/5 and C/2 until its terminals are at 10.5 V. Shares, and how long
 the bound charge takes to follow at rest, are from memory. Least squares, each miss over half the width of its range.
 
 What the fit can and cannot tell: C/20 is 1.00 whatever the pair, as the wells are filled so that they give the rated
@@ -42,7 +42,7 @@ OHM = 0.0065
 
 
 def shares(c: float, k: float) -> np.ndarray:
-    """Share of the rated charge at each rate until the posts fall to 10.5 V."""
+    """Share of the rated charge at each rate until the terminals fall to 10.5 V."""
     rates_h = np.array(RATES_H)
     amps, step_h = RATED_AH / rates_h, STEP * rates_h
     battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V, **FIXED), MIDDLE.__getitem__)
@@ -51,10 +51,10 @@ def shares(c: float, k: float) -> np.ndarray:
     state = battery.full(1.0, np.full(len(amps), 25.0))
     found, before_v = np.full(len(amps), np.nan), np.full(len(amps), 13.0)
     for step in range(int(1.2 / STEP)):
-        polarisation_v = battery.polarisation_after(state, battery.head(state), 1.0, amps, step_h)
+        polarisation_v = battery.polarisation_after(state, battery.available_share(state), 1.0, amps, step_h)
         available, bound = battery.wells_after(state, amps, step_h)
         state = Charge(available, bound, polarisation_v, state.temp_c)
-        terminal_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM
+        terminal_v = battery.source_v(battery.available_share(state), 1.0, 1.0) - polarisation_v - amps * OHM
         crosses = np.isnan(found) & (terminal_v < END_V)
         part = (before_v - END_V) / np.where(crosses, before_v - terminal_v, 1)
         found = np.where(crosses, (step + part) * STEP, found)

@@ -55,7 +55,7 @@ class Station:
 
 
 def _of_hours(ghi_w_m2: pd.Series, air_c: pd.Series) -> pd.DataFrame:
-    """Days of hours given at their own start, local standard time; the index of a typical year is laid on 2001."""
+    """Days of hours given at their own start, local standard time; the index of a typical year is put on 2001."""
     day = pd.DatetimeIndex(ghi_w_m2.index).tz_localize(None).floor("D")
     day = pd.DatetimeIndex([pd.Timestamp(2001, d.month, d.day) for d in day])
     ghi, air = pd.Series(ghi_w_m2.to_numpy(), day), pd.Series(air_c.to_numpy(), day)

@@ -1,14 +1,15 @@
-"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, regulators.
+"""What the van's solar arrays give in an hour: light left by shade, soiling and film, cells, modules, charge
+controllers.
 
 Trackers give a power, clamped (PWM) modules a current; `terminal_v` is the battery's voltage as last known.
 """
 
 import numpy as np
 
+from .draws import on_day, uniform_of
 from .module import RATED_W, equivalent_cell_c, module_at
 from .plane import MODELS, aimed, plane_hours
 from .sun import record_sky
-from .words import on_day, uniform_of
 
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
 # Share of the shunt's conductance that does not go with the light, triangular; by whether cells are glued or fold.
@@ -18,8 +19,8 @@ LEAST_STRING_V = 15
 
 
 def beside_shadow(record, area, diffuse_share):
-    """Power left where one piece of the array has diffuse light only. In series the regulator takes the better of the
-    touched substrings bypassed and all at the current of the shaded."""
+    """Power left where one piece of the array has diffuse light only. In series the charge controller takes the better
+    of the touched substrings bypassed and all at the current of the shaded."""
 
     def touched(parts):  # a thousandth of a part does not count
         return np.minimum(np.ceil(area * parts - 1e-3) / parts, 1)
@@ -35,7 +36,7 @@ def beside_shadow(record, area, diffuse_share):
 
 
 class Array:
-    """One array with its regulator."""
+    """One array with its charge controller."""
 
     def __init__(self, record, path, draws, planes):
         self.record, self.planes = record, planes
@@ -54,7 +55,7 @@ class Array:
             self.dark_share = draws.of_shape("triangular", LEAKS[flexible], path + "dark_shunt_share")
         else:
             self.dark_share = draw("dark_shunt_share")
-        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
+        self.rated_w, self.soiling, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
         self.efficiency = 1.0 if self.pwm else draw("controller_efficiency")
         self.drop_v = draw("controller_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
@@ -67,7 +68,7 @@ class Array:
         if self.portable:
             self.kept, self.use = draw("shade_kept"), draw("use_probability")
             self.hours = record.set_up_h, record.pack_up_h
-            self.word = uniform_of(draws.daily_words(path.removeprefix("more_") + "use", 1)[..., 0])
+            self.use_draws = uniform_of(draws.daily_draws(path.removeprefix("more_") + "use", 1)[..., 0])
         else:
             self.shadow = None if record.shadow_share == 0 else draw("shadow_share")
             self.hours = record.shadow_from_h, record.shadow_to_h
@@ -76,10 +77,10 @@ class Array:
         """Whether it stands in the light on that day of the clock."""
         if not self.portable:
             return np.ones(len(self.running), bool)
-        return (self.word[:, day] < self.use) & stationary[day]
+        return (self.use_draws[:, day] < self.use) & stationary[day]
 
     def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, terminal_v, stationary):
-        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
+        """Power of a tracker [W], current of a clamped module [A], what the charge controller takes [A].
 
         day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
         """
@@ -97,7 +98,7 @@ class Array:
             shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
         beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
         light = beam + sky
-        used = light * (1 - self.dirt) * film
+        used = light * (1 - self.soiling) * film
         cell_c = equivalent_cell_c(air + self.rise * light, self.loss_per_k)
         lit = used > LEAST_W_M2
         module = module_at(np.maximum(used, LEAST_W_M2), cell_c, self.dark_share)
@@ -140,7 +141,7 @@ class Arrays:
         ]
 
     def hour(self, step, shade_beam, shade_sky, terminal_v):
-        """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
+        """Sums of power [W], clamped current [A] and charge controllers' own current [A], each (trials,)."""
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
         if self.time_shade is not None:
@@ -226,13 +227,13 @@ def film_of(van, calendar, draws, weather):
     share, light, clears = (
         draws.quantity(film, f, "panel_film.") for f in ("film_probability", "transmittance", "clears_after_wh_m2")
     )
-    u = uniform_of(draws.daily_words("solar.film", 1)[:, : calendar.days, 0])
+    u = uniform_of(draws.daily_draws("solar.film", 1)[:, : calendar.days, 0])
     dawn = calendar.by_clock().sunrise
     hour = np.arange(24)
     night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])
     coldest = np.where(night, weather.air, np.inf).min(-1)
-    laid = (coldest < film.night_below_c) & (u < share[:, None])
+    covered = (coldest < film.night_below_c) & (u < share[:, None])
     sun_before = np.cumsum(weather.ghi, -1) - weather.ghi
     holds = (weather.air <= film.clears_above_c) & (sun_before <= clears[:, None, None])
-    lies = laid[..., None] & np.logical_and.accumulate(holds, axis=-1)
+    lies = covered[..., None] & np.logical_and.accumulate(holds, axis=-1)
     return np.where(lies, light[:, None, None], passes)

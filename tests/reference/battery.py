@@ -77,7 +77,7 @@ class Battery:
         q = share * self.full_ah
         return Charge(self.c * q, (1 - self.c) * q, 0 * q, temp_c)
 
-    def head(self, s):
+    def available_share(self, s):
         """Level of the available well; at rest the share of full."""
         return s.available / (self.c * self.full_ah)
 
@@ -88,13 +88,13 @@ class Battery:
         """Of resistance and polarisation, over those at 25 degC and above."""
         return 1.0
 
-    def source_v(self, head, factor, load_share):
-        """Behind resistance and polarisation. Cold and under load, it is empty at a head of 1 - factor."""
-        cold_head = (head - (1 - factor)) / factor
-        volts = self.loaded_v(head + load_share * (cold_head - head)) + self.offset_v
-        return np.maximum(volts + (1 - load_share) * self.back_at_rest_v(head), LEAST_SOURCE_V)
+    def source_v(self, available_share, factor, load_share):
+        """Behind resistance and polarisation. Cold and under load, it is empty at a available_share of 1 - factor."""
+        cold_share = (available_share - (1 - factor)) / factor
+        volts = self.loaded_v(available_share + load_share * (cold_share - available_share)) + self.offset_v
+        return np.maximum(volts + (1 - load_share) * self.back_at_rest_v(available_share), LEAST_SOURCE_V)
 
-    def back_at_rest_v(self, head):
+    def back_at_rest_v(self, available_share):
         return 0.0
 
     def held_a(self, s, rest_v, slowness, set_v, h):
@@ -143,8 +143,8 @@ class Agm(Battery):
         if months > 0 and record.measured_capacity_ah is None:
             self.kept = np.maximum(1 - draw("sulphation_loss_per_month") * months, LEAST_KEPT)
 
-    def back_at_rest_v(self, head):
-        return self.record.end_of_discharge_drop_v * np.clip((0.1 - head) / 0.1, 0, 1)
+    def back_at_rest_v(self, available_share):
+        return self.record.end_of_discharge_drop_v * np.clip((0.1 - available_share) / 0.1, 0, 1)
 
     def copetti_state(self, s):
         """State of charge of their larger capacity."""
@@ -181,13 +181,13 @@ class Agm(Battery):
         taken = -missing * np.expm1(-rate * stored * h)
         return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken / (h * stored)), 0)
 
-    def polarisation_after(self, s, head, slowness, out_a, h):
-        """First order towards what resistance and emptied well do not explain; head: the segment's mean."""
+    def polarisation_after(self, s, available_share, slowness, out_a, h):
+        """First order towards what resistance and emptied well do not explain; available_share: the segment's mean."""
         i = np.abs(out_a) * 100 / self.capacity_ah
         state = self.copetti_state(s)
         heat = 1 - 0.007 * (s.temp_c - 25)
         over = self.share * CELLS * i / 100 * (4 / (1 + i**1.3) + 0.27 / state**1.5 + 0.02) * heat
-        explained = out_a * self.ohm + self.loaded_v(s.ah / self.full_ah) - self.loaded_v(head)
+        explained = out_a * self.ohm + self.loaded_v(s.ah / self.full_ah) - self.loaded_v(available_share)
         weak = np.maximum(i, LEAST_I100)
         surface = self.share * CELLS * 6 / 100 * weak / (1 + weak**0.86)
         target = np.where(out_a > 0, np.maximum(over - explained, 0), np.where(out_a < 0, -surface, 0))
@@ -236,7 +236,7 @@ class Lfp(Battery):
         """Above the chargers' voltage at rest: down to it within `h`, by its voltage's slope over the available well,
         or as fast as resistance and overvoltage let it. As a resistance to the voltage with polarisation."""
         left, slow = np.exp(-2 * h), ohm / self.ohm
-        follows = self.loaded_v.rise(self.head(s)) * h / (self.c * self.full_ah)
+        follows = self.loaded_v.rise(self.available_share(s)) * h / (self.c * self.full_ah)
         rises = (1 - left) * self.most_out_v * slow / (HALF_POLARISED_C_RATE * self.capacity_ah)
         above_v = source_v + s.polarisation_v - set_v - left * np.maximum(s.polarisation_v, 0)
         gives_a = np.maximum(above_v, 0) / (np.maximum(ohm, follows) + rises)
@@ -260,7 +260,7 @@ class Lfp(Battery):
         taken = rate * self.capacity_ah * near_full * cold * hot
         return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken), 0)
 
-    def polarisation_after(self, s, head, slowness, out_a, h):
+    def polarisation_after(self, s, available_share, slowness, out_a, h):
         """A bounded overvoltage in either direction."""
         rate = out_a / self.capacity_ah
         most = np.where(out_a > 0, self.most_out_v, self.most_in_v) * slowness
@@ -291,7 +291,7 @@ def battery_of(van, draws):
     kind = type(first).__name__
 
     def of_age(battery, path, field, numbers):
-        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).standard:
+        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).default_value:
             return draws.of_shape("triangular", numbers, path + field)
         return draws.quantity(battery, field, path)
 

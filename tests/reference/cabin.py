@@ -58,7 +58,7 @@ class Cabin:
             out = out + np.where(powered, most * between(cabin_c, load.starts_above_c, load.full_above_c), 0)
         return out
 
-    def settle(self, air, ghi, clock_h, waking):
+    def start_at_equilibrium(self, air, ghi, clock_h, waking):
         shut = self.shut_rise_k(clock_h, ghi)
         self.end_c = air + shut / (1 + self.ventilation(air + shut, waking, np.ones(len(air), bool)))
 

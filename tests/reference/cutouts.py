@@ -40,10 +40,10 @@ class Cutouts:
     def test_volts(self):
         """Latches. The fridge's own cut-out acts first: the others see the volts without it."""
         plan, b, s, f, h = self.plan, self.plan.battery, self.s, self.flow, self.h
-        rest_end = b.source_v(b.head(s.charge), self.factor, self.load_share)
-        self.posts_end = np.where(f.held, f.terminal_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
-        distribution_end = self.posts_end - (f.terminal_v - f.distribution_v)
-        fridge_end = self.posts_end - (f.terminal_v - f.fridge_v)
+        rest_end = b.source_v(b.available_share(s.charge), self.factor, self.load_share)
+        self.terminal_end_v = np.where(f.held, f.terminal_v, rest_end - s.charge.polarisation_v - f.ohm * f.battery_a)
+        distribution_end = self.terminal_end_v - (f.terminal_v - f.distribution_v)
+        fridge_end = self.terminal_end_v - (f.terminal_v - f.fridge_v)
         for i, of in enumerate((self.active & self.runs, self.active & ~self.runs)):
             self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], fridge_end), self.lowest_v[i])
         self.relative_end = s.charge.ah / b.full_ah
@@ -65,7 +65,7 @@ class Cutouts:
             drops_system = self.active & self.over(s.system_low_h, plan.van.disconnect.cutout_delay_s / 3600, low)
         record = plan.van.batteries[0]
         floor_v = record.bms_cutoff_v if b.lithium else record.brownout_v
-        without = self.posts_end + f.ohm * relief_a + inverter_relief_v
+        without = self.terminal_end_v + f.ohm * relief_a + inverter_relief_v
         drops_bus = self.active & self.below(without, floor_v, self.alive)
         on_current = np.zeros(plan.n, bool)
         if b.lithium:  # low cells may be charged
@@ -75,11 +75,11 @@ class Cutouts:
         self.stop_inverter(drops_inverter | (drops_bus & (self.inverter_a > 0)))
         opened = drops_fridge | drops_system | drops_bus | on_current
 
-        first = self.ready & opened & (s.device == 0)
-        device = np.select(
+        first = self.ready & opened & (s.cutout_cause == 0)
+        cutout_cause = np.select(
             [drops_fridge, drops_system, on_current], [FRIDGE_CUTOUT, SYSTEM_DISCONNECT, OVERCURRENT], BATTERY_CUTOFF
         )
-        s.device = np.where(first, device, s.device)
+        s.cutout_cause = np.where(first, cutout_cause, s.cutout_cause)
         from_start_h = self.hour.step * plan.calendar.step_h + self.t + h
         s.first_cutout_h = np.where(first, from_start_h, s.first_cutout_h)
 
@@ -91,13 +91,13 @@ class Cutouts:
             woken = self.wakes() & self.over(s.waited_h, BMS_WAIT_H, s.bus_open & ~s.overcurrent_open)
             relieved = self.load_is_gone() & self.over(s.waited_h, OVERCURRENT_WAIT_H, s.overcurrent_open)
             woken = np.where(s.overcurrent_open, relieved, woken)
-        back = woken if b.lithium else ~self.below(self.posts_end, record.brownout_restart_v, s.bus_open)
+        back = woken if b.lithium else ~self.below(self.terminal_end_v, record.brownout_restart_v, s.bus_open)
         bus_closes = waited & back
         if b.lithium:  # the fridge waits anew
             s.waited_h = np.where(s.bus_open & bus_closes, 0, s.waited_h)
         system_closes = waited & self.alive
         if plan.disconnect_v is not None:
-            system_closes &= ~self.below(self.posts_end, plan.reconnect_v, s.system_open)
+            system_closes &= ~self.below(self.terminal_end_v, plan.reconnect_v, s.system_open)
         fridge_back = ~self.below(distribution_end, plan.fridge.restart_v, s.fridge_open)
         fridge_closes = waited & self.distribution_on & fridge_back
         s.overcurrent_open = on_current | (s.overcurrent_open & ~bus_closes)
@@ -105,13 +105,13 @@ class Cutouts:
         s.system_open = drops_system | (s.system_open & ~system_closes)
         s.fridge_open = drops_fridge | (s.fridge_open & ~fridge_closes)
         s.running = self.keep(self.runs, s.running)
-        s.terminal_v = self.keep(self.posts_end, s.terminal_v)
+        s.terminal_v = self.keep(self.terminal_end_v, s.terminal_v)
         s.nodes_c = [self.keep(new, old) for new, old in zip(self.nodes_c, s.nodes_c, strict=True)]
 
     def test_inverter(self):
         """Whether it cuts itself out, and by how much all else sees more then."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
-        low = self.below(self.posts_end - inverter.ohm * self.inverter_a, inverter.cutout_v, self.inverter_a > 0)
+        low = self.below(self.terminal_end_v - inverter.ohm * self.inverter_a, inverter.cutout_v, self.inverter_a > 0)
         s.inverter_low_h = self.keep(np.where(low, s.inverter_low_h + h, 0), s.inverter_low_h)
         opens = self.active & self.over(s.inverter_low_h, inverter.delay_h, low)
         return opens, f.ohm * np.where(opens, self.inverter_a, 0)
@@ -123,7 +123,7 @@ class Cutouts:
         s.inverter_waited_h = np.where(opens, 0, s.inverter_waited_h + h)
         waits = self.active & ~opens & s.inverter_open & self.alive
         back = self.over(s.inverter_waited_h, inverter.wait_h, waits)
-        back = back & ~self.below(self.posts_end, inverter.restart_v, back)
+        back = back & ~self.below(self.terminal_end_v, inverter.restart_v, back)
         s.inverter_open = opens | (s.inverter_open & ~back)
 
     def test_current(self, inverter_opens):
@@ -136,24 +136,24 @@ class Cutouts:
     def load_is_gone(self):
         """Whether a BMS that has opened on current would find less of it; chargers are not counted."""
         lost = np.where(self.s.inverter_open, self.asked_inverter, 0)
-        return self.asked_distribution + self.asked_posts - lost <= self.plan.most_a
+        return self.asked_distribution + self.asked_terminal_a - lost <= self.plan.most_a
 
-    def finds_volts(self, posts_v):
+    def finds_volts(self, terminal_v):
         """Whether something that is open finds the volts to close."""
         plan, s, f = self.plan, self.s, self.flow
-        fridge, distribution_v = s.fridge_open & self.distribution_on, posts_v - (f.terminal_v - f.distribution_v)
+        fridge, distribution_v = s.fridge_open & self.distribution_on, terminal_v - (f.terminal_v - f.distribution_v)
         found = fridge & ~self.below(distribution_v, plan.fridge.restart_v, fridge)
         if plan.disconnect_v is not None:
             system = s.system_open & self.alive
-            found = found | (system & ~self.below(posts_v, plan.reconnect_v, system))
+            found = found | (system & ~self.below(terminal_v, plan.reconnect_v, system))
         if not plan.battery.lithium:
-            found = found | (s.bus_open & ~self.below(posts_v, plan.van.batteries[0].brownout_restart_v, s.bus_open))
+            found = found | (s.bus_open & ~self.below(terminal_v, plan.van.batteries[0].brownout_restart_v, s.bus_open))
         return self.active & found
 
     def wakes(self):
         """After a lithium battery's cut-off and its wait: a charger with current to spare; the sun alone needs luck or
         a person."""
         solar_w, solar_a, drive_a, mains_a = self.offered
-        spare = solar_w / WAKING_V + solar_a + drive_a + mains_a - self.asked_distribution - self.asked_posts
+        spare = solar_w / WAKING_V + solar_a + drive_a + mains_a - self.asked_distribution - self.asked_terminal_a
         helped = (drive_a + mains_a > 0) | self.plan.wakes | self.hour.waking
         return (spare >= WAKING_A) & helped

@@ -5,12 +5,12 @@ import numpy as np
 from . import places, replay, weather
 from .array import Arrays, draw_paths
 from .cabin import Cabin
+from .draws import Draws
 from .habits import STEADY
 from .loads import Loads
 from .party import Party, water_nights
 from .places import Calendar, PlaceDraws
 from .sun import month_of
-from .words import Draws
 
 STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 
@@ -46,8 +46,8 @@ class Given:
         self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
 
     def solar(self, step, terminal_v):
-        """Power of trackers [W], current of clamped modules and own of regulators [A]; in order, whenever the hour of
-        the clock or of the sky is another."""
+        """Power of trackers [W], current of clamped modules and own of charge controllers [A]; in order, whenever the
+        hour of the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
         return self.arrays.hour(step, beam, sky, terminal_v)
@@ -68,7 +68,7 @@ class Given:
         return self.party.initial_soc(charge)
 
     def after_storage(self, charge, full_ah):
-        """Constant currents and a loss in proportion to the charge; the regulator holds it at full."""
+        """Constant currents and a loss in proportion to the charge; the charge controller holds it at full."""
         s, draws, van = self.trip.storage, self.draws, self.van
 
         def q(field, otherwise=None):
@@ -89,8 +89,8 @@ class Given:
             if type(record).__name__ == "PortableArray":
                 continue
             fields = ("rated_w", "soiling_loss", "system_loss", "controller_efficiency", "self_consumption_ma")
-            rated_w, dirt, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
-            watts = rated_w * (1 - dirt) * (1 - other) * efficiency
+            rated_w, soiling, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
+            watts = rated_w * (1 - soiling) * (1 - other) * efficiency
             solar_ah = solar_ah + watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
             drain_ah = drain_ah + (0.024 * own_ma if s.solar != "disconnected" else 0)
         rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .words import uniform_of
+from .draws import uniform_of
 
 MORNING, EVENING = 0, 1
 
@@ -27,8 +27,8 @@ class Heater:
             self.low_a = self.full_a = q("current_a")
             self.least, self.glow_h, self.ohm = 1.0, 0.0, 0.0
             self.glow_a = self.needs_v = np.zeros(self.n)
-        words = draws.daily_words("load." + load.name, 2)[:, : calendar.days]
-        self.starts, self.ends = self.wanted(cabin_c, uniform_of(words))
+        drawn = draws.daily_draws("load." + load.name, 2)[:, : calendar.days]
+        self.starts, self.ends = self.wanted(cabin_c, uniform_of(drawn))
         self.runs = np.zeros((self.n, 2, 2))
         self.through = np.zeros(self.n, bool)
 
@@ -118,7 +118,7 @@ class Heater:
             failed += begins & ~made
             self.runs[:, use, 0] = np.where(made, start, self.runs[:, use, 0])
             glow_end = np.minimum(start + self.glow_h, end)
-            loads.load_ah[:, self.index] += loads.bins.lay(
+            loads.load_ah[:, self.index] += loads.bins.put(
                 day, start, glow_end, np.where(made & ~on, self.glow_a, 0), False
             )
         return failed

@@ -10,7 +10,7 @@ import numpy as np
 
 from . import sun, weather
 from .clock import Steps
-from .words import by_day
+from .draws import by_day
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 

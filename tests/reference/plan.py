@@ -5,8 +5,8 @@ import ridethrough as rt
 
 from .battery import battery_of
 from .charge import Alternator, bay_rise_k, generator_spans, idle_spans, spans_in_steps, stages_of
+from .draws import on_day, triangular
 from .freezer import fridge_of
-from .words import on_day, triangular
 
 INVERTER_LOADS = ("Inverter", "InverterAppliance", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike")
 
@@ -16,7 +16,7 @@ def on_inverter(load):
 
 
 class Inverter:
-    """The cut-out of what hangs on the posts; usual where no Inverter is declared."""
+    """The cut-out of what hangs on the terminals; usual where no Inverter is declared."""
 
     def __init__(self, van, draws):
         declared = [load for load in van.loads if type(load).__name__ == "Inverter"]
@@ -67,7 +67,7 @@ class Plan:
         return total
 
     def wakes_itself(self):
-        """Whether a lithium battery's regulator starts on a dead bus."""
+        """Whether a lithium battery's charge controller starts on a dead bus."""
         if not self.battery.lithium:
             return np.zeros(self.n, bool)
         first = self.van.batteries[0]

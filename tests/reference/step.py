@@ -3,7 +3,7 @@ about to be empty. Each segment has its real currents; volts are tested at its e
 
 import numpy as np
 
-from .bus import Bus, Link, balance, balance_with_link
+from .bus import Bus, Cable, balance, balance_with_cable
 from .charge import until_change
 from .cutouts import BMS_WAIT_H, OVERCURRENT_WAIT_H, Cutouts
 from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
@@ -18,14 +18,14 @@ FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 COOL_FOOD_C = 5.0
 
 
-def by_drive(plan, hour, head, factor, drive_a):
+def by_drive(plan, hour, available_share, factor, drive_a):
     """A plain cable, what a charger gives in its place, and about how much comes of either."""
-    if not plan.alternator.link:
+    if not plan.alternator.is_cable:
         return None, drive_a, drive_a
-    volts = np.where(drive_a > 0, plan.alternator.link_v(hour.day), 0)
-    link = Link(volts, plan.alternator.link_ohm(), drive_a)
-    idle_v = plan.battery.source_v(head, factor, 0)
-    return link, np.zeros(plan.n), np.clip((volts - idle_v) / (link.ohm + plan.battery.ohm), 0, drive_a)
+    volts = np.where(drive_a > 0, plan.alternator.cable_v(hour.day), 0)
+    cable = Cable(volts, plan.alternator.cable_ohm(), drive_a)
+    idle_v = plan.battery.source_v(available_share, factor, 0)
+    return cable, np.zeros(plan.n), np.clip((volts - idle_v) / (cable.ohm + plan.battery.ohm), 0, drive_a)
 
 
 class Step(Cutouts):
@@ -73,18 +73,18 @@ class Step(Cutouts):
         """What is asked for and what is connected."""
         plan, hour, t = self.plan, self.hour, self.t
         _, self.asked_distribution, self.asked_inverter = event_now(hour, t)
-        self.asked_posts = hour.posts_a + self.asked_inverter
+        self.asked_terminal_a = hour.terminal_a + self.asked_inverter
         self.offered = supplies_at(plan, hour, t)
         connected = self.alive if plan.battery.lithium else np.ones(plan.n, bool)
         self.solar_w, self.solar_a, self.drive_a, self.mains_a = (np.where(connected, x, 0) for x in self.offered)
         self.distribution_a = np.where(self.distribution_on, self.asked_distribution, 0)
         self.inverter_a = np.where(self.alive & ~self.s.inverter_open, self.asked_inverter, 0)
-        self.posts_a = np.where(self.alive, hour.posts_a, 0) + self.inverter_a
+        self.terminal_a = np.where(self.alive, hour.terminal_a, 0) + self.inverter_a
         self.fridge_w = np.where(self.runs, plan.fridge.running_w, 0)
         b, s = plan.battery, self.s
-        self.head = b.head(s.charge)
-        self.link, self.drive_a, driven_a = by_drive(plan, hour, self.head, self.factor, self.drive_a)
-        loads = self.distribution_a + self.posts_a + self.fridge_w / NOMINAL_V
+        self.available_share = b.available_share(s.charge)
+        self.cable, self.drive_a, driven_a = by_drive(plan, hour, self.available_share, self.factor, self.drive_a)
+        loads = self.distribution_a + self.terminal_a + self.fridge_w / NOMINAL_V
         self.net_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a - driven_a
 
     def length(self, last):
@@ -108,7 +108,7 @@ class Step(Cutouts):
             h = self.warm_cells(h)
         self.load_share = np.clip(self.net_a * 100 / b.capacity_ah, 0, 1)
         # The available well runs dry: at once of its own charge, in the long run of both wells'.
-        left = self.head - self.load_share * (1 - self.factor) - EMPTY_SHARE
+        left = self.available_share - self.load_share * (1 - self.factor) - EMPTY_SHARE
         both_h = left * b.full_ah / np.maximum(self.net_a, 1e-3)
         follows = b.k * np.maximum(both_h, 0)
         dry_h = both_h * (b.c + (1 - b.c) * follows / (1 + follows))
@@ -129,7 +129,7 @@ class Step(Cutouts):
         watts = np.maximum(self.heater_a, 1e-3) * CHARGING_V
         warm_h = (record.heated_to_c - s.charge.temp_c) * b.cells_wh_per_k / watts
         self.net_a = self.net_a + self.heater_a
-        self.posts_a = self.posts_a + self.heater_a
+        self.terminal_a = self.terminal_a + self.heater_a
         return np.where(self.heater_a > 0, np.minimum(h, np.maximum(warm_h, SHORTEST_EMPTY_H)), h)
 
     def flows(self):
@@ -139,12 +139,12 @@ class Step(Cutouts):
         offers = self.solar_w + self.solar_a, self.drive_a, self.mains_a
         for stages, offer in zip(plan.stages, offers, strict=True):
             set_v = np.where(offer > 0, np.maximum(set_v, stages.volts(s.floating, s.charge.temp_c)), set_v)
-        any_v = set_v if self.link is None else np.maximum(set_v, self.link.volts)
+        any_v = set_v if self.cable is None else np.maximum(set_v, self.cable.volts)
         charges = any_v > 0
         self.relative = s.charge.ah / b.full_ah
         rate = b.acceptance_rate(s.charge, any_v)
         self.stored = b.stored_share(s.charge, -self.net_a, rate)
-        self.rest_v = b.source_v(self.head, self.factor, self.load_share)
+        self.rest_v = b.source_v(self.available_share, self.factor, self.load_share)
         source_v, ohm_out = self.rest_v - s.charge.polarisation_v, b.ohm * self.slowness
         ohm_in, accepted, fall_ohm = ohm_out, np.zeros(plan.n), np.inf
         if charges.any():
@@ -161,7 +161,7 @@ class Step(Cutouts):
             shared_ohm=plan.shared_ohm,
             branch_ohm=plan.branch_ohm,
             distribution_a=self.distribution_a,
-            posts_a=self.posts_a,
+            terminal_a=self.terminal_a,
             fridge_w=self.fridge_w,
             solar_w=self.solar_w,
             solar_a=self.solar_a,
@@ -171,8 +171,8 @@ class Step(Cutouts):
             acceptance_a=accepted,
             fall_ohm=fall_ohm,
         )
-        linked = self.link is not None and (self.link.volts > 0).any()
-        self.flow = balance_with_link(bus, self.link) if linked else balance(bus)
+        by_cable = self.cable is not None and (self.cable.volts > 0).any()
+        self.flow = balance_with_cable(bus, self.cable) if by_cable else balance(bus)
         # A heater of cells that takes just what is spare: do the chargers then hold their voltage?
         self.near(self.flow.spare_a, 0, self.heater_a > 0)
         if not b.lithium:  # whose surface charge begins with any current
@@ -199,11 +199,11 @@ class Step(Cutouts):
         self.h = h
 
     def until(self, holds, sought):
-        """Hours until something holds at the posts that does at the segment's end, by halving it."""
+        """Hours until something holds at the terminals that does at the segment's end, by halving it."""
         before, after = 0 * self.h, self.h
         for _ in range(HALVINGS if sought.any() else 0):
             middle = (before + after) / 2
-            already = holds(self.posts_after(middle))
+            already = holds(self.terminal_v_after(middle))
             before, after = np.where(already, before, middle), np.where(already, middle, after)
         return np.where(sought, after, np.inf)
 
@@ -212,12 +212,12 @@ class Step(Cutouts):
         plan, s, f = self.plan, self.s, self.flow
         limits = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
 
-        def passed(posts_v):
+        def passed(terminal_v):
             for limit in limits:
-                self.near(f.terminal_v - posts_v, limit, heavy & (limit > 0))
-            return np.any([(limit > 0) & (f.terminal_v - posts_v > limit) for limit in limits], axis=0)
+                self.near(f.terminal_v - terminal_v, limit, heavy & (limit > 0))
+            return np.any([(limit > 0) & (f.terminal_v - terminal_v > limit) for limit in limits], axis=0)
 
-        limit_h = self.until(passed, passed(self.posts_after(self.h)))
+        limit_h = self.until(passed, passed(self.terminal_v_after(self.h)))
         self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
         delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
         return np.where(limits[1] > 0, limit_h, np.minimum(limit_h, delay_h))
@@ -231,16 +231,17 @@ class Step(Cutouts):
         until_h = np.where(already, wait_h, np.inf)
         if not self.plan.inverter.given:
             return until_h
-        later = self.finds_volts(self.posts_after(self.h)) & ~already
+        later = self.finds_volts(self.terminal_v_after(self.h)) & ~already
         return np.minimum(until_h, np.maximum(self.until(self.finds_volts, later), wait_h))
 
-    def posts_after(self, h):
-        """Volts of the posts after some hours of these currents."""
+    def terminal_v_after(self, h):
+        """Volts of the terminals after some hours of these currents."""
         b, old, f = self.plan.battery, self.s.charge, self.flow
         available, _ = b.wells_after(old, np.where(f.battery_a > 0, f.battery_a, self.stored * f.battery_a), h)
-        head = available / (b.c * b.full_ah)
-        polarisation_v = b.polarisation_after(old, (self.head + head) / 2, self.slowness, f.battery_a, h)
-        rest_v = b.source_v(head, self.factor, self.load_share)
+        available_share = available / (b.c * b.full_ah)
+        mean_share = (self.available_share + available_share) / 2
+        polarisation_v = b.polarisation_after(old, mean_share, self.slowness, f.battery_a, h)
+        rest_v = b.source_v(available_share, self.factor, self.load_share)
         return np.where(f.held, f.terminal_v, rest_v - polarisation_v - f.ohm * f.battery_a)
 
     def keep(self, new, old):
@@ -253,8 +254,8 @@ class Step(Cutouts):
         self.polarisation_v = old.polarisation_v
         self.out_a = np.where(f.battery_a > 0, f.battery_a, self.stored * f.battery_a)
         available, bound = b.wells_after(old, self.out_a, h)
-        mean_head = (self.head + available / (b.c * b.full_ah)) / 2
-        polarisation_v = b.polarisation_after(old, mean_head, self.slowness, f.battery_a, h)
+        mean_available_share = (self.available_share + available / (b.c * b.full_ah)) / 2
+        polarisation_v = b.polarisation_after(old, mean_available_share, self.slowness, f.battery_a, h)
         temp_c = old.temp_c
         if self.heater_a.any():
             temp_c = temp_c + self.heater_a * f.terminal_v * h / b.cells_wh_per_k
@@ -277,14 +278,14 @@ class Step(Cutouts):
             s.warmest[1] = self.keep(np.maximum(s.warmest[1], box[0]), s.warmest[1])
 
     def account(self):
-        """Energies at the posts for sources and the loads' own terminals; an inactive trial has no hours."""
+        """Energies at the terminals for sources and the loads' own terminals; an inactive trial has no hours."""
         f, h, s, hour = self.flow, self.h, self.s, self.hour
         amps = self.distribution_a + f.fridge_a
         wiring_w = self.plan.shared_ohm * amps**2 + self.plan.branch_ohm * f.fridge_a**2
         into_a = np.maximum(-f.battery_a, 0)
         lost_v = f.ohm * f.battery_a + self.polarisation_v - f.over_v
         battery_w = f.battery_a * lost_v + self.rest_v * into_a * (1 - self.stored)
-        served_a = self.distribution_a + self.posts_a - self.heater_a
+        served_a = self.distribution_a + self.terminal_a - self.heater_a
         level = {
             "terminal_v": f.terminal_v,
             "fridge_v": f.fridge_v,
@@ -293,7 +294,7 @@ class Step(Cutouts):
             "mains_w": f.mains_a * f.terminal_v,
             "curtailed_w": np.maximum(hour.solar_w + (hour.solar_a - f.solar_a) * f.terminal_v, 0),
             "fridge_w": f.fridge_v * f.fridge_a,
-            "other_loads_w": self.distribution_a * f.distribution_v + self.posts_a * f.terminal_v,
+            "other_loads_w": self.distribution_a * f.distribution_v + self.terminal_a * f.terminal_v,
             "wiring_w": wiring_w,
             "battery_w": f.battery_a * f.terminal_v,
             "battery_a": f.battery_a,
@@ -305,7 +306,7 @@ class Step(Cutouts):
             s.sums[source + "_wh"] = s.sums[source + "_wh"] + h * level[source + "_w"]
         added = {
             "loss_wh": h * (wiring_w + battery_w),
-            "unserved_ah": h * (self.asked_distribution + self.asked_posts - served_a),
+            "unserved_ah": h * (self.asked_distribution + self.asked_terminal_a - served_a),
             "hours_off": h * ~self.ready,
             "inverter_unserved_ah": np.where(s.inverter_open, h * self.asked_inverter, 0),
             "hours_above_5c": self.warm_h,
@@ -335,4 +336,4 @@ class Step(Cutouts):
         tail &= self.relative_end >= FULL_FROM
         s.full_today = s.full_today | tail
         done = tail | self.over(s.absorbed_h, stages.limit_h, absorbing)
-        s.floating = (s.floating | done) & ~(self.active & (self.posts_end < SAGS_V))
+        s.floating = (s.floating | done) & ~(self.active & (self.terminal_end_v < SAGS_V))

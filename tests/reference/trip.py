@@ -6,12 +6,12 @@ import numpy as np
 from ridethrough import TIME_SERIES
 
 from .fridge import FOOD_TAU_H
-from .gate import voltage_at_start
 from .given import Given
 from .party import FOOD_WH_PER_K
 from .plan import Plan
 from .state import MEANS, Hour, State
 from .step import Step
+from .voltage_limited_starts import voltage_at_start
 
 LEVELS = ("soc", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
 COLD_CABIN_C = 10.0
@@ -49,7 +49,7 @@ class Trip:
     def start(self, hour):
         plan, cabin = self.plan, self.given.cabin
         (air_c, ghi), clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
-        cabin.settle(air_c, ghi, clock_h, plan.waking(hour))
+        cabin.start_at_equilibrium(air_c, ghi, clock_h, plan.waking(hour))
         cabin.enter(air_c, ghi, clock_h, plan.waking(hour), np.ones(plan.n, bool))
         cabin = cabin.warm(0.0, cabin.unheated())
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
@@ -95,12 +95,12 @@ class Trip:
                 heat_w=heat_w,
                 band=plan.fridge.band(hour),
                 distribution_a=bins.distribution_a[:, at] + fans_a + heater_a,
-                posts_a=np.broadcast_to(own, plan.n),
-                inverter_a=bins.posts_a[:, at],
+                terminal_a=np.broadcast_to(own, plan.n),
+                inverter_a=bins.terminal_a[:, at],
                 event_a=bins.event_a[:, at],
                 event_on_h=bins.event_on_h[:, at],
                 event_off_h=bins.event_off_h[:, at],
-                event_at_posts=bins.event_at_posts[:, at],
+                event_at_terminals=bins.event_at_terminals[:, at],
                 solar_w=power,
                 solar_a=clamped,
                 drive=plan.drive[step],
@@ -158,8 +158,8 @@ class Trip:
         if step * 24 % self.calendar.per_day == 0:
             self.lowest_v = [np.full(self.plan.n, np.inf)] * 2
         self.lowest_v = [np.minimum(a, b) for a, b in zip(self.lowest_v, one.lowest_v, strict=True)]
-        running, resting = self.lowest_v
-        self.time_series["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, resting)
+        running, idle = self.lowest_v
+        self.time_series["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, idle)
         for name in MEANS:
             self.time_series[name][:, trip_hour] += one.means[name]
         weather = self.given.weather
@@ -180,7 +180,7 @@ class Trip:
         out |= {
             "first_cutout_h": s.first_cutout_h,
             "min_soc": s.min_soc,
-            "cutout_cause": s.device,
+            "cutout_cause": s.cutout_cause,
             "frozen": s.frozen,
             "warmest_food_c": s.warmest[0],
             "longest_warm_spell_h": s.longest_warm_spell_h,

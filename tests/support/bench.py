@@ -17,7 +17,7 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
     """A record of hours as given (a number: every hour of the same typical year) with normals that don't matter."""
     size = len(ghi_w_m2) if np.ndim(ghi_w_m2) else 8760
     ghi = np.broadcast_to(np.asarray(ghi_w_m2, float), size)
-    laid = {
+    given = {
         **PLACE,
         "utc_offset_h": 0.0,
         "first_hour": _core.day_number(2001, 1, 1) * 24,
@@ -28,11 +28,11 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
         **record,
     }
     return rt.Climate(
-        latitude=laid["latitude"],
-        longitude=laid["longitude"],
-        ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(laid["latitude"]) / 1000,
+        latitude=given["latitude"],
+        longitude=given["longitude"],
+        ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(given["latitude"]) / 1000,
         air_temp_c=[5.0] * 12,
-        weather_series=_core.HourlySeries(**laid),
+        weather_series=_core.HourlySeries(**given),
     )
 
 

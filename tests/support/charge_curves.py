@@ -21,7 +21,7 @@ TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
 
 
 def linear_battery(step_min: int, hours: int) -> np.ndarray:
-    """Charge by the hour of a battery whose rest voltage rises in a straight line, 12 V + 4 V x charge."""
+    """Charge by the hour of a battery whose open-circuit voltage rises in a straight line, 12 V + 4 V x charge."""
     nodes = np.linspace(0, 1, 10)
     battery = rt.LithiumBattery(
         **{**LFP, "resistance_mohm_100ah": 100.0},

@@ -172,7 +172,7 @@ for _name, _storage in STORED.items():
     CASES[_name] = rt.Van(), trip(storage=_storage, party=rt.Party(carelessness=0.7))
 CASES["storage, lithium"] = rt.Van(battery=rt.LithiumBattery()), trip(storage=rt.Storage(weeks=8, solar="disconnected"))
 
-# A trip's first hour: regulators that look at the battery's voltage.
+# A trip's first hour: charge controllers that look at the battery's voltage.
 EMPTY = rt.AgmBattery(capacity_ah=2000, initial_soc=0.3)
 CLAMPED: dict[str, Any] = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
 FIRST_HOURS = {

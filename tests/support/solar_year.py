@@ -115,7 +115,7 @@ def most_w(light: Any, cell_c: Any) -> np.ndarray:
 
 
 def by_the_van(s: Sky, plane: str) -> np.ndarray:
-    """Hourly watts that a van's regulator could give on the same hours."""
+    """Hourly watts that a van's charge controller could give on the same hours."""
     tilt, azimuth, model, mounting = PLANES[plane]
     weather = bench.climate(
         by_hour(s.air_c), by_hour(s.ghi), dhi_w_m2=by_hour(s.dhi), latitude=s.latitude, longitude=0.0

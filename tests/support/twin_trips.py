@@ -1,5 +1,5 @@
 """Whole trips of the reference model in plain NumPy (tests/reference) against the core's double build: two programs
-from the same equations, fed the same random words, compared trial by trial and hour by hour.
+from the same equations, fed the same random draws, compared trial by trial and hour by hour.
 
 What this catches is a slip in either program; an error in the equations is in both.
 """

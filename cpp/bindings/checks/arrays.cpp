@@ -10,11 +10,11 @@ namespace {
 
 using One = simd::Pack<double, 1>;
 
-solar::SkyModel sky_model(const std::string& word) {
-    if (word == "isotropic") return solar::SkyModel::isotropic;
-    if (word == "hdkr") return solar::SkyModel::hdkr;
-    if (word == "perez") return solar::SkyModel::perez;
-    throw base::InputError("sky_model = '" + word + "': allowed 'isotropic', 'hdkr' or 'perez'");
+solar::SkyModel sky_model(const std::string& option) {
+    if (option == "isotropic") return solar::SkyModel::isotropic;
+    if (option == "hdkr") return solar::SkyModel::hdkr;
+    if (option == "perez") return solar::SkyModel::perez;
+    throw base::InputError("sky_model = '" + option + "': allowed 'isotropic', 'hdkr' or 'perez'");
 }
 
 double plane_light(const std::string& model, double tilt_deg, double cos_incidence, double cos_zenith, double direct,

@@ -190,8 +190,8 @@ struct Risk {
 };
 
 // Plays the trip `options.trials` times. InputError where something in van, trip or options is missing or out of range,
-// or where a load is one that no probability is told of (a ventilator); std::runtime_error where `progress` stopped the
-// run before any trial was finished.
+// or where a load is one that no probability is given for (a ventilator); std::runtime_error where `progress` stopped
+// the run before any trial was finished.
 Risk simulate(const Van& van, const Trip& trip, const Options& options = {});
 
 }  // namespace ridethrough

@@ -120,8 +120,8 @@ Model model(const Configuration& battery) {
     // Fitted by tests/long/fit_wells.py to this project's own discharge shares at C/20 to C/2 (from memory).
     m.wells.c = 0.325;
     m.wells.k = 1.92;
-    m.floor_v = battery.number("brownout_v");
-    m.back_v = battery.number("brownout_restart_v");
+    m.cutoff_v = battery.number("brownout_v");
+    m.reconnect_v = battery.number("brownout_restart_v");
     return m;
 }
 
@@ -158,6 +158,6 @@ double vented_capacity_share(double temp_c) {
     return temp_c >= x1 && i + 1 == kFahrenheit.size() ? 1.0 : y0 + (y1 - y0) * (temp_c - x0) / (x1 - x0);
 }
 
-const Chemistry kAgm{schema, model, add_parameters, aged_health, aged_resistance_mohm, false, 5.0, 0.03};
+const Chemistry kAgm{schema, model, add_parameters, aged_health, aged_resistance_mohm, "lead_acid", true, 5.0, 0.03};
 
 }  // namespace ridethrough::battery

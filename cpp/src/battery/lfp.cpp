@@ -153,7 +153,7 @@ Model model(const Configuration& battery) {
     m.cold = curve_through(std::array{-60.0, 0.0, 25.0, 60.0}, std::array{1.0, 1.0, 0.0, 0.0});
     m.wells.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
     m.wells.k = 2.0;
-    m.floor_v = battery.number("bms_cutoff_v");
+    m.cutoff_v = battery.number("bms_cutoff_v");
     m.overcurrent_delay_h = battery.number("overcurrent_delay_s") / 3600;
     m.charge_block_c = battery.number("charge_block_c");
     m.charge_full_c = battery.number("charge_full_c");
@@ -187,6 +187,6 @@ Spread aged_resistance_mohm(double years) {
 
 }  // namespace
 
-const Chemistry kLfp{schema, model, add_parameters, aged_health, aged_resistance_mohm, true, 1.0, 0.025};
+const Chemistry kLfp{schema, model, add_parameters, aged_health, aged_resistance_mohm, "lithium", false, 1.0, 0.025};
 
 }  // namespace ridethrough::battery

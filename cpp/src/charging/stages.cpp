@@ -15,7 +15,7 @@ namespace {
 void check_ready_made(const Configuration& r) {
     if (r.text("ready_made") == "none") return;
     for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
-        if (r.number(field) != std::get<double>(r.schema().field(field).standard))
+        if (r.number(field) != std::get<double>(r.schema().field(field).default_value))
             throw InputError({.path = "ChargeProfile." + std::string(field),
                               .value = number_text(r.number(field)),
                               .reason = "not allowed beside ready_made = \"" + r.text("ready_made") + "\""});
@@ -31,12 +31,12 @@ constexpr double kLeadAcidLimitH = 5, kLithiumLimitH = 1;  // of the ready-made 
 ProfileStages profile_stages(const Configuration& profile) {
     const std::string& ready = profile.text("ready_made");
     const double per_k = profile.number("compensation_mv_per_k") / 1000;
-    if (ready == "agm") return {suited(kLeadAcidLimitH, per_k), false};
-    if (ready == "lithium") return {suited(kLithiumLimitH), true};
-    if (ready == "converter") return {{13.65, 13.65, 24, 0.01, per_k}, false};
+    if (ready == "agm") return {suited(kLeadAcidLimitH, per_k), "lead_acid"};
+    if (ready == "lithium") return {suited(kLithiumLimitH), "lithium"};
+    if (ready == "converter") return {{13.65, 13.65, 24, 0.01, per_k}, "lead_acid"};
     return {{profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
              profile.number("tail_current_c_rate"), per_k},
-            profile.text("chemistry") == "lithium"};
+            profile.text("chemistry")};
 }
 
 Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& chemistry) {

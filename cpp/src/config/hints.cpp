@@ -6,13 +6,13 @@
 #include <utility>
 
 #include "ridethrough/base/letters.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 #include "value.hpp"
 
 namespace ridethrough::config {
 
 namespace {
 
-constexpr double kNominalV = 12.8;
 constexpr const char* kOnly12V =
     "12 V systems only, and no field changes that. A 24 V system has to be written as the 12 V one with twice the "
     "ampere-hours and twice all currents, the same watts, half of every voltage and a quarter of every cable's "
@@ -34,10 +34,10 @@ constexpr std::array kOthers{
     Other{"kWh/m2", "kWh/m2 a month", 30.4, 0, 0, "is this a sum of the month? divide by its days"},
     Other{"kWh/m2", "Wh/m2", 1000, 0, 300},
     Other{"kWh/m2", "kJ/m2", 3600, 0, 1000},
-    Other{"Ah", "Wh", kNominalV},
-    Other{"Ah", "kWh", kNominalV / 1000},
+    Other{"Ah", "Wh", base::kNominalRestingV},
+    Other{"Ah", "kWh", base::kNominalRestingV / 1000},
     Other{"Ah", "mAh", 1000},
-    Other{"A", "W", kNominalV},
+    Other{"A", "W", base::kNominalRestingV},
     Other{"A", "mA", 1000},
     Other{"W", "kW", 0.001},
     Other{"Wh", "kWh", 0.001},
@@ -89,9 +89,11 @@ std::string asked(const Other& o, const Field& f, double x) {
     if (o.declared.empty()) return "is per cent meant? write " + number_text(std::round(converted * 1e6) / 1e6);
     if (o.other.ends_with("24 V system")) return "are these volts of a 24 V system? " + std::string(kOnly12V);
     const std::string unit(declared_unit(f)), other(o.other);
-    const bool temperature = unit == "degC", by_volts = o.per == kNominalV || o.per == kNominalV / 1000;
+    const bool temperature = unit == "degC",
+               by_volts = o.per == base::kNominalRestingV || o.per == base::kNominalRestingV / 1000;
     return "are " + other + " meant? " + readable(x, temperature) + " " + other + " are " +
-           readable(converted, temperature) + " " + unit + (by_volts ? " at 12.8 V" : "") +
+           readable(converted, temperature) + " " + unit +
+           (by_volts ? " at " + number_text(base::kNominalRestingV) + " V" : "") +
            (unit == "kWh/m2" ? "; divide by " + number_text(o.per) : "");
 }
 

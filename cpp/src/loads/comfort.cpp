@@ -158,12 +158,12 @@ void compile_furnace(LoadCompiler& p) { compile_heating(p, false); }
 
 }  // namespace
 
-std::span<const LoadKind> comfort() {
-    static constexpr LoadKind kinds[] = {{fan, compile_fan},
+std::span<const LoadType> comfort() {
+    static constexpr LoadType types[] = {{fan, compile_fan},
                                          {heater, compile_heater},
                                          {gas_furnace, compile_furnace},
                                          {electric_blanket, compile_blanket}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

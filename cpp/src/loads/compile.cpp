@@ -10,17 +10,17 @@ using config::Schema;
 
 namespace {
 
-std::vector<LoadKind> all_kinds() {
-    std::vector<LoadKind> all;
+std::vector<LoadType> all_types() {
+    std::vector<LoadType> all;
     for (const auto& subject : {lights(), water(), screens(), comfort(), steady(), on_the_inverter(), others()})
         all.insert(all.end(), subject.begin(), subject.end());
     return all;
 }
 
-const LoadKind& kind_of(const Configuration& load) {
-    static const std::vector<LoadKind> all = all_kinds();
-    for (const LoadKind& kind : all)
-        if (kind.schema().name == load.schema().name) return kind;
+const LoadType& type_of(const Configuration& load) {
+    static const std::vector<LoadType> all = all_types();
+    for (const LoadType& type : all)
+        if (type.schema().name == load.schema().name) return type;
     throw std::logic_error("no load is called " + load.schema().name);
 }
 
@@ -44,7 +44,7 @@ void add_usual_inverter(InverterModel& m, random::ParameterTable& table) {
 std::span<const Schema* const> load_schemas() {
     static const std::vector<const Schema*> all = [] {
         std::vector<const Schema*> v;
-        for (const LoadKind& kind : all_kinds()) v.push_back(&kind.schema());
+        for (const LoadType& type : all_types()) v.push_back(&type.schema());
         return v;
     }();
     return all;
@@ -53,9 +53,9 @@ std::span<const Schema* const> load_schemas() {
 std::vector<ConfigurationPtr> light_use_loads() {
     static const std::vector<ConfigurationPtr> loads = [] {
         std::vector<ConfigurationPtr> v;
-        for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
+        for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
             for (const Schema* s : load_schemas())
-                if (s->name == kind) v.push_back(Configuration::make(*s, {}));
+                if (s->name == name) v.push_back(Configuration::make(*s, {}));
         return v;
     }();
     return loads;
@@ -142,7 +142,7 @@ LoadModels compile(std::span<const ConfigurationPtr> loads, const DayHabits& hab
     LoadModels models;
     for (std::size_t i = 0; i < loads.size(); ++i) {
         LoadCompiler compiler(*loads[i], static_cast<int>(i), habits, table, models);
-        kind_of(*loads[i]).compile(compiler);
+        type_of(*loads[i]).compile(compiler);
         compiler.finish();
     }
     const auto on_inverter = [](const EventModel& e) { return e.at_terminals; };

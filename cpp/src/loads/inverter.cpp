@@ -1,6 +1,7 @@
 // The inverter and what is plugged into it: all on its own branch at the terminals.
 #include "compiler.hpp"
 #include "fields.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 
 namespace ridethrough::loads {
 using namespace config;
@@ -37,7 +38,7 @@ namespace {
 
 // What an appliance of this kind usually is; empty values must be given.
 struct Usual {
-    const char *kind, *doc;
+    const char *type, *doc;
     Field name;
     Value watts, minutes;
     double uses;
@@ -46,7 +47,7 @@ struct Usual {
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {u.kind,
+    return {u.type,
             std::string(u.doc) +
                 " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
                 "inverter's own branch. The inverter's idle hours are those of an Inverter.",
@@ -115,12 +116,6 @@ const Schema& e_bike() {
     return s;
 }
 
-// Battery voltage under an inverter's load, at which mains power is turned into a current. Own choice: a healthy
-// battery under 100 A; the heat of 1 l boiled at 1.4 kW (about 9.7 Ah in 5 min, common practice, no source) fits it.
-constexpr double kInverterV = 12.5;
-// Over the hours of a charge. From memory.
-constexpr double kChargingV = 12.8;
-
 void compile_idle(LoadCompiler& p) {
     EventModel e = p.window();
     e.current = p.parameter("idle_current_a");
@@ -137,7 +132,7 @@ void compile_idle(LoadCompiler& p) {
 void compile_appliance(LoadCompiler& p) {
     EventModel e = p.minutes_of_use("power_w", "use_probability", p.number("duration_spread"), "efficiency");
     e.uses = p.configuration.integer("uses_per_day");
-    e.current_factor = 1 / kInverterV;
+    e.current_factor = 1 / base::kNominalInverterV;
     e.at_terminals = true;
     p.add(e);
 }
@@ -147,7 +142,7 @@ void compile_e_bike(LoadCompiler& p) {
     e.uses = p.configuration.integer("bikes");
     e.current = p.parameter("energy_wh");
     e.current_over = p.parameter("efficiency");
-    e.current_factor = 1 / (kChargingV * p.number("duration_h"));
+    e.current_factor = 1 / (base::kNominalLongLoadV * p.number("duration_h"));
     e.hours = p.constant(p.number("duration_h"));
     e.share = p.parameter("charge_probability");
     e.at_terminals = true;
@@ -158,12 +153,12 @@ void compile_e_bike(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> on_the_inverter() {
-    static constexpr LoadKind kinds[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
+std::span<const LoadType> on_the_inverter() {
+    static constexpr LoadType types[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
                                          {kettle, compile_appliance},     {induction_hob, compile_appliance},
                                          {microwave, compile_appliance},  {hair_dryer, compile_appliance},
                                          {e_bike, compile_e_bike}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

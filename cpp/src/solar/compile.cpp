@@ -20,12 +20,11 @@ bool given(const Configuration& r, const char* field) {
 bool is_portable(const Configuration& array) { return array.schema().name == "PortableArray"; }
 
 SkyModel sky_model(const Configuration& r) {
-    const std::string& word = r.text("sky_model");
-    return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
+    const std::string& name = r.text("sky_model");
+    return name == "perez" ? SkyModel::perez : name == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
-ArrayModel array_model(const Configuration& r, const random::ParameterPath& path,
-                       random::ParameterTable& table) {
+ArrayModel array_model(const Configuration& r, const random::ParameterPath& path, random::ParameterTable& table) {
     const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
     ArrayModel a;
@@ -43,7 +42,7 @@ ArrayModel array_model(const Configuration& r, const random::ParameterPath& path
     if (a.start_v) a.stay_v = of("controller_stays_above_battery_v");
     const std::string mounting = a.portable ? "framed" : r.text("mounting");
     const bool flexible = a.portable || mounting == "glued";
-    a.rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
+    a.cell_rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
     a.rise_factor = of("cell_rise_factor");
     a.loss_per_k = of("power_loss_per_k");
     a.dark_shunt_share = r.has("dark_shunt_share")
@@ -57,7 +56,7 @@ ArrayModel array_model(const Configuration& r, const random::ParameterPath& path
     if (a.portable) {
         a.from_h = r.number("set_up_h");
         a.to_h = r.number("pack_up_h");
-        a.kept = of("shade_kept");
+        a.shade_kept = of("shade_kept");
         a.use = of("use_probability");
     } else {
         a.from_h = r.number("shadow_from_h");
@@ -70,7 +69,7 @@ ArrayModel array_model(const Configuration& r, const random::ParameterPath& path
     return a;
 }
 
-// Under which its draws are told apart: its name, or its place where a name is used again.
+// Under which its draws are distinguished: its name, or its place where a name is used again.
 std::vector<std::string> draw_names(const std::vector<ConfigurationPtr>& all) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < all.size(); ++i) {

@@ -16,15 +16,15 @@ Field sky_model_field() {
 }
 
 // Dirt, other losses, ageing and the charge controller, which every array has.
-void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
+void add_loss_fields(std::vector<Field>& fields, Spread soiling, Spread other) {
     const std::vector<Field> more{
-        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(dirt), from_memory(),
+        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(soiling), from_memory(),
                                      "share of the light lost to dirt")),
         formerly("other_loss", number("system_loss", "", Variation::trial, {0, 1}, std::move(other), from_memory(),
                                       "share of the power lost to wiring, mismatch and ageing")),
         formerly("regulator_efficiency",
                  number("controller_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
-                        "power at the battery per power at the array's maximum-power point; not of a PWM regulator")),
+                        "power at the battery per power at the array's maximum-power point; not of a PWM controller")),
         charging::profile_field(),
         formerly("regulator",
                  choice("charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
@@ -43,7 +43,7 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                 "controller_starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6),
                 own_choice(),
                 "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
-                "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator")),
+                "array below battery voltage; 0: voltages are not looked at; not of a PWM controller")),
         formerly("stays_above_battery_v", number("controller_stays_above_battery_v", "V", Variation::trial, {0, 10},
                                                  Spread::triangular(0.3, 1, 2), own_choice(),
                                                  "once started it goes on while that voltage is this far above the "

@@ -71,8 +71,8 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
             ahead_h.push_back(steps.utc_offset_h() - record->data().utc_offset_h + steps.ahead_h(part));
         const auto factors = solar::series_planes(*record, van, site.number("latitude"), site.number("albedo"), horizon,
                                                   ahead_h, planes);
-        tables.in_double.record.emplace(*record, factors);
-        tables.in_single.record.emplace(*record, factors);
+        tables.in_double.replay.emplace(*record, factors);
+        tables.in_single.replay.emplace(*record, factors);
     } else {
         const auto factors = place_planes(places, skies, van, horizon, steps, planes);
         tables.in_double.weather.emplace(climates_of(places), skies, factors);

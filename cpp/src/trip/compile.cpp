@@ -37,7 +37,7 @@ class CompiledTrip::Compiler {
         skies();
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
-        tables_->point();
+        tables_->set_plan_pointers();
         for (auto& said : compiled_warnings(*tables_, table(), van_, climate(), out_.first_day_, out_.days_))
             out_.warnings_.push_back(std::move(said));
         out_.tables_ = std::move(tables_);

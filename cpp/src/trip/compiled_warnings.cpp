@@ -53,11 +53,11 @@ void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, War
                             ": the battery is empty before the trip begins; give what it has then");
 }
 
-// Lead-acid in the afternoon of the trip's warmest month; beside the engine it is told of in any weather.
+// Lead-acid in the afternoon of the trip's warmest month; beside the engine it is warned of in any weather.
 void warn_of_hot_battery(const Configuration& van, const Configuration& climate, int first_day, int days,
                          Warnings& out) {
     const Configuration& b = battery::in_common(van);
-    if (battery::chemistry_of(b).lithium || b.text("location") == "engine_bay") return;
+    if (!battery::chemistry_of(b).vents_gas || b.text("location") == "engine_bay") return;
     const auto& by_month = climate.numbers("air_temp_c");
     double month_c = -100;
     for (int d = 0; d < days; ++d)

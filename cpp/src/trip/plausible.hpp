@@ -1,4 +1,4 @@
-// What a van or a place allows but hardly anybody means: the warnings that are told before a number. Internal to the
+// What a van or a place allows but hardly anybody means: the warnings that are shown before a number. Internal to the
 // layer.
 #pragma once
 

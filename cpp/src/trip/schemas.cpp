@@ -45,16 +45,17 @@ void check_van(const Configuration& van) {
 }
 
 Field batteries() {
-    return parts("batteries", battery_names(),
-                 std::vector<ConfigurationPtr>{Configuration::make(battery::chemistries()[0]->schema(), {})},
-                 "house batteries in parallel, of one kind: size, age, health and resistance are each one's own, all "
-                 "else is that of the first",
-                 {1, battery::kMostBatteries});
+    return parts(
+        "batteries", battery_names(),
+        std::vector<ConfigurationPtr>{Configuration::make(battery::chemistries()[0]->schema(), {})},
+        "house batteries in parallel, of one chemistry: size, age, health and resistance are each one's own, all "
+        "else is that of the first",
+        {1, battery::kMostBatteries});
 }
 Field arrays() {
     return parts("arrays", {"SolarArray", "PortableArray"},
                  std::vector<ConfigurationPtr>{Configuration::make(solar::solar_array_schema(), {})},
-                 "all solar arrays, each with its own plane and regulator", {0, solar::kMostArrays});
+                 "all solar arrays, each with its own plane and charge controller", {0, solar::kMostArrays});
 }
 
 // One place with its nights, or stops.

@@ -26,7 +26,7 @@ void check_shade(const Configuration& trip) {
         throw InputError({.path = "Trip.horizon_deg", .allowed = "for a trip to one place, as it is one place's"});
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})
-        if (!(trip.at(field) == trip.schema().field(field).standard))
+        if (!(trip.at(field) == trip.schema().field(field).default_value))
             throw InputError({.path = "Trip.surroundings",
                               .value = base::quoted(trip.text("surroundings")),
                               .reason = std::string("not allowed beside Trip.") + field + ", which it sets"});

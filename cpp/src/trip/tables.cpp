@@ -4,7 +4,7 @@
 
 namespace ridethrough::trip {
 
-void Tables::point() {
+void Tables::set_plan_pointers() {
     const auto given = [](const auto& v) { return v.empty() ? nullptr : v.data(); };
     plan.run = runs.data();
     plan.runs = static_cast<int>(runs.size());

@@ -1,4 +1,4 @@
-// What stands behind a Plan. Internal to the layer.
+// Owns the arrays that a Plan points into. Internal to the layer.
 #pragma once
 
 #include <optional>
@@ -17,13 +17,13 @@ namespace ridethrough::trip {
 template <class T>
 struct SkyTables {
     std::optional<weather::WeatherPlan<T>> weather;
-    std::optional<weather::ReplayPlan<T>> record;
+    std::optional<weather::ReplayPlan<T>> replay;
     std::vector<std::vector<T>> planes;
 
     SkyView<T> view() const {
         SkyView<T> v;
         if (weather) v.weather = weather->view();
-        if (record) v.record = record->view();
+        if (replay) v.replay = replay->view();
         for (std::size_t i = 0; i < planes.size(); ++i)
             v.planes.of_array[i] = planes[i].empty() ? nullptr : planes[i].data();
         return v;
@@ -43,7 +43,7 @@ struct Tables {
     SkyTables<double> in_double;
     SkyTables<float> in_single;
 
-    void point();  // the plan's pointers at these arrays
+    void set_plan_pointers();
 };
 
 }  // namespace ridethrough::trip

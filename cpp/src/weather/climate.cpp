@@ -87,12 +87,12 @@ std::vector<std::string> warn(const Configuration& climate) {
     return out;
 }
 
-Field record_field() {
+Field weather_series_field() {
     Field f;
     f.name = "weather_series";
     f.former_name = "record";
     f.type = FieldType::series;
-    f.standard = std::monostate{};
+    f.default_value = std::monostate{};
     f.optional = true;
     f.source = own_choice("none");
     f.doc = "measured hours, for replay";
@@ -144,7 +144,7 @@ const Schema& climate_schema() {
             number("air_temp_offset_k", "K", Variation::trial, {-10, 10}, 0.0, own_choice(),
                    "added to the air temperature of generated days: the normals' own error, as a spread; shared like "
                    "ghi_scale"),
-            record_field(),
+            weather_series_field(),
             text("name", std::string(), "name of the place"),
             text("source", std::string(), "where the normals come from"),
         },

@@ -110,7 +110,7 @@ def _unit(risk: Risk, path: str) -> str:
     root = risk.trip if path.startswith("trip.") else risk.van
     try:
         owner, _, name = path.removeprefix("trip.").rpartition(".")
-        record = root.get(owner) if owner else root
-        return str(record.schema.field(name).unit)
+        part = root.get(owner) if owner else root
+        return str(part.schema.field(name).unit)
     except _core.InputError:
         return ""

@@ -44,11 +44,11 @@ class Summary:
     def add(self, part: dict[str, Any]) -> None:
         """Append the outcome of ``_core.simulate`` over the next trials."""
         columns, n = part["columns"], part["trials"]
-        device = columns["cutout_cause"]
+        cutout_cause = columns["cutout_cause"]
         self.trials += n
-        self.events += int(np.count_nonzero(device))
-        self.cutout_causes += np.bincount(device, minlength=len(CUTOUT_CAUSES))
-        hours = np.minimum(columns["first_cutout_h"][device > 0].astype(np.int64), self.hours - 1)
+        self.events += int(np.count_nonzero(cutout_cause))
+        self.cutout_causes += np.bincount(cutout_cause, minlength=len(CUTOUT_CAUSES))
+        hours = np.minimum(columns["first_cutout_h"][cutout_cause > 0].astype(np.int64), self.hours - 1)
         self.cutouts_by_hour += np.bincount(hours, minlength=self.hours)
         bins = np.clip(columns["min_soc"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
         self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
@@ -63,10 +63,10 @@ class Summary:
             elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
         _add_counts(self.trials_with, event_chances.count_events(columns))
-        warm = np.clip(columns["hours_above_5c"][device > 0], 0, self.hours).astype(np.int64)
+        warm = np.clip(columns["hours_above_5c"][cutout_cause > 0], 0, self.hours).astype(np.int64)
         self.warm_hours_of_failed += np.bincount(warm, minlength=self.hours + 1)
         self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
-            columns["hours_above_5c"][device > 0].sum(dtype=np.float64)
+            columns["hours_above_5c"][cutout_cause > 0].sum(dtype=np.float64)
         )
         for name in MEDICINE:
             if name in columns:

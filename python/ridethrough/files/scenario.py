@@ -185,7 +185,7 @@ def _with_habits(
         if party != _NONE:
             party = {**dict_format.configuration_to_dict(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
         trip = {**trip, "party": party}
-    usual = schema.field("loads").standard if ready is None else ready.loads
+    usual = schema.field("loads").default_value if ready is None else ready.loads
     notes: tuple[str, ...] = ()
     if _only_these(van):
         rest["loads"] = _changed_loads({}, van["loads"])
@@ -327,7 +327,7 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    usual = next(iter(field.standard), None) if field.type == "parts" else field.standard
+    usual = next(iter(field.default_value), None) if field.type == "parts" else field.default_value
     cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)
@@ -342,7 +342,7 @@ def _members(where: str, field: Any, value: Any) -> list[Any]:
 
 def default_names(field: Any) -> dict[str, Any]:
     """Load classes by the name that their declaration gives them."""
-    names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
+    names = {CLASSES[kind]._declaration.field("name").default_value: CLASSES[kind] for kind in field.choices}
     names.pop(None, None)
     return names
 

@@ -122,7 +122,7 @@ class Climate(Configuration):
         Added to the air temperature of generated days: the normals' own error, as a spread; shared like
         ghi_scale [K]. -10 to 10 K. Default 0 (own choice). May be a spread per trial.
     weather_series : WeatherSeries or None, optional
-        Measured hours, for replay. A Series, or None. Default None (own choice: none).
+        Measured hours, for replay. A measured series, or None. Default None (own choice: none).
     name : str, optional
         Name of the place. A string. Default '' (own choice).
     source : str, optional
@@ -614,7 +614,7 @@ class SolarArray(Configuration):
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.02, 0.05, 0.1)
         (from memory). May be a spread per trial.
     controller_efficiency : float or Spread, optional
-        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Power at the battery per power at the array's maximum-power point; not of a PWM controller. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
@@ -634,7 +634,7 @@ class SolarArray(Configuration):
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
     controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
-        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        array below battery voltage; 0: voltages are not looked at; not of a PWM controller [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
     controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
@@ -811,7 +811,7 @@ class PortableArray(Configuration):
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.03, 0.06, 0.12)
         (from memory). May be a spread per trial.
     controller_efficiency : float or Spread, optional
-        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Power at the battery per power at the array's maximum-power point; not of a PWM controller. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
@@ -831,7 +831,7 @@ class PortableArray(Configuration):
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
     controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
-        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        array below battery voltage; 0: voltages are not looked at; not of a PWM controller [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
     controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
@@ -3408,15 +3408,15 @@ class Van(Configuration):
         The only house battery, short for a list of one; asked for where there are several it is an error.
         AgmBattery or LithiumBattery. Default AgmBattery() (own choice).
     batteries : sequence of AgmBattery or LithiumBattery, optional
-        House batteries in parallel, of one kind: size, age, health and resistance are each one's own, all else
-        is that of the first. A list of 1 to 8 AgmBattery or LithiumBattery. Default [AgmBattery()] (own
+        House batteries in parallel, of one chemistry: size, age, health and resistance are each one's own, all
+        else is that of the first. A list of 1 to 8 AgmBattery or LithiumBattery. Default [AgmBattery()] (own
         choice).
     solar : SolarArray or PortableArray or None, optional
         The only solar array, short for a list of one; asked for where there are several it is an error.
         SolarArray or PortableArray, or None. Default SolarArray() (own choice).
     arrays : sequence of SolarArray or PortableArray, optional
-        All solar arrays, each with its own plane and regulator. A list of 0 to 8 SolarArray or PortableArray.
-        Default [SolarArray()] (own choice).
+        All solar arrays, each with its own plane and charge controller. A list of 0 to 8 SolarArray or
+        PortableArray. Default [SolarArray()] (own choice).
     snow_and_frost : SnowAndFrost or None, optional
         Frost or snow on the roof's arrays on cold mornings. SnowAndFrost, or None. Default SnowAndFrost() (own
         choice).

@@ -28,7 +28,7 @@ def _rows(part: _core.Configuration, prefix: str) -> Iterator[tuple[str, str, st
         if field.only_of:
             continue  # the list says it
         value = getattr(part, field.name)
-        if value == field.standard:
+        if value == field.default_value:
             continue
         if isinstance(value, _core.Configuration):
             yield from _part_rows(value, prefix + field.name, field.doc)

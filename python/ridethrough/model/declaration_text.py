@@ -27,7 +27,7 @@ def describe(field: _core.Field) -> str:
 
 def default_text(field: _core.Field) -> str:
     """A field's default as it is written."""
-    standard = list(field.standard) if isinstance(field.standard, tuple) else field.standard
+    standard = list(field.default_value) if isinstance(field.default_value, tuple) else field.default_value
     return repr(standard).removesuffix(".0")
 
 

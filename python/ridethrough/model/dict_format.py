@@ -31,20 +31,20 @@ _SERIES = (  # arguments of a measured series
 )
 
 
-def configuration_to_dict(record: Any, *, hours: bool = True) -> dict[str, Any]:
+def configuration_to_dict(configuration: Any, *, hours: bool = True) -> dict[str, Any]:
     """Plain dict of what is not at its default, or was measured.
 
     Without ``hours`` a line of text stands for measured weather.
     """
     out: dict[str, Any] = {}
-    ones = {one.only_of: one for one in record.schema.singulars}
-    for field in record.schema.fields:
-        value = getattr(record, field.name)
-        origin = _core.Configuration.origin(record, field.name)
+    ones = {one.only_of: one for one in configuration.schema.singulars}
+    for field in configuration.schema.fields:
+        value = getattr(configuration, field.name)
+        origin = _core.Configuration.origin(configuration, field.name)
         if origin.type == "measured" and value is not None:
             plain = _plain_value(field, value, hours)
             out[field.name] = (plain if isinstance(plain, dict) else {"value": plain}) | {MEASURED_ON: origin.date}
-        elif value == field.standard and not _has_measured(value):
+        elif value == field.default_value and not _has_measured(value):
             continue
         elif field.name in ones and len(value) < 2:
             out[ones[field.name].name] = _plain_value(ones[field.name], value[0] if value else None, hours)
@@ -90,10 +90,10 @@ def _plain_series(series: _core.HourlySeries) -> dict[str, Any]:
     return {name: value.tolist() if hasattr(value, "tolist") else value for name, value in values.items()}
 
 
-def _with_kind(field: _core.Field, record: Any, hours: bool) -> dict[str, Any]:
+def _with_kind(field: _core.Field, configuration: Any, hours: bool) -> dict[str, Any]:
     """The dict says its class where the field leaves a choice."""
-    kind = {} if field.choices == (record.schema.name,) else {"kind": record.schema.name}
-    return kind | configuration_to_dict(record, hours=hours)
+    kind = {} if field.choices == (configuration.schema.name,) else {"kind": configuration.schema.name}
+    return kind | configuration_to_dict(configuration, hours=hours)
 
 
 def _plain_spread(spread: _core.Spread) -> dict[str, Any]:
@@ -102,7 +102,7 @@ def _plain_spread(spread: _core.Spread) -> dict[str, Any]:
 
 
 def has_named_members(field: _core.Field) -> bool:
-    """Whether all members of a list of records have a name, and so become a dict."""
+    """Whether all members of a list of configurations have a name, and so become a dict."""
     schemas = [_class(name)._declaration for name in field.choices]
     return bool(schemas) and all("name" in [f.name for f in schema.fields] for schema in schemas)
 
@@ -170,7 +170,7 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if field.type == "number" and isinstance(value, Mapping):
         return _parse_spread(where, value)
     if field.type == "part" and isinstance(value, Mapping):
-        return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
+        return configuration_from_dict(class_for_table(where, field, value, field.default_value), value)
     if field.type == "parts" and isinstance(value, Mapping):
         if not has_named_members(field):
             raise bad_input(where, allowed="a list of tables, as its members have no names")

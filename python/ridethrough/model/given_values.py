@@ -195,8 +195,8 @@ def _inner_path(schema: _core.Schema, name: str) -> tuple[str, str]:
 
 def _part_schema(field: _core.Field) -> _core.Schema | None:
     """Of a part's default, or of the one kind that it may be."""
-    if isinstance(field.standard, _core.Configuration):
-        return field.standard.schema
+    if isinstance(field.default_value, _core.Configuration):
+        return field.default_value.schema
     kinds = [_core.Configuration._classes[kind]._declaration for kind in field.choices]
     return kinds[0] if len(kinds) == 1 else None
 

@@ -210,7 +210,7 @@ def _kind_text(path: str, kinds: list[_core.Schema], field: _core.Field) -> str:
     lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
     for schema in kinds:
         usual = f" (need not be said in a table called {_usual_name(schema)})" if field.type == "parts" else ""
-        if field.type == "part" and field.standard and schema.name == field.standard.schema.name:
+        if field.type == "part" and field.default_value and schema.name == field.default_value.schema.name:
             usual = " (when nothing is said)"
         lines.append(f'  "{schema.name}"{usual}: {schema.doc.splitlines()[0]}')
     return "\n".join(lines)
@@ -268,7 +268,7 @@ def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]
 def _usual_name(schema: _core.Schema) -> str:
     if "name" not in _names(schema):
         return "1"
-    usual = schema.field("name").standard
+    usual = schema.field("name").default_value
     return "<name>" if usual is None else str(usual)
 
 

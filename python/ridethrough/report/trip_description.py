@@ -200,7 +200,7 @@ def _moments(schedule: Sequence[_core.Interval]) -> list[str]:
 def _shade(trip: Trip) -> list[str]:
     schema = trip.schema
     names = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon", "horizon_deg")
-    given = [name for name in names if getattr(trip, name) != schema.field(name).standard]
+    given = [name for name in names if getattr(trip, name) != schema.field(name).default_value]
     if trip.stops:
         return ["shade as the stops have it"]
     if trip.surroundings not in ("as_given", "open"):

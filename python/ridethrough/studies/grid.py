@@ -200,7 +200,7 @@ def _labels(values: list[object]) -> tuple[object, ...]:
 
 
 def _label(value: object) -> object:
-    """Yes and no and texts are their own labels; records go by their name or their climate's."""
+    """Yes and no and texts are their own labels; configurations go by their name or their climate's."""
     if isinstance(value, (bool, str)):
         return value
     for named in (value, getattr(value, "climate", None)):

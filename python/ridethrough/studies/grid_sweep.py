@@ -58,7 +58,7 @@ def sweep(
         What does not change.
     axes : dict
         ``{"solar.rated_w": [100, 200], "trip.start": [...], "trip.site": [...]}``: a dimension for each dotted path
-        (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
+        (``trip.`` before those of the trip), in this order. Values may be configurations (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
         itself, ``{"AGM": {"battery": ..., "mains.charge_profile": ...}}``, all of it changes together.
     trials, seed, threads, precision, executor, progress : optional

@@ -124,7 +124,7 @@ def _on_measured_days(trip: Trip, site: Site, days: MeasuredDays) -> Trip:
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
     weather: dict[str, Any] = {"weather": "generated"}
     if isinstance(days, measured_days.HourlyWeather):
-        climate["weather_series"] = days.hours.to_record(site.latitude, site.longitude)
+        climate["weather_series"] = days.hours.to_series(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
     return with_numbered_days(trip).replace(site=site.replace(climate=Climate(**climate)), **weather)
 
@@ -373,11 +373,11 @@ def _on_day(trip: Trip, day: str) -> tuple[Trip, _core.Clock]:
 
 def _measured_starts(trip: Trip, days: measured_days.HourlyWeather, touched: int) -> Integers:
     """Start days with all their hours measured. Each has its own clock; one that changes may need a day more."""
-    record, found = days.hours.utc_offset_h, []
+    series_offset_h, found = days.hours.utc_offset_h, []
     anywhere = np.arange(len(days.good) // 24 + 2) + days.hours.first_hour // 24
     known: dict[tuple[float, int], Integers] = {}
     for at, _, clock in _by_calendar_day(trip, anywhere):
-        sky = _core.sky_utc_offset_h(clock.utc_offset_h, record, int(trip.step_min))
+        sky = _core.sky_utc_offset_h(clock.utc_offset_h, series_offset_h, int(trip.step_min))
         key = sky, touched + (1 if clock.changes else 0)
         if key not in known:
             known[key] = days.starts(key[1], sky)

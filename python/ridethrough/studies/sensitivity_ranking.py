@@ -211,8 +211,8 @@ def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        slots = [_in_trip(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
-        spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
+        paths = [_in_trip(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
+        spreads = {path: value for path in paths if isinstance(value := value_at(van, trip, path), _core.Spread)}
     if not isinstance(spreads, Mapping):
         hint = "the spreads that van and trip have already are taken where none are given"
         raise bad_input("spreads", spreads, allowed="a dict of dotted paths to spreads", hint=hint)
@@ -249,7 +249,7 @@ def _persistence_paths(trip: Trip) -> list[str]:
 
 def _or_default(van: Van, trip: Trip, path: str) -> Any:
     value = value_at(van, trip, path)
-    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
+    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).default_value
 
 
 def _input(van: Van, trip: Trip, path: str, spread: object) -> UncertainInput:

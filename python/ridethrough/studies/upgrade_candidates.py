@@ -315,7 +315,7 @@ def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
         out.append(Candidate("inverter never left on overnight", never))
     standard = type(trip)._declaration
     shade = {name: mean_value(getattr(trip, name)) for name in _SHADES}
-    open_ground = {name: standard.field(name).standard for name in _SHADES}
+    open_ground = {name: standard.field(name).default_value for name in _SHADES}
     shaded = trip.surroundings not in ("as_given", "open") or any(
         value > mean_value(open_ground[name]) for name, value in shade.items()
     )

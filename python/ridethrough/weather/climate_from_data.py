@@ -174,12 +174,12 @@ def _values(
     hours: HourlySeries, latitude: float | str, longitude: float | str, name: str, source: str
 ) -> dict[str, Any]:
     latitude, longitude = _place(latitude, longitude)
-    record = hours.to_record(latitude, longitude)
+    series = hours.to_series(latitude, longitude)
     return {
         "latitude": latitude,
         "longitude": longitude,
-        "weather_series": record,
+        "weather_series": series,
         "name": name,
         "source": source,
-        **climate_fit.fit(record),
+        **climate_fit.fit(series),
     }

@@ -38,8 +38,8 @@ class HourlySeries:
     wraps: bool = False
     splices: list[int] = field(default_factory=list)
 
-    def to_record(self, latitude: float, longitude: float) -> _core.HourlySeries:
-        """The record as the core takes it."""
+    def to_series(self, latitude: float, longitude: float) -> _core.HourlySeries:
+        """The series as the core takes it."""
         dhi = self.dhi_w_m2
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)

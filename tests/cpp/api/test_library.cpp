@@ -119,7 +119,7 @@ TEST_CASE("the library plays the engine's own trials") {
     }
 }
 
-TEST_CASE("the clock is what is given, and a guessed one is told") {
+TEST_CASE("the clock is what is given, and a guessed one is reported") {
     const Options few{.trials = 64};
     CHECK(simulate(Van(), five_nights(), few).warnings.empty());
     const Risk guessed = simulate(Van(), five_nights(site({})), few);

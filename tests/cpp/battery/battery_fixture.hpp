@@ -44,12 +44,12 @@ template <class V>
 Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance, double polarisation) {
     using T = typename V::Scalar;
     const auto number = [](double x) { return V(static_cast<T>(x)); };
-    const auto record = config::Configuration::make(schema, {});
+    const auto configuration = config::Configuration::make(schema, {});
     ridethrough::random::ParameterTable table(1);
-    const battery::Model model = battery::compile(std::array{record}, std::array{std::string("battery")}, table);
+    const battery::Model model = battery::compile(std::array{configuration}, std::array{std::string("battery")}, table);
     std::vector<V> parameters;
     for (const auto& p : table.parameters()) parameters.push_back(number(p.spread ? 0.5 : p.constant));
-    const bool lithium = battery::chemistry_of(*record).lithium;
+    const bool lithium = model.laws.has_bms;
     Bench<V> b{battery::of_trials(model, ridethrough::random::Parameters<V>(parameters.data()))};
     b.trial.q_max_ah = number(100 * battery::q_max_per_capacity(model.wells.c, model.wells.k, 20));
     b.trial.capacity_ah = number(100);

@@ -46,8 +46,8 @@ TEST_CASE("mounting sets how hot the cells run") {
     // Ross 1981: cells are warmer than the air by a coefficient times the light. How large it is for each mounting is
     // held against other authors' fits in tests/python/test_cell_temperature.py.
     double last = 100;
-    for (const char* word : {"framed", "air_gap", "glued"}) {
-        const double rise = solar::mounting_rise_k_per_w_m2(word);
+    for (const char* mounting : {"framed", "air_gap", "glued"}) {
+        const double rise = solar::mounting_rise_k_per_w_m2(mounting);
         const One hot = power_w(clean<One>(rise), One(800.0), One(0.0), One(20.0));
         const One same = power_w(clean<One>(), One(800.0), One(0.0), One(20 + 800 * rise));
         CHECK(hot.v == Approx(same.v).epsilon(1e-12));
@@ -56,7 +56,7 @@ TEST_CASE("mounting sets how hot the cells run") {
     }
 }
 
-TEST_CASE("shade takes its own part of beam and sky, dirt of both, the regulator of the power") {
+TEST_CASE("shade takes its own part of beam and sky, soiling of both, the charge controller of the power") {
     auto p = clean<One>();
     const auto power = [&p](double beam, double sky) { return power_w(p, One(beam), One(sky), One(25.0)).v; };
     const double sunny = power(600, 200);
@@ -68,7 +68,7 @@ TEST_CASE("shade takes its own part of beam and sky, dirt of both, the regulator
     p.shade_beam = p.shade_sky = One(1.0);
     CHECK(power(600, 200) == 0);
     p = clean<One>();
-    p.light_share = One(0.9);  // a dirty panel does what less light would do
+    p.light_share = One(0.9);  // a soiled panel does what less light would do
     CHECK(power(600, 200) == Approx(power_w(clean<One>(), One(0.0), One(720.0), One(25.0)).v));
     p = clean<One>(0.0563);
     const double before = power(600, 200);

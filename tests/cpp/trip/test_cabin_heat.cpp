@@ -51,8 +51,8 @@ engine::SeriesWanted air_and_cabin() {
     p[engine::kSeriesAirC] = p[engine::kSeriesCabinC] = true;
     return p;
 }
-double air(const Outcome& o, std::size_t h) { return o.path[h]; }
-double cabin_of(const Outcome& o, std::size_t h) { return o.path[o.path.size() / 2 + h]; }
+double air(const Outcome& o, std::size_t h) { return o.series[h]; }
+double cabin_of(const Outcome& o, std::size_t h) { return o.series[o.series.size() / 2 + h]; }
 
 // What it comes to by hand, from the air of each hour after a start at 15 h.
 struct ByHand {
@@ -84,7 +84,7 @@ ByHand by_hand(const Outcome& o, const Numbers& n) {
         const double flame = std::max(strength, n.least);
         return (n.low_a + (n.full_a - n.low_a) * flame) * strength / flame;
     };
-    for (std::size_t h = 0; h < o.path.size() / 2; ++h) {
+    for (std::size_t h = 0; h < o.series.size() / 2; ++h) {
         const double clock = static_cast<double>((15 + h) % 24);
         const bool waking = clock >= kWake && clock < kBedtime;
         const bool wanted = waking ? clock >= n.evening_from || clock < n.morning_until : n.all_night;
@@ -115,8 +115,8 @@ std::pair<int, int> check_by_hand(const std::vector<Outcome>& outcomes, const Nu
             REQUIRE(cabin_of(o, h) == Approx(hand.cabin_c[h]).margin(1e-9));
         REQUIRE(o.load_ah[0] == Approx(hand.ah).epsilon(1e-9));
         REQUIRE(o.column[engine::kFailedStarts] == 0);
-        REQUIRE(o.charge_miss < 1e-9);
-        REQUIRE(o.energy_miss < 1e-9);
+        REQUIRE(o.charge_balance_error < 1e-9);
+        REQUIRE(o.energy_balance_error < 1e-9);
         starts += hand.starts;
         short_hours += hand.short_hours;
     }
@@ -175,7 +175,7 @@ TEST_CASE("in a warm month a heater changes nothing") {
         const auto with = of(more), without = of(loads);
         for (std::size_t i = 0; i < with.size(); ++i) {
             REQUIRE(with[i].column == without[i].column);
-            REQUIRE(with[i].path == without[i].path);
+            REQUIRE(with[i].series == without[i].series);
             auto ah = with[i].load_ah;
             REQUIRE(ah[3] == 0);
             ah.erase(ah.begin() + 3);
@@ -256,7 +256,7 @@ TEST_CASE("a start that fails warms nothing and is counted") {
     for (std::size_t i = 0; i < 100; ++i) {
         CHECK(failing[i].column[engine::kFailedStarts] == 6);  // three evenings, and once more at each midnight
         CHECK(failing[i].load_ah[0] == 0);
-        REQUIRE(failing[i].path == cold[i].path);
+        REQUIRE(failing[i].series == cold[i].series);
     }
 }
 
@@ -269,11 +269,11 @@ TEST_CASE("a cut-off ends the heat until the heater is next switched on") {
                                                {"mains", make("MainsCharger")}});
     const auto trip_of = plan(site(0.4, -4), 2,
                               {{"shore_power", planned("ShorePower", {2}, {{"start_h", 20.0}, {"duration_h", 12.0}})}});
-    auto paths = air_and_cabin();
-    paths[engine::kSeriesTerminalV] = paths[engine::kSeriesBatteryA] = true;
-    for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, paths)) {
+    auto wanted_series = air_and_cabin();
+    wanted_series[engine::kSeriesTerminalV] = wanted_series[engine::kSeriesBatteryA] = true;
+    for (const auto& o : run(compile(van, trip_of), first_trials(100), Precision::double_, 0, wanted_series)) {
         const auto at = [&](engine::Series p, std::size_t h) {
-            return o.path[(p == engine::kSeriesAirC ? 48 : p == engine::kSeriesCabinC ? 96 : 144) + h];
+            return o.series[(p == engine::kSeriesAirC ? 48 : p == engine::kSeriesCabinC ? 96 : 144) + h];
         };
         std::size_t dead = 2;  // the first hour in which nothing flows
         while (dead < 48 && at(engine::kSeriesBatteryA, dead) != 0) ++dead;
@@ -307,7 +307,7 @@ TEST_CASE("nobody aboard: no heat") {
     for (std::size_t i = 0; i < with.size(); ++i) {
         CHECK(with[i].load_ah[6] == 0);
         CHECK(with[i].column == without[i].column);
-        REQUIRE(with[i].path == without[i].path);
+        REQUIRE(with[i].series == without[i].series);
     }
 }
 

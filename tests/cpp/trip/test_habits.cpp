@@ -138,8 +138,8 @@ TEST_CASE("with everything on, one lane and the wide pack agree bit for bit and 
             CHECK((run(c, first_trials(200), precision, 0, all_series()) == narrow));
             const double close = precision == Precision::double_ ? 1e-9 : 1e-5;
             for (const auto& o : narrow) {
-                REQUIRE(o.charge_miss < close);
-                REQUIRE(o.energy_miss < close);
+                REQUIRE(o.charge_balance_error < close);
+                REQUIRE(o.energy_balance_error < close);
             }
         }
 }

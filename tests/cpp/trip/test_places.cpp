@@ -21,7 +21,7 @@ ConfigurationPtr tour(std::vector<ConfigurationPtr> stops, Values more = {}) {
 const Values no_drive{{"drive_hours", 0.0}};
 
 std::vector<double> path_of(const Outcome& o, engine::Series p, std::size_t hours = 120) {
-    const auto from = o.path.begin() + static_cast<std::ptrdiff_t>(p * hours);
+    const auto from = o.series.begin() + static_cast<std::ptrdiff_t>(p * hours);
     return {from, from + static_cast<std::ptrdiff_t>(hours)};
 }
 
@@ -159,8 +159,8 @@ TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw mo
                 CHECK((run(compiled, trials, precision, 0, all_series()) == narrow));
                 for (const auto& o : narrow) {
                     for (const double x : o.column) REQUIRE(std::isfinite(x));
-                    REQUIRE(o.charge_miss < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
-                    REQUIRE(o.energy_miss < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
+                    REQUIRE(o.charge_balance_error < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
+                    REQUIRE(o.energy_balance_error < (precision == engine::Precision::double_ ? 1e-9 : 1e-5));
                 }
             }
             const auto loads = unheated_loads();
@@ -238,7 +238,8 @@ TEST_CASE("a van that stood is emptier with its isolator on, and fuller in the s
     started({{"solar", roof}, {"isolator", std::string("on")}});  // .5 A would take 672 Ah
     CHECK(lowest <= 0);
     const double sunny = started({{"bypass_share", 0.1}});
-    // By hand: .05 A and the controller's .01 A for 56 days are 81 Ah of 158, and 3 % a month for 1.84 months; the first hour takes 1 % or so.
+    // By hand: .05 A and the controller's .01 A for 56 days are 81 Ah of 158, and 3 % a month for 1.84 months; the
+    // first hour takes 1 % or so.
     const double q = 1.8412 * 0.03, full = 150 * 1.054;
     CHECK(stood == Approx(std::exp(-q) - 24 * 56 * 0.06 / full * (1 - std::exp(-q)) / q).margin(0.02));
     CHECK(sunny > 0.97);

@@ -115,12 +115,12 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
                       {"storage", make("Storage", {{"weeks", 2.0}})},
                       {"water_days", std::vector<double>{1, 3}},
                       {"warm_food_days", std::vector<double>{2}}});
-    std::vector<std::string> told;
+    std::vector<std::string> shown;
     const auto compiled = compile(van, trip);
     for (const auto& i : compiled->schedule())
-        told.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
+        shown.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
                        base::number_text(i.end_h) + " " + std::to_string(i.day));
-    CHECK(told == std::vector<std::string>{"trip.storage storage -336 0 -13",
+    CHECK(shown == std::vector<std::string>{"trip.storage storage -336 0 -13",
                                            "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
                                            "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
                                            "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on

@@ -40,7 +40,7 @@ def by_kinetic_model(
 
 @pytest.mark.parametrize("lithium", [False, True], ids=["agm", "lfp"])
 def test_wells_against_an_ode_solver(lithium: bool) -> None:
-    """24 hours of three currents, and for lithium of a charge at constant current, posts and charge."""
+    """24 hours of three currents, and for lithium of a charge at constant current, terminal voltage and charge."""
     stored = 0.99
     battery = (
         rt.LithiumBattery(**LFP, initial_soc=0.8, coulombic_efficiency=stored, charge_c_rate=3.0)

@@ -20,10 +20,10 @@ SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.to
 
 
 def test_the_widest_level_is_the_default() -> None:
-    assert _checks.levels()[0] == "reference"
-    assert len(_checks.levels()) > 1
+    assert _checks.instruction_sets()[0] == "reference"
+    assert len(_checks.instruction_sets()) > 1
     if not os.environ.get("RIDETHROUGH_INSTRUCTION_SET"):
-        assert rt.instruction_set() == _checks.levels()[-1]
+        assert rt.instruction_set() == _checks.instruction_sets()[-1]
 
 
 def in_environment(value: str) -> subprocess.CompletedProcess[str]:
@@ -32,9 +32,9 @@ def in_environment(value: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment)
 
 
-def test_the_environment_chooses_a_level() -> None:
-    for level in _checks.levels():
-        assert in_environment(level).stdout.strip() == level
+def test_the_environment_chooses_an_instruction_set() -> None:
+    for instruction_set in _checks.instruction_sets():
+        assert in_environment(instruction_set).stdout.strip() == instruction_set
     wrong = in_environment("x86-64-v9")
     assert wrong.returncode != 0
     assert 'RIDETHROUGH_INSTRUCTION_SET = "x86-64-v9": allowed on this processor "reference"' in wrong.stderr
@@ -42,19 +42,19 @@ def test_the_environment_chooses_a_level() -> None:
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda p: p.stem)
 @pytest.mark.parametrize("precision", ["double", "single"])
-def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
+def test_every_instruction_set_gives_the_same_bits(path: Path, precision: str) -> None:
     scenario = load_scenario(path)
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
 
-    def bits(level: str) -> dict[str, bytes]:
+    def bits(instruction_set: str) -> dict[str, bytes]:
         run = _core.simulate(
-            compiled, 300, 3, precision=precision, instruction_set=level, time_series=list(rt.TIME_SERIES)
+            compiled, 300, 3, precision=precision, instruction_set=instruction_set, time_series=list(rt.TIME_SERIES)
         )
         return {name: np.asarray(x).tobytes() for kind in ("columns", "time_series") for name, x in run[kind].items()}
 
     expected = bits("reference")
-    for level in _checks.levels()[1:]:
-        assert bits(level) == expected, level
+    for instruction_set in _checks.instruction_sets()[1:]:
+        assert bits(instruction_set) == expected, instruction_set
 
 
 @pytest.mark.parametrize("precision", ["double", "single"])

@@ -1,4 +1,4 @@
-"""The reference model's words, sun, weather, light and loads against the core: two programs from the same equations.
+"""The reference model's draws, sun, weather, light and loads against the core: two programs from the same equations.
 
 Both use the formulas of the papers named in the headers; what these checks catch is a slip in either program.
 """
@@ -10,7 +10,7 @@ import ridethrough._checks as _checks
 from hypothesis import HealthCheck, given, settings
 from optional import there
 from random_cases import cases
-from reference import marginal, module, plane, replay, sun, weather, words
+from reference import draws, marginal, module, plane, replay, sun, weather
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
 from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
@@ -30,27 +30,27 @@ SPREADS = [
 
 def test_words_and_what_they_mean():
     for name in ("weather.clearness", "spread.battery.capacity_ah"):
-        assert words.purpose(name) == _core.purpose_hash(name)
-        mine = words.Draws(SEED, [0, 3, 2**33], 4).daily_words(name, 2)
+        assert draws.purpose(name) == _core.purpose_hash(name)
+        mine = draws.Draws(SEED, [0, 3, 2**33], 4).daily_draws(name, 2)
         for row, trial in zip(mine, [0, 3, 2**33], strict=True):
-            np.testing.assert_array_equal(row.ravel(), _checks.stream_words(SEED, name, trial, 10))
-    many = _checks.stream_words(1, "reference", 0, 100_000)
-    np.testing.assert_array_equal(words.uniform_of(many), _checks.uniforms(many))
-    np.testing.assert_allclose(words.normal_of(many), _checks.normals(many), rtol=0, atol=1e-14)
+            np.testing.assert_array_equal(row.ravel(), _checks.stream_draws(SEED, name, trial, 10))
+    many = _checks.stream_draws(1, "reference", 0, 100_000)
+    np.testing.assert_array_equal(draws.uniform_of(many), _checks.uniforms(many))
+    np.testing.assert_allclose(draws.normal_of(many), _checks.normals(many), rtol=0, atol=1e-14)
 
 
 @pytest.mark.parametrize("spread", SPREADS, ids=repr)
 def test_spreads(spread):
-    u = words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
+    u = draws.uniform_of(_checks.stream_draws(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 20.0) for x in u]
-    np.testing.assert_allclose(words.quantile(spread, u, 0.0, 20.0), core, rtol=0, atol=1e-12)
+    np.testing.assert_allclose(draws.quantile(spread, u, 0.0, 20.0), core, rtol=0, atol=1e-12)
 
 
 @pytest.mark.parametrize("numbers", [(0, 1, 4), (0, 0, 3), (80, 100, 130)])
 def test_the_cores_table_of_the_pert_is_good_to_a_billionth_of_its_width(numbers):
-    spread, u = rt.spreads.pert(*numbers), words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
+    spread, u = rt.spreads.pert(*numbers), draws.uniform_of(_checks.stream_draws(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 200.0) for x in u]
-    np.testing.assert_allclose(words.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
+    np.testing.assert_allclose(draws.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
 
 
 @pytest.mark.parametrize("place", [(36.1, -79.95, -5), (68, 20, 1), (-42, 147, 10), (0, 179.5, 12), (52, 5, -3)])
@@ -140,7 +140,7 @@ def test_what_the_steps_are_given(case):
 
 
 @pytest.mark.parametrize("case", FIRST_HOURS)
-def test_regulators_that_look_at_the_battery(case):
+def test_charge_controllers_that_look_at_the_battery(case):
     for hour in (8, 10, 12, 15):
         for month in (1, 7):
             found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]

@@ -223,7 +223,7 @@ def test_a_scenario_file_changes_habits(read: Any) -> None:
 def test_every_load_is_known_by_its_default_name(read: Any) -> None:
     for name in rt.Van._declaration.field("loads").choices:
         cls = getattr(rt, name)
-        own = cls._declaration.field("name").standard
+        own = cls._declaration.field("name").default_value
         if own is None:
             continue
         scenario = read("parked_unoccupied", f"[van.loads]\n{own} = {{}}")

@@ -55,7 +55,7 @@ def test_kinds_are_those_that_a_file_may_say(path: str) -> None:
     for line, name in zip(lines, field.choices, strict=True):
         assert CLASSES[name]._declaration.doc.splitlines()[0] in line
     if field.type == "part":
-        assert "(when nothing is said)" in lines[field.choices.index(field.standard.schema.name)]
+        assert "(when nothing is said)" in lines[field.choices.index(field.default_value.schema.name)]
 
 
 def test_members_by_a_name_of_ones_own_are_explained() -> None:

@@ -158,7 +158,7 @@ def test_wind_on_a_roof_is_worth_some_per_cent() -> None:
     """King, Boyson & Kratochvil 2004, insulated back, -.0455 s/m: rise in 0 and 5 m/s over that in 1.5 m/s."""
     field = rt.SolarArray._declaration.field("cell_rise_factor")
     rise = np.exp(-0.0455 * (np.array([5.0, 2.5, 0.0]) - 1.5))
-    assert field.standard.arguments == pytest.approx(rise, abs=0.01)
+    assert field.default_value.arguments == pytest.approx(rise, abs=0.01)
     hot = 20 + 0.0563 * 900 * rise
     most = [_checks.module_most_w(900, c, 0.25, 0.0038) for c in hot]
     assert 0.02 < most[0] / most[2] - 1 < 0.06  # 2 to 4 % of a summer's yield, from memory

@@ -115,7 +115,7 @@ class Pair:
     def currents(self, volts: float) -> list[Any]:
         out = []
         for b, s in zip(self.batteries, self.states, strict=True):
-            source = b.source_v(b.head(s), b.capacity_factor(s.temp_c), 1.0) - s.polarisation_v
+            source = b.source_v(b.available_share(s), b.capacity_factor(s.temp_c), 1.0) - s.polarisation_v
             out.append((source - volts) / (b.ohm * b.slowness(s.temp_c)))
         return out
 
@@ -128,7 +128,7 @@ class Pair:
         for i, amps in enumerate(self.currents(low)):
             b, s = self.batteries[i], self.states[i]
             available, bound = b.wells_after(s, amps, h)
-            polarisation_v = b.polarisation_after(s, b.head(s), b.slowness(s.temp_c), amps, h)
+            polarisation_v = b.polarisation_after(s, b.available_share(s), b.slowness(s.temp_c), amps, h)
             self.states[i] = reference.Charge(available, bound, polarisation_v, s.temp_c)
         return low
 

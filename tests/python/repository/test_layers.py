@@ -23,11 +23,11 @@ ARROWS = {
     "weather": {"base", "config", "random", "simd", "sun"},
     "battery": {"base", "config", "random", "simd"},
     "circuit": {"config", "random", "simd"},
-    "charging": {"battery", "circuit", "config", "random", "simd"},
+    "charging": {"base", "battery", "circuit", "config", "random", "simd"},
     "solar": {"base", "charging", "config", "random", "simd", "sun", "weather"},
     "fridge": {"base", "config", "random", "simd"},
     "cabin": {"config", "random", "simd"},
-    "loads": {"cabin", "config", "fridge", "random", "simd"},
+    "loads": {"base", "cabin", "config", "fridge", "random", "simd"},
     "trip": {
         "base",
         "battery",

@@ -121,7 +121,7 @@ RT_INLINE V acceptance_a(const Battery<V>& p, const BatteryState<V>& s, V accept
 
 // How fast the overvoltage follows the current, 1/h, and the rate at which that of lithium is half of its most; both
 // from memory.
-constexpr double kSettlesPerH = 2, kHalfPolarisedCRate = 0.05;
+constexpr double kRelaxesPerH = 2, kHalfPolarisedCRate = 0.05;
 
 // Current into lithium that is held at `set_v` for h hours: what its overvoltage, as it stands at the end of them, and
 // its resistance leave. R I + b I / (I + I0) = a.
@@ -129,7 +129,7 @@ template <class V>
 RT_INLINE V held_current_a(const Battery<V>& p, const BatteryState<V>& s, V open_circuit_v, V slowness, V set_v,
                            V hours) {
     using T = typename V::Scalar;
-    const V zero(T(0)), left = simd::exp(V(T(-kSettlesPerH)) * hours);
+    const V zero(T(0)), left = simd::exp(V(T(-kRelaxesPerH)) * hours);
     const V ohm = p.resistance_ohm * slowness, half_a = V(T(kHalfPolarisedCRate)) * p.capacity_ah;
     const V a = max(set_v - open_circuit_v + left * s.polarisation_v, zero);
     const V b = (V(T(1)) - left) * p.charge_polarisation * slowness;
@@ -144,7 +144,7 @@ template <class V>
 RT_INLINE V falling_current_a(const Battery<V>& p, const BatteryState<V>& s, V available, V open_circuit_v, V slowness,
                               V set_v, V hours) {
     using T = typename V::Scalar;
-    const V zero(T(0)), left = simd::exp(V(T(-kSettlesPerH)) * hours);
+    const V zero(T(0)), left = simd::exp(V(T(-kRelaxesPerH)) * hours);
     const V follows_ohm = p.open_circuit_v.slope(available) * hours / (V(p.wells.c) * p.q_max_ah);
     const V rises_ohm = (V(T(1)) - left) * p.polarisation * slowness / (V(T(kHalfPolarisedCRate)) * p.capacity_ah);
     const V above_v = open_circuit_v - set_v - left * max(s.polarisation_v, zero);
@@ -159,12 +159,12 @@ template <class V>
 RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V available, V slowness, V out_a,
                               V hours) {
     using T = typename V::Scalar;
-    const V zero(T(0)), settle = V(T(kSettlesPerH));
+    const V zero(T(0)), relaxation_per_h = V(T(kRelaxesPerH));
     if (!p.laws.polarises) {
         const V rate = out_a / p.capacity_ah;
         const V most = select(out_a > zero, p.polarisation, p.charge_polarisation) * slowness;
         const V bounded = most * rate / (simd::abs(rate) + V(T(kHalfPolarisedCRate)));
-        return bounded + (s.polarisation_v - bounded) * simd::exp(-settle * hours);
+        return bounded + (s.polarisation_v - bounded) * simd::exp(-relaxation_per_h * hours);
     }
     const V relative = s.q_ah / p.q_max_ah;
     const V i100 = out_a * V(T(100)) / p.capacity_ah;
@@ -182,7 +182,7 @@ RT_INLINE V next_polarisation(const Battery<V>& p, const BatteryState<V>& s, V a
         target = select(charging, surface, target);
     }
     const V surface_decay = V(T(0.25)) + max(out_a, zero) / (V(T(0.015)) * p.capacity_ah);
-    const V rate = select((s.polarisation_v < zero) & (out_a >= zero), surface_decay, settle);
+    const V rate = select((s.polarisation_v < zero) & (out_a >= zero), surface_decay, relaxation_per_h);
     return target + (s.polarisation_v - target) * simd::exp(-rate * hours);
 }
 

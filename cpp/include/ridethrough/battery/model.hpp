@@ -31,9 +31,9 @@ struct Model {
     Curve<double> open_circuit_v{};  // open-circuit voltage over the relative available
     Curve<double> cold{};            // share of the cold loss at a temperature: 1 at 0 degC, 0 at 25 degC and above
     Wells<double> wells{1, 1};
-    double q_max_per_capacity = 1;   // both wells per Ah of 20-hour capacity
-    double floor_v = 0, back_v = 0;  // brown-out or BMS cut-off, and return
-    double overcurrent_delay_h = 0;  // of a BMS
+    double q_max_per_capacity = 1;         // both wells per Ah of 20-hour capacity
+    double cutoff_v = 0, reconnect_v = 0;  // brown-out or BMS cut-off, and return
+    double overcurrent_delay_h = 0;        // of a BMS
     double charge_block_c = -100, charge_full_c = -99, hot_reduce_c = 99, hot_block_c = 100;
     double heater_w = 0, heated_to_c = 0, cells_wh_per_k_ah = 0;  // self-heating cells
     random::ParameterIndex initial_soc, open_circuit_offset_v, polarisation, capacity_factor_0c, acceptance, coulombic,
@@ -63,7 +63,7 @@ struct Battery {
     Laws laws;
     Curve<T> open_circuit_v, cold;
     Wells<T> wells;
-    T floor_v, back_v, overcurrent_delay_h, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
+    T cutoff_v, reconnect_v, overcurrent_delay_h, charge_block_c, charge_full_c, hot_reduce_c, hot_block_c;
     T heater_w, heated_to_c;
     T end_of_discharge_drop_v;
     V q_max_ah;         // both wells, aged
@@ -94,7 +94,7 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
         rated_ah += rated;
         capacity += u.measured_ah ? x[u.measured_ah] : rated * x[u.state_of_health] * kept;
         most_a += u.max_discharge_a ? x[u.max_discharge_a] : rated;
-        // Rounded once or twice, as they always were: an answer's last bits hang on it.
+        // Two orders of the same product, kept because another order would change last bits.
         const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
         ohm = i == 0 ? own : ohm * own / (ohm + own);
     }
@@ -102,8 +102,8 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
             m.open_circuit_v.in<T>(),
             m.cold.in<T>(),
             {T(m.wells.c), T(m.wells.k)},
-            T(m.floor_v),
-            T(m.back_v),
+            T(m.cutoff_v),
+            T(m.reconnect_v),
             T(m.overcurrent_delay_h),
             T(m.charge_block_c),
             T(m.charge_full_c),

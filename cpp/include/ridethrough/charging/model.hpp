@@ -13,7 +13,7 @@ struct Stages {
     double absorption_v, float_v, absorption_limit_h, tail_c_rate;
     double compensation_v_per_k = 0;
 };
-// Sensors and regulators follow the temperature no further than this; from memory.
+// Sensors and charge controllers follow the temperature no further than this; from memory.
 constexpr double kCompensatedFromC = -20, kCompensatedToC = 50;
 
 template <class V>

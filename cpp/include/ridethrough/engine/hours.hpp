@@ -77,7 +77,7 @@ class Hours {
         hour_ = hour;
         sky_hour_ = sky_hour;
         row.bin = V(T(k));
-        row.since = V(T(step == 0 ? 0 : clock.since()));
+        row.first_bin_to_decide = V(T(step == 0 ? 0 : clock.first_bin_to_decide()));
         row.step = V(T(step));
         row.waking = yes(T(hour) >= T(plan_.wake_h) && T(hour) < T(plan_.bedtime_h));
         row.new_hour = yes(new_hour);
@@ -177,7 +177,7 @@ class Hours {
         if (plan_.warm_food[step] > 0)
             row.warm_food_wh_per_k = x_[plan_.habits.warm_food_kg] * V(T(fridge::kFoodWhPerKgK));
         if (!plan_.party.given || clock.repeats()) return;
-        const auto food = party_food(plan_.party, plan_.habits, draws_, day, clock.since(), k, x_);
+        const auto food = party_food(plan_.party, plan_.habits, draws_, day, clock.first_bin_to_decide(), k, x_);
         row.drinks_wh_per_k = food.drinks_wh_per_k;
         row.shopping_wh_per_k = food.shopping_wh_per_k;
     }
@@ -188,7 +188,7 @@ class Hours {
             shade_beam = x_[plan_.stops.shade[2 * (24 * day + hour_)]];
             shade_sky = x_[plan_.stops.shade[2 * (24 * day + hour_) + 1]];
         }
-        const solar::HourIndex<V> index{sky_hour_, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
+        const solar::HourIndex<V> index{sky_hour_, view_.skies.replay.hours, plan_.replay ? out_.replay_start : nullptr,
                                         part};
         light_on_arrays(plan_.solar, view_.skies.planes, x_, index, hour_, weather, shade_beam, shade_sky, solar_day_,
                         row.light);

@@ -2,6 +2,7 @@
 // demand, length, bus, battery and fridge at its end.
 #pragma once
 
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/engine/state.hpp"
 #include "ridethrough/engine/supplies.hpp"
 
@@ -12,9 +13,9 @@ namespace ridethrough::engine {
 constexpr int kMostSegments = 14;
 // A battery gives nothing below empty: the step is cut where it is about to get there.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
-// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
-// (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A segment ends
-// just past that time, or soon where it has passed.
+// A charge controller or charger wakes a battery that its BMS has cut off when it gives this much more than the loads
+// ask for (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A
+// segment ends just past that time, or soon where it has passed.
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;
@@ -25,11 +26,11 @@ constexpr double kWarmEnoughK = 0.01;
 template <class V>
 struct StepFrame {
     V whole_h;
-    fridge::FridgeStep<V> around;
+    fridge::FridgeStep<V> surroundings;
     fridge::FreezerStep<V> box;
-    V fridge_w;  // of the running compressor and its fan
-    V factor;    // share of the battery's capacity that is there
-    V slowness;  // of the battery in the cold
+    V fridge_w;         // of the running compressor and its fan
+    V capacity_factor;  // share of the battery's capacity that is there
+    V slowness;         // of the battery in the cold
     SourcesGiven given;
 };
 
@@ -63,8 +64,8 @@ struct Segment {
     circuit::BusInput<V> bus;
     charging::Cable<V> cable;
     V net_a, heater_a, load_share;
-    // Its length, and where the fridge's inside is heading.
-    V h, heading, bound;
+    // Its length, and what the temperature inside the fridge moves to and switches at.
+    V h, inside_equilibrium_c, switch_at_c;
     Bool switches;  // the thermostat, at its end
     fridge::Motion<V> inside_moves{}, box_moves{};
     // The battery's side of the bus, and the solved bus.
@@ -109,12 +110,11 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     g.bus.dc_dc_a = select(connected, g.offer.dc_dc_a, zero);
     g.bus.mains_a = select(connected, g.offer.mains_a, zero);
     g.net_a = nominal_net_a(g.bus);
-    g.cable = take_cable(plan, c, in, g.available, f.factor, g.bus, g.net_a);
+    g.cable = take_cable(plan, c, in, g.available, f.capacity_factor, g.bus, g.net_a);
     g.heater_a = zero;
     if (c.battery.heater_w > T(0)) {  // takes what the chargers give beyond the loads
         const Bool cold = g.alive & (s.battery.temp_c < V(c.battery.heated_to_c - T(kWarmEnoughK)));
-        g.heater_a =
-            select(cold, clamp(-g.net_a, zero, V(c.battery.heater_w * T(1 / circuit::kNominalChargingV))), zero);
+        g.heater_a = select(cold, clamp(-g.net_a, zero, V(c.battery.heater_w * T(1 / base::kNominalChargingV))), zero);
     }
 }
 
@@ -123,8 +123,8 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
 template <class V>
 RT_INLINE typename V::Bool wakes(const Trial<V>& c, const StepInput<V>& in, const Segment<V>& g) {
     using T = typename V::Scalar;
-    const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
-                      g.asked_distribution_a - g.asked_terminal_a;
+    const V spare_a = g.offer.solar_w * V(T(1 / base::kNominalWakingV)) + g.offer.solar_a + g.offer.dc_dc_a +
+                      g.offer.mains_a - g.asked_distribution_a - g.asked_terminal_a;
     return (spare_a >= V(T(kWakingCurrentA))) &
            ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
 }
@@ -165,14 +165,16 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
                           const StepFrame<V>& f, bool last, Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), never(T(1e6)), remaining = f.whole_h - g.t;
-    g.heading = select(g.runs, f.around.on_equilibrium_c, f.around.off_equilibrium_c);
-    g.bound = select(g.runs, in.low_c, in.high_c);
+    g.inside_equilibrium_c = select(g.runs, f.surroundings.on_equilibrium_c, f.surroundings.off_equilibrium_c);
+    g.switch_at_c = select(g.runs, in.low_c, in.high_c);
     V to_switch;
     if (plan.fridge.freezer_box()) {
         f.box.motions(s.inside_c, s.freezer_c, g.runs, g.inside_moves, g.box_moves);
-        to_switch = select(g.fridge_ready, fridge::first_meets(g.inside_moves, g.bound, remaining), never);
+        to_switch = select(g.fridge_ready, fridge::first_meets(g.inside_moves, g.switch_at_c, remaining), never);
     } else {
-        to_switch = select(g.fridge_ready, fridge::hours_until(s.inside_c, g.bound, g.heading, f.around.tau_h), never);
+        to_switch =
+            select(g.fridge_ready,
+                   fridge::hours_until(s.inside_c, g.switch_at_c, g.inside_equilibrium_c, f.surroundings.tau_h), never);
     }
     const V to_event =
         select(g.t < in.event_on_h, in.event_on_h - g.t, select(g.in_event, in.event_off_h - g.t, never));
@@ -185,14 +187,14 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     h = until_closing(plan, c, in, s, g, h);
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /
-                          (max(g.heater_a, V(T(1e-3))) * V(T(circuit::kNominalChargingV)));
+                          (max(g.heater_a, V(T(1e-3))) * V(T(base::kNominalChargingV)));
         h = select(g.heater_a > zero, min(h, max(to_warm, V(T(kShortestEmptyH)))), h);
         g.net_a += g.heater_a;
         g.bus.terminal_a += g.heater_a;
     }
     g.load_share = clamp(g.net_a * V(T(100)) / c.battery.capacity_ah, zero, one);
     // The available well empties the faster, the less time the bound one has to follow.
-    const V left_ah = (g.available - g.load_share * (one - f.factor) - V(T(kEmptyShare))) * c.battery.q_max_ah;
+    const V left_ah = (g.available - g.load_share * (one - f.capacity_factor) - V(T(kEmptyShare))) * c.battery.q_max_ah;
     const V asked_a = max(g.net_a, V(T(1e-3)));
     if (any((g.net_a > zero) & (left_ah * V(T(0.99) * c.battery.wells.c) < asked_a * h))) {
         const V all_h = left_ah / asked_a, follows = V(c.battery.wells.k) * max(all_h, zero);
@@ -239,7 +241,7 @@ RT_INLINE void solve_bus(const trip::Plan& plan, const Trial<V>& c, const TrialS
         g.coulombic = battery::agm_stored_share(c.battery, g.relative, i10);
         bus.charge_ohm = battery::agm_charge_ohm(c.battery, g.relative, s.battery.temp_c);
     }
-    g.open_circuit_v = battery::source_voltage(c.battery, g.available, f.factor, g.load_share);
+    g.open_circuit_v = battery::source_voltage(c.battery, g.available, f.capacity_factor, g.load_share);
     g.polarisation_v = s.battery.polarisation_v;
     bus.source_v = g.open_circuit_v - g.polarisation_v;
     if (c.battery.laws.falls_to_float && any((bus.set_v > zero) & (bus.set_v < bus.source_v))) {
@@ -279,7 +281,7 @@ RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, 
     const V mean_available = V(typename V::Scalar(0.5)) * (g.available + end.available);
     end.state.polarisation_v =
         battery::next_polarisation(c.battery, s.battery, mean_available, f.slowness, b.battery_a, h);
-    const V rest_v = battery::source_voltage(c.battery, end.available, f.factor, g.load_share);
+    const V rest_v = battery::source_voltage(c.battery, end.available, f.capacity_factor, g.load_share);
     end.terminal_v =
         select(b.limited, b.terminal_v, rest_v - end.state.polarisation_v - b.resistance_ohm * b.battery_a);
     return end;
@@ -310,14 +312,14 @@ RT_INLINE void advance_fridge(const trip::Plan& plan, const TrialState<V>& s, co
                               V& freezer_c) {
     freezer_c = s.freezer_c;
     if (plan.fridge.freezer_box()) {
-        g.inside = select(g.switches, g.bound, g.inside_moves.at(g.h));
+        g.inside = select(g.switches, g.switch_at_c, g.inside_moves.at(g.h));
         const V turned = g.inside_moves.at(fridge::turning_h(g.inside_moves, g.h));
         g.coldest = min(min(s.inside_c, g.inside), turned);
         g.warmest = max(g.inside, turned);
         freezer_c = g.box_moves.at(g.h);
     } else {
-        g.inside = fridge::inside_after(s.inside_c, g.heading, f.around.tau_h, g.h);
-        g.inside = select(g.switches, g.bound, g.inside);
+        g.inside = fridge::inside_after(s.inside_c, g.inside_equilibrium_c, f.surroundings.tau_h, g.h);
+        g.inside = select(g.switches, g.switch_at_c, g.inside);
         g.coldest = min(s.inside_c, g.inside);
         g.warmest = g.inside;
     }

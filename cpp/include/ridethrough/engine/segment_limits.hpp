@@ -65,7 +65,7 @@ struct FindsVolts {
         const Bool fridge = s.fridge_open & g.distribution_on & (distribution_v >= c.fridge.restart_v);
         const Bool system = s.system_open & g.alive & (terminal_v >= c.reconnect_v);
         if (c.battery.laws.has_bms) return g.active & (fridge | system);
-        return g.active & (fridge | system | (s.bus_open & (terminal_v >= V(c.battery.back_v))));
+        return g.active & (fridge | system | (s.bus_open & (terminal_v >= V(c.battery.reconnect_v))));
     }
 };
 

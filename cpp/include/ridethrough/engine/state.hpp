@@ -21,7 +21,7 @@ struct TrialState {
     typename V::Bool inverter_open, overcurrent_open;  // the latter: the bus is open for that
     // Per-trial results, as declared in results.def.
     V column[kColumns];
-    // Both ledgers: charge, and energy at the bus.
+    // Both balances: charge, and energy at the bus.
     V in_ah, out_ah, stored_ah, source_wh, chemical_wh, wiring_wh, battery_loss_wh;
 };
 
@@ -32,21 +32,21 @@ struct StepMeans {  // means over the step, for hourly time series
     using T = typename V::Scalar;
     V terminal_v{T(0)}, fridge_v{T(0)}, solar_w{T(0)}, dc_dc_w{T(0)}, mains_w{T(0)}, curtailed_w{T(0)}, fridge_w{T(0)},
         other_w{T(0)}, wiring_w{T(0)}, battery_w{T(0)}, battery_a{T(0)}, off{T(0)};
-    V lowest_running_v{T(kNoVolts)}, lowest_resting_v{T(kNoVolts)};  // at the fridge's terminals, at segments' ends
+    V lowest_running_v{T(kNoVolts)}, lowest_idle_v{T(kNoVolts)};  // at the fridge's terminals, at segments' ends
 };
 
 // Lowest voltage of an hour at the fridge's terminals: with its compressor running, where it ran at all.
 template <class V>
 struct LowestFridgeVolts {
     using T = typename V::Scalar;
-    V running{T(kNoVolts)}, resting{T(kNoVolts)};
+    V running{T(kNoVolts)}, idle{T(kNoVolts)};
 
     RT_INLINE void add(const StepMeans<V>& step, bool new_hour) {
-        if (new_hour) running = resting = V(T(kNoVolts));
+        if (new_hour) running = idle = V(T(kNoVolts));
         running = min(running, step.lowest_running_v);
-        resting = min(resting, step.lowest_resting_v);
+        idle = min(idle, step.lowest_idle_v);
     }
-    RT_INLINE V value() const { return select(running < V(T(kNoVolts)), running, resting); }
+    RT_INLINE V value() const { return select(running < V(T(kNoVolts)), running, idle); }
 };
 
 }  // namespace ridethrough::engine

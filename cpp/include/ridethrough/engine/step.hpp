@@ -63,7 +63,7 @@ RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, T
         s.system_low_h = select(g.active, select(low, s.system_low_h + g.h, zero), s.system_low_h);
         out.system = g.active & low & (s.system_low_h >= c.disconnect_delay_h);
     }
-    out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.floor_v));
+    out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.cutoff_v));
     out.current = Bool::all(false);
     if (c.battery.laws.has_bms) {
         out.bus = out.bus & (b.battery_a > zero);  // low cells may be charged
@@ -78,7 +78,7 @@ template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
     using T = typename V::Scalar;
-    if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.back_v);
+    if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.reconnect_v);
     const typename V::Bool woken = wakes(c, in, g) & (s.waited_h >= V(T(kBmsWaitH)));
     const typename V::Bool relieved = load_is_gone(c, s, g) & (s.waited_h >= V(T(kOvercurrentWaitH)));
     return (s.overcurrent_open & relieved) | (woken & !s.overcurrent_open);
@@ -94,7 +94,7 @@ RT_INLINE void set_inverter(const trip::Plan& plan, const Trial<V>& c, TrialStat
     s.column[kInverterUnservedAh] += select(s.inverter_open, g.h * g.asked_inverter_a, zero);
     s.inverter_waited_h = select(opens, zero, s.inverter_waited_h + g.h);
     const Bool waited = g.active & !opens & (s.inverter_waited_h >= V(T(plan.inverter.restart_wait_h)));
-    s.inverter_open = opens | (s.inverter_open & !(waited & g.alive & (g.terminal_end_v >= c.inverter_back_v)));
+    s.inverter_open = opens | (s.inverter_open & !(waited & g.alive & (g.terminal_end_v >= c.inverter_restart_v)));
 }
 
 template <class V>
@@ -113,9 +113,9 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     }
     const Bool first = g.fridge_ready & opened & (s.column[kCutoutCause] == zero);
     const V of_battery = select(drops.current, V(T(kBatteryOvercurrent)), V(T(kBatteryCutoff)));
-    const V device =
+    const V cutout_cause =
         select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), of_battery));
-    s.column[kCutoutCause] = select(first, device, s.column[kCutoutCause]);
+    s.column[kCutoutCause] = select(first, cutout_cause, s.column[kCutoutCause]);
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
     const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
@@ -154,7 +154,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
         absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
     s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) &
-                 !(g.active & (g.terminal_end_v < V(T(circuit::kNominalRestingV))));
+                 !(g.active & (g.terminal_end_v < V(T(base::kNominalRestingV))));
 }
 
 template <class V>

@@ -1,5 +1,6 @@
 // The second of two phases: what the van makes of the hours. It owns every state that a trial carries from step to step
-// and decides all that hangs on one: regulators at the battery's voltage, starts that need a voltage, the cabin's heat.
+// and decides all that hangs on one: charge controllers at the battery's voltage, starts that need a voltage, the
+// cabin's heat.
 #pragma once
 
 #include "ridethrough/battery/freezing.hpp"
@@ -25,7 +26,7 @@ class Van {
           step_h_(T(plan.step_h)),
           hour_steps_(plan.per_day / 24),
           c_(of_trials(plan, x_)),
-          series_(buffers.paths),
+          series_(buffers.series),
           coolest_opening_c_(T(plan.air.open_above_c)) {
         for (int i = 0; i < plan.fans; ++i)
             if (T(plan.fan[i].starts_c) < coolest_opening_c_) coolest_opening_c_ = T(plan.fan[i].starts_c);
@@ -46,7 +47,7 @@ class Van {
     }
 
     RT_INLINE void begin_day(const Day<V>& day) {
-        regulators_.begin_day(plan_.solar);
+        controllers_.begin_day(plan_.solar);
         if (plan_.heater.fitted) begin_heat_day(day.heater, heat_);
         heated_ = plan_.heater.fitted && heat_.wanted;
     }
@@ -66,7 +67,7 @@ class Van {
         if (heated_) stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
         warm_air(row, from_h, waking);
         if (number == 0) begin_state(on_day);
-        regulate_hour(row);
+        offer_solar(row);
         V around_battery = battery_air_ + row.battery_rise_k;
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         StepInput<V> in = inputs(row, day, bins.at(k), waking);
@@ -97,20 +98,20 @@ class Van {
         begin_charge_day();
         s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
         for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
-        // What the ledgers miss, relative to what went through them.
+        // By how much the balances do not close, relative to what went through them.
         const V one(T(1));
-        out_.ledger_miss[0] =
+        out_.balance_error[0] =
             abs(start_q_ - s_.out_ah + s_.stored_ah - s_.battery.q_ah) / (start_q_ + s_.out_ah + s_.in_ah + one);
         const V used_wh = s_.column[kFridgeWh] + s_.column[kOtherLoadsWh] + s_.column[kLossWh];
-        out_.ledger_miss[1] =
+        out_.balance_error[1] =
             abs(s_.source_wh + s_.chemical_wh - used_wh) / (s_.source_wh + abs(s_.chemical_wh) + used_wh + one);
     }
 
   private:
-    RT_INLINE void regulate_hour(const Row<V>& row) {
+    RT_INLINE void offer_solar(const Row<V>& row) {
         const Bool now = row.new_hour > V(T(0));
-        if (any(now)) regulate(plan_.solar, x_, row.light, s_.terminal_v, now, regulators_);
-        regulators_a_ = select(now, row.light.own_a, regulators_a_);
+        if (any(now)) solar::offer_solar(plan_.solar, x_, row.light, s_.terminal_v, now, controllers_);
+        controllers_a_ = select(now, row.light.own_a, controllers_a_);
     }
 
     // Before the first step the cabin stands where it settles.
@@ -182,7 +183,7 @@ class Van {
         s_.inverter_waited_h = zero;
         s_.inverter_open = s_.overcurrent_open = Bool::all(false);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.terminal_v = V(T(circuit::kNominalRestingV));
+        s_.terminal_v = V(T(base::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;
@@ -202,8 +203,8 @@ class Van {
         const V zero(T(0));
         StepInput<V> in;
         read_loads(bin, in);
-        in.solar_w = regulators_.power_w;
-        in.solar_a = regulators_.current_a;
+        in.solar_w = controllers_.power_w;
+        in.solar_a = controllers_.current_a;
         in.drive = row.drive;
         in.powered = row.powered;
         in.idle = row.idle;
@@ -225,7 +226,7 @@ class Van {
     }
     RT_INLINE void read_loads(const loads::Bin<V>& bin, StepInput<V>& in) const {
         in.distribution_a = bin.distribution_a + fans_a();
-        in.terminal_a = regulators_a_;
+        in.terminal_a = controllers_a_;
         in.inverter_a = bin.terminal_a;
         in.event_a = bin.event_a;
         in.event_on_h = bin.event_on_h;
@@ -265,13 +266,13 @@ class Van {
     Trial<V> c_;
     TrialState<V> s_{};
     cabin::HeaterState<V> heat_;
-    solar::Regulators<V> regulators_{};
+    solar::ChargeControllers<V> controllers_{};
     TimeSeries<V> series_;
     bool heated_ = false;
     V cabin_end_c_, next_end_c_;  // at the end of the step before and of this one
     cabin::AirStep<V> air_;
     // Of the step: the cabin's temperature, what windows and fans make of it, the air around the battery.
-    V cabin_c_, shut_rise_k_, ventilation_, felt_c_[2], battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
+    V cabin_c_, shut_rise_k_, ventilation_, felt_c_[2], battery_air_, heater_a_{T(0)}, controllers_a_{T(0)};
     T coolest_opening_c_;  // below it all is shut
     V battery_lag_, start_q_;
 };

@@ -51,7 +51,7 @@ RT_INLINE void decide_starts(const trip::Plan& plan, const Trial<V>& c, TrialSta
     using T = typename V::Scalar;
     const cabin::HeaterModel& h = plan.heater;
     const V zero(T(0)), step_h(T(plan.step_h));
-    const V from = row.bin * step_h, to = (row.bin + V(T(1))) * step_h, earliest = row.since * step_h;
+    const V from = row.bin * step_h, to = (row.bin + V(T(1))) * step_h, earliest = row.first_bin_to_decide * step_h;
     for (int i = 0; i < cabin::kHeaterUses; ++i) {
         const auto on = i == cabin::kEvening ? goes_on(h, heat) : V::Bool::all(false);
         const V start = select(on, V(T(h.evening_from_h)), heat.today.start[i]), end(heat.today.end[i]);

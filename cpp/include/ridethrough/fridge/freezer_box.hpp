@@ -67,13 +67,13 @@ RT_INLINE FreezerStep<V> two_nodes(const FridgeTrial<V>& p, const FreezerTrial<V
     s.slow_rate = both_ua * per_main * per_box / s.fast_rate;
     // At rest: U1 (Ta - T1) + G (T2 - T1) + w1 = 0 and U2 (Ta - T2) + G (T1 - T2) + w2 = 0.
     const V per_both = one / both_ua;
-    const auto settle = [&](V w1, V w2, V& main_c, V& box_c) {
+    const auto equilibrium = [&](V w1, V w2, V& main_c, V& box_c) {
         main_c = cabin_c + ((box_ua + f.coupling_w_per_k) * w1 + f.coupling_w_per_k * w2) * per_both;
         box_c = cabin_c + ((main_ua + f.coupling_w_per_k) * w2 + f.coupling_w_per_k * w1) * per_both;
     };
-    settle(heat_w, V(T(0)), s.main_off_equilibrium_c, s.box_off_equilibrium_c);
-    settle(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_on_equilibrium_c,
-           s.box_on_equilibrium_c);
+    equilibrium(heat_w, V(T(0)), s.main_off_equilibrium_c, s.box_off_equilibrium_c);
+    equilibrium(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_on_equilibrium_c,
+                s.box_on_equilibrium_c);
     return s;
 }
 

@@ -1,5 +1,5 @@
 // What people switch on, in lanes: each use of a load is an event with a real current, a start and an end. A day's
-// events are laid into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
+// events are put into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
 // is felt, and the others are spread over the bin; but a second use of what hangs on the inverter makes the first one
 // longer.
 #pragma once
@@ -15,7 +15,7 @@ using simd::max;
 using simd::min;
 using simd::select;
 
-// One kind of use of one load. Indices are none where a number has nothing to do.
+// One sort of use of one load. Indices are none where a number has nothing to do.
 struct EventModel {
     int load = 0;             // whose ampere-hours they are
     random::DrawIndex draws;  // of the whole load

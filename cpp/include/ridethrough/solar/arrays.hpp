@@ -20,10 +20,10 @@ using simd::select;
 template <class V>
 struct ArrayTrial {
     V rated_w;
-    V light_share;  // left by dirt
-    V power_share;  // left by wiring, mismatch, ageing and the regulator
+    V light_share;  // left by soiling
+    V power_share;  // left by wiring, mismatch, ageing and the charge controller
     V shade_beam, shade_sky;
-    V rise_k_per_w_m2, loss_per_k;  // of the cells' temperature; of the power
+    V cell_rise_k_per_w_m2, loss_per_k;  // Ross coefficient of the cells; of the power
 };
 
 // beam and sky: light on the plane, W/m2, unshaded.
@@ -37,7 +37,7 @@ RT_INLINE V light_left(const ArrayTrial<V>& p, V beam, V sky) {
 // What an array makes an hour's power of, whatever the battery's voltage.
 template <class V>
 struct ArrayLight {
-    V used;    // W/m2 after shade and dirt
+    V used;    // W/m2 after shade and soiling
     V cell_c;  // equivalent, of the reference module
     V left_w;  // of the rated power, by all but light and heat
 };
@@ -45,7 +45,7 @@ struct ArrayLight {
 template <class V>
 RT_INLINE ArrayLight<V> light_on_array(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
     const V light = light_left(p, beam, sky);
-    const V cell_c = equivalent_cell_c(air_c + p.rise_k_per_w_m2 * light, p.loss_per_k);
+    const V cell_c = equivalent_cell_c(air_c + p.cell_rise_k_per_w_m2 * light, p.loss_per_k);
     return {light * p.light_share, cell_c, p.rated_w * p.power_share};
 }
 
@@ -80,12 +80,13 @@ struct Strings {
     bool series = false;
     double module_vmp_v = 18;
 };
-// Lowest voltage of a string that a regulator can still charge from. From memory.
+// Lowest voltage of a string that a charge controller can still charge from. From memory.
 inline constexpr double kLeastStringV = 15;
 
 // Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full).
-// In series the regulator takes the better of two: the touched substrings bypassed, or all at the current of the
-// shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse only.
+// In series the charge controller takes the better of two: the touched substrings bypassed, or all at the current of
+// the shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse
+// only.
 template <class V>
 RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
     using T = typename V::Scalar;
@@ -107,9 +108,9 @@ constexpr int kMostArrays = 8;
 struct ArrayModel {
     random::ParameterIndex rated_w, soiling_loss, system_loss, efficiency;
     random::ParameterIndex drop_v, self_ma, controller_start_w, start_v, stay_v;
-    random::ParameterIndex rise_factor, loss_per_k, dark_shunt_share, age, ageing, shadow, kept, use;
+    random::ParameterIndex rise_factor, loss_per_k, dark_shunt_share, age, ageing, shadow, shade_kept, use;
     random::DrawIndex use_draws;  // of a portable panel
-    double rise_k_per_w_m2 = 0, volts_ratio = 1;
+    double cell_rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
     bool counts_in_storage = false;  // in the weeks before the trip
     Strings strings{};
@@ -147,16 +148,16 @@ struct SolarDay {
     V film[24];                         // share of the light that passes
 };
 
-// Light of an hour on each of the arrays, and what their regulators take for themselves.
+// Light of an hour on each of the arrays, and what their charge controllers take for themselves.
 template <class V>
 struct SolarLight {
     ArrayLight<V> on[kMostArrays];
     V own_a;
 };
 
-// Regulators, of which some start and stop by the battery's voltage, and what they offered last.
+// Charge controllers, of which some start and stop by the battery's voltage, and what they offered last.
 template <class V>
-struct Regulators {
+struct ChargeControllers {
     typename V::Bool running[kMostArrays];
     V power_w, current_a;  // of trackers; of clamped modules
 
@@ -255,13 +256,13 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
                         one - x[a.system_loss],
                         shade_beam,
                         shade_sky,
-                        V(T(a.rise_k_per_w_m2)) * x[a.rise_factor],
+                        V(T(a.cell_rise_k_per_w_m2)) * x[a.rise_factor],
                         x[a.loss_per_k]};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
         if (a.portable) {
-            p.shade_beam *= x[a.kept];
-            p.shade_sky *= x[a.kept];
+            p.shade_beam *= x[a.shade_kept];
+            p.shade_sky *= x[a.shade_kept];
         } else {
             if (m.film.draws) p.light_share *= today.film[hour];
             if (a.shadow && in_hours) {
@@ -278,7 +279,7 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
 
 // A tracker's power, or the current of a module clamped by a PWM controller, added to those of the others.
 template <class V>
-RT_INLINE void regulate_array(const ArrayModel& a, random::Parameters<V> x, const ArrayLight<V>& on, V terminal_v,
+RT_INLINE void offer_of_array(const ArrayModel& a, random::Parameters<V> x, const ArrayLight<V>& on, V terminal_v,
                               typename V::Bool where, typename V::Bool& running, V& power_w, V& current_a) {
     using T = typename V::Scalar;
     const V zero(T(0)), least{T(kLeastLightWM2)};
@@ -312,16 +313,16 @@ RT_INLINE void regulate_array(const ArrayModel& a, random::Parameters<V> x, cons
         power_w += select(works, power, zero);
 }
 
-// What the regulators make of an hour's light at the battery's voltage as last known, where an hour begins.
+// What the charge controllers make of an hour's light at the battery's voltage as last known, where an hour begins.
 template <class V>
-RT_INLINE void regulate(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
-                        typename V::Bool where, Regulators<V>& regulators) {
+RT_INLINE void offer_solar(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
+                           typename V::Bool where, ChargeControllers<V>& controllers) {
     using T = typename V::Scalar;
     V power_w(T(0)), current_a(T(0));
     for (int i = 0; i < m.arrays; ++i)
-        regulate_array(m.array[i], x, light.on[i], terminal_v, where, regulators.running[i], power_w, current_a);
-    regulators.power_w = select(where, power_w, regulators.power_w);
-    regulators.current_a = select(where, current_a, regulators.current_a);
+        offer_of_array(m.array[i], x, light.on[i], terminal_v, where, controllers.running[i], power_w, current_a);
+    controllers.power_w = select(where, power_w, controllers.power_w);
+    controllers.current_a = select(where, current_a, controllers.current_a);
 }
 
 }  // namespace ridethrough::solar

@@ -52,7 +52,7 @@ RT_INLINE V junction_a(const ModuleState<V>& m, V junction_v, V& slope) {
 }
 }  // namespace detail
 
-// Not below 0: the regulator or its diode blocks the way back.
+// Not below 0: the charge controller or its diode blocks the way back.
 template <class V>
 RT_INLINE V module_current_a(const ModuleState<V>& m, V volts) {
     using T = typename V::Scalar;

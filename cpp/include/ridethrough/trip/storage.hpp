@@ -1,9 +1,9 @@
 // The weeks before the trip, for the kernel: a van that stands, with what is always on, its charge controllers' own
 // draw, the battery's own loss and the mean sun on its roof. Steady currents, so the charge is an exponential, held at
-// full by the regulator.
+// full by the charge controller.
 #pragma once
 
-#include "ridethrough/circuit/nominal_volts.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/random/parameters.hpp"
 #include "ridethrough/simd/elementary.hpp"
 #include "ridethrough/simd/pack.hpp"
@@ -48,7 +48,7 @@ RT_INLINE V charge_after_storage(const StorageModel& m, random::Parameters<V> x,
         solar_w_days += x[a.rated_w] * (one - x[a.soiling_loss]) * (one - x[a.system_loss]) * x[a.efficiency];
     }
     const V solar_ah =
-        solar_w_days * V(T(m.sun_h_per_day) * T(1 / circuit::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
+        solar_w_days * V(T(m.sun_h_per_day) * T(1 / base::kNominalChargingV)) * x[ghi_scale] * x[m.sun_share];
     return charge_after(x[initial_soc], (solar_ah - drain_ah) / full_ah, x[m.self_discharge] * V(T(1 / kDaysAMonth)),
                         V(T(7)) * x[m.weeks]);
 }

@@ -1,8 +1,8 @@
 // The hour's weather, in lanes: daily clearness and temperature from normal draws, the hours within a day from the
-// daily values, or real hours replayed. Pure arithmetic on plain pointers; weather_plan.hpp fills the tables.
+// daily values, or real hours replayed. Pure arithmetic on plain pointers; weather/tables.hpp fills the tables.
 //
 // Draws, one 64-bit draw a lane: purpose weather.clearness 1 a day, weather.temperature 1 a day, weather.cloud 24 a
-// day, weather.replay 1 a trial. Word i of lane l stands at [i * V::width + l]. A normal comes from the high half.
+// day, weather.replay 1 a trial. Draw i of lane l stands at [i * V::width + l]. A normal comes from the high half.
 #pragma once
 
 #include <cstdint>
