@@ -146,7 +146,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,
-        low + fridge.draws[:, 0, 1] * (high - low),
+        low + fridge.daily_draws[:, 0, 1] * (high - low),
         by_day(q(van.fridge, "door_openings_per_day", "fridge."), days),
         q(van.wiring, "shared_mohm", "wiring.") / 1000,
         q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,

@@ -64,7 +64,7 @@ class Fridge:
         self.cutout_v, self.restart_v = draw("cutout_v"), draw("restart_v")
         self.evaporator_c = EVAPORATOR_C
         self.door_wh_per_k = record.door_opening_wh / DOOR_RATED_K * (UPRIGHT_DOORS if upright else 1)
-        self.draws = uniform_of(draws.daily_draws("load.fridge", 2))
+        self.daily_draws = uniform_of(draws.daily_draws("load.fridge", 2))
         if record.cover is not None:
             self.ua = self.ua * draws.quantity(record.cover, "heat_leak_factor", "fridge.cover.")
         self.fan_w = np.zeros(len(draws))
@@ -99,12 +99,12 @@ class Fridge:
         """Temperatures at the trip's start, (node, node...); somewhere within the band unless declared."""
         low, high = self.own_band()
         if self.record.initial_inside_c is None:
-            return [low + self.draws[:, 0, 1] * (high - low)]
+            return [low + self.daily_draws[:, 0, 1] * (high - low)]
         return [self.draws.quantity(self.record, "initial_inside_c", "fridge.")]
 
     def openings(self, mean):
         """Of each day: Poisson by its inverse distribution function; mean (trials, days)."""
-        u = self.draws[:, : mean.shape[1], 0]
+        u = self.daily_draws[:, : mean.shape[1], 0]
         counts = np.arange(MOST_OPENINGS)
         return (u[..., None] > pdtr(counts, mean[..., None])).sum(-1)
 

@@ -1,7 +1,7 @@
 """What the trade sees in vans and what the simulated default vans show.
 
 Bands are common practice without a source, or from memory; each is set beside its reason before any run. A meter reads
-at the battery's terminals or at the fridge's terminals; readings are means over an hour in which the compressor either runs
+at the terminals of the battery or the fridge; readings are means over an hour in which the compressor either runs
 all through or rests.
 """
 
@@ -126,7 +126,9 @@ def agm_at_rest() -> list[Fact]:
     return [
         Fact("AGM full, rested overnight", TERMINALS, "V", 12.7, 13.0, full.terminal_v[:, 14]),
         *(
-            Fact(f"AGM {name}, hardly any load", TERMINALS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
+            Fact(
+                f"AGM {name}, hardly any load", TERMINALS, "V", low, high, where_first(m.charge < charge, m.terminal_v)
+            )
             for name, charge, low, high in rows
         ),
     ]

@@ -119,13 +119,13 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
     const auto compiled = compile(van, trip);
     for (const auto& i : compiled->schedule())
         shown.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
-                       base::number_text(i.end_h) + " " + std::to_string(i.day));
+                        base::number_text(i.end_h) + " " + std::to_string(i.day));
     CHECK(shown == std::vector<std::string>{"trip.storage storage -336 0 -13",
-                                           "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
-                                           "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
-                                           "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on
-                                           "trip.water_days water 33 33 3", "trip.stops.town drive 47 49 3",
-                                           "trip.stops.town shore_power 49 96 3"});
+                                            "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
+                                            "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
+                                            "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on
+                                            "trip.water_days water 33 33 3", "trip.stops.town drive 47 49 3",
+                                            "trip.stops.town shore_power 49 96 3"});
 }
 
 TEST_CASE("a climate without coordinates is that of its site") {

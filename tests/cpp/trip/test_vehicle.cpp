@@ -115,9 +115,9 @@ TEST_CASE("a plain cable to the alternator") {
         const auto by = [&](const ConfigurationPtr& c) { return played(dark(half(kind), c), plan); };
         const double thick = mean(by(alternator_cable({{"supply_mohm", 20.0}})), engine::kDcDcWh),
                      thin = mean(by(alternator_cable({{"supply_mohm", 150.0}})), engine::kDcDcWh),
-                     smart =
-                         mean(by(alternator_cable({{"supply_mohm", 20.0}, {"alternator_v", Spread::triangular(12.2, 13.0, 14.8)}})),
-                              engine::kDcDcWh),
+                     smart = mean(by(alternator_cable(
+                                      {{"supply_mohm", 20.0}, {"alternator_v", Spread::triangular(12.2, 13.0, 14.8)}})),
+                                  engine::kDcDcWh),
                      dc_dc = mean(by(charger()), engine::kDcDcWh);
         INFO(kind << ": Wh " << thick << ", thin " << thin << ", smart " << smart << ", charger " << dc_dc);
         CHECK(thin < 0.6 * thick);
@@ -126,8 +126,8 @@ TEST_CASE("a plain cable to the alternator") {
         CHECK(warns(dark(half(kind), alternator_cable()), plan, "can overheat it") == lithium);
     }
     // An AGM on relay and wire: logs say 17 A falling to 10 A near 80 %, and 5 to 25 A (common practice, no source).
-    const auto o = run(compile(dark(half("AgmBattery", {{"capacity_ah", 100.0}}), alternator_cable()), plan), first_trials(200),
-                       engine::Precision::double_, 0, all_series());
+    const auto o = run(compile(dark(half("AgmBattery", {{"capacity_ah", 100.0}}), alternator_cable()), plan),
+                       first_trials(200), engine::Precision::double_, 0, all_series());
     double first = 0, last = 0;
     for (const auto& x : o) {  // day 1, 10 to 13 h: 19 hours after the start
         first += x.series[engine::kSeriesDcDcW * 120 + 19] / 13.3 / 200;
