@@ -10,6 +10,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
+CLOSING_SEGMENTS = 9
 HEAVY_C_RATE, HALVINGS = 0.1, 8  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
@@ -51,7 +52,7 @@ class Step(Cutouts):
             self.length(last=segment == MOST_SEGMENTS - 1)
             self.flows()
             if segment < MOST_SEGMENTS - 1:
-                self.end_with_delays()
+                self.end_with_delays(segment < CLOSING_SEGMENTS)
             self.move()
             self.account()
             self.test_volts()
@@ -178,7 +179,7 @@ class Step(Cutouts):
         if not b.lithium:  # whose surface charge begins with any current
             self.near(self.flow.battery_a, 0, charges)
 
-    def end_with_delays(self):
+    def end_with_delays(self, may_close):
         """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
         seen_v = f.terminal_v - inverter.ohm * self.inverter_a
@@ -193,7 +194,7 @@ class Step(Cutouts):
             over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
             delay_h = self.plan.van.batteries[0].overcurrent_delay_s / 3600
             h = np.where(over, np.minimum(h, np.maximum(delay_h - s.overcurrent_h, 0) + PAST_WAIT_H), h)
-        if (s.fridge_open | s.system_open | s.bus_open).any():
+        if may_close and (s.fridge_open | s.system_open | s.bus_open).any():
             h = np.where(self.active, np.minimum(h, self.until_volts()), h)
         self.turned = self.turned & ~(h < self.h)
         self.h = h

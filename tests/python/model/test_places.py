@@ -132,6 +132,7 @@ def test_a_spread_of_a_stop_has_its_path() -> None:
     assert shaded.get("stops.fell.shade_beam") == rt.spreads.uniform(0.1, 0.5, per="trial")
 
 
+@pytest.mark.filterwarnings("ignore:Van.dc_dc.current_a:UserWarning")
 def test_verdict_and_numbers_name_the_places() -> None:
     van = rt.Van(solar=None, battery=rt.AgmBattery(capacity_ah=60))
     risk = rt.simulate(van, TOUR, trials=300, seed=2)

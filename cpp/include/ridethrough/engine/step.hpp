@@ -175,7 +175,7 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
         solve_bus(plan, c, s, f, g);
-        if (segment < kMostSegments - 1) end_with_delays(plan, c, f, s, g);
+        if (segment < kMostSegments - 1) end_with_delays(plan, c, f, s, segment, g);
         advance_battery(c, f, s, g);
         V freezer_c;
         advance_fridge(plan, s, f, g, freezer_c);
