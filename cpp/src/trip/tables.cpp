@@ -1,7 +1,5 @@
 #include "tables.hpp"
 
-#include "ridethrough/trip/compile.hpp"
-
 namespace ridethrough::trip {
 
 void Tables::set_plan_pointers() {
@@ -35,20 +33,6 @@ void Tables::set_plan_pointers() {
     if (!stop_shade.empty())
         plan.stops = {stop_shade.data(), stop_lag.data(), stop_scale.data(), stop_air_lag1.data(),
                       stop_air_offset.data()};
-}
-
-CompiledTrip::~CompiledTrip() = default;
-
-const Plan& CompiledTrip::plan() const { return tables_->plan; }
-const std::vector<Interval>& CompiledTrip::schedule() const { return tables_->schedule.intervals; }
-
-template <>
-SkyView<double> CompiledTrip::skies<double>() const {
-    return tables_->in_double.view();
-}
-template <>
-SkyView<float> CompiledTrip::skies<float>() const {
-    return tables_->in_single.view();
 }
 
 }  // namespace ridethrough::trip

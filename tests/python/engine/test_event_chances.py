@@ -91,7 +91,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
         assert risk.chances[name].events == happened.sum(), name
     assert risk.chances == summary.chances
     off = risk.fridge_off_over_1h  # the second headline: in the verdict, its page and the dictionary
-    assert off == risk.chances["fridge_off_over_1h"] and 0 < off.events <= (c["cutout_cause"] > 0).sum()
+    assert off == risk.chances["fridge_off_over_1h"] and 0 < there(off.events) <= (c["cutout_cause"] > 0).sum()
     assert (c["longest_off_h"] <= c["hours_off"] * (1 + 1e-6)).all()
     assert f"The fridge is off for more than an hour in a row in {100 * off.value:.2g} %" in str(risk)
     assert "the fridge is off for more than an hour in a row</td>" in risk._repr_html_()

@@ -134,7 +134,7 @@ def test_module_between_two_fits_to_measured_ones() -> None:
 def test_what_leaks_and_heats_where_nothing_is_said() -> None:
     """Flexible arrays leak more in dull light (from memory), and all spreads are drawn as declared."""
     van = rt.Van(arrays=[rt.SolarArray(), rt.SolarArray(name="glass", mounting="framed"), rt.PortableArray()])
-    place = {"latitude": 36.1, "longitude": -79.95}
+    place: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
     climate = rt.Climate(**place, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[20.0] * 12)
     compiled = clocks.compile_with_clock(
         van, rt.Trip(site=rt.Site(**place, climate=climate), start="2026-07-06", nights=1)

@@ -17,7 +17,7 @@ from reference_cases import SITE
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")
 
-AUTUMN = dict(site=SITE, start="2026-11-06 15:00", nights=5)
+AUTUMN: dict[str, Any] = dict(site=SITE, start="2026-11-06 15:00", nights=5)
 AGM = rt.Van(battery=rt.AgmBattery(capacity_ah=130), solar=rt.SolarArray(rated_w=160))
 LITHIUM = rt.Van(battery=rt.LithiumBattery(capacity_ah=110), solar=rt.SolarArray(rated_w=160))
 TRIALS = 4000

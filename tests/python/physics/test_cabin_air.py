@@ -11,6 +11,7 @@ import bench
 import numpy as np
 import pytest
 import ridethrough as rt
+from optional import there
 from ridethrough.model.values import mean_value
 from scipy.integrate import solve_ivp
 from study_fixture import SITE
@@ -129,7 +130,7 @@ def test_a_heated_cabin_is_the_solution_of_its_equation(mean_c: float) -> None:
         assert risk.load_ah["heater"] == pytest.approx(sum(ode.amps), rel=0.005)
 
 
-def rise_at_15h(air_c: float, persons: float, loads: list[Any]) -> float:
+def rise_at_15h(air_c: float, persons: int, loads: list[Any]) -> float:
     """Over the air, in the hour after 14 h, with full sun since 10 h; by the spreads of the default van."""
     sun = np.where((HOUR >= 10) & (HOUR < 15), 1000.0, 0.0)
     climate = bench.climate(np.full(8760, air_c), np.tile(sun, 365))
@@ -157,7 +158,7 @@ def test_people_and_walls_are_those_of_standards_and_practice() -> None:
     assert 40 <= mean_value(van.cabin_heat_loss_w_per_k) <= 60
     assert 1 <= mean_value(van.cabin_lag_h) <= 2
     # Some 170 W of two people for 14 h are 2 to 3 K over a day.
-    still = SITE.replace(climate=SITE.climate.replace(air_temp_c=[5.0] * 12))
+    still = SITE.replace(climate=there(SITE.climate).replace(air_temp_c=[5.0] * 12))
     dark = rt.simulate(
         rt.Van(loads=[], cabin_sun_rise_k_per_w_m2=0.0),
         rt.Trip(site=still, start="2026-01-12 12:00", nights=4),
@@ -181,7 +182,7 @@ def test_a_parked_van_opens_nothing() -> None:
 def test_a_heated_van_lets_lithium_charge_in_frost() -> None:
     """-5 degC, heated from dusk to morning: over 10 degC wherever it is wanted, 12 to 18 Ah a day (from memory), and
     the battery in the living space under its charging minimum in far less than a fifth of the hours."""
-    frost = SITE.replace(climate=SITE.climate.replace(air_temp_c=[-5.0] * 12))
+    frost = SITE.replace(climate=there(SITE.climate).replace(air_temp_c=[-5.0] * 12))
     battery = rt.LithiumBattery(capacity_ah=1000, location="living_space")
     van = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=1500), loads=[rt.Heater(morning_until_h=9)])
     trip = rt.Trip(site=frost, start="2026-01-12 12:00", nights=7, habits_scale=1)

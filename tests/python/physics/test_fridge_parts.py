@@ -9,6 +9,8 @@ from ridethrough import _core
 from ridethrough.weather import climate_from_data
 
 pd = pytest.importorskip("pandas")
+# Fridges are looked at in heat in which nobody should keep the battery that runs them.
+pytestmark = pytest.mark.filterwarnings("ignore:Van.battery.location:UserWarning")
 
 PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
 # Ah a day at 12 V, set to 4 degC: table from memory, least and most, at 20, 25, 32, 38 degC around the fridge.

@@ -1,10 +1,12 @@
 """The weeks before a trip through the whole engine."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 import ridethrough as rt
 
-PLACE = {"latitude": 45.0, "longitude": 5.0}
+PLACE: dict[str, Any] = {"latitude": 45.0, "longitude": 5.0}
 SITE = rt.Site(
     **PLACE, climate=rt.Climate(ghi_kwh_m2_day=[2.0] * 12, air_temp_c=[10.0] * 12, **PLACE), time_zone="Etc/GMT"
 )
