@@ -230,6 +230,7 @@ def test_the_default_van(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(20 < total < 100 for total in rows["all"])
 
 
+@pytest.mark.filterwarnings("ignore:Van.battery.location:UserWarning")
 def test_a_fan_in_the_desert_runs_day_and_night() -> None:
     """30 Ah a day (from memory), against 6 in a temperate July and none in its January."""
     site = rt.Site(latitude=33.4, longitude=-112.0, climate=DESERT)
