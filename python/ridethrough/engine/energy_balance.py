@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.classes import LithiumBattery, Van
+from ..model.former_names import name_now
 from ..model.van_parts import in_common
 
 if TYPE_CHECKING:
@@ -90,8 +91,7 @@ class DayBalance:
 
         def __getattr__(self, name: str) -> NoReturn:
             """Only reached by a name that is not there."""
-            now = {"charge_before": "soc_before", "charge_after": "soc_after"}.get(name, f"{name}_wh")
-            if now in ("sun_wh", "drawn_wh", *DayBalance.__dataclass_fields__):
+            if now := name_now(f"DayBalance.{name}"):
                 raise AttributeError(f"DayBalance.{name}: now {now}")
             raise AttributeError(f"'DayBalance' object has no attribute {name!r}")
 

@@ -60,8 +60,6 @@ class Risk(Result):
         trip's clock; ``explain("time_series")`` says what each is.
     time_series_values : mapping of str to ndarray, shape (trials, hours)
         The same as plain arrays, which need no xarray.
-    warnings : tuple of str
-        What is allowed in the van and the trip but probably not meant.
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.

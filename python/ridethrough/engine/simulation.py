@@ -106,8 +106,7 @@ def simulate(
         raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
     risk = None
     if summary.trials:
-        series = summary.finish().take_time_series()
-        risk = Risk(van, trip, compiled, summary, options.seed, precision, series)
+        risk = _risk_of(van, trip, compiled, summary, options)
         risk.half_width_reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if raised is not None:
         _raise_with_what_is_finished(raised, summary.trials, risk)
@@ -141,6 +140,11 @@ def run_trip(
     raised = _run_to_the_end(summary, van, trip, compiled, options, _StoppingRule(None, 1), report_done)
     if raised is not None:
         raise raised
+    return _risk_of(van, trip, compiled, summary, options)
+
+
+def _risk_of(van: Van, trip: Trip, compiled: _core.Compiled, summary: Summary, options: RunOptions) -> Risk:
+    """The risk of what was summed up; it takes the hourly series along, which are large."""
     series = summary.finish().take_time_series()
     return Risk(van, trip, compiled, summary, options.seed, options.precision, series)
 

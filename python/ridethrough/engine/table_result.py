@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from ..model.errors import renamed
+from ..model.former_names import name_now
 from .labelled_data import require_xarray
 from .result import Result
 
@@ -61,12 +62,11 @@ class FrameResult(TableResult):
 
     _table_name = "frame"
     _columns: ClassVar[dict[str, tuple[str, str]]]  # unit and meaning by column
-    _renamed: ClassVar[dict[str, str]] = {}  # former names of columns
     frame: pandas.DataFrame
 
     def __getitem__(self, key: Any) -> Any:
-        if isinstance(key, str) and key in self._renamed:
-            raise renamed("column", self._renamed[key], key)
+        if isinstance(key, str) and (now := name_now(f"{type(self).__name__}.{key}")):
+            raise renamed("column", now, key)
         return self.frame[key]
 
     def to_xarray(self) -> xarray.Dataset:

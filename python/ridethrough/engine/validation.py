@@ -12,12 +12,11 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import is_number
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
 from ..model.errors import bad_input
-
-REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
 def validate_int(name: str, value: object, low: int, high: int) -> int:
@@ -32,10 +31,10 @@ def validate_int(name: str, value: object, low: int, high: int) -> int:
 
 def validate_number(name: str, value: object, low: float, high: float) -> float:
     """The number as a float; InputError where it is none or out of range."""
-    if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
+    if not is_number(value) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
         hint = ""
-        if isinstance(value, REAL_NUMBERS) and high <= 1 < value <= 100 and low <= value / 100 <= high:
+        if is_number(value) and high <= 1 < value <= 100 and low <= value / 100 <= high:
             hint = f"is per cent meant? write {value / 100:g}"
         raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
     return float(value)
@@ -43,7 +42,7 @@ def validate_number(name: str, value: object, low: float, high: float) -> float:
 
 def validate_risk_level(level: object) -> None:
     """InputError where a risk that is looked at is none."""
-    if isinstance(level, bool) or not isinstance(level, REAL_NUMBERS) or not 0 < level < 1:
+    if not is_number(level) or not 0 < level < 1:
         raise bad_input("level", level, allowed="above 0 and below 1")
 
 

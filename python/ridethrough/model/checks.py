@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from numbers import Real
 from typing import Any, TypeGuard
+
+import numpy as np
 
 from .errors import bad_input
 
 
 def is_number(value: object) -> TypeGuard[float]:
-    """Whether it is a real number and no yes or no."""
-    return isinstance(value, Real) and not isinstance(value, bool)
+    """Whether it is a number of Python or NumPy and no yes or no."""
+    return isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
 
 
 def validate_list(name: str, value: object, allowed: str) -> list[Any]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-import numpy as np
-
+from .checks import is_number
 from .errors import bad_input
 
 _LIMITS = {"latitude": 90.0, "longitude": 180.0}
@@ -36,7 +35,7 @@ def read_coordinate(name: str, value: Any, path: str = "") -> float:
         axis, degrees = _read(name, value, path, value)
         if axis not in ("", name):
             raise bad_input(path, value, reason=f"that is a {axis}", allowed=f"{-limit:g} to {limit:g} deg")
-    elif isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
+    elif not is_number(value):
         raise bad_input(path, value, allowed=_ALLOWED[name])
     else:
         degrees = float(value)

@@ -32,8 +32,13 @@ _OF_PYTHON = {
     "Risk.devices": "cutout_causes",
     "Risk.days": "day_balances",
     "Risk.reached": "half_width_reached",
+    "Hindcast.first_cutout_hour": "first_cutout_h",
+    "DayBalance.charge_before": "soc_before",
+    "DayBalance.charge_after": "soc_after",
     "paths": "time_series",
 }
+_WATT_HOURS = "solar dc_dc mains battery fridge other_loads cables curtailed curtailed_cold sun drawn"
+_OF_PYTHON |= {f"DayBalance.{name}": f"{name}_wh" for name in _WATT_HOURS.split()}
 
 
 @cache

@@ -152,13 +152,8 @@ def _unknown(schema: _core.Schema, name: str, value: Any, error: _core.InputErro
     made = bad_input(path, value, reason="no such field", hint=hint, suggestion=meant or error.suggestion)
     made.allowed = error.allowed or ", ".join(_fields(schema))
     text = f"{made} {more}" if made.suggestion else f"{made}; {more}"
-    return with_text(made, text)
-
-
-def with_text(error: _core.InputError, text: str) -> _core.InputError:
-    """The error with another text; its facts stay."""
-    error.args = (text,)
-    return error
+    made.args = (text,)  # its facts stay
+    return made
 
 
 def _amp_hours(schema: _core.Schema, name: str, value: Any) -> tuple[str, str]:

@@ -51,8 +51,6 @@ class Hindcast(FrameResult):
         "min_soc": ("1", "lowest charge of the trip, share of full, mean of the trials"),
     }
 
-    _renamed: ClassVar = {"first_cutout_hour": "first_cutout_h"}
-
     def by_month(self) -> pandas.DataFrame:
         """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.
 

@@ -16,8 +16,8 @@ from ..engine.labelled_data import to_tidy_frame
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
-from ..engine.validation import REAL_NUMBERS, validate_int, validate_number, validate_risk_level
-from ..model.checks import validate_list, validate_mapping
+from ..engine.validation import validate_int, validate_number, validate_risk_level
+from ..model.checks import is_number, validate_list, validate_mapping
 from ..model.classes import Site, Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.habit_profiles import Habits, habits
@@ -264,7 +264,7 @@ def _weights(customers: object) -> dict[str, float]:
     found = {}
     for name, given in customers.items():
         weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
-        if isinstance(weight, bool) or not isinstance(weight, REAL_NUMBERS) or not 0 < weight < float("inf"):
+        if not is_number(weight) or not 0 < weight < float("inf"):
             raise bad_input("customers", reason=f"weight of {name!r} = {weight!r}: allowed numbers above 0")
         found[str(name)] = float(weight)
     return {name: weight / sum(found.values()) for name, weight in found.items()}

@@ -28,14 +28,13 @@ from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_trip
 from ..engine.validation import (
-    REAL_NUMBERS,
     compile_trip,
     compile_with_warnings,
     require_van_and_trip,
     validate_number,
 )
 from ..model import parameter_paths
-from ..model.checks import validate_pair
+from ..model.checks import is_number, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -371,7 +370,7 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_cor
         power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
-    if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
+    if not (is_number(step) and step > 0 and field.low <= low < high <= field.high):
         raise bad_input(
             f"within = {(low, high)}, step",
             step,

@@ -143,9 +143,8 @@ RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0));
     const V turn = turning_h(m, hours);
-    const auto throughout = (m.at(zero) > level) & (m.at(turn) > level) & (m.at(hours) > level);
-    const auto piece = [&](V from, V to) {
-        const auto starts = m.at(from) > level, ends = m.at(to) > level;
+    const auto at_start = m.at(zero) > level, at_turn = m.at(turn) > level, at_end = m.at(hours) > level;
+    const auto piece = [&](V from, V to, typename V::Bool starts, typename V::Bool ends) {
         V above = select(starts & ends, to - from, zero);
         const auto crosses = (starts & !ends) | (ends & !starts);
         if (any(crosses)) {
@@ -154,7 +153,8 @@ RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
         }
         return above;
     };
-    return select(throughout, hours, min(piece(zero, turn) + piece(turn, hours), hours));
+    const V above = piece(zero, turn, at_start, at_turn) + piece(turn, hours, at_turn, at_end);
+    return select(at_start & at_turn & at_end, hours, min(above, hours));
 }
 
 }  // namespace ridethrough::fridge
