@@ -117,14 +117,15 @@ class Hours {
 
     RT_INLINE void daily_weather() {
         if (plan_.replay || out_.days_given) return;
-        const std::uint64_t *clearness = draws_.at(plan_.clearness, 0), *temperature = draws_.at(plan_.temperature, 0);
+        const weather::Model& m = plan_.weather;
+        const std::uint64_t *clearness = draws_.at(m.clearness, 0), *temperature = draws_.at(m.temperature, 0);
         if (plan_.stops.lag) {
             weather_of_stops(view_.skies.weather, plan_.stops, x_, clearness, temperature, out_.clearness,
                              out_.air_mean_c);
             return;
         }
-        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)), x_[plan_.ghi_scale],
-                                               x_[plan_.air_temp_offset_k]};
+        const weather::WeatherInputs<V> inputs{x_[m.clearness_lag1], V(T(m.air_temp_lag1)), x_[m.ghi_scale],
+                                               x_[m.air_temp_offset_k]};
         weather::daily_weather(view_.skies.weather, inputs, clearness, temperature, out_.clearness, out_.air_mean_c);
     }
 

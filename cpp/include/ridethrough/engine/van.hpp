@@ -39,7 +39,7 @@ class Van {
             V standby_a = V(T(0));
             for (int i = 0; i < plan_.standbys; ++i) standby_a += x_[plan_.standby[i].current_a];
             x_[plan_.battery.initial_soc] =
-                charge_after_storage(plan_.storage, x_, plan_.battery.initial_soc, plan_.ghi_scale, plan_.solar,
+                charge_after_storage(plan_.storage, x_, plan_.battery.initial_soc, plan_.weather.ghi_scale, plan_.solar,
                                      standby_a, c_.battery.q_max_ah);
         }
         // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
