@@ -83,8 +83,8 @@ const Schema& alternator_cable_schema() {
     static const Schema schema = formerly(
         "AlternatorLink",
         Schema{"AlternatorCable",
-               "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, "
-               "with no charger in it. Current follows from the voltages and the resistances; none flows back.",
+               "Plain cable from the vehicle's alternator to the house battery, with no charger in it. A relay closes "
+               "while driving; current follows from the voltages and the resistances, and none flows back.",
                {
                    number("current_a", "A", Variation::trial, {1, 200}, 40.0, from_memory("20 to 60 A"),
                           "most that it carries: the fuse, or what the alternator has to spare"),
