@@ -92,9 +92,8 @@ def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
 
 @fast
 def windows_at(cabin_c, clock, i, own, rules):  # type: ignore[no-untyped-def]
-    if not rules.wake_h <= clock < rules.bedtime_h:
-        return 0.0
-    return own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
+    asleep = 1.0 if rules.wake_h <= clock < rules.bedtime_h else rules.open_at_night
+    return asleep * own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
 
 
 @fast

@@ -3724,10 +3724,12 @@ class Van(Configuration):
         What windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
         triangular(1, 2, 3.5) (from memory, weak). May be a spread per trial.
     windows_open_above_c : float, optional
-        People who are awake open the windows when the cabin is warmer than this [degC]. 0 to 50 degC. Default
-        24 (from memory).
+        People open the windows when the cabin is warmer than this [degC]. 0 to 50 degC. Default 24 (from
+        memory).
     windows_wide_above_c : float, optional
         Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
+    windows_open_at_night : float, optional
+        Share of that opening that is left when people sleep. 0 to 1. Default 0.5 (from memory, weak).
 
     Examples
     --------
@@ -3794,6 +3796,7 @@ class Van(Configuration):
             window_ventilation: float | Spread = ...,
             windows_open_above_c: float = 24.0,
             windows_wide_above_c: float = 30.0,
+            windows_open_at_night: float = 0.5,
         ) -> None: ...
         @property
         def battery(self) -> AgmBattery | LithiumBattery: ...
@@ -3868,6 +3871,8 @@ class Van(Configuration):
         def windows_open_above_c(self) -> float: ...
         @property
         def windows_wide_above_c(self) -> float: ...
+        @property
+        def windows_open_at_night(self) -> float: ...
 
 
 class Site(Configuration):

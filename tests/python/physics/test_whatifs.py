@@ -3,8 +3,8 @@ summer. Of the cabin: test_cabin_whatifs.py; of batteries and their chargers: te
 test_heavy_loads.py.
 
 No source gives such sizes. Each range is our own estimate, made before looking, from ampere-hours: a day takes some 50
-to 60 Ah, five nights stand between a battery's charge and the Sun, and 5 % of a day's ampere-hours (2.5 to 3) move the log
-odds by .2 to .4, as the spread of what trips take between vans is some 15 %.
+to 60 Ah, five nights stand between a battery's charge and the Sun, and 5 % of a day's ampere-hours (2.5 to 3) move the
+log odds by .2 to .4, as the spread of what trips take between vans is some 15 %.
 """
 
 from __future__ import annotations
