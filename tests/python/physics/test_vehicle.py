@@ -228,7 +228,9 @@ def test_a_long_cable_gives_a_share_of_the_drive():
         cycling = rng.triangular(0, 0.3, 0.6, size=(4000, 1))
         played = np.where(holds, 1, cycling * (volts >= 13.1)).mean(axis=1)
         assert shares.mean() == pytest.approx(played.mean(), abs=0.02)
-        np.testing.assert_allclose(np.quantile(shares, [0.1, 0.5, 0.9]), np.quantile(played, [0.1, 0.5, 0.9]), atol=0.05)
+        np.testing.assert_allclose(
+            np.quantile(shares, [0.1, 0.5, 0.9]), np.quantile(played, [0.1, 0.5, 0.9]), atol=0.05
+        )
 
 
 @pytest.mark.filterwarnings("ignore:Van.dc_dc")
