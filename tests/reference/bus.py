@@ -211,7 +211,7 @@ def balance_with_cable(bus, cable):
         return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)
-    unwilling = ~held & (cable.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
+    unwilling = ~held & (v > 0) & (cable.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
     if unwilling.any():
         v = np.where(unwilling, solve(bus.acceptance_a), v)
     v = np.where(held, held_v, np.maximum(v, 0))

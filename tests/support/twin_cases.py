@@ -152,6 +152,15 @@ CASES = {
         rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(input_priority="alternator_first", supply_mohm=30, **SMART)),
         trip(**SUMMER, drives=[rt.Drive(days=[2, 3])]),
     ),
+    "overwhelmed": (
+        rt.Van(
+            battery=agm(capacity_ah=20, age_years=8, location="locker"),
+            dc_dc=rt.AlternatorCable(),
+            solar=None,
+            loads=[rt.Inverter(cutout_v=8.5, cutout_delay_s=600), rt.Kettle(power_w=2500, use_probability=1)],
+        ),
+        trip(**COLD, drives=[rt.Drive(days=[2, 3], duration_h=6)]),
+    ),
     "generator": (
         rt.Van(battery=agm(), **GENERATOR),
         trip(

@@ -81,6 +81,9 @@ TEST_CASE("a battery from which more is drawn than it can give goes down to 0 V 
             CHECK(a * (out.resistance_ohm.v * a - out.overvoltage_v.v) == Approx(10 * a));
             const auto by_cable = charging::balance_with_cable(in, {One(14.0), One(5.0), One(40.0)});
             CHECK(by_cable.terminal_v.v == 0);
+            in.source_v = One(-3.0);  // under its polarisation
+            CHECK(charging::balance_with_cable(in, {One(14.0), One(0.04), One(40.0)}).terminal_v.v == 0);
+            in.source_v = One(10.0);
             in.terminal_a = One(50.0);
             CHECK(circuit::balance(in).terminal_v.v > 4);
             CHECK(circuit::balance(in).overvoltage_v.v == 0);
