@@ -71,6 +71,8 @@ class Hour:
     generator: np.ndarray
     drive_a: np.ndarray
     idle_a: np.ndarray
+    drive_share: np.ndarray  # of what a DC-DC charger could give
+    idle_share: np.ndarray
 
 
 def event_now(hour, t):
@@ -88,7 +90,8 @@ def supplies_at(plan, hour, t):
     if plan.priority == "solar_first":  # one charger with two inputs uses one at a time
         drive = np.where(solar_w + solar_a * CHARGING_V >= SOLAR_INPUT_W, 0, drive)
     if plan.priority == "alternator_first":
-        solar_w, solar_a = (np.where(drive > 0, 0, x) for x in (solar_w, solar_a))
+        works = np.where(holds(hour.drive, t), hour.drive_share, hour.idle_share)
+        solar_w, solar_a = (np.where(drive > 0, x * (1 - works), x) for x in (solar_w, solar_a))
     return solar_w, solar_a, drive, mains
 
 

@@ -19,13 +19,15 @@ FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 COOL_FOOD_C = 5.0
 
 
-def by_drive(plan, hour, available_share, factor, drive_a):
-    """A plain cable, what a charger gives in its place, and about how much comes of either."""
+def by_drive(plan, hour, available_share, factor, drive_a, rest_a):
+    """A plain cable, what a charger gives in its place, and about how much comes of either; rest_a: all loads less
+    what else charges."""
     if not plan.alternator.is_cable:
         return None, drive_a, drive_a
-    volts = np.where(drive_a > 0, plan.alternator.cable_v(hour.day), 0)
-    cable = Cable(volts, plan.alternator.cable_ohm(), drive_a)
     idle_v = plan.battery.source_v(available_share, factor, 0)
+    loaded_v = idle_v - plan.battery.ohm * np.maximum(rest_a, 0)
+    volts = np.where(drive_a > 0, plan.alternator.cable_v(hour.day, loaded_v), 0)
+    cable = Cable(volts, plan.alternator.cable_ohm(), drive_a)
     return cable, np.zeros(plan.n), np.clip((volts - idle_v) / (cable.ohm + plan.battery.ohm), 0, drive_a)
 
 
@@ -84,9 +86,12 @@ class Step(Cutouts):
         self.fridge_w = np.where(self.runs, plan.fridge.running_w, 0)
         b, s = plan.battery, self.s
         self.available_share = b.available_share(s.charge)
-        self.cable, self.drive_a, driven_a = by_drive(plan, hour, self.available_share, self.factor, self.drive_a)
         loads = self.distribution_a + self.terminal_a + self.fridge_w / NOMINAL_V
-        self.net_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a - driven_a
+        rest_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a
+        self.cable, self.drive_a, driven_a = by_drive(
+            plan, hour, self.available_share, self.factor, self.drive_a, rest_a
+        )
+        self.net_a = rest_a - driven_a
 
     def length(self, last):
         """How long all of this holds."""
@@ -289,7 +294,7 @@ class Step(Cutouts):
         served_a = self.distribution_a + self.terminal_a - self.heater_a
         level = {
             "terminal_v": f.terminal_v,
-            "fridge_v": f.fridge_v,
+            "fridge_v": np.maximum(f.fridge_v, 0),
             "solar_w": f.solar_a * f.terminal_v,
             "dc_dc_w": f.dc_dc_a * f.terminal_v,
             "mains_w": f.mains_a * f.terminal_v,

@@ -109,6 +109,8 @@ class Trip:
                 generator=plan.generator[step],
                 drive_a=plan.alternator.given_a(day),
                 idle_a=plan.alternator.given_a(day, idling=True),
+                drive_share=plan.alternator.works(day),
+                idle_share=plan.alternator.works(day, idling=True),
             )
 
         if heater is not None:

@@ -312,8 +312,12 @@ class DcDcCharger(Configuration):
         Output power per input power. 0.5 to 1. Default 0.92 (from memory: .90 to .93). May be a spread per
         trial.
     alternator_v : float or Spread, optional
-        Alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15) [V].
-        11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+        Level of the alternator's voltage on the drives of a day, about which it swings by alternator_swing_v;
+        of a smart alternator something like triangular(13.1, 13.5, 13.9) [V]. 11 to 16 V. Default
+        triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+    alternator_swing_v : float or Spread, optional
+        Most that the alternator's voltage is above or below its level, within minutes and evenly between; of a
+        smart alternator about 1.2 [V]. 0 to 3 V. Default 0.2 (from memory, weak). May be a spread per trial.
     supply_mohm : float or Spread or None, optional
         Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
         to 1000 mohm, or None. Default None (from memory, weak: 15 in a van, 60 in a towed camper). May be a
@@ -326,14 +330,16 @@ class DcDcCharger(Configuration):
         Copper section of the supply cable (not its outside diameter); used with supply_length_m [mm2]. 1.5 to
         35 mm2. Default 6 (from memory: 2.5 to 16).
     lockout_v : float or Spread, optional
-        The charger stays off when its input, under load, is below this voltage [V]. 9 to 15 V. Default 12.6
+        The charger does not hold when its input, under load, is below this voltage [V]. 9 to 15 V. Default 12.6
         (from memory). May be a spread per trial.
     restart_v : float or Spread or None, optional
-        Input voltage without load from which it starts again; not given: any [V]. 9 to 15.5 V, or None. Default
-        None (from memory: 0.3 to 1 V above lockout_v). May be a spread per trial.
-    cycling_share : float, optional
-        Share of its current that it gives where it starts without load and drops out under load, over and over;
-        0: it then counts as off. 0 to 1. Default 0 (own choice).
+        Input voltage without load from which it starts again; not given: 0.5 V above lockout_v [V]. 9 to 15.5
+        V, or None. Default None (from memory: 0.3 to 1 V above lockout_v). May be a spread per trial.
+    cycling_share : float or Spread, optional
+        Share of its current that it gives on average while it starts without load and cannot hold under load:
+        little where it drops out and starts again, more where it reduces its current; 0: off. 0 to 1. Default
+        triangular(0, 0.3, 0.6) (from memory, weak: many drop out and start again, some reduce their current).
+        May be a spread per trial.
     input_priority : {"both", "solar_first", "alternator_first"}, optional
         Both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one
         charger with both inputs that uses one at a time (the Sun's counts from 15 W). 'both' or 'solar_first'
@@ -364,12 +370,13 @@ class DcDcCharger(Configuration):
             current_a: float | Spread = 25.0,
             efficiency: float | Spread = 0.92,
             alternator_v: float | Spread = ...,
+            alternator_swing_v: float | Spread = 0.2,
             supply_mohm: float | Spread | None = None,
             supply_length_m: float | None = None,
             supply_section_mm2: float = 6.0,
             lockout_v: float | Spread = 12.6,
             restart_v: float | Spread | None = None,
-            cycling_share: float = 0.0,
+            cycling_share: float | Spread = ...,
             input_priority: Literal["both", "solar_first", "alternator_first"] = "both",
             idle_current_a: float | Spread = ...,
             line_closed: bool = True,
@@ -382,6 +389,8 @@ class DcDcCharger(Configuration):
         @property
         def alternator_v(self) -> float | Spread: ...
         @property
+        def alternator_swing_v(self) -> float | Spread: ...
+        @property
         def supply_mohm(self) -> float | Spread | None: ...
         @property
         def supply_length_m(self) -> float | None: ...
@@ -392,7 +401,7 @@ class DcDcCharger(Configuration):
         @property
         def restart_v(self) -> float | Spread | None: ...
         @property
-        def cycling_share(self) -> float: ...
+        def cycling_share(self) -> float | Spread: ...
         @property
         def input_priority(self) -> Literal["both", "solar_first", "alternator_first"]: ...
         @property
@@ -454,8 +463,12 @@ class AlternatorCable(Configuration):
         Most that it carries: the fuse, or what the alternator has to spare [A]. 1 to 200 A. Default 40 (from
         memory: 20 to 60 A). May be a spread per trial.
     alternator_v : float or Spread, optional
-        Alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15) [V].
-        11 to 16 V. Default triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+        Level of the alternator's voltage on the drives of a day, about which it swings by alternator_swing_v;
+        of a smart alternator something like triangular(13.1, 13.5, 13.9) [V]. 11 to 16 V. Default
+        triangular(13.3, 14, 14.5) (from memory). May be a spread per day.
+    alternator_swing_v : float or Spread, optional
+        Most that the alternator's voltage is above or below its level, within minutes and evenly between; of a
+        smart alternator about 1.2 [V]. 0 to 3 V. Default 0.2 (from memory, weak). May be a spread per trial.
     supply_mohm : float or Spread or None, optional
         Loop resistance from the alternator to here; not given: of the supply cable, else the default [mohm]. 0
         to 1000 mohm, or None. Default None (from memory, weak: 40 in a van, 100 in a towed camper). May be a
@@ -489,6 +502,7 @@ class AlternatorCable(Configuration):
             *,
             current_a: float | Spread = 40.0,
             alternator_v: float | Spread = ...,
+            alternator_swing_v: float | Spread = 0.2,
             supply_mohm: float | Spread | None = None,
             supply_length_m: float | None = None,
             supply_section_mm2: float = 6.0,
@@ -499,6 +513,8 @@ class AlternatorCable(Configuration):
         def current_a(self) -> float | Spread: ...
         @property
         def alternator_v(self) -> float | Spread: ...
+        @property
+        def alternator_swing_v(self) -> float | Spread: ...
         @property
         def supply_mohm(self) -> float | Spread | None: ...
         @property

@@ -94,7 +94,7 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     s.stored_ah += h * g.coulombic * charge_a;
     if (!means) return;
     means->terminal_v += h * b.terminal_v;
-    means->fridge_v += h * b.fridge_v;
+    means->fridge_v += h * max(b.fridge_v, zero);
     means->solar_w += solar_wh;
     means->dc_dc_w += dc_dc_wh;
     means->mains_w += mains_wh;
@@ -105,9 +105,10 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     means->battery_w += h * b.battery_a * b.terminal_v;
     means->battery_a += h * b.battery_a;
     means->off += off_h;
+    const V lowest_v = max(g.fridge_end_v, zero);  // under 0 V it says what dropping a load gives back
     means->lowest_running_v =
-        select(g.active & g.runs, min(means->lowest_running_v, g.fridge_end_v), means->lowest_running_v);
-    means->lowest_idle_v = select(g.active & !g.runs, min(means->lowest_idle_v, g.fridge_end_v), means->lowest_idle_v);
+        select(g.active & g.runs, min(means->lowest_running_v, lowest_v), means->lowest_running_v);
+    means->lowest_idle_v = select(g.active & !g.runs, min(means->lowest_idle_v, lowest_v), means->lowest_idle_v);
 }
 
 }  // namespace ridethrough::engine

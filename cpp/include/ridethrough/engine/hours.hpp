@@ -16,8 +16,9 @@ constexpr int kMostDoorOpenings = 160;
 // What holds for a day of the clock.
 template <class V>
 struct Day {
-    V door_w_per_k;     // of the hours awake, for each kelvin of the cabin above the set point
-    V drive_a, idle_a;  // what driving and idling give
+    V door_w_per_k;             // of the hours awake, for each kelvin of the cabin above the set point
+    V drive_a, idle_a;          // what driving and idling give
+    V drive_share, idle_share;  // of what a DC-DC charger could; of a plain cable 1
     cabin::HeaterDay<V> heater;
 };
 
@@ -165,11 +166,15 @@ class Hours {
     RT_INLINE void alternator_of_day() {
         const charging::AlternatorModel& m = plan_.alternator;
         day_.drive_a = day_.idle_a = V(T(0));
+        day_.drive_share = day_.idle_share = V(T(1));
         if (!m.fitted) return;
-        day_.drive_a = m.cable ? x_[m.current_a] : dc_dc_current_a(m, x_, x_[m.current_a]);
+        day_.drive_a = x_[m.current_a];
+        if (!m.cable) day_.drive_share = dc_dc_share(m, x_, day_.drive_a);
+        day_.drive_a *= day_.drive_share;
         if (!plan_.idle) return;
         day_.idle_a = min(x_[m.idle_a], x_[m.current_a]);
-        if (!m.cable) day_.idle_a = dc_dc_current_a(m, x_, day_.idle_a);
+        if (!m.cable) day_.idle_share = dc_dc_share(m, x_, day_.idle_a);
+        day_.idle_a *= day_.idle_share;
     }
 
     // Warm food, drinks and shopping that go into the fridge in this step.

@@ -211,11 +211,14 @@ class Van {
         in.generator = row.generator;
         in.dc_dc_a = day.drive_a;
         in.idle_a = day.idle_a;
+        in.drive_share = day.drive_share;
+        in.idle_share = day.idle_share;
         in.mains_a = plan_.mains.current_a ? x_[plan_.mains.current_a] : zero;
         in.generator_a = min(in.mains_a, V(T(plan_.mains.generator_a)));
-        in.alternator_v = in.cable_ohm = zero;
+        in.alternator = {zero, zero};
+        in.cable_ohm = zero;
         if (plan_.alternator.cable) {
-            in.alternator_v = x_[plan_.alternator.alternator_v];
+            in.alternator = {x_[plan_.alternator.alternator_v], x_[plan_.alternator.swing_v]};
             in.cable_ohm = max(x_[plan_.alternator.supply_mohm], V(T(2))) * V(T(0.001));  // no cable is better
         }
         in.waking = waking;
