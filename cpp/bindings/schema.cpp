@@ -5,7 +5,9 @@ namespace ridethrough::bindings {
 
 using namespace config;
 
-void bind_schema(py::module_& m) {
+namespace {
+
+void bind_field(py::module_& m) {
     static constexpr const char* types[] = {"number",   "integer", "flag",  "choice", "text", "numbers",
                                             "bearings", "part",    "parts", "series", "days"};
     py::class_<Field>(m, "Field", "Declaration of one parameter.")
@@ -46,7 +48,12 @@ void bind_schema(py::module_& m) {
             "The last part of the name under which it is drawn; that of its first version.")
         .def_readonly("former_name", &Field::former_name, "'' where it was never renamed.")
         .def("__repr__", [](const Field& f) { return "<Field " + f.name + ">"; });
+}
 
+}  // namespace
+
+void bind_schema(py::module_& m) {
+    bind_field(m);
     py::class_<Schema>(m, "Schema", "Declaration of one configuration class.")
         .def_readonly("name", &Schema::name)
         .def_readonly("doc", &Schema::doc)

@@ -7,7 +7,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 commands=${BUILD_DIR:-build/test}
-tidy=$(command -v .venv/bin/clang-tidy clang-tidy | head -n 1)
+tidy=$({ command -v .venv/bin/clang-tidy || command -v clang-tidy; })
 
 words=$(IFS='|'; echo "${*:-.}")
 # As CMakeLists.txt has it for Clang; a newer Clang finds GCC 12's library to use what C++20 took back.

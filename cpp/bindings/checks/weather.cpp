@@ -31,6 +31,15 @@ void fill(Draws& draws, std::size_t count, const random::SeedSequence& key, std:
     }
 }
 
+void store_hours(const weather::HourlyWeather<V>& hours, int lane, std::size_t day, const Arrays& out) {
+    for (std::size_t h = 0; h < 24; ++h) {
+        out.ghi[day * 24 + h] = hours.ghi[h].lane(lane);
+        out.beam[day * 24 + h] = hours.beam[h].lane(lane);
+        out.sky[day * 24 + h] = hours.sky[h].lane(lane);
+        out.air[day * 24 + h] = hours.air[h].lane(lane);
+    }
+}
+
 void generate(const weather::WeatherView<double>& w, const weather::WeatherInputs<V>& in, int trials,
               std::uint64_t seed, const Arrays& out) {
     const random::SeedSequence clearness_key(seed, random::purpose("weather.clearness"));
@@ -53,12 +62,7 @@ void generate(const weather::WeatherView<double>& w, const weather::WeatherInput
                 const std::size_t day = static_cast<std::size_t>(first + lane) * days + d;
                 out.clearness[day] = k[d].lane(lane);
                 out.air_mean[day] = mean[d].lane(lane);
-                for (std::size_t h = 0; h < 24; ++h) {
-                    out.ghi[day * 24 + h] = hours.ghi[h].lane(lane);
-                    out.beam[day * 24 + h] = hours.beam[h].lane(lane);
-                    out.sky[day * 24 + h] = hours.sky[h].lane(lane);
-                    out.air[day * 24 + h] = hours.air[h].lane(lane);
-                }
+                store_hours(hours, lane, day, out);
             }
         }
     }

@@ -2,7 +2,9 @@
 // it.
 #include "lfp.hpp"
 
+#include <algorithm>
 #include <array>
+#include <iterator>
 
 #include "fields.hpp"
 
@@ -41,101 +43,107 @@ void check(const Configuration& r) {
         throw InputError({.path = "LithiumBattery.hot_block_c", .reason = "must be above hot_reduce_c"});
 }
 
+std::vector<Field> electrical_fields() {
+    return {
+        battery_name(),
+        number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, common_practice("a common size"),
+               "rated capacity, new, 25 degC"),
+        number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0), from_memory(),
+               "capacity now as a share of the rated one"),
+        initial_soc(),
+        number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
+               from_memory(), "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
+        // Own table. The trade's figures (from memory) and the curve of one small cell (Prada et al. 2013, as
+        // PyBaMM computes it) disagree. Flat middle: between them (13.2 and 13.06 V at half charge). Knee: the
+        // trade's, which are of house batteries (12.9 and 12.67 V at 20 %). Full: the trade's, as that cell's
+        // 14.4 V are the end of a charge and no rested reading. Empty is 2.5 V a cell, as the trade counts;
+        // from there up it rises as that cell does, and below, where that cell goes on to 2.0 V, it collapses.
+        formerly("rest_charge", numbers("open_circuit_soc", "", {0, 1}, 10,
+                                        std::vector<double>{0, .005, .03, .1, .2, .3, .4, .7, .98, 1}, own_choice(),
+                                        "nodes of the open-circuit voltage table, share of charge")),
+        formerly("rest_voltage_v",
+                 numbers("open_circuit_voltage_v", "V", {6, 16}, 10,
+                         std::vector<double>{9.40, 10.05, 11.20, 12.50, 12.90, 13.03, 13.10, 13.20, 13.40, 13.60},
+                         from_memory("within figures of the trade and the cell of Prada et al. 2013"),
+                         "open-circuit voltage at those nodes")),
+        formerly("rest_voltage_offset_v",
+                 number("open_circuit_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5}, Spread::normal(0.0, 0.05),
+                        from_memory("figures differ by 0.1 to 0.2 V"), "shift of the whole table", Owner::model)),
+        number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
+               from_memory(), "share of the capacity that is available at 0 degC"),
+        number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.44, 0.57, 0.70),
+               from_memory("tests of cells scatter from .44 to .70"),
+               "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
+        number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
+               from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
+               "resistance and polarisation double each time that the battery is so much colder than 25 degC",
+               Owner::model),
+        number("polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
+               from_memory("about half of what its resistance costs at C/20"),
+               "voltage that a discharge costs beside the resistance, within about half an hour: at most this, "
+               "half "
+               "of it at 0.05 C",
+               Owner::model),
+        number("charge_polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.07, 0.12, 0.18),
+               from_memory("about 13.3 V half full at C/10; .92 to .98 of the energy comes back"),
+               "the same of a charge", Owner::model),
+        number("charge_c_rate", "1/h", Variation::trial, {0.05, 3}, 0.5, from_memory(),
+               "largest charge current per Ah of capacity, up to 95 % charge; from there linear to none"),
+        number("coulombic_efficiency", "", Variation::trial, {0.9, 1}, 0.995, from_memory(".98 to 1"),
+               "Ah stored per Ah charged"),
+    };
+}
+
+std::vector<Field> protection_and_place_fields() {
+    return {
+        number("charge_block_c", "degC", Variation::fixed, {-20, 10}, 0.0, common_practice(),
+               "at or below this temperature the BMS refuses charge"),
+        number("charge_full_c", "degC", Variation::fixed, {-15, 25}, 10.0, from_memory(),
+               "above this temperature the full charge current is accepted; linear between"),
+        number("hot_reduce_c", "degC", Variation::fixed, {30, 70}, 45.0, from_memory(),
+               "above this temperature the charge current is reduced"),
+        number("hot_block_c", "degC", Variation::fixed, {35, 80}, 55.0, from_memory(),
+               "at or above this temperature charge is refused"),
+        location(),
+        cabin_share(),
+        thermal_lag(),
+        engine_bay_rise(),
+        age_years(),
+        measured_capacity(),
+        number("cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08), from_memory(),
+               "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a "
+               "charge, the "
+               "emptiest a discharge; unused with measured_capacity_ah"),
+        number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
+               "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
+               "cells' own charge, and counts with the other loads"),
+        number("heated_to_c", "degC", Variation::fixed, {0, 20}, 5.0, from_memory(),
+               "cell temperature up to which that heater works"),
+        number("heat_capacity_kj_per_k_100ah", "kJ/K", Variation::fixed, {3, 40}, 11.5,
+               from_memory("11.5 kg, 1 kJ/kg K"), "heat capacity of a 100 Ah battery; scales with capacity"),
+        number("bms_cutoff_v", "V", Variation::fixed, {8, 12}, 10.0, from_memory("2.5 V a cell"),
+               "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
+               "more than the loads ask for, a quarter of an hour after the cut-off at the soonest"),
+        wakes_itself(),
+        max_discharge(),
+        overcurrent_delay(),
+    };
+}
+
 const Schema& schema() {
-    static const Schema s = formerly(
-        "LfpBattery",
-        Schema{
-            "LithiumBattery",
-            "Lithium iron phosphate battery of four cells in series. Its battery management system (BMS) cuts off at "
-            "low voltage and refuses charge when too cold or too hot.",
-            {
-                battery_name(),
-                number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, common_practice("a common size"),
-                       "rated capacity, new, 25 degC"),
-                number("state_of_health", "", Variation::trial, {0.2, 1.1}, Spread::triangular(0.94, 0.98, 1.0),
-                       from_memory(), "capacity now as a share of the rated one"),
-                initial_soc(),
-                number("resistance_mohm_100ah", "mohm", Variation::trial, {0.5, 100}, Spread::triangular(4, 7, 14),
-                       from_memory(),
-                       "ohmic resistance of a 100 Ah battery with BMS and links; scales with 100 / capacity"),
-                // Own table. The trade's figures (from memory) and the curve of one small cell (Prada et al. 2013, as
-                // PyBaMM computes it) disagree. Flat middle: between them (13.2 and 13.06 V at half charge). Knee: the
-                // trade's, which are of house batteries (12.9 and 12.67 V at 20 %). Full: the trade's, as that cell's
-                // 14.4 V are the end of a charge and no rested reading. Empty is 2.5 V a cell, as the trade counts;
-                // from there up it rises as that cell does, and below, where that cell goes on to 2.0 V, it collapses.
-                formerly("rest_charge",
-                         numbers("open_circuit_soc", "", {0, 1}, 10,
-                                 std::vector<double>{0, .005, .03, .1, .2, .3, .4, .7, .98, 1}, own_choice(),
-                                 "nodes of the open-circuit voltage table, share of charge")),
-                formerly(
-                    "rest_voltage_v",
-                    numbers("open_circuit_voltage_v", "V", {6, 16}, 10,
-                            std::vector<double>{9.40, 10.05, 11.20, 12.50, 12.90, 13.03, 13.10, 13.20, 13.40, 13.60},
-                            from_memory("within figures of the trade and the cell of Prada et al. 2013"),
-                            "open-circuit voltage at those nodes")),
-                formerly("rest_voltage_offset_v",
-                         number("open_circuit_voltage_offset_v", "V", Variation::trial, {-0.5, 0.5},
-                                Spread::normal(0.0, 0.05), from_memory("figures differ by 0.1 to 0.2 V"),
-                                "shift of the whole table", Owner::model)),
-                number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
-                       from_memory(), "share of the capacity that is available at 0 degC"),
-                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1},
-                       Spread::triangular(0.44, 0.57, 0.70), from_memory("tests of cells scatter from .44 to .70"),
-                       "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
-                number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
-                       from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
-                       "resistance and polarisation double each time that the battery is so much colder than 25 degC",
-                       Owner::model),
-                number("polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
-                       from_memory("about half of what its resistance costs at C/20"),
-                       "voltage that a discharge costs beside the resistance, within about half an hour: at most this, "
-                       "half "
-                       "of it at 0.05 C",
-                       Owner::model),
-                number("charge_polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.07, 0.12, 0.18),
-                       from_memory("about 13.3 V half full at C/10; .92 to .98 of the energy comes back"),
-                       "the same of a charge", Owner::model),
-                number("charge_c_rate", "1/h", Variation::trial, {0.05, 3}, 0.5, from_memory(),
-                       "largest charge current per Ah of capacity, up to 95 % charge; from there linear to none"),
-                number("coulombic_efficiency", "", Variation::trial, {0.9, 1}, 0.995, from_memory(".98 to 1"),
-                       "Ah stored per Ah charged"),
-                number("charge_block_c", "degC", Variation::fixed, {-20, 10}, 0.0, common_practice(),
-                       "at or below this temperature the BMS refuses charge"),
-                number("charge_full_c", "degC", Variation::fixed, {-15, 25}, 10.0, from_memory(),
-                       "above this temperature the full charge current is accepted; linear between"),
-                number("hot_reduce_c", "degC", Variation::fixed, {30, 70}, 45.0, from_memory(),
-                       "above this temperature the charge current is reduced"),
-                number("hot_block_c", "degC", Variation::fixed, {35, 80}, 55.0, from_memory(),
-                       "at or above this temperature charge is refused"),
-                location(),
-                cabin_share(),
-                thermal_lag(),
-                engine_bay_rise(),
-                age_years(),
-                measured_capacity(),
-                number("cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08),
-                       from_memory(),
-                       "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a "
-                       "charge, the "
-                       "emptiest a discharge; unused with measured_capacity_ah"),
-                number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
-                       "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
-                       "cells' own charge, and counts with the other loads"),
-                number("heated_to_c", "degC", Variation::fixed, {0, 20}, 5.0, from_memory(),
-                       "cell temperature up to which that heater works"),
-                number("heat_capacity_kj_per_k_100ah", "kJ/K", Variation::fixed, {3, 40}, 11.5,
-                       from_memory("11.5 kg, 1 kJ/kg K"), "heat capacity of a 100 Ah battery; scales with capacity"),
-                number("bms_cutoff_v", "V", Variation::fixed, {8, 12}, 10.0, from_memory("2.5 V a cell"),
-                       "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
-                       "more than the loads ask for, a quarter of an hour after the cut-off at the soonest"),
-                wakes_itself(),
-                max_discharge(),
-                overcurrent_delay(),
-            },
-            check,
-            {},
-            Owner::van,
-            moved_fields()});
+    static const Schema s = [] {
+        std::vector<Field> fields = electrical_fields();
+        std::ranges::move(protection_and_place_fields(), std::back_inserter(fields));
+        return formerly("LfpBattery",
+                        Schema{"LithiumBattery",
+                               "Lithium iron phosphate battery of four cells in series. Its battery management system "
+                               "(BMS) cuts off at low voltage and refuses charge when too cold or too hot.",
+                               std::move(fields),
+                               check,
+                               {},
+                               Owner::van,
+                               moved_fields()});
+    }();
     return s;
 }
 

@@ -76,6 +76,7 @@ Warnings compiled_warnings(const Tables& tables, const random::ParameterTable& t
     Warnings out;
     warn_of_dry_tanks(tables, out);
     warn_of_strong_chargers(tables.plan, van, out);
+    for (auto& warning : step_warnings(van, tables.plan.step_h)) out.push_back(std::move(warning));
     warn_of_empty_start(tables.plan, table, out);
     warn_of_hot_battery(van, climate, first_day, days, out);
     return out;

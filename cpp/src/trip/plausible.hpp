@@ -15,6 +15,8 @@ using Warnings = std::vector<std::string>;
 Warnings van_warnings(const config::Configuration& van);
 // Of chargers that are too strong for the battery, on a trip that drives, or has shore power or a generator's hours.
 Warnings charger_warnings(const config::Configuration& van, bool drives, bool powered);
+// Of AGM and an appliance that takes more than 1 C of it, whose cut-outs long steps miss.
+Warnings step_warnings(const config::Configuration& van, double step_h);
 Warnings site_warnings(const config::Configuration& site);
 // A clock and a longitude that can't belong together. `clock` names where the offset comes from: "utc_offset_h = -6 h".
 Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock);

@@ -126,7 +126,7 @@ struct FormerName {
 };
 inline constexpr FormerName kFormerNames[]{
     {"lowest_charge", "min_soc"}, {"device", "cutout_cause"}, {"charge", "soc"}, {"posts_v", "terminal_v"}};
-inline constexpr const char* name_now(std::string_view before) {
+constexpr const char* name_now(std::string_view before) {
     for (const FormerName& name : kFormerNames)
         if (before == name.before) return name.now;
     return "";
