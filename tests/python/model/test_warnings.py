@@ -117,19 +117,19 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
         van(dc_dc__supply_mohm=15),
     ),
     "a hob that opens the BMS": (
-        van(battery=LFP(capacity_ah=100), loads=[hob(4000)]),
+        van(battery=LFP(capacity_ah=100), loads=[hob(4000), rt.Inverter()]),
         "Van.loads.hob.power_w = 4000 W: takes 364 A out of a battery whose BMS opens above 100 A",
-        van(battery=LFP(capacity_ah=100, max_discharge_a=400), loads=[hob(4000)]),
+        van(battery=LFP(capacity_ah=100, max_discharge_a=400), loads=[hob(4000), rt.Inverter()]),
     ),
     "a tool on the inverter that opens it": (
         van(
             battery=LFP(capacity_ah=60),
-            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter"), rt.Inverter()],
         ),
         "Van.loads.tool.current_a = 61 A: takes 61 A",
         van(
             battery=LFP(capacity_ah=61),
-            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter"), rt.Inverter()],
         ),
     ),
     "AGM beside the engine": (
