@@ -117,8 +117,8 @@ def test_inverters_of_a_van_cut_out_as_one() -> None:
 
 
 def test_an_hour_s_step_misses_some_cut_outs_of_a_kettle_and_says_so() -> None:
-    """More than 1 C out of an AGM: what small loads and the fridge do within the hour decides, and an hour's step spreads
-    it. Steps of 5 minutes see it; longer ones are warned of."""
+    """More than 1 C out of an AGM: what small loads and the fridge do within the hour decides, and an hour's step
+    spreads it. Steps of 5 minutes see it; longer ones are warned of."""
     of = van(AGM, KETTLE)
     hour, five, minute = (risk(of, step_min=step) for step in (60, 5, 1))
     print([f"{r.cutout.value:.4f} {r.fridge_off_over_1h.value:.4f}" for r in (hour, five, minute)])

@@ -157,6 +157,7 @@ def test_the_default_lies_at_the_middle(kind: str, by_season: Any) -> None:
         (rt.Kettle(uses_per_day=1, use_probability=1), 7),
     ],
 )
+@pytest.mark.filterwarnings("ignore:Van.loads.kettle.*no Inverter:UserWarning")
 def test_other_settings_take_what_they_take(load: Any, middle: float) -> None:
     (found,) = day_ah([load], SEASONS["July"]).values()
     assert found == pytest.approx(middle, rel=NEAR)

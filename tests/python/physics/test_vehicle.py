@@ -241,7 +241,7 @@ def test_without_a_swing_and_without_cycling_it_is_all_or_nothing():
     assert shares.mean() == pytest.approx(1 - (13.737 - 13.3) ** 2 / (1.2 * 0.7), abs=0.03)
 
 
-@pytest.mark.filterwarnings("ignore:Van.dc_dc")
+@pytest.mark.filterwarnings("ignore:Van.dc_dc", "ignore:Van.loads.kettle")
 def test_an_overwhelmed_battery_ends_at_0_v():
     """A kettle on a small, old and cold AGM: no voltage below 0 V, and both ledgers close."""
     van = rt.Van(
