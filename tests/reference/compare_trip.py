@@ -39,6 +39,7 @@ class Comparison:
     near: int = 0  # trials in which a voltage or a timer stood within 1e-9 of its limit, whatever came of it
     excused_near: int = 0
     excused_grown: int = 0
+    grown_to: float = 0.0  # largest difference of those
     cutouts: int = 0
     trials: int = 0
     twin: object = None
@@ -79,6 +80,7 @@ def compare(van, trip, seed, trials, model=Trip):
     sure = np.where(excused[:, None], hours < left[:, None], True)
     out = Comparison(trials=trials, near=int(np.isfinite(twin.state.near_h).sum()), twin=twin, core=core)
     out.excused_near, out.excused_grown = int(near.sum()), int(grown.sum())
+    out.grown_to = float(apart[grown].max(initial=0))
     out.time_series = {name: float(d[sure].max(initial=0)) for name, d in paths.items()}
     if not excused.any():
         load_ah = difference(twin.given.load_ah.mean(0), np.array(sums["load_ah"]))

@@ -85,7 +85,7 @@ class Cutouts:
         s.first_cutout_h = np.where(first, from_start_h, s.first_cutout_h)
 
         s.waited_h = np.where(opened, 0, s.waited_h + h)
-        waits = self.active & ~opened & (s.bus_open | s.system_open | s.fridge_open)
+        waits = self.active & self.may_close & ~opened & (s.bus_open | s.system_open | s.fridge_open)
         waited = self.over(s.waited_h, plan.van.fridge.restart_wait_s / 3600, waits)
         woken = None
         if b.lithium:
@@ -122,7 +122,7 @@ class Cutouts:
         inverter, s, h = self.plan.inverter, self.s, self.h
         s.sums["inverter_cutouts"] = s.sums["inverter_cutouts"] + opens
         s.inverter_waited_h = np.where(opens, 0, s.inverter_waited_h + h)
-        waits = self.active & ~opens & s.inverter_open & self.alive
+        waits = self.active & self.may_close & ~opens & s.inverter_open & self.alive
         back = self.over(s.inverter_waited_h, inverter.wait_h, waits)
         back = back & ~self.below(self.terminal_end_v, inverter.restart_v, back)
         s.inverter_open = opens | (s.inverter_open & ~back)

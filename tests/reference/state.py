@@ -76,11 +76,14 @@ class Hour:
     idle_share: np.ndarray
 
 
-def event_now(hour, t):
-    on = (t >= hour.event_on_h) & (t < hour.event_off_h)
-    amps = np.where(on, hour.event_a, 0)
+def event_now(hour, t, rest_h=None):
+    """Currents at the distribution and on the inverter with that of the event at t, or with its mean over `rest_h`."""
+    share: np.ndarray = (t >= hour.event_on_h) & (t < hour.event_off_h)
+    if rest_h is not None:
+        share = np.maximum(hour.event_off_h - np.maximum(hour.event_on_h, t), 0) / np.maximum(rest_h, 1e-7)
+    amps = share * hour.event_a
     of_inverter_a = amps * hour.event_at_terminals
-    return on, hour.distribution_a + amps * (1 - hour.event_at_terminals), hour.inverter_a + of_inverter_a
+    return hour.distribution_a + amps * (1 - hour.event_at_terminals), hour.inverter_a + of_inverter_a
 
 
 def supplies_at(plan, hour, t):

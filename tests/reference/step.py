@@ -10,7 +10,7 @@ from .fridge import Held
 from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
-EMPTY_SHARE, SHORTEST_EMPTY_H = 0.004, 0.02
+EMPTY_SHARE, SHORTEST_EMPTY_H, LATE_EMPTY_SHARE = 0.004, 0.02, 0.25
 CLOSING_SEGMENTS = 9
 HEAVY_C_RATE, HALVINGS = 0.1, 8  # of a load on the inverter
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
@@ -50,12 +50,13 @@ class Step(Cutouts):
             self.active = self.remaining > 1e-7
             if not self.active.any():
                 break
+            self.may_close, self.last = segment < CLOSING_SEGMENTS, segment == MOST_SEGMENTS - 1
             self.switches()
             self.currents()
-            self.length(last=segment == MOST_SEGMENTS - 1)
+            self.length()
             self.flows()
-            if segment < MOST_SEGMENTS - 1:
-                self.end_with_delays(segment < CLOSING_SEGMENTS)
+            if not self.last:
+                self.end_with_delays()
             self.move()
             self.account()
             self.test_volts()
@@ -79,7 +80,7 @@ class Step(Cutouts):
     def currents(self):
         """What is asked for and what is connected."""
         plan, hour, t = self.plan, self.hour, self.t
-        _, self.asked_distribution, self.asked_inverter = event_now(hour, t)
+        self.asked_distribution, self.asked_inverter = event_now(hour, t, self.remaining if self.last else None)
         self.asked_terminal_a = hour.terminal_a + self.asked_inverter
         self.offered = supplies_at(plan, hour, t)
         connected = self.alive if plan.battery.lithium else np.ones(plan.n, bool)
@@ -97,7 +98,7 @@ class Step(Cutouts):
         )
         self.net_a = rest_a - driven_a
 
-    def length(self, last):
+    def length(self):
         """How long all of this holds."""
         hour, t, b = self.hour, self.t, self.plan.battery
         h = np.minimum(self.remaining, self.to_switch)
@@ -106,7 +107,7 @@ class Step(Cutouts):
             h = np.minimum(h, until_change(span, t))
         if self.plan.fridge.ice_w_per_k is not None:
             h = self.ice_changes(h)
-        if b.lithium and self.s.bus_open.any():
+        if b.lithium and self.may_close and self.s.bus_open.any():
             on_current, fridge_h = self.s.overcurrent_open, self.plan.van.fridge.restart_wait_s / 3600
             bms_h = np.where(on_current, OVERCURRENT_WAIT_H, BMS_WAIT_H)
             wait_h = np.maximum(bms_h, fridge_h) - self.s.waited_h + PAST_WAIT_H
@@ -114,7 +115,7 @@ class Step(Cutouts):
             h = np.where(closes, np.minimum(h, np.maximum(wait_h, SHORTEST_WAIT_H)), h)
         wait_h = self.plan.inverter.wait_h - self.s.inverter_waited_h
         wanted = self.s.inverter_open & self.alive & (self.asked_inverter > 0) & (wait_h > 0)
-        h = np.where(wanted, np.minimum(h, wait_h + PAST_WAIT_H), h)
+        h = np.where(wanted & self.may_close, np.minimum(h, wait_h + PAST_WAIT_H), h)
         self.heater_a = np.zeros(self.plan.n)
         if b.lithium and self.plan.van.batteries[0].cell_heater_w > 0:
             h = self.warm_cells(h)
@@ -124,8 +125,10 @@ class Step(Cutouts):
         both_h = left * b.full_ah / np.maximum(self.net_a, 1e-3)
         follows = b.k * np.maximum(both_h, 0)
         dry_h = both_h * (b.c + (1 - b.c) * follows / (1 + follows))
-        h = np.where(self.net_a > 0, np.minimum(h, np.maximum(dry_h, SHORTEST_EMPTY_H)), h)
-        if last:
+        shortest_h = 0 if self.may_close else LATE_EMPTY_SHARE * self.remaining
+        shortest_h = np.maximum(shortest_h, SHORTEST_EMPTY_H)
+        h = np.where(self.net_a > 0, np.minimum(h, np.maximum(dry_h, shortest_h)), h)
+        if self.last:
             h = self.remaining
         self.h = np.where(self.active, h, 0)
         self.turned = self.active & (self.to_switch <= self.h)
@@ -208,7 +211,7 @@ class Step(Cutouts):
         if not b.lithium:  # whose surface charge begins with any current
             self.near(self.flow.battery_a, 0, charges)
 
-    def end_with_delays(self, may_close):
+    def end_with_delays(self):
         """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays."""
         inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
         seen_v = f.terminal_v - inverter.ohm * self.inverter_a
@@ -223,7 +226,7 @@ class Step(Cutouts):
             over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
             delay_h = self.plan.van.batteries[0].overcurrent_delay_s / 3600
             h = np.where(over, np.minimum(h, np.maximum(delay_h - s.overcurrent_h, 0) + PAST_WAIT_H), h)
-        if may_close and (s.fridge_open | s.system_open | s.bus_open).any():
+        if self.may_close and (s.fridge_open | s.system_open | s.bus_open).any():
             h = np.where(self.active, np.minimum(h, self.until_volts()), h)
         self.turned = self.turned & ~(h < self.h)
         self.h = h

@@ -11,7 +11,7 @@ def voltage_at_start(plan, s, hour, t, start_a, ohm):
     """At the terminals of a load that begins at t within the step and draws start_a through a cable of its own.
     Chargers are counted by their current alone: they lift the terminals no higher than the battery."""
     b = plan.battery
-    _, distribution_a, inverter_a = event_now(hour, t)
+    distribution_a, inverter_a = event_now(hour, t)
     terminal_a = hour.terminal_a + np.where(s.inverter_open, 0, inverter_a)
     solar_w, solar_a, drive_a, mains_a = supplies_at(plan, hour, t)
     fridge_w = np.where(s.running & ~s.fridge_open, plan.fridge.running_w, 0)

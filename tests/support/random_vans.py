@@ -7,6 +7,7 @@ from typing import Any, cast
 import numpy as np
 import ridethrough as rt
 import ridethrough._checks as _checks
+from random_equipment import equipped
 
 LOADS = [
     rt.Lights,
@@ -118,3 +119,9 @@ def random_case(seed: int, step_min: int = 60) -> tuple[rt.Van, rt.Trip]:
     climate = random_climate(rng)
     van = random_van(rng)
     return van, random_trip(rng, climate, van, step_min)
+
+
+def equipped_case(seed: int) -> tuple[rt.Van, rt.Trip]:
+    """Van and trip number `seed` with parts, loads, plans and places of every kind put on it."""
+    rng = np.random.default_rng([20261130, seed])
+    return equipped(rng, *random_case(seed))

@@ -85,6 +85,14 @@ CASES = {
         rt.Van(battery=lfp(), loads=HEAVY, mains=rt.MainsCharger()),
         trip(**WINTER, shore_power=[rt.ShorePower(nights=[3])]),
     ),
+    "bms that opens on current of seconds": (
+        rt.Van(
+            battery=lfp(initial_soc=0.9, max_discharge_a=50),
+            loads=[rt.Inverter(), rt.InverterAppliance(name="mixer", power_w=1200, duration_min=0.5, uses_per_day=8)],
+            fridge=rt.Fridge(restart_wait_s=10),
+        ),
+        trip(**WINTER),
+    ),
     "two bms that open on current, quarter hours": (
         rt.Van(
             batteries=[
@@ -160,6 +168,23 @@ CASES = {
             loads=[rt.Inverter(cutout_v=8.5, cutout_delay_s=600), rt.Kettle(power_w=2500, use_probability=1)],
         ),
         trip(**COLD, drives=[rt.Drive(days=[2, 3], duration_h=6)]),
+    ),
+    "overwhelmed beside the Sun": (
+        rt.Van(
+            battery=agm(capacity_ah=20, age_years=8, location="locker"),
+            dc_dc=rt.AlternatorCable(),
+            loads=[rt.Inverter(cutout_v=8.5, cutout_delay_s=600), rt.Kettle(power_w=1000, use_probability=1)],
+        ),
+        trip(**SUMMER, drives=[rt.Drive(days=[2, 3], duration_h=6)]),
+    ),
+    "more cuts than a step has segments for": (
+        rt.Van(
+            battery=agm(capacity_ah=20, initial_soc=rt.spreads.uniform(0, 0.3)),
+            solar=None,
+            fridge=rt.Fridge(freezer_box=rt.FreezerBox()),
+            loads=[rt.Standby(), rt.Lights(), rt.Inverter(), rt.Kettle(use_probability=1)],
+        ),
+        trip(**SUMMER),
     ),
     "generator": (
         rt.Van(battery=agm(), **GENERATOR),

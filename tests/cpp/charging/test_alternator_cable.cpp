@@ -82,6 +82,34 @@ TEST_CASE("sources share what the battery accepts") {
     CHECK(b.solar_a.v == Approx(5));
 }
 
+TEST_CASE("a battery takes no more than it accepts where the cable is at either of its ends") {
+    // By Kirchhoff alone it would take 15 A at 13.6 V. It accepts 4 A, which is less than the Sun gives at the
+    // alternator's 14 V: the terminals rise to 58 W / 4 A = 14.5 V, where nothing comes over the cable.
+    auto in = battery_at_rest(12.8);
+    in.acceptance_a = One(4.0);
+    in.solar_w = One(58.0);
+    in.set_v = One(14.6);
+    auto b = charging::balance_with_cable(in, {One(14.0), One(0.04), One(60.0)});
+    CHECK(b.terminal_v.v == Approx(14.5).epsilon(1e-12));
+    CHECK(b.battery_a.v == Approx(-4).epsilon(1e-12));
+    CHECK(b.solar_a.v == Approx(4).epsilon(1e-12));
+    CHECK(b.dc_dc_a.v == 0);
+    // With the fridge, which takes 26 W whatever the voltage: 84 W / 14.5 V.
+    in.fridge_w = One(26.0);
+    in.solar_w = One(84.0);
+    b = charging::balance_with_cable(in, {One(14.0), One(0.04), One(60.0)});
+    CHECK(b.terminal_v.v == Approx(14.5).epsilon(1e-12));
+    CHECK(b.battery_a.v == Approx(-4).epsilon(1e-12));
+    // A fuse of 1 A behind .5 ohm and an alternator at 14.4 V: 1 A and 40.5 W / 13.5 V are the 4 A; the cable would
+    // carry 1.8 A at 13.5 V, and 1 A from 13.9 V on.
+    in.fridge_w = One(0.0);
+    in.solar_w = One(40.5);
+    b = charging::balance_with_cable(in, {One(14.4), One(0.5), One(1.0)});
+    CHECK(b.terminal_v.v == Approx(13.5).epsilon(1e-12));
+    CHECK(b.dc_dc_a.v == Approx(1));
+    CHECK(b.battery_a.v == Approx(-4).epsilon(1e-12));
+}
+
 TEMPLATE_TEST_CASE("with a cable currents and energy close in every lane", "", One, Eight, SixteenFloat) {
     using V = TestType;
     using T = typename V::Scalar;

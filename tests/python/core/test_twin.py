@@ -1,17 +1,23 @@
 """Whole trips of the reference model against the core: some random vans and wrong numbers.
 
-All of them: tests/long/whole_trips.py."""
+All of them: tests/long/whole_trips.py and tests/long/reference_vans.py."""
 
 import pytest
 from reference.compare_trip import compare
 from twin_cases import CASES
-from twin_trips import SEED, WRONG, assert_noticed, random_trips_agree
+from twin_trips import SEED, WRONG, assert_noticed, equipped_vans_agree, random_trips_agree
 
 
 def test_random_vans_trips_and_climates(capsys):
     count = random_trips_agree(30, 0.1)
     with capsys.disabled():
         print(f"\nreference model, random vans: {count}")
+
+
+@pytest.mark.parametrize("first", [1000, 1006])
+def test_vans_with_everything(first):
+    """12 of them; tests/long/reference_vans.py has 200 others."""
+    equipped_vans_agree(range(first, first + 6), 8)
 
 
 @pytest.mark.parametrize(("module", "number", "case"), WRONG[::4], ids=lambda x: str(x))
@@ -29,7 +35,7 @@ def test_heaters(name):
         assert (failed > 0).any() and (failed == 0).any()
 
 
-@pytest.mark.parametrize("name", [name for name in CASES if "smart" in name or name == "overwhelmed"])
+@pytest.mark.parametrize("name", [name for name in CASES if "smart" in name or "overwhelmed" in name])
 def test_swinging_alternators(name):
     found = compare(*CASES[name], SEED, 32)
     assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)

@@ -27,6 +27,21 @@ RT_INLINE V cable_a(const Cable<V>& cable, V terminal_v) {
     return simd::clamp((cable.volts - terminal_v) / cable.ohm, V(T(0)), cable.most_a);
 }
 
+// Where the Sun carries fixed currents and the compressor by itself: v (fixed + compressor(v)) = solar power, which is
+// nearly straight, so that a few steps of Newton leave rounding only. Trackers limit their current below 8.5 V: no root
+// there.
+template <class V>
+RT_INLINE V volts_of_sun_alone(const BusInput<V>& in, V fixed_a, V low_v, V high_v) {
+    using T = typename V::Scalar;
+    V v = low_v;
+    for (int i = 0; i < 4; ++i) {
+        V slope;
+        const V amps = fixed_a + circuit::detail::compressor_a(in, v, slope);
+        v -= (v * amps - in.solar_w) / max(amps + v * slope, V(T(1e-6)));
+    }
+    return simd::clamp(v, low_v, high_v);
+}
+
 // As balance(), whose terms it uses; what the cable gives is counted as the drive's (dc_dc_a). Demand at the terminals
 // rises with their voltage and supply falls, so each case is found by looking at the voltage where the next begins.
 template <class V>
@@ -68,9 +83,20 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     };
     V v = solve(select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
                 select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));
-    // A battery that accepts less than that lets the terminals rise towards the alternator's voltage.
+    // A battery that accepts less than that lets the terminals rise towards the alternator's voltage, and above it
+    // where the Sun alone gives more than that.
     const Bool unwilling = (!none) & (!held) & (v > zero) & (v - in.source_v > ohm * in.acceptance_a);
-    if (any(unwilling)) v = select(unwilling, solve(cable.volts, cable.ohm, fixed + in.acceptance_a), v);
+    if (any(unwilling)) {
+        const V asked_a = fixed + in.acceptance_a;
+        V risen_v = solve(cable.volts, cable.ohm, asked_a);
+        const Bool idle = unwilling & (risen_v > cable.volts), full = unwilling & (risen_v < full_v);
+        if (any(idle | full)) {
+            const V given_a = select(full, cable.most_a, zero);
+            const V low_v = select(full, v, cable.volts), high_v = select(full, full_v, max(held_v, cable.volts));
+            risen_v = select(idle | full, volts_of_sun_alone(connected, asked_a - given_a, low_v, high_v), risen_v);
+        }
+        v = select(unwilling, risen_v, v);
+    }
     out.limited = held | unwilling;
     out.terminal_v = select(held, held_v, v);
 

@@ -11,8 +11,11 @@ namespace ridethrough::engine {
 // Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A
 // drive or shore power that begins or ends within the step cuts it too, and an inverter that cuts out and comes back.
 constexpr int kMostSegments = 14;
-// A battery gives nothing below empty: the step is cut where it is about to get there.
-constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02;
+// What opens and closes again and again must leave segments for the rest of the step: after these nothing closes in it.
+constexpr int kClosingSegments = 9;
+// A battery gives nothing below empty: the step is cut where it is about to get there, with few segments left not
+// before this share of the rest.
+constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02, kLateEmptyShare = 0.25;
 // A charge controller or charger wakes a battery that its BMS has cut off when it gives this much more than the loads
 // ask for (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A
 // segment ends just past that time, or soon where it has passed.
@@ -55,6 +58,7 @@ RT_INLINE StepFrame<V> step_frame(const trip::Plan& plan, const Trial<V>& c, con
 template <class V>
 struct Segment {
     using Bool = typename V::Bool;
+    bool may_close, last;      // of those that a step may have
     V t, available, relative;  // at its beginning: hours into the step; the available well's, share of the full charge
     Bool active;               // lanes that are not yet through with the step
 
@@ -103,7 +107,11 @@ RT_INLINE void set_demand(const trip::Plan& plan, const Trial<V>& c, const StepI
     using Bool = typename V::Bool;
     const V zero(T(0)), one(T(1));
     g.offer = supplies_at(plan, in, f.given, g.t);
-    const V event = select(g.in_event, in.event_a, zero);
+    V event = select(g.in_event, in.event_a, zero);
+    if (g.last) {  // it takes what is left of the step, and of the event its mean over that
+        const V left_h = max(in.event_off_h - max(in.event_on_h, g.t), zero);
+        event = in.event_a * left_h / max(f.whole_h - g.t, V(T(1e-7)));
+    }
     g.asked_distribution_a = in.distribution_a + event * (one - in.event_at_terminals);
     g.asked_inverter_a = in.inverter_a + event * in.event_at_terminals;
     g.asked_terminal_a = in.terminal_a + g.asked_inverter_a;
@@ -151,6 +159,7 @@ RT_INLINE V until_closing(const trip::Plan& plan, const Trial<V>& c, const StepI
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const V past_h = V(T(kPastWaitH)), shortest_h = V(T(kShortestWaitH)), fridge_h = c.fridge.restart_wait_h;
+    if (!g.may_close) return h;
     if (c.battery.laws.has_bms && any(s.bus_open)) {
         const Bool on_current = s.bus_open & s.overcurrent_open;
         const V bms_h = select(on_current, V(T(kOvercurrentWaitH)), V(T(kBmsWaitH)));
@@ -214,7 +223,7 @@ RT_INLINE V until_ice_changes(const Trial<V>& c, const TrialState<V>& s, V h, Se
 // cells, a battery that a charger wakes, a fridge that may restart on it, or an empty battery.
 template <class V>
 RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
-                          const StepFrame<V>& f, bool last, Segment<V>& g) {
+                          const StepFrame<V>& f, Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), never(T(1e6)), remaining = f.whole_h - g.t;
     const V to_switch = set_inside(plan, in, s, f, remaining, g);
@@ -242,9 +251,11 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     if (any((g.net_a > zero) & (left_ah * V(T(0.99) * c.battery.wells.c) < asked_a * h))) {
         const V all_h = left_ah / asked_a, follows = V(c.battery.wells.k) * max(all_h, zero);
         const V to_empty = all_h * (V(c.battery.wells.c) + V(T(1) - c.battery.wells.c) * follows / (one + follows));
-        h = select(g.net_a > zero, min(h, max(to_empty, V(T(kShortestEmptyH)))), h);
+        V shortest_h = V(T(kShortestEmptyH));
+        if (!g.may_close) shortest_h = max(shortest_h, V(T(kLateEmptyShare)) * remaining);
+        h = select(g.net_a > zero, min(h, max(to_empty, shortest_h)), h);
     }
-    if (last) h = remaining;
+    if (g.last) h = remaining;
     g.h = select(g.active, h, zero);
     g.switches = g.active & (to_switch <= g.h);
 }

@@ -10,9 +10,6 @@ namespace ridethrough::engine {
 // A load on the inverter is heavy from this C rate on. Moments are found to one part in 256. Own choice.
 constexpr double kHeavyCRate = 0.1;
 constexpr int kHalvings = 8;
-// What opens and closes again and again must leave segments for the rest of the step: none ends for a closing after
-// these.
-constexpr int kClosingSegments = 9;
 
 // Hours until `holds` is true at the terminals, which it is at the segment's end in the lanes `sought`.
 template <class V, class Holds>
@@ -89,14 +86,14 @@ RT_INLINE V until_volts(const trip::Plan& plan, const Trial<V>& c, const StepFra
 
 template <class V>
 RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
-                               int segment, Segment<V>& g) {
+                               Segment<V>& g) {
     using T = typename V::Scalar;
     using Bool = typename V::Bool;
     const circuit::BusState<V>& b = g.solved;
     const V zero(T(0)), past_h = V(T(kPastWaitH));
     const bool on_inverter = plan.inverter.given && any(g.inverter_a > zero);
     const bool opens = c.battery.laws.has_bms && any(g.over),
-               closes = segment < kClosingSegments && any(s.fridge_open | s.system_open | s.bus_open);
+               closes = g.may_close && any(s.fridge_open | s.system_open | s.bus_open);
     if (!on_inverter && !opens && !closes) return;
     V h = g.h;
     if (on_inverter) {

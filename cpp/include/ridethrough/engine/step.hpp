@@ -93,7 +93,8 @@ RT_INLINE void set_inverter(const trip::Plan& plan, const Trial<V>& c, TrialStat
     s.column[kInverterCutouts] += select(opens, V(T(1)), zero);
     s.column[kInverterUnservedAh] += select(s.inverter_open, g.h * g.asked_inverter_a, zero);
     s.inverter_waited_h = select(opens, zero, s.inverter_waited_h + g.h);
-    const Bool waited = g.active & !opens & (s.inverter_waited_h >= V(T(plan.inverter.restart_wait_h)));
+    const Bool waited =
+        Bool::all(g.may_close) & g.active & !opens & (s.inverter_waited_h >= V(T(plan.inverter.restart_wait_h)));
     s.inverter_open = opens | (s.inverter_open & !(waited & g.alive & (g.terminal_end_v >= c.inverter_restart_v)));
 }
 
@@ -118,7 +119,7 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     s.column[kCutoutCause] = select(first, cutout_cause, s.column[kCutoutCause]);
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
-    const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
+    const Bool waited = Bool::all(g.may_close) & g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
     const Bool back = s.bus_open & waited & bus_comes_back(c, in, s, g);
     if (c.battery.laws.has_bms) s.waited_h = select(back, zero, s.waited_h);  // the fridge waits anew
     s.overcurrent_open = drops.current | (s.overcurrent_open & !back & !drops.bus);
@@ -166,6 +167,8 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
                relative = s.battery.q_ah / c.battery.q_max_ah;
     for (int segment = 0; segment < kMostSegments; ++segment) {
         Segment<V> g;  // of its own each time, so that nothing is carried on but what is said below
+        g.may_close = segment < kClosingSegments;
+        g.last = segment == kMostSegments - 1;
         g.t = t;
         g.available = available;
         g.relative = relative;
@@ -173,9 +176,9 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         if (!any(g.active)) break;
         set_switches(c, in, s, g);
         set_demand(plan, c, in, s, f, g);
-        set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
+        set_length(plan, c, in, s, f, g);
         solve_bus(plan, c, s, f, g);
-        if (segment < kMostSegments - 1) end_with_delays(plan, c, f, s, segment, g);
+        if (!g.last) end_with_delays(plan, c, f, s, g);
         advance_battery(c, f, s, g);
         V freezer_c;
         advance_fridge(plan, c, s, g, freezer_c);
