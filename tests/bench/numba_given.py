@@ -25,7 +25,7 @@ Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
 Rules = namedtuple(
     "Rules",
     "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v reconnect_v "
-    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c open_at_night",
+    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c open_at_night open_when_out",
 )
 Own = namedtuple(  # of each trial
     "Own",
@@ -93,6 +93,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         van.windows_open_above_c,
         van.windows_wide_above_c,
         van.windows_open_at_night,
+        van.windows_open_when_out,
     )
     return tables, rules
 

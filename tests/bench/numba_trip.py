@@ -92,8 +92,11 @@ def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
 
 @fast
 def windows_at(cabin_c, clock, i, own, rules):  # type: ignore[no-untyped-def]
-    asleep = 1.0 if rules.wake_h <= clock < rules.bedtime_h else rules.open_at_night
-    return asleep * own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
+    left = rules.open_at_night
+    if rules.wake_h <= clock < rules.bedtime_h:
+        away = rules.out_share if rules.out_from_h <= clock < rules.out_to_h else 0.0
+        left = 1 - away * (1 - rules.open_when_out)
+    return left * own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
 
 
 @fast

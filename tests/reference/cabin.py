@@ -47,27 +47,29 @@ class Cabin:
         rise = [self.shut_rise_k(hour, weather.ghi[..., hour].T).T for hour in range(24)]
         return weather.air + np.stack(rise, axis=-1)
 
-    def ventilation(self, cabin_c, waking, powered):
+    def ventilation(self, cabin_c, waking, powered, clock_h):
         """In parts of the shut cabin's heat loss."""
         if not self.party.persons > 0:
             return np.zeros_like(cabin_c)
         van = self.van
         windows = self.windows * between(cabin_c, van.windows_open_above_c, van.windows_wide_above_c)
-        out = windows if waking else windows * van.windows_open_at_night
+        trip = self.trip
+        away = trip.out_share if trip.out_from_h <= clock_h < trip.out_to_h else 0.0
+        out = windows * (1 - away * (1 - van.windows_open_when_out) if waking else van.windows_open_at_night)
         for _, load, _, most in self.fans:
             out = out + np.where(powered, most * between(cabin_c, load.starts_above_c, load.full_above_c), 0)
         return out
 
     def start_at_equilibrium(self, air, ghi, clock_h, waking):
         shut = self.shut_rise_k(clock_h, ghi)
-        self.end_c = air + shut / (1 + self.ventilation(air + shut, waking, np.ones(len(air), bool)))
+        self.end_c = air + shut / (1 + self.ventilation(air + shut, waking, np.ones(len(air), bool), clock_h))
 
     def enter(self, air, ghi, clock_h, waking, powered):
         """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""
         self.air, self.shut = air, self.shut_rise_k(clock_h, ghi)
-        first = self.ventilation(self.end_c, waking, powered)
+        first = self.ventilation(self.end_c, waking, powered, clock_h)
         mean, _ = self.towards(air + self.shut / (1 + first), first)
-        self.v = (first + self.ventilation(mean, waking, powered)) / 2
+        self.v = (first + self.ventilation(mean, waking, powered, clock_h)) / 2
         self.felt = self.end_c, mean
 
     def tau_h(self, v):

@@ -132,7 +132,7 @@ void add_parameters(const Configuration& battery, Model& m, const random::Parame
     m.acceptance_exponent = table.add(battery, "acceptance_exponent", at);
     m.acceptance_halving_k = table.add(battery, "acceptance_halving_k", at);
     const double weeks = battery.number("weeks_at_partial_charge");
-    if (weeks > 0 && !battery.has("measured_capacity_ah")) {
+    if (weeks > 0 && m.some_unmeasured()) {
         m.lost_share = table.add(battery, "sulphation_loss_per_month", at);
         m.lost_times = weeks / kWeeksAMonth;
     }

@@ -85,13 +85,13 @@ Model compile(std::span<const ConfigurationPtr> batteries, std::span<const std::
     m.capacity_factor_0c = table.add(b, "capacity_factor_0c", at);
     m.cabin_share = table.add(b, "cabin_share", at, b.text("location") == "living_space" ? 1 : 0);
     m.thermal_lag_h = table.add(b, "thermal_lag_h", at);
-    chemistry.add_parameters(b, m, at, table);
-    if (!m.polarisation || !m.acceptance || !m.coulombic || !m.wakes_itself)
-        throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
     for (const ConfigurationPtr& battery : batteries) {
         const auto i = static_cast<std::size_t>(m.units);
         m.unit[m.units++] = unit(*battery, m.laws.has_bms, {paths[i] + ".", draw_path(i)}, table);
     }
+    chemistry.add_parameters(b, m, at, table);
+    if (!m.polarisation || !m.acceptance || !m.coulombic || !m.wakes_itself)
+        throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
     return m;
 }
 

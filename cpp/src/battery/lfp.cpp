@@ -179,7 +179,7 @@ void add_parameters(const Configuration& battery, Model& m, const random::Parame
     m.charge_polarisation = table.add(battery, "charge_polarisation_v", at);
     m.capacity_factor_minus_20c = table.add(battery, "capacity_factor_minus_20c", at);
     m.resistance_doubling_k = table.add(battery, "resistance_doubling_k", at);
-    if (!battery.has("measured_capacity_ah")) m.lost_share = table.add(battery, "cell_imbalance", at);
+    if (m.some_unmeasured()) m.lost_share = table.add(battery, "cell_imbalance", at);
     m.acceptance = table.add(battery, "charge_c_rate", at);
     m.coulombic = table.add(battery, "coulombic_efficiency", at);
     m.wakes_itself = table.yes_or_no(battery, "wakes_itself_probability", at);

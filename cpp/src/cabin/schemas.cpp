@@ -25,6 +25,8 @@ std::vector<Field> van_fields() {
                "people open the windows when the cabin is warmer than this"),
         number("windows_wide_above_c", "degC", Variation::fixed, {1, 60}, 30.0, from_memory(),
                "cabin temperature at which they are wide open"),
+        number("windows_open_when_out", "", Variation::fixed, {0, 1}, 0.25, weak(from_memory()),
+               "share of that opening that is left when people are out of the van", Owner::person),
         number("windows_open_at_night", "", Variation::fixed, {0, 1}, 0.5, weak(from_memory()),
                "share of that opening that is left when people sleep", Owner::person),
     };
@@ -67,6 +69,7 @@ AirModel compile(const Configuration& van, const Configuration& trip, double per
             van.number("windows_open_above_c"),
             van.number("windows_wide_above_c"),
             van.number("windows_open_at_night"),
+            van.number("windows_open_when_out"),
             trip.number("out_from_h"),
             trip.number("out_to_h"),
             trip.number("out_share")};

@@ -71,7 +71,7 @@ const Schema& dc_dc_charger_schema() {
                    "the charger does not hold when its input, under load, is below this voltage"),
             derived("restart_v", "V", Variation::trial, {9, 15.5}, from_memory("0.3 to 1 V above lockout_v"),
                     "input voltage without load from which it starts again; not given: 0.5 V above lockout_v"),
-            number("cycling_share", "", Variation::trial, {0, 1}, Spread::triangular(0, 0.3, 0.6),
+            number("cycling_share", "", Variation::trial, {0, 1}, Spread::triangular(0, 0.1, 0.5),
                    weak(from_memory("many drop out and start again, some reduce their current")),
                    "share of its current that it gives on average while it starts without load and cannot hold under "
                    "load: little where it drops out and starts again, more where it reduces its current; 0: off"),

@@ -88,12 +88,11 @@ const Schema& fridge_schema() {
                    "relative fall of that share per K above 20 degC"),
             number("vent_rise_k", "K", Variation::trial, {0, 25}, Spread::triangular(0, 1, 4), from_memory(),
                    "how much warmer the air around the condenser is than the cabin"),
-            number(
-                "start_loss_s", "s", Variation::trial, {0, 600}, Spread::triangular(30, 105, 180),
-                own_choice("4 to 21 % less efficient at 25 degC; cycling makes domestic refrigerators 5 to 25 % less "
-                           "efficient, Coulter & Bullard 1995, ACRC TR-77"),
-                "how much longer each run of the compressor lasts for having started: until refrigerant that has "
-                "moved while it stood is back and the evaporator cold, it only holds the temperature"),
+            number("start_loss_s", "s", Variation::trial, {0, 600}, Spread::triangular(35, 105, 220),
+                   own_choice("5 to 25 % less efficient at 25 degC, as cycling makes domestic refrigerators: Coulter & "
+                              "Bullard 1995, ACRC TR-77"),
+                   "how much longer each run of the compressor lasts for having started: until refrigerant that has "
+                   "moved while it stood is back and the evaporator cold, it only holds the temperature"),
             number("door_openings_per_day", "1/d", Variation::trial, {0, 80}, 20.0, from_memory("10 to 50"),
                    "mean number of door openings a day", Owner::person),
             number("door_opening_wh", "Wh", Variation::fixed, {0, 10}, 0.6,

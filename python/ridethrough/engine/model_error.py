@@ -64,7 +64,8 @@ RARE = 0.03
 # difference.
 BATTERY: dict[str, list[float]] = _STORED["battery"]
 # Share of the day that a couple spends in the van, by the trip's defaults.
-INSIDE = 1 - 0.75 * 7 / 24
+OUT_SHARE, OUT_HOURS = 0.75, 7
+INSIDE = 1 - OUT_SHARE * OUT_HOURS / 24
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
@@ -252,7 +253,9 @@ def _ventilation(van: Van, waking: tuple[float, float], air_c: float) -> float:
         for f in van.loads
         if isinstance(f, Fan)
     )
-    return float(windows * (waking[1] - waking[0]) / 24 + fans)
+    waking_share = (waking[1] - waking[0]) / 24
+    out = OUT_SHARE * OUT_HOURS / 24 * (1 - van.windows_open_when_out)
+    return float(windows * (waking_share - out + (1 - waking_share) * van.windows_open_at_night) + fans)
 
 
 def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float:

@@ -225,7 +225,7 @@ def test_a_long_cable_gives_a_share_of_the_drive():
         volts = rng.triangular(*level, size=(4000, 1)) + rng.uniform(-swing_v, swing_v, size=(4000, 400))
         root = volts**2 - 4 * 20 * 1.91e-3 * 25 * 13.8 / 0.92
         holds = (volts + np.sqrt(np.maximum(root, 0))) / 2 >= 12.6
-        cycling = rng.triangular(0, 0.3, 0.6, size=(4000, 1))
+        cycling = rng.triangular(0, 0.1, 0.5, size=(4000, 1))
         played = np.where(holds, 1, cycling * (volts >= 13.1)).mean(axis=1)
         assert shares.mean() == pytest.approx(played.mean(), abs=0.02)
         np.testing.assert_allclose(

@@ -51,6 +51,13 @@ struct Model {
         random::ParameterIndex max_discharge_a;  // of its BMS; none: what it gives in an hour, 1 C
     } unit[kMostBatteries];
     int units = 0;
+
+    // Whether what is lost besides health counts: of a measured capacity it is part.
+    RT_INLINE bool some_unmeasured() const {
+        for (int i = 0; i < units; ++i)
+            if (!unit[i].measured_ah) return true;
+        return false;
+    }
 };
 
 // No history leaves less of a battery's capacity than this. Own choice.

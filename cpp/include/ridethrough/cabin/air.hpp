@@ -13,7 +13,7 @@ struct AirModel {
     random::ParameterIndex sun_rise_k_per_w_m2, person_heat_w, heat_loss_w_per_k, lag_h;  // shut
     random::ParameterIndex window_ventilation;
     double persons = 2;  // none: parked, with nobody to open a window or to let the fan run
-    double open_above_c = 24, wide_above_c = 30, open_at_night = 0.5;
+    double open_above_c = 24, wide_above_c = 30, open_at_night = 0.5, open_when_out = 0.25;
     double out_from_h = 24, out_to_h = 24, out_share = 0;
 };
 
@@ -24,22 +24,28 @@ RT_INLINE V share_between(V cabin_c, double none_c, double all_c) {
     return simd::clamp((cabin_c - V(T(none_c))) * V(T(1 / (all_c - none_c))), V(T(0)), V(T(1)));
 }
 
+template <class V>
+RT_INLINE typename V::Bool out_hours(const AirModel& m, V clock_h) {
+    using T = typename V::Scalar;
+    return (clock_h >= V(T(m.out_from_h))) & (clock_h < V(T(m.out_to_h)));
+}
+
 // Kelvins over the outdoor air at which the shut cabin would settle without a heater, at a clock hour.
 template <class V>
 RT_INLINE V shut_rise_k(const AirModel& m, random::Parameters<V> x, V clock_h, V ghi_w_m2) {
     using T = typename V::Scalar;
-    const auto out = (clock_h >= V(T(m.out_from_h))) & (clock_h < V(T(m.out_to_h)));
-    const V persons = simd::select(out, V(T(m.persons * (1 - m.out_share))), V(T(m.persons)));
+    const V persons = simd::select(out_hours(m, clock_h), V(T(m.persons * (1 - m.out_share))), V(T(m.persons)));
     return x[m.sun_rise_k_per_w_m2] * ghi_w_m2 + persons * x[m.person_heat_w] / x[m.heat_loss_w_per_k];
 }
 
 // Windows at a cabin temperature, in parts of the walls' heat loss.
 template <class V>
-RT_INLINE V windows_at(const AirModel& m, random::Parameters<V> x, V cabin_c, typename V::Bool waking) {
+RT_INLINE V windows_at(const AirModel& m, random::Parameters<V> x, V cabin_c, typename V::Bool waking, V clock_h) {
     using T = typename V::Scalar;
     if (!(m.persons > 0)) return V(T(0));
     const V open = x[m.window_ventilation] * share_between(cabin_c, m.open_above_c, m.wide_above_c);
-    return simd::select(waking, open, open * V(T(m.open_at_night)));
+    const V by_day = simd::select(out_hours(m, clock_h), V(T(1 - m.out_share * (1 - m.open_when_out))), V(T(1)));
+    return open * simd::select(waking, by_day, V(T(m.open_at_night)));
 }
 
 // A step of the cabin's temperature towards where it would settle.

@@ -128,15 +128,15 @@ class Van {
         ventilation_ = V(T(0));
         felt_c_[0] = felt_c_[1] = cabin_end_c_;
         if (any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) {
-            const V at_first = ventilation_at(cabin_end_c_, waking);
+            const V at_first = ventilation_at(cabin_end_c_, waking, from_h);
             felt_c_[1] = air_step(plan_.air, x_, at_first, step_h_)
                              .mean(cabin_end_c_, row.air_c + shut_rise_k_ / (one + at_first));
-            ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking));
+            ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking, from_h));
         }
         air_ = air_step(plan_.air, x_, ventilation_, step_h_);
     }
-    RT_INLINE V ventilation_at(V cabin_c, Bool waking) const {
-        V sum = windows_at(plan_.air, x_, cabin_c, waking);
+    RT_INLINE V ventilation_at(V cabin_c, Bool waking, V clock_h) const {
+        V sum = windows_at(plan_.air, x_, cabin_c, waking, clock_h);
         if (!(plan_.air.persons > 0)) return sum;
         for (int i = 0; i < plan_.fans; ++i) {
             const loads::FanModel& f = plan_.fan[i];
