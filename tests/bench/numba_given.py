@@ -31,8 +31,8 @@ Own = namedtuple(  # of each trial
     "Own",
     "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated soiling rise_factor cell_loss_per_k "
     "dark_share share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share "
-    "half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm "
-    "branch_ohm load_a",
+    "half_step charge ua wh_per_k compressor_w carnot vent_rise start_h door_wh cutout_v restart_v inside openings "
+    "shared_ohm branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -144,6 +144,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         fridge.compressor_w,
         fridge.carnot_share,
         fridge.vent_rise,
+        fridge.start_loss_h,
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,

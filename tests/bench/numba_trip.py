@@ -124,6 +124,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
     available, bound = 0.325 * own.charge[i] * full, 0.675 * own.charge[i] * full
     polarisation, temp, inside = 0.0, 0.0, own.inside[i]
     running = fridge_open = bus_open = floating = False
+    start_left = 0.0
     waited, absorbed, low_h, door, cabin_end = rules.wait_h, 0.0, 0.0, 0.0, -1e6
     lowest, first_h, cutout_cause = own.charge[i], math.inf, 0
     loop, ua = own.shared_ohm[i] + own.branch_ohm[i], own.ua[i]
@@ -164,7 +165,8 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             ready = alive and not fridge_open
             runs = ready and (inside >= rules.high or (running and inside > rules.low))
             edge, aim = (rules.low, on_equilibrium_c) if runs else (rules.high, off_equilibrium_c)
-            to_switch = until(inside, edge, aim, tau) if ready else math.inf
+            start_left = (start_left if running else own.start_h[i]) if runs else 0.0
+            to_switch = start_left + until(inside, edge, aim, tau) if ready else math.inf
             load_a, fridge_w = own.load_a[i] if alive else 0.0, own.compressor_w[i] if runs else 0.0
             head = available / (0.325 * full)
             net = load_a + fridge_w / 12 - solar_w / 13.5
@@ -263,11 +265,14 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
                 aim_v = -own.polarisation[i] * 0.36 * weak / (1 + weak**0.86)
             polarisation = aim_v + (polarisation - aim_v) * math.exp(-rate * h)
             started = inside
-            inside = edge if turned else aim + (inside - aim) * math.exp(-h / tau)
+            still = min(start_left, h)
+            moving = h - still
+            start_left -= still
+            inside = edge if turned else aim + (inside - aim) * math.exp(-moving / tau)
 
             if started > 5 or inside > 5:
-                crossing = h if started > 5 and inside > 5 else min(until(started, 5.0, aim, tau), h)
-                sums[6] += crossing if started > 5 else h - crossing
+                crossing = moving if started > 5 and inside > 5 else min(until(started, 5.0, aim, tau), moving)
+                sums[6] += still + crossing if started > 5 else moving - crossing
             wiring = own.shared_ohm[i] * (load_a + fridge_a) ** 2 + own.branch_ohm[i] * fridge_a**2
             sums[0] += h * sun_a * v
             sums[1] += h * max(solar_w - sun_a * v, 0)

@@ -23,10 +23,8 @@ def main(vans=200, trials=16, first=0):
             count[name] += getattr(found, name)
         worst = max(worst, found.worst)
         if found.excused_near + found.excused_grown:
-            print(
-                f"van {seed}: excused {found.excused_near} near a limit, {found.excused_grown} grown to {found.grown_to:.0e}",
-                flush=True,
-            )
+            grown = f"{found.excused_grown} grown to {found.grown_to:.0e}"
+            print(f"van {seed}: excused {found.excused_near} near a limit, {grown}", flush=True)
         if not found.agrees:
             apart.append(seed)
             far = {name: f"{d:.1e}" for name, d in (found.time_series | found.columns).items() if d > 1e-9}

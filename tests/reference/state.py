@@ -23,6 +23,7 @@ class State:
         n = plan.n
         self.charge, self.nodes_c = battery, nodes_c
         self.terminal_v = np.full(n, START_V)
+        self.start_left_h, self.ice_wh = np.zeros(n), plan.fridge.ice_wh + np.zeros(n)
         self.waited_h = np.full(n, plan.van.fridge.restart_wait_s / 3600)
         self.absorbed_h, self.fridge_low_h, self.system_low_h = np.zeros(n), np.zeros(n), np.zeros(n)
         off = np.zeros(n, bool)

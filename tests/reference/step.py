@@ -6,6 +6,7 @@ import numpy as np
 from .bus import Bus, Cable, balance, balance_with_cable
 from .charge import until_change
 from .cutouts import BMS_WAIT_H, OVERCURRENT_WAIT_H, Cutouts
+from .fridge import Held
 from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
@@ -70,7 +71,10 @@ class Step(Cutouts):
         inside = s.nodes_c[0]
         self.runs = self.ready & ((inside >= high) | (s.running & (inside > low)))
         self.bound = np.where(self.runs, low, high)
-        self.motions = self.plan.fridge.motions(s.nodes_c, self.runs)
+        starts = self.runs & ~s.running
+        self.start_left_h = np.where(self.runs, np.where(starts, self.plan.fridge.start_loss_h, s.start_left_h), 0)
+        motions = self.plan.fridge.motions(s.nodes_c, self.runs, s.ice_wh)
+        self.motions = [Held(m, c, self.start_left_h) for m, c in zip(motions, s.nodes_c, strict=True)]
         self.to_switch = np.where(self.ready, self.motions[0].meets(self.bound, self.remaining), np.inf)
 
     def currents(self):
@@ -101,6 +105,8 @@ class Step(Cutouts):
         h = np.minimum(h, until_event(hour, t))
         for span in (hour.drive, hour.shore, hour.idle, hour.generator):
             h = np.minimum(h, until_change(span, t))
+        if self.plan.fridge.ice_w_per_k is not None:
+            h = self.ice_changes(h)
         if b.lithium and self.may_close and self.s.bus_open.any():
             on_current, fridge_h = self.s.overcurrent_open, self.plan.van.fridge.restart_wait_s / 3600
             bms_h = np.where(on_current, OVERCURRENT_WAIT_H, BMS_WAIT_H)
@@ -126,6 +132,24 @@ class Step(Cutouts):
             h = self.remaining
         self.h = np.where(self.active, h, 0)
         self.turned = self.active & (self.to_switch <= self.h)
+
+    def ice_changes(self, h):
+        """A segment ends where the ice is used up and where the inside meets 0 degC with some left."""
+        s, inside = self.s, self.motions[0]
+        left = self.active & (s.ice_wh > 0)
+        self.to_freezing = np.where(left, inside.meets(0.0, h), np.inf)
+        h = np.minimum(h, self.to_freezing)
+        sought = s.ice_wh / self.plan.fridge.ice_w_per_k
+        ends = left & self.plan.fridge.melts & (inside.kelvin_hours(h) >= sought)
+        self.to_melted = np.where(ends, inside.until_kelvin_hours(sought, 0 * h, h), np.inf)
+        return np.minimum(h, self.to_melted)
+
+    def melt(self, inside_c):
+        s, fridge, h = self.s, self.plan.fridge, self.h
+        left = np.maximum(s.ice_wh - fridge.ice_w_per_k * self.motions[0].kelvin_hours(h), 0)
+        left = np.where(self.to_melted <= h, 0, left)
+        s.ice_wh = np.where(self.active & fridge.melts, left, s.ice_wh)
+        return np.where(self.to_freezing <= h, 0, inside_c)
 
     def warm_cells(self, h):
         """Self-heating cells take what the chargers give beyond the loads, until they are warm."""
@@ -275,7 +299,11 @@ class Step(Cutouts):
             self.keep(temp_c, old.temp_c),
         )
         inside, *box = (m.at(h) for m in self.motions)
+        inside = np.where(self.ready & ~self.runs, np.minimum(inside, self.bound), inside)
         inside = np.where(self.turned, self.bound, inside)
+        if self.plan.fridge.ice_w_per_k is not None:
+            inside = self.melt(inside)
+        s.start_left_h = self.keep(np.maximum(self.start_left_h - h, 0), s.start_left_h)
         s.warmest[0] = self.keep(np.maximum(s.warmest[0], self.motions[0].warmest(h, inside)), s.warmest[0])
         self.above = lambda level: self.motions[0].hours_above(level, h, inside)
         self.warm_h = self.above(COOL_FOOD_C + 0 * h)

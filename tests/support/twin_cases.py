@@ -217,6 +217,17 @@ CASES = {
         ),
         trip(**SUMMER),
     ),
+    "ice": (
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(ice_kg=rt.spreads.uniform(0, 6), ice_coupling_w_per_k=2, medicine=rt.Medicine()),
+        ),
+        trip(**SUMMER),
+    ),
+    "ice in the cold": (
+        rt.Van(battery=agm(), fridge=rt.Fridge(ice_kg=4, set_point_c=1)),
+        trip(**WINTER),
+    ),
     "upright, covered, set back": (
         rt.Van(
             battery=agm(),
@@ -287,7 +298,12 @@ CASES = {
         rt.Trip(stops=STOPS, start="2026-07-10 08:00"),
     ),
     "clock goes forward": (
-        rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(volume_l=60),
+            loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)],
+            mains=rt.MainsCharger(),
+        ),
         trip(
             start="2027-03-13 12:00",
             drives=[rt.Drive(days=[2, 3])],

@@ -25,6 +25,8 @@ bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
             return compiled.plan().fridge.medicine();
         case engine::Condition::freezer_box:
             return compiled.plan().fridge.freezer_box();
+        case engine::Condition::ice:
+            return compiled.plan().fridge.ice();
         default:
             return !engine::absent_without(condition);
     }

@@ -1080,14 +1080,19 @@ class Fridge(Configuration):
         Electric power while the compressor runs; not given: from the volume [W]. 10 to 300 W, or None. Default
         None (own choice: a fit, 60 (volume/55)^.3). May be a spread per trial.
     carnot_share : float or Spread, optional
-        Coefficient of performance as a share of Carnot's at 20 degC around the fridge. 0.1 to 0.8. Default 0.41
+        Coefficient of performance as a share of Carnot's at 20 degC around the fridge. 0.1 to 0.8. Default 0.47
         (from memory: own fit). May be a spread per trial.
     carnot_share_loss_per_k : float, optional
-        Relative fall of that share per K above 20 degC [1/K]. 0 to 0.02 1/K. Default 0.003 (from memory: own
+        Relative fall of that share per K above 20 degC [1/K]. 0 to 0.02 1/K. Default 0.007 (from memory: own
         fit).
     vent_rise_k : float or Spread, optional
         How much warmer the air around the condenser is than the cabin [K]. 0 to 25 K. Default triangular(0, 1,
         4) (from memory). May be a spread per trial.
+    start_loss_s : float or Spread, optional
+        How much longer each run of the compressor lasts for having started: until refrigerant that has moved
+        while it stood is back and the evaporator cold, it only holds the temperature [s]. 0 to 600 s. Default
+        triangular(30, 105, 180) (own choice: 4 to 21 % less efficient at 25 degC; cycling makes domestic
+        refrigerators 5 to 25 % less efficient, Coulter & Bullard 1995, ACRC TR-77). May be a spread per trial.
     door_openings_per_day : float or Spread, optional
         Mean number of door openings a day [1/d]. 0 to 80 1/d. Default 20 (from memory: 10 to 50). May be a
         spread per trial.
@@ -1097,6 +1102,12 @@ class Fridge(Configuration):
     initial_inside_c : float or Spread or None, optional
         Inside temperature when the trip starts, for a fridge that is switched on warm [degC]. -30 to 70 degC,
         or None. Default None (own choice: within the thermostat's band). May be a spread per trial.
+    ice_kg : float or Spread, optional
+        Ice at 0 degC put in at the start, in bottles or packs; it melts once, and none is in a freezer box
+        [kg]. 0 to 50 kg. Default 0 (common practice, no source: none). May be a spread per trial.
+    ice_coupling_w_per_k : float or Spread, optional
+        Heat that flows from the inside into the ice per K above 0 degC [W/K]. 0.05 to 50 W/K. Default 1 (own
+        choice, weak: two bottles of 1 l: .12 m2 at 8 W/m2 K). May be a spread per trial.
     freezer_box : FreezerBox or None, optional
         Box for ice inside. FreezerBox, or None. Default None (own choice).
     cover : InsulatedCover or None, optional
@@ -1139,12 +1150,15 @@ class Fridge(Configuration):
             heat_leak_factor: float | Spread = ...,
             heat_capacity_kj_per_k: float | Spread | None = None,
             compressor_w: float | Spread | None = None,
-            carnot_share: float | Spread = 0.41,
-            carnot_share_loss_per_k: float = 0.003,
+            carnot_share: float | Spread = 0.47,
+            carnot_share_loss_per_k: float = 0.007,
             vent_rise_k: float | Spread = ...,
+            start_loss_s: float | Spread = ...,
             door_openings_per_day: float | Spread = 20.0,
             door_opening_wh: float = 0.6,
             initial_inside_c: float | Spread | None = None,
+            ice_kg: float | Spread = 0.0,
+            ice_coupling_w_per_k: float | Spread = 1.0,
             freezer_box: FreezerBox | None = None,
             cover: InsulatedCover | None = None,
             vent_fan: VentFan | None = None,
@@ -1178,11 +1192,17 @@ class Fridge(Configuration):
         @property
         def vent_rise_k(self) -> float | Spread: ...
         @property
+        def start_loss_s(self) -> float | Spread: ...
+        @property
         def door_openings_per_day(self) -> float | Spread: ...
         @property
         def door_opening_wh(self) -> float: ...
         @property
         def initial_inside_c(self) -> float | Spread | None: ...
+        @property
+        def ice_kg(self) -> float | Spread: ...
+        @property
+        def ice_coupling_w_per_k(self) -> float | Spread: ...
         @property
         def freezer_box(self) -> FreezerBox | None: ...
         @property

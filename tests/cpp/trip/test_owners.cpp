@@ -31,6 +31,7 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                                 "fridge.cutout_v",
                                                 "fridge.heat_leak_factor",
                                                 "fridge.restart_v",
+                                                "fridge.start_loss_s",
                                                 "fridge.vent_rise_k",
                                                 "loads.fan.current_a",
                                                 "loads.fan.fitted_probability",

@@ -196,15 +196,16 @@ def initial_soc(storage: rt.Storage | None, trials: int = 200, **van: Any) -> fl
 
 @pytest.mark.filterwarnings("ignore:Trip.storage.weeks:UserWarning")
 def test_a_winter_in_store_leaves_a_battery_half_dead() -> None:
-    """Owners report starting "half dead" after weeks without mains (from memory)."""
-    barn = rt.Storage(weeks=10, solar="under_roof")
+    """Owners report starting "half dead" after some two months without mains (from memory): what bypasses the isolator
+    takes some 1.4 Ah a day, the charge controller .25 Ah more."""
+    barn = rt.Storage(weeks=8, solar="under_roof")
     ready = initial_soc(None)
     stored = initial_soc(barn)
     assert ready > 0.93
     assert 0.3 < stored < 0.75
     assert initial_soc(barn.replace(isolator="on")) < 0.05
     assert initial_soc(barn.replace(solar="connected")) > 0.9
-    assert initial_soc(barn.replace(solar="disconnected")) == stored
+    assert 0.05 < initial_soc(barn.replace(solar="disconnected")) - stored < 0.2  # 14 Ah of 100
     assert initial_soc(barn, battery=rt.LithiumBattery(capacity_ah=150)) == pytest.approx(stored, abs=0.1)
     assert initial_soc(barn.replace(weeks=0)) == pytest.approx(ready, abs=1e-9)
     assert initial_soc(barn.replace(weeks=4)) > stored + 0.2

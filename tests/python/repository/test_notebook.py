@@ -58,7 +58,8 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     printed = capsys.readouterr().out
     assert figures == 8
     facts = names["table"]
-    assert printed.count("**missed**") == printed.count("\nMissed: ") == sum(not fact.holds for fact in facts)
+    told = sum(len(case.missed) for case in names["twelve_vans"].CASES)
+    assert printed.count("**missed**") == printed.count("\nMissed: ") == told + sum(not fact.holds for fact in facts)
     assert {fact.what for fact in facts if not fact.holds} == {fact.what for fact in facts if fact.missed}
     text = "".join("".join(cell["source"]) for cell in cells_of("checking_the_model.ipynb"))
     assert names["curves"].linear_battery(60, 20) == pytest.approx(
@@ -76,11 +77,15 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
     assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
     year, sites, months = names["year"], names["sites"], names["months"]
-    # What the text says: the heat decides in one place, the dull and cold months in another.
+    # What the text says: warm air under a lower Sun decides in one place, the dull and cold months in another.
     assert set(sites) >= {"Miami", "Greensboro"}
-    decided = {(m, s): months.index(year.worst_month(m, s)) for m in ("Compact", "Family") for s in sites}
-    assert decided["Compact", "Miami"] in range(6, 9) and decided["Family", "Miami"] in range(6, 9)
-    assert {decided[model, "Greensboro"] for model in ("Compact", "Family")} <= {10, 11, 0}
+    models = ("Compact", "Family")
+    decided = {(m, s): months.index(year.worst_month(m, s)) for m in models for s in sites}
+    assert decided["Compact", "Miami"] in range(8, 11) and decided["Family", "Miami"] in range(8, 11)  # from 0: January
+    for model in models:
+        spring, autumn = (year.risk(model, "Miami", month).value for month in ("Apr", months[decided[model, "Miami"]]))
+        assert spring < 0.7 * autumn
+    assert {decided[model, "Greensboro"] for model in models} <= {10, 11, 0}
     cold = names["winter"].risk("Compact", "Greensboro", "Dec")
     assert cold.low > year.risk("Compact", "Greensboro", "Dec").high
     # More watts never do worse on the same trials, and the line of touring couples falls with ampere-hours too.
@@ -101,11 +106,12 @@ def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
     # What the text says of each trip, and of the money.
     for trip in ("November, parked", "July, parked"):
         assert change("lithium, 120 Ah", trip).low > 0
-        assert change("150 W more panel", trip).high < min(0, change("lithium, 150 Ah", trip).low)
-    assert change("lithium, 150 Ah", "November, parked").high < 0
-    assert change("lithium, 150 Ah", "July, parked").low < 0 < change("lithium, 150 Ah", "July, parked").high
-    assert names["comparison"].risks["base", "November, driving"].cutout.high < 0.1  # "few trips fail at all"
-    assert names["pays"].than_old.high < 0 < names["pays"].than_new.low  # beside an old AGM, and beside a new one
+        assert change("lithium, 150 Ah", trip).low < 0 < change("lithium, 150 Ah", trip).high
+        assert change("150 W more panel", trip).high < 0 and change("150 W more panel", trip).value < -0.009
+    for name in ("lithium, 150 Ah", "150 W more panel"):
+        assert change(name, "November, driving").high < 0
+    assert names["pays"].than_old.low < 0 < names["pays"].than_old.high  # beside an old AGM no difference is shown
+    assert names["pays"].than_new.low > 0
     # "Most draws say yes": of prices and lives alone the shares move by a tenth with another seed.
     assert all(0.5 < b.share < 0.85 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
     assert names["ranked"].paid[0].name.startswith("drive")

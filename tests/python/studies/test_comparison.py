@@ -198,37 +198,6 @@ def test_time_series_that_take_too_much_memory_are_refused_before_any_work(monke
         rt.compare(VAN, {"a": MORE}, {"short": TRIP.replace(nights=1), "long": TRIP.replace(nights=90)}, trials=10**6)
 
 
-def test_the_bundle_is_more_than_a_battery():
-    van = VAN.replace(
-        dc_dc=rt.AlternatorCable(supply_mohm=55),
-        mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter")),
-        batteries=[rt.AgmBattery(capacity_ah=200, location="engine_bay"), rt.AgmBattery(capacity_ah=100)],
-        disconnect=rt.SystemDisconnect(cutout_v=10.05),
-        **{"solar.charge_profile": rt.ChargeProfile(ready_made="agm")},
-    )
-    bundle = rt.lithium_bundle(van)
-    new = bundle.van
-    assert new.battery.capacity_ah == 240 and new.battery.location == "living_space" and len(new.batteries) == 1
-    assert type(new.dc_dc).__name__ == "DcDcCharger" and new.get("dc_dc.supply_mohm") == 55
-    assert (
-        new.get("solar.charge_profile") is None and new.get("mains.charge_profile") is None
-    )  # stages that suit the chemistry
-    items = {p.item for p in bundle.parts}
-    assert items == {
-        "lithium_battery",
-        "battery_monitor",
-        "battery_fuse",
-        "installer_labour",
-        "dc_dc_small",
-        "mains_charger",
-    }
-    notes = " ".join(bundle.notes)
-    assert "engine bay" in notes and "above the BMS cut-off" in notes and "competent person" in notes
-    assert {p.item for p in rt.lithium_bundle(VAN).parts} == items - {"dc_dc_small", "mains_charger"}
-    with pytest.raises(rt.InputError, match="allowed AgmBattery"):
-        rt.lithium_bundle(new)
-
-
 def test_the_bundle_is_bought_and_its_mass_is_exchanged():
     c = rt.compare(VAN, {"lithium": rt.lithium_bundle(VAN)}, TRIP, trials=50)
     # By hand from the table's usual values, 150 Ah AGM to 120 Ah: 120 x 3.5 + 90 + 35 + 350 = 895; the ranges' medians

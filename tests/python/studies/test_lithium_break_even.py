@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 import re
 
 import numpy as np
@@ -10,9 +9,8 @@ import pytest
 import ridethrough as rt
 from demo_studies import EARLY_ENDS, demo, stopping_at
 from ridethrough.model.van_parts import rated_ah
-from ridethrough.money.prices import DRAWS, Range
+from ridethrough.money.prices import DRAWS
 from ridethrough.studies import lithium_break_even as life
-from scipy import stats
 
 VAN, TRIP = demo()
 
@@ -71,48 +69,6 @@ def test_discharge_counts_what_leaves_the_battery():
     assert use.discharge_ah == pytest.approx(asked, rel=0.05)  # nothing else feeds the loads
 
 
-def test_draws_follow_the_triangles():
-    prices = rt.Prices()
-    for item, what in (("agm_battery", "price"), ("lithium_battery", "mass_kg"), ("fridge_cover", "price")):
-        low, mode, high = prices.items[item][what]
-        law = stats.triang((mode - low) / (high - low), low, high - low)
-        assert stats.kstest(prices.draw(item, what), law.cdf).pvalue > 1e-6
-    assert np.array_equal(prices.draw("agm_battery", "price"), rt.Prices().draw("agm_battery", "price"))
-    assert not np.array_equal(prices.draw("agm_battery", "price"), rt.Prices(seed=1).draw("agm_battery", "price"))
-    twice = prices.total([rt.Part("vent_fan"), rt.Part("vent_fan", -1.0)], "price")
-    assert not twice.any()  # a part that both have costs no difference
-    assert Range.of(np.arange(101.0)) == Range(50, 5, 95)
-
-
-def test_every_price_says_its_year_and_source():
-    prices = rt.Prices()
-    assert prices.year and prices.currency
-    assert all("memory" in t["source"] or "trade source" in t["source"] for t in [*prices.items.values(), prices.life])
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "words"),
-    [
-        ('year = "2023-25"', "", "currency and year must be given"),
-        ("price = [1.7, 2.2, 3.5]", "price = [2.7, 2.2, 3.5]", "agm_battery.price"),
-        ("price = [1.7, 2.2, 3.5]", "", "agm_battery.price: must be given"),
-        ("agm_years = [3, 6, 10]", "agm_years = 6", "life.agm_years|agm_years"),
-        ('currency = "USD"', "currency = ", "not TOML"),
-    ],
-)
-def test_bad_tables(tmp_path, old, new, words):
-    text = rt.Prices().path.read_text()
-    assert old in text
-    (tmp_path / "p.toml").write_text(text.replace(old, new, 1))
-    with pytest.raises(rt.InputError, match=words):
-        rt.Prices(tmp_path / "p.toml")
-
-
-def test_an_item_that_is_not_there():
-    with pytest.raises(rt.InputError, match="did you mean 'vent_fan'"):
-        rt.Prices().draw("vent_fans", "price")
-
-
 @EARLY_ENDS
 def test_an_early_end_keeps_the_risks_that_were_run(monkeypatch, raised, kind):
     stopping_at(monkeypatch, rt.lithium_pays, 2, raised=raised)
@@ -122,30 +78,3 @@ def test_an_early_end_keeps_the_risks_that_were_run(monkeypatch, raised, kind):
     kept = early.value.finished
     assert list(kept) == ["lithium", "new_agm"]
     assert kept["lithium"].cutout == rt.simulate(rt.lithium_bundle(VAN).van, TRIP, trials=64).cutout
-
-
-def test_a_table_does_not_change_and_another_one_has_other_draws():
-    prices = rt.Prices()
-    before = prices.draw("agm_battery", "price")
-    with pytest.raises(TypeError):
-        prices.items["agm_battery"]["price"] = [1, 2, 3]  # type: ignore[index]
-    with pytest.raises(TypeError):
-        prices.items["agm_battery"]["price"][0] = 5
-    with pytest.raises(TypeError):
-        prices.life["agm_years"] = (1, 2, 3)  # type: ignore[index]
-    with pytest.raises(ValueError, match="read-only"):
-        before[0] = 0
-    dear = prices.replace(**{"agm_battery.price": [100, 200, 300], "life.agm_years": (1, 2, 3), "currency": "EUR"})
-    assert dear != prices == rt.Prices() and dear.currency == "EUR" and dear.life["agm_years"] == (1, 2, 3)
-    assert dear.draw("agm_battery", "price").min() > 100 and np.array_equal(prices.draw("agm_battery", "price"), before)
-    assert np.array_equal(dear.draw("agm_battery", "mass_kg"), prices.draw("agm_battery", "mass_kg"))
-    mine = prices.replace(mine={"price": [1, 2, 3], "mass_kg": [0, 0, 0], "source": "a bill"})
-    assert mine.draw("mine", "mass_kg").max() == 0 and "mine" not in prices.items
-    assert pickle.loads(pickle.dumps(dear)) == dear and prices.replace(seed=1) == rt.Prices(seed=1)
-    for wrong, words in (
-        ({"agm_batery.price": [1, 2, 3]}, "did you mean 'agm_battery'"),
-        ({"agm_battery.price": [3, 2, 1]}, "agm_battery.price = .3, 2, 1.: allowed .least, usual, most."),
-        ({"mine": {"price": [1, 2, 3]}}, "mine: allowed a table with a source"),
-    ):
-        with pytest.raises(rt.InputError, match=words):
-            prices.replace(**wrong)

@@ -96,6 +96,7 @@ class Van {
 
     RT_INLINE void finish() {
         begin_charge_day();
+        s_.column[kIceLeftKg] = s_.ice_wh * V(T(1 / fridge::kMeltingWhPerKg));
         s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
         for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
         // By how much the balances do not close, relative to what went through them.
@@ -182,6 +183,8 @@ class Van {
         s_.inverter_low_h = s_.overcurrent_h = s_.off_spell_h = zero;
         s_.inverter_waited_h = zero;
         s_.inverter_open = s_.overcurrent_open = Bool::all(false);
+        s_.start_left_h = s_.ice_wh = zero;
+        if (plan_.fridge.ice()) s_.ice_wh = x_[plan_.fridge.ice_kg] * V(T(fridge::kMeltingWhPerKg));
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
         s_.terminal_v = V(T(base::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
