@@ -5,7 +5,7 @@ parts, loads, plans and places of every kind (tests/support/random_equipment.py)
 
 A trial is excused from the hour on in which rounding has decided a switch: a voltage or a timer stood within 1e-9 of
 its limit before, or a nudge of 1e-11 K to the air in and around the cabin, in the reference model alone, has by then
-grown tenfold.
+grown fivefold.
 """
 
 import sys
