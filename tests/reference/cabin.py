@@ -10,7 +10,7 @@ def between(cabin_c, none_c, all_c):
 
 
 class Cabin:
-    nudge_k = 0.0  # of the air that the trip's steps are given
+    nudge_k = 0.0  # of the air around it, and of that which the trip's steps are given
 
     def __init__(self, van, trip, calendar, draws, party):
         self.van, self.trip, self.calendar, self.party = van, trip, calendar, party
@@ -66,6 +66,7 @@ class Cabin:
 
     def enter(self, air, ghi, clock_h, waking, powered):
         """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""
+        air = air + self.nudge_k
         self.air, self.shut = air, self.shut_rise_k(clock_h, ghi)
         first = self.ventilation(self.end_c, waking, powered, clock_h)
         mean, _ = self.towards(air + self.shut / (1 + first), first)

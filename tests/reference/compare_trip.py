@@ -21,7 +21,7 @@ HOURS_OVER_A_LEVEL = (
     "medicine_frozen_h",
 )
 CLOSE = 1e-9
-NUDGE_K, GROWN = 1e-11, 1e-10
+NUDGE_K, GROWN = 1e-11, 5e-11
 
 
 @dataclass
@@ -29,8 +29,9 @@ class Comparison:
     """`paths`: largest difference by name, absolute up to 1 and relative above.
 
     A trial that leaves the core's path is excused from that hour on if a voltage or a timer stood within 1e-9 of its
-    limit before, or if a nudge of NUDGE_K to the cabin has by then grown tenfold by itself: a fridge that hunts on a
-    weak cable is as sensitive as that, and rounding grows in it from hour to hour.
+    limit before, or if a nudge of NUDGE_K to the air in and around the cabin has by then grown fivefold by itself: a
+    fridge that hunts on a weak cable is as sensitive as that, and so is a cabin with strong fans and a short lag at
+    hourly steps; rounding grows in them from hour to hour.
     """
 
     time_series: dict = field(default_factory=dict)

@@ -18,7 +18,7 @@ COLD_CABIN_C = 10.0
 
 
 class Trip:
-    """`nudge_k`: added to the cabin's temperature, to see how far rounding may grow."""
+    """`nudge_k`: added to the air around the cabin and to the cabin's own, to see how far rounding may grow."""
 
     def __init__(self, van, trip, seed, trials, nudge_k=0.0):
         self.given = Given(van, trip, seed, trials)

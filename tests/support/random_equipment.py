@@ -173,6 +173,7 @@ def fridge(rng: Rng, record: Any) -> Any:
         "night_set_back": lambda: rt.NightSetBack(rise_k=u(rng, 0.3, 3), from_h=int(rng.integers(20, 24))),
         "medicine": rt.Medicine,
         "initial_inside_c": lambda: u(rng, 2, 25),
+        "ice_kg": lambda: rt.spreads.uniform(0, u(rng, 0.5, 5)),
     }
     return varied(rng, changed(record, **{name: part() for name, part in parts.items() if often(rng, 0.3)}))
 
