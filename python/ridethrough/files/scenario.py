@@ -118,12 +118,13 @@ def load_scenario(path: str | Path) -> Scenario:
             str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
         ) from None
     try:
-        return _scenario(data, path.stem)
+        return scenario_from_tables(data, path.stem)
     except _core.InputError as error:
         raise with_prefix(str(path), error) from None
 
 
-def _scenario(data: dict[str, Any], stem: str) -> Scenario:
+def scenario_from_tables(data: dict[str, Any], stem: str) -> Scenario:
+    """The scenario of a file's tables; ``stem``: its name where they don't say one."""
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
         if not isinstance(data.get(key, ""), str):

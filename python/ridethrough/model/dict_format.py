@@ -12,6 +12,11 @@ import ridethrough._core as _core
 
 from .errors import bad_input, renamed, unknown_name, with_new_path, with_prefix
 from .former_names import class_now
+from .quantities import read_quantity
+
+OPEN = "?"  # in a file that is not filled in yet
+# At which an energy is taken for the charge of a battery: 3.2 V a cell of lithium iron phosphate, 2 V of lead.
+NOMINAL_V = {"LithiumBattery": 12.8, "AgmBattery": 12.0}
 
 # What each maker takes, in the order of its list.
 SPREAD_ARGUMENTS = {
@@ -102,8 +107,10 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if value is False and field.optional and field.type != "flag":
         return None
     where = f"{schema.name}.{field.name}"
-    if field.type == "number" and isinstance(value, Mapping):
-        return _parse_spread(where, value)
+    if value == OPEN:
+        raise bad_input(where, value, reason="not filled in yet", allowed=field.allowed)
+    if field.type in ("number", "integer", "numbers"):
+        return _parse_numbers(where, field.unit, NOMINAL_V.get(schema.name), value)
     if field.type == "part" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.standard), value)
     if field.type == "parts" and isinstance(value, Mapping):
@@ -113,6 +120,19 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if field.type == "parts" and isinstance(value, list):
         return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value, 1)]
     return value
+
+
+def _parse_numbers(where: str, unit: str, nominal_v: float | None, value: Any) -> Any:
+    """A number, numbers or a spread, of which each number may be a text with its unit."""
+
+    def read(inner: Any) -> Any:
+        if isinstance(inner, str):
+            return read_quantity(where, inner, unit, nominal_v)
+        return [read(x) for x in inner] if isinstance(inner, (list, tuple)) else inner
+
+    if isinstance(value, Mapping):
+        return _parse_spread(where, {key: inner if key == "per" else read(inner) for key, inner in value.items()})
+    return read(value)
 
 
 def _parse_member(where: str, field: _core.Field, data: Any, name: dict[str, str]) -> Any:

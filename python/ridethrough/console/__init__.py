@@ -1,0 +1,66 @@
+"""The command ``ridethrough``: one verb, one public function."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Sequence
+
+import ridethrough._core as _core
+
+from ..model.errors import bad_input
+from .arguments import VERBS, parser
+from .exit_status import BAD_INPUT, CLOSED_PIPE, DONE, STOPPED
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit status: 0, 1 (the reader is gone), 2 (bad input) or 130 (stopped)."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        status = _verb(words)
+        sys.stdout.flush()
+        return status
+    except BrokenPipeError:  # the program that reads the output has closed it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return CLOSED_PIPE
+    except _core.InputError as error:
+        print(f"error: {error}", file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("stopped before anything was finished", file=sys.stderr)
+        return STOPPED
+
+
+def _verb(words: list[str]) -> int:
+    """Verbs are imported when they are asked for, so that help comes at once."""
+    if not words or (words[0].startswith("-") and words[0] not in ("-h", "--help", "--version")):
+        words = ["run", *words]  # the shipped demo
+    if words[0] not in VERBS and not words[0].startswith("-"):
+        near = _core.nearest_name(words[0], list(VERBS))
+        meant = f"run {words[0]}" if words[0].endswith(".toml") else near
+        raise bad_input(words[0], reason="no such verb", allowed=", ".join(VERBS), suggestion=meant)
+    arguments = parser().parse_args(words)
+    return _function(arguments.verb)(arguments)
+
+
+def _function(verb: str) -> Callable[..., int]:
+    if verb == "run":
+        from .run import run_scenario
+
+        return run_scenario
+    if verb == "new":
+        from .new import run_new
+
+        return run_new
+    if verb == "explain":
+        return _explain
+    from . import studies
+
+    return {"compare": studies.run_compare, "size": studies.run_size, "upgrades": studies.run_upgrades}[verb]
+
+
+def _explain(arguments: object) -> int:
+    from ..model.parameter_help import explain
+
+    print(explain(vars(arguments)["path"]))
+    return DONE
